@@ -1,0 +1,85 @@
+"""A piece arranged: the timeline, then a part for each role."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from cyclechart.arrange.drone import drone
+from cyclechart.arrange.melody import melody
+from cyclechart.arrange.percussion import percussion
+from cyclechart.arrange.score import Marker, Meter, Score, TempoMark
+from cyclechart.arrange.timeline import Timeline, unroll
+from cyclechart.piece.model import Piece
+from cyclechart.theory.exact import show_exact
+
+
+def arrange(piece: Piece) -> Score:
+    """Arrange a piece for one melody player, hand drums and drone."""
+    timeline = unroll(piece)
+    first_beats = _first_beats(timeline, piece.cycle.beats)
+    return Score(
+        piece.title,
+        piece.composer,
+        piece.tonic,
+        piece.tuning,
+        piece.cycle,
+        _tempos(timeline),
+        _meters(timeline, piece.cycle.beats),
+        first_beats,
+        _markers(piece, timeline),
+        (melody(timeline), *percussion(timeline, piece.cycle), drone(timeline, piece.mode)),
+        timeline.end,
+    )
+
+
+def _tempos(timeline: Timeline) -> tuple[TempoMark, ...]:
+    marks: list[TempoMark] = []
+    for stretch in timeline.stretches:
+        if stretch.start < stretch.end and (not marks or marks[-1].tempo != stretch.tempo):
+            marks.append(TempoMark(stretch.start, stretch.tempo))
+    return tuple(marks)
+
+
+def _meters(timeline: Timeline, beats: Fraction) -> tuple[Meter, ...]:
+    """A bar is a cycle; a free stretch is one bar, so that the next cycle begins one too."""
+    meters: list[Meter] = []
+    for stretch in timeline.stretches:
+        length = stretch.end - stretch.start
+        bar = length if stretch.kind == "free" else beats
+        if length and (not meters or meters[-1].beats != bar or stretch.kind == "free"):
+            meters.append(Meter(stretch.start, bar))
+    return tuple(meters)
+
+
+def _first_beats(timeline: Timeline, beats: Fraction) -> tuple[Fraction, ...]:
+    found = []
+    for stretch in timeline.stretches:
+        at = stretch.start
+        while stretch.kind != "free" and at < stretch.end:
+            found.append(at)
+            at += beats
+    return tuple(found)
+
+
+def _markers(piece: Piece, timeline: Timeline) -> tuple[Marker, ...]:
+    """The stretches by name, each first beat by its number, each section by its sign."""
+    cycle = piece.cycle
+    markers = []
+    number = 0
+    for stretch in timeline.stretches:
+        if stretch.label:
+            markers.append(Marker(stretch.start, stretch.label))
+        if stretch.kind == "free":
+            continue
+        base = stretch.start
+        while base < stretch.end:
+            number += stretch.kind == "metered"
+            name = f"cycle {number}" if stretch.kind == "metered" else stretch.kind
+            for start in cycle.starts:
+                if base + start < stretch.end:
+                    sign = cycle.signs.get(start, "")
+                    markers.append(
+                        Marker(base + start, f"{name} beat {show_exact(start + 1)} {sign}".rstrip())
+                    )
+            base += cycle.beats
+    return tuple(markers)

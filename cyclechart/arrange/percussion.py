@@ -1,0 +1,186 @@
+"""The hand drums: the cycle's theka, composed strokes in its place, and the count-in.
+
+Stressed beats are heard louder, open sections (khali) softer and without an open bass.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from fractions import Fraction
+
+from cyclechart.arrange.score import Hit, Part
+from cyclechart.arrange.timeline import Placed, Stretch, Timeline
+from cyclechart.catalog.strokes import Sound, strokes
+from cyclechart.piece.model import HAND_DRUMS
+from cyclechart.text.nodes import Passage, Source
+from cyclechart.text.reading import read_line
+from cyclechart.text.timing import time_line
+from cyclechart.theory.cycle import Cycle
+
+SAM, STRESSED, OPEN = 18, 9, -14
+"""What sam, a stressed beat and an open section add to a stroke's plain velocity."""
+
+CLAP, WAVE, TAP = 39, 54, 37
+"""General MIDI percussion keys of the count-in: hand clap, tambourine, side stick."""
+CLAP_VELOCITY, WAVE_VELOCITY, TAP_VELOCITY = 100, 72, 52
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """A stroke of the theka: when in the cycle, how long, which syllable."""
+
+    at: Fraction
+    length: Fraction
+    syllable: str
+
+
+def theka(cycle: Cycle) -> tuple[Beat, ...]:
+    """The cycle's own strokes, or a plain pattern made from its sections where it has none."""
+    if not cycle.strokes:
+        return _made(cycle)
+    source = Source.of("theka", cycle.strokes)
+    passage = Passage(source, cycle.strokes, 0)
+    items, _ = read_line(passage, strokes().script())
+    timed, _ = time_line(items, passage)
+    return tuple(Beat(s.start, s.length, str(s.value)) for s in timed.strikes)
+
+
+def _made(cycle: Cycle) -> tuple[Beat, ...]:
+    """Bass on sam and stressed beats, none with an open bass through an open section."""
+    beats = []
+    for start, size in zip(cycle.starts, cycle.sections, strict=True):
+        is_open = start + 1 in cycle.open
+        head, middle, tail = ("ta", "tin", "ta") if is_open else ("dha", "dhin", "na")
+        if start + 1 not in cycle.stressed and not is_open and start:
+            head = "na"
+        offset = Fraction(0)
+        while offset < size:
+            length = min(Fraction(1), size - offset)
+            last = offset + length == size
+            syllable = head if not offset else tail if last and size > 2 else middle
+            beats.append(Beat(start + offset, length, syllable if length == 1 else "te"))
+            offset += length
+    return tuple(beats)
+
+
+def percussion(timeline: Timeline, cycle: Cycle) -> tuple[Part, ...]:
+    """The hand drums, and the claps and waves of the count-in as a part of their own."""
+    composed = [placed for placed in timeline.placed if placed.line.kind == "strokes"]
+    hits = _Hand(cycle, timeline, composed).hits()
+    counted = [
+        hit for stretch in timeline.stretches if stretch.clapped for hit in _count(cycle, stretch)
+    ]
+    parts = [Part(HAND_DRUMS, "drums", None, hits=tuple(hits))]
+    if counted:
+        parts.append(Part("claps and waves", "count", None, hits=tuple(counted)))
+    return tuple(parts)
+
+
+class _Hand:
+    """The drummer: the theka wherever no composed strokes stand and nobody's solo is open."""
+
+    def __init__(self, cycle: Cycle, timeline: Timeline, composed: list[Placed]) -> None:
+        self.cycle = cycle
+        self.timeline = timeline
+        self.composed = composed
+        self.table = strokes().syllables
+        self.pattern = theka(cycle)
+
+    def hits(self) -> list[Hit]:
+        busy = self.busy()
+        starts = [start for start, _ in busy]
+        found: list[Hit] = []
+        for stretch in self.timeline.stretches:
+            if stretch.kind == "metered" and stretch.soloist != HAND_DRUMS:
+                found += self.keep_time(stretch, busy, starts)
+        for placed in self.composed:
+            found += self.compose(placed, busy)
+        closing = self.timeline.closing
+        if closing is not None and not any(hit.start == closing for hit in found):
+            found += self.stroke(closing, Fraction(1), self.pattern[0].syllable, SAM)
+        return sorted(found, key=lambda hit: (hit.start, hit.key))
+
+    def busy(self) -> list[tuple[Fraction, Fraction]]:
+        """From where to where composed strokes stand, each cut off by the next."""
+        spans: list[tuple[Fraction, Fraction]] = []
+        for placed in self.composed:
+            notes = placed.line.notes
+            end = placed.start + (notes[-1].start + min(notes[-1].length, Fraction(1)))
+            end = min(end, placed.until) if placed.until is not None else end
+            if spans and spans[-1][1] > placed.start:
+                spans[-1] = (spans[-1][0], placed.start)
+            spans.append((placed.start, end))
+        return spans
+
+    def keep_time(
+        self, stretch: Stretch, busy: list[tuple[Fraction, Fraction]], starts: list[Fraction]
+    ) -> list[Hit]:
+        found: list[Hit] = []
+        base = stretch.start
+        closing = self.timeline.closing
+        while base < stretch.end:
+            for beat in self.pattern:
+                at = base + beat.at
+                if at >= stretch.end or (closing is not None and at > closing):
+                    break
+                number = bisect_right(starts, at) - 1
+                if number >= 0 and at < busy[number][1]:
+                    continue
+                found += self.stroke(at, beat.length, beat.syllable, self.lift(beat.at))
+            base += self.cycle.beats
+        return found
+
+    def lift(self, position: Fraction) -> int:
+        """What a place in the cycle adds to a stroke."""
+        if position == 0 and Fraction(1) not in self.cycle.open:
+            return SAM
+        section = self.cycle.starts[bisect_right(self.cycle.starts, position) - 1]
+        if section + 1 in self.cycle.open:
+            return OPEN + (SAM if position == 0 else 0)
+        return STRESSED if position + 1 in self.cycle.stressed else 0
+
+    def compose(self, placed: Placed, busy: list[tuple[Fraction, Fraction]]) -> list[Hit]:
+        end = next(stop for start, stop in busy if start == placed.start)
+        found: list[Hit] = []
+        for note in placed.line.notes:
+            at = placed.start + note.start
+            if at < end:
+                lift = SAM if "accent" in note.marks else 4
+                found += self.stroke(at, note.length, note.syllable, lift)
+        return found
+
+    def stroke(self, at: Fraction, length: Fraction, syllable: str, lift: int) -> list[Hit]:
+        """The one or two sounds of a syllable; the first of them carries its name."""
+        sounds: tuple[Sound, ...] = self.table[syllable]
+        return [
+            Hit(
+                at,
+                length,
+                sound.key,
+                max(1, min(127, sound.velocity + lift)),
+                syllable if number == 0 else "",
+            )
+            for number, sound in enumerate(sounds)
+        ]
+
+
+def _count(cycle: Cycle, stretch: Stretch) -> list[Hit]:
+    """A clap on each stressed beat and sam, a wave on each open one, a tap on the others."""
+    found = []
+    base = stretch.start
+    while base < stretch.end:
+        offset = Fraction(0)
+        while offset < cycle.beats:
+            beat = offset + 1
+            if beat in cycle.open:
+                key, velocity, text = WAVE, WAVE_VELOCITY, "wave"
+            elif beat in cycle.stressed or beat == 1:
+                key, velocity, text = CLAP, CLAP_VELOCITY, "clap"
+            else:
+                key, velocity, text = TAP, TAP_VELOCITY, ""
+            length = min(Fraction(1), cycle.beats - offset)
+            found.append(Hit(base + offset, length, key, velocity, text))
+            offset += length
+        base += cycle.beats
+    return found

@@ -1,0 +1,91 @@
+"""A score: everything that sounds, on one timeline of exact beats from the very beginning."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.spelling import Tonic
+from cyclechart.theory.tuning import Tuning
+
+Role = Literal["melody", "drone", "drums", "count"]
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """A pitched sound. ``pitch`` in semitones above middle Sa, ``velocity`` 1 to 127.
+
+    ``voice`` parts what sounds at once in one player into monophonic voices (strings of a drone).
+    """
+
+    start: Fraction
+    length: Fraction
+    pitch: int
+    velocity: int
+    text: str = ""
+    voice: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """A drum sound: ``key`` of the General MIDI percussion map. ``text`` is its syllable."""
+
+    start: Fraction
+    length: Fraction
+    key: int
+    velocity: int
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class Part:
+    """What one player does. ``program`` is a General MIDI program from 0; None for drums."""
+
+    name: str
+    role: Role
+    program: int | None
+    sounds: tuple[Sound, ...] = ()
+    hits: tuple[Hit, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TempoMark:
+    """From ``at`` on, so many beats a minute (exact)."""
+
+    at: Fraction
+    tempo: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Meter:
+    """From ``at`` on, bars of so many beats."""
+
+    at: Fraction
+    beats: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Marker:
+    """A named place on the timeline."""
+
+    at: Fraction
+    text: str
+
+
+@dataclass(frozen=True)
+class Score:
+    """A piece arranged. ``first_beats`` are the starts of the cycles that are kept time to."""
+
+    title: str
+    composer: str
+    tonic: Tonic
+    tuning: Tuning
+    cycle: Cycle
+    tempos: tuple[TempoMark, ...]
+    meters: tuple[Meter, ...]
+    first_beats: tuple[Fraction, ...]
+    markers: tuple[Marker, ...]
+    parts: tuple[Part, ...]
+    end: Fraction

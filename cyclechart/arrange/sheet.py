@@ -1,0 +1,222 @@
+"""The lead sheet as data: every line once, cut into measures, one measure a section of the cycle.
+
+A strain is one line as it stands on the page. Times inside a strain are exact beats from the first
+first beat of the line (its body); a pickup lies before 0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from cyclechart.piece.model import Free, Line, Note, Piece, Play, Solo
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_beats, show_exact
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic, nearest_signature, readable_tonic
+
+FREE_MEASURE = Fraction(8)
+"""A free line is cut into unbarred measures of about so many beats, at the start of a note."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A section of the cycle on the page.
+
+    ``start`` and ``length`` in beats within the strain; ``cycle`` counts from 1 (a pickup is 0);
+    ``beat`` is the beat of the cycle it begins on; ``sign`` the clap or wave that falls at its
+    start, or "". ``opens``: it begins on a first beat. ``closes``: it ends a cycle. ``whole``: it
+    begins and ends with its section.
+    """
+
+    start: Fraction
+    length: Fraction
+    cycle: int
+    beat: Fraction
+    sign: str
+    opens: bool
+    closes: bool
+    whole: bool
+
+    @property
+    def end(self) -> Fraction:
+        """Where it ends, in beats within the strain."""
+        return self.start + self.length
+
+
+@dataclass(frozen=True)
+class Strain:
+    """A line on the page. The notes' ``start`` is within the strain; gaps are rests."""
+
+    letter: str
+    name: str
+    kind: Literal["melody", "strokes"]
+    notes: tuple[Note, ...]
+    measures: tuple[Measure, ...]
+    free: bool
+    remark: str
+    """What a player should know of its beginning or landing, or ""."""
+
+
+@dataclass(frozen=True)
+class RoadStep:
+    """One box of the form: a letter and name, and how often or how long."""
+
+    letter: str
+    name: str
+    detail: str
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A whole lead sheet. ``tonic`` is the one it is written in; ``fifths`` its key signature."""
+
+    title: str
+    composer: str
+    tonic: Tonic
+    mode: Mode
+    cycle: Cycle
+    tempo: Fraction
+    tuning: str
+    fifths: int
+    strains: tuple[Strain, ...]
+    road: tuple[RoadStep, ...]
+    liberties: tuple[str, ...]
+
+
+def sheet_of(piece: Piece) -> Sheet:
+    """Lay a piece's lines out for reading: in the order of the form, each once."""
+    used = {note.pitch % 12 for line in piece.lines.values() for note in line.notes
+            if note.pitch is not None}  # fmt: skip
+    tonic = readable_tonic(piece.tonic, piece.mode.up | piece.mode.down | used)
+    order = _order(piece)
+    letters = {name: _letter(number) for number, name in enumerate(order)}
+    strains = tuple(_strain(piece.lines[name], letters[name], piece.cycle) for name in order)
+    return Sheet(
+        piece.title,
+        piece.composer,
+        tonic,
+        piece.mode,
+        piece.cycle,
+        piece.tempo,
+        piece.tuning.name,
+        nearest_signature(tonic, piece.mode.up | piece.mode.down),
+        strains,
+        tuple(_road_step(step, letters) for step in piece.steps),
+        tuple(_liberty(piece, number) for number in range(len(piece.liberties))),
+    )
+
+
+def _order(piece: Piece) -> list[str]:
+    """The lines by first use in the form, then those the form leaves out."""
+    names: dict[str, None] = {}
+    for step in piece.steps:
+        if isinstance(step, Play):
+            names[step.line] = None
+        elif isinstance(step, Free) and step.is_line:
+            names[step.what] = None
+        elif isinstance(step, Solo) and step.over:
+            names[step.over] = None
+    return list(names | dict.fromkeys(piece.lines))
+
+
+def _letter(number: int) -> str:
+    """A to Z, then AA, AB …"""
+    head, tail = divmod(number, 26)
+    return (_letter(head - 1) if head else "") + chr(ord("A") + tail)
+
+
+def _road_step(step: Play | Free | Solo, letters: dict[str, str]) -> RoadStep:
+    times = f"×{step.times}" if step.times > 1 else ""
+    if isinstance(step, Play):
+        return RoadStep(letters[step.line], step.line, times)
+    if isinstance(step, Free):
+        length = f"free, {show_exact(step.seconds)} s" if step.seconds else "free"
+        letter = letters[step.what] if step.is_line else ""
+        return RoadStep(letter, step.what, f"{length} {times}".strip())
+    cycles = f"{step.cycles} cycle{'s' if step.cycles > 1 else ''}"
+    over = f" over {letters[step.over]}" if step.over else ""
+    cue = ", on cue" if step.on_cue else ""
+    return RoadStep("", f"solo {step.player}", f"{cycles}{over}{cue} {times}".strip())
+
+
+def _liberty(piece: Piece, number: int) -> str:
+    liberty = piece.liberties[number]
+    where = f" in {liberty.line}" if liberty.line else ""
+    tone = f" {liberty.tone}" if liberty.tone else ""
+    return f"{liberty.rule}{tone}{where}: {liberty.why}"
+
+
+def _strain(line: Line, letter: str, cycle: Cycle) -> Strain:
+    if line.free:
+        return Strain(letter, line.name, line.kind, line.notes, _free_measures(line), True, "free")
+    standing = line.standing(cycle)
+    shift = -standing.pickup
+    notes = tuple(replace(note, start=note.start + shift) for note in line.notes)
+    end = shift + line.length
+    body = end if end > 0 else Fraction(0)
+    pads = not (standing.shape == "loops" and (end % cycle.beats) != 0)
+    measures = _measures(cycle, shift, body if body > shift else end, pads)
+    return Strain(letter, line.name, line.kind, notes, measures, False, _remark(line, cycle))
+
+
+def _remark(line: Line, cycle: Cycle) -> str:
+    parts = []
+    if line.begins != 1:
+        parts.append(f"from beat {show_exact(line.begins)}")
+    if line.lands is not None and line.lands.how != "free":
+        side = "before" if line.lands.how == "anagat" else "after"
+        parts.append(f"lands {line.lands.how}, {show_beats(line.lands.by)} {side} the first beat")
+    return ", ".join(parts)
+
+
+def _measures(cycle: Cycle, begin: Fraction, end: Fraction, pads: bool) -> tuple[Measure, ...]:
+    """Sections from ``begin`` to ``end``; the last is filled up to its own end if ``pads``."""
+    measures = []
+    cuts = _section_starts(cycle, begin)
+    at = begin
+    nominal, following = next(cuts)
+    while at < end:
+        stop = following if pads or following <= end else end
+        number, beat = cycle.place(at)
+        opens = beat == 1
+        measures.append(
+            Measure(
+                at,
+                stop - at,
+                number + 1,
+                beat,
+                cycle.signs.get(beat - 1, ""),
+                opens,
+                stop % cycle.beats == 0,
+                at == nominal and stop == following,
+            )
+        )
+        at = stop
+        nominal, following = next(cuts)
+    return tuple(measures)
+
+
+def _section_starts(cycle: Cycle, begin: Fraction) -> Iterator[tuple[Fraction, Fraction]]:
+    """(start, end) of each section from the one that holds ``begin`` on, without end."""
+    base = begin // cycle.beats * cycle.beats
+    while True:
+        for start, size in zip(cycle.starts, cycle.sections, strict=True):
+            if base + start + size > begin:
+                yield base + start, base + start + size
+        base += cycle.beats
+
+
+def _free_measures(line: Line) -> tuple[Measure, ...]:
+    """Unbarred measures, cut where a note begins."""
+    cuts = [Fraction(0)]
+    for note in line.notes:
+        if note.start - cuts[-1] >= FREE_MEASURE and line.length - note.start >= 2:
+            cuts.append(note.start)
+    ends = [*cuts[1:], line.length]
+    return tuple(
+        Measure(start, end - start, number, Fraction(1), "", number == 1, False, True)
+        for number, (start, end) in enumerate(zip(cuts, ends, strict=True), start=1)
+    )

@@ -1,0 +1,168 @@
+"""Finding a mode or a cycle by name: the band's folder first, then the built-in catalogue.
+
+A data file is one mapping, name -> definition. A name's definition is read only when asked for.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+from typing import Generic, TypeVar
+
+from cyclechart.catalog.definitions import cycle_from, mode_from
+from cyclechart.finding import Finding, Spot
+from cyclechart.text import faults
+from cyclechart.text.nodes import Mapping, Node, Source, decode, read
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.mode import Mode
+
+Made = TypeVar("Made", Mode, Cycle)
+_TOP = re.compile(r"^([a-z0-9][a-z0-9-]*):", re.MULTILINE)
+
+
+def fold(name: str) -> str:
+    """A name without case, accents, spaces and signs: Chārukeśī -> charukesi."""
+    plain = unicodedata.normalize("NFKD", name[:80].lower())
+    return "".join(letter for letter in plain if letter.isalnum() and letter.isascii())
+
+
+@dataclass
+class Shelf(Generic[Made]):
+    """One data file of modes or cycles."""
+
+    source: Source
+    make: Callable[[Node, str], tuple[Made | None, list[Finding]]]
+    spans: dict[str, tuple[int, int]]
+    root: Mapping | None = None
+    """The whole file, where it is read already (a band's own)."""
+
+    @classmethod
+    def read_whole(
+        cls, root: Mapping, make: Callable[[Node, str], tuple[Made | None, list[Finding]]]
+    ) -> Shelf[Made]:
+        """A band's own file: small, and its keys may be any text."""
+        spans = {name: (key.start, value.end) for name, (key, value) in root.pairs.items()}
+        return cls(root.source, make, spans, root)
+
+    @classmethod
+    def of(
+        cls, source: Source, make: Callable[[Node, str], tuple[Made | None, list[Finding]]]
+    ) -> Shelf[Made]:
+        """A file of the catalogue: its definitions are found by their first lines alone."""
+        heads = [(match[1], match.start()) for match in _TOP.finditer(source.text)]
+        ends = [start for _, start in heads[1:]] + [len(source.text)]
+        spans = {name: (start, end) for (name, start), end in zip(heads, ends, strict=True)}
+        return cls(source, make, spans)
+
+    def names(self) -> list[str]:
+        """The names of the file, in its order."""
+        return list(self.spans)
+
+    def get(self, name: str) -> tuple[Made | None, list[Finding]] | None:
+        """The definition of a name, or None where the file has none such."""
+        if name not in self.spans:
+            return None
+        if self.root is not None:
+            return self.make(self.root.pairs[name][1], name)
+        start, end = self.spans[name]
+        # Blank lines in place of what stands before keep every line number true.
+        above = self.source.text.count("\n", 0, start)
+        part = Source.of(self.source.file, "\n" * above + self.source.text[start:end])
+        root, _, findings = read(part)
+        if not isinstance(root, Mapping) or name not in root.pairs:
+            return None, findings
+        made, more = self.make(root.pairs[name][1], name)
+        return made, [*findings, *more]
+
+    def alias(self, name: str) -> str | None:
+        """The name whose own or other spelling folds to the same letters."""
+        wanted = fold(name)
+        for known in self.spans:
+            if fold(known) == wanted:
+                return known
+        for known in self.spans if wanted else ():
+            start, end = self.spans[known]
+            if wanted in fold_long(self.source.text[start:end]):
+                made = self.get(known)
+                if made and made[0] and wanted in {fold(other) for other in made[0].aka}:
+                    return known
+        return None
+
+
+def fold_long(text: str) -> str:
+    """A whole definition folded, to look for a name in it before it is read."""
+    plain = unicodedata.normalize("NFKD", text.lower())
+    return "".join(letter for letter in plain if letter.isalnum() and letter.isascii())
+
+
+@lru_cache(maxsize=4)
+def _built_in(kind: str) -> Source:
+    text = (Path(__file__).parent / f"{kind}.yaml").read_text("utf-8")
+    return Source.of(f"catalogue/{kind}.yaml", text)
+
+
+@dataclass
+class Library:
+    """The modes and cycles that a piece can name."""
+
+    modes: list[Shelf[Mode]]
+    cycles: list[Shelf[Cycle]]
+    findings: list[Finding] = field(default_factory=list)
+    sources: list[Source] = field(default_factory=list)
+
+    @classmethod
+    def beside(cls, folder: Path | None) -> Library:
+        """The library for a piece in ``folder``: shared/ in it or beside it, and no further."""
+        library = cls([], [])
+        for shared in (folder / "shared", folder.parent / "shared") if folder else ():
+            library._add(shared / "modes.yaml", library.modes, mode_from)
+            library._add(shared / "cycles.yaml", library.cycles, cycle_from)
+        library.modes.append(Shelf.of(_built_in("modes"), mode_from))
+        library.cycles.append(Shelf.of(_built_in("cycles"), cycle_from))
+        return library
+
+    def _add(
+        self,
+        path: Path,
+        shelves: list[Shelf[Made]],
+        make: Callable[[Node, str], tuple[Made | None, list[Finding]]],
+    ) -> None:
+        if not path.is_file():
+            return
+        source, findings = decode(str(path), path.read_bytes())
+        if source is not None:
+            root, _, more = read(source)
+            findings = findings + more
+            self.sources.append(source)
+            if isinstance(root, Mapping):
+                shelves.append(Shelf.read_whole(root, make))
+        self.findings.extend(findings)
+
+    def mode(self, name: str, spot: Spot) -> tuple[Mode | None, list[Finding]]:
+        """A mode by name; a finding with the nearest names where there is none."""
+        return _look_up(self.modes, "mode", name, spot)
+
+    def cycle(self, name: str, spot: Spot) -> tuple[Cycle | None, list[Finding]]:
+        """A cycle by name; a finding with the nearest names where there is none."""
+        return _look_up(self.cycles, "cycle", name, spot)
+
+
+def _look_up(
+    shelves: list[Shelf[Made]], what: str, name: str, spot: Spot
+) -> tuple[Made | None, list[Finding]]:
+    for find in (Shelf.get, _by_alias):
+        for shelf in shelves:
+            found = find(shelf, name)
+            if found is not None:
+                return found
+    known = [name for shelf in shelves for name in shelf.names()]
+    return None, [faults.unknown_name(spot, what, name, known)]
+
+
+def _by_alias(shelf: Shelf[Made], name: str) -> tuple[Made | None, list[Finding]] | None:
+    alias = shelf.alias(name)
+    return shelf.get(alias) if alias else None

@@ -1,0 +1,66 @@
+"""Drum syllables: how run-together ones are cut, which hand sounds what, the stand-in MIDI keys."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Literal
+
+import yaml
+
+from cyclechart.text.scripts import Script, strokes_script
+
+MAX_CUTS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """What one hand does: an open stroke rings, a closed one does not. ``key`` is a General MIDI
+    percussion key (a stand-in: General MIDI has no tabla), ``velocity`` its plain loudness."""
+
+    name: str
+    hand: Literal["treble", "bass"]
+    ring: Literal["open", "closed"]
+    key: int
+    velocity: int
+
+
+@dataclass(frozen=True)
+class Strokes:
+    """The syllables of the catalogue, each with one sound or one for each hand."""
+
+    syllables: dict[str, tuple[Sound, ...]]
+
+    def cut(self, run: str) -> list[tuple[str, ...]]:
+        """Every way (at most ``MAX_CUTS``) of cutting a run of letters into syllables."""
+        ways: list[list[tuple[str, ...]]] = [[()]] + [[] for _ in run]
+        longest = max(map(len, self.syllables))
+        for end in range(1, len(run) + 1):
+            for start in range(max(0, end - longest), end):
+                syllable = run[start:end]
+                if ways[start] and syllable in self.syllables:
+                    ways[end].extend((*way, syllable) for way in ways[start])
+                    del ways[end][MAX_CUTS:]
+        return ways[len(run)]
+
+    def script(self) -> Script:
+        """The script that drum lines are written in."""
+        return strokes_script(self.cut, tuple(self.syllables))
+
+
+@lru_cache(maxsize=1)
+def strokes() -> Strokes:
+    """The catalogue's strokes."""
+    text = (Path(__file__).parent / "strokes.yaml").read_text("utf-8")
+    data = yaml.load(text, getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    sounds = {
+        name: Sound(name, row["hand"], row["ring"], row["key"], row["velocity"])
+        for name, row in data["sounds"].items()
+    }
+    return Strokes(
+        {
+            syllable: tuple(sounds[name] for name in names)
+            for syllable, names in data["syllables"].items()
+        }
+    )

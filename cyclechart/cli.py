@@ -1,0 +1,224 @@
+"""The commands: parse options, call, print. What a command needs alone it imports when it runs."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from cyclechart import __version__
+from cyclechart.finding import Finding
+from cyclechart.piece.load import Loaded, load
+from cyclechart.rules.listing import RULE_NAMES, help_texts, in_order, judge
+from cyclechart.write import report
+
+REPORT_BUGS = (
+    "This is a mistake in cyclechart, not in your piece. Please report it with the piece file and "
+    "the lines above; nothing of yours was changed."
+)
+KINDS = ("midi", "musicxml", "chart")
+FORMATS = click.Choice(["text", "json"])
+
+PIECES = click.argument(
+    "pieces",
+    nargs=-1,
+    required=True,
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="cyclechart")
+def cli() -> None:
+    """Charts, rehearsal MIDI and plain findings for music in a mode and a cycle.
+
+    Mode grammars differ by teacher and lineage: a finding holds a line against the mode as it is
+    written down here, and your own teacher's word goes before it.
+    """
+
+
+def main() -> None:
+    """The entry point: a bug in our code says so, with how to report it."""
+    try:
+        cli()
+    except Exception:
+        import traceback
+
+        traceback.print_exc()
+        click.echo(REPORT_BUGS, err=True)
+        sys.exit(70)
+
+
+def _judged(path: Path) -> tuple[Loaded, list[Finding]]:
+    """A piece read and judged: what it holds, and every finding in order."""
+    try:
+        loaded = load(path, RULE_NAMES)
+    except OSError as error:
+        raise click.ClickException(f"{path}: {error.strerror or error}") from error
+    findings = list(loaded.findings)
+    if loaded.piece is not None:
+        findings += judge(loaded.piece)
+    return loaded, in_order(findings)
+
+
+def _status(findings: Sequence[Finding], strict: bool) -> int:
+    if any(finding.counts for finding in findings):
+        return 1
+    warned = any(f.severity == "warning" and f.liberty is None for f in findings)
+    return 1 if strict and warned else 0
+
+
+@cli.command()
+@PIECES
+@click.option("--format", "form", type=FORMATS, default="text", help="How to print the findings.")
+@click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
+def check(pieces: tuple[Path, ...], form: str, strict: bool) -> None:
+    """Say what is wrong in PIECES: where, what, and what to try.
+
+    Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
+    """
+    findings: list[Finding] = []
+    sources = {}
+    for path in pieces:
+        loaded, found = _judged(path)
+        findings += found
+        sources |= loaded.sources
+    findings = in_order(findings)
+    if form == "json":
+        click.echo(report.as_json(findings, len(pieces)))
+    else:
+        if findings:
+            click.echo(report.as_text(findings, sources))
+        click.echo(report.summary(findings, len(pieces)))
+    sys.exit(_status(findings, strict))
+
+
+def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
+    chosen = tuple(dict.fromkeys(part.strip() for part in value.split(",") if part.strip()))
+    for kind in chosen:
+        if kind not in KINDS:
+            raise click.BadParameter(f"'{kind}' is not one of {', '.join(KINDS)}")
+    if not chosen:
+        raise click.BadParameter(f"name at least one of {', '.join(KINDS)}")
+    return chosen
+
+
+@cli.command()
+@PIECES
+@click.option(
+    "--to",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("output"),
+    show_default=True,
+    help="Where each piece gets a folder of its own.",
+)
+@click.option(
+    "--only",
+    "kinds",
+    callback=_kinds,
+    default=",".join(KINDS),
+    show_default=True,
+    help="What to write: one or more, parted by commas.",
+)
+@click.option("--png", is_flag=True, help="Also write each page of the chart as a picture.")
+@click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
+def arrange(
+    pieces: tuple[Path, ...], folder: Path, kinds: tuple[str, ...], png: bool, strict: bool
+) -> None:
+    """Write MIDI, MusicXML and a lead sheet of PIECES into a folder for each.
+
+    A piece that cannot be read whole gets findings and no files, and its old files stay as they
+    are. A piece with other errors is written all the same, so that it can be heard and seen while
+    it is mended, and the exit status is 1.
+    """
+    targets: dict[str, Path] = {}
+    for path in pieces:
+        if path.stem in targets and targets[path.stem] != path:
+            where = folder / path.stem
+            raise click.UsageError(f"{targets[path.stem]} and {path} would both write to {where}")
+        targets[path.stem] = path
+    from cyclechart.write.outputs import write_outputs
+
+    findings: list[Finding] = []
+    sources = {}
+    for path in _shown(list(targets.values())):
+        loaded, found = _judged(path)
+        findings += found
+        sources |= loaded.sources
+        if loaded.piece is None or any(f.severity == "error" for f in loaded.findings):
+            continue
+        try:
+            written = write_outputs(loaded.piece, folder / path.stem, path.stem, kinds, png)
+        except OSError as error:
+            raise click.ClickException(f"{error.filename}: {error.strerror or error}") from error
+        for output in written:
+            click.echo(output)
+    if findings:
+        click.echo(report.as_text(in_order(findings), sources), err=True)
+    click.echo(report.summary(findings, len(targets)), err=True)
+    sys.exit(_status(findings, strict))
+
+
+def _shown(paths: list[Path]) -> Any:
+    """The paths, with progress on stderr where there is more than one and a person watches."""
+    if len(paths) < 2 or not sys.stderr.isatty():
+        return paths
+    from rich.console import Console
+    from rich.progress import track
+
+    return track(paths, "arranging", console=Console(stderr=True), transient=True)
+
+
+@cli.command()
+@click.argument("rule", required=False)
+def why(rule: str | None) -> None:
+    """Explain RULE with a wrong and a right example; without RULE, list the rules."""
+    texts = help_texts()
+    if rule is None:
+        for name, text in texts.items():
+            click.echo(f"{name}: {text.splitlines()[0]}")
+        return
+    if rule not in texts:
+        raise click.UsageError(_no_such("rule", rule, texts))
+    click.echo(f"{rule} {texts[rule]}")
+
+
+@cli.command()
+@click.argument("name")
+@click.option("--tonic", default="C", show_default=True, help="The letter of Sa.")
+def show(name: str, tonic: str) -> None:
+    """Show a mode or a cycle by NAME, from the catalogue or from ./shared."""
+    from cyclechart.piece.heading import read_tonic
+    from cyclechart.write.cards import cards
+
+    letter = read_tonic(tonic)
+    if letter is None:
+        raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
+    texts, known = cards(name, letter, Path.cwd())
+    if not texts:
+        raise click.UsageError(_no_such("mode or cycle", name, known))
+    click.echo("\n\n".join(texts))
+
+
+@cli.command()
+def schema() -> None:
+    """Print the JSON Schema of a piece file, for editors that check as you type."""
+    import json
+
+    from cyclechart.piece.shape import schema as made
+
+    click.echo(json.dumps(made(), indent=2))
+
+
+def _no_such(what: str, name: str, known: Any) -> str:
+    from cyclechart.text.faults import clip, nearest
+
+    close = nearest(name, known)
+    hint = f"; did you mean {', '.join(close)}?" if close else ""
+    return f"there is no {what} '{clip(name)}'{hint}"
+
+

@@ -1,0 +1,250 @@
+"""The form, step by step, and the liberties: what they name must be there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from cyclechart.finding import Finding
+from cyclechart.piece.model import (
+    DRONE,
+    HAND_DRUMS,
+    MELODY,
+    Free,
+    Liberty,
+    Line,
+    Play,
+    Solo,
+    Step,
+)
+from cyclechart.piece.shape import VERBS, LibertyShape, StepShape
+from cyclechart.text import faults
+from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
+from cyclechart.theory.exact import show_exact
+from cyclechart.theory.tones import SARGAM, SEMITONE
+
+MAX_TIMES = 200
+MAX_SOLO_CYCLES = 1000
+MAX_SECONDS = 3600
+MAX_STEPS = 500
+
+_LATER = {
+    "trade": "trading cycles ('trade')",
+    "groove": "grooves ('groove')",
+    "by": "choosing players ('by')",
+    "tempo": "a tempo within the form",
+    "cycle": "a change of cycle within the form",
+    "mode": "a change of mode within the form",
+    "tonic": "a change of tonic within the form",
+    "dynamics": "dynamics of a step",
+}
+_TAKES = {
+    "play": {"times"},
+    "free": {"seconds", "times"},
+    "solo": {"cycles", "over", "on-cue", "times"},
+}
+
+
+def form_from(
+    shapes: list[StepShape], node: Node | None, lines: dict[str, Line | None]
+) -> tuple[tuple[Step, ...], list[Finding]]:
+    """The steps that can be made, and what is wrong with the others."""
+    findings: list[Finding] = []
+    steps: list[Step] = []
+    items = node.items if isinstance(node, Sequence) else ()
+    if len(items) > MAX_STEPS and node is not None:
+        what = f"a form has at most {MAX_STEPS} steps, not {len(items)}"
+        findings.append(faults.too_long(node.spot, what))
+    for shape, item in list(zip(shapes, items, strict=False))[:MAX_STEPS]:
+        if isinstance(item, Mapping):
+            step = _Step(shape, item, lines, findings).made()
+            if step is not None:
+                steps.append(step)
+    return tuple(steps), findings
+
+
+class _Step:
+    """One step being read."""
+
+    def __init__(
+        self,
+        shape: StepShape,
+        node: Mapping,
+        lines: dict[str, Line | None],
+        findings: list[Finding],
+    ) -> None:
+        self.shape, self.node, self.lines, self.findings = shape, node, lines, findings
+
+    def made(self) -> Step | None:
+        verbs = [verb for verb in VERBS if verb in self.node.pairs]
+        if len(verbs) != 1:
+            what = "a step has one verb" + (f", not {' and '.join(verbs)}" if verbs else "")
+            self.findings.append(
+                faults.wrong_value(self.node.spot, what, [f"one of: {', '.join(VERBS)}"])
+            )
+            return None
+        verb = verbs[0]
+        later = [key for key in self.node.pairs if key in _LATER]
+        for key in later:
+            self.findings.append(faults.not_yet(self.node.key(key).spot, _LATER[key]))
+        if verb in later:
+            return None
+        for key in self.node.pairs:
+            if key != verb and key not in _TAKES[verb] and key not in _LATER:
+                what = f"'{key}' does not go with '{verb}'"
+                keys = ", ".join(sorted(_TAKES[verb]))
+                self.findings.append(
+                    faults.wrong_value(self.node.key(key).spot, what, [f"with '{verb}': {keys}"])
+                )
+        return {"play": self.play, "free": self.free, "solo": self.solo}[verb]()
+
+    def play(self) -> Step | None:
+        value = self.node.pairs["play"][1]
+        if not isinstance(value, Scalar):
+            self.findings.append(faults.not_yet(value.spot, "several lines at once in one step"))
+            return None
+        if not self.known_line(value):
+            return None
+        return Play(value.text.strip(), self.count("times", 1, MAX_TIMES), value.spot)
+
+    def free(self) -> Step | None:
+        value = self.node.pairs["free"][1]
+        if not isinstance(value, Scalar):
+            return None
+        name = value.text.strip()
+        seconds = self.shape.seconds
+        if seconds is not None and not 0 < seconds <= MAX_SECONDS:
+            spot = self.node.pairs["seconds"][1].spot
+            what = f"a free stretch lasts up to {MAX_SECONDS} seconds, not {show_exact(seconds)}"
+            self.findings.append(faults.wrong_value(spot, what))
+            seconds = None
+        if name in (MELODY, HAND_DRUMS, DRONE) and name not in self.lines:
+            if seconds is None:
+                self.findings.append(
+                    faults.missing_key(self.node.spot, "seconds", "a free opening", "seconds: 40")
+                )
+                return None
+            return Free(name, False, seconds, value.spot, self.count("times", 1, MAX_TIMES))
+        if not self.known_line(value):
+            return None
+        line = self.lines[name]
+        if line is not None and line.kind == "strokes":
+            what = "a line of strokes keeps time; only a melody is stretched without meter"
+            self.findings.append(faults.wrong_value(value.spot, what, [f"play: {name}"]))
+            return None
+        return Free(name, True, seconds, value.spot, self.count("times", 1, MAX_TIMES))
+
+    def solo(self) -> Step | None:
+        value = self.node.pairs["solo"][1]
+        if not isinstance(value, Scalar):
+            return None
+        name = value.text.strip()
+        if name not in (MELODY, HAND_DRUMS, DRONE):
+            self.findings.append(
+                faults.unknown_name(value.spot, "player", name, (MELODY, HAND_DRUMS, DRONE))
+            )
+            return None
+        if self.shape.cycles is None:
+            self.findings.append(
+                faults.missing_key(self.node.spot, "cycles", "a solo", "cycles: 8")
+            )
+        cycles = self.count("cycles", 1, MAX_SOLO_CYCLES)
+        over = self.node.get("over")
+        if isinstance(over, Scalar) and not self.known_line(over):
+            over = None
+        if isinstance(over, Scalar):
+            self.refuse_own_line(name, over)
+        return Solo(
+            name,
+            cycles,
+            over.text.strip() if isinstance(over, Scalar) else None,
+            self.on_cue(),
+            value.spot,
+            self.count("times", 1, MAX_TIMES),
+        )
+
+    def refuse_own_line(self, player: str, over: Scalar) -> None:
+        """The soloist cannot also keep the line under the solo."""
+        line = self.lines[over.text.strip()]
+        if line is None:
+            return
+        keeper = HAND_DRUMS if line.kind == "strokes" else MELODY
+        if keeper == player:
+            what = f"'{line.name}' would be kept by the soloist's own player, {player}"
+            others = [
+                name for name, other in self.lines.items() if other and other.kind != line.kind
+            ]
+            self.findings.append(
+                faults.wrong_value(over.spot, what, [f"over: {name}" for name in others[:2]])
+            )
+
+    def known_line(self, value: Scalar) -> bool:
+        name = value.text.strip()
+        if name in self.lines:
+            return self.lines[name] is not None
+        self.findings.append(faults.unknown_line(value.spot, name, self.lines))
+        return False
+
+    def count(self, key: str, plain: int, most: int) -> int:
+        value: Fraction | None = getattr(self.shape, key)
+        if value is None:
+            return plain
+        if value.denominator != 1 or not 1 <= value <= most:
+            spot = self.node.pairs[key][1].spot
+            what = f"{key} is a whole number from 1 to {most}, not {show_exact(value)}"
+            self.findings.append(faults.wrong_value(spot, what))
+            return plain
+        return int(value)
+
+    def on_cue(self) -> bool:
+        text = self.shape.on_cue
+        if text is None:
+            return False
+        answer = yes_or_no(text)
+        if answer is None:
+            spot = self.node.pairs["on-cue"][1].spot
+            what = f"on-cue is true or false, not '{faults.clip(text)}'"
+            self.findings.append(faults.wrong_value(spot, what))
+        return bool(answer)
+
+
+def yes_or_no(text: str) -> bool | None:
+    """The words people write for yes and no, or None."""
+    folded = text.strip().lower()
+    if folded in ("true", "yes", "on", "1"):
+        return True
+    return False if folded in ("false", "no", "off", "0") else None
+
+
+def liberties_from(
+    shapes: list[LibertyShape],
+    node: Node | None,
+    lines: Iterable[str],
+    rules: Iterable[str],
+) -> tuple[tuple[Liberty, ...], list[Finding]]:
+    """The liberties; each names a rule that there is, a line of the piece, a tone of the twelve."""
+    findings: list[Finding] = []
+    taken: list[Liberty] = []
+    names, known = list(lines), list(rules)
+    items = node.items if isinstance(node, Sequence) else ()
+    for shape, item in zip(shapes, items, strict=False):
+        if not isinstance(item, Mapping):
+            continue
+        before = len(findings)
+        for key in ("rule", "why"):
+            if key not in item.pairs:
+                example = LibertyShape.examples[key]
+                findings.append(faults.missing_key(item.spot, key, "a liberty", example))
+        if shape.rule is not None and shape.rule not in known:
+            spot = item.pairs["rule"][1].spot
+            findings.append(faults.unknown_name(spot, "rule", shape.rule, known))
+        if shape.line is not None and shape.line not in names:
+            findings.append(faults.unknown_line(item.pairs["line"][1].spot, shape.line, names))
+        if shape.tone is not None and shape.tone not in SEMITONE:
+            what = f"'{faults.clip(shape.tone)}' is not one of the twelve tones"
+            findings.append(
+                faults.wrong_value(item.pairs["tone"][1].spot, what, [" ".join(SARGAM)])
+            )
+        if len(findings) == before and shape.rule is not None and shape.why is not None:
+            taken.append(Liberty(shape.rule, shape.why, shape.line, shape.tone, item.spot))
+    return tuple(taken), findings

@@ -1,0 +1,129 @@
+"""What stands above a piece's lines: tonic, mode, cycle, tempo, tuning."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from cyclechart.catalog.definitions import cycle_from, mode_from
+from cyclechart.catalog.library import Library
+from cyclechart.finding import Finding
+from cyclechart.text import faults
+from cyclechart.text.nodes import Mapping, Node, Scalar
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import parse_exact, show_exact
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic
+from cyclechart.theory.tones import SARGAM, SEMITONE
+from cyclechart.theory.tuning import EQUAL, JUST_TUNING, Tuning, own_tuning
+
+SLOWEST, FASTEST = Fraction(4), Fraction(1000)
+"""Beats a minute. A MIDI file's 24 bits hold no tempo under 3.58 beats a minute."""
+
+_TONIC = re.compile(r"([A-Ga-g])\s*([#b♯♭]?)")
+
+
+def read_tonic(text: str) -> Tonic | None:
+    """A letter name as Sa, or None."""
+    match = _TONIC.fullmatch(text.strip())
+    if match is None:
+        return None
+    return Tonic(match[1].upper(), {"#": 1, "♯": 1, "b": -1, "♭": -1}.get(match[2], 0))
+
+
+def tonic_from(node: Node | None, findings: list[Finding]) -> Tonic:
+    """Sa from a letter name: D, Eb, F#, E♭, F♯."""
+    if isinstance(node, Scalar):
+        tonic = read_tonic(node.text)
+        if tonic is not None:
+            return tonic
+        what = f"'{faults.clip(node.text)}' is no letter name for Sa"
+        findings.append(faults.wrong_value(node.spot, what, ["tonic: D", "tonic: Eb", "tonic: F#"]))
+    return Tonic("C")
+
+
+def mode_of(node: Node | None, library: Library, findings: list[Finding]) -> Mode | None:
+    """The piece's mode, by name or written out."""
+    if isinstance(node, Mapping):
+        mode, found = mode_from(node)
+    elif isinstance(node, Scalar):
+        mode, found = library.mode(node.text.strip(), node.spot)
+    else:
+        return None
+    findings.extend(found)
+    return mode
+
+
+def cycle_of(node: Node | None, library: Library, findings: list[Finding]) -> Cycle | None:
+    """The piece's cycle, by name or written out."""
+    if isinstance(node, Mapping):
+        cycle, found = cycle_from(node)
+    elif isinstance(node, Scalar):
+        cycle, found = library.cycle(node.text.strip(), node.spot)
+    else:
+        return None
+    findings.extend(found)
+    return cycle
+
+
+def tempo_from(value: Fraction, node: Node | None, findings: list[Finding]) -> Fraction:
+    """Beats a minute, within what can be written and played."""
+    if SLOWEST <= value <= FASTEST:
+        return value
+    if node is not None:
+        what = f"a tempo is {SLOWEST} to {FASTEST} beats a minute, not {show_exact(value)}"
+        findings.append(faults.wrong_value(node.spot, what, ["tempo: 92"]))
+    return Fraction(60)
+
+
+def tuning_from(node: Node | None, findings: list[Finding]) -> Tuning:
+    """just, equal, or a mapping of tones to ratios (with /) or cents (without)."""
+    if node is None:
+        return JUST_TUNING
+    if isinstance(node, Scalar):
+        name = node.text.strip()
+        if name in ("just", "equal"):
+            return EQUAL if name == "equal" else JUST_TUNING
+        what = f"a tuning is just, equal or a mapping of tones, not '{faults.clip(name)}'"
+        findings.append(faults.wrong_value(node.spot, what, ["tuning: just"]))
+        return JUST_TUNING
+    if not isinstance(node, Mapping):
+        findings.append(faults.wrong_value(node.spot, "a tuning is a word or a mapping of tones"))
+        return JUST_TUNING
+    values: dict[int, Fraction | float] = {}
+    for letter, (key, value) in node.pairs.items():
+        if letter not in SEMITONE:
+            what = f"'{faults.clip(letter)}' is not one of the twelve tones"
+            findings.append(faults.wrong_value(key.spot, what, [" ".join(SARGAM)]))
+            continue
+        size = _size(value, letter, findings)
+        if size is not None:
+            values[SEMITONE[letter]] = size
+    return own_tuning(values)
+
+
+def _size(node: Node, letter: str, findings: list[Finding]) -> Fraction | float | None:
+    """A ratio or cents, within a semitone of the tone it tunes."""
+    example = [f'{letter}: "5/4"', f"{letter}: 386.3"]
+    if not isinstance(node, Scalar):
+        findings.append(faults.wrong_value(node.spot, "a ratio or cents stand here", example))
+        return None
+    try:
+        exact = parse_exact(node.text)
+    except ValueError as error:
+        findings.append(faults.wrong_value(node.spot, str(error), example))
+        return None
+    is_ratio = "/" in node.text
+    if is_ratio and exact <= 0:
+        findings.append(faults.wrong_value(node.spot, "a ratio is more than 0", example))
+        return None
+    size: Fraction | float = exact if is_ratio else float(exact)
+    probe = own_tuning({SEMITONE[letter]: size})
+    if abs(probe.bend(SEMITONE[letter])) > 100:
+        what = (
+            f"{node.text} is {probe.cents[SEMITONE[letter]]:.0f} cents, more than a semitone "
+            f"from where {letter} stands ({100 * SEMITONE[letter]})"
+        )
+        findings.append(faults.wrong_value(node.spot, what, example))
+        return None
+    return size

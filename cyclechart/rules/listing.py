@@ -1,0 +1,71 @@
+"""Every rule in order, and the judge that runs them over a piece."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Iterable
+from dataclasses import replace
+
+from cyclechart.finding import Finding
+from cyclechart.piece.model import Liberty, Piece
+from cyclechart.rules import landing, movement, whole
+from cyclechart.rules.rule import Rule
+from cyclechart.text.faults import READING, name_of
+
+RULES: tuple[Rule, ...] = (
+    landing.early_landing,
+    landing.late_landing,
+    landing.misses_first_beat,
+    landing.first_beat_held,
+    landing.first_beat_silent,
+    landing.section_line_astray,
+    movement.foreign_tone,
+    movement.left_out_going_up,
+    movement.left_out_coming_down,
+    whole.unused_line,
+    whole.too_fine,
+)
+
+RULE_NAMES: tuple[str, ...] = tuple(rule.name for rule in RULES)
+"""The rules that a liberty can name."""
+
+
+def help_texts() -> dict[str, str]:
+    """What ``why`` says of every rule: of the judge's, then of the reader's."""
+    texts = {rule.name: f"({rule.severity}) {rule.help}" for rule in RULES}
+    for fault in READING:
+        texts[name_of(fault)] = (
+            f"({severity_of(name_of(fault))}) {inspect.cleandoc(fault.__doc__ or '')}"
+        )
+    return texts
+
+
+def severity_of(reading_rule: str) -> str:
+    """The plain severity of a reading rule."""
+    return "warning" if reading_rule in ("lost-to-comment", "one-tone-phrase") else "error"
+
+
+def judge(piece: Piece) -> list[Finding]:
+    """Every finding over a piece, liberties applied; one finding a rule and place."""
+    kept: dict[tuple[object, ...], Finding] = {}
+    for rule in RULES:
+        for finding in rule.check(piece, rule):
+            kept.setdefault((finding.rule, finding.spot, finding.place is None), finding)
+    return [_with_liberty(finding, piece.liberties) for finding in kept.values()]
+
+
+def _with_liberty(finding: Finding, liberties: Iterable[Liberty]) -> Finding:
+    for liberty in liberties:
+        within = finding.place.within if finding.place else None
+        if (
+            liberty.rule == finding.rule
+            and liberty.line in (None, within)
+            and liberty.tone in (None, finding.tone)
+        ):
+            return replace(finding, liberty=liberty.why)
+    return finding
+
+
+def in_order(findings: Iterable[Finding]) -> list[Finding]:
+    """Findings as a report lists them: by file, line, column, rule."""
+    return sorted(findings, key=lambda finding: finding.order)

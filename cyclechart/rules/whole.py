@@ -1,0 +1,73 @@
+"""Rules over the piece as a whole: lines that are never played, rhythm too fine for MIDI."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from cyclechart.finding import Finding
+from cyclechart.piece.model import Free, Piece, Play, Solo
+from cyclechart.rules.rule import Rule, place_of, rule
+from cyclechart.theory.ticks import FINEST, grid_for, largest_error
+
+
+@rule("advice")
+def unused_line(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """The piece has a form, and no step of it plays this line.
+
+    wrong:  lines: {head: …, answer: …}    form: [{play: head}]
+    right:  form: [{play: head}, {play: answer}]
+    """
+    if not piece.form:
+        return
+    used = set()
+    for step in piece.form:
+        if isinstance(step, Play):
+            used.add(step.line)
+        elif isinstance(step, Free):
+            used.add(step.what)
+        elif isinstance(step, Solo) and step.over:
+            used.add(step.over)
+    for line in piece.lines.values():
+        if line.name not in used:
+            yield this.found(
+                line.spot, f"the form never plays '{line.name}'", f"- play: {line.name}"
+            )
+
+
+@rule("warning")
+def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """The divisions of the beat in this piece have no common tick that a MIDI file can hold.
+
+    A Standard MIDI File has at most 32767 ticks a beat. The onsets go to the nearest tick of the
+    true time, so that nothing drifts; the chart stays exact.
+
+    wrong:  cells in 11, 13 and groups in 7/4 and 5/4 in one piece
+    right:  one or two of these in one piece
+    """
+    first: dict[int, tuple[str, Finding | None]] = {}
+    onsets: dict[int, list[Fraction]] = {}
+    spots = {}
+    for line in piece.lines.values():
+        for note in line.notes:
+            at = line.begins - 1 + note.start
+            for time in (at, at + note.length):
+                if time.denominator not in onsets:
+                    onsets[time.denominator] = []
+                    spots[time.denominator] = (line, note)
+                if len(onsets[time.denominator]) < 64:
+                    onsets[time.denominator].append(time)
+    ticks, lost = grid_for(onsets)
+    if not lost:
+        return
+    worst = max(largest_error(onsets[part], ticks) for part in lost)
+    error = float(worst * 60_000 / piece.tempo)
+    line, note = spots[lost[0]]
+    cells = sorted({spots[part][1].cell for part in lost})
+    message = (
+        f"these divisions together need more than {FINEST} ticks a beat; in the MIDI file "
+        f"{', '.join(cells[:5])} {'are' if len(cells) > 1 else 'is'} up to {error:.3f} ms off"
+    )
+    yield this.found(
+        note.spot, message, "use fewer odd divisions", place=place_of(piece, line, note.start)
+    )

@@ -1,0 +1,133 @@
+"""The text of a line as a tree: cells, section lines, groups at a speed, repeats.
+
+    line    = { bar | cell | group | repeat } ;            separated by white space
+    cell    = element { element } [ "/" integer ] ;
+    element = [ "~" ] { "!" name "!" } [ "{" tone { tone } "}" ] tone [ "~" ] | "-" | "z" ;
+    group   = "[" line "]" ( "x" ratio | word ) ;   repeat = "(" line ")" "*" integer ;
+
+Nothing here knows of time: ``timing`` turns the tree into strikes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Literal
+
+from cyclechart.text.scripts import Script, Value
+
+MAX_ELEMENTS_IN_CELL = 16
+MAX_DIVISOR = 64
+MAX_SPEED = 64
+MAX_TIMES = 1000
+MAX_DEPTH = 8
+
+SPEEDS = {
+    "dugun": Fraction(2),
+    "tigun": Fraction(3),
+    "chaugun": Fraction(4),
+    "adi": Fraction(3, 2),
+    "kuadi": Fraction(5, 4),
+    "biadi": Fraction(7, 4),
+}
+"""The trade's words for a speed. Schools differ on the last three; these are the plain ones."""
+
+ORNAMENTS = ("andolan", "gamak", "mordent", "trill")
+ACCENTS = ("accent", "staccato", "tenuto", "fermata")
+DYNAMICS = ("pp", "p", "mp", "mf", "f", "ff")
+MARKS = (*ORNAMENTS, *ACCENTS, *DYNAMICS)
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """One element of a cell. ``at`` and ``width`` are its characters in the passage."""
+
+    kind: Literal["note", "hold", "rest"]
+    value: Value | None = None
+    grace: tuple[Value, ...] = ()
+    marks: tuple[str, ...] = ()
+    glide_in: bool = False
+    glide_out: bool = False
+    at: int = field(default=0, compare=False)
+    width: int = field(default=1, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """Elements that share 1/``parts`` of a beat evenly."""
+
+    elements: tuple[Element, ...]
+    parts: int = 1
+    at: int = field(default=0, compare=False)
+    width: int = field(default=1, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A section line; a ``double`` one says that the first beat falls next."""
+
+    double: bool
+    at: int = field(default=0, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Items at ``speed`` times the speed around them."""
+
+    items: tuple[Item, ...]
+    speed: Fraction
+    at: int = field(default=0, compare=False)
+    width: int = field(default=1, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """Items said ``times`` times."""
+
+    items: tuple[Item, ...]
+    times: int
+    at: int = field(default=0, compare=False)
+    width: int = field(default=1, compare=False)
+
+
+Item = Cell | Bar | Group | Repeat
+
+
+def write_items(items: Iterable[Item], script: Script) -> str:
+    """The tree as text again: ``read_line`` of it gives the same tree."""
+    return " ".join(_write(item, script) for item in items)
+
+
+def _write(item: Item, script: Script) -> str:
+    if isinstance(item, Bar):
+        return "||" if item.double else "|"
+    if isinstance(item, Group):
+        return f"[{write_items(item.items, script)}]x{item.speed}"
+    if isinstance(item, Repeat):
+        return f"({write_items(item.items, script)})*{item.times}"
+    return write_cell(item, script)
+
+
+def write_cell(cell: Cell, script: Script) -> str:
+    """One cell as text; drum syllables are parted by '.'."""
+    texts: list[str] = []
+    for element in cell.elements:
+        text = _write_element(element, script)
+        if script.name == "strokes" and texts and texts[-1][-1].isalpha() and text[0].isalpha():
+            texts.append(".")
+        texts.append(text)
+    return "".join(texts) + (f"/{cell.parts}" if cell.parts != 1 else "")
+
+
+def _write_element(element: Element, script: Script) -> str:
+    if element.kind != "note" or element.value is None:
+        return "-" if element.kind == "hold" else "z"
+    grace = "".join(script.write(value) for value in element.grace)
+    return (
+        ("~" if element.glide_in else "")
+        + "".join(f"!{mark}!" for mark in element.marks)
+        + (f"{{{grace}}}" if grace else "")
+        + script.write(element.value)
+        + ("~" if element.glide_out else "")
+    )

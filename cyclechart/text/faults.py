@@ -1,0 +1,219 @@
+"""The reading rules: what a file can say wrongly. One function a rule; its docstring is its help.
+
+Each returns the finding; nothing here raises. ``why RULE`` prints these docstrings.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterable
+
+from cyclechart.finding import Finding, Place, Severity, Spot
+
+
+def nearest(name: str, known: Iterable[str], count: int = 3) -> list[str]:
+    """The known names most like a given one, best first; maybe none."""
+    by_folded: dict[str, str] = {}
+    for candidate in known:
+        by_folded.setdefault(candidate.lower(), candidate)
+    folded = name.lower()[:60]
+    close = difflib.get_close_matches(folded, by_folded, n=count, cutoff=0.55)
+    return [by_folded[match] for match in close]
+
+
+def clip(text: str, width: int = 40) -> str:
+    """A text of the user's, short enough for a sentence."""
+    flat = " ".join(text.split())
+    return flat if len(flat) <= width else flat[: width - 1] + "…"
+
+
+def _make(
+    rule: str,
+    spot: Spot,
+    message: str,
+    tries: Iterable[str] = (),
+    severity: Severity = "error",
+    place: Place | None = None,
+) -> Finding:
+    return Finding(rule, severity, spot, message, tuple(tries), place)
+
+
+def unreadable(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
+    """The file, or a part of it, cannot be read as YAML.
+
+    A line of music that begins with - { [ ! | # * or holds ': ' means something else to YAML.
+    Put such a line in a block.
+
+    wrong:  sargam: - G m P
+    right:  sargam: |
+              - G m P
+    """
+    return _make("unreadable", spot, message, tries)
+
+
+def duplicate_key(spot: Spot, key: str, first: int) -> Finding:
+    """The same key is written twice in one mapping, so one of the two would be lost.
+
+    wrong:  tempo: 92
+            tempo: 96
+    right:  tempo: 96
+    """
+    message = f"'{clip(key)}' is already given on line {first}"
+    return _make("duplicate-key", spot, message, ["keep one of the two"])
+
+
+def unknown_key(spot: Spot, key: str, known: Iterable[str], where: str) -> Finding:
+    """A key that the piece language does not have; nearest known keys are named.
+
+    wrong:  tempp: 92
+    right:  tempo: 92
+    """
+    names = list(known)
+    close = nearest(key, names)
+    tries = [f"{name}:" for name in close] or ["one of: " + ", ".join(sorted(names))]
+    return _make("unknown-key", spot, f"{where} has no key '{clip(key)}'", tries)
+
+
+def missing_key(spot: Spot, key: str, where: str, example: str) -> Finding:
+    """A key that must be there is not: title, tonic, mode, cycle, tempo and lines for a piece.
+
+    wrong:  title: Ferry at First Light        (and no tonic)
+    right:  title: Ferry at First Light
+            tonic: D
+    """
+    return _make("missing-key", spot, f"{where} lacks '{key}'", [example] if example else [])
+
+
+def wrong_value(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
+    """A value that its key cannot take.
+
+    wrong:  tempo: fast
+    right:  tempo: 160
+    """
+    return _make("wrong-value", spot, message, tries)
+
+
+def unknown_name(spot: Spot, what: str, name: str, known: Iterable[str]) -> Finding:
+    """A mode, cycle, rule or player that neither the catalogue nor the band's folder has.
+
+    wrong:  mode: charukesh
+    right:  mode: charukeshi
+    """
+    return _make("unknown-name", spot, f"there is no {what} '{clip(name)}'", nearest(name, known))
+
+
+def unknown_line(spot: Spot, name: str, known: Iterable[str]) -> Finding:
+    """The form or a liberty names a line that the piece does not have.
+
+    wrong:  - play: haed
+    right:  - play: head
+    """
+    names = list(known)
+    tries = nearest(name, names) or ["one of: " + ", ".join(names)]
+    return _make("unknown-line", spot, f"the piece has no line '{clip(name)}'", tries)
+
+
+def bad_cell(
+    spot: Spot, message: str, tries: Iterable[str] = (), place: Place | None = None
+) -> Finding:
+    """A cell of a line that is not one the language has: an unknown letter, a stray sign.
+
+    wrong:  S R X m
+    right:  S R G m
+    """
+    return _make("bad-cell", spot, message, tries, place=place)
+
+
+def two_readings(spot: Spot, cell: str, cuts: Iterable[str]) -> Finding:
+    """A drum cell that can be cut into syllables in two ways; a '.' settles it.
+
+    wrong:  dhinna      (where both dhin.na and dhi.nna are syllables of the catalogue)
+    right:  dhin.na
+    """
+    return _make("two-readings", spot, f"'{clip(cell)}' can be read in more than one way", cuts)
+
+
+def unclosed(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
+    """A bracket, brace or decoration that is opened and not closed, or closed and not opened.
+
+    wrong:  [S R G m x3/2
+    right:  [S R G m]x3/2
+    """
+    return _make("unclosed", spot, message, tries)
+
+
+def too_long(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
+    """More of something than any music has: a limit against slips and attacks.
+
+    wrong:  SRGmPdnSRGmPdnSRGmPdn     (21 elements in one beat; 16 is the most)
+    right:  SRGmPdn SRGmPdn SRGmPdn
+    """
+    return _make("too-long", spot, message, tries)
+
+
+def cycle_unsound(
+    spot: Spot, message: str, tries: Iterable[str] = (), severity: Severity = "error"
+) -> Finding:
+    """A cycle that cannot be: sections that do not add up, a clap off a section's start.
+
+    wrong:  beats: 10        sections: [4, 4, 4]
+    right:  beats: 12        sections: [4, 4, 4]
+    """
+    return _make("cycle-unsound", spot, message, tries, severity)
+
+
+def mode_unsound(
+    spot: Spot, message: str, tries: Iterable[str] = (), severity: Severity = "error"
+) -> Finding:
+    """A mode that cannot be: an ascent that falls, fewer than five tones, a silent vadi.
+
+    wrong:  ascent: S' n d P m G R S
+    right:  ascent: S R G m P d n S'
+    """
+    return _make("mode-unsound", spot, message, tries, severity)
+
+
+def not_yet(spot: Spot, what: str) -> Finding:
+    """A part of the piece language that this version reads but cannot play or chart yet.
+
+    It is refused by name rather than passed over, so that no chart goes out with a part missing.
+
+    wrong:  players: tidewater
+    right:  (leave it out until the CHANGELOG names it)
+    """
+    tries = ["leave it out for now; the CHANGELOG will name it when it comes"]
+    return _make("not-yet", spot, f"not yet: {what}", tries)
+
+
+def lost_to_comment(spot: Spot, text: str, comment: str) -> Finding:
+    """A text followed by a YAML comment: what stands after the # is not part of the value.
+
+    wrong:  title: Ferry #1
+    right:  title: "Ferry #1"
+    """
+    message = f"YAML takes '{clip(comment)}' as a comment, so the text ends at '{clip(text)}'"
+    mended = f'"{text} {comment}"'
+    return _make("lost-to-comment", spot, message, [mended], "warning")
+
+
+def one_tone_phrase(spot: Spot, text: str) -> Finding:
+    """A phrase of one tone, as YAML makes of octave commas inside [ ]. Quote such phrases.
+
+    wrong:  phrases: [N, R G, m P]          (three phrases: N; R G; m P)
+    right:  phrases: ["N, R G", m P]
+    """
+    message = f"'{clip(text)}' is a phrase of one tone; inside [ ] YAML cuts at each comma"
+    return _make("one-tone-phrase", spot, message, ["quote the phrase"], "warning")
+
+
+READING: tuple[Callable[..., Finding], ...] = (
+    unreadable, duplicate_key, unknown_key, missing_key, wrong_value, unknown_name, unknown_line,
+    bad_cell, two_readings, unclosed, too_long, cycle_unsound, mode_unsound, not_yet,
+    lost_to_comment, one_tone_phrase,
+)  # fmt: skip
+"""Every reading rule, in the order in which ``why`` lists them."""
+
+
+def name_of(rule: Callable[..., Finding]) -> str:
+    """The stable name of a reading rule: ``unknown_key`` -> ``unknown-key``."""
+    return rule.__name__.replace("_", "-")

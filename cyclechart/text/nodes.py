@@ -1,0 +1,396 @@
+"""YAML as a tree of raw texts that know where they stand.
+
+Every scalar stays the text that was written (YAML 1.1 would make ``no`` a truth value, ``1:30``
+a number of seconds and ``010`` eight). Only the composer of the YAML library is used: no tag is
+ever built into an object.
+"""
+
+from __future__ import annotations
+
+import bisect
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import yaml
+
+from cyclechart.finding import Finding, Spot
+from cyclechart.text import faults, mending
+
+MAX_BYTES = 2_000_000
+MAX_NODES = 100_000
+MAX_DEPTH = 24
+MAX_MENDS = 20
+
+_Composer = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass(frozen=True)
+class Source:
+    """A file's name and text, with the place of any offset."""
+
+    file: str
+    text: str
+    starts: tuple[int, ...] = field(repr=False)
+    quoted: dict[int, int] = field(default_factory=dict, repr=False)
+    """Rows (0-based) whose value was quoted in memory, and the column of the quote put in."""
+
+    @classmethod
+    def of(cls, file: str, text: str, quoted: dict[int, int] | None = None) -> Source:
+        starts = [0]
+        at = text.find("\n")
+        while at >= 0:
+            starts.append(at + 1)
+            at = text.find("\n", at + 1)
+        return cls(file, text, tuple(starts), quoted or {})
+
+    def spot(self, offset: int, width: int = 1) -> Spot:
+        """The place of a character offset (clamped to the text)."""
+        offset = max(0, min(offset, len(self.text)))
+        row = bisect.bisect_right(self.starts, offset) - 1
+        column = offset - self.starts[row]
+        if row in self.quoted and column > self.quoted[row]:
+            column -= 1
+        return Spot(self.file, row + 1, column + 1, max(1, width))
+
+    def line(self, number: int) -> str:
+        """The text of a 1-based line, without its end."""
+        if not 1 <= number <= len(self.starts):
+            return ""
+        end = self.starts[number] if number < len(self.starts) else len(self.text)
+        return self.text[self.starts[number - 1] : end].rstrip("\r\n")
+
+
+@dataclass(frozen=True)
+class Passage:
+    """A text of the file in which every character knows its place."""
+
+    source: Source
+    text: str
+    base: int
+    places: tuple[int, ...] | None = None
+
+    def spot(self, at: int, width: int = 1) -> Spot:
+        """The place of the character at an index of ``text``."""
+        if self.places is None:
+            return self.source.spot(self.base + at, width)
+        if not self.places:
+            return self.source.spot(self.base, width)
+        return self.source.spot(self.places[min(at, len(self.places) - 1)], width)
+
+    def within(self, start: int, end: int) -> Passage:
+        """A part of it."""
+        if self.places is None:
+            return Passage(self.source, self.text[start:end], self.base + start)
+        return Passage(self.source, self.text[start:end], 0, self.places[start:end])
+
+
+@dataclass(frozen=True)
+class Node:
+    """A node of the file: a Mapping, a Sequence or a Scalar; ``start`` and ``end`` are offsets."""
+
+    source: Source
+    start: int
+    end: int
+
+    @property
+    def spot(self) -> Spot:
+        """Where it begins; as wide as it is, within its first line."""
+        first = self.source.text[self.start : self.end].split("\n", 1)[0]
+        return self.source.spot(self.start, len(first.rstrip()))
+
+    def plain(self) -> object:
+        """Its content as dicts, lists and strings."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True)
+class Scalar(Node):
+    """Text as written. ``style`` is None (plain), a quote, ``|`` or ``>``."""
+
+    text: str
+    style: str | None
+
+    def plain(self) -> str:
+        return self.text
+
+    def passage(self) -> Passage:
+        """The content as written, each character with its place, for a line of music.
+
+        Block styles are taken line by line as they stand (folding changes only white space), a
+        single-quoted text with its doubled quotes undone, a double-quoted one with escapes as
+        its plain value, every place then being the opening quote.
+        """
+        text = self.source.text[self.start : self.end]
+        if self.style in ("|", ">"):
+            return self._block(text)
+        if self.style == "'":
+            letters, places = [], []
+            at = 1
+            while at < len(text) - 1:
+                letters.append(text[at])
+                places.append(self.start + at)
+                at += 2 if text.startswith("''", at) else 1
+            return Passage(self.source, "".join(letters), 0, tuple(places))
+        if self.style == '"':
+            if "\\" in text:
+                return Passage(self.source, self.text, 0, (self.start,) * len(self.text))
+            return Passage(self.source, text[1:-1], self.start + 1)
+        return Passage(self.source, text, self.start)
+
+    def _block(self, text: str) -> Passage:
+        head = text.find("\n") + 1
+        if not head:
+            return Passage(self.source, "", self.end)
+        kept: list[str] = []
+        indent: int | None = None
+        for line in text[head:].split("\n"):
+            if line.strip():
+                lead = len(line) - len(line.lstrip(" "))
+                if indent is None:
+                    indent = lead
+                elif lead < indent:
+                    break
+            kept.append(line)
+        return Passage(self.source, "\n".join(kept), self.start + head)
+
+
+@dataclass(frozen=True)
+class Sequence(Node):
+    """A list of nodes."""
+
+    items: tuple[Node, ...]
+
+    def plain(self) -> list[object]:
+        return [item.plain() for item in self.items]
+
+
+@dataclass(frozen=True)
+class Mapping(Node):
+    """Keys in the order written, each with the node of the key and of its value."""
+
+    pairs: dict[str, tuple[Scalar, Node]]
+
+    def plain(self) -> dict[str, object]:
+        return {key: value.plain() for key, (_, value) in self.pairs.items()}
+
+    def get(self, key: str) -> Node | None:
+        """The value of a key, or None."""
+        pair = self.pairs.get(key)
+        return pair[1] if pair else None
+
+    def key(self, key: str) -> Scalar:
+        """The node of the key itself."""
+        return self.pairs[key][0]
+
+
+def find(root: Node, path: tuple[str | int, ...]) -> tuple[Node, bool]:
+    """The node at a path, or the nearest one above it; and whether the whole path was there."""
+    node = root
+    for part in path:
+        below: Node | None = None
+        if isinstance(node, Mapping) and isinstance(part, str):
+            below = node.get(part)
+        elif isinstance(node, Sequence) and isinstance(part, int) and part < len(node.items):
+            below = node.items[part]
+        if below is None:
+            return node, False
+        node = below
+    return node, True
+
+
+def decode(file: str, data: bytes) -> tuple[Source | None, list[Finding]]:
+    """The text of a file's bytes (UTF-8, a byte-order mark allowed), or a finding why not."""
+    if len(data) > MAX_BYTES:
+        what = f"the file has {len(data):,} bytes; a piece has at most {MAX_BYTES:,}"
+        return None, [faults.too_long(Spot(file, 1, 1), what)]
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        before = data[: error.start].decode("utf-8", "replace")
+        spot = Source.of(file, before).spot(len(before))
+        return None, [faults.unreadable(spot, "this is not text in UTF-8", ["save it as UTF-8"])]
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    for offset, letter in enumerate(text):
+        if not (letter.isprintable() or letter in "\n\t") and not _allowed(letter):
+            what = f"a control character (U+{ord(letter):04X}) stands here"
+            return None, [
+                faults.unreadable(Source.of(file, text).spot(offset), what, ["delete it"])
+            ]
+    return Source.of(file, text), []
+
+
+def _allowed(letter: str) -> bool:
+    """Joiners and direction marks that scripts need, and spaces; but no control characters.
+
+    NEL and the line and paragraph separators are line breaks to YAML and would shift every place.
+    """
+    code = ord(letter)
+    return code >= 0xA0 and not 0xD800 <= code <= 0xDFFF and code not in (0x2028, 0x2029, 0xFEFF)
+
+
+def read(source: Source) -> tuple[Node | None, Source, list[Finding]]:
+    """Compose a file into nodes; line texts that YAML cannot take are mended in memory.
+
+    Returns the root (None where nothing can be made of it), the source the offsets belong to
+    (the mended one, whose lines and columns are those of the file up to the mended text) and the
+    findings.
+    """
+    findings: list[Finding] = []
+    for _ in range(MAX_MENDS):
+        try:
+            return (*_compose(source, findings), findings)
+        except yaml.MarkedYAMLError as error:
+            mark = error.problem_mark or error.context_mark
+            at = mark.line if mark else 0
+            mended = mending.mend(source.text, at, error.context_mark)
+            if mended is None:
+                findings.append(_yaml_fault(source, error))
+                return None, source, findings
+            spot = source.spot(source.starts[mended.row] + mended.column, mended.width)
+            findings.append(
+                faults.unreadable(
+                    spot,
+                    f"YAML reads a value that {mended.why} as something else than text",
+                    [mended.shown],
+                )
+            )
+            source = Source.of(
+                source.file, mended.text, {**source.quoted, mended.row: mended.column}
+            )
+        except yaml.YAMLError as error:
+            findings.append(
+                faults.unreadable(source.spot(0), f"YAML cannot read this file: {error}", [])
+            )
+            return None, source, findings
+        except RecursionError:
+            findings.append(faults.too_long(source.spot(0), "the file nests too deeply"))
+            return None, source, findings
+    return None, source, findings
+
+
+def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
+    mark = error.problem_mark or error.context_mark
+    spot = source.spot(source.starts[min(mark.line, len(source.starts) - 1)] if mark else 0)
+    if mark:
+        spot = Spot(spot.file, mark.line + 1, mark.column + 1)
+    problem = (error.problem or "something is out of place").replace("\n", " ")
+    tries = []
+    if "\t" in source.line(spot.line):
+        tries.append("indent with spaces, not tabs")
+    elif "mapping values" in problem:
+        tries.append("quote the text, or put it under the key in a block (|)")
+    elif "expected" in problem or "did not find" in problem:
+        tries.append("line the keys up under each other, and close every quote and bracket")
+    return faults.unreadable(spot, f"YAML cannot read on here: {problem}", tries)
+
+
+def _compose(source: Source, findings: list[Finding]) -> tuple[Node | None, Source]:
+    _refuse_depth(source.text)
+    loader = _Composer(source.text)
+    try:
+        tree = loader.get_single_node()
+    finally:
+        loader.dispose()
+    if tree is None:
+        findings.append(faults.unreadable(source.spot(0), "the file is empty", []))
+        return None, source
+    maker = _Maker(source, findings)
+    try:
+        return maker.node(tree, 0), source
+    except _TooMany as stop:
+        findings.append(faults.too_long(source.spot(0), str(stop)))
+        return None, source
+
+
+def _refuse_depth(text: str) -> None:
+    """Refuse brackets nested past any use before the composer recurses into them."""
+    depth = deepest = 0
+    for letter in text:
+        if letter in "[{":
+            depth += 1
+            deepest = max(deepest, depth)
+        elif letter in "]}":
+            depth = max(0, depth - 1)
+    if deepest > 200:
+        raise RecursionError
+
+
+class _TooMany(Exception):
+    """The file holds more nodes, or deeper ones, than a piece can."""
+
+
+class _Maker:
+    """Turns the library's nodes into ours, with limits against alias bombs."""
+
+    def __init__(self, source: Source, findings: list[Finding]) -> None:
+        self.source = source
+        self.findings = findings
+        self.count = 0
+
+    def offset(self, mark: yaml.Mark) -> int:
+        starts = self.source.starts
+        if mark.line >= len(starts):
+            return len(self.source.text)
+        return min(starts[mark.line] + mark.column, len(self.source.text))
+
+    def node(self, node: yaml.Node, depth: int) -> Node:
+        self.count += 1
+        if self.count > MAX_NODES:
+            raise _TooMany(f"the file holds more than {MAX_NODES:,} values, aliases unfolded")
+        if depth > MAX_DEPTH:
+            raise _TooMany(f"the file nests more than {MAX_DEPTH} levels deep")
+        start, end = self.offset(node.start_mark), self.offset(node.end_mark)
+        self._refuse_tag(node, start)
+        if isinstance(node, yaml.ScalarNode):
+            return Scalar(self.source, start, end, node.value, node.style or None)
+        if isinstance(node, yaml.SequenceNode):
+            items = tuple(self.node(item, depth + 1) for item in node.value)
+            return Sequence(self.source, start, end, items)
+        return self.mapping(node, start, end, depth)
+
+    def mapping(self, node: yaml.MappingNode, start: int, end: int, depth: int) -> Node:
+        pairs: dict[str, tuple[Scalar, Node]] = {}
+        for key_node, value_node in node.value:
+            key = self.node(key_node, depth + 1)
+            value = self.node(value_node, depth + 1)
+            if not isinstance(key, Scalar):
+                self.findings.append(
+                    faults.wrong_value(key.spot, "a key is one word, not a list or a mapping")
+                )
+            elif key.text in pairs:
+                first = pairs[key.text][0].spot.line
+                self.findings.append(faults.duplicate_key(key.spot, key.text, first))
+            else:
+                pairs[key.text] = (key, value)
+        return Mapping(self.source, start, end, pairs)
+
+    def _refuse_tag(self, node: yaml.Node, start: int) -> None:
+        written = self.source.text[start : start + 60]
+        if written.startswith("!") or (written.startswith("&") and " !" in written.split("\n")[0]):
+            tag = written.split()[0]
+            self.findings.append(
+                faults.wrong_value(
+                    self.source.spot(start, len(tag)),
+                    f"'{tag}' is a YAML tag, and a piece has none",
+                    ["put the text in quotes, or under the key in a block (|)"],
+                )
+            )
+
+
+def comments_after(root: Node) -> Iterator[tuple[tuple[str, ...], Scalar, str]]:
+    """Plain scalars followed on their line by a comment: (path of keys, scalar, comment)."""
+
+    def walk(node: Node, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], Scalar, str]]:
+        if isinstance(node, Mapping):
+            for key, (_, value) in node.pairs.items():
+                yield from walk(value, (*path, key))
+        elif isinstance(node, Sequence):
+            for item in node.items:
+                yield from walk(item, path)
+        elif isinstance(node, Scalar) and node.style is None and node.text:
+            tail = node.source.text[node.end :].split("\n", 1)[0]
+            stripped = tail.lstrip()
+            if stripped.startswith("#") and tail != stripped:
+                yield path, node, stripped
+
+    yield from walk(root, ())

@@ -1,0 +1,347 @@
+"""Reading the text of a line into its tree. A bad cell becomes a rest and a finding; reading goes
+on, so that every mistake of a line is found in one run and the beats after it still count right.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from cyclechart.finding import Finding
+from cyclechart.text import faults
+from cyclechart.text.cells import (
+    MARKS,
+    MAX_DEPTH,
+    MAX_DIVISOR,
+    MAX_ELEMENTS_IN_CELL,
+    MAX_SPEED,
+    MAX_TIMES,
+    SPEEDS,
+    Bar,
+    Cell,
+    Element,
+    Group,
+    Item,
+    Repeat,
+)
+from cyclechart.text.nodes import Passage
+from cyclechart.text.scripts import Script, Value
+
+MAX_CELLS = 50_000
+MAX_FINDINGS = 30
+
+_TOKEN = re.compile(
+    r"(?P<space>\s+)"
+    r"|(?P<bar>\|\|?)"
+    r"|(?P<open>[\[(])"
+    r"|(?P<close>\](?P<speed>[^\s|()\[\]]*)|\)(?P<times>[^\s|()\[\]]*))"
+    r"|(?P<cell>(?:\{[^{}\s]*\}|[^\s|()\[\]])+)"
+)
+_COMMENT = re.compile(r"(?:(?<=\s)|^)#(?=\s|$)[^\n]*", re.MULTILINE)
+_RATIO = re.compile(r"x(\d{1,3})(?:/(\d{1,3}))?")
+_MARK = re.compile(r"!([A-Za-z]{1,20})!")
+
+
+def read_line(passage: Passage, script: Script) -> tuple[tuple[Item, ...], list[Finding]]:
+    """The tree of a line's text, and what is wrong in it."""
+    return _Reader(passage, script).line()
+
+
+class _Reader:
+    def __init__(self, passage: Passage, script: Script) -> None:
+        self.passage = passage
+        self.script = script
+        self.findings: list[Finding] = []
+        self.text = _COMMENT.sub(lambda match: " " * len(match[0]), passage.text)
+        self.cells: dict[str, tuple[tuple[Element, ...], int] | None] = {}
+
+    def fault(self, finding: Finding) -> None:
+        if len(self.findings) < MAX_FINDINGS:
+            self.findings.append(finding)
+
+    def line(self) -> tuple[tuple[Item, ...], list[Finding]]:
+        stack: list[tuple[str, int, list[Item]]] = [("", 0, [])]
+        count = 0
+        text = self.text
+        at = 0
+        while at < len(text):
+            match = _TOKEN.match(text, at)
+            if match is None:  # a lone brace: the cell pattern takes everything else
+                self.fault(faults.unclosed(self.passage.spot(at), f"a stray '{text[at]}'"))
+                at += 1
+                continue
+            start, at = at, match.end()
+            kind = match.lastgroup
+            if kind == "space":
+                continue
+            count += 1
+            if count > MAX_CELLS:
+                what = f"a line has at most {MAX_CELLS:,} cells"
+                self.fault(faults.too_long(self.passage.spot(start), what))
+                break
+            if match["cell"] is not None:
+                stack[-1][2].append(self.cell(match["cell"], start))
+            elif match["bar"] is not None:
+                self.bar(match["bar"], start, stack)
+            elif match["open"] is not None:
+                if len(stack) > MAX_DEPTH:
+                    what = f"groups and repeats nest at most {MAX_DEPTH} deep"
+                    self.fault(faults.too_long(self.passage.spot(start), what))
+                    break
+                stack.append((match["open"], start, []))
+            else:
+                self.close(match, start, stack)
+        while len(stack) > 1:
+            opened, start, items = stack.pop()
+            closing = "]x3/2" if opened == "[" else ")*3"
+            what = f"'{opened}' is opened here and never closed"
+            self.fault(faults.unclosed(self.passage.spot(start), what, [f"close it: {closing}"]))
+            stack[-1][2].extend(items)
+        return tuple(stack[0][2]), self.findings
+
+    def bar(self, text: str, start: int, stack: list[tuple[str, int, list[Item]]]) -> None:
+        if any(opened == "[" for opened, _, _ in stack):
+            what = "a section line does not stand inside a [ ] group"
+            self.fault(faults.bad_cell(self.passage.spot(start, len(text)), what, ["take it out"]))
+            return
+        stack[-1][2].append(Bar(text == "||", start))
+
+    def close(
+        self, match: re.Match[str], start: int, stack: list[tuple[str, int, list[Item]]]
+    ) -> None:
+        text = match[0]
+        spot = self.passage.spot(start, len(text))
+        wanted = "[" if text[0] == "]" else "("
+        if len(stack) == 1 or stack[-1][0] != wanted:
+            inside = f" ('{stack[-1][0]}' is open)" if len(stack) > 1 else ""
+            self.fault(faults.unclosed(spot, f"'{text[0]}' closes nothing that is open{inside}"))
+            return
+        _, opened, items = stack.pop()
+        width = start + len(text) - opened
+        if wanted == "[":
+            speed = self.speed(match["speed"] or "", start)
+            stack[-1][2].append(Group(tuple(items), speed, opened, width))
+        else:
+            times = self.times(match["times"] or "", start)
+            stack[-1][2].append(Repeat(tuple(items), times, opened, width))
+
+    def speed(self, text: str, start: int) -> Fraction:
+        spot = self.passage.spot(start, 1 + len(text))
+        if text in SPEEDS:
+            return SPEEDS[text]
+        ratio = _RATIO.fullmatch(text)
+        if ratio and int(ratio[1]) and int(ratio[2] or 1):
+            speed = Fraction(int(ratio[1]), int(ratio[2] or 1))
+            if Fraction(1, MAX_SPEED) <= speed <= MAX_SPEED:
+                return speed
+            what = f"a speed of {speed} is past what can be played (1/{MAX_SPEED} to {MAX_SPEED})"
+            self.fault(faults.too_long(spot, what))
+            return Fraction(1)
+        close = faults.nearest(text, SPEEDS, 1)
+        tries = [f"]{word}" for word in close] or ["]x3/2, or ]dugun, ]tigun, ]chaugun"]
+        what = f"after ']' comes the speed of the group, not '{faults.clip(text)}'"
+        self.fault(
+            faults.bad_cell(spot, what if text else "the group has no speed after ']'", tries)
+        )
+        return Fraction(1)
+
+    def times(self, text: str, start: int) -> int:
+        spot = self.passage.spot(start, 1 + len(text))
+        match = re.fullmatch(r"\*(\d{1,9})", text)
+        if match and 1 <= int(match[1]) <= MAX_TIMES:
+            return int(match[1])
+        if match:
+            what = f"a repeat is said 1 to {MAX_TIMES} times, not {match[1]}"
+            self.fault(faults.too_long(spot, what))
+        else:
+            what = "after ')' comes how often it is said"
+            self.fault(faults.bad_cell(spot, what, [")*3"]))
+        return 1
+
+    def cell(self, text: str, start: int) -> Cell:
+        if text not in self.cells:
+            before = len(self.findings)
+            read = self.elements(text, start)
+            if len(self.findings) == before:
+                self.cells[text] = read
+        else:
+            read = self.cells[text]
+        elements, parts = read if read else ((Element("rest"),), 1)
+        placed = tuple(
+            Element(
+                e.kind, e.value, e.grace, e.marks, e.glide_in, e.glide_out, start + e.at, e.width
+            )
+            for e in elements
+        )
+        return Cell(placed, parts, start, len(text))
+
+    def elements(self, text: str, start: int) -> tuple[tuple[Element, ...], int] | None:
+        """The elements of a cell, their places from the cell's start, and its divisor."""
+        body, parts = self.divisor(text, start)
+        found: list[Element] = []
+        at = 0
+        while at < len(body):
+            if body[at] == "." and self.script.name == "strokes":
+                at += 1
+                continue
+            read = self.element(body, at, start)
+            if read is None:
+                return None
+            found.extend(read)
+            at = read[-1].at + read[-1].width
+        if not found:
+            self.fault(
+                faults.bad_cell(self.passage.spot(start, len(text)), f"'{text}' holds no tone")
+            )
+            return None
+        if len(found) > MAX_ELEMENTS_IN_CELL:
+            spot = self.passage.spot(start, len(text))
+            what = f"a cell has at most {MAX_ELEMENTS_IN_CELL} elements; this one has {len(found)}"
+            self.fault(faults.too_long(spot, what, ["spread it over more beats"]))
+            return None
+        return tuple(found), parts
+
+    def divisor(self, text: str, start: int) -> tuple[str, int]:
+        body, slash, tail = text.rpartition("/")
+        if not slash:
+            return text, 1
+        spot = self.passage.spot(start + len(body), len(tail) + 1)
+        if not tail.isascii() or not tail.isdigit():
+            what = f"after '/' comes a whole number, not '{faults.clip(tail)}'"
+            self.fault(faults.bad_cell(spot, what, [f"{faults.clip(body)}/2"]))
+            return body, 1
+        if len(tail) > 4 or not 1 <= int(tail) <= MAX_DIVISOR:
+            what = f"a cell is divided by 1 to {MAX_DIVISOR}, not {faults.clip(tail, 12)}"
+            self.fault(faults.too_long(spot, what))
+            return body, 1
+        return body, int(tail)
+
+    def element(self, body: str, at: int, start: int) -> list[Element] | None:
+        """The element at an index, as a list of one (a run of drum syllables may give more)."""
+        if body[at] == "-":
+            return [Element("hold", at=at)]
+        if body[at] == "z":
+            return [Element("rest", at=at)]
+        first = at
+        glide_in = body[at] == "~"
+        at += glide_in
+        marks: list[str] = []
+        while at < len(body) and body[at] == "!":
+            mark = _MARK.match(body, at)
+            if not mark or mark[1] not in MARKS:
+                self.bad_mark(body, at, start, mark)
+                return None
+            marks.append(mark[1])
+            at = mark.end()
+        grace: tuple[Value, ...] = ()
+        if at < len(body) and body[at] == "{":
+            read = self.grace(body, at, start)
+            if read is None:
+                return None
+            grace, at = read
+        tones = self.tone(body, at, start)
+        if tones is None:
+            return None
+        (value, end), *others = tones
+        glide_out = end < len(body) and body[end] == "~" and not others
+        end += glide_out
+        made = Element("note", value, grace, tuple(marks), glide_in, glide_out, first, end - first)
+        more = []
+        for other, stop in others:
+            more.append(Element("note", other, at=end, width=stop - end))
+            end = stop
+        return [made, *more]
+
+    def grace(self, body: str, at: int, start: int) -> tuple[tuple[Value, ...], int] | None:
+        close = body.find("}", at)
+        if close < 0:
+            self.fault(faults.unclosed(self.passage.spot(start + at), "'{' is never closed"))
+            return None
+        values: list[Value] = []
+        spot = at + 1
+        while spot < close:
+            tones = self.tone(body[:close], spot, start)
+            if tones is None:
+                return None
+            values.extend(value for value, _ in tones)
+            spot = tones[-1][1]
+        if not 1 <= len(values) <= MAX_ELEMENTS_IN_CELL:
+            where = self.passage.spot(start + at, close - at + 1)
+            what = "grace notes stand in { }, one to sixteen of them"
+            self.fault(faults.bad_cell(where, what, ["{R}S"]))
+            return None
+        return tuple(values), close + 1
+
+    def tone(self, body: str, at: int, start: int) -> list[tuple[Value, int]] | None:
+        """The tone at an index and where it ends."""
+        match = self.script.tone.match(body, at)
+        value = self.script.read(match[0]) if match else None
+        if match is None or value is None:
+            self.bad_tone(body, at, start, match[0] if match else "")
+            return None
+        if self.script.cut is not None:
+            return self.syllables(str(value), at, start)
+        return [(value, match.end())]
+
+    def syllables(self, run: str, at: int, start: int) -> list[tuple[Value, int]] | None:
+        """A run of letters cut into the catalogue's drum syllables."""
+        assert self.script.cut is not None
+        spot = self.passage.spot(start + at, len(run))
+        if len(run) > 8 * MAX_ELEMENTS_IN_CELL:
+            self.fault(faults.too_long(spot, "a cell this long is no cell"))
+            return None
+        cuts = self.script.cut(run)
+        if not cuts:
+            self.fault(
+                faults.bad_cell(spot, f"'{faults.clip(run)}' is no drum syllable", self.near(run))
+            )
+            return None
+        if len(cuts) > 1:
+            self.fault(faults.two_readings(spot, run, [".".join(cut) for cut in cuts[:4]]))
+            return None
+        placed: list[tuple[Value, int]] = []
+        for syllable in cuts[0]:
+            at += len(syllable)
+            placed.append((syllable, at))
+        return placed
+
+    def near(self, run: str) -> list[str]:
+        return [*faults.nearest(run, self.script.known, 2)] or [self.script.hint]
+
+    def bad_mark(self, body: str, at: int, start: int, mark: re.Match[str] | None) -> None:
+        if mark is None:
+            spot = self.passage.spot(start + at)
+            self.fault(faults.unclosed(spot, "a decoration stands between two '!'", ["!accent!S"]))
+            return
+        spot = self.passage.spot(start + at, len(mark[0]))
+        close = faults.nearest(mark[1], MARKS, 2)
+        tries = [f"!{name}!" for name in close] or ["one of: " + ", ".join(MARKS)]
+        self.fault(faults.bad_cell(spot, f"there is no decoration '{mark[1]}'", tries))
+
+    def bad_tone(self, body: str, at: int, start: int, matched: str) -> None:
+        if matched:
+            spot = self.passage.spot(start + at, len(matched))
+            what = f"'{matched}' is more than three octaves from Sa"
+            self.fault(faults.bad_cell(spot, what, [self.script.hint]))
+            return
+        rest = body[at:]
+        spot = self.passage.spot(start + min(at, len(body) - 1))
+        if not rest:
+            before = body[at - 1] if at else ""
+            what = f"a tone is missing after '{before}'"
+            self.fault(faults.bad_cell(spot, what))
+        elif rest[0] in "}":
+            self.fault(faults.unclosed(spot, "'}' closes nothing that is open"))
+        else:
+            what = f"'{rest[0]}' is not a tone of {self.script.name}"
+            self.fault(faults.bad_cell(spot, what, self.tries(rest[0])))
+
+    def tries(self, letter: str) -> list[str]:
+        if self.script.name != "sargam":
+            return [self.script.hint]
+        swapped = letter.swapcase()
+        if letter in "sp" and self.script.read(swapped) is not None:
+            return [f"{swapped} (Sa and Pa have one form, written as a capital)"]
+        if letter in "_=;:":
+            return ["a held tone is written -, a rest z"]
+        return [self.script.hint]

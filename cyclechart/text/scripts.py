@@ -1,0 +1,117 @@
+"""The scripts that a line can be written in, and how each names a pitch.
+
+A script knows how one element's tone looks (a pattern), what it means (semitones above the middle
+Sa, or a drum syllable) and how it is written back.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from cyclechart.theory.spelling import NATURAL, Tonic
+from cyclechart.theory.tones import DEGREES, SARGAM, SEMITONE, SOLFA16, show_pitch
+
+MAX_OCTAVES = 3
+MARKS = r"(?:'{1,9}|,{1,9})?"
+
+Value = int | str
+
+
+@dataclass(frozen=True)
+class Script:
+    """``tone`` matches one tone with its octave marks; ``read`` gives its value or None."""
+
+    name: str
+    tone: re.Pattern[str]
+    read: Callable[[str], Value | None]
+    write: Callable[[Value], str]
+    hint: str
+    cut: Callable[[str], list[tuple[str, ...]]] | None = None
+    """For drum syllables: every way of cutting a run of letters into syllables."""
+    known: tuple[str, ...] = ()
+    """For drum syllables: the catalogue's, to name the nearest."""
+
+
+def _marked(text: str) -> tuple[str, int]:
+    bare = text.rstrip("',")
+    marks = text[len(bare) :]
+    octave = len(marks) if marks.startswith("'") else -len(marks)
+    return bare, octave
+
+
+def _from_table(table: dict[str, int]) -> Callable[[str], Value | None]:
+    def read(text: str) -> Value | None:
+        bare, octave = _marked(text)
+        if bare not in table or abs(octave) > MAX_OCTAVES:
+            return None
+        return table[bare] + 12 * octave
+
+    return read
+
+
+def _to_table(names: list[str]) -> Callable[[Value], str]:
+    def write(value: Value) -> str:
+        assert isinstance(value, int)
+        octave = value // 12
+        return names[value % 12] + ("'" * octave if octave >= 0 else "," * -octave)
+
+    return write
+
+
+SARGAM_SCRIPT = Script(
+    "sargam",
+    re.compile(f"[{SARGAM}]{MARKS}"),
+    _from_table(SEMITONE),
+    lambda value: show_pitch(int(value)),
+    "the tones are S r R g G m M P d D n N, with ' for the octave above and , for the one below",
+)
+DEGREES_SCRIPT = Script(
+    "degrees",
+    re.compile(f"[b#♭♯]?[1-7]{MARKS}"),
+    lambda text: _from_table(DEGREES)(text.replace("♭", "b").replace("♯", "#")),
+    _to_table(sorted(DEGREES, key=lambda name: DEGREES[name])),
+    "the degrees are 1 b2 2 b3 3 4 #4 5 b6 6 b7 7",
+)
+
+
+def strokes_script(cut: Callable[[str], list[tuple[str, ...]]], known: tuple[str, ...]) -> Script:
+    """Drum syllables, run together or parted by '.', cut by the catalogue's table."""
+    return Script(
+        "strokes",
+        re.compile("[A-Ya-y]+"),
+        lambda text: text.lower(),
+        str,
+        "drum syllables such as dha dhin na tin ta, run together (dhage) or parted by '.'",
+        cut,
+        known,
+    )
+
+
+_SIXTEEN = {semitone: name for name, semitone in reversed(SOLFA16.items())}
+SOLFA16_SCRIPT = Script(
+    "solfa16",
+    re.compile(f"(?:[RGDN][123]|M[12]|[SP]){MARKS}"),
+    _from_table(SOLFA16),
+    _to_table([_SIXTEEN[semitone] for semitone in range(12)]),
+    "the names are S R1 R2 R3 G1 G2 G3 M1 M2 P D1 D2 D3 N1 N2 N3",
+)
+
+
+def letters_script(tonic: Tonic) -> Script:
+    """Letter names, read against Sa: a letter without marks lies in the octave from Sa upward."""
+    names: dict[str, int] = {}
+    for letter, natural in NATURAL.items():
+        for sign, alter in (("", 0), ("b", -1), ("#", 1)):
+            names[letter + sign] = (natural + alter - tonic.semitone) % 12
+    plain = {semitone: name for name, semitone in reversed(names.items())}
+    plain |= {semitone: name for name, semitone in names.items() if len(name) == 1}
+    read = _from_table(names)
+    return Script(
+        "letters",
+        re.compile(f"[A-G][#b♯♭]?{MARKS}"),
+        lambda text: read(text.replace("♭", "b").replace("♯", "#")),
+        _to_table([plain[semitone] for semitone in range(12)]),
+        "the letters are C D E F G A B with # or b",
+    )

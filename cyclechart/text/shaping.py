@@ -1,0 +1,213 @@
+"""The shape of a file: closed keys and kinds of values, checked by pydantic, told as findings.
+
+All scalars arrive as the texts that were written; ``Exact`` reads a number from one. A shape's
+errors are reported at the key or value at fault, that part is taken out, and the rest is kept, so
+that one mistake does not hide the next.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping as MappingType
+from fractions import Fraction
+from types import MappingProxyType
+from typing import Annotated, Any, ClassVar, TypeVar, get_args, get_origin
+
+# Looking through every installed distribution for plugins of the checker costs more than reading a
+# piece; we use none.
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+
+from pydantic import (  # noqa: E402
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    ValidationError,
+    WithJsonSchema,
+)
+from pydantic_core import ErrorDetails  # noqa: E402
+
+from cyclechart.finding import Finding
+from cyclechart.text import faults
+from cyclechart.text.nodes import Mapping, Node, Scalar, find
+from cyclechart.theory.exact import parse_exact
+
+
+def _exact(value: object) -> Fraction:
+    if isinstance(value, Fraction):
+        return value
+    if not isinstance(value, str):
+        raise ValueError("a number stands here, not a list or a mapping")
+    return parse_exact(value)
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise ValueError("a text stands here, not a list or a mapping")
+    if not value.strip():
+        raise ValueError("the text is empty")
+    return value
+
+
+Exact = Annotated[Fraction, BeforeValidator(_exact), WithJsonSchema({"type": ["number", "string"]})]
+Text = Annotated[
+    str, BeforeValidator(_text), WithJsonSchema({"type": ["string", "number", "boolean"]})
+]
+
+
+class Closed(BaseModel):
+    """A mapping with closed keys; ``where`` names it in findings, ``examples`` its lacking keys."""
+
+    model_config = ConfigDict(extra="forbid", arbitrary_types_allowed=True, frozen=True)
+    where: ClassVar[str] = "this mapping"
+    examples: ClassVar[dict[str, str]] = {}
+
+
+Shape = TypeVar("Shape", bound=Closed)
+MAX_ROUNDS = 8
+
+
+def fit(
+    model: type[Shape], node: Node, stand_ins: MappingType[str, object] = MappingProxyType({})
+) -> tuple[Shape | None, list[Finding]]:
+    """A node as a shape; what does not fit is reported and left out.
+
+    Keys that must be there and are not take their value from ``stand_ins`` (after the finding).
+    Returns None when the node is not a mapping at all, or a key that must be there is missing and
+    has no stand-in.
+    """
+    if not isinstance(node, Mapping):
+        what = f"{model.where} is a mapping of keys, not {'a text' if isinstance(node, Scalar) else 'a list'}"
+        return None, [faults.wrong_value(node.spot, what)]
+    data: Any = node.plain()
+    findings: list[Finding] = []
+    told: set[tuple[object, ...]] = set()
+    for _ in range(MAX_ROUNDS):
+        try:
+            return model.model_validate(data), findings
+        except ValidationError as error:
+            dropped = False
+            for detail in error.errors(include_url=False, include_input=False):
+                loc = _path(data, detail["loc"], detail["type"] == "missing")
+                if (loc, detail["type"]) not in told:
+                    told.add((loc, detail["type"]))
+                    findings.append(_finding(model, node, loc, detail))
+                if detail["type"] != "missing":
+                    dropped |= _drop(data, loc)
+                elif len(loc) > 1:
+                    dropped |= _drop(data, loc[:-1])
+                elif loc and loc[0] in stand_ins:
+                    data[loc[0]] = stand_ins[str(loc[0])]
+                    dropped = True
+            if not dropped:
+                return None, findings
+    return None, findings
+
+
+def _path(data: Any, loc: tuple[int | str, ...], missing: bool) -> tuple[int | str, ...]:
+    """The error's location without the tags of unions: only the parts that the data has."""
+    path: list[int | str] = []
+    at = data
+    for number, part in enumerate(loc):
+        last = number == len(loc) - 1
+        if (isinstance(at, dict) and part in at) or (isinstance(at, list) and isinstance(part, int) and part < len(at)):
+            at = at[part]
+        elif not (missing and last):
+            continue
+        path.append(part)
+    return tuple(path)
+
+
+def _drop(data: Any, loc: tuple[int | str, ...]) -> bool:
+    """Take the part at fault out: the nearest key of a mapping at or above it.
+
+    A list keeps its length, so that later indices stay those of the file's nodes; an item at
+    fault takes the whole list out.
+    """
+    holders = [data]
+    for part in loc[:-1]:
+        holders.append(holders[-1][part])
+    for holder, part in zip(reversed(holders), reversed(loc), strict=True):
+        if isinstance(holder, dict):
+            return holder.pop(part, None) is not None
+    return False
+
+
+def _finding(
+    model: type[Closed], root: Node, loc: tuple[int | str, ...], detail: ErrorDetails
+) -> Finding:
+    kind = detail["type"]
+    key = str(loc[-1]) if loc else ""
+    node, _ = find(root, loc)
+    if kind == "extra_forbidden":
+        parent, _ = find(root, loc[:-1])
+        shape = _shape_at(model, loc[:-1])
+        spot = parent.key(key).spot if isinstance(parent, Mapping) else node.spot
+        return faults.unknown_key(spot, key, keys_of(shape), shape.where)
+    if kind == "missing":
+        shape = _shape_at(model, loc[:-1])
+        return faults.missing_key(
+            _head(root, loc[:-1]), key, shape.where, shape.examples.get(key, "")
+        )
+    message = detail["msg"].removeprefix("Value error, ")
+    if kind in ("list_type", "tuple_type"):
+        message = f"'{key}' is a list: [ ] with commas, or a line with - for each"
+    elif kind in ("dict_type", "model_type", "model_attributes_type"):
+        message = f"'{key}' is a mapping of keys"
+    else:
+        message = f"{key}: {message}" if isinstance(loc[-1] if loc else 0, str) else message
+    return faults.wrong_value(node.spot, message, _as_block(key, node, message))
+
+
+def _as_block(key: str, node: Node, message: str) -> list[str]:
+    """A text that YAML took for a list or a mapping, written so that it stays text."""
+    if isinstance(node, Scalar) or "text stands here" not in message:
+        return []
+    written = node.source.text[node.start : node.end].split("\n")[0]
+    return [f"{key}: |\n  {written}"] if written[:1] in "[{" else []
+
+
+def _head(root: Node, loc: tuple[int | str, ...]) -> Any:
+    """Where a mapping is named: its key, or its own beginning."""
+    if loc and isinstance(loc[-1], str):
+        parent, _ = find(root, loc[:-1])
+        if isinstance(parent, Mapping):
+            return parent.key(loc[-1]).spot
+    return find(root, loc)[0].spot
+
+
+def keys_of(shape: type[Closed]) -> list[str]:
+    """The keys of a shape as they are written."""
+    return [field.alias or name for name, field in shape.model_fields.items()]
+
+
+def _shape_at(model: type[Closed], loc: tuple[int | str, ...]) -> type[Closed]:
+    """The shape that stands at a path of a bigger one."""
+    at: Any = model
+    for part in loc:
+        at = _strip(at)
+        if isinstance(at, type) and issubclass(at, Closed):
+            fields = {
+                field.alias or name: field.annotation for name, field in at.model_fields.items()
+            }
+            at = fields.get(str(part), at)
+        elif get_origin(at) is dict:
+            at = get_args(at)[1]
+        elif get_origin(at) in (list, tuple):
+            at = get_args(at)[0]
+    at = _strip(at)
+    return at if isinstance(at, type) and issubclass(at, Closed) else model
+
+
+def _strip(annotation: Any) -> Any:
+    """An annotation without metadata; of a union, the shape or container in it."""
+    while get_origin(annotation) is Annotated:
+        annotation = get_args(annotation)[0]
+    members = get_args(annotation)
+    if members and get_origin(annotation) not in (dict, list, tuple):
+        stripped = [_strip(member) for member in members]
+        for member in stripped:
+            if get_origin(member) in (dict, list, tuple):
+                return member
+            if isinstance(member, type) and issubclass(member, Closed):
+                return member
+    return annotation

@@ -1,0 +1,137 @@
+"""From the tree of a line to strikes with exact times: one cell a beat, groups at their speed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from cyclechart.finding import Finding
+from cyclechart.text import faults
+from cyclechart.text.cells import Bar, Cell, Element, Group, Item, Repeat
+from cyclechart.text.nodes import Passage
+from cyclechart.text.scripts import Value
+
+MAX_STRIKES = 50_000
+
+
+@dataclass(frozen=True, slots=True)
+class Strike:
+    """A struck note or stroke: ``start`` and ``length`` in beats from the line's beginning."""
+
+    start: Fraction
+    length: Fraction
+    value: Value
+    grace: tuple[Value, ...]
+    marks: tuple[str, ...]
+    glides: bool
+    """Whether it glides into the next strike."""
+    at: int
+    width: int
+    cell: Cell
+
+
+@dataclass(frozen=True, slots=True)
+class SectionLine:
+    """A section line in the text, where it stands in the music."""
+
+    offset: Fraction
+    double: bool
+    at: int
+
+
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """A line's strikes, section lines and whole length in beats."""
+
+    strikes: tuple[Strike, ...]
+    section_lines: tuple[SectionLine, ...]
+    length: Fraction
+
+
+def time_line(items: Iterable[Item], passage: Passage) -> tuple[Timed, list[Finding]]:
+    """Lay the items of a line end to end."""
+    clock = _Clock(passage)
+    try:
+        clock.run(tuple(items), Fraction(1))
+    except _TooMany:
+        what = f"with its repeats the line has more than {MAX_STRIKES:,} elements"
+        clock.findings.append(faults.too_long(passage.spot(0), what))
+    clock.finish()
+    return Timed(tuple(clock.strikes), tuple(clock.lines), clock.now), clock.findings
+
+
+class _TooMany(Exception):
+    """The repeats unfold to more than any line has."""
+
+
+class _Clock:
+    def __init__(self, passage: Passage) -> None:
+        self.passage = passage
+        self.findings: list[Finding] = []
+        self.strikes: list[Strike] = []
+        self.lines: list[SectionLine] = []
+        self.now = Fraction(0)
+        self.silent = True
+        self.gliding: Element | None = None
+        self.count = 0
+
+    def run(self, items: tuple[Item, ...], beat: Fraction) -> None:
+        for item in items:
+            if isinstance(item, Cell):
+                self.cell(item, beat)
+            elif isinstance(item, Bar):
+                self.lines.append(SectionLine(self.now, item.double, item.at))
+            elif isinstance(item, Group):
+                self.run(item.items, beat / item.speed)
+            elif isinstance(item, Repeat):
+                for _ in range(item.times):
+                    self.run(item.items, beat)
+                    self.count += 1
+
+    def cell(self, cell: Cell, beat: Fraction) -> None:
+        self.count += len(cell.elements)
+        if self.count > MAX_STRIKES:
+            raise _TooMany
+        each = beat / (cell.parts * len(cell.elements))
+        for element in cell.elements:
+            self.element(element, each, cell)
+
+    def element(self, element: Element, each: Fraction, cell: Cell) -> None:
+        end = self.now + each
+        if element.kind == "note" and element.value is not None:
+            self.note(element, each, cell)
+        elif element.kind == "rest":
+            self.break_glide()
+            self.silent = True
+        elif not self.silent:
+            last = self.strikes[-1]
+            self.strikes[-1] = replace(last, length=end - last.start)
+        self.now = end
+
+    def note(self, element: Element, each: Fraction, cell: Cell) -> None:
+        assert element.value is not None
+        if element.glide_in and self.silent:
+            self.stray_glide(element, "no note sounds before it to glide from")
+        elif (element.glide_in or self.gliding) and not self.silent:
+            self.strikes[-1] = replace(self.strikes[-1], glides=True)
+        self.gliding = element if element.glide_out else None
+        self.silent = False
+        self.strikes.append(
+            Strike(
+                self.now, each, element.value, element.grace, element.marks, False,
+                element.at, element.width, cell,
+            )
+        )  # fmt: skip
+
+    def break_glide(self) -> None:
+        if self.gliding is not None:
+            self.stray_glide(self.gliding, "no note follows for it to glide into")
+            self.gliding = None
+
+    def finish(self) -> None:
+        self.break_glide()
+
+    def stray_glide(self, element: Element, why: str) -> None:
+        spot = self.passage.spot(element.at, element.width)
+        self.findings.append(faults.bad_cell(spot, f"a glide (~) stands here, but {why}", ["S~P"]))

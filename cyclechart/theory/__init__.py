@@ -1,0 +1,1 @@
+"""Tones, cycles, modes and their grammar, landing, tuning, exact time: pure, no files."""

@@ -1,0 +1,68 @@
+"""A rhythmic cycle (tala): its length, its sections, its claps and waves. Beats count from 1."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from itertools import accumulate
+
+
+@dataclass(frozen=True)
+class Cycle:
+    """A cycle of ``beats`` beats in ``sections``; ``stressed`` and ``open`` are beats from 1.
+
+    Beat 1 is sam. A stressed beat is shown by a clap, an open one (khali) by a wave; beat 1 may
+    itself be open. ``strokes`` is the theka as text, or "" where none is given.
+    """
+
+    name: str
+    beats: Fraction
+    sections: tuple[Fraction, ...]
+    stressed: tuple[Fraction, ...]
+    open: tuple[Fraction, ...] = ()
+    strokes: str = ""
+    aka: tuple[str, ...] = ()
+    source: str = ""
+    note: str = ""
+
+    @cached_property
+    def starts(self) -> tuple[Fraction, ...]:
+        """Where each section begins, in beats from the cycle's start (0 first)."""
+        return (Fraction(0), *accumulate(self.sections[:-1]))
+
+    @cached_property
+    def signs(self) -> dict[Fraction, str]:
+        """The trade's sign at each clapped or waved position: × sam, 0 khali, 2 3 … later claps.
+
+        An open first beat is written 0 and still counts as the first of the claps' numbers only
+        where it is also stressed (rupak's claps are therefore 1 and 2 in some books; here, as in
+        most, they are numbered 2 and 3 after the sam).
+        """
+        signs: dict[Fraction, str] = {}
+        number = 1
+        for beat in sorted({*self.stressed, *self.open, Fraction(1)}):
+            if beat in self.open:
+                signs[beat - 1] = "0"
+            elif beat == 1:
+                signs[beat - 1] = "×"
+            else:
+                number += 1
+                signs[beat - 1] = str(number)
+        return signs
+
+    def place(self, position: Fraction) -> tuple[int, Fraction]:
+        """Which cycle (0-based, negative before the start) and which beat from 1 a position is."""
+        number, within = divmod(position, self.beats)
+        return int(number), within + 1
+
+    def next_first_beat(self, position: Fraction) -> Fraction:
+        """The first beat at or after a position."""
+        return -(-position // self.beats) * self.beats
+
+    def nearest_start(self, position: Fraction, first_only: bool = False) -> Fraction:
+        """The section start (or first beat) nearest to a position; the earlier one of two."""
+        base = position // self.beats * self.beats
+        starts = (Fraction(0),) if first_only else self.starts
+        candidates = [base + start for start in (*starts, self.beats)]
+        return min(candidates, key=lambda start: abs(start - position))

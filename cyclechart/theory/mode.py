@@ -1,0 +1,67 @@
+"""A mode (raga): its ascent and descent, the tones it leans on and its own phrases."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+
+@dataclass(frozen=True)
+class Mode:
+    """Paths and phrases are tuples of pitches (semitones above the middle Sa).
+
+    ``vadi`` and ``samvadi`` are semitones 0 to 11 or None; ``rests`` likewise. Grammars differ by
+    teacher and lineage; an entry's ``source`` says whose this is.
+    """
+
+    name: str
+    ascent: tuple[int, ...]
+    descent: tuple[int, ...]
+    vadi: int | None = None
+    samvadi: int | None = None
+    rests: tuple[int, ...] = ()
+    phrases: tuple[tuple[int, ...], ...] = ()
+    hour: str = ""
+    aka: tuple[str, ...] = ()
+    source: str = ""
+    note: str = ""
+    family: str = ""
+
+    @cached_property
+    def up(self) -> frozenset[int]:
+        """The tones (0 to 11) of the ascent."""
+        return frozenset(pitch % 12 for pitch in self.ascent)
+
+    @cached_property
+    def down(self) -> frozenset[int]:
+        """The tones of the descent."""
+        return frozenset(pitch % 12 for pitch in self.descent)
+
+    @cached_property
+    def tones(self) -> frozenset[int]:
+        """Every tone that the ascent, the descent or a phrase holds."""
+        held = {pitch % 12 for phrase in self.phrases for pitch in phrase}
+        return self.up | self.down | held
+
+    @cached_property
+    def own_moves(self) -> frozenset[tuple[int, int, int]]:
+        """The three-tone moves of the phrases: (tone in the middle, step in, step out).
+
+        Octave-free: a move is kept as the middle tone and the semitones to either side, so that
+        the same movement in another octave is the same move. Repeated tones are passed over.
+        """
+        moves = set()
+        for phrase in self.phrases:
+            path = [p for i, p in enumerate(phrase) if i == 0 or p != phrase[i - 1]]
+            for before, this, after in zip(path, path[1:], path[2:], strict=False):
+                moves.add((this % 12, this - before, after - this))
+        return frozenset(moves)
+
+    @property
+    def drone_second(self) -> int:
+        """The drone's second tone: Pa, or Ma, or Ni where the mode has no Pa (common practice)."""
+        paths = self.up | self.down
+        for candidate in (7, 5, 11, 10):
+            if candidate in paths:
+                return candidate
+        return 0

@@ -1,0 +1,124 @@
+"""How a pitch is spelled on a staff: letter, accidental, octave, for a Sa on any letter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+
+LETTERS = "CDEFGAB"
+NATURAL = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_SHARPS = "FCGDAEB"
+_STEPS_UP = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
+"""Staff steps above Sa for each of the twelve tones: r and R are both seconds, m and M fourths."""
+
+LOWEST_SA = 58
+"""Sa is taken from B♭3 (58) to A4 (69), so that the middle octave sits on a treble staff."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tonic:
+    """The letter that Sa stands on: ``letter`` C to B, ``alter`` −1, 0 or 1."""
+
+    letter: str
+    alter: int = 0
+
+    @property
+    def semitone(self) -> int:
+        """0 to 11 above C."""
+        return (NATURAL[self.letter] + self.alter) % 12
+
+    @property
+    def midi(self) -> int:
+        """The MIDI key of the middle Sa."""
+        return LOWEST_SA + (self.semitone - LOWEST_SA) % 12
+
+    def __str__(self) -> str:
+        return self.letter + {-1: "♭", 0: "", 1: "♯"}[self.alter]
+
+    @property
+    def octave(self) -> int:
+        """The scientific octave number of the middle Sa as it is spelled (B♯3 sounds as C4)."""
+        return (self.midi - self.alter) // 12 - 1
+
+
+@dataclass(frozen=True, slots=True)
+class Spelled:
+    """A written note: step C to B, alter −1 to 1, scientific octave (middle C begins octave 4)."""
+
+    step: str
+    alter: int
+    octave: int
+
+    @property
+    def midi(self) -> int:
+        """The MIDI key it sounds."""
+        return 12 * (self.octave + 1) + NATURAL[self.step] + self.alter
+
+    def __str__(self) -> str:
+        return self.step + {-1: "♭", 0: "", 1: "♯"}[self.alter]
+
+
+@lru_cache(maxsize=4096)
+def spell(tonic: Tonic, pitch: int) -> Spelled:
+    """Spell a pitch from Sa upward by scale steps; never with a double accidental.
+
+    Where the scale step would need a double sharp or flat, the neighbouring letter that needs
+    none is taken instead, as a reader at sight would want it.
+    """
+    key = tonic.midi + pitch
+    index = LETTERS.index(tonic.letter) + _STEPS_UP[pitch % 12] + 7 * (pitch // 12)
+    for nudge in (0, 1, -1):
+        octave, letter = divmod(index + nudge, 7)
+        step = LETTERS[letter]
+        at = tonic.octave + octave
+        alter = key - (12 * (at + 1) + NATURAL[step])
+        if abs(alter) <= 1:
+            return Spelled(step, alter, at)
+    raise AssertionError(f"no single spelling for {tonic} + {pitch}")
+
+
+def needs_respelling(tonic: Tonic, tones: Iterable[int]) -> bool:
+    """Whether any of the tones could be spelled by scale steps only with a double accidental."""
+    letters = LETTERS.index(tonic.letter)
+    for tone in tones:
+        step = LETTERS[(letters + _STEPS_UP[tone % 12]) % 7]
+        if spell(tonic, tone % 12).step != step:
+            return True
+    return False
+
+
+def readable_tonic(tonic: Tonic, tones: Iterable[int]) -> Tonic:
+    """The tonic a chart is written in: the composer's, or its enharmonic twin if only that reads.
+
+    G♯ with a raised leading tone wants F double sharp; the same piece in A♭ has plain letters.
+    """
+    held = tuple(tones)
+    if tonic.alter == 0 or not needs_respelling(tonic, held):
+        return tonic
+    for letter in LETTERS:
+        twin = Tonic(letter, -tonic.alter)
+        if twin.semitone == tonic.semitone and not needs_respelling(twin, held):
+            return twin
+    return tonic
+
+
+def key_alter(fifths: int, step: str) -> int:
+    """What a standard key signature of so many fifths does to a letter: −1, 0 or 1."""
+    if fifths > 0:
+        return 1 if step in _SHARPS[:fifths] else 0
+    return -1 if fifths < 0 and step in _SHARPS[::-1][:-fifths] else 0
+
+
+def nearest_signature(tonic: Tonic, tones: Iterable[int]) -> int:
+    """The standard key signature (−7 to 7 fifths) that leaves fewest of the tones to accidentals.
+
+    Of equals, the one with fewest signs, sharps before flats for a sharp tonic.
+    """
+    spelled = {spell(tonic, tone) for tone in tones}
+
+    def cost(fifths: int) -> tuple[int, int, int]:
+        wrong = sum(key_alter(fifths, note.step) != note.alter for note in spelled)
+        return wrong, abs(fifths), -fifths if tonic.alter >= 0 else fifths
+
+    return min(range(-7, 8), key=cost)

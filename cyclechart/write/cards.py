@@ -1,0 +1,132 @@
+"""A mode or a cycle shown in the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+
+from cyclechart.arrange.percussion import theka
+from cyclechart.catalog.library import Library
+from cyclechart.finding import Spot
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_exact
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic, readable_tonic, spell
+from cyclechart.theory.tones import SARGAM, show_path
+from cyclechart.theory.tuning import JUST, ratio_cents
+
+DEFERS = "Grammars differ by teacher and lineage; your own teacher's goes before this one."
+
+
+def cards(name: str, tonic: Tonic, folder: Path) -> tuple[list[str], list[str]]:
+    """The cards of a name (a mode, a cycle, or both) and every name there is.
+
+    ``folder`` is where a band's shared/ is looked for, in it and beside it.
+    """
+    library = Library.beside(folder)
+    nowhere = Spot("", 1, 1)
+    mode, _ = library.mode(name, nowhere)
+    cycle, _ = library.cycle(name, nowhere)
+    texts = []
+    if mode is not None:
+        texts.append("\n".join(mode_card(mode, tonic)))
+    if cycle is not None:
+        texts.append("\n".join(cycle_card(cycle)))
+    known = [known for shelf in (*library.modes, *library.cycles) for known in shelf.names()]
+    return texts, known
+
+
+def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
+    """The lines of a mode's card."""
+    written = readable_tonic(tonic, mode.tones)
+    yield f"{mode.name} on {written}"
+    yield f"  ascent    {show_path(mode.ascent)}"
+    yield f"  descent   {show_path(mode.descent)}"
+    leans = [
+        f"{what} {SARGAM[semitone]}"
+        for what, semitone in (("vadi", mode.vadi), ("samvadi", mode.samvadi))
+        if semitone is not None
+    ]
+    if leans:
+        yield f"  leans on  {', '.join(leans)}"
+    if mode.rests:
+        yield f"  rests on  {' '.join(SARGAM[semitone] for semitone in mode.rests)}"
+    if mode.phrases:
+        yield f"  phrases   {' · '.join(show_path(phrase) for phrase in mode.phrases)}"
+    if mode.hour:
+        yield f"  hour      {mode.hour}"
+    if mode.aka:
+        yield f"  also      {', '.join(mode.aka)}"
+    if mode.family:
+        yield f"  family    {mode.family}"
+    yield ""
+    yield "  tone   letter   just    cents   against equal"
+    for semitone in sorted(mode.tones):
+        cents = ratio_cents(JUST[semitone])
+        up, down = semitone in mode.up, semitone in mode.down
+        only = "" if up and down else "   up only" if up else "   down only" if down else "   in phrases"
+        yield (
+            f"  {SARGAM[semitone]:<7}{spell(written, semitone)!s:<9}{JUST[semitone]!s:<8}"
+            f"{cents:>6.1f}   {cents - 100 * semitone:>+6.1f}{only}"
+        )
+    yield ""
+    if mode.note:
+        yield f"  note: {mode.note.strip()}"
+    if mode.source:
+        yield f"  source: {mode.source.strip()}"
+    yield f"  {DEFERS}"
+
+
+def cycle_card(cycle: Cycle) -> Iterator[str]:
+    """The lines of a cycle's card: beats, signs and strokes in columns, sections in bars."""
+    sections = " + ".join(map(show_exact, cycle.sections))
+    yield f"{cycle.name}: {show_exact(cycle.beats)} beats ({sections})"
+    columns = list(_columns(cycle))
+    for row in range(3):
+        cells = []
+        for column in columns:
+            width = max(map(len, column))
+            cells.append(column[row].ljust(width))
+        label = ("beat", "sign", "strokes")[row]
+        yield f"  {label:<8}" + _joined(cycle, cells)
+    yield "  × sam, 0 a wave (khali), 2 3 … the later claps"
+    if cycle.aka:
+        yield f"  also: {', '.join(cycle.aka)}"
+    if cycle.note:
+        yield f"  note: {cycle.note.strip()}"
+    if cycle.source:
+        yield f"  source: {cycle.source.strip()}"
+    if not cycle.strokes:
+        yield "  The strokes are made from the sections: the entry gives none."
+    yield f"  {DEFERS}"
+
+
+def beat_strokes(cycle: Cycle) -> list[tuple[Fraction, str]]:
+    """Each beat of the cycle (its offset) and what is struck in it, a held beat as ``-``."""
+    pattern = theka(cycle)
+    found = []
+    offset = Fraction(0)
+    while offset < cycle.beats:
+        until = min(offset + 1, cycle.beats)
+        struck = [beat for beat in pattern if offset <= beat.at < until]
+        text = "".join(beat.syllable for beat in struck) or "-"
+        if struck and struck[0].at > offset:
+            text = "-" + text
+        found.append((offset, text))
+        offset = min([start for start in cycle.starts if offset < start < until] or [until])
+    return found
+
+
+def _columns(cycle: Cycle) -> Iterator[tuple[str, str, str]]:
+    for offset, text in beat_strokes(cycle):
+        yield show_exact(offset + 1), cycle.signs.get(offset, ""), text
+
+
+def _joined(cycle: Cycle, cells: list[str]) -> str:
+    parts = []
+    for (offset, _), cell in zip(beat_strokes(cycle), cells, strict=True):
+        if offset and offset in cycle.starts:
+            parts.append("|")
+        parts.append(cell)
+    return " ".join(parts).rstrip()

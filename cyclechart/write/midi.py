@@ -1,0 +1,227 @@
+"""A score as a Standard MIDI File, type 1: every onset on its exact tick, the tuning by bend.
+
+The conductor track holds tempo, time signatures (a bar is a cycle) and markers; each part has a
+track of its own. A just tone is its nearest key bent; each bent part has channels of its own, so
+that no bend touches what another sounds.
+"""
+
+from __future__ import annotations
+
+import io
+import itertools
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+from functools import partial
+
+import mido
+
+from cyclechart.arrange.score import Hit, Part, Score, Sound
+from cyclechart.theory.ticks import grid_for, to_tick
+
+BEND_RANGE = 2
+"""Semitones either way, stated by RPN 0 before the first note."""
+
+DRUM_CHANNEL = 9
+PITCHED_CHANNELS = tuple(channel for channel in range(16) if channel != DRUM_CHANNEL)
+MAX_NUMERATOR = 255
+
+# What stands on one tick is written in this order: what ends, then what sets up, then what begins.
+_OFF, _SET, _TEXT, _ON = range(4)
+
+Message = mido.Message | mido.MetaMessage
+Event = tuple[int, int, Callable[[int], Message]]
+"""(tick, rank on that tick, the message for a delta time)."""
+
+
+def midi_bytes(score: Score) -> bytes:
+    """The file's bytes; the same score gives the same bytes."""
+    ticks, _ = grid_for(_denominators(score))
+    file = mido.MidiFile(type=1, ticks_per_beat=ticks, charset="utf-8")
+    writer = _Writer(score, ticks)
+    file.tracks.append(writer.conductor())
+    channels = iter(PITCHED_CHANNELS)
+    for part in score.parts:
+        file.tracks.append(writer.part(part, channels))
+    stream = io.BytesIO()
+    file.save(file=stream)
+    return stream.getvalue()
+
+
+def _denominators(score: Score) -> set[int]:
+    """The denominators of every time in the score."""
+    found = {1, score.end.denominator}
+    marks = itertools.chain(score.tempos, score.meters, score.markers)
+    found.update(mark.at.denominator for mark in marks)
+    for part in score.parts:
+        for event in itertools.chain[Sound | Hit](part.sounds, part.hits):
+            found.add(event.start.denominator)
+            found.add((event.start + event.length).denominator)
+    return found
+
+
+class _Writer:
+    """Turns parts into tracks on one tick grid. Messages are made once for each distinct one."""
+
+    def __init__(self, score: Score, ticks: int) -> None:
+        self.score = score
+        self.ticks = ticks
+        self.end = self.tick(score.end)
+        self.made: dict[tuple[object, ...], Message] = {}
+
+    def tick(self, time: Fraction) -> int:
+        whole, rest = divmod(self.ticks, time.denominator)
+        return time.numerator * whole if not rest else to_tick(time, self.ticks)
+
+    def conductor(self) -> mido.MidiTrack:
+        score = self.score
+        events: list[Event] = [(0, _SET, partial(self.meta, "track_name", "name", score.title))]
+        if score.composer:
+            events.append((0, _SET, partial(self.meta, "text", "text", score.composer)))
+        for mark in score.tempos:
+            micros = min(max(round(60_000_000 / mark.tempo), 1), 0xFFFFFF)
+            events.append((self.tick(mark.at), _SET, partial(self.tempo, micros)))
+        for meter in score.meters:
+            signature = time_signature(meter.beats)
+            if signature is not None:
+                events.append((self.tick(meter.at), _SET, partial(self.signature, *signature)))
+        for marker in score.markers:
+            make = partial(self.meta, "marker", "text", marker.text)
+            events.append((self.tick(marker.at), _TEXT, make))
+        return self.track(events)
+
+    def part(self, part: Part, channels: Iterator[int]) -> mido.MidiTrack:
+        events: list[Event] = [(0, _SET, partial(self.meta, "track_name", "name", part.name))]
+        events += self.hits(part) if part.program is None else self.sounds(part, channels)
+        return self.track(events)
+
+    def hits(self, part: Part) -> Iterator[Event]:
+        """Drum sounds, each let go by the next on the same key."""
+        following: dict[int, int] = {}
+        for hit in reversed(part.hits):
+            start = self.tick(hit.start)
+            end = min(self.tick(hit.start + hit.length), following.get(hit.key, self.end + 1))
+            following[hit.key] = start
+            if hit.text:
+                yield start, _TEXT, partial(self.meta, "lyrics", "text", hit.text)
+            yield start, _ON, partial(self.note, "note_on", DRUM_CHANNEL, hit.key, hit.velocity)
+            yield (
+                max(end, start + 1),
+                _OFF,
+                partial(self.note, "note_off", DRUM_CHANNEL, hit.key, 0),
+            )
+
+    def sounds(self, part: Part, channels: Iterator[int]) -> Iterator[Event]:
+        """Pitched sounds; what sounds at once with different bends is on different channels."""
+        plan = self.plan(part, channels)
+        bent = {channel: 0 for channel in plan.values()}
+        for channel in sorted(set(plan.values())):
+            yield from self.set_up(part, channel)
+        base = self.score.tonic.midi
+        for sound in part.sounds:
+            channel = plan[sound.voice]
+            start, end = self.tick(sound.start), self.tick(sound.start + sound.length)
+            key = base + sound.pitch
+            bend = self.bend(sound.pitch)
+            if bent[channel] != bend:
+                bent[channel] = bend
+                yield start, _SET, partial(self.pitch_bend, channel, bend)
+            if sound.text:
+                yield start, _TEXT, partial(self.meta, "lyrics", "text", sound.text)
+            yield start, _ON, partial(self.note, "note_on", channel, key, sound.velocity)
+            yield max(end, start + 1), _OFF, partial(self.note, "note_off", channel, key, 0)
+
+    def plan(self, part: Part, channels: Iterator[int]) -> dict[int, int]:
+        """A channel for each voice; voices that only ever sound the same tone share one."""
+        tones: dict[int, set[int]] = {}
+        for sound in part.sounds:
+            tones.setdefault(sound.voice, set()).add(sound.pitch % 12)
+        shared: dict[int, int] = {}
+        plan = {}
+        for voice in sorted(tones):
+            only = next(iter(tones[voice])) if len(tones[voice]) == 1 else None
+            if only is not None and only in shared:
+                plan[voice] = shared[only]
+                continue
+            plan[voice] = next(channels)
+            if only is not None:
+                shared[only] = plan[voice]
+        return plan
+
+    def set_up(self, part: Part, channel: int) -> Iterator[Event]:
+        """Program, and the bend range by RPN 0 (closed by the null parameter)."""
+        program = part.program or 0
+        yield (
+            0,
+            _SET,
+            lambda time: mido.Message(
+                "program_change", channel=channel, program=program, time=time
+            ),
+        )
+        for control, value in (
+            (101, 0), (100, 0), (6, BEND_RANGE), (38, 0), (101, 127), (100, 127),
+        ):  # fmt: skip
+            yield 0, _SET, partial(self.control, channel, control, value)
+
+    def bend(self, pitch: int) -> int:
+        """The 14-bit bend (centre 0) that brings an equal key to the piece's tuning."""
+        steps = round(8192 * self.score.tuning.bend(pitch) / (100 * BEND_RANGE))
+        return min(max(steps, -8192), 8191)
+
+    def track(self, events: list[Event]) -> mido.MidiTrack:
+        """Events in order of tick and rank, as delta times; the track ends with the score."""
+        events.sort(key=lambda event: event[:2])
+        track = mido.MidiTrack()
+        now = 0
+        for tick, _, make in events:
+            track.append(make(tick - now))
+            now = tick
+        track.append(mido.MetaMessage("end_of_track", time=max(0, self.end - now)))
+        return track
+
+    # One message object serves every place it stands in: a track only reads them.
+
+    def note(self, kind: str, channel: int, key: int, velocity: int, time: int) -> Message:
+        name = (kind, channel, key, velocity, time)
+        if name not in self.made:
+            self.made[name] = mido.Message(
+                kind, channel=channel, note=key, velocity=velocity, time=time
+            )
+        return self.made[name]
+
+    def pitch_bend(self, channel: int, bend: int, time: int) -> Message:
+        name = ("bend", channel, bend, time)
+        if name not in self.made:
+            self.made[name] = mido.Message("pitchwheel", channel=channel, pitch=bend, time=time)
+        return self.made[name]
+
+    def meta(self, kind: str, field: str, text: str, time: int) -> Message:
+        name = (kind, text, time)
+        if name not in self.made:
+            self.made[name] = mido.MetaMessage(kind, time=time, **{field: text})
+        return self.made[name]
+
+    @staticmethod
+    def control(channel: int, control: int, value: int, time: int) -> Message:
+        return mido.Message(
+            "control_change", channel=channel, control=control, value=value, time=time
+        )
+
+    @staticmethod
+    def tempo(micros: int, time: int) -> Message:
+        return mido.MetaMessage("set_tempo", tempo=micros, time=time)
+
+    @staticmethod
+    def signature(numerator: int, denominator: int, time: int) -> Message:
+        return mido.MetaMessage(
+            "time_signature", numerator=numerator, denominator=denominator, time=time
+        )
+
+
+def time_signature(beats: Fraction) -> tuple[int, int] | None:
+    """A bar of so many quarter-note beats as numerator and denominator, or None where 255 of the
+    finest unit do not reach (Standard MIDI Files hold the numerator in one byte)."""
+    for denominator in (4, 8, 16, 32, 64):
+        numerator = beats * denominator / 4
+        if numerator.denominator == 1:
+            return (int(numerator), denominator) if numerator <= MAX_NUMERATOR else None
+    return None

@@ -1,0 +1,103 @@
+"""Findings as text for a person, and as JSON for a program."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from cyclechart.finding import Finding, Place
+from cyclechart.text.nodes import Source
+from cyclechart.theory.exact import show_exact
+
+WIDEST = 100
+"""A line of the file longer than this is shown around the place only."""
+
+
+def as_text(findings: Iterable[Finding], sources: Mapping[str, Source]) -> str:
+    """One block a finding: its place in the file, a caret under it, the sentence, what to try."""
+    return "\n".join(_block(finding, sources) for finding in findings)
+
+
+def summary(findings: Iterable[Finding], pieces: int) -> str:
+    """The closing line: how many of each severity, in how many pieces."""
+    counts = {"error": 0, "warning": 0, "advice": 0}
+    taken = 0
+    for finding in findings:
+        if finding.liberty is None:
+            counts[finding.severity] += 1
+        else:
+            taken += 1
+    parts = [_counted(number, name) for name, number in counts.items() if number]
+    if taken:
+        parts.append("1 liberty taken" if taken == 1 else f"{taken} liberties taken")
+    where = "1 piece" if pieces == 1 else f"{pieces} pieces"
+    return f"{where}: {', '.join(parts) if parts else 'nothing to say'}"
+
+
+def _counted(number: int, name: str) -> str:
+    return f"{number} {name}" if number == 1 or name == "advice" else f"{number} {name}s"
+
+
+def _block(finding: Finding, sources: Mapping[str, Source]) -> str:
+    spot = finding.spot
+    head = f"{spot.file}:{spot.line}:{spot.column}: {finding.severity} {finding.rule}"
+    if finding.liberty is not None:
+        head = f"{spot.file}:{spot.line}:{spot.column}: liberty {finding.rule}"
+    lines = [head]
+    source = sources.get(spot.file)
+    if source is not None:
+        lines += _shown(source.line(spot.line), spot.column, spot.width)
+    place = f"{show_place(finding.place)}: " if finding.place else ""
+    lines.append(f"  {place}{finding.message}")
+    if finding.liberty is not None:
+        lines.append(f"  taken on purpose: {finding.liberty}")
+    else:
+        for number, suggestion in enumerate(finding.tries):
+            lead = "  try: " if number == 0 else "   or: "
+            lines.append(lead + suggestion.replace("\n", "\n       "))
+    return "\n".join(lines) + "\n"
+
+
+def show_place(place: Place) -> str:
+    """A place in the music in words: ``head, cycle 2, beat 3 1/2``."""
+    if place.cycle is None:
+        return f"{place.within}, beat {show_exact(place.beat)}"
+    cycle = "pickup" if place.cycle == 0 else f"cycle {place.cycle}"
+    return f"{place.within}, {cycle}, beat {show_exact(place.beat)}"
+
+
+def _shown(text: str, column: int, width: int) -> list[str]:
+    """The line of the file and a caret; tabs as one space, long lines cut around the place."""
+    at = column - 1
+    start = 0
+    if len(text) > WIDEST:
+        start = max(0, min(at - WIDEST // 2, len(text) - WIDEST))
+    part = text[start : start + WIDEST].replace("\t", " ")
+    shown = "".join(letter if letter.isprintable() else "�" for letter in part)
+    carets = max(1, min(width, len(part) - (at - start), WIDEST))
+    return [f"  | {shown}", f"  | {' ' * (at - start)}{'^' * carets}"]
+
+
+def as_json(findings: Iterable[Finding], pieces: int) -> str:
+    """The report as one JSON object (its keys are fixed: other programs read them)."""
+    import json  # only machine output needs it, and every check pays for what is loaded
+
+    report = {"pieces": pieces, "findings": [_plain(finding) for finding in findings]}
+    return json.dumps(report, ensure_ascii=False, indent=2)
+
+
+def _plain(finding: Finding) -> dict[str, Any]:
+    place = finding.place
+    return {
+        "rule": finding.rule,
+        "severity": finding.severity,
+        "file": finding.spot.file,
+        "line": finding.spot.line,
+        "column": finding.spot.column,
+        "place": None
+        if place is None
+        else {"in": place.within, "cycle": place.cycle, "beat": show_exact(place.beat)},
+        "message": finding.message,
+        "try": list(finding.tries),
+        "liberty": finding.liberty,
+    }
