@@ -13,6 +13,7 @@ from cyclechart import __version__
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
 from cyclechart.rules.listing import RULE_NAMES, help_texts, in_order, judge
+from cyclechart.text.nodes import Source
 from cyclechart.write import report
 
 REPORT_BUGS = (
@@ -81,7 +82,7 @@ def check(pieces: tuple[Path, ...], form: str, strict: bool) -> None:
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
     findings: list[Finding] = []
-    sources = {}
+    sources: dict[str, Source] = {}
     for path in pieces:
         loaded, found = _judged(path)
         findings += found
@@ -144,7 +145,7 @@ def arrange(
     from cyclechart.write.outputs import write_outputs
 
     findings: list[Finding] = []
-    sources = {}
+    sources: dict[str, Source] = {}
     for path in _shown(list(targets.values())):
         loaded, found = _judged(path)
         findings += found
@@ -220,5 +221,3 @@ def _no_such(what: str, name: str, known: Any) -> str:
     close = nearest(name, known)
     hint = f"; did you mean {', '.join(close)}?" if close else ""
     return f"there is no {what} '{clip(name)}'{hint}"
-
-

@@ -114,14 +114,14 @@ def _judge_mode(mode: Mode, node: Mapping) -> list[Finding]:
     for key, tone in (("vadi", mode.vadi), ("samvadi", mode.samvadi)):
         if tone is not None and tone not in mode.tones:
             say(key, f"the {key} {SARGAM[tone]} is in neither ascent, descent nor any phrase")
-    if mode.vadi is not None and mode.samvadi is not None:
-        if (mode.vadi - mode.samvadi) % 12 not in (5, 7):
-            say(
-                "samvadi",
-                f"{SARGAM[mode.samvadi]} is no fourth or fifth from the vadi {SARGAM[mode.vadi]}; "
-                "some printed modes are so, most are not",
-                warning=True,
-            )
+    vadi, samvadi = mode.vadi, mode.samvadi
+    if vadi is not None and samvadi is not None and (vadi - samvadi) % 12 not in (5, 7):
+        say(
+            "samvadi",
+            f"{SARGAM[samvadi]} is no fourth or fifth from the vadi {SARGAM[vadi]}; "
+            "some printed modes are so, most are not",
+            warning=True,
+        )
     brought = mode.tones - mode.up - mode.down
     if brought:
         letters = " ".join(SARGAM[tone] for tone in sorted(brought))

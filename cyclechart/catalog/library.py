@@ -72,19 +72,21 @@ class Shelf(Generic[Made]):
         # Blank lines in place of what stands before keep every line number true.
         above = self.source.text.count("\n", 0, start)
         part = Source.of(self.source.file, "\n" * above + self.source.text[start:end])
-        root, _, findings = read(part)
+        root, _, wrong = read(part)
         if not isinstance(root, Mapping) or name not in root.pairs:
-            return None, findings
+            return None, wrong
         made, more = self.make(root.pairs[name][1], name)
-        return made, [*findings, *more]
+        return made, [*wrong, *more]
 
     def alias(self, name: str) -> str | None:
         """The name whose own or other spelling folds to the same letters."""
         wanted = fold(name)
+        if not wanted:  # a name in another script folds to nothing: it has no other spelling here
+            return None
         for known in self.spans:
             if fold(known) == wanted:
                 return known
-        for known in self.spans if wanted else ():
+        for known in self.spans:
             start, end = self.spans[known]
             if wanted in fold_long(self.source.text[start:end]):
                 made = self.get(known)
@@ -118,7 +120,7 @@ class Library:
     def beside(cls, folder: Path | None) -> Library:
         """The library for a piece in ``folder``: shared/ in it or beside it, and no further."""
         library = cls([], [])
-        for shared in (folder / "shared", folder.parent / "shared") if folder else ():
+        for shared in _shared_folders(folder) if folder else ():
             library._add(shared / "modes.yaml", library.modes, mode_from)
             library._add(shared / "cycles.yaml", library.cycles, cycle_from)
         library.modes.append(Shelf.of(_built_in("modes"), mode_from))
@@ -140,6 +142,9 @@ class Library:
             self.sources.append(source)
             if isinstance(root, Mapping):
                 shelves.append(Shelf.read_whole(root, make))
+            elif root is not None:
+                what = "this file is a mapping, name: definition"
+                findings.append(faults.wrong_value(root.spot, what, ["weir:\n  beats: 10"]))
         self.findings.extend(findings)
 
     def mode(self, name: str, spot: Spot) -> tuple[Mode | None, list[Finding]]:
@@ -149,6 +154,12 @@ class Library:
     def cycle(self, name: str, spot: Spot) -> tuple[Cycle | None, list[Finding]]:
         """A cycle by name; a finding with the nearest names where there is none."""
         return _look_up(self.cycles, "cycle", name, spot)
+
+
+def _shared_folders(folder: Path) -> tuple[Path, Path]:
+    """shared/ in the piece's folder and beside it; the parent of '.' is '..', not '.' again."""
+    beside = folder / ".." if folder.name in ("", "..") else folder.parent
+    return folder / "shared", beside / "shared"
 
 
 def _look_up(

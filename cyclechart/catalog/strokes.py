@@ -34,7 +34,8 @@ class Strokes:
 
     def cut(self, run: str) -> list[tuple[str, ...]]:
         """Every way (at most ``MAX_CUTS``) of cutting a run of letters into syllables."""
-        ways: list[list[tuple[str, ...]]] = [[()]] + [[] for _ in run]
+        ways: list[list[tuple[str, ...]]] = [[] for _ in range(len(run) + 1)]
+        ways[0].append(())
         longest = max(map(len, self.syllables))
         for end in range(1, len(run) + 1):
             for start in range(max(0, end - longest), end):

@@ -13,6 +13,7 @@ from cyclechart.piece.model import (
     Free,
     Liberty,
     Line,
+    Piece,
     Play,
     Solo,
     Step,
@@ -27,6 +28,9 @@ MAX_TIMES = 200
 MAX_SOLO_CYCLES = 1000
 MAX_SECONDS = 3600
 MAX_STEPS = 500
+MAX_FORM_BEATS = 100_000
+MAX_FORM_NOTES = 200_000
+"""A form longer than this (a night and a day) is a slip or an attack."""
 
 _LATER = {
     "trade": "trading cycles ('trade')",
@@ -206,6 +210,29 @@ class _Step:
             what = f"on-cue is true or false, not '{faults.clip(text)}'"
             self.findings.append(faults.wrong_value(spot, what))
         return bool(answer)
+
+
+def refuse_endless(piece: Piece, node: Node | None) -> list[Finding]:
+    """A finding where the form, played out, has more beats or notes than any concert."""
+    beats, notes = Fraction(0), 0
+    for step in piece.steps:
+        name = (
+            step.line if isinstance(step, Play) else step.what if isinstance(step, Free) else None
+        )
+        line = piece.lines.get(name) if name else None
+        if isinstance(step, Solo):
+            beats += step.times * step.cycles * piece.cycle.beats
+            line = piece.lines.get(step.over) if step.over else None
+            passes = step.times * step.cycles
+        else:
+            passes = step.times
+            beats += passes * (line.length if line else piece.cycle.beats)
+        notes += passes * len(line.notes) if line else 0
+    if node is None or (beats <= MAX_FORM_BEATS and notes <= MAX_FORM_NOTES):
+        return []
+    what = f"played out, the form has {int(beats):,} beats and {notes:,} notes"
+    hint = f"at most {MAX_FORM_BEATS:,} beats and {MAX_FORM_NOTES:,} notes"
+    return [faults.too_long(node.spot, what, [hint])]
 
 
 def yes_or_no(text: str) -> bool | None:

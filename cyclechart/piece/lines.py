@@ -79,6 +79,7 @@ def line_from(
             node.spot,
             lands,
             key,
+            not wrong and not stray,
         ),
         findings,
     )

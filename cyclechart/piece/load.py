@@ -9,7 +9,7 @@ from pathlib import Path
 
 from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Spot
-from cyclechart.piece.form import form_from, liberties_from
+from cyclechart.piece.form import form_from, liberties_from, refuse_endless
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from, tuning_from
 from cyclechart.piece.lines import line_from
 from cyclechart.piece.model import Line, Piece
@@ -127,6 +127,7 @@ def _piece(
         _counts_in(shape, root, findings),
         Spot(file, 1, 1),
     )
+    findings += refuse_endless(piece, root.get("form"))
     return piece, findings
 
 

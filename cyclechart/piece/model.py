@@ -75,6 +75,8 @@ class Line:
     spot: Spot
     lands: Lands | None = None
     script: str = "sargam"
+    whole: bool = True
+    """Whether all of its text could be read: where not, its landing says nothing."""
 
     @property
     def free(self) -> bool:

@@ -69,7 +69,7 @@ class LibertyShape(Closed):
 
 
 class PieceShape(Closed):
-    """A whole piece. A mode or cycle written out has a shape of its own, fitted where it is read."""
+    """A whole piece. A mode or cycle written out is fitted to its own shape where it is read."""
 
     model_config = _NAMED
     where: ClassVar[str] = "a piece"

@@ -88,7 +88,7 @@ def _off_by_a_little(piece: Piece, this: Rule, line: Line, standing: Standing) -
 
 @rule("error")
 def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """The line neither lands on a first beat nor loops whole cycles, and is further off than a beat.
+    """The line neither lands on a first beat nor loops whole cycles, and is off by over a beat.
 
     A line is sound when its last struck note is on a first beat, or when it fills whole cycles and
     strikes the first beat that opens its body. `lands: free` takes a line out of this.
@@ -105,8 +105,8 @@ def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
         last = line.notes[-1]
         place = place_of(piece, line, last.start)
         message = (
-            f"'{line.name}' does not meet the first beat: its last stroke, {_name(last)}, falls on "
-            f"beat {show_exact(place.beat)}, {show_beats(standing.short)} short of one first beat and "
+            f"'{line.name}' does not meet the first beat: its last stroke, {_name(last)}, falls "
+            f"on beat {show_exact(place.beat)}, {show_beats(standing.short)} short of one first beat and "
             f"{show_beats(standing.over)} over the one before"
         )
         yield this.found(last.spot, message, *_ways_to_land(piece, line, standing), place=place)

@@ -49,8 +49,8 @@ def rule(severity: Severity) -> Callable[[Check], Rule]:
 
 
 def measured_lines(piece: Piece) -> Iterator[Line]:
-    """The lines that are measured against the cycle."""
-    return (line for line in piece.lines.values() if not line.free)
+    """The lines that are measured against the cycle; one that could not be read whole is not."""
+    return (line for line in piece.lines.values() if not line.free and line.whole)
 
 
 def place_of(piece: Piece, line: Line, offset: Fraction) -> Place:

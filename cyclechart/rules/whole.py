@@ -45,7 +45,6 @@ def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  cells in 11, 13 and groups in 7/4 and 5/4 in one piece
     right:  one or two of these in one piece
     """
-    first: dict[int, tuple[str, Finding | None]] = {}
     onsets: dict[int, list[Fraction]] = {}
     spots = {}
     for line in piece.lines.values():

@@ -123,7 +123,8 @@ def write_cell(cell: Cell, script: Script) -> str:
 def _write_element(element: Element, script: Script) -> str:
     if element.kind != "note" or element.value is None:
         return "-" if element.kind == "hold" else "z"
-    grace = "".join(script.write(value) for value in element.grace)
+    joint = "." if script.name == "strokes" else ""
+    grace = joint.join(script.write(value) for value in element.grace)
     return (
         ("~" if element.glide_in else "")
         + "".join(f"!{mark}!" for mark in element.marks)

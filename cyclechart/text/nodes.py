@@ -8,6 +8,7 @@ ever built into an object.
 from __future__ import annotations
 
 import bisect
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -22,6 +23,8 @@ MAX_DEPTH = 24
 MAX_MENDS = 20
 
 _Composer = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_PROPERTIES = re.compile(r"(?:[&!]\S*\s*)*")
+_TAG = re.compile(r"(?:&\S+\s+)?(!\S*)")
 
 
 @dataclass(frozen=True)
@@ -49,7 +52,8 @@ class Source:
         row = bisect.bisect_right(self.starts, offset) - 1
         column = offset - self.starts[row]
         if row in self.quoted and column > self.quoted[row]:
-            column -= 1
+            # The quote put in, and one more for each quote of the text that had to be doubled.
+            column -= 1 + self.text.count("''", self.starts[row] + self.quoted[row] + 1, offset)
         return Spot(self.file, row + 1, column + 1, max(1, width))
 
     def line(self, number: int) -> str:
@@ -342,10 +346,12 @@ class _Maker:
         start, end = self.offset(node.start_mark), self.offset(node.end_mark)
         self._refuse_tag(node, start)
         if isinstance(node, yaml.ScalarNode):
+            start = _PROPERTIES.match(self.source.text, start, end).end()  # type: ignore[union-attr]
             return Scalar(self.source, start, end, node.value, node.style or None)
         if isinstance(node, yaml.SequenceNode):
             items = tuple(self.node(item, depth + 1) for item in node.value)
             return Sequence(self.source, start, end, items)
+        assert isinstance(node, yaml.MappingNode)
         return self.mapping(node, start, end, depth)
 
     def mapping(self, node: yaml.MappingNode, start: int, end: int, depth: int) -> Node:
@@ -365,13 +371,13 @@ class _Maker:
         return Mapping(self.source, start, end, pairs)
 
     def _refuse_tag(self, node: yaml.Node, start: int) -> None:
-        written = self.source.text[start : start + 60]
-        if written.startswith("!") or (written.startswith("&") and " !" in written.split("\n")[0]):
-            tag = written.split()[0]
+        found = _TAG.match(self.source.text, start)
+        if found:
+            tag = found[1]
             self.findings.append(
                 faults.wrong_value(
-                    self.source.spot(start, len(tag)),
-                    f"'{tag}' is a YAML tag, and a piece has none",
+                    self.source.spot(found.start(1), len(tag)),
+                    f"'{faults.clip(tag)}' is a YAML tag, and a piece has none",
                     ["put the text in quotes, or under the key in a block (|)"],
                 )
             )

@@ -29,6 +29,8 @@ from cyclechart.text.scripts import Script, Value
 
 MAX_CELLS = 50_000
 MAX_FINDINGS = 30
+MAX_CELL_TEXT = 1000
+"""Characters. Sixteen elements with graces, marks and octaves stay far below."""
 
 _TOKEN = re.compile(
     r"(?P<space>\s+)"
@@ -177,6 +179,11 @@ class _Reader:
 
     def elements(self, text: str, start: int) -> tuple[tuple[Element, ...], int] | None:
         """The elements of a cell, their places from the cell's start, and its divisor."""
+        if len(text) > MAX_CELL_TEXT:
+            spot = self.passage.spot(start, MAX_CELL_TEXT)
+            what = f"a cell of {len(text)} characters; it has at most {MAX_ELEMENTS_IN_CELL} elements"
+            self.fault(faults.too_long(spot, what, ["spread it over more beats"]))
+            return None
         body, parts = self.divisor(text, start)
         found: list[Element] = []
         at = 0
@@ -260,6 +267,9 @@ class _Reader:
         values: list[Value] = []
         spot = at + 1
         while spot < close:
+            if body[spot] == "." and self.script.name == "strokes":
+                spot += 1
+                continue
             tones = self.tone(body[:close], spot, start)
             if tones is None:
                 return None
@@ -322,6 +332,8 @@ class _Reader:
         if matched:
             spot = self.passage.spot(start + at, len(matched))
             what = f"'{matched}' is more than three octaves from Sa"
+            if self.script.read(matched.rstrip("',")) is None:
+                what = f"'{matched}' is not a tone of {self.script.name}"
             self.fault(faults.bad_cell(spot, what, [self.script.hint]))
             return
         rest = body[at:]

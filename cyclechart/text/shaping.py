@@ -17,14 +17,14 @@ from typing import Annotated, Any, ClassVar, TypeVar, get_args, get_origin
 # piece; we use none.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
-from pydantic import (  # noqa: E402
+from pydantic import (
     BaseModel,
     BeforeValidator,
     ConfigDict,
     ValidationError,
     WithJsonSchema,
 )
-from pydantic_core import ErrorDetails  # noqa: E402
+from pydantic_core import ErrorDetails
 
 from cyclechart.finding import Finding
 from cyclechart.text import faults
@@ -76,7 +76,8 @@ def fit(
     has no stand-in.
     """
     if not isinstance(node, Mapping):
-        what = f"{model.where} is a mapping of keys, not {'a text' if isinstance(node, Scalar) else 'a list'}"
+        kind = "a text" if isinstance(node, Scalar) else "a list"
+        what = f"{model.where} is a mapping of keys, not {kind}"
         return None, [faults.wrong_value(node.spot, what)]
     data: Any = node.plain()
     findings: list[Finding] = []
@@ -86,9 +87,12 @@ def fit(
             return model.model_validate(data), findings
         except ValidationError as error:
             dropped = False
-            for detail in error.errors(include_url=False, include_input=False):
-                loc = _path(data, detail["loc"], detail["type"] == "missing")
-                if (loc, detail["type"]) not in told:
+            details = error.errors(include_url=False, include_input=False)
+            # Every place is found before a part is taken out: a list may hold two faults.
+            places = [_path(data, at["loc"], at["type"] == "missing") for at in details]
+            for loc, detail in zip(places, details, strict=True):
+                lost = detail["type"] == "missing" and find(node, loc)[1]  # taken out, and told of
+                if (loc, detail["type"]) not in told and not lost:
                     told.add((loc, detail["type"]))
                     findings.append(_finding(model, node, loc, detail))
                 if detail["type"] != "missing":
@@ -109,7 +113,8 @@ def _path(data: Any, loc: tuple[int | str, ...], missing: bool) -> tuple[int | s
     at = data
     for number, part in enumerate(loc):
         last = number == len(loc) - 1
-        if (isinstance(at, dict) and part in at) or (isinstance(at, list) and isinstance(part, int) and part < len(at)):
+        held = part in at if isinstance(at, dict) else isinstance(at, list) and part in range(len(at))
+        if held:
             at = at[part]
         elif not (missing and last):
             continue
@@ -121,15 +126,21 @@ def _drop(data: Any, loc: tuple[int | str, ...]) -> bool:
     """Take the part at fault out: the nearest key of a mapping at or above it.
 
     A list keeps its length, so that later indices stay those of the file's nodes; an item at
-    fault takes the whole list out.
+    fault takes the whole list out. A part of what is out already is out.
     """
-    holders = [data]
-    for part in loc[:-1]:
-        holders.append(holders[-1][part])
-    for holder, part in zip(reversed(holders), reversed(loc), strict=True):
-        if isinstance(holder, dict):
-            return holder.pop(part, None) is not None
-    return False
+    at = data
+    nearest: tuple[dict[Any, Any], int] | None = None
+    for depth, part in enumerate(loc):
+        if isinstance(at, dict):
+            if part not in at:
+                return False
+            nearest = at, depth
+        at = at[part]
+    if nearest is None:
+        return False
+    holder, depth = nearest
+    del holder[loc[depth]]
+    return True
 
 
 def _finding(
@@ -153,17 +164,28 @@ def _finding(
         message = f"'{key}' is a list: [ ] with commas, or a line with - for each"
     elif kind in ("dict_type", "model_type", "model_attributes_type"):
         message = f"'{key}' is a mapping of keys"
+    elif isinstance(node, Scalar) and not node.text and _comment_after(node):
+        message = f"{key}: YAML takes '{faults.clip(_comment_after(node))}' as a comment"
     else:
         message = f"{key}: {message}" if isinstance(loc[-1] if loc else 0, str) else message
     return faults.wrong_value(node.spot, message, _as_block(key, node, message))
 
 
 def _as_block(key: str, node: Node, message: str) -> list[str]:
-    """A text that YAML took for a list or a mapping, written so that it stays text."""
-    if isinstance(node, Scalar) or "text stands here" not in message:
+    """A text that YAML took for a list, a mapping or a comment, written so that it stays text."""
+    if isinstance(node, Scalar):
+        comment = _comment_after(node)
+        return [f"{key}: |\n  {comment}"] if comment and not node.text else []
+    if "text stands here" not in message:
         return []
     written = node.source.text[node.start : node.end].split("\n")[0]
     return [f"{key}: |\n  {written}"] if written[:1] in "[{" else []
+
+
+def _comment_after(node: Scalar) -> str:
+    """The YAML comment on the line where a value ends, or ""."""
+    tail = node.source.text[node.end :].split("\n", 1)[0].strip()
+    return tail if tail.startswith("#") else ""
 
 
 def _head(root: Node, loc: tuple[int | str, ...]) -> Any:

@@ -81,18 +81,22 @@ class _Clock:
             if isinstance(item, Cell):
                 self.cell(item, beat)
             elif isinstance(item, Bar):
+                self.counted(1)
                 self.lines.append(SectionLine(self.now, item.double, item.at))
             elif isinstance(item, Group):
                 self.run(item.items, beat / item.speed)
             elif isinstance(item, Repeat):
                 for _ in range(item.times):
+                    self.counted(1)
                     self.run(item.items, beat)
-                    self.count += 1
 
-    def cell(self, cell: Cell, beat: Fraction) -> None:
-        self.count += len(cell.elements)
+    def counted(self, more: int) -> None:
+        self.count += more
         if self.count > MAX_STRIKES:
             raise _TooMany
+
+    def cell(self, cell: Cell, beat: Fraction) -> None:
+        self.counted(len(cell.elements))
         each = beat / (cell.parts * len(cell.elements))
         for element in cell.elements:
             self.element(element, each, cell)

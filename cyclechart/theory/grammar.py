@@ -67,11 +67,14 @@ def _runs(pitches: Sequence[int]) -> list[tuple[int, int]]:
 def repair_breath(mode: Mode, pitches: Sequence[int]) -> list[int] | None:
     """The nearest legal breath: same rhythm, fewest changed notes, then least distance.
 
+    A note struck several times running changes as one, and counts as often as it is struck.
     Only notes at fault may change at first, then their neighbours too, then any within reach.
     None where there is no legal breath (a mode without tones in reach).
     """
     runs = _runs(pitches)
     path = [pitch for _, pitch in runs]
+    ends = [index for index, _ in runs[1:]] + [len(pitches)]
+    struck = [end - index for (index, _), end in zip(runs, ends, strict=True)]
     faulty = {number for number, fault in _faults(mode, path)}
     if not faulty:
         return list(pitches)
@@ -81,9 +84,9 @@ def repair_breath(mode: Mode, pitches: Sequence[int]) -> list[int] | None:
             _candidates(mode, pitch) if number in free else [pitch]
             for number, pitch in enumerate(path)
         ]
-        best = _cheapest(mode, path, candidates)
+        best = _cheapest(mode, path, struck, candidates)
         if best is not None:
-            return _spread_runs(pitches, runs, best)
+            return [pitch for pitch, count in zip(best, struck, strict=True) for _ in range(count)]
     return None
 
 
@@ -107,7 +110,9 @@ _State = tuple[int | None, int]
 """The last note that differs from the present one (None at the start), and the present one."""
 
 
-def _cheapest(mode: Mode, path: Sequence[int], candidates: list[list[int]]) -> list[int] | None:
+def _cheapest(
+    mode: Mode, path: Sequence[int], struck: Sequence[int], candidates: list[list[int]]
+) -> list[int] | None:
     """Least (changed notes, semitones) over all legal choices, by dynamic programming.
 
     A layer maps (note before, note) to the least cost so far and the choices that led to it. A
@@ -116,7 +121,7 @@ def _cheapest(mode: Mode, path: Sequence[int], candidates: list[list[int]]) -> l
     """
     layer: dict[_State, tuple[Cost, _Trail]] = {}
     for choice in candidates[0]:
-        layer[(None, choice)] = (_price(path[0], choice), (choice, None))
+        layer[(None, choice)] = (_price(path[0], choice, struck[0]), (choice, None))
     for number in range(1, len(path)):
         following: dict[_State, tuple[Cost, _Trail]] = {}
         for (before, this), (cost, trail) in layer.items():
@@ -127,7 +132,7 @@ def _cheapest(mode: Mode, path: Sequence[int], candidates: list[list[int]]) -> l
                     state = (this, choice)
                 else:
                     continue
-                price = _price(path[number], choice)
+                price = _price(path[number], choice, struck[number])
                 total = (cost[0] + price[0], cost[1] + price[1])
                 known = following.get(state)
                 if known is None or total < known[0]:
@@ -151,15 +156,5 @@ def _cheapest(mode: Mode, path: Sequence[int], candidates: list[list[int]]) -> l
 _Trail = tuple[int, "_Trail | None"]
 
 
-def _price(pitch: int, choice: int) -> Cost:
-    return (int(choice != pitch), abs(choice - pitch))
-
-
-def _spread_runs(
-    pitches: Sequence[int], runs: list[tuple[int, int]], chosen: list[int]
-) -> list[int]:
-    repaired = list(pitches)
-    ends = [index for index, _ in runs[1:]] + [len(pitches)]
-    for (start, _), end, pitch in zip(runs, ends, chosen, strict=True):
-        repaired[start:end] = [pitch] * (end - start)
-    return repaired
+def _price(pitch: int, choice: int, struck: int) -> Cost:
+    return (struck * int(choice != pitch), struck * abs(choice - pitch))

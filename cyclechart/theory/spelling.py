@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import product
 
 LETTERS = "CDEFGAB"
 NATURAL = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -96,8 +97,8 @@ def readable_tonic(tonic: Tonic, tones: Iterable[int]) -> Tonic:
     held = tuple(tones)
     if tonic.alter == 0 or not needs_respelling(tonic, held):
         return tonic
-    for letter in LETTERS:
-        twin = Tonic(letter, -tonic.alter)
+    for letter, alter in product(LETTERS, (-tonic.alter, 0)):
+        twin = Tonic(letter, alter)
         if twin.semitone == tonic.semitone and not needs_respelling(twin, held):
             return twin
     return tonic

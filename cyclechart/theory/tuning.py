@@ -8,7 +8,21 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 JUST: tuple[Fraction, ...] = tuple(
-    Fraction(ratio) for ratio in ["1", "16/15", "9/8", "6/5", "5/4", "4/3", "45/32", "3/2", "8/5", "5/3", "9/5", "15/8"]
+    Fraction(ratio)
+    for ratio in [
+        "1",
+        "16/15",
+        "9/8",
+        "6/5",
+        "5/4",
+        "4/3",
+        "45/32",
+        "3/2",
+        "8/5",
+        "5/3",
+        "9/5",
+        "15/8",
+    ]
 )
 """Five-limit twelve over a Sa–Pa drone. D and n have other published values (27/16, 16/9)."""
 

@@ -33,7 +33,8 @@ def cards(name: str, tonic: Tonic, folder: Path) -> tuple[list[str], list[str]]:
         texts.append("\n".join(mode_card(mode, tonic)))
     if cycle is not None:
         texts.append("\n".join(cycle_card(cycle)))
-    known = [known for shelf in (*library.modes, *library.cycles) for known in shelf.names()]
+    known = [known for shelf in library.modes for known in shelf.names()]
+    known += [known for shelf in library.cycles for known in shelf.names()]
     return texts, known
 
 
@@ -65,7 +66,15 @@ def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
     for semitone in sorted(mode.tones):
         cents = ratio_cents(JUST[semitone])
         up, down = semitone in mode.up, semitone in mode.down
-        only = "" if up and down else "   up only" if up else "   down only" if down else "   in phrases"
+        only = (
+            ""
+            if up and down
+            else "   up only"
+            if up
+            else "   down only"
+            if down
+            else "   in phrases"
+        )
         yield (
             f"  {SARGAM[semitone]:<7}{spell(written, semitone)!s:<9}{JUST[semitone]!s:<8}"
             f"{cents:>6.1f}   {cents - 100 * semitone:>+6.1f}{only}"

@@ -1,4 +1,4 @@
-"""Putting a file in its place: written beside it first, then moved in, so that none is ever half."""
+"""Putting a file in its place: written beside it, then moved in, so that none is ever half."""
 
 from __future__ import annotations
 

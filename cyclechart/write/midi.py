@@ -12,6 +12,7 @@ import itertools
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import partial
+from typing import Any, TypeAlias
 
 import mido
 
@@ -28,7 +29,8 @@ MAX_NUMERATOR = 255
 # What stands on one tick is written in this order: what ends, then what sets up, then what begins.
 _OFF, _SET, _TEXT, _ON = range(4)
 
-Message = mido.Message | mido.MetaMessage
+Message: TypeAlias = Any
+"""A channel or meta message of the MIDI library, which has no types of its own."""
 Event = tuple[int, int, Callable[[int], Message]]
 """(tick, rank on that tick, the message for a delta time)."""
 
@@ -50,8 +52,8 @@ def midi_bytes(score: Score) -> bytes:
 def _denominators(score: Score) -> set[int]:
     """The denominators of every time in the score."""
     found = {1, score.end.denominator}
-    marks = itertools.chain(score.tempos, score.meters, score.markers)
-    found.update(mark.at.denominator for mark in marks)
+    for marks in (score.tempos, score.meters, score.markers):
+        found.update(mark.at.denominator for mark in marks)
     for part in score.parts:
         for event in itertools.chain[Sound | Hit](part.sounds, part.hits):
             found.add(event.start.denominator)
@@ -113,7 +115,7 @@ class _Writer:
     def sounds(self, part: Part, channels: Iterator[int]) -> Iterator[Event]:
         """Pitched sounds; what sounds at once with different bends is on different channels."""
         plan = self.plan(part, channels)
-        bent = {channel: 0 for channel in plan.values()}
+        bent = dict.fromkeys(plan.values(), 0)
         for channel in sorted(set(plan.values())):
             yield from self.set_up(part, channel)
         base = self.score.tonic.midi

@@ -1,0 +1,190 @@
+"""A strain engraved: its MusicXML drawn as SVG, one picture a system.
+
+Two passes. The first draws the strain on one endless line and reads how wide each measure wants
+to be; then cycles are dealt out to systems so that none is squeezed, and the second draws those.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import verovio
+
+from cyclechart.arrange.sheet import Measure, Sheet, Strain
+from cyclechart.write.musicxml import strain_xml
+
+PAGE_WIDTH = 1900
+"""Width of a system in the engraver's units; a staff is 72 high (6.8 mm on a line of 180 mm)."""
+
+MARGIN = 18
+"""Left of the staff, for the cycle number above its beginning."""
+
+ROOMY = 0.97
+"""A system is filled up to so much of its width by what its measures want."""
+
+TIGHTEST = 0.9
+"""And squeezed to no less than this, where it lets a landing stay with the cycle before it."""
+
+_BASE: dict[str, Any] = {
+    "adjustPageHeight": True,
+    "footer": "none",
+    "header": "none",
+    "font": "Leipzig",
+    "lyricTopMinMargin": 3.0,
+    "lyricHeightFactor": 1.3,
+    "measureMinWidth": 30,
+    "mnumInterval": 0,
+    "pageMarginBottom": 8,
+    "pageMarginLeft": MARGIN,
+    "pageMarginRight": 0,
+    "pageMarginTop": 8,
+    "svgViewBox": True,
+    "xmlIdChecksum": True,
+}
+_ENDLESS = {**_BASE, "adjustPageWidth": True, "breaks": "none", "pageWidth": 60_000}
+_SYSTEMS = {
+    **_BASE,
+    "adjustPageWidth": False,
+    "breaks": "line",
+    "pageHeight": 60_000,
+    "pageWidth": PAGE_WIDTH,
+    "systemMaxPerPage": 1,
+}
+_MEASURE = re.compile(r'<g [^>]*class="measure"')
+_STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
+
+
+_MUSIC_TEXT = re.compile(
+    r'<tspan font-family="Leipzig" font-size="(\d+)px">([\uea64-\uea66])</tspan>'
+)
+_PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯"}
+"""Accidentals within text (SMuFL figbassFlat and its neighbours) are set in a music font that the
+page does not have; the text font has its own, at the size of the text around them."""
+
+
+class EngravingError(Exception):
+    """The engraver refused a document that we wrote: a bug of ours."""
+
+
+@dataclass(frozen=True)
+class Engraved:
+    """The systems of a strain as SVG, and how much of its natural width the tightest has (1 is
+    natural, under 1 squeezed)."""
+
+    systems: list[str]
+    tightest: float
+
+
+@lru_cache(maxsize=1)
+def _toolkit() -> Any:
+    verovio.enableLog(verovio.LOG_OFF)
+    return verovio.toolkit()
+
+
+def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
+    """Draw a strain. ``first``: the sheet's first strain, which shows the time signature."""
+    plain = strain_xml(sheet, strain, first=first)
+    widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(strain.measures))
+    breaks, tightest = deal(strain.measures, widths, lead)
+    if breaks:
+        plain = strain_xml(sheet, strain, first=first, breaks=breaks)
+    # A landing alone on its system is left ragged; a system of whole cycles fills the line.
+    last = list(_cycles(strain.measures))[-1]
+    ragged = last[0] in breaks and _is_landing(strain.measures, last)
+    options = {**_SYSTEMS, "minLastJustification": 0.8 if ragged else 0.0}
+    if tightest < TIGHTEST:
+        options["pageWidth"] = int(PAGE_WIDTH / tightest)
+    return Engraved(_draw(plain, options), min(1.0, tightest))
+
+
+def _draw(document: bytes, options: dict[str, Any]) -> list[str]:
+    toolkit = _toolkit()
+    toolkit.resetOptions()
+    toolkit.setOptions(options)
+    toolkit.resetXmlIdSeed(1)
+    if not toolkit.loadData(document.decode()):
+        raise EngravingError("the engraver could not load the strain")
+    pages = range(1, toolkit.getPageCount() + 1)
+    return [_MUSIC_TEXT.sub(_plain_sign, toolkit.renderToSVG(page)) for page in pages]
+
+
+def _plain_sign(match: re.Match[str]) -> str:
+    size = int(match[1]) * 9 // 16
+    return f'<tspan font-size="{size}px">{_PLAIN_SIGNS[match[2]]}</tspan>'
+
+
+def _natural(svg: str, count: int) -> tuple[list[int], int]:
+    """The natural width of each measure, and of the clef and signature that open a system."""
+    spans = list(_spans(svg))
+    if len(spans) != count:
+        raise EngravingError(f"{count} measures were written and {len(spans)} drawn")
+    lead = _lead(svg, spans[0][0])
+    widths = [end - start for start, end in spans]
+    widths[0] -= lead
+    return widths, lead
+
+
+def _spans(svg: str) -> Iterator[tuple[int, int]]:
+    """From where to where each measure's first staff line runs."""
+    for match in _MEASURE.finditer(svg):
+        line = _STAFF_LINE.search(svg, match.end())
+        if line:
+            yield int(line[1]), int(line[2])
+
+
+def _lead(svg: str, start: int) -> int:
+    """How far the first note, rest or drum stroke stands from the beginning of the line."""
+    content = re.search(r'class="(?:note|rest|mRest|graceGrp)"', svg)
+    place = re.search(r"<use [^>]*translate\((\d+),", svg[content.start() :]) if content else None
+    return max(0, int(place[1]) - start - 200) if place else 0
+
+
+def deal(measures: Sequence[Measure], widths: Sequence[int], lead: int) -> tuple[list[int], float]:
+    """Deal measures out to systems: the indices that begin one, and the tightest squeeze.
+
+    Systems break at first beats. A cycle wider than a system breaks at its sections; a section
+    wider than a system is squeezed, and the figure says by how much.
+    """
+    room = (PAGE_WIDTH - MARGIN) * 10 - lead
+    breaks: list[int] = []
+    filled = 0
+    tightest = 1.0
+    for group in _cycles(measures):
+        wanted = sum(widths[i] for i in group)
+        limit = room / TIGHTEST if _is_landing(measures, group) else room * ROOMY
+        if filled and filled + wanted > limit:
+            breaks.append(group[0])
+            filled = 0
+        if filled + wanted <= room / TIGHTEST:
+            filled += wanted
+            tightest = min(tightest, room / filled) if filled else tightest
+            continue
+        for i in group:
+            if filled and filled + widths[i] > room * ROOMY:
+                breaks.append(i)
+                filled = 0
+            filled += widths[i]
+            tightest = min(tightest, room / filled)
+    return breaks, tightest
+
+
+def _cycles(measures: Sequence[Measure]) -> Iterator[list[int]]:
+    """The indices of the measures of each cycle; a pickup belongs to the cycle it leads into."""
+    group: list[int] = []
+    for index, measure in enumerate(measures):
+        led_in = all(measures[i].start < 0 for i in group)
+        if measure.opens and group and not led_in:
+            yield group
+            group = []
+        group.append(index)
+    if group:
+        yield group
+
+
+def _is_landing(measures: Sequence[Measure], group: list[int]) -> bool:
+    """Whether these are the last measures and less than a whole cycle: a landing to keep by."""
+    return group[-1] == len(measures) - 1 and not measures[group[-1]].closes

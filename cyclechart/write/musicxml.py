@@ -1,0 +1,267 @@
+"""A lead sheet as MusicXML 4.0 (partwise): the published file, and one strain alone to engrave.
+
+One MusicXML measure is a section of the cycle; the one that opens a cycle carries its number, the
+lines inside a cycle are dashed. Checked in the tests against the schema of MusicXML 4.0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Literal
+
+from lxml import etree
+
+import cyclechart
+from cyclechart.arrange.sheet import Measure, Sheet, Strain
+from cyclechart.write.notes import NoteWriter, Templates
+from cyclechart.write.staff import (
+    Filled,
+    clean,
+    drone_symbol,
+    fill,
+    grid_of,
+    meter_of,
+    plain_number,
+)
+
+Element = etree._Element
+_sub = etree.SubElement
+
+_DOCTYPE = (
+    '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
+    ' "http://www.musicxml.org/dtds/partwise.dtd">'
+)
+
+SIGN_HEIGHT = 25
+"""Claps and waves stand in one row, so many tenths of a staff space above the staff."""
+
+Kind = Literal["melody", "strokes"]
+_PARTS: dict[Kind, str] = {"melody": "Melody", "strokes": "Hand drums"}
+
+
+def score_xml(sheet: Sheet) -> bytes:
+    """The published file: a part for the melody, one for the hand drums where a line has strokes.
+
+    The strains follow one another; what a part does not play it rests. The same sheet gives the
+    same bytes.
+    """
+    root = etree.Element("score-partwise", version="4.0")
+    _sub(_sub(root, "work"), "work-title").text = clean(sheet.title)
+    identification = _sub(root, "identification")
+    if sheet.composer:
+        _sub(identification, "creator", type="composer").text = clean(sheet.composer)
+    software = _sub(_sub(identification, "encoding"), "software")
+    software.text = f"cyclechart {cyclechart.__version__}"
+    held = {strain.kind for strain in sheet.strains}
+    kinds: list[Kind] = [kind for kind in _PARTS if kind in held] or ["melody"]
+    listed = _sub(root, "part-list")
+    for number, kind in enumerate(kinds, start=1):
+        part = _sub(listed, "score-part", id=f"P{number}")
+        _sub(part, "part-name").text = _PARTS[kind]
+    document = _Document(sheet, sheet.strains)
+    for number, kind in enumerate(kinds, start=1):
+        part = _sub(root, "part", id=f"P{number}")
+        base, meter = 0, ""
+        for strain in sheet.strains:
+            new = "free" if strain.free else "cycle"
+            writer = _StrainWriter(document, strain, part, kind, base)
+            for at, measure in enumerate(strain.measures):
+                element = writer.open(at, measure)
+                if at == 0:
+                    writer.attributes(element, time=new != meter, show_time=True)
+                    if number == 1:
+                        _add_heading(element, sheet, strain)
+                writer.close(element, at, measure)
+            base += max((measure.cycle for measure in strain.measures), default=0)
+            meter = new
+        if not len(part):
+            _sub(part, "measure", number="1")
+    return _bytes(root)
+
+
+def strain_xml(
+    sheet: Sheet, strain: Strain, *, first: bool, breaks: Collection[int] | None = None
+) -> bytes:
+    """One strain alone, for engraving: no title, tempo or letter, which stand beside it.
+
+    ``first`` shows the time signature; ``breaks`` are the indices of the measures before which a
+    new system begins.
+    """
+    root = etree.Element("score-partwise", version="4.0")
+    listed = _sub(_sub(root, "part-list"), "score-part", id="P1")
+    _sub(listed, "part-name")
+    part = _sub(root, "part", id="P1")
+    writer = _StrainWriter(_Document(sheet, (strain,)), strain, part, strain.kind, 0)
+    for at, measure in enumerate(strain.measures):
+        element = writer.open(at, measure)
+        if breaks and at in breaks:
+            _sub(element, "print", {"new-system": "yes"})
+        if at == 0:
+            writer.attributes(element, time=True, show_time=first)
+        writer.close(element, at, measure)
+    return _bytes(root)
+
+
+def _bytes(root: Element) -> bytes:
+    return etree.tostring(
+        root, xml_declaration=True, encoding="UTF-8", doctype=_DOCTYPE, pretty_print=True
+    )
+
+
+class _Document:
+    """What the strains of one document share."""
+
+    def __init__(self, sheet: Sheet, strains: tuple[Strain, ...]) -> None:
+        self.sheet = sheet
+        self.beat = grid_of(strains)
+        self.templates = Templates(sheet.tonic)
+        self.last = sheet.strains[-1].letter if sheet.strains else ""
+        self.meter = meter_of(sheet.cycle)
+        self.filled = {
+            strain.letter: list(fill(strain, sheet.cycle, self.beat)) for strain in strains
+        }
+
+
+class _StrainWriter:
+    """Writes the measures of one strain into a part: its notes, or rests where another plays it."""
+
+    def __init__(
+        self, document: _Document, strain: Strain, part: Element, kind: Kind, base: int
+    ) -> None:
+        self.document = document
+        self.strain = strain
+        self.part = part
+        self.kind = kind
+        self.opens_part = not len(part)
+        self.filled: list[Filled] = document.filled[strain.letter]
+        self.numbers = _numbers(strain, base)
+        self.notes: NoteWriter | None = None
+        if strain.kind == kind:
+            self.notes = NoteWriter(document.sheet, strain, document.templates)
+
+    def open(self, at: int, measure: Measure) -> Element:
+        """The next measure, still empty."""
+        element = _sub(self.part, "measure", number=self.numbers[at])
+        if self.strain.free or not measure.opens:
+            element.set("implicit", "yes")
+        return element
+
+    def attributes(self, element: Element, *, time: bool, show_time: bool) -> None:
+        """Clef, key and meter, where the part begins or the meter changes."""
+        if not self.opens_part and not time:
+            return
+        attributes = _sub(element, "attributes")
+        if self.opens_part:
+            _sub(attributes, "divisions").text = str(self.document.beat)
+            if self.kind == "melody":
+                key = _sub(attributes, "key")
+                _sub(key, "fifths").text = str(self.document.sheet.fifths)
+        if time:
+            self.time(attributes, show_time)
+        if self.opens_part:
+            clef = _sub(attributes, "clef")
+            if self.kind == "melody":
+                _sub(clef, "sign").text = "G"
+                _sub(clef, "line").text = "2"
+            else:
+                _sub(clef, "sign").text = "percussion"
+                _sub(_sub(attributes, "staff-details"), "staff-lines").text = "1"
+
+    def time(self, attributes: Element, show: bool) -> None:
+        """The cycle as an additive time signature; a free line has none."""
+        time = _sub(attributes, "time")
+        if self.strain.free or not show:
+            time.set("print-object", "no")
+        if self.strain.free:
+            _sub(time, "senza-misura")
+            return
+        for beats, kind in self.document.meter:
+            _sub(time, "beats").text = beats
+            _sub(time, "beat-type").text = kind
+
+    def close(self, element: Element, at: int, measure: Measure) -> None:
+        """The drone's symbol, the clap or wave, the notes, and the line at the measure's end."""
+        if self.notes is None:
+            _add_silence(element, self.filled[at].length)
+        else:
+            if at == 0 and self.kind == "melody":
+                _add_drone(element, self.document.sheet)
+            if measure.sign and not self.strain.free:
+                _add_clap(element, measure.sign, measure.opens)
+            self.notes.write(element, self.filled[at], self.document.beat)
+        style = self.line(at, measure)
+        if style:
+            barline = _sub(element, "barline", location="right")
+            _sub(barline, "bar-style").text = style
+
+    def line(self, at: int, measure: Measure) -> str:
+        """The style of the line at a measure's end, or "" for a plain barline."""
+        if at + 1 == len(self.strain.measures):
+            return "light-heavy" if self.strain.letter == self.document.last else "light-light"
+        if self.strain.free:
+            return "none"
+        return "" if measure.closes else "dashed"
+
+
+def _numbers(strain: Strain, base: int) -> list[str]:
+    """Measure numbers, each once: a cycle's own on its first measure, then 1.2, 1.3 …
+
+    ``base`` is the number of the last cycle before the strain; a later strain's pickup is named
+    after it (4p, 4p.2), the first one's is 0.
+    """
+    numbers = []
+    cycle, count = -1, 0
+    for measure in strain.measures:
+        count = count + 1 if measure.cycle == cycle else 1
+        cycle = measure.cycle
+        name = f"{base}p" if cycle == 0 and base else str(base + cycle)
+        numbers.append(name if count == 1 else f"{name}.{count}")
+    return numbers
+
+
+def _add_silence(element: Element, length: int) -> None:
+    note = _sub(element, "note")
+    _sub(note, "rest", measure="yes")
+    _sub(note, "duration").text = str(length)
+
+
+def _add_heading(element: Element, sheet: Sheet, strain: Strain) -> None:
+    """The strain's letter and name, and over the first one the tempo."""
+    direction = _sub(element, "direction", placement="above")
+    _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.letter
+    _sub(_sub(direction, "direction-type"), "words").text = clean(strain.name)
+    if strain is not sheet.strains[0]:
+        return
+    tempo = plain_number(sheet.tempo)
+    direction = _sub(element, "direction", placement="above")
+    metronome = _sub(_sub(direction, "direction-type"), "metronome")
+    _sub(metronome, "beat-unit").text = "quarter"
+    _sub(metronome, "per-minute").text = tempo
+    _sub(direction, "sound", tempo=tempo)
+
+
+def _add_drone(element: Element, sheet: Sheet) -> None:
+    symbol = drone_symbol(sheet.tonic, sheet.mode.drone_second)
+    harmony = _sub(element, "harmony")
+    root = _sub(harmony, "root")
+    step = _sub(root, "root-step")
+    step.text = symbol.step
+    if symbol.alter:
+        alter = _sub(root, "root-alter")
+        alter.text = str(symbol.alter)
+        if symbol.plain:
+            alter.set("print-object", "no")
+    if symbol.plain:
+        step.set("text", "")
+    _sub(harmony, "kind", text=symbol.text).text = symbol.kind
+
+
+def _add_clap(element: Element, sign: str, first: bool) -> None:
+    direction = _sub(element, "direction", placement="above")
+    words = _sub(_sub(direction, "direction-type"), "words")
+    words.set("default-y", str(SIGN_HEIGHT))
+    words.set("font-style", "normal")
+    words.set("font-weight", "bold")
+    if first:
+        words.set("enclosure", "circle")
+    words.text = sign

@@ -1,0 +1,52 @@
+"""What a piece is written out as: each kind of file by its name, all into one folder."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from cyclechart.arrange.sheet import Sheet, sheet_of
+from cyclechart.piece.model import Piece
+from cyclechart.write.files import put
+
+
+def write_outputs(
+    piece: Piece, folder: Path, stem: str, kinds: Sequence[str], png: bool
+) -> list[Path]:
+    """Write the chosen kinds (midi, musicxml, chart) of a piece; returns the files written.
+
+    Everything is made before anything is put in its place, so that a failure leaves the old files
+    whole. Raises OSError where the folder cannot be written.
+    """
+    made: dict[str, bytes] = {}
+    if "midi" in kinds:
+        from cyclechart.arrange.arranger import arrange
+        from cyclechart.write.midi import midi_bytes
+
+        made[f"{stem}.mid"] = midi_bytes(arrange(piece))
+    sheet = sheet_of(piece) if {"musicxml", "chart"} & set(kinds) else None
+    if sheet is not None and "musicxml" in kinds:
+        from cyclechart.write.musicxml import score_xml
+
+        made[f"{stem}.musicxml"] = score_xml(sheet)
+    if sheet is not None and "chart" in kinds:
+        made |= _chart(sheet, stem, png)
+    for name, data in made.items():
+        put(folder / name, data)
+    return [folder / name for name in made]
+
+
+def _chart(sheet: Sheet, stem: str, png: bool) -> dict[str, bytes]:
+    from cyclechart.write.engraving import engrave
+    from cyclechart.write.pages import set_pages
+
+    metered = next((strain for strain in sheet.strains if not strain.free), None)
+    systems = {
+        strain.letter: engrave(sheet, strain, first=strain is metered).systems
+        for strain in sheet.strains
+    }
+    made = {f"{stem}.pdf": set_pages(sheet, systems, "pdf")[0]}
+    if png:
+        for number, page in enumerate(set_pages(sheet, systems, "png"), start=1):
+            made[f"{stem}-{number}.png"] = page
+    return made
