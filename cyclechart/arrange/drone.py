@@ -30,20 +30,18 @@ def strings(mode: Mode) -> tuple[int, int, int, int]:
 
 
 def drone(timeline: Timeline, mode: Mode) -> Part:
-    """The strings from the first beat to the last, each ringing until it is plucked again."""
+    """The strings from the first beat to the last, each ringing until its key is plucked again."""
     pitches = strings(mode)
     plucks = [time for stretch in timeline.stretches for time in _plucks(stretch)]
     sounds = []
-    for number, start in enumerate(plucks):
-        again = plucks[number + len(pitches)] if number + len(pitches) < len(plucks) else None
+    again: dict[int, Fraction] = {}
+    for number, start in reversed(list(enumerate(plucks))):
         string = number % len(pitches)
-        # The two Sa strings sound the same key: the first is let go as the second is plucked.
-        if string == 1:
-            again = plucks[number + 1] if number + 1 < len(plucks) else None
-        end = again if again is not None else timeline.end
         pitch = pitches[string]
+        end = again.get(pitch, timeline.end)
+        again[pitch] = start
         sounds.append(Sound(start, end - start, pitch, SOFT, show_pitch(pitch), string))
-    return Part(DRONE, "drone", SITAR, tuple(sounds))
+    return Part(DRONE, "drone", SITAR, tuple(reversed(sounds)))
 
 
 def _plucks(stretch: Stretch) -> list[Fraction]:

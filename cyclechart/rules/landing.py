@@ -106,8 +106,8 @@ def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
         place = place_of(piece, line, last.start)
         message = (
             f"'{line.name}' does not meet the first beat: its last stroke, {_name(last)}, falls "
-            f"on beat {show_exact(place.beat)}, {show_beats(standing.short)} short of one first beat and "
-            f"{show_beats(standing.over)} over the one before"
+            f"on beat {show_exact(place.beat)}, {show_beats(standing.short)} short of one first "
+            f"beat and {show_beats(standing.over)} over the one before"
         )
         yield this.found(last.spot, message, *_ways_to_land(piece, line, standing), place=place)
 
@@ -123,8 +123,8 @@ def _ways_to_land(piece: Piece, line: Line, standing: Standing) -> list[str]:
     begins = (-last.start) % piece.cycle.beats + 1
     if begins != line.begins and _sound(piece, replace(line, begins=begins)):
         ways.append(f"begins: {show_exact(begins)}")
-    longer, shorter = standing.short, -standing.over
-    for shift in sorted((longer, shorter), key=abs):
+    nearer, further = sorted((standing.short, -standing.over), key=abs)
+    for shift in (nearer, further) if standing.shape == "misses" else (nearer,):
         if not shift:
             continue
         moved = _with_last_moved(line, shift)
@@ -146,10 +146,12 @@ def _to_fill(piece: Piece, line: Line, standing: Standing) -> Fraction:
 
 
 def _with_last_moved(line: Line, shift: Fraction) -> Line | None:
-    *before, last = line.notes
+    """The line with beats put in before its last note, or with those before it cut out."""
+    last = line.notes[-1]
     start = last.start + shift
-    if (before and start <= before[-1].start) or start < 0:
+    if start < 0:
         return None
+    before = [note for note in line.notes[:-1] if note.start < start]
     moved = replace(last, start=start)
     return replace(line, notes=(*before, moved), length=line.length + shift)
 

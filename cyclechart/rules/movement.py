@@ -6,19 +6,22 @@ written in the piece, the band's folder or the catalogue; a player's own teacher
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from cyclechart.finding import Finding
 from cyclechart.piece.lines import script_named
 from cyclechart.piece.model import Line, Note, Piece
 from cyclechart.rules.rule import Rule, place_of, rule
-from cyclechart.theory.grammar import Fault, judge_breath, repair_breath
+from cyclechart.text.scripts import Script
+from cyclechart.theory.grammar import Fault, Verdict, judge_breath, repair_breath
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SARGAM, show_path, show_pitch, tone
 
+MOST_SHOWN = 24
 NEIGHBOURS = 2
-"""A suggestion shows the changed notes up to so many notes from the one at fault."""
+"""A suggestion shows the changed notes up to so many notes from the one at fault, and on."""
 
 
 @rule("error")
@@ -30,11 +33,11 @@ def foreign_tone(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  (in Charukeshi: S R G m P d n)  P d N S'
     right:  (in Charukeshi: S R G m P d n)  P d n S'
     """
-    for line, notes, index in _faults(piece, "foreign-tone"):
-        note = notes[index]
+    for line, breath, index in _faults(piece, "foreign-tone"):
+        note = breath.notes[index]
         held = " ".join(SARGAM[semitone] for semitone in sorted(piece.mode.tones))
         message = f"{tone(_pitch(note))} is not in {piece.mode.name} ({held})"
-        yield _found(piece, this, line, notes, index, message)
+        yield _found(piece, this, line, breath, index, message)
     for line in piece.lines.values():
         for note in line.notes:
             for grace in note.grace:
@@ -83,16 +86,17 @@ def left_out_coming_down(piece: Piece, this: Rule) -> Iterator[Finding]:
 def _passed(
     piece: Piece, this: Rule, fault: Fault, going: str, which: str, path: tuple[int, ...]
 ) -> Iterator[Finding]:
-    for line, notes, index in _faults(piece, fault):
-        pitches = [_pitch(note) for note in notes]
-        before = next(p for p in reversed(pitches[:index]) if p != pitches[index])
-        after = next(p for p in pitches[index:] if p != pitches[index])
+    for line, breath, index in _faults(piece, fault):
+        pitches = breath.pitches
+        here = pitches[index]
+        before = next(pitches[i] for i in range(index - 1, -1, -1) if pitches[i] != here)
+        after = next(pitches[i] for i in range(index, len(pitches)) if pitches[i] != here)
         message = (
             f"{going} from {show_pitch(before)} to {show_pitch(after)} the line passes "
-            f"{tone(pitches[index])}, which the {which} of {piece.mode.name} leaves out "
+            f"{tone(here)}, which the {which} of {piece.mode.name} leaves out "
             f"({show_path(path)})"
         )
-        yield _found(piece, this, line, notes, index, message)
+        yield _found(piece, this, line, breath, index, message)
 
 
 def _pitch(note: Note) -> int:
@@ -100,59 +104,98 @@ def _pitch(note: Note) -> int:
     return note.pitch
 
 
-def _faults(piece: Piece, fault: Fault) -> Iterator[tuple[Line, tuple[Note, ...], int]]:
+class _Breath:
+    """A run of notes without a rest: its faults and the nearest legal one, worked out once."""
+
+    def __init__(self, mode: Mode, notes: tuple[Note, ...]) -> None:
+        self.mode = mode
+        self.notes = notes
+        self.pitches = tuple(_pitch(note) for note in notes)
+
+    @cached_property
+    def verdicts(self) -> tuple[Verdict, ...]:
+        return tuple(judge_breath(self.mode, self.pitches))
+
+    @cached_property
+    def repaired(self) -> list[int] | None:
+        return repair_breath(self.mode, self.pitches)
+
+    @cached_property
+    def changed(self) -> list[int]:
+        """The indices of the notes that the nearest legal breath changes."""
+        pairs = enumerate(zip(self.pitches, self.repaired or self.pitches, strict=True))
+        return [i for i, (old, new) in pairs if old != new]
+
+
+@lru_cache(maxsize=256)
+def _breaths(mode: Mode, line: Line) -> tuple[_Breath, ...]:
+    return tuple(_Breath(mode, notes) for notes in line.breaths)
+
+
+def _pitch(note: Note) -> int:
+    assert note.pitch is not None
+    return note.pitch
+
+
+def _faults(piece: Piece, fault: Fault) -> Iterator[tuple[Line, _Breath, int]]:
     """Every note at fault by one rule: its line, its breath, its index in that breath."""
     for line in piece.lines.values():
-        if line.kind != "melody":
-            continue
-        for notes in line.breaths:
-            pitches = tuple(_pitch(note) for note in notes)
-            for index in _indices(piece.mode, pitches, fault):
-                yield line, notes, index
-
-
-@lru_cache(maxsize=4096)
-def _indices(mode: Mode, pitches: tuple[int, ...], fault: Fault) -> tuple[int, ...]:
-    return tuple(v.index for v in judge_breath(mode, pitches) if v.fault == fault)
-
-
-@lru_cache(maxsize=4096)
-def _repaired(mode: Mode, pitches: tuple[int, ...]) -> tuple[int, ...] | None:
-    repaired = repair_breath(mode, pitches)
-    return tuple(repaired) if repaired is not None else None
+        if line.kind == "melody":
+            for breath in _breaths(piece.mode, line):
+                for verdict in breath.verdicts:
+                    if verdict.fault == fault:
+                        yield line, breath, verdict.index
 
 
 def _found(
-    piece: Piece, this: Rule, line: Line, notes: tuple[Note, ...], index: int, message: str
+    piece: Piece, this: Rule, line: Line, breath: _Breath, index: int, message: str
 ) -> Finding:
-    note = notes[index]
-    tries = _nearest_legal(piece, line, notes, index)
+    note = breath.notes[index]
     return this.found(
         note.spot,
         message,
-        *tries,
+        *_nearest_legal(piece, line, breath, index),
         place=place_of(piece, line, note.start),
         tone=tone(_pitch(note)),
     )
 
 
-def _nearest_legal(piece: Piece, line: Line, notes: tuple[Note, ...], index: int) -> list[str]:
+def _nearest_legal(piece: Piece, line: Line, breath: _Breath, index: int) -> list[str]:
     """The changed cells of the nearest legal line, around one note at fault."""
-    pitches = tuple(_pitch(note) for note in notes)
-    repaired = _repaired(piece.mode, pitches)
-    if repaired is None:
+    if breath.repaired is None or not breath.changed:
         return []
-    changed = [i for i, (old, new) in enumerate(zip(pitches, repaired, strict=True)) if old != new]
-    near = [i for i in changed if abs(i - index) <= NEIGHBOURS] or sorted(
-        changed, key=lambda i: abs(i - index)
-    )[:1]
     cells: dict[tuple[int, int], tuple[str, str]] = {}
-    for i in near:
-        cell = _cell_of(notes[i])
-        if cell not in cells:
-            mates = [j for j in range(len(notes)) if _cell_of(notes[j]) == cell and notes[j].cell]
-            cells[cell] = (notes[i].cell, _rewritten(piece, line, notes, repaired, mates))
+    for i in _around(breath.changed, index):
+        note = breath.notes[i]
+        if _cell_of(note) not in cells:
+            new = _rewritten(script_named(line.script, piece.tonic), breath, i)
+            cells[_cell_of(note)] = (note.cell, new)
     return ["write " + ", ".join(f"{new} for {old}" for old, new in cells.values())]
+
+
+def _around(changed: list[int], index: int) -> list[int]:
+    """The changes that belong to a fault: those a few notes away, and all that join on to them."""
+    first = bisect_left(changed, index - NEIGHBOURS)
+    last = bisect_right(changed, index + NEIGHBOURS)
+    if first == last:  # none near: the one nearest
+        nearest = min(max(first - 1, 0), len(changed) - 1)
+        return changed[nearest : nearest + 1]
+    while first and changed[first - 1] == changed[first] - 1:
+        first -= 1
+    while last < len(changed) and changed[last] == changed[last - 1] + 1:
+        last += 1
+    return changed[first : min(last, first + MOST_SHOWN)]
+
+
+def _mates(notes: tuple[Note, ...], index: int) -> range:
+    """The notes that stand in one cell with a note."""
+    cell = _cell_of(notes[index])
+    first = last = index
+    while first and _cell_of(notes[first - 1]) == cell:
+        first -= 1
+    while last + 1 < len(notes) and _cell_of(notes[last + 1]) == cell:
+        last += 1
+    return range(first, last + 1)
 
 
 def _cell_of(note: Note) -> tuple[int, int]:
@@ -160,21 +203,16 @@ def _cell_of(note: Note) -> tuple[int, int]:
     return (note.spot.line, note.spot.column - note.within[0])
 
 
-def _rewritten(
-    piece: Piece,
-    line: Line,
-    notes: tuple[Note, ...],
-    repaired: tuple[int, ...],
-    mates: list[int],
-) -> str:
-    """A cell's text with its notes changed; a note that repeats in the line changes once."""
-    script = script_named(line.script, piece.tonic)
-    text = notes[mates[0]].cell
-    new = {notes[j].within: repaired[j] for j in mates}
-    for (start, end), pitch in sorted(new.items(), reverse=True):
+def _rewritten(script: Script, breath: _Breath, index: int) -> str:
+    """The text of a note's cell with its notes as the nearest legal breath has them."""
+    assert breath.repaired is not None
+    text = breath.notes[index].cell
+    for i in reversed(_mates(breath.notes, index)):
+        start, end = breath.notes[i].within
         element = text[start:end]
         glide = "~" if element.endswith("~") else ""
         body = element.removesuffix("~")
         head = max(body.rfind("}"), body.rfind("!"), 0 if body.startswith("~") else -1) + 1
-        text = text[:start] + body[:head] + script.write(pitch) + glide + text[end:]
+        new = script.write(breath.repaired[i])
+        text = text[:start] + body[:head] + new + glide + text[end:]
     return text

@@ -27,6 +27,7 @@ def parse_exact(text: str) -> Fraction:
     plain = plain.strip()
     if any(len(run) > MAX_DIGITS for run in re.findall(r"\d+", plain)):
         raise ValueError(f"'{text[:20]}…' has more than {MAX_DIGITS} digits")
+    text = text if len(text) <= 40 else f"{text[:39]}…"
     match = _FRACTION.fullmatch(plain) or _NUMBER.fullmatch(plain)
     if not match or not plain.strip("-− "):
         raise ValueError(f"'{text}' is no number; write 11, 11 1/2, 11.5 or 23/2")

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from cyclechart.theory.mode import Mode
@@ -73,8 +74,7 @@ def repair_breath(mode: Mode, pitches: Sequence[int]) -> list[int] | None:
     """
     runs = _runs(pitches)
     path = [pitch for _, pitch in runs]
-    ends = [index for index, _ in runs[1:]] + [len(pitches)]
-    struck = [end - index for (index, _), end in zip(runs, ends, strict=True)]
+    struck = [end - start for start, end in pairwise([*(i for i, _ in runs), len(pitches)])]
     faulty = {number for number, fault in _faults(mode, path)}
     if not faulty:
         return list(pitches)

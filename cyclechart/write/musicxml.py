@@ -1,7 +1,8 @@
 """A lead sheet as MusicXML 4.0 (partwise): the published file, and one strain alone to engrave.
 
 One MusicXML measure is a section of the cycle; the one that opens a cycle carries its number, the
-lines inside a cycle are dashed. Checked in the tests against the schema of MusicXML 4.0.
+lines inside a cycle are dashed. A note's id is ``n-A-12``: the strain's letter and the note's index
+in it; what is tied to it has ``n-A-12-2`` and so on, its grace notes ``n-A-12-g1``.
 """
 
 from __future__ import annotations
@@ -58,7 +59,7 @@ def score_xml(sheet: Sheet) -> bytes:
     for number, kind in enumerate(kinds, start=1):
         part = _sub(listed, "score-part", id=f"P{number}")
         _sub(part, "part-name").text = _PARTS[kind]
-    document = _Document(sheet, sheet.strains)
+    document = _Document(sheet, sheet.strains, engraved=False)
     for number, kind in enumerate(kinds, start=1):
         part = _sub(root, "part", id=f"P{number}")
         base, meter = 0, ""
@@ -72,7 +73,7 @@ def score_xml(sheet: Sheet) -> bytes:
                     if number == 1:
                         _add_heading(element, sheet, strain)
                 writer.close(element, at, measure)
-            base += max((measure.cycle for measure in strain.measures), default=0)
+            base += max([1, *(measure.cycle for measure in strain.measures)])
             meter = new
         if not len(part):
             _sub(part, "measure", number="1")
@@ -91,7 +92,8 @@ def strain_xml(
     listed = _sub(_sub(root, "part-list"), "score-part", id="P1")
     _sub(listed, "part-name")
     part = _sub(root, "part", id="P1")
-    writer = _StrainWriter(_Document(sheet, (strain,)), strain, part, strain.kind, 0)
+    document = _Document(sheet, (strain,), engraved=True)
+    writer = _StrainWriter(document, strain, part, strain.kind, 0)
     for at, measure in enumerate(strain.measures):
         element = writer.open(at, measure)
         if breaks and at in breaks:
@@ -111,9 +113,10 @@ def _bytes(root: Element) -> bytes:
 class _Document:
     """What the strains of one document share."""
 
-    def __init__(self, sheet: Sheet, strains: tuple[Strain, ...]) -> None:
+    def __init__(self, sheet: Sheet, strains: tuple[Strain, ...], *, engraved: bool) -> None:
         self.sheet = sheet
         self.beat = grid_of(strains)
+        self.engraved = engraved
         self.templates = Templates(sheet.tonic)
         self.last = sheet.strains[-1].letter if sheet.strains else ""
         self.meter = meter_of(sheet.cycle)
@@ -137,7 +140,10 @@ class _StrainWriter:
         self.numbers = _numbers(strain, base)
         self.notes: NoteWriter | None = None
         if strain.kind == kind:
-            self.notes = NoteWriter(document.sheet, strain, document.templates)
+            # The engraver centres a measure rest and then has no place at its beginning for a clap
+            # or wave, so it gets the rest spelled in values.
+            rests = not document.engraved
+            self.notes = NoteWriter(document.sheet, strain, document.templates, rests)
 
     def open(self, at: int, measure: Measure) -> Element:
         """The next measure, still empty."""
@@ -185,7 +191,7 @@ class _StrainWriter:
             _add_silence(element, self.filled[at].length)
         else:
             if at == 0 and self.kind == "melody":
-                _add_drone(element, self.document.sheet)
+                _add_drone(element, self.document.sheet, self.document.engraved)
             if measure.sign and not self.strain.free:
                 _add_clap(element, measure.sign, measure.opens)
             self.notes.write(element, self.filled[at], self.document.beat)
@@ -204,19 +210,25 @@ class _StrainWriter:
 
 
 def _numbers(strain: Strain, base: int) -> list[str]:
-    """Measure numbers, each once: a cycle's own on its first measure, then 1.2, 1.3 …
+    """Measure numbers, each once: a cycle's own on its first measure, then 1b, 1c …
 
     ``base`` is the number of the last cycle before the strain; a later strain's pickup is named
-    after it (4p, 4p.2), the first one's is 0.
+    after it (X4, X4b), the first one's is 0. (Of 1.2 some readers make a twelfth measure.)
     """
     numbers = []
     cycle, count = -1, 0
     for measure in strain.measures:
         count = count + 1 if measure.cycle == cycle else 1
         cycle = measure.cycle
-        name = f"{base}p" if cycle == 0 and base else str(base + cycle)
-        numbers.append(name if count == 1 else f"{name}.{count}")
+        name = f"X{base}" if cycle == 0 and base else str(base + cycle)
+        numbers.append(name + (_letters(count) if count > 1 else ""))
     return numbers
+
+
+def _letters(number: int) -> str:
+    """1 is a, 26 z, 27 aa."""
+    head, tail = divmod(number - 1, 26)
+    return (_letters(head) if head else "") + chr(ord("a") + tail)
 
 
 def _add_silence(element: Element, length: int) -> None:
@@ -240,19 +252,20 @@ def _add_heading(element: Element, sheet: Sheet, strain: Strain) -> None:
     _sub(direction, "sound", tempo=tempo)
 
 
-def _add_drone(element: Element, sheet: Sheet) -> None:
+def _add_drone(element: Element, sheet: Sheet, engraved: bool) -> None:
     symbol = drone_symbol(sheet.tonic, sheet.mode.drone_second)
     harmony = _sub(element, "harmony")
     root = _sub(harmony, "root")
     step = _sub(root, "root-step")
     step.text = symbol.step
-    if symbol.alter:
+    if symbol.plain:
+        step.set("text", "")
+    # The engraver prints the alteration of a root that has a text of its own, whatever it is told.
+    if symbol.alter and not (symbol.plain and engraved):
         alter = _sub(root, "root-alter")
         alter.text = str(symbol.alter)
         if symbol.plain:
             alter.set("print-object", "no")
-    if symbol.plain:
-        step.set("text", "")
     _sub(harmony, "kind", text=symbol.text).text = symbol.kind
 
 

@@ -12,8 +12,9 @@ from cyclechart.arrange.sheet import Sheet, Strain
 from cyclechart.piece.model import Note
 from cyclechart.theory.spelling import Spelled, Tonic, spell
 from cyclechart.theory.tones import dotted
-from cyclechart.write.rhythm import Piece, Tuplet, spell_measure
+from cyclechart.write.rhythm import Piece, spell_measure
 from cyclechart.write.staff import Accidentals, Filled, Sign, Sung, clean, sung
+from cyclechart.write.tuplets import Tuplet
 
 Element = etree._Element
 _sub = etree.SubElement
@@ -104,6 +105,8 @@ class Templates:
             _add_sign(note, look.sign)
         _add_ratio(note, look.type, look.tuplet)
         if isinstance(look.value, str):
+            # Stems up, away from the syllables under the line.
+            _sub(note, "stem").text = "up"
             _sub(note, "notehead").text = "x"
         _add_beams(note, look.beams)
         _add_notations(note, look)
@@ -130,13 +133,18 @@ class Templates:
 
 
 class NoteWriter:
-    """Writes the notes of one strain, measure after measure."""
+    """Writes the notes of one strain, measure after measure.
 
-    def __init__(self, sheet: Sheet, strain: Strain, templates: Templates) -> None:
+    ``whole_rests``: a silent measure is one measure rest; else it is spelled in values.
+    """
+
+    def __init__(
+        self, sheet: Sheet, strain: Strain, templates: Templates, whole_rests: bool
+    ) -> None:
         self.name = f"n-{strain.letter}-"
         self.notes = strain.notes
-        self.melodic = strain.kind == "melody"
         self.templates = templates
+        self.whole_rests = whole_rests
         self.accidentals = Accidentals(sheet.fifths)
         self.dresses = dict(_dresses(strain.notes))
         self.piece_number = 1
@@ -144,7 +152,9 @@ class NoteWriter:
     def write(self, measure: Element, filled: Filled, beat: int) -> None:
         """The notes and rests of the next measure, at ``beat`` ticks a beat."""
         self.accidentals.next_measure()
-        pieces = spell_measure(beat, filled.length, filled.lead, filled.bounds, filled.rests)
+        pieces = spell_measure(
+            beat, filled.length, filled.lead, filled.bounds, filled.rests, self.whole_rests
+        )
         spans = len(filled.indices) - 1
         for piece in pieces:
             index = filled.indices[piece.span]
@@ -181,7 +191,7 @@ class NoteWriter:
                 piece.opens, piece.closes, from_tie, to_tie, piece.beams, dress,
             )
         )  # fmt: skip
-        name = f"{self.name}{index + 1}"
+        name = f"{self.name}{index}"
         element.set("id", f"{name}-{self.piece_number}" if from_tie else name)
         measure.append(element)
 
@@ -202,7 +212,7 @@ class NoteWriter:
         """Grace notes before their note: one is slashed, several are beamed."""
         last = len(note.grace) - 1
         for number, value in enumerate(note.grace):
-            grace = _sub(measure, "note", id=f"{self.name}{index + 1}-g{number + 1}")
+            grace = _sub(measure, "note", id=f"{self.name}{index}-g{number + 1}")
             _sub(grace, "grace", slash="no" if last else "yes")
             self.templates.tone(grace, value)
             _add_value(grace, "16th" if last else "eighth", 0)
@@ -210,6 +220,7 @@ class NoteWriter:
             if sign is not None:
                 _add_sign(grace, sign)
             if isinstance(value, str):
+                _sub(grace, "stem").text = "up"
                 _sub(grace, "notehead").text = "x"
             if last:
                 word = "begin" if number == 0 else "end" if number == last else "continue"
@@ -288,6 +299,8 @@ def _add_beams(note: Element, beams: tuple[str, ...]) -> None:
 
 def _add_notations(note: Element, look: Look) -> None:
     dress = look.dress
+    if dress == _PLAIN and not (look.from_tie or look.to_tie or look.opens or look.closes):
+        return
     notations = etree.Element("notations")
     if look.from_tie:
         _sub(notations, "tied", type="stop")
@@ -299,7 +312,8 @@ def _add_notations(note: Element, look: Look) -> None:
         _sub(notations, "slide", {"type": "stop", "line-type": "solid", "number": "1"})
     if dress.to_slide:
         _sub(notations, "slide", {"type": "start", "line-type": "solid", "number": "1"})
-    _add_marks(notations, dress)
+    if dress.marks or dress.last:
+        _add_marks(notations, dress)
     if len(notations):
         note.append(notations)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -50,24 +49,21 @@ def in_values(size: int) -> tuple[Value, ...]:
     return tuple(values)
 
 
-def beam_levels(flags: Sequence[int]) -> list[tuple[str, ...]]:
+@lru_cache(maxsize=4096)
+def beam_levels(flags: tuple[int, ...]) -> tuple[tuple[str, ...], ...]:
     """The beams of notes joined by one: for each note, from the first beam, MusicXML's words.
 
     ``flags`` are the flags of two or more notes in a row, each at least 1.
     """
-    beams: list[tuple[str, ...]] = []
-    for number, count in enumerate(flags):
-        before = flags[number - 1] if number else 0
-        after = flags[number + 1] if number + 1 < len(flags) else 0
+    beams = []
+    for before, count, after in zip((0, *flags), flags, (*flags[1:], 0), strict=False):
+        # A hook leans on the neighbour that has more beams; of equals, on the one before.
+        lone = "backward hook" if before and before >= after else "forward hook"
         words = []
         for level in range(1, count + 1):
-            joined = (before >= level, after >= level)
-            # A hook leans on the neighbour that has more beams; of equals, on the one before.
-            lone = "backward hook" if number and before >= after else "forward hook"
-            words.append(
-                {(True, True): "continue", (False, True): "begin", (True, False): "end"}.get(
-                    joined, lone
-                )
-            )
+            if before >= level:
+                words.append("continue" if after >= level else "end")
+            else:
+                words.append("begin" if after >= level else lone)
         beams.append(tuple(words))
-    return beams
+    return tuple(beams)

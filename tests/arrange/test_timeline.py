@@ -1,0 +1,114 @@
+"""The form unrolled: where lines stand, what a pickup sounds over, what rings on."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from making import piece_of
+
+from cyclechart.arrange.arranger import arrange
+from cyclechart.arrange.melody import melody
+from cyclechart.arrange.timeline import unroll
+from cyclechart.theory.tones import show_pitch
+
+LOOP = "  loop: {sargam: S R | G m P | d n | S' n d}\n"
+PICKUP = "  head:\n    begins: 8\n    sargam: G m P || d - | n d P | m G | R S R || S\n"
+
+
+def placed(text: str) -> list[tuple[str, Fraction]]:
+    return [(place.line.name, place.start) for place in unroll(piece_of(text)).placed]
+
+
+def heard(text: str) -> list[tuple[Fraction, str, Fraction]]:
+    """(start, tone, length) of the melody."""
+    sounds = melody(unroll(piece_of(text))).sounds
+    return [(sound.start, show_pitch(sound.pitch), sound.length) for sound in sounds]
+
+
+def test_a_cycle_is_counted_in_before_the_first_metered_step() -> None:
+    assert placed(f"lines:\n{LOOP}") == [("loop", 10)]
+    assert placed(f"count-in: 0\nlines:\n{LOOP}") == [("loop", 0)]
+
+
+def test_a_pickup_sounds_over_the_count_in() -> None:
+    assert placed(f"lines:\n{PICKUP}") == [("head", 7)]
+
+
+def test_without_a_count_in_a_pickup_sounds_over_a_cycle_of_drone() -> None:
+    timeline = unroll(piece_of(f"count-in: 0\nlines:\n{PICKUP}"))
+    assert timeline.stretches[0].kind == "lead-in"
+    assert timeline.placed[0].start == 7
+
+
+def test_a_loop_hands_over_at_the_end_of_its_cycles() -> None:
+    text = f"lines:\n{LOOP}form:\n  - {{play: loop, times: 3}}\n"
+    assert placed(text) == [("loop", 10), ("loop", 20), ("loop", 30)]
+
+
+def test_a_landing_hands_over_on_its_first_beat_and_rings_into_nothing_new() -> None:
+    # head lands on S at 20; the loop begins there with a note of its own, so S gives way.
+    text = f"lines:\n{PICKUP}{LOOP}form:\n  - play: head\n  - play: loop\n"
+    assert placed(text) == [("head", 7), ("loop", 20)]
+    at_20 = [(tone, length) for start, tone, length in heard(text) if start == 20]
+    assert at_20 == [("S", 1)]
+
+
+def test_a_landing_rings_on_under_a_drum_solo() -> None:
+    head = PICKUP.replace("|| S\n", "|| S - - - - -\n")
+    text = f"lines:\n{head}form:\n  - play: head\n  - {{solo: tabla, cycles: 2}}\n"
+    assert (Fraction(20), "S", Fraction(6)) in heard(text)
+
+
+def test_a_pickup_gives_way_for_the_step_before() -> None:
+    # the loop's last three notes fall where the pickup of head sounds.
+    text = f"lines:\n{LOOP}{PICKUP}form:\n  - play: loop\n  - play: head\n"
+    tones = [(start, tone) for start, tone, _ in heard(text) if 17 <= start < 20]
+    assert tones == [(17, "G"), (18, "m"), (19, "P")]
+
+
+def test_a_repeat_of_a_pickup_and_landing_is_not_swallowed() -> None:
+    # Nine beats of pickup and a landing: said twice, the second may not silence the first.
+    text = (
+        "lines:\n  call: {begins: 2, sargam: R G m P d n S' n d || S}\n"
+        "form:\n  - {play: call, times: 2}\n"
+    )
+    assert len(heard(text)) == 20
+
+
+def test_pickup_and_body_of_a_whole_cycle_follow_each_other_without_a_gap() -> None:
+    text = (
+        "lines:\n  loop: {begins: 8, sargam: G m P || d - | n d P | m G}\n"
+        "form:\n  - {play: loop, times: 2}\n"
+    )
+    assert placed(text) == [("loop", 7), ("loop", 17)]
+
+
+def test_a_solo_leaves_its_player_out_and_a_line_keeps_time_under_it() -> None:
+    text = f"lines:\n{LOOP}form:\n  - {{solo: tabla, cycles: 3, over: loop}}\n"
+    piece = piece_of(text)
+    assert [place.start for place in unroll(piece).placed] == [10, 20, 30]
+    drums = next(part for part in arrange(piece).parts if part.role == "drums")
+    assert not drums.hits
+
+
+def test_a_drum_solo_over_nothing_is_kept_by_claps() -> None:
+    text = f"lines:\n{LOOP}form:\n  - play: loop\n  - {{solo: tabla, cycles: 2}}\n"
+    score = arrange(piece_of(text))
+    claps = next(part for part in score.parts if part.role == "count")
+    assert {hit.start // 10 for hit in claps.hits} == {0, 2, 3}
+
+
+def test_the_last_step_sounds_to_its_written_end_and_the_drums_close_with_the_landing() -> None:
+    head = PICKUP.replace("|| S\n", "|| S - - -\n")
+    score = arrange(piece_of(f"lines:\n{head}"))
+    assert score.end == 24
+    drums = next(part for part in score.parts if part.role == "drums")
+    assert max(hit.start for hit in drums.hits) == 20
+
+
+def test_a_line_in_eleven_and_a_half_beats_is_exact() -> None:
+    text = (
+        "cycle: {beats: 11 1/2, sections: [4, 4, 3 1/2]}\n"
+        "lines:\n  head: {sargam: S - - - - - - - - - - -/2}\nform:\n  - {play: head, times: 3}\n"
+    )
+    assert [start for _, start in placed(text)] == [Fraction(n, 2) for n in (23, 46, 69)]

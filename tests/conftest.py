@@ -1,0 +1,8 @@
+"""Shared by all tests: the tests' own modules can be imported by name."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))

@@ -1,0 +1,70 @@
+"""Each rule against its own data file of failing and passing lines (``cases/<rule>.yaml``).
+
+A case is the part of a piece file that matters; what it does not give is taken from
+``making.HEADING``. A failing case says where (line and column within the piece text that is shown
+in the case), the musical place, words of the message and what is tried.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from making import findings_of, with_heading
+
+from cyclechart.rules.listing import RULES, help_texts
+from cyclechart.write.report import show_place
+
+CASES = Path(__file__).parent / "cases"
+FILES = {path.stem: yaml.safe_load(path.read_text("utf-8")) for path in CASES.glob("*.yaml")}
+
+
+def _cases(kind: str) -> list[Any]:
+    return [
+        pytest.param(rule, case, id=f"{rule}: {case['name']}")
+        for rule, data in sorted(FILES.items())
+        for case in data[kind]
+    ]
+
+
+def test_every_rule_has_a_data_file_with_both_kinds() -> None:
+    assert set(FILES) == {rule.name for rule in RULES}
+    for rule, data in FILES.items():
+        assert data["fail"], rule
+        assert data["pass"], rule
+
+
+@pytest.mark.parametrize(("rule", "case"), _cases("fail"))
+def test_fails(rule: str, case: dict[str, Any]) -> None:
+    text = with_heading(case["piece"])
+    heading = text.count("\n") - case["piece"].count("\n")
+    found = [finding for finding in findings_of(text) if finding.rule == rule]
+    assert found, "the rule found nothing"
+    assert len(found) == case.get("count", 1)
+    first = found[0]
+    assert f"{first.spot.line - heading}:{first.spot.column}" == case["at"]
+    if "place" in case:
+        assert first.place is not None
+        assert show_place(first.place) == case["place"]
+    for words in case.get("says", []):
+        assert words in first.message
+    if "try" in case:
+        assert list(first.tries) == case["try"]
+
+
+@pytest.mark.parametrize(("rule", "case"), _cases("pass"))
+def test_passes(rule: str, case: dict[str, Any]) -> None:
+    found = findings_of(with_heading(case["piece"]))
+    assert not [finding for finding in found if finding.rule == rule and finding.liberty is None]
+    unread = [
+        f for f in found if f.rule in ("unreadable", "bad-cell", "unknown-key", "wrong-value")
+    ]
+    assert not unread, "the case itself is not readable"
+
+
+def test_every_rule_explains_itself_with_a_wrong_and_a_right_example() -> None:
+    for rule, text in help_texts().items():
+        assert "wrong:" in text, rule
+        assert "right:" in text, rule

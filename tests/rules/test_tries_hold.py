@@ -1,0 +1,118 @@
+"""What is suggested holds: every suggestion is put into the text and fed back through the check."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from making import findings_of, piece_of, with_heading
+
+from cyclechart.finding import Finding
+from cyclechart.rules.listing import judge
+from cyclechart.theory.exact import parse_exact
+
+MODE_ERRORS = {"foreign-tone", "left-out-going-up", "left-out-coming-down"}
+MODES = ("bhimpalasi", "hamsadhwani", "marwa", "malkauns", "charukeshi", "yaman", "durga", "bihag")
+
+
+def _lines(cells: list[str], mode: str) -> str:
+    return with_heading(
+        f"mode: {mode}\nlines:\n  head:\n    lands: free\n    sargam: |\n      {' '.join(cells)}\n"
+    )
+
+
+def _written(text: str, findings: list[Finding]) -> str:
+    """The text with every 'write NEW for OLD' put into the cells at the findings' lines."""
+    lines = text.splitlines()
+    changes: dict[tuple[int, int], str] = {}
+    for finding in findings:
+        row = finding.spot.line - 1
+        for part in finding.tries[0].removeprefix("write ").split(", "):
+            new, old = part.split(" for ")
+            for match in re.finditer(r"\S+", lines[row]):
+                if match[0] == old:
+                    changes.setdefault((row, match.start()), new)
+    for (row, column), new in sorted(changes.items(), reverse=True):
+        old = re.compile(r"\S+").match(lines[row], column)
+        assert old
+        lines[row] = lines[row][:column] + new + lines[row][old.end() :]
+    return "\n".join(lines) + "\n"
+
+
+# Cells are made different from each other by their place, so that the text says which is meant.
+_TONES = st.lists(st.sampled_from("SrRgGmMPdDnN"), min_size=1, max_size=9)
+
+
+@given(_TONES, st.sampled_from(MODES))
+def test_what_a_mode_rule_suggests_is_legal(tones: list[str], mode: str) -> None:
+    # A mark that says nothing of pitch makes each cell unlike its neighbours.
+    marks = ("", "!accent!", "!tenuto!", "!staccato!", "!p!", "!mp!", "!mf!", "!f!", "!ff!")
+    cells = [mark + tone for mark, tone in zip(marks, tones, strict=False)]
+    text = _lines(cells, mode)
+    wrong = [finding for finding in findings_of(text) if finding.rule in MODE_ERRORS]
+    if not wrong:
+        return
+    mended = _written(text, wrong)
+    assert not [f for f in findings_of(mended) if f.rule in MODE_ERRORS], mended
+
+
+@given(
+    st.integers(2, 30),
+    st.fractions(1, 16, max_denominator=4),
+    st.sampled_from(["jhaptal", "tintal", "rupak", "{beats: 11 1/2, sections: [4, 4, 3 1/2]}"]),
+    st.sampled_from(["", "/2", "/3"]),
+)
+def test_begins_that_is_suggested_lands_or_loops(
+    count: int, begins: Fraction, cycle: str, tail: str
+) -> None:
+    beat = f"{begins.numerator}/{begins.denominator}"
+    text = with_heading(
+        f"cycle: {cycle}\nlines:\n  head:\n    begins: {beat}\n"
+        f"    sargam: {' '.join(['S'] * count)}{tail}\n"
+    )
+    landing = {"misses-first-beat", "early-landing", "late-landing"}
+    for finding in findings_of(text):
+        if finding.rule not in landing:
+            continue
+        for suggestion in finding.tries:
+            if not suggestion.startswith("begins: "):
+                continue
+            better = text.replace(f"begins: {beat}", suggestion)
+            assert not [f for f in findings_of(better) if f.rule in landing], suggestion
+
+
+@pytest.mark.parametrize(
+    ("sargam", "suggestion", "mended"),
+    [
+        (
+            "S R | G m P | d - | n - -/2",
+            "add 3 beats before the last note, n",
+            "S R G m P d - - - - n",
+        ),
+        (
+            "S R | G m P | d - | n - P || G m R",
+            "cut 2 beats before the last note, R",
+            "S R G m P d - n - P R",
+        ),
+        (
+            "S R | G m P | d - | n -",
+            "add 1 beat at the end, so that it loops",
+            "S R G m P d - n - -",
+        ),
+    ],
+)
+def test_beats_added_or_cut_as_suggested_land(sargam: str, suggestion: str, mended: str) -> None:
+    def judged(text: str) -> list[Finding]:
+        piece = piece_of(f"lines:\n  head:\n    sargam: {text}\n")
+        return [f for f in judge(piece) if f.rule in ("misses-first-beat", "late-landing")]
+
+    (finding,) = judged(sargam)
+    assert suggestion in finding.tries
+    assert not judged(mended)
+
+
+def test_exact_begins_is_read_back() -> None:
+    assert parse_exact("3 1/3") == Fraction(10, 3)
