@@ -43,7 +43,8 @@ class Placed:
 class Timeline:
     """The stretches end to end, the lines laid over them, and where it all ends.
 
-    ``closing`` is the first beat on which the piece lands at its end, or None where it does not.
+    ``closing`` is the first beat on which the piece lands at its end, or None where it does not, or
+    where cycles are written out after the landing and kept time to.
     """
 
     stretches: tuple[Stretch, ...]
@@ -113,7 +114,8 @@ class _Unroller:
         start = self.now
         self.add("metered", standing.hands_over - standing.first, line.name)
         self.end = max(self.end, start - standing.pickup + line.length)
-        self.closing = start + standing.last - standing.first if standing.shape == "lands" else None
+        lands = standing.shape == "lands" and standing.hands_over == standing.last
+        self.closing = self.now if lands else None
 
     def swallows(self, line: Line, pickup: Fraction) -> bool:
         """Whether the pickup would sound over the whole of what its player has just begun."""

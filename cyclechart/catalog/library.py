@@ -144,7 +144,7 @@ class Library:
                 shelves.append(Shelf.read_whole(root, make))
             elif root is not None:
                 what = "this file is a mapping, name: definition"
-                findings.append(faults.wrong_value(root.spot, what, ["weir:\n  beats: 10"]))
+                findings.append(faults.wrong_value(root.spot, what))
         self.findings.extend(findings)
 
     def mode(self, name: str, spot: Spot) -> tuple[Mode | None, list[Finding]]:

@@ -28,9 +28,10 @@ _WORD = re.compile(r"(?:\\-|[^\s\-_*|])+|[-_*|]")
 
 
 def line_from(
-    name: str, shape: LineShape, node: Mapping, tonic: Tonic, beats: Fraction | None
+    named: Scalar, shape: LineShape, node: Mapping, tonic: Tonic, beats: Fraction | None
 ) -> tuple[Line | None, list[Finding]]:
     """A line, or None where it has no text to make one of. ``beats`` is the cycle's length."""
+    name = named.text
     findings: list[Finding] = []
     begins = _begins(shape, node, beats, findings)
     lands = _lands(shape, node, findings)
@@ -47,7 +48,7 @@ def line_from(
     if not given:
         if not {"cadence", "chain"} & set(node.pairs):
             example = "sargam: S R G m"
-            findings.append(faults.missing_key(node.spot, "sargam", f"line '{name}'", example))
+            findings.append(faults.missing_key(named.spot, "sargam", f"line '{name}'", example))
         return None, findings
     key = given[0]
     text = node.pairs[key][1]
@@ -76,7 +77,7 @@ def line_from(
                 SectionLine(line.offset, line.double, passage.spot(line.at, 1 + line.double))
                 for line in timed.section_lines
             ),
-            node.spot,
+            named.spot,
             lands,
             key,
             not wrong and not stray,

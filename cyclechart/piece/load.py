@@ -151,12 +151,12 @@ def _lines(
         what = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
         findings.append(faults.too_long(node.spot, what))
         return made
-    for name, (_, below) in node.pairs.items():
+    for name, (key, below) in node.pairs.items():
         made[name] = None
         line_shape = shape.lines.get(name)
         if line_shape is None or not isinstance(below, Mapping):
             continue
-        line, more = line_from(name, line_shape, below, tonic, cycle.beats if cycle else None)
+        line, more = line_from(key, line_shape, below, tonic, cycle.beats if cycle else None)
         made[name] = line
         findings += more
     return made

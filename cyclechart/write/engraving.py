@@ -26,8 +26,9 @@ MARGIN = 18
 ROOMY = 0.97
 """A system is filled up to so much of its width by what its measures want."""
 
-TIGHTEST = 0.9
-"""And squeezed to no less than this, where it lets a landing stay with the cycle before it."""
+CLOSER = 1.1
+"""A little more is taken where it lets a landing stay with its cycle: the strain is then drawn
+smaller, never squeezed."""
 
 _BASE: dict[str, Any] = {
     "adjustPageHeight": True,
@@ -72,11 +73,10 @@ class EngravingError(Exception):
 
 @dataclass(frozen=True)
 class Engraved:
-    """The systems of a strain as SVG, and how much of its natural width the tightest has (1 is
-    natural, under 1 squeezed)."""
+    """The systems of a strain as SVG, and the size they are drawn at (1 is the common size)."""
 
     systems: list[str]
-    tightest: float
+    size: float
 
 
 @lru_cache(maxsize=1)
@@ -89,16 +89,18 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
     """Draw a strain. ``first``: the sheet's first strain, which shows the time signature."""
     plain = strain_xml(sheet, strain, first=first)
     widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(strain.measures))
-    breaks, tightest = deal(strain.measures, widths, lead)
+    breaks, fill = deal(strain.measures, widths, lead)
     if breaks:
         plain = strain_xml(sheet, strain, first=first, breaks=breaks)
     # A landing alone on its system is left ragged; a system of whole cycles fills the line.
     last = list(_cycles(strain.measures))[-1]
-    ragged = last[0] in breaks and _is_landing(strain.measures, last)
+    alone = bool(breaks) and breaks[-1] == last[0]
+    ragged = alone and _is_landing(strain.measures, last)
     options = {**_SYSTEMS, "minLastJustification": 0.8 if ragged else 0.0}
-    if tightest < TIGHTEST:
-        options["pageWidth"] = int(PAGE_WIDTH / tightest)
-    return Engraved(_draw(plain, options), min(1.0, tightest))
+    # An overfull system would be broken or squeezed by the engraver: a longer line, shown smaller.
+    if fill > ROOMY:
+        options["pageWidth"] = int(PAGE_WIDTH * fill / ROOMY)
+    return Engraved(_draw(plain, options), PAGE_WIDTH / options["pageWidth"])
 
 
 def _draw(document: bytes, options: dict[str, Any]) -> list[str]:
@@ -144,32 +146,42 @@ def _lead(svg: str, start: int) -> int:
 
 
 def deal(measures: Sequence[Measure], widths: Sequence[int], lead: int) -> tuple[list[int], float]:
-    """Deal measures out to systems: the indices that begin one, and the tightest squeeze.
+    """Deal measures out to systems: the indices that begin one, and how full the fullest is.
 
     Systems break at first beats. A cycle wider than a system breaks at its sections; a section
-    wider than a system is squeezed, and the figure says by how much.
+    wider than a system overfills it (the figure is then above 1). A landing stands with the cycle
+    before it where the two have room.
     """
     room = (PAGE_WIDTH - MARGIN) * 10 - lead
-    breaks: list[int] = []
-    filled = 0
-    tightest = 1.0
+
+    def wide(indices: Sequence[int]) -> int:
+        return sum(widths[i] for i in indices)
+
+    systems: list[list[list[int]]] = []
     for group in _cycles(measures):
-        wanted = sum(widths[i] for i in group)
-        limit = room / TIGHTEST if _is_landing(measures, group) else room * ROOMY
-        if filled and filled + wanted > limit:
-            breaks.append(group[0])
-            filled = 0
-        if filled + wanted <= room / TIGHTEST:
-            filled += wanted
-            tightest = min(tightest, room / filled) if filled else tightest
+        if wide(group) > room * CLOSER:
+            systems += [[chunk] for chunk in _chunks(group, widths, room)]
             continue
-        for i in group:
-            if filled and filled + widths[i] > room * ROOMY:
-                breaks.append(i)
-                filled = 0
-            filled += widths[i]
-            tightest = min(tightest, room / filled)
-    return breaks, tightest
+        limit = room * CLOSER if _is_landing(measures, group) else room * ROOMY
+        if systems and sum(map(wide, systems[-1])) + wide(group) <= limit:
+            systems[-1].append(group)
+        else:
+            systems.append([group])
+    if len(systems) > 1 and len(systems[-2]) > 1 and _is_landing(measures, systems[-1][0]):
+        systems[-1].insert(0, systems[-2].pop())
+    breaks = [system[0][0] for system in systems[1:]]
+    return breaks, max(sum(map(wide, system)) for system in systems) / room
+
+
+def _chunks(group: Sequence[int], widths: Sequence[int], room: float) -> Iterator[list[int]]:
+    """A cycle too wide for a system, in runs of sections that fit."""
+    chunk: list[int] = []
+    for i in group:
+        if chunk and sum(widths[j] for j in chunk) + widths[i] > room * ROOMY:
+            yield chunk
+            chunk = []
+        chunk.append(i)
+    yield chunk
 
 
 def _cycles(measures: Sequence[Measure]) -> Iterator[list[int]]:

@@ -14,7 +14,7 @@ from lxml import etree
 
 import cyclechart
 from cyclechart.arrange.sheet import Measure, Sheet, Strain
-from cyclechart.write.notes import NoteWriter, Templates
+from cyclechart.write.notes import NoteWriter, Silence, Templates, add_silence
 from cyclechart.write.staff import (
     Filled,
     clean,
@@ -140,10 +140,7 @@ class _StrainWriter:
         self.numbers = _numbers(strain, base)
         self.notes: NoteWriter | None = None
         if strain.kind == kind:
-            # The engraver centres a measure rest and then has no place at its beginning for a clap
-            # or wave, so it gets the rest spelled in values.
-            rests = not document.engraved
-            self.notes = NoteWriter(document.sheet, strain, document.templates, rests)
+            self.notes = NoteWriter(document.sheet, strain, document.templates)
 
     def open(self, at: int, measure: Measure) -> Element:
         """The next measure, still empty."""
@@ -187,14 +184,20 @@ class _StrainWriter:
 
     def close(self, element: Element, at: int, measure: Measure) -> None:
         """The drone's symbol, the clap or wave, the notes, and the line at the measure's end."""
+        document, filled = self.document, self.filled[at]
+        # A measure rest in a section that is not the whole cycle is read by some as long as the
+        # cycle, and engraved without a place at its beginning for a clap or wave.
+        silence: Silence = "values" if document.engraved else "halves"
+        if measure.length == document.sheet.cycle.beats and not document.engraved:
+            silence = "measure"
         if self.notes is None:
-            _add_silence(element, self.filled[at].length)
+            add_silence(element, filled, document.beat, silence)
         else:
             if at == 0 and self.kind == "melody":
-                _add_drone(element, self.document.sheet, self.document.engraved)
+                _add_drone(element, document.sheet, document.engraved)
             if measure.sign and not self.strain.free:
                 _add_clap(element, measure.sign, measure.opens)
-            self.notes.write(element, self.filled[at], self.document.beat)
+            self.notes.write(element, filled, document.beat, silence)
         style = self.line(at, measure)
         if style:
             barline = _sub(element, "barline", location="right")
@@ -229,12 +232,6 @@ def _letters(number: int) -> str:
     """1 is a, 26 z, 27 aa."""
     head, tail = divmod(number - 1, 26)
     return (_letters(head) if head else "") + chr(ord("a") + tail)
-
-
-def _add_silence(element: Element, length: int) -> None:
-    note = _sub(element, "note")
-    _sub(note, "rest", measure="yes")
-    _sub(note, "duration").text = str(length)
 
 
 def _add_heading(element: Element, sheet: Sheet, strain: Strain) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from copy import copy
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from lxml import etree
 
@@ -133,28 +133,23 @@ class Templates:
 
 
 class NoteWriter:
-    """Writes the notes of one strain, measure after measure.
+    """Writes the notes of one strain, measure after measure."""
 
-    ``whole_rests``: a silent measure is one measure rest; else it is spelled in values.
-    """
-
-    def __init__(
-        self, sheet: Sheet, strain: Strain, templates: Templates, whole_rests: bool
-    ) -> None:
+    def __init__(self, sheet: Sheet, strain: Strain, templates: Templates) -> None:
         self.name = f"n-{strain.letter}-"
         self.notes = strain.notes
         self.templates = templates
-        self.whole_rests = whole_rests
         self.accidentals = Accidentals(sheet.fifths)
         self.dresses = dict(_dresses(strain.notes))
         self.piece_number = 1
 
-    def write(self, measure: Element, filled: Filled, beat: int) -> None:
+    def write(self, measure: Element, filled: Filled, beat: int, silence: Silence) -> None:
         """The notes and rests of the next measure, at ``beat`` ticks a beat."""
         self.accidentals.next_measure()
-        pieces = spell_measure(
-            beat, filled.length, filled.lead, filled.bounds, filled.rests, self.whole_rests
-        )
+        if filled.rests == (True,):
+            add_silence(measure, filled, beat, silence)
+            return
+        pieces = spell_measure(beat, filled.length, filled.lead, filled.bounds, filled.rests)
         spans = len(filled.indices) - 1
         for piece in pieces:
             index = filled.indices[piece.span]
@@ -227,6 +222,22 @@ class NoteWriter:
                 _add_beams(grace, (word, word))
             if isinstance(value, str):
                 _add_lyric(grace, "1", Sung("single", clean(value), ""))
+
+
+Silence = Literal["measure", "values", "halves"]
+"""A silent measure: a measure rest; rests in values; or these with no lone whole rest, which some
+readers take for a measure rest as long as the time signature says."""
+
+
+def add_silence(measure: Element, filled: Filled, beat: int, silence: Silence) -> None:
+    """A measure of rests, whatever another part plays in it."""
+    length = filled.length
+    ends: tuple[int, ...] = (0, length)
+    if silence == "halves" and length == 4 * beat and not filled.lead:
+        ends = (0, 2 * beat, length)
+    rests = (True,) * (len(ends) - 1)
+    for piece in spell_measure(beat, length, filled.lead, ends, rests, silence == "measure"):
+        _add_rest(measure, piece)
 
 
 def _dresses(notes: tuple[Note, ...]) -> Iterator[tuple[int, Dress]]:
@@ -326,7 +337,7 @@ def _add_tuplet(notations: Element, tuplet: Tuplet | None, opens: bool, closes: 
         start.set("bracket", "yes" if tuplet.bracket else "no")
         start.set("placement", "above")
         # Five in the time of three says both, for a reader takes four for granted.
-        if tuplet.normal & (tuplet.normal - 1):
+        if tuplet.normal & (tuplet.normal - 1) or 2 * tuplet.normal <= tuplet.actual:
             start.set("show-number", "both")
     if closes:
         _sub(notations, "tuplet", type="stop", number="1")

@@ -111,7 +111,7 @@ def _spell_run(
         shown = region.tuplet is not None
         edges += [(shown and at == 0, shown and at == last) for at in range(last + 1)]
         tuplets += [region.tuplet or part[5] for part in made]
-        groups += _beam_groups(region, made, beat, lines)
+        groups += _beam_groups(region, made, beat, lines, rests)
         parts += made
     beams = _beamed(parts, groups, rests)
     _drop_brackets(tuplets, edges, beams)
@@ -225,12 +225,23 @@ def _strongest(start: int, end: int) -> int | None:
 
 
 def _beam_groups(
-    region: Region, parts: Sequence[_Part], beat: int, lines: Sequence[int]
+    region: Region,
+    parts: Sequence[_Part],
+    beat: int,
+    lines: Sequence[int],
+    rests: Sequence[bool],
 ) -> list[object]:
     """What each is beamed with: its beat; in a tuplet over beat lines the whole tuplet, or its
-    written quarters where its unit is that long."""
-    if not region.crosses or region.tuplet is None:
+    written quarters where its unit is that long.
+
+    No beam crosses the edge of a tuplet that is not all under it.
+    """
+    if region.tuplet is None:
         return [bisect_right(lines, part[0]) for part in parts]
+    if not region.crosses:
+        beamed = all(FLAGS[part[3]] and not rests[part[2]] for part in parts)
+        one: object = bisect_right(lines, region.start) if beamed else (region.start, 0)
+        return [one] * len(parts)
     if FLAGS[region.tuplet.unit]:
         return [(region.start, 0)] * len(parts)
     written = [region.written(part[0] - region.start, beat) for part in parts]

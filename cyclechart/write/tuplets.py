@@ -160,6 +160,9 @@ def _tuplet(
     odd = _odd(beat // math.gcd(beat, unit))
     normal = factor << ((odd // factor).bit_length() - 1)
     written = Fraction(unit * odd, normal * beat)
+    # Rather a ratio that nobody counts than a value finer than any.
+    while written.denominator > IN_QUARTER and normal % 2 == 0:
+        normal, written = normal // 2, written * 2
     if written.denominator > IN_QUARTER:
         return None
     share = Fraction(length, normal * beat)

@@ -55,6 +55,7 @@ GOOD: list[tuple[str, list[Item]]] = [
     ("S~P", [cell(note(0, glide=">"), 7)]),
     ("S ~P", [cell(0), cell(note(7, glide="<"))]),
     ("S~ P", [cell(note(0, glide=">")), cell(7)]),
+    ("S~~P", [cell(note(0, glide=">"), note(7, glide="<"))]),
     ("!andolan!g", [cell(note(3, marks="andolan"))]),
     ("!p!!trill!{R}S~", [cell(note(0, 2, marks="p trill", glide=">"))]),
     ("~!accent!{m}P'~", [cell(note(19, 5, marks="accent", glide="<>"))]),
@@ -122,11 +123,7 @@ def test_a_sign_of_sharpness_begins_no_comment() -> None:
     assert good("F# G", IN_D) == good("F♯ G", IN_D) == (cell(4), cell(5))
     assert good("1 #4 5", DEGREES_SCRIPT) == (cell(0), cell(6), cell(7))
     assert good("#41", DEGREES_SCRIPT) == (cell(6, 0),)
-    assert (
-        good("F# # F# again\n#4", IN_D.__class__(**{**vars(IN_D), "name": "letters"}))[0] == cell(4)
-        if False
-        else True
-    )
+    assert good("F# # F# again\nG", IN_D) == (cell(4), cell(5))
 
 
 SAME = [
@@ -232,10 +229,8 @@ BAD: list[tuple[str, Script, str, int]] = [
     ("S/", SARGAM_SCRIPT, "bad-cell", 2),
     ("S/2/3", SARGAM_SCRIPT, "bad-cell", 2),
     ("/2", SARGAM_SCRIPT, "bad-cell", 1),
-    ("R S~", SARGAM_SCRIPT, "", 0),
     ("R ~", SARGAM_SCRIPT, "bad-cell", 3),
     ("~-", SARGAM_SCRIPT, "bad-cell", 2),
-    ("S~~P", SARGAM_SCRIPT, "bad-cell", 4),
     ("S !shake!R", SARGAM_SCRIPT, "bad-cell", 3),
     ("S !trill R", SARGAM_SCRIPT, "unclosed", 3),
     ("S !!R", SARGAM_SCRIPT, "unclosed", 3),
@@ -287,9 +282,6 @@ def test_a_bad_cell_is_a_finding_in_its_place(
     text: str, script: Script, rule: str, column: int
 ) -> None:
     _, findings = read_text(text, script)
-    if not rule:
-        assert findings == []  # a glide that leads nowhere is for the timing to find
-        return
     assert places(findings)[0] == (rule, 1, column)
 
 

@@ -74,9 +74,7 @@ LAYAKARI = [
 
 
 @pytest.mark.parametrize(("word", "ratio", "beats"), LAYAKARI)
-def test_a_round_of_sixteen_takes_what_the_handbook_says(
-    word: str, ratio: str, beats: str
-) -> None:
+def test_a_round_of_sixteen_takes_what_the_handbook_says(word: str, ratio: str, beats: str) -> None:
     theka = "S - R - | G - m - | P - d - | n - N -".replace("| ", "")
     line, _ = timed(f"[{theka}]{ratio}")
     assert line.length == F(beats)

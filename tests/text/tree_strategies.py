@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from hypothesis import strategies as st
@@ -25,7 +26,7 @@ PITCHES: st.SearchStrategy[Value] = st.integers(-36, 47)
 
 SPEEDS = (
     st.sampled_from([Fraction(3, 2), Fraction(5, 4), Fraction(7, 4), Fraction(2), Fraction(3)])
-    | st.fractions(Fraction(1, MAX_SPEED), MAX_SPEED, max_denominator=99)
+    | st.builds(Fraction, st.integers(1, MAX_SPEED), st.integers(1, MAX_SPEED))
 )  # fmt: skip
 
 
@@ -43,10 +44,25 @@ def elements(values: st.SearchStrategy[Value]) -> st.SearchStrategy[Element]:
     return st.sampled_from([Element("hold"), Element("rest")]) | notes
 
 
+def _one_spelling(held: list[Element]) -> tuple[Element, ...]:
+    """``S~P`` in one cell is a glide out of S: written so, it is not said of P as well."""
+    made: list[Element] = []
+    for element in held:
+        glide_in = element.glide_in
+        if glide_in and made and made[-1].kind == "note" and not made[-1].glide_out:
+            made[-1] = replace(made[-1], glide_out=True)
+            glide_in = False
+        made.append(replace(element, glide_in=glide_in))
+    return tuple(made)
+
+
 def cells(values: st.SearchStrategy[Value]) -> st.SearchStrategy[Cell]:
-    """Cells of up to sixteen elements, mostly short ones."""
-    sizes = st.lists(elements(values), min_size=1, max_size=MAX_ELEMENTS_IN_CELL).map(tuple)
-    return st.builds(Cell, sizes, st.just(1) | st.integers(1, MAX_DIVISOR))
+    """Short cells of every kind of element, and full ones of plain notes."""
+    short = st.lists(elements(values), min_size=1, max_size=4)
+    plain = st.builds(Element, st.just("note"), values)
+    full = st.lists(plain, min_size=1, max_size=MAX_ELEMENTS_IN_CELL)
+    divisors = st.just(1) | st.integers(1, MAX_DIVISOR)
+    return st.builds(Cell, (short | full).map(_one_spelling), divisors)
 
 
 def trees(values: st.SearchStrategy[Value] = PITCHES) -> st.SearchStrategy[tuple[Item, ...]]:

@@ -1,0 +1,70 @@
+"""Contenders timed in turn: several rounds, each round every contender once, the median of each."""
+
+from __future__ import annotations
+
+import gc
+import math
+import sys
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from statistics import median
+from time import perf_counter
+from typing import Any
+
+ROUNDS = {300: 15, 3_000: 9, 30_000: 5}
+"""By the number of notes."""
+
+SLOW_ROUNDS = 3
+SLOW_FROM = 3_000
+"""Notes from which a slow library gets so many rounds only."""
+
+
+@dataclass(frozen=True)
+class Contender:
+    """A name and what it does; ``slow`` ones are left out of the longest rows when in haste."""
+
+    name: str
+    run: Callable[[], object]
+    slow: bool = False
+
+
+def medians(contenders: Sequence[Contender], count: int) -> dict[str, float]:
+    """Seconds of wall time for each by name, ``count`` notes at a time.
+
+    What our caches hold is dropped before each run, for a file is written by a fresh process. All
+    that stands before the first round is out of the garbage collector's sight, so that nobody pays
+    for another's objects; the collector itself stays on.
+    """
+    times: dict[str, list[float]] = {contender.name: [] for contender in contenders}
+    gc.collect()
+    gc.freeze()
+    for number in range(ROUNDS[count]):
+        for contender in contenders:
+            if contender.slow and count >= SLOW_FROM and number >= SLOW_ROUNDS:
+                continue
+            forget()
+            gc.collect()
+            began = perf_counter()
+            contender.run()
+            times[contender.name].append(perf_counter() - began)
+    gc.unfreeze()
+    return {name: median(taken) for name, taken in times.items()}
+
+
+def forget() -> None:
+    """Empty every cache of our own modules."""
+    for name, module in list(sys.modules.items()):
+        if name.split(".")[0] == "cyclechart":
+            _clear(vars(module).values())
+
+
+def _clear(values: Iterable[Any]) -> None:
+    for value in list(values):
+        if callable(getattr(value, "cache_clear", None)):
+            value.cache_clear()
+
+
+def growth(seconds: Mapping[int, float]) -> float | None:
+    """The exponent of the time's growth from 3,000 notes to 30,000; 1 is in proportion."""
+    short, long = seconds.get(3_000), seconds.get(30_000)
+    return math.log10(long / short) if short and long else None
