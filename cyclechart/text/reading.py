@@ -181,7 +181,9 @@ class _Reader:
         """The elements of a cell, their places from the cell's start, and its divisor."""
         if len(text) > MAX_CELL_TEXT:
             spot = self.passage.spot(start, MAX_CELL_TEXT)
-            what = f"a cell of {len(text)} characters; it has at most {MAX_ELEMENTS_IN_CELL} elements"
+            what = (
+                f"a cell of {len(text)} characters; it has at most {MAX_ELEMENTS_IN_CELL} elements"
+            )
             self.fault(faults.too_long(spot, what, ["spread it over more beats"]))
             return None
         body, parts = self.divisor(text, start)

@@ -113,7 +113,9 @@ def _path(data: Any, loc: tuple[int | str, ...], missing: bool) -> tuple[int | s
     at = data
     for number, part in enumerate(loc):
         last = number == len(loc) - 1
-        held = part in at if isinstance(at, dict) else isinstance(at, list) and part in range(len(at))
+        held = (
+            part in at if isinstance(at, dict) else isinstance(at, list) and part in range(len(at))
+        )
         if held:
             at = at[part]
         elif not (missing and last):

@@ -162,13 +162,15 @@ def deal(measures: Sequence[Measure], widths: Sequence[int], lead: int) -> tuple
         if wide(group) > room * CLOSER:
             systems += [[chunk] for chunk in _chunks(group, widths, room)]
             continue
-        limit = room * CLOSER if _is_landing(measures, group) else room * ROOMY
-        if systems and sum(map(wide, systems[-1])) + wide(group) <= limit:
+        filled = sum(map(wide, systems[-1])) if systems else 0
+        if systems and filled + wide(group) <= room * ROOMY:
+            systems[-1].append(group)
+        elif systems and _is_landing(measures, group) and len(systems[-1]) > 1:
+            systems.append([systems[-1].pop(), group])
+        elif systems and _is_landing(measures, group) and filled + wide(group) <= room * CLOSER:
             systems[-1].append(group)
         else:
             systems.append([group])
-    if len(systems) > 1 and len(systems[-2]) > 1 and _is_landing(measures, systems[-1][0]):
-        systems[-1].insert(0, systems[-2].pop())
     breaks = [system[0][0] for system in systems[1:]]
     return breaks, max(sum(map(wide, system)) for system in systems) / room
 

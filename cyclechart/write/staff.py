@@ -205,10 +205,11 @@ def fill(strain: Strain, cycle: Cycle, beat: int) -> Iterator[Filled]:
 
     Beats are counted from the section's start, also where a measure begins inside one.
     """
-    spans = [
-        (_ticks(note.start, beat), _ticks(note.start, beat) + _ticks(note.length, beat))
-        for note in strain.notes
-    ]
+    spans = []
+    for note in strain.notes:
+        start, length = note.start, note.length
+        begins = start.numerator * (beat // start.denominator)
+        spans.append((begins, begins + length.numerator * (beat // length.denominator)))
     leads: dict[Fraction, int] = {}
     first = 0
     for measure in strain.measures:

@@ -7,12 +7,11 @@ from fractions import Fraction
 from typing import Any
 
 import music21
-import partitura
 import pretty_midi
 import tune
 from partitura.performance import PerformedPart
-from partitura.score import Part, TimeSignature, add_measures, tie_notes
 from partitura.score import Note as PartituraNote
+from partitura.score import Part, TimeSignature, add_measures, tie_notes
 
 from cyclechart.theory.spelling import Spelled, spell
 
@@ -98,6 +97,3 @@ def partitura_part(count: int) -> Part:
         add_measures(part)
         tie_notes(part)
     return part
-
-
-__all__ = ["music21_part", "partitura", "partitura_part", "partitura_performance"]

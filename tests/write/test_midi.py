@@ -117,13 +117,10 @@ def test_partitura_reads_the_same_melody(path: Path, tmp_path: Path) -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         performance = partitura.load_performance_midi(str(file))
-    tracks = [p for p in performance.performedparts if p.part_name == "melody"] or [
-        p for p in performance.performedparts
-    ]
     wanted = sorted((seconds_at(score, at), key) for at, key in expected(score, "melody"))
     notes = sorted(
         (note["note_on"], note["midi_pitch"])
-        for part in tracks
+        for part in performance.performedparts
         for note in part.notes
         if note["channel"] == 0
     )
@@ -244,7 +241,8 @@ def test_time_signatures(beats: str, signature: tuple[int, int] | None) -> None:
 
 def test_a_free_line_takes_its_seconds_by_a_tempo_of_its_own() -> None:
     piece = piece_of(
-        "lines:\n  open: {lands: free, sargam: S R G - m - - P}\n  head: {sargam: S - - - - - - - - -}\n"
+        "lines:\n  open: {lands: free, sargam: S R G - m - - P}\n"
+        "  head: {sargam: S - - - - - - - - -}\n"
         "form:\n  - {free: open, seconds: 20}\n  - {play: head}\n"
     )
     score = arrange(piece)

@@ -1,0 +1,39 @@
+"""Speed, as ratios to named libraries in the same run: ``python tests/bench [--quick]``.
+
+Run it from the repository root on a machine that does little else. One table a subject; ``--quick``
+leaves out the longest rows of the slow libraries.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Iterator
+
+import checking
+import cold
+import midi
+import musicxml
+import tune
+from table import Subject
+
+
+def subjects(quick: bool) -> Iterator[Callable[[], Subject]]:
+    """What is measured, in order."""
+    yield cold.subject
+    yield checking.subject
+    yield lambda: midi.subject(quick)
+    yield lambda: musicxml.subject(quick)
+
+
+def main() -> None:
+    """Measure and print."""
+    parser = argparse.ArgumentParser(prog="python tests/bench", description=__doc__)
+    parser.add_argument("--quick", action="store_true", help="leave out what takes longest")
+    quick = parser.parse_args().quick
+    print(tune.__doc__)
+    for measure in subjects(quick):
+        print(measure(), end="\n\n\n", flush=True)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,154 @@
+"""Engraved systems and set pages: how cycles are dealt out, that texts stay texts, same bytes."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from making import DEMO_BOOK, loaded, piece_of, random_piece
+
+from cyclechart.arrange.sheet import Measure, Sheet, Strain, sheet_of
+from cyclechart.piece.load import load
+from cyclechart.write.engraving import MARGIN, PAGE_WIDTH, deal, engrave
+from cyclechart.write.pages import set_pages
+
+ROOM = (PAGE_WIDTH - MARGIN) * 10
+DEMO = [pytest.param(path, id=path.stem) for path in DEMO_BOOK]
+
+
+def cycles(count: int, sections: int = 4, landing: int = 0) -> list[Measure]:
+    """So many cycles of sections of four beats, and sections of a landing after them."""
+    made = []
+    for number in range(count * sections + landing):
+        at = Fraction(4 * number)
+        cycle, section = divmod(number, sections)
+        closes = section == sections - 1
+        made.append(
+            Measure(
+                at, Fraction(4), cycle + 1, Fraction(4 * section + 1), "", not section, closes, True
+            )
+        )
+    return made
+
+
+def test_systems_break_at_first_beats() -> None:
+    breaks, fill = deal(cycles(6), [1000] * 24, 0)
+    assert breaks == [16]  # four cycles of 4,000 on a line of 18,820
+    assert fill <= 1
+
+
+def test_a_cycle_too_wide_for_a_line_breaks_at_its_sections() -> None:
+    breaks, fill = deal(cycles(2), [8000] * 8, 0)
+    assert breaks == [2, 4, 6]
+    assert fill <= 1
+
+
+def test_a_section_too_wide_for_a_line_says_by_how_much() -> None:
+    _, fill = deal(cycles(1), [2 * ROOM, 100, 100, 100], 0)
+    assert fill == 2
+
+
+def test_a_landing_stays_with_its_cycle() -> None:
+    measures = cycles(4, landing=1)
+    # Four cycles fill the line; the landing takes the last of them along to the next one.
+    assert deal(measures, [1120] * 17, 0)[0] == [12]
+    # A little overfull is taken instead where the cycle stands alone.
+    assert deal(cycles(1, landing=1), [4300] * 4 + [3000], 0)[0] == []
+
+
+def test_a_pickup_stands_with_the_cycle_it_leads_into() -> None:
+    pickup = Measure(Fraction(-3), Fraction(3), 0, Fraction(14), "", False, True, False)
+    assert deal([pickup, *cycles(2)], [9000, *[2000] * 8], 0)[0] == [5]
+
+
+def sheet_from(path: Path) -> Sheet:
+    piece = load(path).piece
+    assert piece is not None
+    return sheet_of(piece)
+
+
+@pytest.mark.parametrize("path", DEMO)
+def test_every_note_of_the_demo_is_drawn_once_and_none_is_drawn_small(path: Path) -> None:
+    sheet = sheet_from(path)
+    for strain in sheet.strains:
+        drawn = engrave(sheet, strain, first=True)
+        assert drawn.size >= 0.85
+        text = "".join(drawn.systems)
+        for number in range(len(strain.notes)):
+            assert len(re.findall(rf'id="n-{strain.letter}-{number}"', text)) == 1
+
+
+def widths_used(svg: str) -> tuple[int, int]:
+    """Where the last staff line ends, and how wide the picture is."""
+    ends = [int(end) for end in re.findall(r'<path d="M\d+ \d+ L(\d+) \d+"', svg)]
+    box = re.search(r'class="definition-scale"[^>]*viewBox="0 0 (\d+) \d+"', svg)
+    assert box
+    return max(ends), int(box[1])
+
+
+@pytest.mark.parametrize("path", DEMO)
+def test_nothing_of_a_staff_is_cut_off(path: Path) -> None:
+    sheet = sheet_from(path)
+    for strain in sheet.strains:
+        for svg in engrave(sheet, strain, first=True).systems:
+            end, width = widths_used(svg)
+            assert end <= width
+
+
+@pytest.mark.parametrize("seed", range(0, 200, 8))
+def test_random_pieces_are_engraved_whole(seed: int) -> None:
+    piece = loaded(random_piece(seed)).piece
+    assert piece is not None
+    sheet = sheet_of(piece)
+    systems: dict[str, list[str]] = {}
+    for strain in sheet.strains:
+        drawn = engrave(sheet, strain, first=True)
+        text = "".join(drawn.systems)
+        found = set(re.findall(rf'id="n-{strain.letter}-(\d+)"', text))
+        assert len(found) == len(strain.notes)
+        systems[strain.letter] = drawn.systems
+    assert set_pages(sheet, systems, "pdf")[0].startswith(b"%PDF")
+
+
+def drawn(sheet: Sheet) -> dict[str, list[str]]:
+    def systems(strain: Strain) -> list[str]:
+        return engrave(sheet, strain, first=True).systems
+
+    return {strain.letter: systems(strain) for strain in sheet.strains}
+
+
+MARKUP = (
+    '#read("/etc/hostname")',
+    "<script>alert(1)</script> &amp; &",
+    "$ x^2 $ *bold* _under_ @ref [link] \\ `raw` // no comment",
+    "x" * 300,
+    "नदी की नाव 🛶 سفينة",
+)
+
+
+@pytest.mark.parametrize("title", MARKUP, ids=["call", "html", "signs", "long", "scripts"])
+def test_a_title_is_text_whatever_it_holds(title: str) -> None:
+    quoted = title.replace("\\", "\\\\").replace('"', '\\"')
+    piece = piece_of(
+        f'title: "{quoted}"\ncomposer: "{quoted}"\n'
+        "lines:\n  head: {sargam: S R | G m P | d n | S' n d}\n"
+    )
+    sheet = sheet_of(piece)
+    assert sheet.title == " ".join(title.split())
+    assert set_pages(sheet, drawn(sheet), "pdf")[0].startswith(b"%PDF")
+
+
+def test_the_same_sheet_gives_the_same_bytes() -> None:
+    sheet = sheet_from(DEMO_BOOK[0])
+    for kind in ("pdf", "png"):
+        assert set_pages(sheet, drawn(sheet), kind) == set_pages(sheet, drawn(sheet), kind)
+
+
+def test_an_accidental_in_a_drone_symbol_is_a_letter_of_the_text_font() -> None:
+    piece = piece_of("tonic: Bb\nlines:\n  head: {sargam: S R | G m P | d n | S' n d}\n")
+    sheet = sheet_of(piece)
+    (svg,) = engrave(sheet, sheet.strains[0], first=True).systems
+    assert "♭" in svg
+    assert 'font-family="Leipzig"' not in svg
