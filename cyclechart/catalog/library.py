@@ -20,7 +20,7 @@ from cyclechart.text.nodes import Mapping, Node, Source, decode, read
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 
-Made = TypeVar("Made", Mode, Cycle)
+Made = TypeVar("Made", bound=Mode | Cycle)
 _TOP = re.compile(r"^([a-z0-9][a-z0-9-]*):", re.MULTILINE)
 
 
@@ -75,8 +75,8 @@ class Shelf(Generic[Made]):
         root, _, wrong = read(part)
         if not isinstance(root, Mapping) or name not in root.pairs:
             return None, wrong
-        made, more = self.make(root.pairs[name][1], name)
-        return made, [*wrong, *more]
+        made = self.make(root.pairs[name][1], name)
+        return made[0], [*wrong, *made[1]]
 
     def alias(self, name: str) -> str | None:
         """The name whose own or other spelling folds to the same letters."""

@@ -132,11 +132,6 @@ def _breaths(mode: Mode, line: Line) -> tuple[_Breath, ...]:
     return tuple(_Breath(mode, notes) for notes in line.breaths)
 
 
-def _pitch(note: Note) -> int:
-    assert note.pitch is not None
-    return note.pitch
-
-
 def _faults(piece: Piece, fault: Fault) -> Iterator[tuple[Line, _Breath, int]]:
     """Every note at fault by one rule: its line, its breath, its index in that breath."""
     for line in piece.lines.values():

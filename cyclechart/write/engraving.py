@@ -34,6 +34,7 @@ _BASE: dict[str, Any] = {
     "adjustPageHeight": True,
     "footer": "none",
     "header": "none",
+    "defaultBottomMargin": 1.5,
     "font": "Leipzig",
     "lyricTopMinMargin": 3.0,
     "lyricHeightFactor": 1.3,

@@ -205,11 +205,7 @@ def fill(strain: Strain, cycle: Cycle, beat: int) -> Iterator[Filled]:
 
     Beats are counted from the section's start, also where a measure begins inside one.
     """
-    spans = []
-    for note in strain.notes:
-        start, length = note.start, note.length
-        begins = start.numerator * (beat // start.denominator)
-        spans.append((begins, begins + length.numerator * (beat // length.denominator)))
+    spans = _spans(strain, beat)
     leads: dict[Fraction, int] = {}
     first = 0
     for measure in strain.measures:
@@ -243,6 +239,16 @@ def fill(strain: Strain, cycle: Cycle, beat: int) -> Iterator[Filled]:
             indices[0] >= 0 and spans[indices[0]][0] < start,
             indices[-1] >= 0 and spans[indices[-1]][1] > start + length,
         )
+
+
+def _spans(strain: Strain, beat: int) -> list[tuple[int, int]]:
+    """From where to where each note sounds, in ticks within the strain."""
+    spans = []
+    for note in strain.notes:
+        start, length = note.start, note.length
+        begins = start.numerator * (beat // start.denominator)
+        spans.append((begins, begins + length.numerator * (beat // length.denominator)))
+    return spans
 
 
 def _ticks(time: Fraction, beat: int) -> int:

@@ -1,0 +1,40 @@
+"""What the tests of the catalogue share: every cycle and mode of it, by name."""
+
+from __future__ import annotations
+
+from cyclechart.catalog.library import Library
+from cyclechart.finding import Finding, Spot
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.tones import SEMITONE
+
+HERE = Spot("piece.yaml", 1, 1)
+LIBRARY = Library.beside(None)
+CYCLE_NAMES = LIBRARY.cycles[0].names()
+MODE_NAMES = LIBRARY.modes[0].names()
+
+
+def cycle(name: str) -> Cycle:
+    """A sound cycle of the catalogue."""
+    made, findings = LIBRARY.cycle(name, HERE)
+    assert made is not None
+    assert findings == []
+    return made
+
+
+def mode(name: str) -> Mode:
+    """A mode of the catalogue, which may have warnings but no errors."""
+    made, findings = LIBRARY.mode(name, HERE)
+    assert made is not None
+    assert not [found for found in findings if found.severity == "error"]
+    return made
+
+
+def warnings(name: str) -> list[Finding]:
+    """What is said of a mode of the catalogue."""
+    return LIBRARY.mode(name, HERE)[1]
+
+
+def tones(text: str) -> frozenset[int]:
+    """Tone letters as semitones, octaves left out."""
+    return frozenset(SEMITONE[letter] for letter in text if letter in SEMITONE)

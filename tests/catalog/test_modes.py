@@ -1,0 +1,331 @@
+"""The modes of the catalogue against handbooks, the table of melas, and an outside library.
+
+SV is *Sangeet Visharad*, SM *Sitar Malika*, SP *Sangeet Parichay* (Hindi handbooks). The grammar of
+a raga differs by teacher and lineage: these tests hold the catalogue to the sources that it names,
+not the teachers to the catalogue.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+import yaml
+from catalogue import MODE_NAMES, mode, tones, warnings
+from music21 import scale
+
+import cyclechart.catalog
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.tones import SEMITONE, show_path
+
+# Bhatkhande's ten thaats (SV p. 92), with their melas.
+THAATS = {
+    "bilawal": ("S R G m P D N", 29),
+    "kalyan": ("S R G M P D N", 65),
+    "khamaj": ("S R G m P D n", 28),
+    "kafi": ("S R g m P D n", 22),
+    "asavari": ("S R g m P d n", 20),
+    "bhairavi": ("S r g m P d n", 8),
+    "bhairav": ("S r G m P d N", 15),
+    "purvi": ("S r G M P d N", 51),
+    "marwa": ("S r G M P D N", 53),
+    "todi": ("S r g M P d N", 45),
+}
+
+
+def mela(number: int) -> frozenset[int]:
+    """The tones of one of the 72 melas by the rule that numbers them: 36 with the natural fourth
+    and 36 with the raised one, six pairs of R and G, six pairs of D and N."""
+    half, rest = divmod(number - 1, 36)
+    lower = [(1, 2), (1, 3), (1, 4), (2, 3), (2, 4), (3, 4)]
+    pair, other = divmod(rest, 6)
+    upper = lower[other]
+    return frozenset({0, 5 + half, 7, *lower[pair], *(7 + step for step in upper)})
+
+
+def test_the_rule_of_the_melas_is_the_tables() -> None:
+    # Anchors of the table of the 72 melas: 15 Mayamalavagowla, 29 the major scale, 65 with M.
+    assert mela(15) == tones("S r G m P d N")
+    assert mela(29) == tones("S R G m P D N")
+    assert mela(65) == tones("S R G M P D N")
+    assert len({mela(number) for number in range(1, 73)}) == 72
+
+
+@pytest.mark.parametrize("name", THAATS)
+def test_the_ten_thaats_have_bhatkhandes_tones_both_ways(name: str) -> None:
+    made = mode(f"{name}-thaat")
+    letters, number = THAATS[name]
+    assert show_path(made.ascent) == f"{letters} S'"
+    assert made.descent == made.ascent[::-1]
+    assert frozenset(made.tones) == tones(letters) == mela(number)
+    assert (made.vadi, made.samvadi, made.phrases) == (None, None, ())  # a thaat is no raga
+
+
+def test_there_are_ten_thaats() -> None:
+    assert [name for name in MODE_NAMES if name.endswith("-thaat")] == [
+        f"{name}-thaat" for name in THAATS
+    ]
+
+
+def music21_path(name: str, down: bool = False) -> tuple[int, ...]:
+    """A scale of music21 over one octave from C, in semitones above it."""
+    way = scale.Direction.DESCENDING if down else scale.Direction.ASCENDING
+    made = getattr(scale, name)("c4")
+    return tuple(pitch.midi - 60 for pitch in made.getPitches("c4", "c5", direction=way))
+
+
+@pytest.mark.parametrize(
+    ("name", "church"),
+    [
+        ("bilawal", "MajorScale"),
+        ("kalyan", "LydianScale"),
+        ("khamaj", "MixolydianScale"),
+        ("kafi", "DorianScale"),
+        ("asavari", "MinorScale"),
+        ("bhairavi", "PhrygianScale"),
+    ],
+)
+def test_six_thaats_are_church_modes(name: str, church: str) -> None:
+    # Outside: music21's scales.
+    made = mode(f"{name}-thaat")
+    assert made.ascent == music21_path(church)
+    assert made.descent == music21_path(church, down=True)
+
+
+def test_asavari_moves_as_music21_has_it() -> None:
+    # Outside: music21's RagAsawari, ascent and descent.
+    made = mode("asavari")
+    assert made.ascent == music21_path("RagAsawari")
+    assert made.descent == music21_path("RagAsawari", down=True)
+
+
+def test_marwa_has_music21s_tones_and_descent() -> None:
+    # Outside: music21's RagMarwa, whose ascent begins on S and ends N D S' as ours does.
+    made = mode("marwa")
+    assert made.up == {pitch % 12 for pitch in music21_path("RagMarwa")}
+    assert made.ascent[-3:] == music21_path("RagMarwa")[-3:]
+    assert made.descent == music21_path("RagMarwa", down=True)
+
+
+def test_malkauns_has_the_tones_of_the_scale_archive() -> None:
+    # Outside: malkauns.scl of the Scala archive, as music21 ships it, to the nearest semitone.
+    archive = scale.scala.parse("malkauns.scl")
+    assert archive is not None
+    nearest = {round(cents / 100) % 12 for cents in archive.getCentsAboveTonic()}
+    assert mode("malkauns").tones == nearest
+
+
+def test_todi_has_the_tones_of_the_scale_archive() -> None:
+    # Outside: todi_av.scl ('average of 8 interpretations of raga Todi', B. Bel 1988).
+    archive = scale.scala.parse("todi_av.scl")
+    assert archive is not None
+    nearest = {round(cents / 100) % 12 for cents in archive.getCentsAboveTonic()}
+    assert mode("todi").tones == nearest
+
+
+# Identities of tones: robust whatever the school says of vadi and samvadi (public raga pages; SM;
+# that Sohni has Marwa's tones and Chandrakauns N for Malkauns' n is common practice).
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("bhupali", "deshkar"),
+        ("marwa", "puriya"),
+        ("marwa", "sohni"),
+        ("madhmad-sarang", "megh"),
+        ("bhairav", "kalingda"),
+    ],
+)
+def test_two_ragas_of_the_same_tones(one: str, other: str) -> None:
+    assert mode(one).up | mode(one).down == mode(other).up | mode(other).down
+
+
+def test_what_tells_bhupali_from_deshkar_is_the_vadi() -> None:
+    # SV p. 147 and SM p. 223: G and D the one way, D and G the other.
+    bhupali, deshkar = mode("bhupali"), mode("deshkar")
+    assert (bhupali.vadi, bhupali.samvadi) == (SEMITONE["G"], SEMITONE["D"])
+    assert (deshkar.vadi, deshkar.samvadi) == (SEMITONE["D"], SEMITONE["G"])
+
+
+def test_malkauns_with_the_other_ni_is_chandrakauns() -> None:
+    raised = {11 if tone == 10 else tone for tone in mode("malkauns").tones}
+    assert mode("chandrakauns").tones == raised
+
+
+def test_asavari_up_and_down_is_mela_20() -> None:
+    made = mode("asavari")
+    assert made.up | made.down == mela(20)
+
+
+def test_bhairav_and_kalingda_are_mela_15() -> None:
+    assert mode("bhairav").tones == mode("kalingda").tones == mela(15)
+
+
+IN_A_MELA = [(name, re.search(r"mela (\d+)", mode(name).family)) for name in MODE_NAMES]
+
+
+@pytest.mark.parametrize(
+    ("name", "number"), [(name, int(found[1])) for name, found in IN_A_MELA if found]
+)
+def test_a_mode_has_the_tones_of_the_mela_it_names(name: str, number: int) -> None:
+    made = mode(name)
+    assert made.up | made.down == mela(number)
+
+
+@pytest.mark.parametrize(
+    ("jazz", "degrees"),
+    [
+        # Names of the jazz schools (common practice), by the degrees that the names say.
+        ("Mixolydian b6", "1 2 3 4 5 b6 b7"),
+        ("Mixolydian b2", "1 b2 3 4 5 6 b7"),
+        ("Lydian dominant", "1 2 3 #4 5 6 b7"),
+        ("Lydian b3", "1 2 b3 #4 5 6 7"),
+        ("Dorian b2", "1 b2 b3 4 5 6 b7"),
+        ("Dorian #4", "1 2 b3 #4 5 6 b7"),
+        ("Phrygian dominant", "1 b2 3 4 5 b6 b7"),
+        ("harmonic minor", "1 2 b3 4 5 b6 7"),
+        ("melodic minor", "1 2 b3 4 5 6 7"),
+        ("harmonic major", "1 2 3 4 5 b6 7"),
+        ("double harmonic major", "1 b2 3 4 5 b6 7"),
+        ("Hungarian minor", "1 2 b3 #4 5 b6 7"),
+    ],
+)
+def test_a_jazz_name_is_the_scale_it_says(jazz: str, degrees: str) -> None:
+    steps = {"1": 0, "2": 2, "3": 4, "4": 5, "5": 7, "6": 9, "7": 11}
+    shift = {"b": -1, "#": 1}
+    wanted = {steps[d[-1]] + shift.get(d[0], 0) for d in degrees.split()}
+    assert mode(jazz).tones == wanted
+
+
+# What single handbooks print of single ragas: ascent; descent; vadi and samvadi
+
+PRINTED = {
+    "yaman": ("N, R G M D N S'", "S' N D P M G R S", "G N"),  # D. Courtney's index; SM p. 248
+    "bhupali": ("S R G P D S'", "S' D P G R S", "G D"),  # SV p. 147
+    "asavari": ("S R m P d S'", "S' n d P m g R S", "d g"),  # SP II p. 37; SM p. 216
+    "bhairavi": ("S r g m P d n S'", "S' n d P m g r S", "m S"),  # SV p. 147; SM p. 243
+    "malkauns": ("d, n, S g m d n S'", "S' n d m g S", "m S"),  # SM p. 245
+    "marwa": ("N, r G M D N D S'", "S' N D M G r S", "r D"),  # SM p. 244
+    "multani": ("N, S g M P N S'", "S' N d P M g r S", "P S"),  # SM p. 247; public raga pages
+    "purvi": ("N, r G M P d N S'", "S' N d P M G m G r S", "G N"),  # SV p. 159
+    "bihag": ("N, S G m P N S'", "S' N D P M P G m G R S", "G N"),  # public raga pages
+    "bhimpalasi": ("n, S g m P n S'", "S' n D P m g R S", "m S"),  # public raga pages
+    "jaunpuri": ("S R m P d n S'", "S' n d P m g R S", "P S"),  # public raga pages
+}
+
+
+@pytest.mark.parametrize("name", PRINTED)
+def test_a_raga_is_printed_so(name: str) -> None:
+    ascent, descent, weight = PRINTED[name]
+    made = mode(name)
+    assert show_path(made.ascent) == ascent
+    assert show_path(made.descent) == descent
+    assert (made.vadi, made.samvadi) == tuple(SEMITONE[letter] for letter in weight.split())
+
+
+# The printed jati: how many tones up and down. It is a label, and for turned lines books count
+# otherwise than the line shows; these are rows where the count of the line is the label.
+
+
+@pytest.mark.parametrize(
+    ("name", "up", "down"),
+    [
+        ("bhupali", 5, 5),  # SV p. 147
+        ("deshkar", 5, 5),  # SM p. 223
+        ("hamsadhwani", 5, 5),  # public raga pages, as the rest
+        ("durga", 5, 5),
+        ("malkauns", 5, 5),
+        ("madhmad-sarang", 5, 5),
+        ("yaman", 6, 7),
+        ("khamaj", 6, 7),
+        ("jaunpuri", 6, 7),
+        ("bihag", 5, 7),
+        ("bhimpalasi", 5, 7),
+        ("asavari", 5, 7),
+        ("desh", 5, 7),
+        ("multani", 5, 7),
+        ("madhuvanti", 5, 7),
+        ("marwa", 6, 6),
+        ("lalit", 6, 6),
+        ("bahar", 6, 6),
+        ("bhairav", 7, 7),
+        ("kafi", 7, 7),
+        ("purvi", 7, 7),
+    ],
+)
+def test_the_count_of_tones_is_the_printed_jati(name: str, up: int, down: int) -> None:
+    def count(path: frozenset[int]) -> int:
+        """By name: m and M, n and N are one each (both fourths of Lalit, both Ni of Bahar)."""
+        return len({"SRRGGMMPDDNN"[tone] for tone in path})
+
+    made = mode(name)
+    assert (count(made.up), count(made.down)) == (up, down)
+
+
+# What holds for every mode
+
+
+def test_every_mode_of_the_file_is_found_by_its_name() -> None:
+    # Outside: PyYAML's own loader reads the same names in the same order.
+    text = (Path(cyclechart.catalog.__file__).parent / "modes.yaml").read_text("utf-8")
+    assert list(yaml.safe_load(text)) == MODE_NAMES
+
+
+@pytest.mark.parametrize("name", MODE_NAMES)
+def test_a_mode_loads_rises_falls_and_names_its_source(name: str) -> None:
+    made = mode(name)
+    assert made.source
+    assert made.name[0].isupper()
+    assert made.ascent[-1] >= 12 > made.ascent[0]
+    assert made.descent[-1] <= 0 < made.descent[0]
+    assert len(made.up | made.down) >= 5
+    assert all(len(phrase) >= 3 for phrase in made.phrases)
+    assert set(made.rests) <= made.tones
+
+
+@pytest.mark.parametrize("name", MODE_NAMES)
+def test_a_modes_own_phrases_are_of_its_own_tones(name: str) -> None:
+    made = mode(name)
+    paths = made.up | made.down
+    brought = {pitch % 12 for phrase in made.phrases for pitch in phrase} - paths
+    if name == "maru-bihag":  # lets in m by one phrase alone (a public raga page)
+        assert brought == {SEMITONE["m"]}
+    else:
+        assert not brought
+
+
+def test_vadi_and_samvadi_lie_a_fourth_or_fifth_apart_but_for_the_printed_exceptions() -> None:
+    # Bhatkhande's rule (common practice). Exceptions that books print and discuss: Shree r/P (D.
+    # Courtney's index calls it disputed for this), Marwa r/D (SM p. 244).
+    def apart(made: Mode) -> bool:
+        if made.vadi is None or made.samvadi is None:
+            return False
+        return (made.vadi - made.samvadi) % 12 not in (5, 7)
+
+    assert {name for name in MODE_NAMES if apart(mode(name))} == {"shree", "marwa"}
+
+
+def test_the_catalogue_is_warned_of_three_modes_and_no_more() -> None:
+    warned = {name for name in MODE_NAMES if warnings(name)}
+    assert warned == {"shree", "marwa", "maru-bihag"}
+    assert {found.rule for name in warned for found in warnings(name)} == {"mode-unsound"}
+    assert {found.severity for name in warned for found in warnings(name)} == {"warning"}
+
+
+def test_other_spellings_name_one_mode_each() -> None:
+    named: dict[str, str] = {}
+    for name in MODE_NAMES:
+        for spelling in {name, *mode(name).aka}:
+            assert named.setdefault(spelling.lower(), name) == name
+
+
+@pytest.mark.parametrize(
+    ("name", "second"),
+    [("yaman", "P"), ("malkauns", "m"), ("marwa", "N"), ("puriya", "N"), ("bageshri", "P")],
+)
+def test_the_drones_second_tone(name: str, second: str) -> None:
+    # Pa; Ma where the raga has no Pa (Malkauns); Ni for the Marwa and Puriya kind (an encyclopaedia
+    # page on the tambura).
+    assert mode(name).drone_second == SEMITONE[second]
