@@ -69,9 +69,7 @@ OWN_WAYS = {
     ("maru-bihag", "S m m G"),
 }
 
-PHRASES = [
-    (name, phrase.strip()) for name, row in PRINTED.items() for phrase in row.split("/")
-]
+PHRASES = [(name, phrase.strip()) for name, row in PRINTED.items() for phrase in row.split("/")]
 
 
 def pitches(text: str) -> list[int]:
