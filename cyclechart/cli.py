@@ -53,12 +53,18 @@ def main() -> None:
         sys.exit(70)
 
 
+class CannotRun(click.ClickException):
+    """The command itself could not run: the file system said no."""
+
+    exit_code = 2
+
+
 def _judged(path: Path) -> tuple[Loaded, list[Finding]]:
     """A piece read and judged: what it holds, and every finding in order."""
     try:
         loaded = load(path, RULE_NAMES)
     except OSError as error:
-        raise click.ClickException(f"{path}: {error.strerror or error}") from error
+        raise CannotRun(f"{path}: {error.strerror or error}") from error
     findings = list(loaded.findings)
     if loaded.piece is not None:
         findings += judge(loaded.piece)
@@ -138,6 +144,8 @@ def arrange(
     """
     targets: dict[str, Path] = {}
     for path in pieces:
+        if not path.stem.strip("."):
+            raise click.UsageError(f"{path} has no name of its own to write under")
         if path.stem in targets and targets[path.stem] != path:
             where = folder / path.stem
             raise click.UsageError(f"{targets[path.stem]} and {path} would both write to {where}")
@@ -155,7 +163,7 @@ def arrange(
         try:
             written = write_outputs(loaded.piece, folder / path.stem, path.stem, kinds, png)
         except OSError as error:
-            raise click.ClickException(f"{error.filename}: {error.strerror or error}") from error
+            raise CannotRun(f"{error.filename}: {error.strerror or error}") from error
         for output in written:
             click.echo(output)
     if findings:

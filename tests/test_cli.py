@@ -115,8 +115,14 @@ def test_the_same_piece_gives_the_same_bytes(tmp_path: Path) -> None:
 def test_a_folder_that_cannot_be_written_is_said_plainly(tmp_path: Path) -> None:
     blocked = written(tmp_path, "a file", "out")
     result = run("arrange", written(tmp_path, GOOD), "--to", blocked / "below")
-    assert result.exit_code != 0
+    assert result.exit_code == 2
     assert "Traceback" not in result.output
+
+
+def test_a_file_without_a_name_of_its_own_is_refused(tmp_path: Path) -> None:
+    dots = written(tmp_path / "a", GOOD, "...yaml")
+    assert run("arrange", dots, "--to", tmp_path / "out").exit_code == 2
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["a"]
 
 
 @pytest.mark.parametrize("rule", sorted(help_texts()))

@@ -1,4 +1,4 @@
-"""The README stays true: what it shows is what the commands print, what it lists is what there is."""
+"""The README stays true: what it shows is what the commands print, and it lists what there is."""
 
 from __future__ import annotations
 

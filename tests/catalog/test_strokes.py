@@ -1,0 +1,132 @@
+"""Drum syllables: how compounds are cut, what each hand does, the General MIDI stand-ins."""
+
+from __future__ import annotations
+
+from itertools import product
+from pathlib import Path
+
+import pretty_midi
+import pytest
+import yaml
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+import cyclechart.catalog
+from cyclechart.catalog.strokes import MAX_CUTS, Sound, Strokes, strokes
+
+TABLE = strokes()
+SOUNDS = {sound.name: sound for row in TABLE.syllables.values() for sound in row}
+
+# Compounds of the tabla, the pakhawaj and the southern count, with the strokes that a player says
+# apart (common practice; tirakita, dhage and kitataka stand in printed thekas).
+COMPOUNDS = [
+    "ti ra ki ta", "te re ke te", "dha ge", "dha ge na", "ki ta ta ka", "dhu ma ki ta",
+    "ga di ga na", "ti ta", "ka ta", "te te", "dhe te", "dhe re dhe re", "dhi na", "dhin na",
+    "tin na", "tu na", "kat ta", "ti kra", "na dhi", "dhi dhi", "dhin dhin", "dha ti ra ki ta",
+    "ta ka di mi", "ta ka jo nu", "ta ki ta", "ta ri ki ta", "ta di gi na tom", "tha lan gu",
+    "ta ka", "ta ka ta ki ta",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("parted", COMPOUNDS)
+def test_a_compound_is_cut_one_way(parted: str) -> None:
+    assert TABLE.cut(parted.replace(" ", "")) == [tuple(parted.split())]
+
+
+def test_only_tra_after_a_t_can_be_read_two_ways() -> None:
+    """The one exception that the catalogue names: katra is kat ra or ka tra."""
+    two = {one + other for one, other in product(TABLE.syllables, repeat=2)}
+    assert {run for run in two if len(TABLE.cut(run)) > 1} == {
+        "katra", "kitra", "titra", "dhetra", "dhitra",
+    }  # fmt: skip
+    assert set(TABLE.cut("katra")) == {("kat", "ra"), ("ka", "tra")}
+
+
+syllables = st.lists(st.sampled_from(sorted(TABLE.syllables)), min_size=1, max_size=8)
+
+
+@given(syllables)
+def test_any_run_of_syllables_is_cut_as_it_was_put_together(said: list[str]) -> None:
+    run = "".join(said)
+    assume("tra" not in run)
+    assert TABLE.cut(run) == [tuple(said)]
+
+
+@given(st.text(alphabet="adegihknorstumz", min_size=1, max_size=12))
+def test_every_cut_puts_together_to_the_run(run: str) -> None:
+    for cut in TABLE.cut(run):
+        assert "".join(cut) == run
+        assert set(cut) <= set(TABLE.syllables)
+
+
+def test_a_run_of_many_readings_shows_some_of_them() -> None:
+    sound = next(iter(SOUNDS.values()))
+    doubtful = Strokes({"t": (sound,), "tt": (sound,)})
+    assert len(doubtful.cut("t" * 60)) == MAX_CUTS
+    assert doubtful.cut("tt") != doubtful.cut("ttt")
+    assert doubtful.cut("x") == []
+
+
+@pytest.mark.parametrize("syllable", TABLE.syllables)
+def test_no_hand_is_asked_for_two_sounds_at_once(syllable: str) -> None:
+    hands = [sound.hand for sound in TABLE.syllables[syllable]]
+    assert hands
+    assert len(hands) == len(set(hands))
+    assert set(hands) <= {"treble", "bass"}
+
+
+@pytest.mark.parametrize(
+    ("syllable", "parts"),
+    [
+        # Both hands together (common practice): dha is na or ta with ge, dhin is tin with ge.
+        ("dha", {"na", "ge"}),
+        ("dhin", {"tin", "ge"}),
+        # One hand alone.
+        ("na", {"na"}),
+        ("ta", {"na"}),
+        ("tin", {"tin"}),
+        ("ge", {"ge"}),
+        ("ke", {"ke"}),
+        ("te", {"te"}),
+    ],
+)
+def test_what_the_hands_do(syllable: str, parts: set[str]) -> None:
+    assert {sound.name for sound in TABLE.syllables[syllable]} == parts
+
+
+@pytest.mark.parametrize("sound", SOUNDS.values(), ids=SOUNDS)
+def test_every_stand_in_is_a_general_midi_percussion_key(sound: Sound) -> None:
+    # General MIDI Level 1: percussion keys 35 to 81; velocities 1 to 127 (0 is a note off).
+    assert 35 <= sound.key <= 81
+    assert 1 <= sound.velocity <= 127
+    assert sound.ring in ("open", "closed")
+
+
+@pytest.mark.parametrize(
+    ("sound", "drum"),
+    [
+        ("na", "Hi Bongo"),
+        ("tin", "Low Bongo"),
+        ("tun", "Open Hi Conga"),
+        ("te", "Mute Hi Conga"),
+        ("ge", "Low Conga"),
+        ("ke", "Side Stick"),
+    ],
+)
+def test_the_stand_ins_are_bongos_congas_and_the_side_stick(sound: str, drum: str) -> None:
+    # Outside: pretty_midi's names of the General MIDI percussion keys.
+    assert pretty_midi.note_number_to_drum_name(SOUNDS[sound].key) == drum
+
+
+def test_each_sound_has_a_key_of_its_own_and_open_ones_are_louder() -> None:
+    assert len({sound.key for sound in SOUNDS.values()}) == len(SOUNDS) == 6
+    opened = [sound.velocity for sound in SOUNDS.values() if sound.ring == "open"]
+    closed = [sound.velocity for sound in SOUNDS.values() if sound.ring == "closed"]
+    assert min(opened) > max(closed)
+
+
+def test_the_file_names_no_sound_that_it_does_not_have() -> None:
+    text = (Path(cyclechart.catalog.__file__).parent / "strokes.yaml").read_text("utf-8")
+    data = yaml.safe_load(text)
+    assert {name for row in data["syllables"].values() for name in row} == set(data["sounds"])
+    assert set(data["syllables"]) == set(TABLE.syllables)
