@@ -16,7 +16,7 @@ from typing import Generic, TypeVar
 from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import faults
-from cyclechart.text.nodes import Mapping, Node, Source, decode, read
+from cyclechart.text.nodes import MAX_BYTES, Mapping, Node, Source, decode, read
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 
@@ -135,7 +135,8 @@ class Library:
     ) -> None:
         if not path.is_file():
             return
-        source, findings = decode(str(path), path.read_bytes())
+        with path.open("rb") as stream:
+            source, findings = decode(str(path), stream.read(MAX_BYTES + 1))
         if source is not None:
             root, _, more = read(source)
             findings = findings + more

@@ -92,16 +92,20 @@ def needs_respelling(tonic: Tonic, tones: Iterable[int]) -> bool:
 def readable_tonic(tonic: Tonic, tones: Iterable[int]) -> Tonic:
     """The tonic a chart is written in: the composer's, or its enharmonic twin if only that reads.
 
-    G♯ with a raised leading tone wants F double sharp; the same piece in A♭ has plain letters.
+    G♯ with a raised leading tone wants F double sharp; the same piece in A♭ has plain letters. A
+    signature of seven signs gives way to a shorter one likewise (a Lydian mode on F♯ to G♭).
     """
     held = tuple(tones)
-    if tonic.alter == 0 or not needs_respelling(tonic, held):
-        return tonic
+    best = tonic
     for letter, alter in product(LETTERS, (-tonic.alter, 0)):
         twin = Tonic(letter, alter)
-        if twin.semitone == tonic.semitone and not needs_respelling(twin, held):
-            return twin
-    return tonic
+        if tonic.alter and twin.semitone == tonic.semitone:
+            best = min(best, twin, key=lambda written: _hard_to_read(written, held))
+    return best
+
+
+def _hard_to_read(tonic: Tonic, tones: tuple[int, ...]) -> tuple[bool, bool]:
+    return needs_respelling(tonic, tones), abs(nearest_signature(tonic, tones)) == 7
 
 
 def key_alter(fifths: int, step: str) -> int:

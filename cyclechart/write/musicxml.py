@@ -69,7 +69,7 @@ def score_xml(sheet: Sheet) -> bytes:
             for at, measure in enumerate(strain.measures):
                 element = writer.open(at, measure)
                 if at == 0:
-                    writer.attributes(element, time=new != meter, show_time=True)
+                    writer.attributes(element, time=new != meter)
                     if number == 1:
                         _add_heading(element, sheet, strain)
                 writer.close(element, at, measure)
@@ -99,7 +99,8 @@ def strain_xml(
         if breaks and at in breaks:
             _sub(element, "print", {"new-system": "yes"})
         if at == 0:
-            writer.attributes(element, time=True, show_time=first)
+            # Even a hidden time signature takes its room from the engraver.
+            writer.attributes(element, time=first)
         writer.close(element, at, measure)
     return _bytes(root)
 
@@ -149,7 +150,7 @@ class _StrainWriter:
             element.set("implicit", "yes")
         return element
 
-    def attributes(self, element: Element, *, time: bool, show_time: bool) -> None:
+    def attributes(self, element: Element, *, time: bool) -> None:
         """Clef, key and meter, where the part begins or the meter changes."""
         if not self.opens_part and not time:
             return
@@ -160,7 +161,7 @@ class _StrainWriter:
                 key = _sub(attributes, "key")
                 _sub(key, "fifths").text = str(self.document.sheet.fifths)
         if time:
-            self.time(attributes, show_time)
+            self.time(attributes)
         if self.opens_part:
             clef = _sub(attributes, "clef")
             if self.kind == "melody":
@@ -170,12 +171,11 @@ class _StrainWriter:
                 _sub(clef, "sign").text = "percussion"
                 _sub(_sub(attributes, "staff-details"), "staff-lines").text = "1"
 
-    def time(self, attributes: Element, show: bool) -> None:
+    def time(self, attributes: Element) -> None:
         """The cycle as an additive time signature; a free line has none."""
         time = _sub(attributes, "time")
-        if self.strain.free or not show:
-            time.set("print-object", "no")
         if self.strain.free:
+            time.set("print-object", "no")
             _sub(time, "senza-misura")
             return
         for beats, kind in self.document.meter:

@@ -6,6 +6,7 @@ further.'
 
 from __future__ import annotations
 
+from fractions import Fraction as F
 from pathlib import Path
 
 import pytest
@@ -122,7 +123,7 @@ def test_the_bands_own_stands_before_the_catalogue(tmp_path: Path) -> None:
     assert mode_name(library, "bhupali") == "Bhupali"
     made, _ = library.cycle("tintal", HERE)
     assert made is not None
-    assert (made.name, made.beats) == ("Our Tintal", 15)
+    assert (made.name, made.beats) == ("Our Tintal", F(15))
 
 
 def test_the_pieces_own_folder_stands_before_the_one_beside_it(tmp_path: Path) -> None:
@@ -178,7 +179,7 @@ def test_the_nearest_names_are_the_bands_too(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "rule", "line"),
     [
-        ("weir: [\n", "unreadable", 2),
+        ("weir: [\n", "unreadable", 1),
         ("", "unreadable", 1),
         ("weir:\n\tascent: S\n", "unreadable", 2),
         (f"weir:\n  {SCALE}weir:\n  {SCALE}", "duplicate-key", 4),

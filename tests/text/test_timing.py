@@ -159,7 +159,9 @@ def test_section_lines_know_their_beat_and_their_character() -> None:
 
 def test_an_empty_text_lasts_no_time() -> None:
     line, findings = timed("")
-    assert (line.length, line.strikes, findings) == (0, (), [])
+    assert line.length == 0
+    assert line.strikes == ()
+    assert findings == []
 
 
 @pytest.mark.parametrize(
