@@ -13,7 +13,7 @@ from cyclechart import __version__
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
 from cyclechart.rules.listing import RULE_NAMES, help_texts, in_order, judge
-from cyclechart.text.nodes import Source
+from cyclechart.text.source import Source
 from cyclechart.write import report
 
 REPORT_BUGS = (

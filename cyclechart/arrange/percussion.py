@@ -13,8 +13,8 @@ from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.timeline import Placed, Stretch, Timeline
 from cyclechart.catalog.strokes import Sound, strokes
 from cyclechart.piece.model import HAND_DRUMS
-from cyclechart.text.nodes import Passage, Source
 from cyclechart.text.reading import read_line
+from cyclechart.text.source import Passage, Source
 from cyclechart.text.timing import time_line
 from cyclechart.theory.cycle import Cycle
 

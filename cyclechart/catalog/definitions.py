@@ -9,10 +9,11 @@ from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import faults
 from cyclechart.text.cells import Cell
-from cyclechart.text.nodes import Mapping, Node, Passage, Scalar, Sequence
+from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
 from cyclechart.text.shaping import fit
+from cyclechart.text.source import Passage
 from cyclechart.text.timing import time_line
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact

@@ -16,7 +16,8 @@ from typing import Generic, TypeVar
 from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import faults
-from cyclechart.text.nodes import MAX_BYTES, Mapping, Node, Source, decode, read
+from cyclechart.text.nodes import Mapping, Node, read
+from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 

@@ -10,7 +10,7 @@ from cyclechart.finding import Finding
 from cyclechart.piece.model import Lands, Line, Note, SectionLine
 from cyclechart.piece.shape import SCRIPTS, LineShape
 from cyclechart.text import faults
-from cyclechart.text.nodes import Mapping, Passage, Scalar
+from cyclechart.text.nodes import Mapping, Scalar
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import (
     DEGREES_SCRIPT,
@@ -19,6 +19,7 @@ from cyclechart.text.scripts import (
     Script,
     letters_script,
 )
+from cyclechart.text.source import Passage
 from cyclechart.text.timing import Strike, Timed, time_line
 from cyclechart.theory.exact import parse_exact, show_exact
 from cyclechart.theory.spelling import Tonic

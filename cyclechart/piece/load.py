@@ -15,16 +15,9 @@ from cyclechart.piece.lines import line_from
 from cyclechart.piece.model import Line, Piece
 from cyclechart.piece.shape import SCRIPTS, PieceShape
 from cyclechart.text import faults
-from cyclechart.text.nodes import (
-    MAX_BYTES,
-    Mapping,
-    Node,
-    Source,
-    comments_after,
-    decode,
-    read,
-)
+from cyclechart.text.nodes import Mapping, Node, comments_after, read
 from cyclechart.text.shaping import fit
+from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic

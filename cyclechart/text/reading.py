@@ -24,8 +24,8 @@ from cyclechart.text.cells import (
     Item,
     Repeat,
 )
-from cyclechart.text.nodes import Passage
 from cyclechart.text.scripts import Script, Value
+from cyclechart.text.source import Passage
 
 MAX_CELLS = 50_000
 MAX_FINDINGS = 30

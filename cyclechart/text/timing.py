@@ -9,8 +9,8 @@ from fractions import Fraction
 from cyclechart.finding import Finding
 from cyclechart.text import faults
 from cyclechart.text.cells import Bar, Cell, Element, Group, Item, Repeat
-from cyclechart.text.nodes import Passage
 from cyclechart.text.scripts import Value
+from cyclechart.text.source import Passage
 
 MAX_STRIKES = 50_000
 

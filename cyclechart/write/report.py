@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from cyclechart.finding import Finding, Place
-from cyclechart.text.nodes import Source
+from cyclechart.text.source import Source
 from cyclechart.theory.exact import show_exact
 
 WIDEST = 100

@@ -61,8 +61,9 @@ def same_bare(plan: _Plan, ticks: int) -> bytes:
 def note_events(count: int) -> list[tuple[str, int, int, int]]:
     """(type, key, velocity, delta in ticks) of the tune's notes alone."""
     events: list[tuple[Fraction, str, int, int]] = []
+    base = tune.score_of(count).tonic.midi
     for sound in tune.sounds_of(count):
-        key = others.key_of(count, sound.pitch)
+        key = base + sound.pitch
         events.append((sound.start, "note_on", key, sound.velocity))
         events.append((sound.start + sound.length, "note_off", key, 0))
     events.sort(key=lambda event: (event[0], event[1] == "note_on"))
@@ -96,13 +97,14 @@ def contenders(count: int, quick: bool) -> list[Contender]:
     plan, ticks = plan_of(data)
     assert same_bare(plan, ticks) == data
     events = note_events(count)
-    played = others.partitura_performance(count)
+    notes = others.played(count)
+    performed = others.partitura_performance(count)
     made = [
         Contender(OURS, lambda: midi_bytes(score)),
         Contender(SAME, lambda: same_bare(plan, ticks)),
         Contender(NOTES, lambda: notes_alone(events)),
-        Contender("pretty_midi", lambda: _pretty_midi(count)),
-        Contender("partitura", lambda: _partitura(played)),
+        Contender("pretty_midi", lambda: _pretty_midi(notes)),
+        Contender("partitura", lambda: _partitura(performed)),
     ]
     if not (quick and count == tune.SIZES[-1]):
         part = others.music21_part(count, measured=False)
@@ -110,15 +112,15 @@ def contenders(count: int, quick: bool) -> list[Contender]:
     return made
 
 
-def _pretty_midi(count: int) -> bytes:
+def _pretty_midi(notes: tuple[tuple[int, int, float, float], ...]) -> bytes:
     stream = io.BytesIO()
-    others.pretty_midi_notes(count).write(stream)
+    others.pretty_midi_file(notes).write(stream)
     return stream.getvalue()
 
 
-def _partitura(played: Any) -> bytes:
+def _partitura(performed: Any) -> bytes:
     stream = io.BytesIO()
-    partitura.save_performance_midi(played, stream)
+    partitura.save_performance_midi(performed, stream)
     return stream.getvalue()
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import warnings
-from fractions import Fraction
+from collections.abc import Iterable
+from functools import cache
 from typing import Any
 
 import music21
@@ -11,23 +12,29 @@ import pretty_midi
 import tune
 from partitura.performance import PerformedPart
 from partitura.score import Note as PartituraNote
-from partitura.score import Part, TimeSignature, add_measures, tie_notes
+from partitura.score import Part as PartituraPart
+from partitura.score import TimeSignature, add_measures, tie_notes
 
 from cyclechart.theory.spelling import Spelled, spell
 
-VELOCITY = 86
 DIVISIONS = 12
 """Ticks a beat that hold the tune's halves, thirds and quarters."""
 
 
-def seconds_of(beats: Fraction, tempo: Fraction) -> float:
-    """A time in beats as seconds at one tempo."""
-    return float(beats * 60 / tempo)
-
-
-def key_of(count: int, pitch: int) -> int:
-    """The MIDI key of a pitch above middle Sa."""
-    return tune.score_of(count).tonic.midi + pitch
+@cache
+def played(count: int) -> tuple[tuple[int, int, float, float], ...]:
+    """(velocity, MIDI key, start, end) of each note, in float seconds."""
+    score = tune.score_of(count)
+    beat = 60 / score.tempos[0].tempo
+    return tuple(
+        (
+            sound.velocity,
+            score.tonic.midi + sound.pitch,
+            float(sound.start * beat),
+            float((sound.start + sound.length) * beat),
+        )
+        for sound in tune.sounds_of(count)
+    )
 
 
 def spelled(count: int, pitch: int) -> Spelled:
@@ -35,15 +42,12 @@ def spelled(count: int, pitch: int) -> Spelled:
     return spell(tune.score_of(count).tonic, pitch)
 
 
-def pretty_midi_notes(count: int) -> pretty_midi.PrettyMIDI:
-    """Notes in float seconds, on one instrument."""
-    tempo = tune.score_of(count).tempos[0].tempo
-    made = pretty_midi.PrettyMIDI(initial_tempo=float(tempo))
+def pretty_midi_file(notes: Iterable[tuple[int, int, float, float]]) -> pretty_midi.PrettyMIDI:
+    """Notes on one instrument."""
+    made = pretty_midi.PrettyMIDI(initial_tempo=92)
     flute = pretty_midi.Instrument(program=73, name="melody")
-    for sound in tune.sounds_of(count):
-        start, end = (seconds_of(at, tempo) for at in (sound.start, sound.start + sound.length))
-        note = pretty_midi.Note(sound.velocity, key_of(count, sound.pitch), start, end)
-        flute.notes.append(note)
+    for velocity, key, start, end in notes:
+        flute.notes.append(pretty_midi.Note(velocity, key, start, end))
     made.instruments.append(flute)
     return made
 
@@ -55,8 +59,8 @@ def music21_part(count: int, *, measured: bool) -> music21.stream.Part:
         part.append(music21.meter.TimeSignature("10/4"))
     for sound in tune.sounds_of(count):
         name = spelled(count, sound.pitch)
-        pitch = music21.pitch.Pitch(step=name.step, octave=name.octave)
-        pitch.accidental = music21.pitch.Accidental(name.alter) if name.alter else None
+        sign = "#" * name.alter or "-" * -name.alter
+        pitch = music21.pitch.Pitch(f"{name.step}{sign}{name.octave}")
         note = music21.note.Note(pitch, quarterLength=sound.length)
         note.lyric = sound.text
         part.append(note)
@@ -65,25 +69,16 @@ def music21_part(count: int, *, measured: bool) -> music21.stream.Part:
 
 def partitura_performance(count: int) -> PerformedPart:
     """Notes in float seconds."""
-    tempo = tune.score_of(count).tempos[0].tempo
-    notes: list[dict[str, Any]] = []
-    for number, sound in enumerate(tune.sounds_of(count)):
-        start, end = (seconds_of(at, tempo) for at in (sound.start, sound.start + sound.length))
-        notes.append(
-            {
-                "id": f"n{number}",
-                "midi_pitch": key_of(count, sound.pitch),
-                "note_on": start,
-                "note_off": end,
-                "velocity": sound.velocity,
-            }
-        )
+    notes: list[dict[str, Any]] = [
+        {"midi_pitch": key, "note_on": start, "note_off": end, "velocity": velocity}
+        for velocity, key, start, end in played(count)
+    ]
     return PerformedPart(notes, id="P1", part_name="melody")
 
 
-def partitura_part(count: int) -> Part:
+def partitura_part(count: int) -> Any:
     """Notes without lyrics in measures of 10/4, already tied over the barlines."""
-    part = Part("P1", "melody", quarter_duration=DIVISIONS)
+    part: Any = PartituraPart("P1", "melody", quarter_duration=DIVISIONS)
     part.add(TimeSignature(10, 4), 0)
     for number, sound in enumerate(tune.sounds_of(count)):
         name = spelled(count, sound.pitch)

@@ -12,8 +12,8 @@ from catalogue import CYCLE_NAMES, cycle
 
 import cyclechart.catalog
 from cyclechart.catalog.strokes import strokes
-from cyclechart.text.nodes import Passage, Source
 from cyclechart.text.reading import read_line
+from cyclechart.text.source import Passage, Source
 from cyclechart.text.timing import Timed, time_line
 
 # name: sections; claps; waves (khali); theka as printed. One source at least is named on each row;

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from cyclechart.catalog.definitions import MAX_BEATS, cycle_from, mode_from
 from cyclechart.finding import Finding
-from cyclechart.text.nodes import Mapping, decode, read
+from cyclechart.text.nodes import Mapping, read
+from cyclechart.text.source import decode
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SEMITONE, show_path

@@ -10,9 +10,9 @@ from __future__ import annotations
 import pytest
 from catalogue import MODE_NAMES, mode
 
-from cyclechart.text.nodes import Passage, Source
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
+from cyclechart.text.source import Passage, Source
 from cyclechart.text.timing import time_line
 from cyclechart.theory.grammar import judge_breath
 from cyclechart.theory.mode import Mode

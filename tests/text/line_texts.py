@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from cyclechart.finding import Finding
 from cyclechart.text.cells import Item
-from cyclechart.text.nodes import Mapping, Node, Passage, Scalar, Source, decode, read
+from cyclechart.text.nodes import Mapping, Node, Scalar, read
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT, Script, strokes_script
+from cyclechart.text.source import Passage, Source, decode
 from cyclechart.text.timing import Timed, time_line
 
 FILE = "piece.yaml"

@@ -9,15 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from line_texts import FILE, compose, mapping, places, scalar
 
-from cyclechart.text.nodes import (
-    MAX_BYTES,
-    Mapping,
-    Scalar,
-    Sequence,
-    Source,
-    comments_after,
-    find,
-)
+from cyclechart.text.nodes import Mapping, Scalar, Sequence, comments_after, find
+from cyclechart.text.source import MAX_BYTES, Source
 
 # Raw text, never YAML 1.1's idea of it
 

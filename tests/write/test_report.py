@@ -9,7 +9,7 @@ from making import ROOT, loaded
 
 from cyclechart.finding import Finding, Place, Spot
 from cyclechart.rules.listing import in_order, judge
-from cyclechart.text.nodes import Source
+from cyclechart.text.source import Source
 from cyclechart.write.report import as_json, as_text, summary
 
 GOLDEN = ROOT / "tests" / "golden" / "low-tide.txt"

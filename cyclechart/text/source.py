@@ -1,0 +1,102 @@
+"""A file's text in which every character knows its place, and how bytes become one."""
+
+from __future__ import annotations
+
+import bisect
+from dataclasses import dataclass, field
+
+from cyclechart.finding import Finding, Spot
+from cyclechart.text import faults
+
+MAX_BYTES = 2_000_000
+
+
+@dataclass(frozen=True)
+class Source:
+    """A file's name and text, with the place of any offset."""
+
+    file: str
+    text: str
+    starts: tuple[int, ...] = field(repr=False)
+    quoted: dict[int, int] = field(default_factory=dict, repr=False)
+    """Rows (0-based) whose value was quoted in memory, and the column of the quote put in."""
+
+    @classmethod
+    def of(cls, file: str, text: str, quoted: dict[int, int] | None = None) -> Source:
+        starts = [0]
+        at = text.find("\n")
+        while at >= 0:
+            starts.append(at + 1)
+            at = text.find("\n", at + 1)
+        return cls(file, text, tuple(starts), quoted or {})
+
+    def spot(self, offset: int, width: int = 1) -> Spot:
+        """The place of a character offset (clamped to the text)."""
+        offset = max(0, min(offset, len(self.text)))
+        row = bisect.bisect_right(self.starts, offset) - 1
+        column = offset - self.starts[row]
+        if row in self.quoted and column > self.quoted[row]:
+            # The quote put in, and one more for each quote of the text that had to be doubled.
+            column -= 1 + self.text.count("''", self.starts[row] + self.quoted[row] + 1, offset)
+        return Spot(self.file, row + 1, column + 1, max(1, width))
+
+    def line(self, number: int) -> str:
+        """The text of a 1-based line, without its end."""
+        if not 1 <= number <= len(self.starts):
+            return ""
+        end = self.starts[number] if number < len(self.starts) else len(self.text)
+        return self.text[self.starts[number - 1] : end].rstrip("\r\n")
+
+
+@dataclass(frozen=True)
+class Passage:
+    """A text of the file in which every character knows its place."""
+
+    source: Source
+    text: str
+    base: int
+    places: tuple[int, ...] | None = None
+
+    def spot(self, at: int, width: int = 1) -> Spot:
+        """The place of the character at an index of ``text``."""
+        if self.places is None:
+            return self.source.spot(self.base + at, width)
+        if not self.places:
+            return self.source.spot(self.base, width)
+        return self.source.spot(self.places[min(at, len(self.places) - 1)], width)
+
+    def within(self, start: int, end: int) -> Passage:
+        """A part of it."""
+        if self.places is None:
+            return Passage(self.source, self.text[start:end], self.base + start)
+        return Passage(self.source, self.text[start:end], 0, self.places[start:end])
+
+
+def decode(file: str, data: bytes) -> tuple[Source | None, list[Finding]]:
+    """The text of a file's bytes (UTF-8, a byte-order mark allowed), or a finding why not."""
+    if len(data) > MAX_BYTES:
+        what = f"the file has {len(data):,} bytes; a piece has at most {MAX_BYTES:,}"
+        return None, [faults.too_long(Spot(file, 1, 1), what)]
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        before = data[: error.start].decode("utf-8", "replace")
+        spot = Source.of(file, before).spot(len(before))
+        return None, [faults.unreadable(spot, "this is not text in UTF-8", ["save it as UTF-8"])]
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    for offset, letter in enumerate(text):
+        if not (letter.isprintable() or letter in "\n\t") and not _allowed(letter):
+            what = f"a control character (U+{ord(letter):04X}) stands here"
+            return None, [
+                faults.unreadable(Source.of(file, text).spot(offset), what, ["delete it"])
+            ]
+    return Source.of(file, text), []
+
+
+def _allowed(letter: str) -> bool:
+    """Joiners and direction marks that scripts need, and spaces; but no control characters.
+
+    NEL and the line and paragraph separators are line breaks to YAML and would shift every place.
+    """
+    code = ord(letter)
+    return code >= 0xA0 and not 0xD800 <= code <= 0xDFFF and code not in (0x2028, 0x2029, 0xFEFF)
