@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import io
 import itertools
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from fractions import Fraction
-from functools import partial
+from operator import itemgetter
 from typing import Any, TypeAlias
 
 import mido
@@ -28,18 +28,36 @@ MAX_NUMERATOR = 255
 
 # What stands on one tick is written in this order: what ends, then what sets up, then what begins.
 _OFF, _SET, _TEXT, _ON = range(4)
+_RANKS = 4
 
 Message: TypeAlias = Any
 """A channel or meta message of the MIDI library, which has no types of its own."""
-Event = tuple[int, int, Callable[[int], Message]]
-"""(tick, rank on that tick, the message for a delta time)."""
+What: TypeAlias = tuple[str | int, ...]
+"""A message's kind, then its values in the order of ``_FIELDS``."""
+Event: TypeAlias = tuple[int, What]
+"""(tick · 4 + rank on that tick, the message)."""
+
+_FIELDS: dict[str, tuple[str, ...]] = {
+    "note_on": ("channel", "note", "velocity"),
+    "note_off": ("channel", "note", "velocity"),
+    "pitchwheel": ("channel", "pitch"),
+    "control_change": ("channel", "control", "value"),
+    "program_change": ("channel", "program"),
+    "track_name": ("name",),
+    "text": ("text",),
+    "lyrics": ("text",),
+    "marker": ("text",),
+    "set_tempo": ("tempo",),
+    "time_signature": ("numerator", "denominator"),
+}
+_CHANNEL_KINDS = {"note_on", "note_off", "pitchwheel", "control_change", "program_change"}
 
 
 def midi_bytes(score: Score) -> bytes:
     """The file's bytes; the same score gives the same bytes."""
-    ticks, _ = grid_for(_denominators(score))
+    ticks, lost = grid_for(_denominators(score))
     file = mido.MidiFile(type=1, ticks_per_beat=ticks, charset="utf-8")
-    writer = _Writer(score, ticks)
+    writer = _Writer(score, ticks, exact=not lost)
     file.tracks.append(writer.conductor())
     channels = iter(PITCHED_CHANNELS)
     for part in score.parts:
@@ -50,49 +68,57 @@ def midi_bytes(score: Score) -> bytes:
 
 
 def _denominators(score: Score) -> set[int]:
-    """The denominators of every time in the score."""
+    """The denominators of every time in the score (a grid for start and length holds the end)."""
     found = {1, score.end.denominator}
     for marks in (score.tempos, score.meters, score.markers):
         found.update(mark.at.denominator for mark in marks)
     for part in score.parts:
         for event in itertools.chain[Sound | Hit](part.sounds, part.hits):
             found.add(event.start.denominator)
-            found.add((event.start + event.length).denominator)
+            found.add(event.length.denominator)
     return found
 
 
 class _Writer:
     """Turns parts into tracks on one tick grid. Messages are made once for each distinct one."""
 
-    def __init__(self, score: Score, ticks: int) -> None:
+    def __init__(self, score: Score, ticks: int, *, exact: bool) -> None:
         self.score = score
         self.ticks = ticks
+        self.exact = exact
         self.end = self.tick(score.end)
-        self.made: dict[tuple[object, ...], Message] = {}
+        self.made: dict[tuple[What, int], Message] = {}
 
     def tick(self, time: Fraction) -> int:
         whole, rest = divmod(self.ticks, time.denominator)
         return time.numerator * whole if not rest else to_tick(time, self.ticks)
 
+    def span(self, event: Sound | Hit) -> tuple[int, int]:
+        """The ticks an event begins and ends on. Exact ticks add up; rounded ones may not."""
+        start = self.tick(event.start)
+        if self.exact:
+            return start, start + self.tick(event.length)
+        return start, self.tick(event.start + event.length)
+
     def conductor(self) -> mido.MidiTrack:
         score = self.score
-        events: list[Event] = [(0, _SET, partial(self.meta, "track_name", "name", score.title))]
+        events: list[Event] = [(_SET, ("track_name", score.title))]
         if score.composer:
-            events.append((0, _SET, partial(self.meta, "text", "text", score.composer)))
+            events.append((_SET, ("text", score.composer)))
         for mark in score.tempos:
             micros = min(max(round(60_000_000 / mark.tempo), 1), 0xFFFFFF)
-            events.append((self.tick(mark.at), _SET, partial(self.tempo, micros)))
+            events.append((self.tick(mark.at) * _RANKS + _SET, ("set_tempo", micros)))
         for meter in score.meters:
             signature = time_signature(meter.beats)
             if signature is not None:
-                events.append((self.tick(meter.at), _SET, partial(self.signature, *signature)))
+                order = self.tick(meter.at) * _RANKS + _SET
+                events.append((order, ("time_signature", *signature)))
         for marker in score.markers:
-            make = partial(self.meta, "marker", "text", marker.text)
-            events.append((self.tick(marker.at), _TEXT, make))
+            events.append((self.tick(marker.at) * _RANKS + _TEXT, ("marker", marker.text)))
         return self.track(events)
 
     def part(self, part: Part, channels: Iterator[int]) -> mido.MidiTrack:
-        events: list[Event] = [(0, _SET, partial(self.meta, "track_name", "name", part.name))]
+        events: list[Event] = [(_SET, ("track_name", part.name))]
         events += self.hits(part) if part.program is None else self.sounds(part, channels)
         return self.track(events)
 
@@ -100,37 +126,34 @@ class _Writer:
         """Drum sounds, each let go by the next on the same key."""
         following: dict[int, int] = {}
         for hit in reversed(part.hits):
-            start = self.tick(hit.start)
-            end = min(self.tick(hit.start + hit.length), following.get(hit.key, self.end + 1))
+            start, end = self.span(hit)
+            end = max(start + 1, min(end, following.get(hit.key, end)))
             following[hit.key] = start
             if hit.text:
-                yield start, _TEXT, partial(self.meta, "lyrics", "text", hit.text)
-            yield start, _ON, partial(self.note, "note_on", DRUM_CHANNEL, hit.key, hit.velocity)
-            yield (
-                max(end, start + 1),
-                _OFF,
-                partial(self.note, "note_off", DRUM_CHANNEL, hit.key, 0),
-            )
+                yield start * _RANKS + _TEXT, ("lyrics", hit.text)
+            yield start * _RANKS + _ON, ("note_on", DRUM_CHANNEL, hit.key, hit.velocity)
+            yield end * _RANKS + _OFF, ("note_off", DRUM_CHANNEL, hit.key, 0)
 
     def sounds(self, part: Part, channels: Iterator[int]) -> Iterator[Event]:
         """Pitched sounds; what sounds at once with different bends is on different channels."""
         plan = self.plan(part, channels)
         bent = dict.fromkeys(plan.values(), 0)
-        for channel in sorted(set(plan.values())):
+        for channel in sorted(bent):
             yield from self.set_up(part, channel)
         base = self.score.tonic.midi
+        bends = [self.bend(tone) for tone in range(12)]
         for sound in part.sounds:
             channel = plan[sound.voice]
-            start, end = self.tick(sound.start), self.tick(sound.start + sound.length)
+            start, end = self.span(sound)
             key = base + sound.pitch
-            bend = self.bend(sound.pitch)
+            bend = bends[sound.pitch % 12]
             if bent[channel] != bend:
                 bent[channel] = bend
-                yield start, _SET, partial(self.pitch_bend, channel, bend)
+                yield start * _RANKS + _SET, ("pitchwheel", channel, bend)
             if sound.text:
-                yield start, _TEXT, partial(self.meta, "lyrics", "text", sound.text)
-            yield start, _ON, partial(self.note, "note_on", channel, key, sound.velocity)
-            yield max(end, start + 1), _OFF, partial(self.note, "note_off", channel, key, 0)
+                yield start * _RANKS + _TEXT, ("lyrics", sound.text)
+            yield start * _RANKS + _ON, ("note_on", channel, key, sound.velocity)
+            yield max(end, start + 1) * _RANKS + _OFF, ("note_off", channel, key, 0)
 
     def plan(self, part: Part, channels: Iterator[int]) -> dict[int, int]:
         """A channel for each voice; voices that only ever sound the same tone share one."""
@@ -151,18 +174,11 @@ class _Writer:
 
     def set_up(self, part: Part, channel: int) -> Iterator[Event]:
         """Program, and the bend range by RPN 0 (closed by the null parameter)."""
-        program = part.program or 0
-        yield (
-            0,
-            _SET,
-            lambda time: mido.Message(
-                "program_change", channel=channel, program=program, time=time
-            ),
-        )
+        yield _SET, ("program_change", channel, part.program or 0)
         for control, value in (
             (101, 0), (100, 0), (6, BEND_RANGE), (38, 0), (101, 127), (100, 127),
         ):  # fmt: skip
-            yield 0, _SET, partial(self.control, channel, control, value)
+            yield _SET, ("control_change", channel, control, value)
 
     def bend(self, pitch: int) -> int:
         """The 14-bit bend (centre 0) that brings an equal key to the piece's tuning."""
@@ -171,52 +187,26 @@ class _Writer:
 
     def track(self, events: list[Event]) -> mido.MidiTrack:
         """Events in order of tick and rank, as delta times; the track ends with the score."""
-        events.sort(key=lambda event: event[:2])
+        events.sort(key=itemgetter(0))
         track = mido.MidiTrack()
         now = 0
-        for tick, _, make in events:
-            track.append(make(tick - now))
+        for order, what in events:
+            tick = order // _RANKS
+            track.append(self.message(what, tick - now))
             now = tick
         track.append(mido.MetaMessage("end_of_track", time=max(0, self.end - now)))
         return track
 
-    # One message object serves every place it stands in: a track only reads them.
-
-    def note(self, kind: str, channel: int, key: int, velocity: int, time: int) -> Message:
-        name = (kind, channel, key, velocity, time)
-        if name not in self.made:
-            self.made[name] = mido.Message(
-                kind, channel=channel, note=key, velocity=velocity, time=time
-            )
-        return self.made[name]
-
-    def pitch_bend(self, channel: int, bend: int, time: int) -> Message:
-        name = ("bend", channel, bend, time)
-        if name not in self.made:
-            self.made[name] = mido.Message("pitchwheel", channel=channel, pitch=bend, time=time)
-        return self.made[name]
-
-    def meta(self, kind: str, field: str, text: str, time: int) -> Message:
-        name = (kind, text, time)
-        if name not in self.made:
-            self.made[name] = mido.MetaMessage(kind, time=time, **{field: text})
-        return self.made[name]
-
-    @staticmethod
-    def control(channel: int, control: int, value: int, time: int) -> Message:
-        return mido.Message(
-            "control_change", channel=channel, control=control, value=value, time=time
-        )
-
-    @staticmethod
-    def tempo(micros: int, time: int) -> Message:
-        return mido.MetaMessage("set_tempo", tempo=micros, time=time)
-
-    @staticmethod
-    def signature(numerator: int, denominator: int, time: int) -> Message:
-        return mido.MetaMessage(
-            "time_signature", numerator=numerator, denominator=denominator, time=time
-        )
+    def message(self, what: What, time: int) -> Message:
+        """One message object serves every place it stands in: a track only reads them."""
+        name = (what, time)
+        made = self.made.get(name)
+        if made is None:
+            kind = str(what[0])
+            maker = mido.Message if kind in _CHANNEL_KINDS else mido.MetaMessage
+            fields = dict(zip(_FIELDS[kind], what[1:], strict=True))
+            made = self.made[name] = maker(kind, time=time, **fields)
+        return made
 
 
 def time_signature(beats: Fraction) -> tuple[int, int] | None:
