@@ -27,7 +27,7 @@ _TOP = re.compile(r"^([a-z0-9][a-z0-9-]*):", re.MULTILINE)
 
 def fold(name: str) -> str:
     """A name without case, accents, spaces and signs: Chārukeśī -> charukesi."""
-    plain = unicodedata.normalize("NFKD", name[:80].lower())
+    plain = unicodedata.normalize("NFKD", name[:80]).lower()
     return "".join(letter for letter in plain if letter.isalnum() and letter.isascii())
 
 
@@ -98,7 +98,7 @@ class Shelf(Generic[Made]):
 
 def fold_long(text: str) -> str:
     """A whole definition folded, to look for a name in it before it is read."""
-    plain = unicodedata.normalize("NFKD", text.lower())
+    plain = unicodedata.normalize("NFKD", text).lower()
     return "".join(letter for letter in plain if letter.isalnum() and letter.isascii())
 
 

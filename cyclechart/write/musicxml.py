@@ -7,7 +7,8 @@ in it; what is tied to it has ``n-A-12-2`` and so on, its grace notes ``n-A-12-g
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import io
+from collections.abc import Collection, Iterable, Iterator
 from typing import Literal
 
 from lxml import etree
@@ -46,38 +47,42 @@ def score_xml(sheet: Sheet) -> bytes:
     The strains follow one another; what a part does not play it rests. The same sheet gives the
     same bytes.
     """
-    root = etree.Element("score-partwise", version="4.0")
-    _sub(_sub(root, "work"), "work-title").text = clean(sheet.title)
-    identification = _sub(root, "identification")
+    work = etree.Element("work")
+    _sub(work, "work-title").text = clean(sheet.title)
+    identification = etree.Element("identification")
     if sheet.composer:
         _sub(identification, "creator", type="composer").text = clean(sheet.composer)
     software = _sub(_sub(identification, "encoding"), "software")
     software.text = f"cyclechart {cyclechart.__version__}"
     held = {strain.kind for strain in sheet.strains}
     kinds: list[Kind] = [kind for kind in _PARTS if kind in held] or ["melody"]
-    listed = _sub(root, "part-list")
+    listed = etree.Element("part-list")
     for number, kind in enumerate(kinds, start=1):
         part = _sub(listed, "score-part", id=f"P{number}")
         _sub(part, "part-name").text = _PARTS[kind]
     document = _Document(sheet, sheet.strains, engraved=False)
-    for number, kind in enumerate(kinds, start=1):
-        part = _sub(root, "part", id=f"P{number}")
-        base, meter = 0, ""
-        for strain in sheet.strains:
-            new = "free" if strain.free else "cycle"
-            writer = _StrainWriter(document, strain, part, kind, base)
-            for at, measure in enumerate(strain.measures):
-                element = writer.open(at, measure)
-                if at == 0:
-                    writer.attributes(element, time=new != meter)
-                    if number == 1:
-                        _add_heading(element, sheet, strain)
-                writer.close(element, at, measure)
-            base += max([1, *(measure.cycle for measure in strain.measures)])
-            meter = new
-        if not len(part):
-            _sub(part, "measure", number="1")
-    return _bytes(root)
+    parts = (_part(document, kind, heads=kind == kinds[0]) for kind in kinds)
+    return _bytes([work, identification, listed], parts)
+
+
+def _part(document: _Document, kind: Kind, *, heads: bool) -> Iterator[Element]:
+    """The measures of a part; ``heads``: with tempo, letters and names of the strains."""
+    base, meter = 0, ""
+    for strain in document.sheet.strains:
+        new = "free" if strain.free else "cycle"
+        writer = _StrainWriter(document, strain, kind, base, opens_part=not meter)
+        for at, measure in enumerate(strain.measures):
+            element = writer.open(at, measure)
+            if at == 0:
+                writer.attributes(element, time=new != meter)
+                if heads:
+                    _add_heading(element, document.sheet, strain)
+            writer.close(element, at, measure)
+            yield element
+        base += max([1, *(measure.cycle for measure in strain.measures)])
+        meter = new
+    if not meter:
+        yield etree.Element("measure", number="1")
 
 
 def strain_xml(
@@ -88,27 +93,44 @@ def strain_xml(
     ``first`` shows the time signature; ``breaks`` are the indices of the measures before which a
     new system begins.
     """
-    root = etree.Element("score-partwise", version="4.0")
-    listed = _sub(_sub(root, "part-list"), "score-part", id="P1")
-    _sub(listed, "part-name")
-    part = _sub(root, "part", id="P1")
+    listed = etree.Element("part-list")
+    _sub(_sub(listed, "score-part", id="P1"), "part-name")
     document = _Document(sheet, (strain,), engraved=True)
-    writer = _StrainWriter(document, strain, part, strain.kind, 0)
+    return _bytes([listed], [_alone(document, strain, first, breaks or ())])
+
+
+def _alone(
+    document: _Document, strain: Strain, first: bool, breaks: Collection[int]
+) -> Iterator[Element]:
+    writer = _StrainWriter(document, strain, strain.kind, 0, opens_part=True)
     for at, measure in enumerate(strain.measures):
         element = writer.open(at, measure)
-        if breaks and at in breaks:
+        if at in breaks:
             _sub(element, "print", {"new-system": "yes"})
         if at == 0:
             # Even a hidden time signature takes its room from the engraver.
             writer.attributes(element, time=first)
         writer.close(element, at, measure)
-    return _bytes(root)
+        yield element
 
 
-def _bytes(root: Element) -> bytes:
-    return etree.tostring(
-        root, xml_declaration=True, encoding="UTF-8", doctype=_DOCTYPE, pretty_print=True
-    )
+def _bytes(heads: Iterable[Element], parts: Iterable[Iterable[Element]]) -> bytes:
+    """The document, measure by measure: a tree of the whole would cost more the longer it is."""
+    stream = io.BytesIO()
+    with etree.xmlfile(stream, encoding="UTF-8") as file:
+        file.write_declaration()
+        file.write_doctype(_DOCTYPE)
+        with file.element("score-partwise", version="4.0"):
+            file.write("\n")
+            for head in heads:
+                file.write(head, pretty_print=True)
+            for number, part in enumerate(parts, start=1):
+                with file.element("part", id=f"P{number}"):
+                    file.write("\n")
+                    for measure in part:
+                        file.write(measure, pretty_print=True)
+                file.write("\n")
+    return stream.getvalue()
 
 
 class _Document:
@@ -121,23 +143,19 @@ class _Document:
         self.templates = Templates(sheet.tonic)
         self.last = sheet.strains[-1].letter if sheet.strains else ""
         self.meter = meter_of(sheet.cycle)
-        self.filled = {
-            strain.letter: list(fill(strain, sheet.cycle, self.beat)) for strain in strains
-        }
 
 
 class _StrainWriter:
     """Writes the measures of one strain into a part: its notes, or rests where another plays it."""
 
     def __init__(
-        self, document: _Document, strain: Strain, part: Element, kind: Kind, base: int
+        self, document: _Document, strain: Strain, kind: Kind, base: int, *, opens_part: bool
     ) -> None:
         self.document = document
         self.strain = strain
-        self.part = part
         self.kind = kind
-        self.opens_part = not len(part)
-        self.filled: list[Filled] = document.filled[strain.letter]
+        self.opens_part = opens_part
+        self.filled: Iterator[Filled] = fill(strain, document.sheet.cycle, document.beat)
         self.numbers = _numbers(strain, base)
         self.notes: NoteWriter | None = None
         if strain.kind == kind:
@@ -145,7 +163,7 @@ class _StrainWriter:
 
     def open(self, at: int, measure: Measure) -> Element:
         """The next measure, still empty."""
-        element = _sub(self.part, "measure", number=self.numbers[at])
+        element = etree.Element("measure", number=self.numbers[at])
         if self.strain.free or not measure.opens:
             element.set("implicit", "yes")
         return element
@@ -184,7 +202,7 @@ class _StrainWriter:
 
     def close(self, element: Element, at: int, measure: Measure) -> None:
         """The drone's symbol, the clap or wave, the notes, and the line at the measure's end."""
-        document, filled = self.document, self.filled[at]
+        document, filled = self.document, next(self.filled)
         # A measure rest in a section that is not the whole cycle is read by some as long as the
         # cycle, and engraved without a place at its beginning for a clap or wave.
         silence: Silence = "values" if document.engraved else "halves"

@@ -59,6 +59,8 @@ def line(drawn: str, begins: F | int, beats: F | int, each: F | int = 1) -> Stan
         ("xx xxx x", 6, 7, "misses", 2, 14),
         # A struck first beat at the end of a pickup is a landing, with no body to speak of.
         ("xx x", 6, 7, "lands", 2, 7),
+        # Halfway between two first beats is early.
+        (".x", 1, 2, "early", 0, 2),
         # A line of rests has nothing to land.
         ("....", 1, 7, "empty", 0, 7),
     ],
