@@ -23,7 +23,7 @@ PROCESSES = {
 }
 
 ABOUT = f"""
-{OURS}: the console entry on {PIECE}, from start to exit.
+{OURS}: the console entry on {PIECE}, from start to exit, wall time.
 Each is `python -c`, with its byte code cached: after one run of each to warm up, {ROUNDS} rounds.
 """
 

@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
-from time import perf_counter
+from time import process_time
 from typing import Any
 
 ROUNDS = {300: 15, 3_000: 9, 30_000: 5}
@@ -28,11 +28,12 @@ class Contender:
 
 
 def medians(contenders: Sequence[Contender], count: int) -> dict[str, float]:
-    """Seconds of wall time for each by name, ``count`` notes at a time.
+    """Seconds of processor time for each by name, ``count`` notes at a time.
 
-    What our caches hold is dropped before each run, for a file is written by a fresh process. All
-    that stands before the first round is out of the garbage collector's sight, so that nobody pays
-    for another's objects; the collector itself stays on.
+    Processor time, for all run on one thread and other work on the machine must not count. What our
+    caches hold is dropped before each run, for a file is written by a fresh process. All that
+    stands before the first round is out of the garbage collector's sight, so that nobody pays for
+    another's objects; the collector itself stays on.
     """
     times: dict[str, list[float]] = {contender.name: [] for contender in contenders}
     gc.collect()
@@ -44,9 +45,9 @@ def medians(contenders: Sequence[Contender], count: int) -> dict[str, float]:
                 continue
             forget()
             gc.collect()
-            began = perf_counter()
+            began = process_time()
             contender.run()
-            times[contender.name].append(perf_counter() - began)
+            times[contender.name].append(process_time() - began)
     gc.unfreeze()
     return {name: median(taken) for name, taken in times.items()}
 

@@ -188,6 +188,7 @@ def test_a_drum_cell_is_cut_into_syllables(text: str, syllables: list[list[str]]
 def test_graces_and_marks_stand_before_a_syllable_as_before_a_tone() -> None:
     (made,) = good("!accent!{ti.ta}dhage", STROKES)
     assert made == cell(note("dha", "ti", "ta", marks="accent"), "ge")
+    assert good("{dhage}na", STROKES) == (cell(note("na", "dha", "ge")),)
 
 
 def test_two_ways_of_cutting_are_shown_and_a_dot_settles_them() -> None:
