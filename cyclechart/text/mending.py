@@ -13,6 +13,8 @@ from dataclasses import dataclass
 import yaml
 
 _KEY_LINE = re.compile(r"^(?P<lead>(?:[ ]*(?:- )?[ ]*)(?P<key>[\w-]+):[ \t]+)(?P<value>\S.*?)[ ]*$")
+MOST_SHOWN = 300
+"""Characters of a mended text that the finding shows."""
 _STARTS = "-{[!|#*&%@>`"
 
 
@@ -56,7 +58,7 @@ def mend(text: str, row: int, context: yaml.Mark | None) -> Mended | None:
             len(match["lead"]),
             len(value),
             why,
-            f"{match['key']}: |\n{indent}{value}",
+            f"{match['key']}: |\n{indent}{value[:MOST_SHOWN]}",
         )
     return None
 

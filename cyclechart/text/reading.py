@@ -40,7 +40,7 @@ _TOKEN = re.compile(
     r"|(?P<cell>(?:\{[^{}\s]*\}|[^\s|()\[\]])+)"
 )
 _COMMENT = re.compile(r"(?:(?<=\s)|^)#(?=\s|$)[^\n]*", re.MULTILINE)
-_RATIO = re.compile(r"x(\d{1,3})(?:/(\d{1,3}))?")
+_RATIO = re.compile(r"x(\d{1,9})(?:/(\d{1,9}))?")
 _MARK = re.compile(r"!([A-Za-z]{1,20})!")
 
 
@@ -215,8 +215,8 @@ class _Reader:
         if not slash:
             return text, 1
         spot = self.passage.spot(start + len(body), len(tail) + 1)
-        if not tail.isascii() or not tail.isdigit():
-            what = f"after '/' comes a whole number, not '{faults.clip(tail)}'"
+        if not tail.isascii() or not tail.isdigit() or not tail.strip("0"):
+            what = f"after '/' comes a whole number from 1 on, not '{faults.clip(tail)}'"
             self.fault(faults.bad_cell(spot, what, [f"{faults.clip(body)}/2"]))
             return body, 1
         if len(tail) > 4 or not 1 <= int(tail) <= MAX_DIVISOR:
