@@ -223,7 +223,7 @@ BAD: list[tuple[str, Script, str, int]] = [
     ("'S", SARGAM_SCRIPT, "bad-cell", 1),
     ("R S''''", SARGAM_SCRIPT, "bad-cell", 3),
     ("R S,,,,", SARGAM_SCRIPT, "bad-cell", 3),
-    ("S/0", SARGAM_SCRIPT, "too-long", 2),
+    ("S/0", SARGAM_SCRIPT, "bad-cell", 2),
     ("S/65", SARGAM_SCRIPT, "too-long", 2),
     ("SR/999999999999", SARGAM_SCRIPT, "too-long", 3),
     ("S/x", SARGAM_SCRIPT, "bad-cell", 2),
