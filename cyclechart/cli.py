@@ -2,23 +2,31 @@
 
 from __future__ import annotations
 
+import io
 import sys
 from collections.abc import Sequence
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import click
 
 from cyclechart import __version__
-from cyclechart.finding import Finding
+from cyclechart.catalog.library import Library
+from cyclechart.finding import Finding, Spot
 from cyclechart.piece.load import Loaded, load
+from cyclechart.piece.phrases import statement_from
 from cyclechart.rules.listing import RULE_NAMES, help_texts, in_order, judge
 from cyclechart.text.source import Source
+from cyclechart.theory.cadence import Question, fill_room, nearest_length, solve, why_none
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import parse_exact, show_beats, show_exact
 from cyclechart.write import report
 
 REPORT_BUGS = (
     "This is a mistake in cyclechart, not in your piece. Please report it with the piece file and "
-    "the lines above; nothing of yours was changed."
+    "the lines above. The files written before it are whole; the piece it happened in has its old "
+    "ones."
 )
 KINDS = ("midi", "musicxml", "chart")
 FORMATS = click.Choice(["text", "json"])
@@ -43,6 +51,9 @@ def cli() -> None:
 
 def main() -> None:
     """The entry point: a bug in our code says so, with how to report it."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a console without ♭ is no reason to stop
     try:
         cli()
     except Exception:
@@ -59,12 +70,17 @@ class CannotRun(click.ClickException):
     exit_code = 2
 
 
+def _cannot(error: OSError, path: Path) -> CannotRun:
+    """Which file it was about, and what the system says."""
+    return CannotRun(f"{error.filename or path}: {error.strerror or error}")
+
+
 def _judged(path: Path) -> tuple[Loaded, list[Finding]]:
     """A piece read and judged: what it holds, and every finding in order."""
     try:
         loaded = load(path, RULE_NAMES)
     except OSError as error:
-        raise CannotRun(f"{path}: {error.strerror or error}") from error
+        raise _cannot(error, path) from error
     findings = list(loaded.findings)
     if loaded.piece is not None:
         findings += judge(loaded.piece)
@@ -163,7 +179,7 @@ def arrange(
         try:
             written = write_outputs(loaded.piece, folder / path.stem, path.stem, kinds, png)
         except OSError as error:
-            raise CannotRun(f"{error.filename}: {error.strerror or error}") from error
+            raise _cannot(error, folder / path.stem) from error
         for output in written:
             click.echo(output)
     if findings:
@@ -207,10 +223,119 @@ def show(name: str, tonic: str) -> None:
     letter = read_tonic(tonic)
     if letter is None:
         raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
-    texts, known = cards(name, letter, Path.cwd())
+    try:
+        texts, known = cards(name, letter, Path.cwd())
+    except OSError as error:
+        raise _cannot(error, Path("shared")) from error
     if not texts:
         raise click.UsageError(_no_such("mode or cycle", name, known))
     click.echo("\n\n".join(texts))
+
+
+EXACT = "2, 2 1/2 or 5/2 beats"
+
+
+def _beats(_context: object, option: click.Parameter, value: str | None) -> Fraction | None:
+    if value is None:
+        return None
+    try:
+        beats = parse_exact(value)
+    except ValueError as error:
+        raise click.BadParameter(str(error)) from error
+    least = 1 if option.name == "begins" else 0
+    if not least <= beats <= 1000:
+        raise click.BadParameter(f"{show_exact(beats)} is not from {least} to 1000")
+    return beats
+
+
+@cli.command()
+@click.argument("cycle")
+@click.option("--phrase", help='What is said: its beats (5), or its text ("P m GR G").')
+@click.option(
+    "--room", callback=_beats, help="Beats left before sam, to be filled, in place of a phrase."
+)
+@click.option(
+    "--times", type=click.IntRange(1, 27), default=3, show_default=True, help="Statements."
+)
+@click.option("--gap", callback=_beats, help=f"Added after each statement: {EXACT}.")
+@click.option("--begins", callback=_beats, help="The beat it begins on.")
+@click.option("--body", callback=_beats, default="0", help="Beats said before the statements.")
+@click.option("--rounds", type=click.IntRange(1, 9), default=1, help="3 for a chakradar.")
+@click.option("--round-gap", callback=_beats, help="Added after each round.")
+@click.option("--early", callback=_beats, default="0", help="Anagat: so much before sam.")
+@click.option(
+    "--within", type=click.IntRange(1, 256), default=4, show_default=True, help="Cycles at most."
+)
+@click.option(
+    "--most",
+    type=click.IntRange(1, 10_000),
+    default=20,
+    show_default=True,
+    help="Answers to print.",
+)
+@click.option("--format", "form", type=FORMATS, default="text")
+def cadence(
+    cycle: str, phrase: str | None, room: Fraction | None, most: int, form: str, **asked: Any
+) -> None:
+    """Find cadences (tihai, nauhakka, chakradar) that land on the first beat of CYCLE.
+
+    All answers, the plainest first: whole-beat gaps before half-beat and finer ones, small gaps,
+    beginning on sam, few cycles.
+    """
+    from cyclechart.write import cadences
+
+    found = _cycle_named(cycle)
+    if (phrase is None) == (room is None):
+        raise click.UsageError("give either --phrase or --room")
+    stopped = False
+    if room is not None:
+        answers = fill_room(room, found, asked["times"])
+    else:
+        statement, wrong = statement_from(phrase or "")
+        if statement is None:
+            click.echo(report.as_text(wrong, {}), err=True)
+            sys.exit(1)
+        question = Question(statement, **asked)
+        solved = solve(question, found)
+        answers, stopped = solved.found, solved.stopped
+        if not answers:
+            _no_cadence(question, found)
+    if form == "json":
+        import json
+
+        click.echo(json.dumps(cadences.as_objects(answers), ensure_ascii=False, indent=2))
+    elif answers:
+        click.echo(cadences.as_table(answers[:most], found))
+        if len(answers) > most:
+            click.echo(f"{len(answers) - most} more answers: --most {len(answers)} shows all.")
+    if stopped:
+        click.echo("The search stopped early; give a gap or a beginning to narrow it.", err=True)
+    sys.exit(0 if answers else 1)
+
+
+def _cycle_named(name: str) -> Cycle:
+    try:
+        library = Library.beside(Path.cwd())
+    except OSError as error:
+        raise _cannot(error, Path("shared")) from error
+    cycle, findings = library.cycle(name, Spot("CYCLE", 1, 1, len(name)))
+    if cycle is None:
+        tries = [suggestion for finding in findings for suggestion in finding.tries]
+        hint = f"; did you mean {', '.join(tries)}?" if tries else ""
+        raise click.UsageError(f"{findings[0].message if findings else 'unsound cycle'}{hint}")
+    return cycle
+
+
+def _no_cadence(question: Question, cycle: Cycle) -> None:
+    length = show_exact(question.statement.length)
+    within = f"{question.within} cycle{'s' if question.within > 1 else ''}"
+    click.echo(f"No cadence of {length} beats lands within {within} of {cycle.name}.", err=True)
+    reason = why_none(question, cycle)
+    if reason:
+        click.echo(f"{reason[0].upper()}{reason[1:]}.", err=True)
+    nearest = nearest_length(question, cycle)
+    if nearest is not None:
+        click.echo(f"A phrase of {show_beats(nearest)} has one.", err=True)
 
 
 @cli.command()

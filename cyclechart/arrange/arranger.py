@@ -16,7 +16,6 @@ from cyclechart.theory.exact import show_exact
 def arrange(piece: Piece) -> Score:
     """Arrange a piece for one melody player, hand drums and drone."""
     timeline = unroll(piece)
-    first_beats = _first_beats(timeline, piece.cycle.beats)
     return Score(
         piece.title,
         piece.composer,
@@ -25,7 +24,6 @@ def arrange(piece: Piece) -> Score:
         piece.cycle,
         _tempos(timeline),
         _meters(timeline, piece.cycle.beats),
-        first_beats,
         _markers(piece, timeline),
         (melody(timeline), *percussion(timeline, piece.cycle), drone(timeline, piece.mode)),
         timeline.end,
@@ -49,16 +47,6 @@ def _meters(timeline: Timeline, beats: Fraction) -> tuple[Meter, ...]:
         if length and (not meters or meters[-1].beats != bar or stretch.kind == "free"):
             meters.append(Meter(stretch.start, bar))
     return tuple(meters)
-
-
-def _first_beats(timeline: Timeline, beats: Fraction) -> tuple[Fraction, ...]:
-    found = []
-    for stretch in timeline.stretches:
-        at = stretch.start
-        while stretch.kind != "free" and at < stretch.end:
-            found.append(at)
-            at += beats
-    return tuple(found)
 
 
 def _markers(piece: Piece, timeline: Timeline) -> tuple[Marker, ...]:

@@ -48,7 +48,10 @@ def _plucks(stretch: Stretch) -> list[Fraction]:
     """The plucks of a stretch: a whole number of beats apart, or an even part of a beat.
 
     Spaced from the start of the stretch; the last gap is never left shorter than half a spacing.
+    A stretch that takes no time has none.
     """
+    if stretch.start == stretch.end:
+        return []
     beats = stretch.tempo * PLUCK_SECONDS / 60
     if beats >= 1:
         spacing = Fraction(max(1, round(beats)))

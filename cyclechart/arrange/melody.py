@@ -46,10 +46,10 @@ def _give_way(sounds: list[Sound], starts: list[Fraction], entry: Fraction) -> N
 def _sounds(placed: Placed) -> Iterable[Sound]:
     level = PLAIN
     for note in placed.line.notes:
-        start = placed.start + note.start
+        start = placed.at(note)
         if placed.until is not None and start >= placed.until:
             return
-        length = note.length
+        length = placed.lasts(note)
         if placed.until is not None:
             length = min(length, placed.until - start)
         level = next((LOUDNESS[mark] for mark in note.marks if mark in LOUDNESS), level)

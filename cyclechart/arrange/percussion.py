@@ -6,6 +6,7 @@ Stressed beats are heard louder, open sections (khali) softer and without an ope
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -49,24 +50,36 @@ def theka(cycle: Cycle) -> tuple[Beat, ...]:
 def _made(cycle: Cycle) -> tuple[Beat, ...]:
     """Bass on sam and stressed beats, none with an open bass through an open section."""
     beats = []
-    for start, size in zip(cycle.starts, cycle.sections, strict=True):
+    for number, at, length in _walk(cycle):
+        start, size = cycle.starts[number], cycle.sections[number]
         is_open = start + 1 in cycle.open
         head, middle, tail = ("ta", "tin", "ta") if is_open else ("dha", "dhin", "na")
         if start + 1 not in cycle.stressed and not is_open and start:
             head = "na"
+        last = at + length == start + size
+        syllable = head if at == start else tail if last and size > 2 else middle
+        beats.append(Beat(at, length, syllable if length == 1 else "te"))
+    return tuple(beats)
+
+
+def _walk(cycle: Cycle) -> Iterator[tuple[int, Fraction, Fraction]]:
+    """The beats of a cycle, counted afresh from each section: (section, position, length).
+
+    Sections count from 0. The last beat of a section of broken length is a short one.
+    """
+    for number, (start, size) in enumerate(zip(cycle.starts, cycle.sections, strict=True)):
         offset = Fraction(0)
         while offset < size:
             length = min(Fraction(1), size - offset)
-            last = offset + length == size
-            syllable = head if not offset else tail if last and size > 2 else middle
-            beats.append(Beat(start + offset, length, syllable if length == 1 else "te"))
+            yield number, start + offset, length
             offset += length
-    return tuple(beats)
 
 
 def percussion(timeline: Timeline, cycle: Cycle) -> tuple[Part, ...]:
     """The hand drums, and the claps and waves of the count-in as a part of their own."""
-    composed = [placed for placed in timeline.placed if placed.line.kind == "strokes"]
+    composed = [
+        placed for placed in timeline.placed if placed.line.kind == "strokes" and placed.line.notes
+    ]
     hits = _Hand(cycle, timeline, composed).hits()
     counted = [
         hit for stretch in timeline.stretches if stretch.clapped for hit in _count(cycle, stretch)
@@ -94,8 +107,8 @@ class _Hand:
         for stretch in self.timeline.stretches:
             if stretch.kind == "metered" and stretch.soloist != HAND_DRUMS:
                 found += self.keep_time(stretch, busy, starts)
-        for placed in self.composed:
-            found += self.compose(placed, busy)
+        for placed, (_, end) in zip(self.composed, busy, strict=True):
+            found += self.compose(placed, end)
         closing = self.timeline.closing
         if closing is not None and not any(hit.start == closing for hit in found):
             found += self.stroke(closing, Fraction(1), self.pattern[0].syllable, SAM)
@@ -105,8 +118,8 @@ class _Hand:
         """From where to where composed strokes stand, each cut off by the next."""
         spans: list[tuple[Fraction, Fraction]] = []
         for placed in self.composed:
-            notes = placed.line.notes
-            end = placed.start + (notes[-1].start + min(notes[-1].length, Fraction(1)))
+            last = placed.line.notes[-1]
+            end = placed.at(last) + min(placed.lasts(last), Fraction(1))
             end = min(end, placed.until) if placed.until is not None else end
             if spans and spans[-1][1] > placed.start:
                 spans[-1] = (spans[-1][0], placed.start)
@@ -140,14 +153,13 @@ class _Hand:
             return OPEN + (SAM if position == 0 else 0)
         return STRESSED if position + 1 in self.cycle.stressed else 0
 
-    def compose(self, placed: Placed, busy: list[tuple[Fraction, Fraction]]) -> list[Hit]:
-        end = next(stop for start, stop in busy if start == placed.start)
+    def compose(self, placed: Placed, end: Fraction) -> list[Hit]:
         found: list[Hit] = []
         for note in placed.line.notes:
-            at = placed.start + note.start
+            at = placed.at(note)
             if at < end:
                 lift = SAM if "accent" in note.marks else 4
-                found += self.stroke(at, note.length, note.syllable, lift)
+                found += self.stroke(at, placed.lasts(note), note.syllable, lift)
         return found
 
     def stroke(self, at: Fraction, length: Fraction, syllable: str, lift: int) -> list[Hit]:
@@ -170,17 +182,14 @@ def _count(cycle: Cycle, stretch: Stretch) -> list[Hit]:
     found = []
     base = stretch.start
     while base < stretch.end:
-        offset = Fraction(0)
-        while offset < cycle.beats:
-            beat = offset + 1
+        for _, at, length in _walk(cycle):
+            beat = at + 1
             if beat in cycle.open:
                 key, velocity, text = WAVE, WAVE_VELOCITY, "wave"
             elif beat in cycle.stressed or beat == 1:
                 key, velocity, text = CLAP, CLAP_VELOCITY, "clap"
             else:
                 key, velocity, text = TAP, TAP_VELOCITY, ""
-            length = min(Fraction(1), cycle.beats - offset)
-            found.append(Hit(base + offset, length, key, velocity, text))
-            offset += length
+            found.append(Hit(base + at, length, key, velocity, text))
         base += cycle.beats
     return found

@@ -76,7 +76,7 @@ class Marker:
 
 @dataclass(frozen=True)
 class Score:
-    """A piece arranged. ``first_beats`` are the starts of the cycles that are kept time to."""
+    """A piece arranged: what it is called and tuned to, its marks and its parts."""
 
     title: str
     composer: str
@@ -85,7 +85,6 @@ class Score:
     cycle: Cycle
     tempos: tuple[TempoMark, ...]
     meters: tuple[Meter, ...]
-    first_beats: tuple[Fraction, ...]
     markers: tuple[Marker, ...]
     parts: tuple[Part, ...]
     end: Fraction

@@ -6,9 +6,10 @@ first beat of the line (its body); a pickup lies before 0.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 from typing import Literal
 
 from cyclechart.piece.model import Free, Line, Note, Piece, Play, Solo
@@ -44,6 +45,22 @@ class Measure:
     def end(self) -> Fraction:
         """Where it ends, in beats within the strain."""
         return self.start + self.length
+
+    def cut(self, times: Collection[Fraction]) -> Iterator[Measure]:
+        """The measure in pieces, cut at those of the ``times`` that lie inside it."""
+        cuts = sorted(time for time in times if self.start < time < self.end)
+        for start, end in pairwise([self.start, *cuts, self.end]):
+            heads, ends = start == self.start, end == self.end
+            yield replace(
+                self,
+                start=start,
+                length=end - start,
+                beat=self.beat + start - self.start,
+                sign=self.sign if heads else "",
+                opens=self.opens and heads,
+                closes=self.closes and ends,
+                whole=self.whole and heads and ends,
+            )
 
 
 @dataclass(frozen=True)

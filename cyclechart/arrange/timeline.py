@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 from typing import Literal
 
-from cyclechart.piece.model import HAND_DRUMS, MELODY, Free, Line, Piece, Play, Solo
+from cyclechart.piece.model import HAND_DRUMS, MELODY, Free, Line, Note, Piece, Play, Solo
 
 Kind = Literal["count-in", "lead-in", "metered", "free"]
 
 FREE_TEMPO = Fraction(60)
 """A free stretch without a line is counted in seconds: its tempo gives a beat each."""
+
+SLOWEST = Fraction(4)
+"""Beats a minute: a MIDI file holds a beat's microseconds in 24 bits, 16.777215 s at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +36,23 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A line laid on the timeline: its first cell sounds at ``start``; cut off at ``until``."""
+    """A line laid on the timeline: its first cell sounds at ``start``; cut off at ``until``.
+
+    One beat of the line takes ``stretch`` beats of the timeline.
+    """
 
     line: Line
     start: Fraction
     until: Fraction | None = None
+    stretch: int = 1
+
+    def at(self, note: Note) -> Fraction:
+        """Where a note of the line begins, in beats of the timeline."""
+        return self.start + note.start * self.stretch
+
+    def lasts(self, note: Note) -> Fraction:
+        """How long a note of the line is written to sound, in beats of the timeline."""
+        return note.length * self.stretch
 
 
 @dataclass(frozen=True)
@@ -71,10 +87,12 @@ class _Unroller:
         self.body_starts: dict[str, Fraction] = {}
 
     def run(self) -> Timeline:
-        for step in self.piece.steps:
-            for _ in range(step.times):
+        steps = self.piece.steps
+        for number, step in enumerate(steps, start=1):
+            for turn in range(1, step.times + 1):
                 if isinstance(step, Play):
-                    self.play(self.piece.lines[step.line])
+                    final = number == len(steps) and turn == step.times
+                    self.play(self.piece.lines[step.line], final)
                 elif isinstance(step, Free):
                     self.free(step)
                 else:
@@ -93,29 +111,32 @@ class _Unroller:
         self.now += length
         self.end = max(self.end, self.now)
 
-    def meet(self, pickup: Fraction) -> None:
-        """Before a metered step: count in once; give a pickup a cycle to sound over."""
+    def meet(self, line: Line | None) -> None:
+        """Before a metered step: count in once; give the line's pickup time to sound over."""
+        pickup = line.standing(self.piece.cycle).pickup if line else Fraction(0)
         if not self.counted:
             self.counted = True
             self.add("count-in", self.beats, "count-in", clapped=True)
         elif pickup and (not self.stretches or self.stretches[-1].kind == "free"):
             self.add("lead-in", self.beats, "drone")
+        while line is not None and self.swallows(line, pickup):
+            self.add("metered", self.beats, "")
 
-    def play(self, line: Line) -> None:
+    def play(self, line: Line, final: bool) -> None:
+        """A line; the final one closes with its landing and rings to its written end."""
         if line.free:
             self.free_line(line, None)
             return
         standing = line.standing(self.piece.cycle)
-        self.meet(standing.pickup)
-        while self.swallows(line, standing.pickup):
-            self.add("metered", self.beats, "")
+        self.meet(line)
         self.body_starts[line.kind] = self.now
         self.placed.append(Placed(line, self.now - standing.pickup))
         start = self.now
-        self.add("metered", standing.hands_over - standing.first, line.name)
+        closes = standing.shape == "lands" and standing.end - standing.last < self.beats
+        upto = standing.last if closes and final else standing.hands_over
+        self.add("metered", upto - standing.first, line.name)
         self.end = max(self.end, start - standing.pickup + line.length)
-        lands = standing.shape == "lands" and standing.hands_over == standing.last
-        self.closing = self.now if lands else None
+        self.closing = self.now if closes and final else None
 
     def swallows(self, line: Line, pickup: Fraction) -> bool:
         """Whether the pickup would sound over the whole of what its player has just begun."""
@@ -131,10 +152,15 @@ class _Unroller:
         self.add_free(beats, FREE_TEMPO * beats / seconds, f"free: {step.what}", step.what)
 
     def free_line(self, line: Line, seconds: Fraction | None) -> None:
-        """A line stretched over so many seconds by a tempo of its own."""
+        """A line stretched over so many seconds by a tempo of its own.
+
+        Where that would be too slow to write, each of its beats is written as several.
+        """
         tempo = 60 * line.length / seconds if seconds else self.piece.tempo
-        self.placed.append(Placed(line, self.now, self.now + line.length))
-        self.add_free(line.length, tempo, line.name, "")
+        stretch = max(1, ceil(SLOWEST / tempo))
+        beats = line.length * stretch
+        self.placed.append(Placed(line, self.now, self.now + beats, stretch))
+        self.add_free(beats, tempo * stretch, line.name, "")
 
     def add_free(self, beats: Fraction, tempo: Fraction, label: str, soloist: str) -> None:
         self.stretches.append(Stretch("free", self.now, self.now + beats, tempo, label, soloist))
@@ -145,7 +171,9 @@ class _Unroller:
 
     def solo(self, step: Solo) -> None:
         over = self.piece.lines[step.over] if step.over else None
-        self.meet(over.standing(self.piece.cycle).pickup if over else Fraction(0))
+        if over is not None and over.free:
+            over = None
+        self.meet(over)
         start = self.now
         cycles = f"{step.cycles} cycle{'s' if step.cycles > 1 else ''}"
         label = f"solo {step.player}, {cycles}"
@@ -153,7 +181,7 @@ class _Unroller:
         self.add("metered", self.beats * step.cycles, label, step.player, clapped)
         self.closing = None
         self.body_starts.pop(self.kind_of(step.player), None)
-        if over is not None and not over.free:
+        if over is not None:
             self.keep(over, start, self.now)
 
     @staticmethod

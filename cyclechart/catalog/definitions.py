@@ -8,7 +8,7 @@ from cyclechart.catalog.shapes import CycleShape, ModeShape
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import faults
-from cyclechart.text.cells import Cell
+from cyclechart.text.cells import Cell, Group, Repeat
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
@@ -40,12 +40,13 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
     )
     phrases = []
     for item in _items(node, "phrases"):
+        before = len(findings)
         phrase = read_path(item, findings)
-        if len(phrase) == 1:
+        if len(phrase) == 1 and len(findings) == before:
             findings.append(faults.one_tone_phrase(item.spot, item.text))
         phrases.append(phrase)
     mode = Mode(
-        shape.name or name or "the piece's own mode",
+        _one_row(shape.name or name) or "the piece's own mode",
         ascent, descent, vadi, samvadi, rests, tuple(phrases),
         shape.hour, tuple(shape.aka), shape.source, shape.note, shape.family,
     )  # fmt: skip
@@ -53,6 +54,11 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
         findings.extend(_judge_mode(mode, node))
     broken = any(finding.severity == "error" for finding in findings)
     return (None if broken else mode), findings
+
+
+def _one_row(name: str) -> str:
+    """A name as it stands on a chart and in a track's name: without line breaks."""
+    return " ".join(name.split())
 
 
 def read_path(node: Node, findings: list[Finding]) -> tuple[int, ...]:
@@ -63,6 +69,11 @@ def read_path(node: Node, findings: list[Finding]) -> tuple[int, ...]:
     passage = node.passage()
     items, wrong = read_line(passage, SARGAM_SCRIPT)
     findings.extend(wrong)
+    for item in items:
+        if isinstance(item, Group | Repeat):
+            what = "a row of tones has no groups and no repeats"
+            spot = passage.spot(item.at, item.width)
+            findings.append(faults.bad_cell(spot, what, ["write the tones out"]))
     pitches = [
         element.value
         for item in items
@@ -136,7 +147,7 @@ def cycle_from(node: Node, name: str = "") -> tuple[Cycle | None, list[Finding]]
     if shape is None or not isinstance(node, Mapping):
         return None, findings
     cycle = Cycle(
-        shape.name or name or "the piece's own cycle",
+        _one_row(shape.name or name) or "the piece's own cycle",
         shape.beats,
         tuple(shape.sections) or (shape.beats,),
         tuple(sorted(shape.stressed)) or ((Fraction(1),) if not shape.open else ()),

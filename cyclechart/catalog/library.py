@@ -14,6 +14,8 @@ from pathlib import Path
 from typing import Generic, TypeVar
 
 from cyclechart.catalog.definitions import cycle_from, mode_from
+from cyclechart.catalog.suladi import NAMES as SULADI
+from cyclechart.catalog.suladi import suladi
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Node, read
@@ -151,11 +153,22 @@ class Library:
 
     def mode(self, name: str, spot: Spot) -> tuple[Mode | None, list[Finding]]:
         """A mode by name; a finding with the nearest names where there is none."""
-        return _look_up(self.modes, "mode", name, spot)
+        found = _find(self.modes, name)
+        if found is not None:
+            return found
+        known = [known for shelf in self.modes for known in shelf.names()]
+        return None, [faults.unknown_name(spot, "mode", name, known)]
 
     def cycle(self, name: str, spot: Spot) -> tuple[Cycle | None, list[Finding]]:
-        """A cycle by name; a finding with the nearest names where there is none."""
-        return _look_up(self.cycles, "cycle", name, spot)
+        """A cycle by name, one of the suladi talas among them, or a finding with the nearest."""
+        found = _find(self.cycles, name)
+        if found is not None:
+            return found
+        made = suladi(name)
+        if made is not None:
+            return made, []
+        known = [known for shelf in self.cycles for known in shelf.names()]
+        return None, [faults.unknown_name(spot, "cycle", name, [*known, *SULADI])]
 
 
 def _shared_folders(folder: Path) -> tuple[Path, Path]:
@@ -164,16 +177,14 @@ def _shared_folders(folder: Path) -> tuple[Path, Path]:
     return folder / "shared", beside / "shared"
 
 
-def _look_up(
-    shelves: list[Shelf[Made]], what: str, name: str, spot: Spot
-) -> tuple[Made | None, list[Finding]]:
-    for find in (Shelf.get, _by_alias):
-        for shelf in shelves:
+def _find(shelves: list[Shelf[Made]], name: str) -> tuple[Made | None, list[Finding]] | None:
+    """A name in the shelves, the band's first: on each by its own spelling, then by another."""
+    for shelf in shelves:
+        for find in (Shelf.get, _by_alias):
             found = find(shelf, name)
             if found is not None:
                 return found
-    known = [name for shelf in shelves for name in shelf.names()]
-    return None, [faults.unknown_name(spot, what, name, known)]
+    return None
 
 
 def _by_alias(shelf: Shelf[Made], name: str) -> tuple[Made | None, list[Finding]] | None:

@@ -167,17 +167,27 @@ class _Step:
             self.count("times", 1, MAX_TIMES),
         )
 
+    def can_keep(self, line: Line | None, player: str) -> bool:
+        """Whether a line can keep time under a player's solo."""
+        if line is None or line.free:
+            return False
+        return player != (HAND_DRUMS if line.kind == "strokes" else MELODY)
+
     def refuse_own_line(self, player: str, over: Scalar) -> None:
-        """The soloist cannot also keep the line under the solo."""
+        """A free line keeps no time, and the soloist cannot also keep the line under the solo."""
         line = self.lines[over.text.strip()]
         if line is None:
             return
-        keeper = HAND_DRUMS if line.kind == "strokes" else MELODY
-        if keeper == player:
-            what = f"'{line.name}' would be kept by the soloist's own player, {player}"
-            others = [
-                name for name, other in self.lines.items() if other and other.kind != line.kind
-            ]
+        if line.free:
+            what = f"'{line.name}' is free of the cycle (lands: free): it cannot keep time"
+            timed = [name for name, other in self.lines.items() if self.can_keep(other, player)]
+            self.findings.append(
+                faults.wrong_value(over.spot, what, [f"over: {name}" for name in timed[:2]])
+            )
+            return
+        if not self.can_keep(line, player):
+            what = f"{player} takes the solo, and cannot also play '{line.name}', which keeps time"
+            others = [name for name, other in self.lines.items() if self.can_keep(other, player)]
             self.findings.append(
                 faults.wrong_value(over.spot, what, [f"over: {name}" for name in others[:2]])
             )
@@ -212,8 +222,8 @@ class _Step:
         return bool(answer)
 
 
-def refuse_endless(piece: Piece, node: Node | None) -> list[Finding]:
-    """A finding where the form, played out, has more beats or notes than any concert."""
+def refuse_endless(piece: Piece, node: Node | None, has_form: bool = True) -> list[Finding]:
+    """A finding at ``node`` where the piece, played out, has more than any concert."""
     beats, notes = Fraction(0), 0
     for step in piece.steps:
         name = (
@@ -230,7 +240,8 @@ def refuse_endless(piece: Piece, node: Node | None) -> list[Finding]:
         notes += passes * len(line.notes) if line else 0
     if node is None or (beats <= MAX_FORM_BEATS and notes <= MAX_FORM_NOTES):
         return []
-    what = f"played out, the form has {int(beats):,} beats and {notes:,} notes"
+    played = "the form has" if has_form else "the lines, each once, have"
+    what = f"played out, {played} {int(beats):,} beats and {notes:,} notes"
     hint = f"at most {MAX_FORM_BEATS:,} beats and {MAX_FORM_NOTES:,} notes"
     return [faults.too_long(node.spot, what, [hint])]
 

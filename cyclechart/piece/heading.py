@@ -9,13 +9,13 @@ from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding
 from cyclechart.text import faults
-from cyclechart.text.nodes import Mapping, Node, Scalar
+from cyclechart.text.nodes import Mapping, Node, Scalar, comment_after
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import parse_exact, show_exact
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tones import SARGAM, SEMITONE
-from cyclechart.theory.tuning import EQUAL, JUST_TUNING, Tuning, own_tuning
+from cyclechart.theory.tuning import EQUAL, JUST, JUST_TUNING, Tuning, own_tuning
 
 SLOWEST, FASTEST = Fraction(4), Fraction(1000)
 """Beats a minute. A MIDI file's 24 bits hold no tempo under 3.58 beats a minute."""
@@ -37,6 +37,8 @@ def tonic_from(node: Node | None, findings: list[Finding]) -> Tonic:
         tonic = read_tonic(node.text)
         if tonic is not None:
             return tonic
+        if not node.text.strip():  # told of by the piece's shape
+            return Tonic("C")
         what = f"'{faults.clip(node.text)}' is no letter name for Sa"
         findings.append(faults.wrong_value(node.spot, what, ["tonic: D", "tonic: Eb", "tonic: F#"]))
     return Tonic("C")
@@ -46,9 +48,10 @@ def mode_of(node: Node | None, library: Library, findings: list[Finding]) -> Mod
     """The piece's mode, by name or written out."""
     if isinstance(node, Mapping):
         mode, found = mode_from(node)
-    elif isinstance(node, Scalar):
+    elif isinstance(node, Scalar) and node.text.strip():
         mode, found = library.mode(node.text.strip(), node.spot)
     else:
+        findings.extend(_no_definition(node, "mode", "charukeshi"))
         return None
     findings.extend(found)
     return mode
@@ -58,12 +61,27 @@ def cycle_of(node: Node | None, library: Library, findings: list[Finding]) -> Cy
     """The piece's cycle, by name or written out."""
     if isinstance(node, Mapping):
         cycle, found = cycle_from(node)
-    elif isinstance(node, Scalar):
+    elif isinstance(node, Scalar) and node.text.strip():
         cycle, found = library.cycle(node.text.strip(), node.spot)
     else:
+        findings.extend(_no_definition(node, "cycle", "jhaptal"))
         return None
     findings.extend(found)
     return cycle
+
+
+def _no_definition(node: Node | None, key: str, example: str) -> list[Finding]:
+    """A list or an empty text where a name or a definition stands; None is told of already."""
+    if node is None:
+        return []
+    if isinstance(node, Scalar):
+        comment = comment_after(node)
+        what = f"'{key}' is empty"
+        if comment:
+            what = f"{key}: YAML takes '{faults.clip(comment)}' as a comment"
+        return [faults.wrong_value(node.spot, what, [f"{key}: {example}"])]
+    what = f"a {key} is a name, or a mapping of its keys, not a list"
+    return [faults.wrong_value(node.spot, what, [f"{key}: {example}"])]
 
 
 def tempo_from(value: Fraction, node: Node | None, findings: list[Finding]) -> Fraction:
@@ -104,7 +122,10 @@ def tuning_from(node: Node | None, findings: list[Finding]) -> Tuning:
 
 def _size(node: Node, letter: str, findings: list[Finding]) -> Fraction | float | None:
     """A ratio or cents, within a semitone of the tone it tunes."""
-    example = [f'{letter}: "5/4"', f"{letter}: 386.3"]
+    semitone = SEMITONE[letter]
+    example = [f'{letter}: "{JUST[semitone]}"', f"{letter}: {JUST_TUNING.cents[semitone]:.1f}"]
+    if not semitone:
+        example = [f"leave {letter} out"]
     if not isinstance(node, Scalar):
         findings.append(faults.wrong_value(node.spot, "a ratio or cents stand here", example))
         return None
@@ -117,12 +138,16 @@ def _size(node: Node, letter: str, findings: list[Finding]) -> Fraction | float 
     if is_ratio and exact <= 0:
         findings.append(faults.wrong_value(node.spot, "a ratio is more than 0", example))
         return None
+    if not semitone and exact != is_ratio:
+        what = f"{letter} is what the others are measured from: 1/1, or 0 cents"
+        findings.append(faults.wrong_value(node.spot, what, example))
+        return None
     size: Fraction | float = exact if is_ratio else float(exact)
-    probe = own_tuning({SEMITONE[letter]: size})
-    if abs(probe.bend(SEMITONE[letter])) > 100:
+    probe = own_tuning({semitone: size})
+    if abs(probe.bend(semitone)) > 100:
         what = (
-            f"{node.text} is {probe.cents[SEMITONE[letter]]:.0f} cents, more than a semitone "
-            f"from where {letter} stands ({100 * SEMITONE[letter]})"
+            f"{node.text} is {probe.cents[semitone]:.0f} cents, more than a semitone "
+            f"from where {letter} stands ({100 * semitone})"
         )
         findings.append(faults.wrong_value(node.spot, what, example))
         return None

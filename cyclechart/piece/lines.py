@@ -9,6 +9,7 @@ from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Lands, Line, Note, SectionLine
 from cyclechart.piece.shape import SCRIPTS, LineShape
+from cyclechart.piece.words import words_from
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Scalar
 from cyclechart.text.reading import read_line
@@ -25,7 +26,6 @@ from cyclechart.theory.exact import parse_exact, show_exact
 from cyclechart.theory.spelling import Tonic
 
 _LANDS = re.compile(r"(anagat|atit)\s+(\S.*)")
-_WORD = re.compile(r"(?:\\-|[^\s\-_*|])+|[-_*|]")
 
 
 def line_from(
@@ -61,9 +61,13 @@ def line_from(
     timed, stray = time_line(items, passage)
     findings.extend((*wrong, *stray))
     if not timed.length:
-        findings.append(faults.wrong_value(text.spot, f"the {key} of '{name}' holds no beat"))
+        if not wrong and not stray:
+            findings.append(faults.wrong_value(text.spot, f"the {key} of '{name}' holds no beat"))
         return None, findings
-    words = _words(shape, node, timed, findings)
+    sung = node.get("words")
+    words = [""] * len(timed.strikes)
+    if shape.words is not None and isinstance(sung, Scalar):
+        words = words_from(sung, timed, _bars(timed, begins, lands, beats), findings)
     return (
         Line(
             name,
@@ -94,6 +98,17 @@ def script_named(key: str, tonic: Tonic) -> Script:
     if key == "letters":
         return letters_script(tonic)
     return {"sargam": SARGAM_SCRIPT, "degrees": DEGREES_SCRIPT, "solfa16": SOLFA16_SCRIPT}[key]
+
+
+def _bars(
+    timed: Timed, begins: Fraction, lands: Lands | None, beats: Fraction | None
+) -> list[Fraction]:
+    """Where a ``|`` of the words can go to: the section lines of the text, else first beats."""
+    written = [line.offset for line in timed.section_lines]
+    if written or beats is None or (lands is not None and lands.how == "free"):
+        return written
+    first = (1 - begins) % beats
+    return [first + number * beats for number in range(int(timed.length / beats) + 1)]
 
 
 def _note(strike: Strike, passage: Passage, word: str) -> Note:
@@ -159,33 +174,3 @@ def _lands(shape: LineShape, node: Mapping, findings: list[Finding]) -> Lands | 
     what = f"'{faults.clip(text)}' is no way of landing"
     findings.append(faults.wrong_value(value.spot, what, tries))
     return None
-
-
-def _words(shape: LineShape, node: Mapping, timed: Timed, findings: list[Finding]) -> list[str]:
-    """The sung syllable of each strike, aligned as ABC 2.1's ``w:`` lines are."""
-    words = [""] * len(timed.strikes)
-    value = node.get("words")
-    if shape.words is None or not isinstance(value, Scalar):
-        return words
-    at = 0
-    joined = False
-    for match in _WORD.finditer(value.text):
-        sign = match[0]
-        if sign == "|":
-            continue
-        if sign == "-":
-            if at and words[at - 1] and not joined:
-                words[at - 1] += "-"
-            joined = True
-            continue
-        if at >= len(words):
-            what = f"the words go on after the line's {len(words)} notes, at '{faults.clip(sign)}'"
-            findings.append(faults.wrong_value(value.spot, what, ["* skips a note, _ holds"]))
-            break
-        if sign == "_":
-            words[at] = "_"
-        elif sign != "*":
-            words[at] = sign.replace("~", " ").replace("\\-", "-")
-        joined = False
-        at += 1
-    return words

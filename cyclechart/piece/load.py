@@ -13,9 +13,9 @@ from cyclechart.piece.form import form_from, liberties_from, refuse_endless
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from, tuning_from
 from cyclechart.piece.lines import line_from
 from cyclechart.piece.model import Line, Piece
-from cyclechart.piece.shape import SCRIPTS, PieceShape
+from cyclechart.piece.shape import PieceShape
 from cyclechart.text import faults
-from cyclechart.text.nodes import Mapping, Node, comments_after, read
+from cyclechart.text.nodes import Mapping, Node, Scalar, comments_after, read
 from cyclechart.text.shaping import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import Cycle
@@ -24,6 +24,8 @@ from cyclechart.theory.spelling import Tonic
 
 MAX_LINES = 400
 MAX_TITLE = 300
+"""Letters, of the composer too."""
+MAX_NAME = 60
 
 _STAND_INS = {
     "title": "Untitled",
@@ -79,7 +81,8 @@ def read_piece(
     sources |= {shared.file: shared for shared in library.sources}
     piece, more = _piece(file, root, library, list(rules))
     findings += more
-    return Loaded(piece, tuple(findings), sources)
+    # An alias, or a name looked up twice, says the same again at the same place.
+    return Loaded(piece, tuple(dict.fromkeys(findings)), sources)
 
 
 def _piece(
@@ -97,9 +100,10 @@ def _piece(
     if "players" in root.pairs:
         what = "players beyond one melody, hand drums and drone ('players')"
         findings.append(faults.not_yet(root.key("players").spot, what))
-    if len(shape.title) > MAX_TITLE:
-        what = f"a title has at most {MAX_TITLE} letters, not {len(shape.title)}"
-        findings.append(faults.too_long(root.pairs["title"][1].spot, what))
+    for key, text in (("title", shape.title), ("composer", shape.composer)):
+        if len(text) > MAX_TITLE:
+            what = f"a {key} has at most {MAX_TITLE} letters, not {len(text)}"
+            findings.append(faults.too_long(root.pairs[key][1].spot, what))
     lines = _lines(shape, root, tonic, cycle, findings)
     form, more = form_from(shape.form or [], root.get("form"), lines)
     findings += more
@@ -120,8 +124,15 @@ def _piece(
         _counts_in(shape, root, findings),
         Spot(file, 1, 1),
     )
-    findings += refuse_endless(piece, root.get("form"))
+    findings += refuse_endless(piece, *_played(root))
     return piece, findings
+
+
+def _played(root: Mapping) -> tuple[Node | None, bool]:
+    """What says how the piece is played out: its form, or without one the key of its lines."""
+    if "form" in root.pairs:
+        return root.get("form"), True
+    return (root.key("lines") if "lines" in root.pairs else None), False
 
 
 def _lines(
@@ -146,6 +157,10 @@ def _lines(
         return made
     for name, (key, below) in node.pairs.items():
         made[name] = None
+        unfit = _unfit_name(key)
+        if unfit is not None:
+            findings.append(unfit)
+            continue
         line_shape = shape.lines.get(name)
         if line_shape is None or not isinstance(below, Mapping):
             continue
@@ -153,6 +168,20 @@ def _lines(
         made[name] = line
         findings += more
     return made
+
+
+def _unfit_name(key: Scalar) -> Finding | None:
+    """What is wrong with a line's name: it stands in the form, on the chart and in track names."""
+    name = key.text
+    if not name.strip():
+        return faults.wrong_value(key.spot, "a line's name is blank", ["head:"])
+    if not name.isprintable():
+        what = "a line's name stands on one line, without control characters"
+        return faults.wrong_value(key.spot, what, ["head:"])
+    if len(name) > MAX_NAME:
+        what = f"a line's name has at most {MAX_NAME} letters, not {len(name)}"
+        return faults.too_long(key.spot, what, [f"{name[:20].strip()}:"])
+    return None
 
 
 def _counts_in(shape: PieceShape, root: Mapping, findings: list[Finding]) -> bool:
@@ -168,11 +197,19 @@ def _counts_in(shape: PieceShape, root: Mapping, findings: list[Finding]) -> boo
 
 
 def _comments(root: Mapping) -> list[Finding]:
-    """Values that lose a tail to a comment: prose with any, others with a # glued to a letter."""
+    """Values that lose a tail to a comment: prose with any, others with a # glued to a letter.
+
+    In a line's text ``# …`` is a comment anyhow, but ``#4`` is a tone. After a tonic a # that is
+    one space away may be meant as a sharp; set further off it is plainly a comment.
+    """
     found = []
     for path, scalar, comment in comments_after(root):
         key = path[-1] if path else ""
         glued = not comment.startswith(("# ", "#\t")) and len(comment) > 1
-        if key not in SCRIPTS and (key in _PROSE or glued):
+        if path == ("tonic",):
+            if glued or not scalar.source.text.startswith("  ", scalar.end):
+                tries = [f"tonic: {scalar.text}#", "put the comment on a line of its own"]
+                found.append(faults.lost_to_comment(scalar.spot, scalar.text, comment, tries))
+        elif key in _PROSE or glued:
             found.append(faults.lost_to_comment(scalar.spot, scalar.text, comment))
     return found

@@ -86,7 +86,15 @@ class Line:
     def standing(self, cycle: Cycle) -> Standing:
         """How it stands in a cycle."""
         onsets = tuple(note.start for note in self.notes)
-        return stand(onsets, self.length, self.begins, cycle.beats)
+        says = {self.lands.how: self.lands.by} if self.lands is not None else {}
+        return stand(
+            onsets,
+            self.length,
+            self.begins,
+            cycle.beats,
+            early=says.get("anagat"),
+            late=says.get("atit"),
+        )
 
     @cached_property
     def breaths(self) -> tuple[tuple[Note, ...], ...]:
@@ -162,6 +170,19 @@ class Piece:
     liberties: tuple[Liberty, ...]
     counts_in: bool
     spot: Spot
+
+    @property
+    def used_lines(self) -> dict[str, None]:
+        """The lines that the form plays, by first use."""
+        names: dict[str, None] = {}
+        for step in self.steps:
+            if isinstance(step, Play):
+                names[step.line] = None
+            elif isinstance(step, Free) and step.is_line:
+                names[step.what] = None
+            elif isinstance(step, Solo) and step.over:
+                names[step.over] = None
+        return names
 
     @property
     def steps(self) -> tuple[Step, ...]:

@@ -19,6 +19,8 @@ class LineShape(Closed):
     """A line: its text in one script, or a cadence or chain."""
 
     where: ClassVar[str] = "a line"
+    bare: ClassVar[str] = "line '{key}' needs its text under a key"
+    bare_try: ClassVar[tuple[str, str]] = ("sargam: {text}", "sargam: S R G m")
     begins: Exact | None = None
     lands: Text | None = None
     sargam: Text | None = None
@@ -36,6 +38,8 @@ class StepShape(Closed):
 
     model_config = _NAMED
     where: ClassVar[str] = "a step of the form"
+    bare: ClassVar[str] = "a step of the form is written - play: head"
+    bare_try: ClassVar[tuple[str, str]] = ("- play: {text}", "- play: head")
     play: Any = None
     free: Text | None = None
     solo: Text | None = None
@@ -58,6 +62,8 @@ class LibertyShape(Closed):
     """A departure taken on purpose."""
 
     where: ClassVar[str] = "a liberty"
+    bare: ClassVar[str] = "a liberty is written - rule: foreign-tone, with why: below it"
+    bare_try: ClassVar[tuple[str, str]] = ("- rule: {text}", "- rule: foreign-tone")
     examples: ClassVar[dict[str, str]] = {
         "rule": "rule: foreign-tone",
         "why": "why: the borrowed leading tone is the joke of the tune",

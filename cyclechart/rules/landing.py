@@ -7,9 +7,10 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Note, Piece
+from cyclechart.piece.model import Line, Note, Piece, SectionLine
 from cyclechart.rules.rule import Rule, measured_lines, place_of, rule
 from cyclechart.theory.exact import show_beats, show_exact
+from cyclechart.theory.grammar import judge_breath
 from cyclechart.theory.landing import Standing
 from cyclechart.theory.tones import show_pitch
 
@@ -20,12 +21,10 @@ def early_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
 
     A landing just before sam is called anagat. If it is meant, say so.
 
-    wrong:  sargam: S R G m | P d n S' | n d P m | G R S -      (16 beats; the last stroke on 15)
-    right:  lands: anagat 2      or a line that ends on the first beat
+    wrong:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n d -P -
+    right:  (charukeshi, jhaptal)  {lands: anagat 1/2, sargam: "S R | G m P | d - | n d -P -"}
     """
     for line, standing in _missing(piece, "early", "anagat"):
-        if _is_so(line, standing):
-            continue
         yield _off_by_a_little(piece, this, line, standing)
 
 
@@ -35,21 +34,19 @@ def late_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
 
     A landing just after sam is called atit. If it is meant, say so.
 
-    wrong:  (in 8 beats)  sargam: S R G m P d n S' | -S'
-    right:  lands: atit 1/2
+    wrong:  (charukeshi, keherwa)  sargam: S R G m | P d n d || -S' -
+    right:  (charukeshi, keherwa)  {lands: atit 1/2, sargam: "S R G m | P d n d || -S' -"}
     """
     for line, standing in _missing(piece, "late", "atit"):
-        if _is_so(line, standing):
-            continue
         yield _off_by_a_little(piece, this, line, standing)
 
 
 def _missing(piece: Piece, shape: str, how: str) -> Iterator[tuple[Line, Standing]]:
-    """Lines that stand so, or say that they land so."""
+    """Lines that stand so, or say that they do and stand otherwise (but for a real miss)."""
     for line in measured_lines(piece):
         standing = line.standing(piece.cycle)
         says = line.lands.how if line.lands is not None else None
-        if not line.notes:
+        if not line.notes or standing.shape == "misses" or _is_so(line, standing):
             continue
         if says == how or (says is None and standing.shape == shape):
             yield line, standing
@@ -93,14 +90,16 @@ def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
     A line is sound when its last struck note is on a first beat, or when it fills whole cycles and
     strikes the first beat that opens its body. `lands: free` takes a line out of this.
 
-    wrong:  (in 10 beats)  sargam: S R | G m P | d - | n S' -  | R' -
-    right:  (in 10 beats)  sargam: S R | G m P | d - | n d P || S'
+    wrong:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n -
+    right:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n d P || S'
     """
     for line in measured_lines(piece):
         standing = line.standing(piece.cycle)
         if standing.shape == "empty":
-            yield this.found(line.spot, f"'{line.name}' strikes no note at all", "lands: free")
-        if standing.shape != "misses" or line.lands is not None:
+            where = place_of(piece, line, Fraction(0))
+            what = f"'{line.name}' strikes no note at all"
+            yield this.found(line.spot, what, "lands: free", place=where)
+        if standing.shape != "misses" or _is_so(line, standing):
             continue
         last = line.notes[-1]
         place = place_of(piece, line, last.start)
@@ -117,24 +116,48 @@ def _name(note: Note) -> str:
 
 
 def _ways_to_land(piece: Piece, line: Line, standing: Standing) -> list[str]:
-    """What makes the line land or loop: each way is tried on the line before it is offered."""
+    """What makes the line land or loop: each way is tried on the line before it is offered.
+
+    A new beginning moves the whole line against the cycle, so that its section lines have to move
+    too: where it has any that stand right, the other ways come first.
+    """
     ways: list[str] = []
     last = line.notes[-1]
-    begins = (-last.start) % piece.cycle.beats + 1
-    if begins != line.begins and _sound(piece, replace(line, begins=begins)):
-        ways.append(f"begins: {show_exact(begins)}")
     nearer, further = sorted((standing.short, -standing.over), key=abs)
     for shift in (nearer, further) if standing.shape == "misses" else (nearer,):
         if not shift:
             continue
         moved = _with_last_moved(line, shift)
-        if moved is not None and _sound(piece, moved):
+        if moved is not None and _sound(piece, moved) and _as_legal(piece, line, moved):
             verb = "add" if shift > 0 else "cut"
             ways.append(f"{verb} {show_beats(abs(shift))} before the last note, {_name(last)}")
     tail = _to_fill(piece, line, standing)
     if tail and _sound(piece, replace(line, length=line.length + tail)):
         ways.append(f"add {show_beats(tail)} at the end, so that it loops")
+    begins = (-last.start) % piece.cycle.beats + 1
+    begun = replace(line, begins=begins)
+    if begins != line.begins and _sound(piece, begun):
+        if _astray(piece, begun) > _astray(piece, line):
+            ways.append(f"begins: {show_exact(begins)} (its section lines then move too)")
+        else:
+            ways.insert(0, f"begins: {show_exact(begins)}")
     return ways
+
+
+def _astray(piece: Piece, line: Line) -> int:
+    """How many of its section lines stand where the cycle has none."""
+    return sum(not _stands(piece, line, bar) for bar in line.section_lines)
+
+
+def _as_legal(piece: Piece, old: Line, new: Line) -> bool:
+    """Whether a changed line breaks the mode nowhere that it did not before."""
+
+    def faults(line: Line) -> int:
+        pitches = ([note.pitch for note in breath] for breath in line.breaths)
+        known = ([p for p in breath if p is not None] for breath in pitches)
+        return sum(len(list(judge_breath(piece.mode, breath))) for breath in known)
+
+    return new.kind == "strokes" or faults(new) <= faults(old)
 
 
 def _to_fill(piece: Piece, line: Line, standing: Standing) -> Fraction:
@@ -164,8 +187,8 @@ def _sound(piece: Piece, line: Line) -> bool:
 def first_beat_held(piece: Piece, this: Rule) -> Iterator[Finding]:
     """A loop lets a later first beat pass under a held note: the band will not hear it come.
 
-    wrong:  (in 8 beats)  sargam: S R G m P - - - || - - d P m G R S
-    right:  (in 8 beats)  sargam: S R G m P - - - || P - d P m G R S
+    wrong:  (charukeshi, keherwa)  sargam: S R G m P - - - || - - d P m G R S
+    right:  (charukeshi, keherwa)  sargam: S R G m P - - - || P - d P m G R S
     """
     for line, beat, held in _unstruck(piece):
         if held is not None:
@@ -179,8 +202,8 @@ def first_beat_held(piece: Piece, this: Rule) -> Iterator[Finding]:
 def first_beat_silent(piece: Piece, this: Rule) -> Iterator[Finding]:
     """A loop lets a later first beat pass under a rest: the band will not hear it come.
 
-    wrong:  (in 8 beats)  sargam: S R G m P - - - || z z d P m G R S
-    right:  (in 8 beats)  sargam: S R G m P - - - || S z d P m G R S
+    wrong:  (charukeshi, keherwa)  sargam: S R G m P - - - || z z d P m G R S
+    right:  (charukeshi, keherwa)  sargam: S R G m P - - - || S z d P m G R S
     """
     for line, beat, held in _unstruck(piece):
         if held is None:
@@ -213,16 +236,16 @@ def section_line_astray(piece: Piece, this: Rule) -> Iterator[Finding]:
 
     Of several that are off by the same amount the first is reported: the beat is lost before it.
 
-    wrong:  (in 10 beats, 2 3 2 3)  S R G | m P | d n S' | n d
-    right:  (in 10 beats, 2 3 2 3)  S R | G m P | d n | S' n d
+    wrong:  (charukeshi, jhaptal)  sargam: S R G | m P | d n S' | n d
+    right:  (charukeshi, jhaptal)  sargam: S R | G m P | d n | S' n d
     """
     cycle = piece.cycle
     for line in measured_lines(piece):
         told: Fraction | None = None
         for bar in line.section_lines:
-            position = line.begins - 1 + bar.offset
-            if position % cycle.beats in ((0,) if bar.double else cycle.starts):
+            if _stands(piece, line, bar):
                 continue
+            position = line.begins - 1 + bar.offset
             nearest = cycle.nearest_start(position, bar.double)
             off = nearest - position
             if off == told:
@@ -241,3 +264,9 @@ def section_line_astray(piece: Piece, this: Rule) -> Iterator[Finding]:
                 f"move it {show_beats(abs(off))} {side}, or find the beat lost or added before it"
             )
             yield this.found(bar.spot, message, hint, place=place)
+
+
+def _stands(piece: Piece, line: Line, bar: SectionLine) -> bool:
+    """Whether a section line stands where a section (or for ``||`` the cycle) begins."""
+    position = (line.begins - 1 + bar.offset) % piece.cycle.beats
+    return position in ((0,) if bar.double else piece.cycle.starts)

@@ -6,7 +6,7 @@ import inspect
 from collections.abc import Iterable
 from dataclasses import replace
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import Liberty, Piece
 from cyclechart.rules import landing, movement, whole
 from cyclechart.rules.rule import Rule
@@ -25,6 +25,9 @@ RULES: tuple[Rule, ...] = (
     whole.unused_line,
     whole.too_fine,
 )
+
+MOST_OF_A_RULE = 200
+"""Nobody reads more of one kind in one piece; a file made to have more must not take long."""
 
 RULE_NAMES: tuple[str, ...] = tuple(rule.name for rule in RULES)
 """The rules that a liberty can name."""
@@ -46,12 +49,21 @@ def severity_of(reading_rule: str) -> str:
 
 
 def judge(piece: Piece) -> list[Finding]:
-    """Every finding over a piece, liberties applied; one finding a rule and place."""
-    kept: dict[tuple[object, ...], Finding] = {}
+    """Every finding over a piece, liberties applied; one finding a rule and place.
+
+    Of one rule the first ``MOST_OF_A_RULE`` are listed; the last of them says that there are more.
+    """
+    kept: list[Finding] = []
     for rule in RULES:
+        found: dict[Spot, Finding] = {}
         for finding in rule.check(piece, rule):
-            kept.setdefault((finding.rule, finding.spot, finding.place is None), finding)
-    return [_with_liberty(finding, piece.liberties) for finding in kept.values()]
+            if len(found) == MOST_OF_A_RULE and finding.spot not in found:
+                spot, last = found.popitem()
+                found[spot] = replace(last, message=f"{last.message} (and there are more)")
+                break
+            found.setdefault(finding.spot, finding)
+        kept += found.values()
+    return [_with_liberty(finding, piece.liberties) for finding in kept]
 
 
 def _with_liberty(finding: Finding, liberties: Iterable[Liberty]) -> Finding:
@@ -67,5 +79,8 @@ def _with_liberty(finding: Finding, liberties: Iterable[Liberty]) -> Finding:
 
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:
-    """Findings as a report lists them: by file, line, column, rule."""
-    return sorted(findings, key=lambda finding: finding.order)
+    """Findings as a report lists them: by file, line, column, rule; each once.
+
+    Pieces that share a band's folder have its faults in common.
+    """
+    return sorted(dict.fromkeys(findings), key=lambda finding: finding.order)

@@ -30,8 +30,8 @@ def foreign_tone(piece: Piece, this: Rule) -> Iterator[Finding]:
 
     Grace notes are judged by this rule alone.
 
-    wrong:  (in Charukeshi: S R G m P d n)  P d N S'
-    right:  (in Charukeshi: S R G m P d n)  P d n S'
+    wrong:  (charukeshi, jhaptal)  sargam: S R | G m P | d N | S' n d
+    right:  (charukeshi, jhaptal)  sargam: S R | G m P | d n | S' n d
     """
     for line, breath, index in _faults(piece, "foreign-tone"):
         note = breath.notes[index]
@@ -65,8 +65,8 @@ def left_out_going_up(piece: Piece, this: Rule) -> Iterator[Finding]:
     Only a tone passed on the way counts: one that the line turns on is judged elsewhere, and a
     move that stands in one of the mode's phrases is the mode's own way.
 
-    wrong:  (in Bhimpalasi, ascent n, S g m P n S')  P d n S'      or  S R g
-    right:  (in Bhimpalasi)                          P n S'        or  S g
+    wrong:  (bhimpalasi, keherwa)  sargam: S R g m | P D n S'
+    right:  (bhimpalasi, keherwa)  sargam: S g - m | P n - S'
     """
     yield from _passed(piece, this, "left-out-going-up", "going up", "ascent", piece.mode.ascent)
 
@@ -75,8 +75,8 @@ def left_out_going_up(piece: Piece, this: Rule) -> Iterator[Finding]:
 def left_out_coming_down(piece: Piece, this: Rule) -> Iterator[Finding]:
     """Coming down, the line passes through a tone that the mode's descent leaves out.
 
-    wrong:  (in Deshkar, descent S' D P G R S)  P m G
-    right:  (in Deshkar)                        P G
+    wrong:  (khamaj, keherwa)  sargam: S G m P | S' N D P
+    right:  (khamaj, keherwa)  sargam: S G m P | S' n D P
     """
     yield from _passed(
         piece, this, "left-out-coming-down", "coming down", "descent", piece.mode.descent

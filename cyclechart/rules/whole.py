@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from cyclechart.finding import Finding
-from cyclechart.piece.model import Free, Piece, Play, Solo
+from cyclechart.finding import Finding, Place
+from cyclechart.piece.model import Piece
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.ticks import FINEST, grid_for, largest_error
 
@@ -20,18 +20,13 @@ def unused_line(piece: Piece, this: Rule) -> Iterator[Finding]:
     """
     if not piece.form:
         return
-    used = set()
-    for step in piece.form:
-        if isinstance(step, Play):
-            used.add(step.line)
-        elif isinstance(step, Free):
-            used.add(step.what)
-        elif isinstance(step, Solo) and step.over:
-            used.add(step.over)
     for line in piece.lines.values():
-        if line.name not in used:
+        if line.name not in piece.used_lines:
             yield this.found(
-                line.spot, f"the form never plays '{line.name}'", f"- play: {line.name}"
+                line.spot,
+                f"the form never plays '{line.name}'",
+                f"- play: {line.name}",
+                place=Place(line.name, None, Fraction(1)),
             )
 
 
@@ -42,21 +37,23 @@ def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
     A Standard MIDI File has at most 32767 ticks a beat. The onsets go to the nearest tick of the
     true time, so that nothing drifts; the chart stays exact.
 
-    wrong:  cells in 11, 13 and groups in 7/4 and 5/4 in one piece
-    right:  one or two of these in one piece
+    wrong:  sargam: SRGmPdnS'ndP SRGmPdnS'ndPmG SRGmPdn SRGmP SRGmPdnS'n -    (11 13 7 5 9)
+    right:  sargam: SRGmPdn SRGmP SRGmPdnS'n -                               (7 5 9)
     """
     onsets: dict[int, list[Fraction]] = {}
     spots = {}
     for line in piece.lines.values():
         for note in line.notes:
             at = line.begins - 1 + note.start
-            for time in (at, at + note.length):
+            half = at + note.length / 2 if "staccato" in note.marks else at
+            for time in (at, at + note.length, half):
                 if time.denominator not in onsets:
                     onsets[time.denominator] = []
                     spots[time.denominator] = (line, note)
                 if len(onsets[time.denominator]) < 64:
                     onsets[time.denominator].append(time)
-    ticks, lost = grid_for(onsets)
+    # In the form every line is moved by whole cycles, whose length has divisions of its own.
+    ticks, lost = grid_for({*onsets, piece.cycle.beats.denominator})
     if not lost:
         return
     worst = max(largest_error(onsets[part], ticks) for part in lost)

@@ -62,7 +62,9 @@ def duplicate_key(spot: Spot, key: str, first: int) -> Finding:
     return _make("duplicate-key", spot, message, ["keep one of the two"])
 
 
-def unknown_key(spot: Spot, key: str, known: Iterable[str], where: str) -> Finding:
+def unknown_key(
+    spot: Spot, key: str, known: Iterable[str], where: str, first: Iterable[str] = ()
+) -> Finding:
     """A key that the piece language does not have; nearest known keys are named.
 
     wrong:  tempp: 92
@@ -70,7 +72,7 @@ def unknown_key(spot: Spot, key: str, known: Iterable[str], where: str) -> Findi
     """
     names = list(known)
     close = nearest(key, names)
-    tries = [f"{name}:" for name in close] or ["one of: " + ", ".join(sorted(names))]
+    tries = [*first, *(f"{name}:" for name in close)] or ["one of: " + ", ".join(sorted(names))]
     return _make("unknown-key", spot, f"{where} has no key '{clip(key)}'", tries)
 
 
@@ -185,15 +187,24 @@ def not_yet(spot: Spot, what: str) -> Finding:
     return _make("not-yet", spot, f"not yet: {what}", tries)
 
 
-def lost_to_comment(spot: Spot, text: str, comment: str) -> Finding:
+def quoted(text: str) -> str:
+    """A text as a quoted YAML scalar on one line."""
+    if '"' in text or "\\" in text:
+        return "'" + text.replace("'", "''") + "'"
+    return f'"{text}"'
+
+
+def lost_to_comment(
+    spot: Spot, text: str, comment: str, tries: Iterable[str] | None = None
+) -> Finding:
     """A text followed by a YAML comment: what stands after the # is not part of the value.
 
     wrong:  title: Ferry #1
     right:  title: "Ferry #1"
     """
     message = f"YAML takes '{clip(comment)}' as a comment, so the text ends at '{clip(text)}'"
-    mended = f'"{text} {comment}"'
-    return _make("lost-to-comment", spot, message, [mended], "warning")
+    mended = [quoted(f"{text} {comment}")] if tries is None else tries
+    return _make("lost-to-comment", spot, message, mended, "warning")
 
 
 def one_tone_phrase(spot: Spot, text: str) -> Finding:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import yaml
 
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import faults, mending
+from cyclechart.text import escapes, faults, mending
 from cyclechart.text.source import Passage, Source
 
 MAX_NODES = 100_000
@@ -23,6 +23,8 @@ MAX_MENDS = 20
 
 _Composer = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _PROPERTIES = re.compile(r"(?:[&!]\S*\s*)*")
+_INDICATOR = re.compile(r"[|>][+-]?([1-9])")
+_DASHES = re.compile(r"[ ]*(?:-[ ]+)*")
 _TAG = re.compile(r"(?:&\S+\s+)?(!\S*)")
 
 
@@ -59,21 +61,24 @@ class Scalar(Node):
         """The content as written, each character with its place, for a line of music.
 
         Block styles are taken line by line as they stand (folding changes only white space), a
-        single-quoted text with its doubled quotes undone, a double-quoted one with escapes as
-        its plain value, every place then being the opening quote.
+        single-quoted text with its doubled quotes undone, a double-quoted one with its escapes
+        undone, each at its backslash (over several rows every place is the opening quote).
         """
         text = self.source.text[self.start : self.end]
         if self.style in ("|", ">"):
             return self._block(text)
         if self.style == "'":
-            letters, places = [], []
+            kept: list[int] = []
             at = 1
             while at < len(text) - 1:
-                letters.append(text[at])
-                places.append(self.start + at)
+                kept.append(at)
                 at += 2 if text.startswith("''", at) else 1
-            return Passage(self.source, "".join(letters), 0, tuple(places))
+            letters = "".join(text[at] for at in kept)
+            return Passage(self.source, letters, 0, tuple(self.start + at for at in kept))
         if self.style == '"':
+            places = escapes.places(text, self.text)
+            if places is not None:
+                return Passage(self.source, self.text, 0, tuple(self.start + at for at in places))
             if "\\" in text:
                 return Passage(self.source, self.text, 0, (self.start,) * len(self.text))
             return Passage(self.source, text[1:-1], self.start + 1)
@@ -84,7 +89,7 @@ class Scalar(Node):
         if not head:
             return Passage(self.source, "", self.end)
         kept: list[str] = []
-        indent: int | None = None
+        indent = self._said_indent(text[:head])
         for line in text[head:].split("\n"):
             if line.strip():
                 lead = len(line) - len(line.lstrip(" "))
@@ -94,6 +99,18 @@ class Scalar(Node):
                     break
             kept.append(line)
         return Passage(self.source, "\n".join(kept), self.start + head)
+
+    def _said_indent(self, header: str) -> int | None:
+        """The column that an indentation indicator (``|2``) puts the rows at; None without one."""
+        digit = _INDICATOR.match(header)
+        if digit is None:
+            return None
+        row = self.source.text.rfind("\n", 0, self.start) + 1
+        dashes = _DASHES.match(self.source.text, row, self.start)
+        lead = dashes[0] if dashes else ""
+        if lead.strip() and not self.source.text[row + len(lead) : self.start].strip():
+            return lead.rindex("-") + int(digit[1])
+        return len(lead) + int(digit[1])
 
 
 @dataclass(frozen=True)
@@ -152,7 +169,7 @@ def read(source: Source) -> tuple[Node | None, Source, list[Finding]]:
         try:
             return (*_compose(source, findings), findings)
         except yaml.MarkedYAMLError as error:
-            mark = error.problem_mark or error.context_mark
+            mark = _mark(error)
             at = mark.line if mark else 0
             mended = mending.mend(source.text, at, error.context_mark)
             if mended is None:
@@ -166,9 +183,7 @@ def read(source: Source) -> tuple[Node | None, Source, list[Finding]]:
                     [mended.shown],
                 )
             )
-            source = Source.of(
-                source.file, mended.text, {**source.quoted, mended.row: mended.column}
-            )
+            source = Source.of(source.file, mended.text, mended.added_to(source.quoted))
         except yaml.YAMLError as error:
             findings.append(
                 faults.unreadable(source.spot(0), f"YAML cannot read this file: {error}", [])
@@ -180,15 +195,30 @@ def read(source: Source) -> tuple[Node | None, Source, list[Finding]]:
     return None, source, findings
 
 
+def _offset(source: Source, mark: yaml.Mark) -> int:
+    """Where a mark of the YAML library stands in the text; past its end, at its end."""
+    if mark.line >= len(source.starts):
+        return len(source.text)
+    return min(source.starts[mark.line] + mark.column, len(source.text))
+
+
+def _mark(error: yaml.MarkedYAMLError) -> yaml.Mark | None:
+    """Where the fault stands, which YAML may notice only in the next row, or at the file's end."""
+    problem = error.problem or ""
+    if "could not find expected ':'" in problem or "unexpected end of stream" in problem:
+        return error.context_mark or error.problem_mark
+    return error.problem_mark or error.context_mark
+
+
 def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
-    mark = error.problem_mark or error.context_mark
-    spot = source.spot(source.starts[min(mark.line, len(source.starts) - 1)] if mark else 0)
-    if mark:
-        spot = Spot(spot.file, mark.line + 1, mark.column + 1)
+    mark = _mark(error)
+    spot = source.spot(_offset(source, mark) if mark else 0)
     problem = (error.problem or "something is out of place").replace("\n", " ")
     tries = []
     if "\t" in source.line(spot.line):
         tries.append("indent with spaces, not tabs")
+    elif "expected ':'" in problem:
+        tries.append("write a colon after the key, as in tonic: D")
     elif "mapping values" in problem:
         tries.append("quote the text, or put it under the key in a block (|)")
     elif "expected" in problem or "did not find" in problem:
@@ -239,19 +269,13 @@ class _Maker:
         self.findings = findings
         self.count = 0
 
-    def offset(self, mark: yaml.Mark) -> int:
-        starts = self.source.starts
-        if mark.line >= len(starts):
-            return len(self.source.text)
-        return min(starts[mark.line] + mark.column, len(self.source.text))
-
     def node(self, node: yaml.Node, depth: int) -> Node:
         self.count += 1
         if self.count > MAX_NODES:
             raise _TooMany(f"the file holds more than {MAX_NODES:,} values, aliases unfolded")
         if depth > MAX_DEPTH:
             raise _TooMany(f"the file nests more than {MAX_DEPTH} levels deep")
-        start, end = self.offset(node.start_mark), self.offset(node.end_mark)
+        start, end = _offset(self.source, node.start_mark), _offset(self.source, node.end_mark)
         self._refuse_tag(node, start)
         if isinstance(node, yaml.ScalarNode):
             start = _PROPERTIES.match(self.source.text, start, end).end()  # type: ignore[union-attr]
@@ -289,6 +313,12 @@ class _Maker:
                     ["put the text in quotes, or under the key in a block (|)"],
                 )
             )
+
+
+def comment_after(node: Scalar) -> str:
+    """The YAML comment on the line where a value ends, or ""."""
+    tail = node.source.text[node.end :].split("\n", 1)[0].strip()
+    return tail if tail.startswith("#") else ""
 
 
 def comments_after(root: Node) -> Iterator[tuple[tuple[str, ...], Scalar, str]]:

@@ -64,6 +64,7 @@ class _Reader:
     def line(self) -> tuple[tuple[Item, ...], list[Finding]]:
         stack: list[tuple[str, int, list[Item]]] = [("", 0, [])]
         count = 0
+        stopped = False
         text = self.text
         at = 0
         while at < len(text):
@@ -80,6 +81,7 @@ class _Reader:
             if count > MAX_CELLS:
                 what = f"a line has at most {MAX_CELLS:,} cells"
                 self.fault(faults.too_long(self.passage.spot(start), what))
+                stopped = True
                 break
             if match["cell"] is not None:
                 stack[-1][2].append(self.cell(match["cell"], start))
@@ -89,16 +91,19 @@ class _Reader:
                 if len(stack) > MAX_DEPTH:
                     what = f"groups and repeats nest at most {MAX_DEPTH} deep"
                     self.fault(faults.too_long(self.passage.spot(start), what))
+                    stopped = True
                     break
                 stack.append((match["open"], start, []))
             else:
                 self.close(match, start, stack)
         while len(stack) > 1:
             opened, start, items = stack.pop()
+            stack[-1][2].extend(items)
+            if stopped:  # what would close it was not read
+                continue
             closing = "]x3/2" if opened == "[" else ")*3"
             what = f"'{opened}' is opened here and never closed"
             self.fault(faults.unclosed(self.passage.spot(start), what, [f"close it: {closing}"]))
-            stack[-1][2].extend(items)
         return tuple(stack[0][2]), self.findings
 
     def bar(self, text: str, start: int, stack: list[tuple[str, int, list[Item]]]) -> None:
@@ -300,7 +305,11 @@ class _Reader:
         assert self.script.cut is not None
         spot = self.passage.spot(start + at, len(run))
         if len(run) > 8 * MAX_ELEMENTS_IN_CELL:
-            self.fault(faults.too_long(spot, "a cell this long is no cell"))
+            what = (
+                f"{len(run)} letters without a break; a cell has at most {MAX_ELEMENTS_IN_CELL} "
+                "syllables"
+            )
+            self.fault(faults.too_long(spot, what, ["spread it over more beats"]))
             return None
         cuts = self.script.cut(run)
         if not cuts:

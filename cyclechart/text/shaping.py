@@ -8,6 +8,7 @@ that one mistake does not hide the next.
 from __future__ import annotations
 
 import os
+import unicodedata
 from collections.abc import Mapping as MappingType
 from fractions import Fraction
 from types import MappingProxyType
@@ -28,7 +29,7 @@ from pydantic_core import ErrorDetails
 
 from cyclechart.finding import Finding
 from cyclechart.text import faults
-from cyclechart.text.nodes import Mapping, Node, Scalar, find
+from cyclechart.text.nodes import Mapping, Node, Scalar, comment_after, find
 from cyclechart.theory.exact import parse_exact
 
 
@@ -45,6 +46,8 @@ def _text(value: object) -> str:
         raise ValueError("a text stands here, not a list or a mapping")
     if not value.strip():
         raise ValueError("the text is empty")
+    if any(unicodedata.category(letter) == "Cc" and letter not in "\n\t" for letter in value):
+        raise ValueError("a control character stands in the text")
     return value
 
 
@@ -55,11 +58,18 @@ Text = Annotated[
 
 
 class Closed(BaseModel):
-    """A mapping with closed keys; ``where`` names it in findings, ``examples`` its lacking keys."""
+    """A mapping with closed keys; ``where`` names it in findings, ``examples`` its lacking keys.
+
+    ``bare`` is said where a text stands in its place ({key} is its name), ``bare_try`` shows that
+    {text} where it belongs.
+    """
 
     model_config = ConfigDict(extra="forbid", arbitrary_types_allowed=True, frozen=True)
     where: ClassVar[str] = "this mapping"
     examples: ClassVar[dict[str, str]] = {}
+    bare: ClassVar[str] = ""
+    bare_try: ClassVar[tuple[str, str]] = ("{text}", "")
+    """The try for a text, and for anything else."""
 
 
 Shape = TypeVar("Shape", bound=Closed)
@@ -96,7 +106,7 @@ def fit(
                     told.add((loc, detail["type"]))
                     findings.append(_finding(model, node, loc, detail))
                 if detail["type"] != "missing":
-                    dropped |= _drop(data, loc)
+                    dropped |= _emptied(model, data, loc, detail) or _drop(data, loc)
                 elif len(loc) > 1:
                     dropped |= _drop(data, loc[:-1])
                 elif loc and loc[0] in stand_ins:
@@ -122,6 +132,24 @@ def _path(data: Any, loc: tuple[int | str, ...], missing: bool) -> tuple[int | s
             continue
         path.append(part)
     return tuple(path)
+
+
+def _emptied(
+    model: type[Closed], data: Any, loc: tuple[int | str, ...], detail: ErrorDetails
+) -> bool:
+    """An item of a list that is no mapping becomes an empty one, so that the others are kept."""
+    if detail["type"] != "model_type" or not loc or not isinstance(loc[-1], int):
+        return False
+    shape = _shape_at(model, loc)
+    if shape is model or any(field.is_required() for field in shape.model_fields.values()):
+        return False
+    holder = data
+    for part in loc[:-1]:
+        if isinstance(holder, dict) and part not in holder:  # out already, with what holds it
+            return False
+        holder = holder[part]
+    holder[loc[-1]] = {}
+    return True
 
 
 def _drop(data: Any, loc: tuple[int | str, ...]) -> bool:
@@ -155,7 +183,8 @@ def _finding(
         parent, _ = find(root, loc[:-1])
         shape = _shape_at(model, loc[:-1])
         spot = parent.key(key).spot if isinstance(parent, Mapping) else node.spot
-        return faults.unknown_key(spot, key, keys_of(shape), shape.where)
+        cut = _cut_by_comma(parent, key) if isinstance(parent, Mapping) else []
+        return faults.unknown_key(spot, key, keys_of(shape), shape.where, cut)
     if kind == "missing":
         shape = _shape_at(model, loc[:-1])
         return faults.missing_key(
@@ -164,30 +193,59 @@ def _finding(
     message = detail["msg"].removeprefix("Value error, ")
     if kind in ("list_type", "tuple_type"):
         message = f"'{key}' is a list: [ ] with commas, or a line with - for each"
+    elif kind == "model_type" and _shape_at(model, loc).bare:
+        return _bare(_shape_at(model, loc), key, node)
     elif kind in ("dict_type", "model_type", "model_attributes_type"):
         message = f"'{key}' is a mapping of keys"
-    elif isinstance(node, Scalar) and not node.text and _comment_after(node):
-        message = f"{key}: YAML takes '{faults.clip(_comment_after(node))}' as a comment"
+    elif isinstance(node, Scalar) and not node.text and comment_after(node):
+        message = f"{key}: YAML takes '{faults.clip(comment_after(node))}' as a comment"
     else:
         message = f"{key}: {message}" if isinstance(loc[-1] if loc else 0, str) else message
     return faults.wrong_value(node.spot, message, _as_block(key, node, message))
 
 
+def _bare(shape: type[Closed], key: str, node: Node) -> Finding:
+    """A text, a list or nothing where a mapping belongs that can say how it is written."""
+    message = shape.bare.format(key=faults.clip(key))
+    text = node.text.strip() if isinstance(node, Scalar) else ""
+    if text and "\n" not in text:
+        tries = [shape.bare_try[0].format(text=faults.clip(text, 300))]
+    else:
+        tries = [shape.bare_try[1]]
+    return faults.wrong_value(node.spot, message, tries)
+
+
+def _cut_by_comma(parent: Mapping, key: str) -> list[str]:
+    """``{sargam: N, R G}``: what YAML cut into a value and a key is one text in quotes."""
+    source = parent.source
+    if source.text[parent.start : parent.start + 1] != "{":
+        return []
+    before: tuple[Scalar, Node] | None = None
+    for name, (written, value) in parent.pairs.items():
+        bare = isinstance(value, Scalar) and not value.text and value.style is None
+        if name != key:
+            before = before if bare and before else (written, value)
+            continue
+        if not bare or before is None or not isinstance(before[1], Scalar):
+            return []
+        if source.text[written.end : written.end + 1] == ":" or before[1].style:
+            return []
+        whole = source.text[before[1].start : written.end]
+        if "\n" in whole:
+            return []
+        return [f"quote the text: {before[0].text}: {faults.quoted(whole)}"]
+    return []
+
+
 def _as_block(key: str, node: Node, message: str) -> list[str]:
     """A text that YAML took for a list, a mapping or a comment, written so that it stays text."""
     if isinstance(node, Scalar):
-        comment = _comment_after(node)
+        comment = comment_after(node)
         return [f"{key}: |\n  {comment}"] if comment and not node.text else []
     if "text stands here" not in message:
         return []
     written = node.source.text[node.start : node.end].split("\n")[0]
     return [f"{key}: |\n  {written}"] if written[:1] in "[{" else []
-
-
-def _comment_after(node: Scalar) -> str:
-    """The YAML comment on the line where a value ends, or ""."""
-    tail = node.source.text[node.end :].split("\n", 1)[0].strip()
-    return tail if tail.startswith("#") else ""
 
 
 def _head(root: Node, loc: tuple[int | str, ...]) -> Any:

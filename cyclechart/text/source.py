@@ -18,11 +18,11 @@ class Source:
     file: str
     text: str
     starts: tuple[int, ...] = field(repr=False)
-    quoted: dict[int, int] = field(default_factory=dict, repr=False)
-    """Rows (0-based) whose value was quoted in memory, and the column of the quote put in."""
+    quoted: dict[int, tuple[int, ...]] = field(default_factory=dict, repr=False)
+    """Rows (0-based) with a value quoted in memory: the columns of the characters put in."""
 
     @classmethod
-    def of(cls, file: str, text: str, quoted: dict[int, int] | None = None) -> Source:
+    def of(cls, file: str, text: str, quoted: dict[int, tuple[int, ...]] | None = None) -> Source:
         starts = [0]
         at = text.find("\n")
         while at >= 0:
@@ -35,9 +35,7 @@ class Source:
         offset = max(0, min(offset, len(self.text)))
         row = bisect.bisect_right(self.starts, offset) - 1
         column = offset - self.starts[row]
-        if row in self.quoted and column > self.quoted[row]:
-            # The quote put in, and one more for each quote of the text that had to be doubled.
-            column -= 1 + self.text.count("''", self.starts[row] + self.quoted[row] + 1, offset)
+        column -= bisect.bisect_left(self.quoted.get(row, ()), column)
         return Spot(self.file, row + 1, column + 1, max(1, width))
 
     def line(self, number: int) -> str:

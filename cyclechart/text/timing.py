@@ -13,6 +13,12 @@ from cyclechart.text.scripts import Value
 from cyclechart.text.source import Passage
 
 MAX_STRIKES = 50_000
+MAX_BEATS = 20_000
+"""Beats of one line. Groups at slow speeds nest, so that a short text can say far more."""
+SHORTEST = Fraction(1, 1_000_000)
+"""Beats of one element: under a microsecond or so nothing sounds."""
+MAX_DENOMINATOR = 10**30
+"""Of any time in a line: sums of odder ones grow without end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +60,18 @@ def time_line(items: Iterable[Item], passage: Passage) -> tuple[Timed, list[Find
     clock = _Clock(passage)
     try:
         clock.run(tuple(items), Fraction(1))
-    except _TooMany:
-        what = f"with its repeats the line has more than {MAX_STRIKES:,} elements"
-        clock.findings.append(faults.too_long(passage.spot(0), what))
+    except _TooMany as stop:
+        clock.findings.append(faults.too_long(passage.spot(stop.at, stop.width), stop.message))
     clock.finish()
     return Timed(tuple(clock.strikes), tuple(clock.lines), clock.now), clock.findings
 
 
 class _TooMany(Exception):
-    """The repeats unfold to more than any line has."""
+    """The line unfolds to more than any line has; ``at`` and ``width`` are characters of it."""
+
+    def __init__(self, message: str, at: int = 0, width: int = 1) -> None:
+        super().__init__(message)
+        self.message, self.at, self.width = message, at, width
 
 
 class _Clock:
@@ -93,13 +102,23 @@ class _Clock:
     def counted(self, more: int) -> None:
         self.count += more
         if self.count > MAX_STRIKES:
-            raise _TooMany
+            raise _TooMany(f"with its repeats the line has more than {MAX_STRIKES:,} elements")
 
     def cell(self, cell: Cell, beat: Fraction) -> None:
         self.counted(len(cell.elements))
         each = beat / (cell.parts * len(cell.elements))
+        self.measured(each, cell)
         for element in cell.elements:
             self.element(element, each, cell)
+
+    def measured(self, each: Fraction, cell: Cell) -> None:
+        """Stop before a cell that no line has room for, or that is cut too finely to add up."""
+        end = self.now + each * len(cell.elements)
+        if end > MAX_BEATS:
+            raise _TooMany(f"the line lasts more than {MAX_BEATS:,} beats", cell.at, cell.width)
+        if each < SHORTEST or (self.now + each).denominator > MAX_DENOMINATOR:
+            what = "the speeds and cells up to here cut the beat too finely to be played"
+            raise _TooMany(what, cell.at, cell.width)
 
     def element(self, element: Element, each: Fraction, cell: Cell) -> None:
         end = self.now + each

@@ -35,9 +35,8 @@ class Cycle:
     def signs(self) -> dict[Fraction, str]:
         """The trade's sign at each clapped or waved position: × sam, 0 khali, 2 3 … later claps.
 
-        An open first beat is written 0 and still counts as the first of the claps' numbers only
-        where it is also stressed (rupak's claps are therefore 1 and 2 in some books; here, as in
-        most, they are numbered 2 and 3 after the sam).
+        An open first beat is written 0, and the claps after it are numbered from 2 (rupak is 0 2 3
+        here; some books number its claps 1 and 2).
         """
         signs: dict[Fraction, str] = {}
         number = 1
@@ -55,10 +54,6 @@ class Cycle:
         """Which cycle (0-based, negative before the start) and which beat from 1 a position is."""
         number, within = divmod(position, self.beats)
         return int(number), within + 1
-
-    def next_first_beat(self, position: Fraction) -> Fraction:
-        """The first beat at or after a position."""
-        return -(-position // self.beats) * self.beats
 
     def nearest_start(self, position: Fraction, first_only: bool = False) -> Fraction:
         """The section start (or first beat) nearest to a position; the earlier one of two."""

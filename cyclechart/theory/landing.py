@@ -38,11 +38,20 @@ class Standing:
 
 
 def stand(
-    onsets: tuple[Fraction, ...], length: Fraction, begins: Fraction, beats: Fraction
+    onsets: tuple[Fraction, ...],
+    length: Fraction,
+    begins: Fraction,
+    beats: Fraction,
+    *,
+    early: Fraction | None = None,
+    late: Fraction | None = None,
 ) -> Standing:
     """How a line with these onsets (from its beginning) and length stands in a cycle.
 
-    ``begins`` is the beat (from 1) on which it begins, ``beats`` the cycle's length.
+    ``begins`` is the beat (from 1) on which it begins, ``beats`` the cycle's length. ``early`` and
+    ``late`` are what the line says itself: its last stroke falls so many beats before (anagat) or
+    after (atit) a first beat. Said and true, it is believed whatever its size; untrue, it says
+    nothing.
     """
     begin = begins - 1
     end = begin + length
@@ -56,33 +65,39 @@ def stand(
     short = (-last) % beats
     body = end - first
     whole = body > 0 and (body % beats == 0 or length % beats == 0)
-    loops = whole and any(begin + onset == first for onset in onsets)
+    meant: Shape | None = "early" if early == short else "late" if late == over else None
     if over == 0:
         shape: Shape = "lands"
-    elif loops:
+    elif whole and any(begin + onset == first for onset in onsets):
         shape = "loops"
-    elif short <= NEAR and short <= over:
-        shape = "early"
-    elif over <= NEAR:
-        shape = "late"
-    elif short <= NEAR:
-        shape = "early"
     else:
-        shape = "misses"
-    return Standing(
-        shape, begin, first, last, end, short, over, _hand_over(shape, last, end, short, beats)
-    )
+        shape = meant or _nearest(short, over)
+    aims = {"lands": last, "early": last + short}
+    aim = aims.get("early" if meant == "early" else shape)
+    hands_over = _hand_over(aim, end, beats)
+    if shape == "lands" and last == begin == first:
+        # It lands as it begins, and no pickup has taken any time: it holds the cycle it opens.
+        hands_over = max(hands_over, first + beats)
+    return Standing(shape, begin, first, last, end, short, over, hands_over)
 
 
-def _hand_over(
-    shape: Shape, last: Fraction, end: Fraction, short: Fraction, beats: Fraction
-) -> Fraction:
-    aim = {"lands": last, "early": last + short}.get(shape)
-    if aim is None or end < aim:
-        return _ceil(end, beats) if aim is None else aim
-    if end - aim >= beats:
-        return end // beats * beats
-    return aim
+def _nearest(short: Fraction, over: Fraction) -> Shape:
+    """What a last stroke is that is so far from the first beats on either side."""
+    if short <= NEAR and short <= over:
+        return "early"
+    if over <= NEAR:
+        return "late"
+    return "early" if short <= NEAR else "misses"
+
+
+def _hand_over(aim: Fraction | None, end: Fraction, beats: Fraction) -> Fraction:
+    """The first beat it aims at, or after whole cycles beyond it the last one not after its end.
+
+    A line that aims at none hands over at the first beat at or after its end.
+    """
+    if aim is None:
+        return _ceil(end, beats)
+    return end // beats * beats if end - aim >= beats else aim
 
 
 def _ceil(position: Fraction, beats: Fraction) -> Fraction:

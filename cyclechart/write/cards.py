@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
 from cyclechart.arrange.percussion import theka
 from cyclechart.catalog.library import Library
-from cyclechart.finding import Spot
+from cyclechart.finding import Finding, Spot
+from cyclechart.text.source import Source
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.mode import Mode
@@ -19,15 +21,26 @@ from cyclechart.theory.tuning import JUST, ratio_cents
 DEFERS = "Grammars differ by teacher and lineage; your own teacher's goes before this one."
 
 
-def cards(name: str, tonic: Tonic, folder: Path) -> tuple[list[str], list[str]]:
-    """The cards of a name (a mode, a cycle, or both) and every name there is.
+@dataclass(frozen=True)
+class Found:
+    """What a name is: the cards of a mode, a cycle or both (``texts``), and every name there is.
 
-    ``folder`` is where a band's shared/ is looked for, in it and beside it.
+    ``findings`` are the mistakes in a definition of that name and in the band's files, whose texts
+    are in ``sources`` by file.
     """
+
+    texts: list[str]
+    known: list[str]
+    findings: list[Finding]
+    sources: dict[str, Source]
+
+
+def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
+    """Look a name up in the catalogue, and in a band's shared/ in ``folder`` and beside it."""
     library = Library.beside(folder)
     nowhere = Spot("", 1, 1)
-    mode, _ = library.mode(name, nowhere)
-    cycle, _ = library.cycle(name, nowhere)
+    mode, of_mode = library.mode(name, nowhere)
+    cycle, of_cycle = library.cycle(name, nowhere)
     texts = []
     if mode is not None:
         texts.append("\n".join(mode_card(mode, tonic)))
@@ -35,7 +48,16 @@ def cards(name: str, tonic: Tonic, folder: Path) -> tuple[list[str], list[str]]:
         texts.append("\n".join(cycle_card(cycle)))
     known = [known for shelf in library.modes for known in shelf.names()]
     known += [known for shelf in library.cycles for known in shelf.names()]
-    return texts, known
+    # That there is no such name is said at ``nowhere``: it is no mistake of a file.
+    wrong = [finding for finding in (*of_mode, *of_cycle) if finding.spot != nowhere]
+    sources = {source.file: source for source in library.sources}
+    return Found(texts, known, [*library.findings, *wrong], sources)
+
+
+def cards(name: str, tonic: Tonic, folder: Path) -> tuple[list[str], list[str]]:
+    """The cards of a name and every name there is, as ``look_up`` finds them."""
+    found = look_up(name, tonic, folder)
+    return found.texts, found.known
 
 
 def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
@@ -112,18 +134,21 @@ def cycle_card(cycle: Cycle) -> Iterator[str]:
 
 
 def beat_strokes(cycle: Cycle) -> list[tuple[Fraction, str]]:
-    """Each beat of the cycle (its offset) and what is struck in it, a held beat as ``-``."""
+    """Each beat of the cycle (its offset) and what is struck in it, a held beat as ``-``.
+
+    Beats are counted anew from each section: one that ends in a half beat has a short beat there.
+    """
     pattern = theka(cycle)
     found = []
     offset = Fraction(0)
     while offset < cycle.beats:
-        until = min(offset + 1, cycle.beats)
+        until = min([offset + 1, cycle.beats, *(s for s in cycle.starts if s > offset)])
         struck = [beat for beat in pattern if offset <= beat.at < until]
         text = "".join(beat.syllable for beat in struck) or "-"
         if struck and struck[0].at > offset:
             text = "-" + text
         found.append((offset, text))
-        offset = min([start for start in cycle.starts if offset < start < until] or [until])
+        offset = until
     return found
 
 

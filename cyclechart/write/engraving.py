@@ -7,15 +7,18 @@ to be; then cycles are dealt out to systems so that none is squeezed, and the se
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any
 
 import verovio
 
 from cyclechart.arrange.sheet import Measure, Sheet, Strain
 from cyclechart.write.musicxml import strain_xml
+from cyclechart.write.staff import fill, grid_of
 
 PAGE_WIDTH = 1900
 """Width of a system in the engraver's units; a staff is 72 high (6.8 mm on a line of 180 mm)."""
@@ -25,6 +28,9 @@ MARGIN = 18
 
 ROOMY = 0.97
 """A system is filled up to so much of its width by what its measures want."""
+
+SMALL = 0.75
+"""A strain that would be drawn smaller has its widest sections cut, at beats that are struck."""
 
 CLOSER = 1.1
 """A little more is taken where it lets a landing stay with its cycle: the strain is then drawn
@@ -90,7 +96,18 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
     """Draw a strain. ``first``: the sheet's first strain, which shows the time signature."""
     plain = strain_xml(sheet, strain, first=first)
     widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(strain.measures))
-    breaks, fill = deal(strain.measures, widths, lead)
+    breaks, fullest = deal(strain.measures, widths, lead)
+    if fullest > ROOMY / SMALL:
+        wide = {i for i, width in enumerate(widths) if width > _room(lead) * ROOMY}
+        finer = cut_at(strain, struck_beats(sheet, strain, wide))
+        plain = strain_xml(sheet, finer, first=first)
+        widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(finer.measures))
+        breaks, fullest = deal(finer.measures, widths, lead)
+        # The pieces of a section that share a system are one measure again.
+        heads = {finer.measures[i].start for i in breaks}
+        strain = cut_at(strain, heads)
+        breaks = [i for i, measure in enumerate(strain.measures) if measure.start in heads]
+        plain = strain_xml(sheet, strain, first=first)
     if breaks:
         plain = strain_xml(sheet, strain, first=first, breaks=breaks)
     # A landing alone on its system is left ragged; a system of whole cycles fills the line.
@@ -99,9 +116,34 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
     ragged = alone and _is_landing(strain.measures, last)
     options = {**_SYSTEMS, "minLastJustification": 0.8 if ragged else 0.0}
     # An overfull system would be broken or squeezed by the engraver: a longer line, shown smaller.
-    if fill > ROOMY:
-        options["pageWidth"] = int(PAGE_WIDTH * fill / ROOMY)
+    if fullest > ROOMY:
+        options["pageWidth"] = int(PAGE_WIDTH * fullest / ROOMY)
     return Engraved(_draw(plain, options), PAGE_WIDTH / options["pageWidth"])
+
+
+def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
+    """Where the ``wide`` measures (their indices) can be cut: a note or rest begins on a beat line.
+
+    No tie or tuplet crosses such a place, so that the notes are spelled as before. A long rest can
+    be cut after every whole rest.
+    """
+    beat = grid_of([strain])
+    found = set()
+    measures = zip(strain.measures, fill(strain, sheet.cycle, beat), strict=True)
+    for index, (measure, filled) in enumerate(measures):
+        if index not in wide:
+            continue
+        for (start, end), rest in zip(pairwise(filled.bounds), filled.rests, strict=True):
+            line = start + (filled.lead - start) % beat
+            cuts = range(line, end, 4 * beat) if rest else range(line, start + 1)
+            found |= {measure.start + Fraction(at, beat) for at in cuts}
+    return found
+
+
+def cut_at(strain: Strain, times: Collection[Fraction]) -> Strain:
+    """The strain with its measures cut at these times."""
+    cut = [piece for measure in strain.measures for piece in measure.cut(times)]
+    return replace(strain, measures=tuple(cut))
 
 
 def _draw(document: bytes, options: dict[str, Any]) -> list[str]:
@@ -146,6 +188,11 @@ def _lead(svg: str, start: int) -> int:
     return max(0, int(place[1]) - start - 200) if place else 0
 
 
+def _room(lead: int) -> int:
+    """How wide the measures of a system may be together."""
+    return (PAGE_WIDTH - MARGIN) * 10 - lead
+
+
 def deal(measures: Sequence[Measure], widths: Sequence[int], lead: int) -> tuple[list[int], float]:
     """Deal measures out to systems: the indices that begin one, and how full the fullest is.
 
@@ -153,7 +200,7 @@ def deal(measures: Sequence[Measure], widths: Sequence[int], lead: int) -> tuple
     wider than a system overfills it (the figure is then above 1). A landing stands with the cycle
     before it where the two have room.
     """
-    room = (PAGE_WIDTH - MARGIN) * 10 - lead
+    room = _room(lead)
 
     def wide(indices: Sequence[int]) -> int:
         return sum(widths[i] for i in indices)
@@ -176,15 +223,32 @@ def deal(measures: Sequence[Measure], widths: Sequence[int], lead: int) -> tuple
     return breaks, max(sum(map(wide, system)) for system in systems) / room
 
 
-def _chunks(group: Sequence[int], widths: Sequence[int], room: float) -> Iterator[list[int]]:
-    """A cycle too wide for a system, in runs of sections that fit."""
-    chunk: list[int] = []
+def _chunks(group: Sequence[int], widths: Sequence[int], room: float) -> list[list[int]]:
+    """A cycle too wide for a system, in as few runs of sections as fit, none much the fuller."""
+    most = int(room * ROOMY)
+    chunks = _run_up(group, widths, most)
+    low = sum(widths[i] for i in group) // len(chunks)
+    while low < most:
+        limit = (low + most) // 2
+        tried = _run_up(group, widths, limit)
+        if len(tried) == len(chunks):
+            chunks, most = tried, limit
+        else:
+            low = limit + 1
+    return chunks
+
+
+def _run_up(group: Sequence[int], widths: Sequence[int], most: int) -> list[list[int]]:
+    """Runs of at most so wide, each taking what it can."""
+    chunks: list[list[int]] = [[]]
+    filled = 0
     for i in group:
-        if chunk and sum(widths[j] for j in chunk) + widths[i] > room * ROOMY:
-            yield chunk
-            chunk = []
-        chunk.append(i)
-    yield chunk
+        if chunks[-1] and filled + widths[i] > most:
+            chunks.append([])
+            filled = 0
+        chunks[-1].append(i)
+        filled += widths[i]
+    return chunks
 
 
 def _cycles(measures: Sequence[Measure]) -> Iterator[list[int]]:

@@ -1,24 +1,57 @@
-"""Putting a file in its place: written beside it, then moved in, so that none is ever half."""
+"""Putting files in their places: all written beside them, then moved in, so none is ever half."""
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 
 
-def put(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all. Raises OSError; the old file is then as it was."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
-    temporary = Path(name)
+def put_all(files: Mapping[Path, bytes]) -> None:
+    """Write files whole or not at all: none is replaced before the last one is written.
+
+    Raises OSError with the name of the file, or of the folder, that could not be written; the old
+    files are then as they were.
+    """
+    written: dict[Path, Path] = {}
     try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-        mask = os.umask(0)
-        os.umask(mask)
-        temporary.chmod(0o666 & ~mask)
-        temporary.replace(path)
+        for path, data in files.items():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            with _naming(path):
+                if path.is_dir():
+                    raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+                written[path] = _beside(path)
+                written[path].write_bytes(data)
+                written[path].chmod(0o666 & ~_mask())
+        for path, temporary in written.items():
+            with _naming(path):
+                temporary.replace(path)
     except BaseException:
-        temporary.unlink(missing_ok=True)
+        for temporary in written.values():
+            temporary.unlink(missing_ok=True)
         raise
+
+
+def _beside(path: Path) -> Path:
+    """An empty hidden file in the same folder."""
+    handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
+    os.close(handle)
+    return Path(name)
+
+
+def _mask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+@contextmanager
+def _naming(path: Path) -> Iterator[None]:
+    """An error within is one of this file, not of the hidden one beside it, which nobody knows."""
+    try:
+        yield
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, str(path)) from error

@@ -143,6 +143,7 @@ class _Document:
         self.templates = Templates(sheet.tonic)
         self.last = sheet.strains[-1].letter if sheet.strains else ""
         self.meter = meter_of(sheet.cycle)
+        self.lines = frozenset(sheet.cycle.starts)
 
 
 class _StrainWriter:
@@ -227,7 +228,10 @@ class _StrainWriter:
             return "light-heavy" if self.strain.letter == self.document.last else "light-light"
         if self.strain.free:
             return "none"
-        return "" if measure.closes else "dashed"
+        if measure.closes:
+            return ""
+        # A section cut for engraving has no line where it goes on.
+        return "dashed" if measure.beat - 1 + measure.length in self.document.lines else "none"
 
 
 def _numbers(strain: Strain, base: int) -> list[str]:

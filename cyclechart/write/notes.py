@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from copy import copy
 from typing import Literal, NamedTuple
 
@@ -61,6 +61,7 @@ class Look(NamedTuple):
     to_tie: bool
     beams: tuple[str, ...]
     dress: Dress
+    graces: str = ""
 
 
 class Templates:
@@ -111,7 +112,9 @@ class Templates:
         _add_beams(note, look.beams)
         _add_notations(note, look)
         if not look.from_tie:
-            syllable = look.value if isinstance(look.value, str) else dotted(look.value)
+            syllable = _syllable(look.value)
+            if look.graces:  # one with a syllable of its own, in a beam, breaks the engraving
+                syllable = f"({look.graces}) {syllable}"
             _add_lyric(note, "1", Sung("single", clean(syllable), ""))
             if look.dress.word is not None:
                 _add_lyric(note, "2", look.dress.word)
@@ -167,6 +170,7 @@ class NoteWriter:
         note = self.notes[index]
         value: int | str = note.syllable if note.pitch is None else note.pitch
         dress = self.dresses.get(index, _PLAIN)
+        graces = ""
         if from_tie:
             self.piece_number += 1
             sign = None
@@ -177,13 +181,14 @@ class NoteWriter:
             if dress is not _PLAIN or note.grace:
                 _add_directions(measure, dress.marks)
                 self.graces(measure, note, index)
+                graces = _run_of(note.grace)
             sign = self.sign(value)
         if dress is not _PLAIN and (from_tie or to_tie):
             dress = _part_of(dress, from_tie, to_tie)
         element = self.templates.note(
             Look(
                 value, sign, piece.length, piece.type, piece.dots, piece.tuplet,
-                piece.opens, piece.closes, from_tie, to_tie, piece.beams, dress,
+                piece.opens, piece.closes, from_tie, to_tie, piece.beams, dress, graces,
             )
         )  # fmt: skip
         name = f"{self.name}{index}"
@@ -220,8 +225,6 @@ class NoteWriter:
             if last:
                 word = "begin" if number == 0 else "end" if number == last else "continue"
                 _add_beams(grace, (word, word))
-            if isinstance(value, str):
-                _add_lyric(grace, "1", Sung("single", clean(value), ""))
 
 
 Silence = Literal["measure", "values", "halves"]
@@ -238,6 +241,16 @@ def add_silence(measure: Element, filled: Filled, beat: int, silence: Silence) -
     rests = (True,) * (len(ends) - 1)
     for piece in spell_measure(beat, length, filled.lead, ends, rests, silence == "measure"):
         _add_rest(measure, piece)
+
+
+def _syllable(value: int | str) -> str:
+    return value if isinstance(value, str) else dotted(value)
+
+
+def _run_of(graces: Sequence[int | str]) -> str:
+    """The syllables of grace notes, as one writes them: strokes with points between."""
+    joint = "." if any(isinstance(value, str) for value in graces) else ""
+    return joint.join(map(_syllable, graces))
 
 
 def _dresses(notes: tuple[Note, ...]) -> Iterator[tuple[int, Dress]]:
@@ -370,7 +383,8 @@ def _add_directions(measure: Element, marks: tuple[str, ...]) -> None:
             direction = _sub(measure, "direction", placement="below")
             _sub(_sub(_sub(direction, "direction-type"), "dynamics"), mark)
         elif mark in _WORDS:
-            direction = _sub(measure, "direction", placement="above")
+            # Above, it would be printed over a clap's sign that something lifts.
+            direction = _sub(measure, "direction", placement="below")
             words = _sub(_sub(direction, "direction-type"), "words")
             words.set("font-style", "italic")
             words.set("font-size", "8")

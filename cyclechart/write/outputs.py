@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
 from cyclechart.arrange.sheet import Sheet, sheet_of
 from cyclechart.piece.model import Piece
-from cyclechart.write.files import put
+from cyclechart.write.files import put_all
 
 
 def write_outputs(
@@ -16,7 +17,8 @@ def write_outputs(
     """Write the chosen kinds (midi, musicxml, chart) of a piece; returns the files written.
 
     Everything is made before anything is put in its place, so that a failure leaves the old files
-    whole. Raises OSError where the folder cannot be written.
+    whole; then pictures of pages of an older chart are removed. Raises OSError with the name of
+    what cannot be written.
     """
     made: dict[str, bytes] = {}
     if "midi" in kinds:
@@ -31,9 +33,19 @@ def write_outputs(
         made[f"{stem}.musicxml"] = score_xml(sheet)
     if sheet is not None and "chart" in kinds:
         made |= _chart(sheet, stem, png)
-    for name, data in made.items():
-        put(folder / name, data)
+    put_all({folder / name: data for name, data in made.items()})
+    if "chart" in kinds:
+        _remove_pictures(folder, stem, keep=sum(name.endswith(".png") for name in made))
     return [folder / name for name in made]
+
+
+def _remove_pictures(folder: Path, stem: str, keep: int) -> None:
+    """Pictures of pages that the chart no longer has; all of them where none were written."""
+    picture = re.compile(re.escape(stem) + r"-([1-9][0-9]*)\.png")
+    for path in sorted(folder.iterdir()):
+        match = picture.fullmatch(path.name)
+        if match and int(match[1]) > keep and path.is_file():
+            path.unlink()
 
 
 def _chart(sheet: Sheet, stem: str, png: bool) -> dict[str, bytes]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
@@ -12,12 +13,17 @@ from typing import Any
 import typst
 
 from cyclechart.arrange.sheet import Sheet
+from cyclechart.text.faults import clip
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import spell
 from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.write.cards import beat_strokes
+from cyclechart.write.staff import plain_number
 
 PNG_PPI = 144
+SHORT = 90
+"""Letters of a title that the foot of a page has room for."""
+
 CAUTION = (
     "Mode grammars differ by teacher and lineage: your own teacher's word goes before this page. "
     "Keep the drone soft enough to talk over."
@@ -46,7 +52,7 @@ def set_pages(sheet: Sheet, systems: Mapping[str, list[str]], kind: str) -> list
         strains.append(
             {
                 "letter": strain.letter,
-                "name": strain.name,
+                "name": breakable(strain.name),
                 "remark": strain.remark,
                 "systems": names,
             }
@@ -70,30 +76,45 @@ def _heading(sheet: Sheet) -> dict[str, Any]:
     tones = [spell(sheet.tonic, 0), *([spell(sheet.tonic, second)] if second else [])]
     strokes = beat_strokes(cycle)
     return {
-        "title": sheet.title,
-        "composer": sheet.composer,
+        "plain_title": sheet.title,
+        "plain_composer": sheet.composer,
+        "title": breakable(sheet.title),
+        "short_title": breakable(clip(sheet.title, SHORT)),
+        "composer": breakable(sheet.composer),
         "tonic": str(sheet.tonic),
-        "mode_name": mode.name,
+        "mode_name": breakable(mode.name),
         "ascent": [dotted(pitch) for pitch in mode.ascent],
         "descent": [dotted(pitch) for pitch in mode.descent],
         "letters": letters,
         "drone": "drone " + " ".join(map(str, tones)),
-        "tempo": _tempo(sheet.tempo),
+        "tempo": shown_tempo(sheet.tempo),
         "tuning": {"just": "just tuning", "equal": "equal tuning"}.get(sheet.tuning, "own tuning"),
         "cycle": {
-            "name": f"{cycle.name}, {show_exact(cycle.beats)}",
+            "name": breakable(f"{cycle.name}, {show_exact(cycle.beats)}", 14),
             "beats": [show_exact(offset + 1) for offset, _ in strokes],
             "signs": [cycle.signs.get(offset, "") for offset, _ in strokes],
             "strokes": [text for _, text in strokes],
             "starts": [i for i, (offset, _) in enumerate(strokes) if offset in cycle.starts],
         },
         "road": [
-            {"letter": step.letter, "name": step.name, "detail": step.detail} for step in sheet.road
+            {
+                "letter": step.letter,
+                "name": breakable(step.name),
+                "detail": breakable(step.detail),
+            }
+            for step in sheet.road
         ],
-        "liberties": list(sheet.liberties),
+        "liberties": list(map(breakable, sheet.liberties)),
         "caution": CAUTION,
     }
 
 
-def _tempo(tempo: Fraction) -> str:
-    return show_exact(tempo)
+def breakable(text: str, most: int = 30) -> str:
+    """A text whose words can be broken after so many letters: the page breaks no word by itself."""
+    return re.sub(rf"\S{{{most}}}(?=\w)", "\\g<0>\u200b", text)
+
+
+def shown_tempo(tempo: Fraction) -> str:
+    """A tempo as it is printed: a short decimal where that is exact, else with a fraction."""
+    plain = plain_number(tempo)
+    return plain if Fraction(plain) == tempo else show_exact(tempo)

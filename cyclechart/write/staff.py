@@ -114,8 +114,7 @@ def drone_symbol(tonic: Tonic, second: int) -> Drone:
     root = spell(tonic, 0)
     if second == 7:
         return Drone(root.step, root.alter, "power", "5", False)
-    if second == 5:
-        return Drone(root.step, root.alter, "suspended-fourth", "sus4", False)
+    # No suspended fourth for Ma: a player would add the fifth, which a mode may well forbid.
     tones = f"{root} · {spell(tonic, second)}" if second else f"{root}"
     return Drone(root.step, root.alter, "other", f"{tones} drone", True)
 

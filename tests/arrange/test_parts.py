@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from making import piece_of
+from making import loaded, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.drone import strings
@@ -15,6 +15,7 @@ from cyclechart.catalog.library import Library
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Spot
 from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_exact
 from cyclechart.theory.tones import tone
 
 LIBRARY = Library.beside(None)
@@ -107,3 +108,36 @@ def test_composed_strokes_stand_in_place_of_the_theka() -> None:
     drums = part_of(text, "drums")
     said = [hit.text for hit in drums.hits if hit.text and hit.start < 20]
     assert said == ["dha", "ti", "ra", "ki", "ta", "dha", "na", "tun", "ge", "na", "ke", "te", "ta"]
+
+
+@pytest.mark.parametrize(
+    ("cycle", "counted"),
+    [
+        (
+            "{beats: 7 1/2, sections: [3, 2 1/2, 2], stressed: [1, 4], open: [6 1/2]}",
+            "1 clap, 2, 3, 4 clap, 5, 6, 6 1/2 wave, 7 1/2",
+        ),
+        (
+            "{beats: 9 1/8, sections: [3 1/8, 3, 3], stressed: [1, 4 1/8, 7 1/8]}",
+            "1 clap, 2, 3, 4, 4 1/8 clap, 5 1/8, 6 1/8, 7 1/8 clap, 8 1/8, 9 1/8",
+        ),
+        ("jhaptal", "1 clap, 2, 3 clap, 4, 5, 6 wave, 7, 8 clap, 9, 10"),
+    ],
+)
+def test_the_count_in_starts_afresh_at_each_section(cycle: str, counted: str) -> None:
+    part = part_of(f"cycle: {cycle}\nlines:\n  head: {{sargam: S R}}\n", "count")
+    said = [f"{show_exact(hit.start + 1)} {hit.text}".strip() for hit in part.hits]
+    assert ", ".join(said) == counted
+    ends = [hit.start + hit.length for hit in part.hits]
+    assert ends[:-1] == [hit.start for hit in part.hits[1:]]
+
+
+@pytest.mark.parametrize("lands", ["", "lands: free, "])
+def test_strokes_without_a_stroke_leave_the_theka_alone(lands: str) -> None:
+    silent = f"  silent: {{{lands}strokes: z z z z z z z z z z}}\n"
+    result = loaded(with_heading(f"lines:\n{silent}"))
+    assert result.piece is not None
+    drums = next(part for part in arrange(result.piece).parts if part.role == "drums")
+    said = [hit.text for hit in drums.hits if hit.text]
+    theka_said = ["dhi", "na", "dhi", "dhi", "na", "tin", "na", "dhi", "dhi", "na"]
+    assert said == ([] if lands else theka_said)

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import io
 from fractions import Fraction
 
+import mido
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from making import piece_of
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.melody import melody
 from cyclechart.arrange.timeline import unroll
 from cyclechart.theory.tones import show_pitch
+from cyclechart.write.midi import midi_bytes
 
 LOOP = "  loop: {sargam: S R | G m P | d n | S' n d}\n"
 PICKUP = "  head:\n    begins: 8\n    sargam: G m P || d - | n d P | m G | R S R || S\n"
@@ -112,3 +118,97 @@ def test_a_line_in_eleven_and_a_half_beats_is_exact() -> None:
         "lines:\n  head: {sargam: S - - - - - - - - - - -/2}\nform:\n  - {play: head, times: 3}\n"
     )
     assert [start for _, start in placed(text)] == [Fraction(n, 2) for n in (23, 46, 69)]
+
+
+def test_a_line_that_lands_as_it_begins_holds_the_cycle_it_opens() -> None:
+    text = (
+        "lines:\n  call: {sargam: S' - - -}\n  bang: {strokes: dha - - -}\n"
+        "  hit: {strokes: dha - dhin - - na - - - -}\n"
+        "form:\n  - {play: call, times: 4}\n  - {play: bang, times: 4}\n  - play: hit\n"
+    )
+    starts = [start for _, start in placed(text)]
+    assert starts == [Fraction(10 * number) for number in range(1, 10)]
+    assert [start for start, _, _ in heard(text)] == starts[:4]
+    score = arrange(piece_of(text))
+    drums = next(part for part in score.parts if part.role == "drums")
+    said = [(hit.start - 90, hit.text) for hit in drums.hits if hit.text and hit.start >= 90]
+    assert said[:3] == [(0, "dha"), (2, "dhin"), (5, "na")]
+    assert {hit.start for hit in drums.hits} >= {Fraction(beat) for beat in range(10, 50)}
+    drone = next(part for part in score.parts if part.role == "drone")
+    plucks = [sound.start for sound in drone.sounds]
+    assert len(set(plucks)) == len(plucks)
+    assert all(sound.length > 0 for sound in drone.sounds)
+
+
+def test_a_last_line_that_lands_as_it_begins_closes_there_and_rings_to_its_written_end() -> None:
+    text = "lines:\n  call: {sargam: S' - - -}\nform:\n  - {play: call, times: 2}\n"
+    timeline = unroll(piece_of(text))
+    assert (timeline.closing, timeline.end) == (20, 24)
+
+
+def test_a_pickup_and_its_landing_hand_over_on_that_first_beat() -> None:
+    text = (
+        f"lines:\n  call: {{begins: 8, sargam: G m P || S' - - -}}\n{LOOP}"
+        "form:\n  - play: call\n  - play: loop\n"
+    )
+    assert placed(text) == [("call", 7), ("loop", 10)]
+
+
+def test_the_pickup_of_a_keeping_line_does_not_swallow_what_was_just_begun() -> None:
+    text = (
+        "lines:\n  call: {begins: 8, sargam: G m P || S'}\n"
+        "  keep: {begins: 6, sargam: S R G m P || d - n d P - m G R S}\n"
+        "form:\n  - play: call\n  - {solo: tabla, cycles: 2, over: keep}\n"
+    )
+    assert [start for _, start in placed(text)][:2] == [7, 15]
+    assert (Fraction(10), "S'") in [(start, tone) for start, tone, _ in heard(text)]
+
+
+@pytest.mark.parametrize(
+    ("lands", "text"),
+    [("anagat 2", "S R G m P d n - - -"), ("anagat 1", "S R G m P d P n - -")],
+)
+def test_a_line_said_to_be_anagat_hands_over_on_the_beat_it_aims_at(lands: str, text: str) -> None:
+    lines = f"cycle: keherwa\nlines:\n  early: {{lands: {lands}, sargam: {text}}}\n"
+    assert placed(f"{lines}form:\n  - {{play: early, times: 3}}\n") == [
+        ("early", 8),
+        ("early", 16),
+        ("early", 24),
+    ]
+
+
+def test_a_slow_free_line_lasts_its_seconds() -> None:
+    # 4 beats in 90 seconds: 2 2/3 a minute, less than a MIDI file's tempo can say.
+    text = (
+        "lines:\n  open: {lands: free, sargam: 'S - N, -'}\nform:\n  - {free: open, seconds: 90}\n"
+    )
+    assert heard(text) == [(0, "S", 4), (4, "N,", 4)]
+    score = arrange(piece_of(text))
+    (mark,) = score.tempos
+    assert mark.tempo >= 4
+    assert score.end * 60 / mark.tempo == 90
+    file = mido.MidiFile(file=io.BytesIO(midi_bytes(score)))
+    assert file.length == pytest.approx(90, abs=1e-3)
+
+
+@given(
+    st.fractions(Fraction(1, 4), 3600, max_denominator=4),
+    st.integers(1, 12),
+    st.sampled_from(["", "/2", "/7"]),
+)
+def test_a_free_line_lasts_its_seconds_whatever_they_are(
+    seconds: Fraction, cells: int, part: str
+) -> None:
+    text = " ".join([f"S{part}"] * cells)
+    score = arrange(
+        piece_of(
+            f"lines:\n  open:\n    lands: free\n    sargam: {text}\n"
+            f"form:\n  - {{free: open, seconds: {seconds}}}\n"
+        )
+    )
+    (mark,) = score.tempos
+    assert mark.tempo >= 4
+    assert score.end * 60 / mark.tempo == seconds
+    melody_part = next(part for part in score.parts if part.role == "melody")
+    each = score.end / cells
+    assert [sound.start for sound in melody_part.sounds] == [each * n for n in range(cells)]

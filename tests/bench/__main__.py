@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Iterator
 
+import cadence
 import checking
 import cold
 import midi
@@ -21,6 +22,7 @@ def subjects(quick: bool) -> Iterator[Callable[[], Subject]]:
     """What is measured, in order."""
     yield cold.subject
     yield checking.subject
+    yield cadence.subject
     yield lambda: midi.subject(quick)
     yield lambda: musicxml.subject(quick)
 

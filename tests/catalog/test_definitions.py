@@ -318,3 +318,17 @@ def test_whatever_the_numbers_a_cycle_is_sound_or_says_why_not(
     if made is not None:
         assert sum(made.sections) == made.beats == beats
         assert {beat - 1 for beat in made.stressed} <= set(made.starts)
+
+
+@pytest.mark.parametrize(
+    ("text", "column"),
+    [
+        ("ascent: S (R G)*2 m P d n S'\n" + DOWN, 11),
+        ("ascent: S R G [m P]x2 d n S'\n" + DOWN, 15),
+        (UP + "descent: S' n d P m G R S\nphrases:\n  - (G m)*2 P\n", 5),
+    ],
+)
+def test_a_row_of_tones_has_no_groups_or_repeats(text: str, column: int) -> None:
+    made, findings = mode(text)
+    assert made is None
+    assert [(found.rule, found.spot.column) for found in findings] == [("bad-cell", column)]

@@ -243,3 +243,16 @@ def test_a_finding_in_the_catalogue_names_the_catalogues_own_line() -> None:
     assert found.spot.file == "catalogue/modes.yaml"
     source = LIBRARY.modes[0].source
     assert source.line(found.spot.line).strip().startswith("phrases:")
+
+
+@pytest.mark.parametrize("asked", ["bhimpalasi", "Bhimpalasi", "BHIMPALASI", "Bhīmpalāsī"])
+def test_the_bands_own_stands_first_however_its_name_is_written(tmp_path: Path, asked: str) -> None:
+    put(tmp_path, "modes.yaml", f"Bhimpalasi:\n  name: Ours\n  {SCALE}")
+    assert mode_name(Library.beside(tmp_path), asked) == "Ours"
+
+
+def test_the_bands_other_spellings_stand_before_the_catalogues_names(tmp_path: Path) -> None:
+    put(tmp_path, "modes.yaml", f"river:\n  name: Ours\n  aka: [Yaman]\n  {SCALE}")
+    library = Library.beside(tmp_path)
+    assert mode_name(library, "yaman") == "Ours"
+    assert mode_name(library, "bhairav") == mode_name(LIBRARY, "bhairav")

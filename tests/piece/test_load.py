@@ -161,13 +161,44 @@ def test_what_comes_later_is_refused_by_name(key: str, text: str) -> None:
     [
         ("title: Ferry #1", True),
         ("title: Ferry # the old one", True),
-        ("tonic: D # Sa", False),
+        ('title: it is "Ferry" #1', True),
+        ("tonic: D    # Sa", False),
+        ("tonic: D\t# Sa", True),
+        ("tonic: D # Sa", True),
+        ("tonic: F #", True),
+        ("tonic: F    #m", True),
+        ("cycle: jhaptal # ten", False),
+        ("lines: {l: {degrees: 1 2 3}} # both", False),
         ("tempo: 92 #slow", True),
         ("title: 'Ferry #1'", False),
     ],
 )
 def test_a_value_that_loses_its_tail_to_a_comment(line: str, lost: bool) -> None:
-    assert ("lost-to-comment" in rules_of(with_heading(f"{line}\n{LINE}"))) is lost
+    text = f"{line}\n{LINE}" if not line.startswith("lines") else line
+    assert ("lost-to-comment" in rules_of(with_heading(text))) is lost
+
+
+@pytest.mark.parametrize(
+    ("text", "lost"),
+    [
+        ("degrees: 1 2 3 4 5 4 3 2 #4 5 6 7", True),
+        ("sargam: S R #comment", True),
+        ("sargam: S R # a comment", False),
+        ("sargam: S R #", False),
+    ],
+)
+def test_music_lost_to_a_glued_comment_is_warned_of(text: str, lost: bool) -> None:
+    found = findings_of(with_heading(f"lines:\n  h:\n    lands: free\n    {text}\n"))
+    assert [f.rule for f in found if f.rule == "lost-to-comment"] == ["lost-to-comment"] * lost
+
+
+def test_what_is_lost_to_a_comment_is_shown_in_sound_quotes() -> None:
+    for title in ('it is "Ferry" #1', "the 'Ferry' #1", 'it\'s \\ "Ferry" #1'):
+        found = findings_of(with_heading(f"title: {title}\n{LINE}"))
+        told = [f.tries[0] for f in found if f.rule == "lost-to-comment"]
+        assert [yaml.safe_load(text) for text in told] == [title]
+    found = findings_of(with_heading(f"tonic: F #\n{LINE}"))
+    assert found[0].tries[0] == "tonic: F#"
 
 
 def test_a_one_tone_phrase_is_warned_of() -> None:
@@ -311,3 +342,90 @@ def test_the_json_schema_takes_the_demo_book_and_refuses_a_stray_key() -> None:
     piece = yaml.safe_load(DEMO_BOOK[0].read_text("utf-8"))
     assert not validator.is_valid({**piece, "tempoo": 3})
     assert "prefixItems" not in str(schema())  # draft-07 editors do not know it
+
+
+def test_the_same_fault_at_the_same_place_is_told_once(tmp_path: Path) -> None:
+    text = "lines:\n  one: &l {lands: free, sargam: S X}\n  two: *l\n"
+    assert rules_of(with_heading(text)).count("bad-cell") == 1
+    (tmp_path / "shared").mkdir()
+    (tmp_path / "shared" / "modes.yaml").write_text("own: {ascent: S Q, descent: &d S Q, note: *d}")
+    path = tmp_path / "a.yaml"
+    path.write_text(with_heading(LINE, mode="own"))
+    found = load(path).findings
+    assert len(found) == len(set(found)) == 2
+
+
+def test_a_song_with_too_many_words_points_at_the_first_of_them() -> None:
+    text = (
+        "lines:\n  h:\n    lands: free\n    sargam: S R\n    words: |\n      one two\n      three\n"
+    )
+    found = findings_of(with_heading(text))
+    assert [(f.rule, f.spot.line, f.spot.column, f.spot.width) for f in found] == [
+        ("wrong-value", 12, 7, 5)
+    ]
+
+
+def test_free_lines_keep_no_time_under_a_solo_and_the_soloist_has_two_hands() -> None:
+    lines = "lines:\n  opening: {lands: free, sargam: S R}\n  beat: {strokes: dha}\n"
+    lines += "  head: {sargam: S R | G m P | d n | S' n d}\n"
+    solo = "form:\n  - {play: head}\n  - {play: beat}\n  - solo: tabla\n    cycles: 2\n    over: "
+    told = [f for f in findings_of(with_heading(f"{lines}{solo}opening\n")) if "over:" in str(f)]
+    assert [(f.rule, f.spot.line, f.tries) for f in told] == [("wrong-value", 15, ("over: head",))]
+    assert "cannot keep time" in told[0].message
+    told = [f for f in findings_of(with_heading(f"{lines}{solo}beat\n")) if "over:" in str(f)]
+    assert [f.tries for f in told] == [("over: head",)]
+    assert told[0].message == "tabla takes the solo, and cannot also play 'beat', which keeps time"
+
+
+@pytest.mark.parametrize(
+    ("text", "message", "tried"),
+    [
+        (
+            f"{LINE}form: [head, answer]\n",
+            "a step of the form is written - play: head",
+            ("- play: head",),
+        ),
+        (
+            "lines:\n  head: S R G m\n",
+            "line 'head' needs its text under a key",
+            ("sargam: S R G m",),
+        ),
+        ("lines:\n  head:\n", "line 'head' needs its text under a key", ("sargam: S R G m",)),
+        (
+            f"{LINE}liberties: [foreign-tone]\n",
+            "a liberty is written - rule: foreign-tone, with why: below it",
+            ("- rule: foreign-tone",),
+        ),
+    ],
+)
+def test_a_text_where_a_mapping_belongs_is_told_how_it_is_written(
+    text: str, message: str, tried: tuple[str, ...]
+) -> None:
+    found = findings_of(with_heading(text))
+    assert (found[0].message, found[0].tries) == (message, tried)
+
+
+def test_a_bad_step_or_liberty_leaves_the_others_standing() -> None:
+    found = findings_of(
+        with_heading(
+            f"{LINE}form:\n  - foo\n  - play: haed\n  - plya: head\n  - [1]\n"
+            "  - play: head\n    times: 0\nliberties:\n  - foo\n  - {rule: foreign-tone}\n"
+        )
+    )
+    told = [(f.rule, f.spot.line) for f in found if f.severity == "error"]
+    assert told == [
+        ("wrong-value", 9),
+        ("unknown-line", 10),
+        ("unknown-key", 11),
+        ("wrong-value", 11),
+        ("wrong-value", 12),
+        ("wrong-value", 14),
+        ("wrong-value", 16),
+        ("missing-key", 17),
+    ]
+
+
+def test_a_line_text_that_commas_cut_says_to_quote_it() -> None:
+    found = findings_of(with_heading("lines:\n  head: {sargam: N, R G, begins: 2}\n"))
+    told = [f.tries[0] for f in found if f.rule == "unknown-key"]
+    assert told == ['quote the text: sargam: "N, R G"']

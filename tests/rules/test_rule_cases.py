@@ -7,6 +7,7 @@ in the case), the musical place, words of the message and what is tried.
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ import yaml
 from making import findings_of, with_heading
 
 from cyclechart.rules.listing import RULES, help_texts
+from cyclechart.rules.rule import Rule
 from cyclechart.write.report import show_place
 
 CASES = Path(__file__).parent / "cases"
@@ -62,6 +64,27 @@ def test_passes(rule: str, case: dict[str, Any]) -> None:
         f for f in found if f.rule in ("unreadable", "bad-cell", "unknown-key", "wrong-value")
     ]
     assert not unread, "the case itself is not readable"
+
+
+_EXAMPLE = re.compile(r"^(wrong|right):\s+\((\S+), (\S+)\)\s+(.*)$", re.MULTILINE)
+
+
+@pytest.mark.parametrize("rule", [rule for rule in RULES if _EXAMPLE.search(rule.help)])
+def test_the_examples_of_the_help_are_true(rule: Rule) -> None:
+    examples = _EXAMPLE.findall(rule.help)
+    assert {kind for kind, *_ in examples} == {"wrong", "right"}
+    for kind, mode, cycle, keys in examples:
+        line = keys if keys.startswith("{") else f"\n    {keys}"
+        text = with_heading(f"lines:\n  head: {line}\n", mode=mode, cycle=cycle)
+        told = [finding.rule for finding in findings_of(text)]
+        assert (rule.name in told) == (kind == "wrong"), (keys, told)
+        if kind == "right":
+            assert not told, (keys, told)
+
+
+def test_all_but_two_rules_have_examples_that_are_run() -> None:
+    unrun = {rule.name for rule in RULES if not _EXAMPLE.search(rule.help)}
+    assert unrun == {"unused-line", "too-fine"}  # theirs need a form, or more than one line
 
 
 def test_every_rule_explains_itself_with_a_wrong_and_a_right_example() -> None:

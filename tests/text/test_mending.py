@@ -163,3 +163,59 @@ def test_a_quote_in_a_mended_text_is_doubled() -> None:
     assert mended is not None
     assert mended.text == "sargam: '- S'' R'''''\n"
     assert yaml.safe_load(mended.text) == {"sargam": "- S' R''"}
+
+
+def test_in_braces_only_the_value_at_fault_is_quoted() -> None:
+    written = "head: {sargam: [S' R]x2 g, begins: 1, words: |a b}\nnext: [1, 2]\n"
+    root, findings = compose(written)
+    assert places(findings) == [("unreadable", 1, 16), ("unreadable", 1, 46)]
+    assert findings[0].tries == ("sargam: '[S'' R]x2 g'",)
+    assert root is not None
+    assert root.plain() == {
+        "head": {"sargam": "[S' R]x2 g", "begins": "1", "words": "|a b"},
+        "next": ["1", "2"],
+    }
+    assert isinstance(root, Mapping)
+    head = root.get("head")
+    assert isinstance(head, Mapping)
+    for key in ("sargam", "words"):
+        passage = scalar(head.get(key)).passage()
+        first = written.index(passage.text[0], written.index(key) + len(key) + 1)
+        assert passage.spot(0).column == first + 1
+        assert passage.spot(5).column == passage.spot(0).column + (5 if key == "sargam" else 3)
+    assert (head.key("begins").spot.column, head.key("words").spot.column) == (28, 39)
+
+
+def test_braces_whose_values_are_sound_are_not_taken_for_text() -> None:
+    _, findings = compose("cycle: {beats: 8, sections: [4, 4]\ntempo: 92\n")
+    assert [found.rule for found in findings] == ["unreadable"]
+    assert "something else than text" not in findings[0].message
+    _, findings = compose("sections: [4, 4]\nname: Ferry: two\n")
+    assert places(findings) == [("unreadable", 2, 7)]
+    _, findings = compose("one: &l 1\ntwo: *l\nname: Ferry: two\n")
+    assert places(findings) == [("unreadable", 3, 7)]
+
+
+@pytest.mark.parametrize("text", ["- S' R g", "{R}S G", "[S R]x2 g", "S: R"])
+def test_all_rows_of_a_text_are_mended(text: str) -> None:
+    written = f"  sargam: {text}\n    G m' P\n    R, S\n  begins: 3\n"
+    root, findings = compose(f"head:\n{written}")
+    assert places(findings) == [("unreadable", 2, 11)]
+    assert findings[0].tries == (f"sargam: |\n    {text}\n    G m' P\n    R, S",)
+    assert isinstance(root, Mapping)
+    head = root.get("head")
+    assert isinstance(head, Mapping)
+    passage = scalar(head.get("sargam")).passage()
+    assert passage.text.split() == [*text.split(), "G", "m'", "P", "R,", "S"]
+    for index, letter in enumerate(passage.text):
+        if not letter.isspace():
+            spot = passage.spot(index)
+            assert f"head:\n{written}".split("\n")[spot.line - 1][spot.column - 1] == letter
+    assert scalar(head.get("begins")).text == "3"
+
+
+def test_what_yaml_cannot_read_after_a_mended_text_stands_where_the_file_has_it() -> None:
+    written = "head: {sargam: [S' R]x2 g, begins: 1}}\n"
+    root, findings = compose(written)
+    assert root is None
+    assert places(findings) == [("unreadable", 1, 16), ("unreadable", 1, len(written) - 1)]

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from line_texts import FILE, compose, mapping, places, scalar
 
-from cyclechart.text.nodes import Mapping, Scalar, Sequence, comments_after, find
+from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comments_after, find
 from cyclechart.text.source import MAX_BYTES, Source
 
 # Raw text, never YAML 1.1's idea of it
@@ -76,10 +76,61 @@ def test_block_and_folded_texts_are_taken_as_they_stand() -> None:
         assert scalar(root.get("sargam")).passage().text.split() == ["S", "R", "G", "m"]
 
 
-def test_a_double_quoted_text_with_escapes_points_at_its_quote() -> None:
-    passage = scalar(mapping('a: 1\nsargam: "S\\tR"\n').get("sargam")).passage()
-    assert passage.text == "S\tR"
+def test_an_escape_of_a_double_quoted_text_stands_at_its_backslash() -> None:
+    written = 'a: 1\nsargam: "S\\tR\\x27 \\u0047\\\\"\n'
+    passage = scalar(mapping(written).get("sargam")).passage()
+    assert passage.text == "S\tR' G\\"
+    columns = [passage.spot(at).column for at in range(len(passage.text))]
+    assert columns == [10, 11, 13, 14, 18, 19, 25]
+
+
+def test_a_double_quoted_text_with_escapes_over_rows_points_at_its_quote() -> None:
+    passage = scalar(mapping('a: 1\nsargam: "S \\\n  R"\n').get("sargam")).passage()
+    assert passage.text == "S R"
     assert {(passage.spot(at).line, passage.spot(at).column) for at in range(3)} == {(2, 9)}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a: 1\nsargam: |2\n    S R\n  G m\nnext: 1\n",
+        "a: 1\nsargam: >-2\n    S R\n  G m\n# no part of it\nnext: 1\n",
+        "lines:\n- - 1\n  - |2-\n      S R\n    G m\n",
+        "lines:\n- sargam: |1\n     S R\n   G m\n",
+        "lines:\n- |2\n     S R\n  G m\n",
+    ],
+)
+def test_an_indentation_indicator_says_where_the_rows_begin(text: str) -> None:
+    found: list[Scalar] = []
+
+    def walk(node: Node) -> None:
+        if isinstance(node, Scalar) and node.style:
+            found.append(node)
+        for below in getattr(node, "items", ()) if isinstance(node, Sequence) else ():
+            walk(below)
+        if isinstance(node, Mapping):
+            for _, value in node.pairs.values():
+                walk(value)
+
+    walk(mapping(text))
+    assert [node.passage().text.split() for node in found] == [["S", "R", "G", "m"]]
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "column"),
+    [
+        ("title: T\ntonic D\nmode: yaman\n", 2, 1),
+        ("title: T\ntonic D\n", 2, 1),
+        ("title: T\ntonic: 'D\nmode: yaman\n", 2, 8),
+    ],
+    ids=["a colon", "a colon on the last line", "a quote"],
+)
+def test_what_yaml_misses_too_late_is_told_where_it_was_left_out(
+    text: str, line: int, column: int
+) -> None:
+    root, findings = compose(text)
+    assert root is None
+    assert places(findings) == [("unreadable", line, column)]
 
 
 sargam = st.text(alphabet="SRGmPdn',-|~ ", min_size=1, max_size=30).filter(str.strip)

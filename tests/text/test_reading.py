@@ -344,3 +344,16 @@ def test_an_absurd_text_is_a_finding_and_no_more_than_a_screenful(text: str) -> 
     _, findings = read_text(text)
     assert 1 <= len(findings) <= 30
     assert all(len(found.message) < 300 for found in findings)
+
+
+@pytest.mark.parametrize("opened", ["[", "(", "[("])
+def test_nesting_too_deep_is_one_finding(opened: str) -> None:
+    _, findings = read_text("S " + opened * 9 + "S")
+    assert places(findings) == [("too-long", 1, 11)]
+
+
+def test_a_run_of_letters_too_long_for_a_cell_says_how_many_go_in() -> None:
+    _, findings = read_text("dha" * 60, STROKES)
+    assert places(findings) == [("too-long", 1, 1)]
+    assert "180 letters" in findings[0].message
+    assert "16 syllables" in findings[0].message

@@ -9,7 +9,7 @@ from line_texts import places, timed
 
 from cyclechart.text.cells import SPEEDS
 from cyclechart.text.scripts import Value
-from cyclechart.text.timing import MAX_STRIKES
+from cyclechart.text.timing import MAX_BEATS, MAX_DENOMINATOR, MAX_STRIKES
 
 
 def strikes(text: str) -> list[tuple[Value, F, F]]:
@@ -180,3 +180,29 @@ def test_repeats_past_any_music_are_one_finding(text: str) -> None:
     assert [found.rule for found in findings] == ["too-long"]
     assert len(line.strikes) <= MAX_STRIKES
     assert len(line.section_lines) <= MAX_STRIKES
+
+
+@pytest.mark.parametrize(
+    ("text", "column"),
+    [
+        ("S [[[[[S R -]x1/64]x1/64]x1/64]x1/64]x1/64", 8),
+        ("[[([S -]x1/64)*100]x1/2]x1/2", 5),
+    ],
+    ids=["nested", "repeated"],
+)
+def test_a_line_longer_than_any_music_stops_at_the_cell_that_is_too_much(
+    text: str, column: int
+) -> None:
+    line, findings = timed(text)
+    assert places(findings) == [("too-long", 1, column)]
+    assert line.length <= MAX_BEATS
+
+
+def test_times_too_fine_to_add_up_stop_the_line() -> None:
+    text = " ".join(f"[S]x{number}/{number - 2}" for number in range(1001, 1101, 2))
+    line, findings = timed(text)
+    assert [found.rule for found in findings] == ["too-long"]
+    assert line.length.denominator <= MAX_DENOMINATOR
+    line, findings = timed("R [[[[[[[[S]x64]x64]x64]x64]x64]x64]x64]x64")
+    assert places(findings) == [("too-long", 1, 11)]
+    assert line.length == 1

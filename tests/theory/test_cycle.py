@@ -74,20 +74,6 @@ def test_a_position_is_a_cycle_and_a_beat_from_one(
 
 
 @pytest.mark.parametrize(
-    ("made", "position", "following"),
-    [
-        (TINTAL, F(0), 0),
-        (TINTAL, F(1, 3), 16),
-        (TINTAL, F(16), 16),
-        (TINTAL, F(-3), 0),
-        (ELEVEN_AND_A_HALF, F(12), 23),
-    ],
-)
-def test_the_next_first_beat_is_at_or_after(made: Cycle, position: F, following: int) -> None:
-    assert made.next_first_beat(position) == following
-
-
-@pytest.mark.parametrize(
     ("made", "position", "first_only", "nearest"),
     [
         (TINTAL, F(5), False, F(4)),
@@ -117,13 +103,6 @@ def test_cycle_and_beat_lead_back_to_the_position(made: Cycle, position: F) -> N
     number, beat = made.place(position)
     assert 1 <= beat < made.beats + 1
     assert number * made.beats + beat - 1 == position
-
-
-@given(cycles, positions)
-def test_the_next_first_beat_is_less_than_a_cycle_away(made: Cycle, position: F) -> None:
-    following = made.next_first_beat(position)
-    assert position <= following < position + made.beats
-    assert following % made.beats == 0
 
 
 @given(cycles, positions, st.booleans())

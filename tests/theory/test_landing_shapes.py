@@ -61,6 +61,13 @@ def line(drawn: str, begins: F | int, beats: F | int, each: F | int = 1) -> Stan
         ("xx x", 6, 7, "lands", 2, 7),
         # Halfway between two first beats is early.
         (".x", 1, 2, "early", 0, 2),
+        # It lands as it begins: without a pickup it holds the cycle that it opens.
+        ("x", 1, 8, "lands", 0, 8),
+        ("x--- ----", 1, 8, "lands", 0, 8),
+        ("x--- ---- ----", 1, 8, "lands", 0, 8),
+        ("x--- ---- ---- ----", 1, 8, "lands", 0, 16),
+        # With a pickup, be it silent, it hands over on the first beat it lands on.
+        ("..x---", 7, 8, "lands", 2, 8),
         # A line of rests has nothing to land.
         ("....", 1, 7, "empty", 0, 7),
     ],
@@ -115,6 +122,47 @@ def test_anagat_and_atit_reach_one_beat_and_no_further() -> None:
     assert line("." + "x" * 34 + "x", 1, 16, half).shape == "misses"  # on 2 1/2
 
 
+@pytest.mark.parametrize(
+    ("drawn", "begins", "beats", "early", "late", "shape", "hands_over"),
+    [
+        # The line says it is anagat by two, and that is so: it aims at the next first beat.
+        ("xxxx xxx- --", 1, 8, 2, None, "early", 8),
+        ("xxxx xxxx x-", 1, 12, 4, None, "early", 12),
+        # Whole cycles written out after the beat it aims at are still played.
+        ("xxxx xxx- ---- ----", 1, 8, 2, None, "loops", 16),
+        ("xxxx xxx- ---- ---- --", 1, 8, 2, None, "early", 16),
+        # What it says is not so, or it says nothing: it is what it is.
+        ("xxxx xxx- --", 1, 8, 3, None, "misses", 16),
+        ("xxxx xxx- --", 1, 8, None, None, "misses", 16),
+        # With a pickup and body of whole cycles it says where it aims, and need not loop.
+        ("xxxx x--- ---- ---- ---x ---- ---- ----", 13, 16, 1, None, "loops", 32),
+        # Atit by two: the first beat is gone by, so it hands over on the one after its end.
+        ("x--- ---- --x-", 1, 8, None, 2, "late", 16),
+        ("x--- ---- --x-", 1, 8, None, 1, "misses", 16),
+    ],
+)
+def test_what_a_line_says_of_its_landing_is_believed_where_it_is_so(
+    drawn: str,
+    begins: int,
+    beats: int,
+    early: int | None,
+    late: int | None,
+    shape: Shape,
+    hands_over: int,
+) -> None:
+    signs = drawn.replace(" ", "")
+    onsets = tuple(F(number) for number, sign in enumerate(signs) if sign == "x")
+    standing = stand(
+        onsets,
+        F(len(signs)),
+        F(begins),
+        F(beats),
+        early=None if early is None else F(early),
+        late=None if late is None else F(late),
+    )
+    assert (standing.shape, standing.hands_over) == (shape, hands_over)
+
+
 times = st.fractions(0, 40, max_denominator=12)
 
 
@@ -154,6 +202,7 @@ def test_the_shape_follows_from_the_list_of_first_beats(
     assert standing.hands_over in firsts
     if lands:
         behind = max(beat for beat in firsts if beat <= end)
-        assert standing.hands_over == (behind if end - last >= beats else last)
+        held = beats if len(onsets) == 1 and begin == last == first else 0
+        assert standing.hands_over == max(behind if end - last >= beats else last, first + held)
     elif loops:
         assert standing.hands_over == min(beat for beat in firsts if beat >= end)

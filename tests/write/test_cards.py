@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 from cyclechart.catalog.library import Library
 from cyclechart.finding import Spot
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.spelling import Tonic
-from cyclechart.write.cards import cycle_card, mode_card
+from cyclechart.write.cards import beat_strokes, cards, cycle_card, look_up, mode_card
 
 LIBRARY = Library.beside(None)
 
@@ -46,3 +47,37 @@ def test_a_tone_of_one_direction_says_so() -> None:
     assert mode is not None
     lines = list(mode_card(mode, Tonic("C")))
     assert any(line.lstrip().startswith("R") and "down only" in line for line in lines)
+
+
+def test_a_stroke_after_a_half_beat_inside_the_cycle_stands_in_one_column() -> None:
+    sections = (Fraction(3), Fraction(5, 2), Fraction(2))
+    strokes = "dha dhin na | dha dhin dhin/2 | tin na"
+    cycle = Cycle("Odd", Fraction(15, 2), sections, (Fraction(1),), strokes=strokes)
+    assert beat_strokes(cycle) == [
+        (Fraction(0), "dha"),
+        (Fraction(1), "dhin"),
+        (Fraction(2), "na"),
+        (Fraction(3), "dha"),
+        (Fraction(4), "dhin"),
+        (Fraction(5), "dhin"),
+        (Fraction(11, 2), "tin"),
+        (Fraction(13, 2), "na"),
+    ]
+
+
+def test_a_broken_definition_is_found_and_its_mistakes_are_told(tmp_path: Path) -> None:
+    shared = tmp_path / "shared"
+    shared.mkdir()
+    (shared / "modes.yaml").write_text("river:\n  ascent: S R G Q P\n  descent: P G R S\n")
+    found = look_up("river", Tonic("C"), tmp_path)
+    assert found.texts == []
+    assert "river" in found.known
+    assert [finding.spot.line for finding in found.findings] == [2]
+    assert found.findings[0].spot.file in found.sources
+    assert cards("river", Tonic("C"), tmp_path) == (found.texts, found.known)
+
+
+def test_a_name_that_is_nothing_has_no_findings_and_no_card(tmp_path: Path) -> None:
+    found = look_up("charukesh", Tonic("C"), tmp_path)
+    assert (found.texts, found.findings) == ([], [])
+    assert "charukeshi" in found.known

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import html
 import re
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from making import DEMO_BOOK, loaded, piece_of, random_piece
+from write.reading_musicxml import Element, check_measure, check_ties, measure_beats, parsed
 
 from cyclechart.arrange.sheet import Measure, Sheet, Strain, sheet_of
 from cyclechart.piece.load import load
-from cyclechart.write.engraving import MARGIN, PAGE_WIDTH, deal, engrave
+from cyclechart.write.engraving import MARGIN, PAGE_WIDTH, cut_at, deal, engrave, struck_beats
+from cyclechart.write.musicxml import score_xml, strain_xml
 from cyclechart.write.pages import set_pages
 
 ROOM = (PAGE_WIDTH - MARGIN) * 10
@@ -140,6 +143,16 @@ def test_a_title_is_text_whatever_it_holds(title: str) -> None:
     assert set_pages(sheet, drawn(sheet), "pdf")[0].startswith(b"%PDF")
 
 
+@pytest.mark.parametrize("word", ["नदी", "سفينة", "川", "🛶", "e\u0301", "&amp;<b>"])
+def test_sung_words_of_any_script_are_engraved(word: str) -> None:
+    text = f"lines:\n  head:\n    sargam: S R | G m P\n    words: '{word} {word}- {word}'\n"
+    sheet = sheet_of(piece_of(text))
+    systems = drawn(sheet)
+    said = html.unescape(re.sub("<[^>]*>", "", "".join(systems["A"])))
+    assert said.count(word) == 3
+    assert set_pages(sheet, systems, "pdf")[0].startswith(b"%PDF")
+
+
 def test_the_same_sheet_gives_the_same_bytes() -> None:
     sheet = sheet_from(DEMO_BOOK[0])
     for kind in ("pdf", "png"):
@@ -152,3 +165,74 @@ def test_an_accidental_in_a_drone_symbol_is_a_letter_of_the_text_font() -> None:
     (svg,) = engrave(sheet, sheet.strains[0], first=True).systems
     assert "♭" in svg
     assert 'font-family="Leipzig"' not in svg
+
+
+def test_a_grace_stroke_inside_a_beamed_cell_leaves_the_chart_whole() -> None:
+    text = '"dha dha.{kat}dha dha | dha dha | dha dha || dha"'
+    sheet = sheet_of(piece_of(f"lines:\n  head: {{strokes: {text}}}\n"))
+    (svg,) = engrave(sheet, sheet.strains[0], first=True).systems
+    said = ["".join(re.findall(r"<tspan[^>]*>([^<>]+)</tspan>", syllable))
+            for syllable in re.findall(r'class="syl".*?</g>', svg, re.DOTALL)]  # fmt: skip
+    assert said == ["dha", "dha", "(kat) dha", *["dha"] * 6]
+    assert svg.count('class="beam"') == 1
+    assert "<polygon" in svg
+
+
+def long_line() -> Sheet:
+    """One cycle of 29 beats without inner sections, four notes a beat, and its landing."""
+    cells = " ".join(["SRgm", "P-{n}dP", "m-gR", "[SRg mP]x2", "- R"] * 5)
+    text = f'lines:\n  head: {{sargam: "{cells} S R G m || S"}}\n'
+    return sheet_of(piece_of(text, cycle="{beats: 29, sections: [29]}"))
+
+
+def test_a_long_undivided_section_is_cut_on_the_page_and_not_drawn_small() -> None:
+    sheet = long_line()
+    made = engrave(sheet, sheet.strains[0], first=True)
+    assert made.size >= 0.75
+    assert len(made.systems) > 3
+    assert all(svg.count('class="measure"') == 1 for svg in made.systems)
+    published = parsed(score_xml(sheet)).findall("part/measure")
+    assert len(published) == 2
+
+
+def test_a_cut_section_has_the_same_notes_without_a_line_where_it_goes_on() -> None:
+    sheet = long_line()
+    strain = sheet.strains[0]
+    cut = cut_at(strain, struck_beats(sheet, strain, {0}))
+    assert len(cut.measures) > 15
+    whole, pieces = (parsed(strain_xml(sheet, given, first=True)) for given in (strain, cut))
+
+    def spelled(root: Element) -> list[tuple[str | None, ...]]:
+        paths = ("duration", "type", "dot", "beam", "lyric/text")
+        return [tuple(note.findtext(path) for path in paths) for note in root.iter("note")]
+
+    assert spelled(whole)[:-2] == spelled(pieces)[:-2]
+    measures = pieces.findall("part/measure")
+    divisions = int(str(pieces.findtext(".//divisions")))
+    lengths = [measure_beats(measure, divisions) for measure in measures]
+    assert lengths == [measure.length for measure in cut.measures]
+    for measure in measures:
+        check_measure(measure)
+    check_ties(pieces)
+    styles = [measure.findtext("barline/bar-style") for measure in measures]
+    inner = len(cut.measures) - 2
+    assert styles == [*["none"] * inner, None, "light-heavy"]
+
+
+def test_a_section_is_not_cut_where_a_note_is_held() -> None:
+    text = "lines:\n  head:\n    sargam: S R - GmP -d - [m G R]x3/2 S || S\n"
+    sheet = sheet_of(piece_of(text, cycle="{beats: 9, sections: [9]}"))
+    assert struck_beats(sheet, sheet.strains[0], {0}) == {0, 1, 3, 6, 8}
+
+
+def test_a_long_rest_is_cut_after_whole_rests() -> None:
+    text = 'lines:\n  head: {sargam: "S || S"}\n'
+    piece = piece_of(text.replace("S ||", f"S {'z ' * 28}||"), cycle="{beats: 29, sections: [29]}")
+    sheet = sheet_of(piece)
+    assert struck_beats(sheet, sheet.strains[0], {0}) == {0, 1, 5, 9, 13, 17, 21, 25}
+
+
+def test_a_cycle_over_several_systems_is_dealt_out_evenly() -> None:
+    breaks, fill = deal(cycles(1, sections=8), [4000] * 8, 0)
+    assert breaks == [4]
+    assert fill <= 1

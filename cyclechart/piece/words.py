@@ -1,0 +1,65 @@
+"""Sung text under a line, aligned as the ``w:`` lines of ABC 2.1 (section 5.1) are."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left, bisect_right
+from fractions import Fraction
+
+from cyclechart.finding import Finding
+from cyclechart.text import faults
+from cyclechart.text.nodes import Scalar
+from cyclechart.text.timing import Timed
+
+_WORD = re.compile(r"(?:\\-|[^\s\-_*|])+|\|+|[-_*]")
+
+
+def words_from(
+    node: Scalar, timed: Timed, bars: list[Fraction], findings: list[Finding]
+) -> list[str]:
+    """The sung syllable of each strike: "" for none, ``_`` for one that is held over.
+
+    A hyphen joins the syllable before it to the next one; preceded by white space or by another
+    hyphen it is a syllable of its own, so that the one before is sung over one more note. ``|``
+    goes on at the first note at or after the next of ``bars`` (beats from the line's beginning,
+    rising); where there is none left it says nothing.
+    """
+    words = [""] * len(timed.strikes)
+    starts = [strike.start for strike in timed.strikes]
+    passage = node.passage()
+    at, reached = 0, Fraction(-1)  # the next note; how far the words have come, in beats
+    before, end = "", -1
+    for match in _WORD.finditer(passage.text):
+        sign = match[0]
+        glued = match.start() == end
+        hyphen, before, end = before == "-", sign, match.end()
+        if sign[0] == "|":
+            bar = bisect_right(bars, reached)
+            if bar < len(bars):
+                reached = bars[bar]
+                at = max(at, bisect_left(starts, reached))
+            continue
+        if sign == "-":
+            _join(words, at)
+            if glued and not hyphen:
+                continue
+        if at >= len(words):
+            what = f"the words go on after the line's {len(words)} notes, at '{faults.clip(sign)}'"
+            spot = passage.spot(match.start(), len(sign))
+            findings.append(faults.wrong_value(spot, what, ["* skips a note, _ holds"]))
+            break
+        if sign == "_":
+            words[at] = "_"
+        elif sign not in ("*", "-"):
+            words[at] = sign.replace("~", " ").replace("\\-", "-")
+        reached = starts[at]
+        at += 1
+    return words
+
+
+def _join(words: list[str], at: int) -> None:
+    """The last syllable before a note gets its hyphen, over the notes it is held on."""
+    for index in range(at - 1, -1, -1):
+        if words[index] not in ("", "_"):
+            words[index] = words[index].removesuffix("-") + "-"
+            return

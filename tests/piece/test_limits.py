@@ -1,0 +1,24 @@
+"""What no piece has room for: told, and read on without a hang."""
+
+from __future__ import annotations
+
+from making import findings_of, with_heading
+
+
+def rules_of(text: str) -> list[str]:
+    return [finding.rule for finding in findings_of(text)]
+
+
+def test_slow_groups_in_slow_groups_are_one_finding() -> None:
+    text = "lines:\n  h:\n    sargam: '[[[[[S R -]x1/64]x1/64]x1/64]x1/64]x1/64'\n"
+    found = findings_of(with_heading(text, cycle="{beats: 3}"))
+    assert [(f.rule, f.spot.line, f.spot.column) for f in found] == [("too-long", 8, 19)]
+
+
+def test_lines_played_out_without_a_form_are_measured_too() -> None:
+    one = "[[[S R S - ]x1/16]x1/16]x1/16"
+    lines = "".join(f"  line-{n}:\n    sargam: '{one}'\n" for n in range(12))
+    found = findings_of(with_heading(f"lines:\n{lines}", cycle="{beats: 4}"))
+    told = [finding for finding in found if finding.rule == "too-long"]
+    assert [(finding.spot.line, finding.spot.column) for finding in told] == [(6, 1)]
+    assert "the lines, each once, have" in told[0].message
