@@ -225,18 +225,20 @@ class _Step:
 def refuse_endless(piece: Piece, node: Node | None, has_form: bool = True) -> list[Finding]:
     """A finding at ``node`` where the piece, played out, has more than any concert."""
     beats, notes = Fraction(0), 0
+    cycle = piece.cycle.beats
     for step in piece.steps:
-        name = (
-            step.line if isinstance(step, Play) else step.what if isinstance(step, Free) else None
-        )
-        line = piece.lines.get(name) if name else None
+        passes = step.times
         if isinstance(step, Solo):
-            beats += step.times * step.cycles * piece.cycle.beats
             line = piece.lines.get(step.over) if step.over else None
-            passes = step.times * step.cycles
+            passes *= step.cycles
+            beats += passes * cycle
+        elif isinstance(step, Free):
+            line = piece.lines.get(step.what) if step.is_line else None
+            beats += passes * max(step.seconds or 0, line.length if line else 0)
         else:
-            passes = step.times
-            beats += passes * (line.length if line else piece.cycle.beats)
+            line = piece.lines.get(step.line)
+            # A pickup may need a cycle before it, and a landing is held to the end of its own.
+            beats += passes * ((line.length if line else 0) + 2 * cycle)
         notes += passes * len(line.notes) if line else 0
     if node is None or (beats <= MAX_FORM_BEATS and notes <= MAX_FORM_NOTES):
         return []

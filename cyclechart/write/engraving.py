@@ -94,15 +94,15 @@ def _toolkit() -> Any:
 
 def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
     """Draw a strain. ``first``: the sheet's first strain, which shows the time signature."""
-    plain = strain_xml(sheet, strain, first=first)
-    widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(strain.measures))
+    plain, widths, lead = _measured(sheet, strain, first)
     breaks, fullest = deal(strain.measures, widths, lead)
+    cuts: set[Fraction] = set()
     if fullest > ROOMY / SMALL:
         wide = {i for i, width in enumerate(widths) if width > _room(lead) * ROOMY}
-        finer = cut_at(strain, struck_beats(sheet, strain, wide))
-        plain = strain_xml(sheet, finer, first=first)
-        widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(finer.measures))
-        breaks, fullest = deal(finer.measures, widths, lead)
+        cuts = struck_beats(sheet, strain, wide)
+    if cuts:
+        finer = cut_at(strain, cuts)
+        breaks, fullest = deal(finer.measures, *_measured(sheet, finer, first)[1:])
         # The pieces of a section that share a system are one measure again.
         heads = {finer.measures[i].start for i in breaks}
         strain = cut_at(strain, heads)
@@ -119,6 +119,12 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
     if fullest > ROOMY:
         options["pageWidth"] = int(PAGE_WIDTH * fullest / ROOMY)
     return Engraved(_draw(plain, options), PAGE_WIDTH / options["pageWidth"])
+
+
+def _measured(sheet: Sheet, strain: Strain, first: bool) -> tuple[bytes, list[int], int]:
+    """The strain's document, and as ``_natural`` its measures' widths and its lead."""
+    plain = strain_xml(sheet, strain, first=first)
+    return plain, *_natural(_draw(plain, _ENDLESS)[0], len(strain.measures))
 
 
 def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:

@@ -22,3 +22,17 @@ def test_lines_played_out_without_a_form_are_measured_too() -> None:
     told = [finding for finding in found if finding.rule == "too-long"]
     assert [(finding.spot.line, finding.spot.column) for finding in told] == [(6, 1)]
     assert "the lines, each once, have" in told[0].message
+
+
+@pytest.mark.parametrize(
+    "form",
+    [
+        # Two notes, but each pass waits a cycle of 256 beats for its pickup.
+        "cycle: {beats: 256, sections: [256]}\nlines:\n"
+        "  a: {begins: 256, sargam: S S}\nform:\n" + "  - {play: a, times: 200}\n" * 5,
+        "lines:\n  a: {sargam: S}\nform:\n" + "  - {free: melody, seconds: 3600, times: 200}\n",
+    ],
+    ids=["pickups", "free"],
+)
+def test_a_form_that_would_play_for_days_is_refused(form: str) -> None:
+    assert "too-long" in [finding.rule for finding in findings_of(with_heading(form))]
