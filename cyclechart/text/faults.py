@@ -129,8 +129,8 @@ def bad_cell(
 def two_readings(spot: Spot, cell: str, cuts: Iterable[str]) -> Finding:
     """A drum cell that can be cut into syllables in two ways; a '.' settles it.
 
-    wrong:  dhinna      (where both dhin.na and dhi.nna are syllables of the catalogue)
-    right:  dhin.na
+    wrong:  strokes: katra      (kat ra, or ka tra)
+    right:  strokes: kat.ra
     """
     return _make("two-readings", spot, f"'{clip(cell)}' can be read in more than one way", cuts)
 

@@ -128,10 +128,10 @@ def _measured(sheet: Sheet, strain: Strain, first: bool) -> tuple[bytes, list[in
 
 
 def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
-    """Where the ``wide`` measures (their indices) can be cut: a note or rest begins on a beat line.
+    """Where inside the ``wide`` measures (their indices) a note or rest begins on a beat line.
 
-    No tie or tuplet crosses such a place, so that the notes are spelled as before. A long rest can
-    be cut after every whole rest.
+    No tie or tuplet crosses such a place, so that a cut leaves the notes spelled as they are. In a
+    long rest there is one after every whole rest.
     """
     beat = grid_of([strain])
     found = set()
@@ -142,7 +142,7 @@ def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fra
         for (start, end), rest in zip(pairwise(filled.bounds), filled.rests, strict=True):
             line = start + (filled.lead - start) % beat
             cuts = range(line, end, 4 * beat) if rest else range(line, start + 1)
-            found |= {measure.start + Fraction(at, beat) for at in cuts}
+            found |= {measure.start + Fraction(at, beat) for at in cuts if at}
     return found
 
 

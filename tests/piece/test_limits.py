@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from making import findings_of, with_heading
 
 
