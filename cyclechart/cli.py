@@ -218,18 +218,22 @@ def why(rule: str | None) -> None:
 def show(name: str, tonic: str) -> None:
     """Show a mode or a cycle by NAME, from the catalogue or from ./shared."""
     from cyclechart.piece.heading import read_tonic
-    from cyclechart.write.cards import cards
+    from cyclechart.write.cards import look_up
 
     letter = read_tonic(tonic)
     if letter is None:
         raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
     try:
-        texts, known = cards(name, letter, Path.cwd())
+        found = look_up(name, letter, Path.cwd())
     except OSError as error:
         raise _cannot(error, Path("shared")) from error
-    if not texts:
-        raise click.UsageError(_no_such("mode or cycle", name, known))
-    click.echo("\n\n".join(texts))
+    if found.findings:
+        click.echo(report.as_text(in_order(found.findings), found.sources), err=True)
+    if found.texts:
+        click.echo("\n\n".join(found.texts))
+    elif not found.findings:
+        raise click.UsageError(_no_such("mode or cycle", name, found.known))
+    sys.exit(_status(found.findings, strict=False))
 
 
 EXACT = "2, 2 1/2 or 5/2 beats"

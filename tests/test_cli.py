@@ -147,6 +147,17 @@ def test_show(name: str, says: str) -> None:
     assert says in run("show", name, "--tonic", "D").output
 
 
+def test_show_tells_what_is_wrong_with_a_band_s_own_definition(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    written(tmp_path, "river: {ascent: S R G, descent: S' n d P m G R S}\n", "shared/modes.yaml")
+    monkeypatch.chdir(tmp_path)
+    result = run("show", "river")
+    assert result.exit_code == 1
+    assert "mode-unsound" in result.output
+    assert "there is no" not in result.output
+
+
 def test_show_says_what_it_does_not_have() -> None:
     assert run("show", "japtal").exit_code == 2
     assert run("show", "jhaptal", "--tonic", "H").exit_code == 2

@@ -108,7 +108,7 @@ def sheet_of(piece: Piece) -> Sheet:
     used = {note.pitch % 12 for line in piece.lines.values() for note in line.notes
             if note.pitch is not None}  # fmt: skip
     tonic = readable_tonic(piece.tonic, piece.mode.up | piece.mode.down | used)
-    order = _order(piece)
+    order = list(piece.used_lines | dict.fromkeys(piece.lines))  # what the form leaves out last
     letters = {name: _letter(number) for number, name in enumerate(order)}
     strains = tuple(_strain(piece.lines[name], letters[name], piece.cycle) for name in order)
     return Sheet(
@@ -124,19 +124,6 @@ def sheet_of(piece: Piece) -> Sheet:
         tuple(_road_step(step, letters) for step in piece.steps),
         tuple(_liberty(piece, number) for number in range(len(piece.liberties))),
     )
-
-
-def _order(piece: Piece) -> list[str]:
-    """The lines by first use in the form, then those the form leaves out."""
-    names: dict[str, None] = {}
-    for step in piece.steps:
-        if isinstance(step, Play):
-            names[step.line] = None
-        elif isinstance(step, Free) and step.is_line:
-            names[step.what] = None
-        elif isinstance(step, Solo) and step.over:
-            names[step.over] = None
-    return list(names | dict.fromkeys(piece.lines))
 
 
 def _letter(number: int) -> str:

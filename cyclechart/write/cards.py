@@ -54,12 +54,6 @@ def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
     return Found(texts, known, [*library.findings, *wrong], sources)
 
 
-def cards(name: str, tonic: Tonic, folder: Path) -> tuple[list[str], list[str]]:
-    """The cards of a name and every name there is, as ``look_up`` finds them."""
-    found = look_up(name, tonic, folder)
-    return found.texts, found.known
-
-
 def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
     """The lines of a mode's card."""
     written = readable_tonic(tonic, mode.tones)

@@ -9,7 +9,7 @@ from cyclechart.catalog.library import Library
 from cyclechart.finding import Spot
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.spelling import Tonic
-from cyclechart.write.cards import beat_strokes, cards, cycle_card, look_up, mode_card
+from cyclechart.write.cards import beat_strokes, cycle_card, look_up, mode_card
 
 LIBRARY = Library.beside(None)
 
@@ -74,7 +74,6 @@ def test_a_broken_definition_is_found_and_its_mistakes_are_told(tmp_path: Path) 
     assert "river" in found.known
     assert [finding.spot.line for finding in found.findings] == [2]
     assert found.findings[0].spot.file in found.sources
-    assert cards("river", Tonic("C"), tmp_path) == (found.texts, found.known)
 
 
 def test_a_name_that_is_nothing_has_no_findings_and_no_card(tmp_path: Path) -> None:
