@@ -219,10 +219,10 @@ def deal(measures: Sequence[Measure], widths: Sequence[int], lead: int) -> tuple
         filled = sum(map(wide, systems[-1])) if systems else 0
         if systems and filled + wide(group) <= room * ROOMY:
             systems[-1].append(group)
-        elif systems and _is_landing(measures, group) and len(systems[-1]) > 1:
-            systems.append([systems[-1].pop(), group])
         elif systems and _is_landing(measures, group) and filled + wide(group) <= room * CLOSER:
             systems[-1].append(group)
+        elif systems and _is_landing(measures, group) and len(systems[-1]) > 1:
+            systems.append([systems[-1].pop(), group])
         else:
             systems.append([group])
     breaks = [system[0][0] for system in systems[1:]]
