@@ -217,9 +217,7 @@ def deal(measures: Sequence[Measure], widths: Sequence[int], lead: int) -> tuple
             systems += [[chunk] for chunk in _chunks(group, widths, room)]
             continue
         filled = sum(map(wide, systems[-1])) if systems else 0
-        if systems and filled + wide(group) <= room * ROOMY:
-            systems[-1].append(group)
-        elif systems and _is_landing(measures, group) and filled + wide(group) <= room * CLOSER:
+        if (systems and filled + wide(group) <= room * ROOMY) or (systems and _is_landing(measures, group) and filled + wide(group) <= room * CLOSER):
             systems[-1].append(group)
         elif systems and _is_landing(measures, group) and len(systems[-1]) > 1:
             systems.append([systems[-1].pop(), group])
