@@ -216,10 +216,11 @@ def deal(measures: Sequence[Measure], widths: Sequence[int], lead: int) -> tuple
         if wide(group) > room * CLOSER:
             systems += [[chunk] for chunk in _chunks(group, widths, room)]
             continue
+        landing = _is_landing(measures, group)
         filled = sum(map(wide, systems[-1])) if systems else 0
-        if (systems and filled + wide(group) <= room * ROOMY) or (systems and _is_landing(measures, group) and filled + wide(group) <= room * CLOSER):
+        if systems and filled + wide(group) <= room * (CLOSER if landing else ROOMY):
             systems[-1].append(group)
-        elif systems and _is_landing(measures, group) and len(systems[-1]) > 1:
+        elif systems and landing and len(systems[-1]) > 1:
             systems.append([systems[-1].pop(), group])
         else:
             systems.append([group])
