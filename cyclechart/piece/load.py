@@ -23,6 +23,8 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 
 MAX_LINES = 400
+MAX_NOTES = 100_000
+"""In all the lines of a piece."""
 MAX_TITLE = 300
 """Letters, of the composer too."""
 MAX_NAME = 60
@@ -155,6 +157,7 @@ def _lines(
         what = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
         findings.append(faults.too_long(node.spot, what))
         return made
+    notes = 0
     for name, (key, below) in node.pairs.items():
         made[name] = None
         unfit = _unfit_name(key)
@@ -167,6 +170,11 @@ def _lines(
         line, more = line_from(key, line_shape, below, tonic, cycle.beats if cycle else None)
         made[name] = line
         findings += more
+        notes += len(line.notes) if line else 0
+        if notes > MAX_NOTES:
+            what = f"the lines up to here have {notes:,} notes; a piece has at most {MAX_NOTES:,}"
+            findings.append(faults.too_long(key.spot, what))
+            break
     return made
 
 

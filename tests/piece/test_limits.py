@@ -37,3 +37,10 @@ def test_lines_played_out_without_a_form_are_measured_too() -> None:
 )
 def test_a_form_that_would_play_for_days_is_refused(form: str) -> None:
     assert "too-long" in [finding.rule for finding in findings_of(with_heading(form))]
+
+
+def test_lines_that_together_have_more_notes_than_any_piece_are_refused() -> None:
+    row = "(S R G m P d n)*700"
+    lines = "".join(f"  l{number}: {{sargam: {row}}}\n" for number in range(30))
+    told = [f for f in findings_of(with_heading(f"lines:\n{lines}")) if f.rule == "too-long"]
+    assert any("a piece has at most 100,000" in finding.message for finding in told)
