@@ -6,7 +6,6 @@ Stressed beats are heard louder, open sections (khali) softer and without an ope
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -50,7 +49,7 @@ def theka(cycle: Cycle) -> tuple[Beat, ...]:
 def _made(cycle: Cycle) -> tuple[Beat, ...]:
     """Bass on sam and stressed beats, none with an open bass through an open section."""
     beats = []
-    for number, at, length in _walk(cycle):
+    for number, at, length in cycle.walk():
         start, size = cycle.starts[number], cycle.sections[number]
         is_open = start + 1 in cycle.open
         head, middle, tail = ("ta", "tin", "ta") if is_open else ("dha", "dhin", "na")
@@ -60,19 +59,6 @@ def _made(cycle: Cycle) -> tuple[Beat, ...]:
         syllable = head if at == start else tail if last and size > 2 else middle
         beats.append(Beat(at, length, syllable if length == 1 else "te"))
     return tuple(beats)
-
-
-def _walk(cycle: Cycle) -> Iterator[tuple[int, Fraction, Fraction]]:
-    """The beats of a cycle, counted afresh from each section: (section, position, length).
-
-    Sections count from 0. The last beat of a section of broken length is a short one.
-    """
-    for number, (start, size) in enumerate(zip(cycle.starts, cycle.sections, strict=True)):
-        offset = Fraction(0)
-        while offset < size:
-            length = min(Fraction(1), size - offset)
-            yield number, start + offset, length
-            offset += length
 
 
 def percussion(timeline: Timeline, cycle: Cycle) -> tuple[Part, ...]:
@@ -182,7 +168,7 @@ def _count(cycle: Cycle, stretch: Stretch) -> list[Hit]:
     found = []
     base = stretch.start
     while base < stretch.end:
-        for _, at, length in _walk(cycle):
+        for _, at, length in cycle.walk():
             beat = at + 1
             if beat in cycle.open:
                 key, velocity, text = WAVE, WAVE_VELOCITY, "wave"

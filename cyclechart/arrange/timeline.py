@@ -7,15 +7,13 @@ from fractions import Fraction
 from math import ceil
 from typing import Literal
 
+from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.model import HAND_DRUMS, MELODY, Free, Line, Note, Piece, Play, Solo
 
 Kind = Literal["count-in", "lead-in", "metered", "free"]
 
 FREE_TEMPO = Fraction(60)
 """A free stretch without a line is counted in seconds: its tempo gives a beat each."""
-
-SLOWEST = Fraction(4)
-"""Beats a minute: a MIDI file holds a beat's microseconds in 24 bits, 16.777215 s at most."""
 
 
 @dataclass(frozen=True, slots=True)

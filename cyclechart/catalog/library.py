@@ -27,10 +27,18 @@ Made = TypeVar("Made", bound=Mode | Cycle)
 _TOP = re.compile(r"^([a-z0-9][a-z0-9-]*):", re.MULTILINE)
 
 
+LONGEST = 80
+"""Letters of a name that are looked at."""
+
+
 def fold(name: str) -> str:
     """A name without case, accents, spaces and signs: Chārukeśī -> charukesi."""
-    plain = unicodedata.normalize("NFKD", name[:80]).lower()
+    plain = unicodedata.normalize("NFKD", name).lower()
     return "".join(letter for letter in plain if letter.isalnum() and letter.isascii())
+
+
+Make = Callable[[Node, str], tuple[Made | None, list[Finding]]]
+"""Makes a mode or a cycle of its definition and name."""
 
 
 @dataclass
@@ -38,23 +46,19 @@ class Shelf(Generic[Made]):
     """One data file of modes or cycles."""
 
     source: Source
-    make: Callable[[Node, str], tuple[Made | None, list[Finding]]]
+    make: Make[Made]
     spans: dict[str, tuple[int, int]]
     root: Mapping | None = None
     """The whole file, where it is read already (a band's own)."""
 
     @classmethod
-    def read_whole(
-        cls, root: Mapping, make: Callable[[Node, str], tuple[Made | None, list[Finding]]]
-    ) -> Shelf[Made]:
+    def read_whole(cls, root: Mapping, make: Make[Made]) -> Shelf[Made]:
         """A band's own file: small, and its keys may be any text."""
         spans = {name: (key.start, value.end) for name, (key, value) in root.pairs.items()}
         return cls(root.source, make, spans, root)
 
     @classmethod
-    def of(
-        cls, source: Source, make: Callable[[Node, str], tuple[Made | None, list[Finding]]]
-    ) -> Shelf[Made]:
+    def of(cls, source: Source, make: Make[Made]) -> Shelf[Made]:
         """A file of the catalogue: its definitions are found by their first lines alone."""
         heads = [(match[1], match.start()) for match in _TOP.finditer(source.text)]
         ends = [start for _, start in heads[1:]] + [len(source.text)]
@@ -75,7 +79,7 @@ class Shelf(Generic[Made]):
         # Blank lines in place of what stands before keep every line number true.
         above = self.source.text.count("\n", 0, start)
         part = Source.of(self.source.file, "\n" * above + self.source.text[start:end])
-        root, _, wrong = read(part)
+        root, wrong = read(part)
         if not isinstance(root, Mapping) or name not in root.pairs:
             return None, wrong
         made = self.make(root.pairs[name][1], name)
@@ -83,7 +87,7 @@ class Shelf(Generic[Made]):
 
     def alias(self, name: str) -> str | None:
         """The name whose own or other spelling folds to the same letters."""
-        wanted = fold(name)
+        wanted = fold(name[:LONGEST])
         if not wanted:  # a name in another script folds to nothing: it has no other spelling here
             return None
         for known in self.spans:
@@ -91,17 +95,11 @@ class Shelf(Generic[Made]):
                 return known
         for known in self.spans:
             start, end = self.spans[known]
-            if wanted in fold_long(self.source.text[start:end]):
+            if wanted in fold(self.source.text[start:end]):
                 made = self.get(known)
                 if made and made[0] and wanted in {fold(other) for other in made[0].aka}:
                     return known
         return None
-
-
-def fold_long(text: str) -> str:
-    """A whole definition folded, to look for a name in it before it is read."""
-    plain = unicodedata.normalize("NFKD", text).lower()
-    return "".join(letter for letter in plain if letter.isalnum() and letter.isascii())
 
 
 @lru_cache(maxsize=4)
@@ -130,18 +128,13 @@ class Library:
         library.cycles.append(Shelf.of(_built_in("cycles"), cycle_from))
         return library
 
-    def _add(
-        self,
-        path: Path,
-        shelves: list[Shelf[Made]],
-        make: Callable[[Node, str], tuple[Made | None, list[Finding]]],
-    ) -> None:
+    def _add(self, path: Path, shelves: list[Shelf[Made]], make: Make[Made]) -> None:
         if not path.is_file():
             return
         with path.open("rb") as stream:
             source, findings = decode(str(path), stream.read(MAX_BYTES + 1))
         if source is not None:
-            root, _, more = read(source)
+            root, more = read(source)
             findings = findings + more
             self.sources.append(source)
             if isinstance(root, Mapping):

@@ -176,21 +176,16 @@ class _Step:
     def refuse_own_line(self, player: str, over: Scalar) -> None:
         """A free line keeps no time, and the soloist cannot also keep the line under the solo."""
         line = self.lines[over.text.strip()]
-        if line is None:
+        if line is None or self.can_keep(line, player):
             return
         if line.free:
             what = f"'{line.name}' is free of the cycle (lands: free): it cannot keep time"
-            timed = [name for name, other in self.lines.items() if self.can_keep(other, player)]
-            self.findings.append(
-                faults.wrong_value(over.spot, what, [f"over: {name}" for name in timed[:2]])
-            )
-            return
-        if not self.can_keep(line, player):
+        else:
             what = f"{player} takes the solo, and cannot also play '{line.name}', which keeps time"
-            others = [name for name, other in self.lines.items() if self.can_keep(other, player)]
-            self.findings.append(
-                faults.wrong_value(over.spot, what, [f"over: {name}" for name in others[:2]])
-            )
+        others = [name for name, other in self.lines.items() if self.can_keep(other, player)]
+        self.findings.append(
+            faults.wrong_value(over.spot, what, [f"over: {name}" for name in others[:2]])
+        )
 
     def known_line(self, value: Scalar) -> bool:
         name = value.text.strip()

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from fractions import Fraction
 
 from cyclechart.catalog.definitions import cycle_from, mode_from
-from cyclechart.catalog.library import Library
-from cyclechart.finding import Finding
+from cyclechart.catalog.library import Library, Made
+from cyclechart.finding import Finding, Spot
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Node, Scalar, comment_after
 from cyclechart.theory.cycle import Cycle
@@ -46,28 +47,29 @@ def tonic_from(node: Node | None, findings: list[Finding]) -> Tonic:
 
 def mode_of(node: Node | None, library: Library, findings: list[Finding]) -> Mode | None:
     """The piece's mode, by name or written out."""
-    if isinstance(node, Mapping):
-        mode, found = mode_from(node)
-    elif isinstance(node, Scalar) and node.text.strip():
-        mode, found = library.mode(node.text.strip(), node.spot)
-    else:
-        findings.extend(_no_definition(node, "mode", "charukeshi"))
-        return None
-    findings.extend(found)
-    return mode
+    return _defined(node, mode_from, library.mode, ("mode", "charukeshi"), findings)
 
 
 def cycle_of(node: Node | None, library: Library, findings: list[Finding]) -> Cycle | None:
     """The piece's cycle, by name or written out."""
+    return _defined(node, cycle_from, library.cycle, ("cycle", "jhaptal"), findings)
+
+
+def _defined(
+    node: Node | None,
+    written_out: Callable[[Node], tuple[Made | None, list[Finding]]],
+    by_name: Callable[[str, Spot], tuple[Made | None, list[Finding]]],
+    example: tuple[str, str],
+    findings: list[Finding],
+) -> Made | None:
     if isinstance(node, Mapping):
-        cycle, found = cycle_from(node)
+        made, found = written_out(node)
     elif isinstance(node, Scalar) and node.text.strip():
-        cycle, found = library.cycle(node.text.strip(), node.spot)
+        made, found = by_name(node.text.strip(), node.spot)
     else:
-        findings.extend(_no_definition(node, "cycle", "jhaptal"))
-        return None
+        made, found = None, _no_definition(node, *example)
     findings.extend(found)
-    return cycle
+    return made
 
 
 def _no_definition(node: Node | None, key: str, example: str) -> list[Finding]:

@@ -74,7 +74,7 @@ def read_piece(
     if source is None:
         return Loaded(None, tuple(findings), {})
     sources = {file: source}
-    root, _, more = read(source)
+    root, more = read(source)
     findings += more
     if root is None:
         return Loaded(None, tuple(findings), sources)

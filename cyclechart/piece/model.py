@@ -84,17 +84,25 @@ class Line:
         return self.lands is not None and self.lands.how == "free"
 
     def standing(self, cycle: Cycle) -> Standing:
-        """How it stands in a cycle."""
-        onsets = tuple(note.start for note in self.notes)
-        says = {self.lands.how: self.lands.by} if self.lands is not None else {}
-        return stand(
-            onsets,
-            self.length,
-            self.begins,
-            cycle.beats,
-            early=says.get("anagat"),
-            late=says.get("atit"),
-        )
+        """How it stands in a cycle; worked out once, for the rules and every pass ask again."""
+        known = self._standings.get(cycle.beats)
+        if known is None:
+            onsets = tuple(note.start for note in self.notes)
+            says = {self.lands.how: self.lands.by} if self.lands is not None else {}
+            known = self._standings[cycle.beats] = stand(
+                onsets,
+                self.length,
+                self.begins,
+                cycle.beats,
+                early=says.get("anagat"),
+                late=says.get("atit"),
+            )
+        return known
+
+    @cached_property
+    def _standings(self) -> dict[Fraction, Standing]:
+        """By the beats of the cycle."""
+        return {}
 
     @cached_property
     def breaths(self) -> tuple[tuple[Note, ...], ...]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Iterable
 
-from cyclechart.finding import Finding, Place, Severity, Spot
+from cyclechart.finding import Finding, Severity, Spot
 
 
 def nearest(name: str, known: Iterable[str], count: int = 3) -> list[str]:
@@ -33,9 +33,8 @@ def _make(
     message: str,
     tries: Iterable[str] = (),
     severity: Severity = "error",
-    place: Place | None = None,
 ) -> Finding:
-    return Finding(rule, severity, spot, message, tuple(tries), place)
+    return Finding(rule, severity, spot, message, tuple(tries))
 
 
 def unreadable(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
@@ -115,15 +114,13 @@ def unknown_line(spot: Spot, name: str, known: Iterable[str]) -> Finding:
     return _make("unknown-line", spot, f"the piece has no line '{clip(name)}'", tries)
 
 
-def bad_cell(
-    spot: Spot, message: str, tries: Iterable[str] = (), place: Place | None = None
-) -> Finding:
+def bad_cell(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
     """A cell of a line that is not one the language has: an unknown letter, a stray sign.
 
     wrong:  S R X m
     right:  S R G m
     """
-    return _make("bad-cell", spot, message, tries, place=place)
+    return _make("bad-cell", spot, message, tries)
 
 
 def two_readings(spot: Spot, cell: str, cuts: Iterable[str]) -> Finding:

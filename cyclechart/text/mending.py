@@ -21,7 +21,8 @@ _PAIR = re.compile(
 MOST_SHOWN = 300
 """Characters of a mended text that the finding shows."""
 _STARTS = "-{[!|#*&%@>`"
-_Composer = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+COMPOSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+"""The YAML library's composer, the one in C where it is there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +164,7 @@ def _sound(value: str) -> bool:
     """Whether YAML can take a value that stands alone."""
     if value.count("[") + value.count("{") > 100:
         return False
-    loader = _Composer(value)
+    loader = COMPOSER(value)
     try:
         loader.get_single_node()
     except yaml.YAMLError:

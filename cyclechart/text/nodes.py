@@ -21,7 +21,6 @@ MAX_NODES = 100_000
 MAX_DEPTH = 24
 MAX_MENDS = 20
 
-_Composer = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _PROPERTIES = re.compile(r"(?:[&!]\S*\s*)*")
 _INDICATOR = re.compile(r"[|>][+-]?([1-9])")
 _DASHES = re.compile(r"[ ]*(?:-[ ]+)*")
@@ -157,24 +156,23 @@ def find(root: Node, path: tuple[str | int, ...]) -> tuple[Node, bool]:
     return node, True
 
 
-def read(source: Source) -> tuple[Node | None, Source, list[Finding]]:
+def read(source: Source) -> tuple[Node | None, list[Finding]]:
     """Compose a file into nodes; line texts that YAML cannot take are mended in memory.
 
-    Returns the root (None where nothing can be made of it), the source the offsets belong to
-    (the mended one, whose lines and columns are those of the file up to the mended text) and the
-    findings.
+    Returns the root (None where nothing can be made of it) and the findings. The nodes' own source
+    is the mended one, whose places are those of the file.
     """
     findings: list[Finding] = []
     for _ in range(MAX_MENDS):
         try:
-            return (*_compose(source, findings), findings)
+            return _compose(source, findings), findings
         except yaml.MarkedYAMLError as error:
             mark = _mark(error)
             at = mark.line if mark else 0
             mended = mending.mend(source.text, at, error.context_mark)
             if mended is None:
                 findings.append(_yaml_fault(source, error))
-                return None, source, findings
+                return None, findings
             spot = source.spot(source.starts[mended.row] + mended.column, mended.width)
             findings.append(
                 faults.unreadable(
@@ -188,11 +186,11 @@ def read(source: Source) -> tuple[Node | None, Source, list[Finding]]:
             findings.append(
                 faults.unreadable(source.spot(0), f"YAML cannot read this file: {error}", [])
             )
-            return None, source, findings
+            return None, findings
         except RecursionError:
             findings.append(faults.too_long(source.spot(0), "the file nests too deeply"))
-            return None, source, findings
-    return None, source, findings
+            return None, findings
+    return None, findings
 
 
 def _offset(source: Source, mark: yaml.Mark) -> int:
@@ -226,22 +224,22 @@ def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
     return faults.unreadable(spot, f"YAML cannot read on here: {problem}", tries)
 
 
-def _compose(source: Source, findings: list[Finding]) -> tuple[Node | None, Source]:
+def _compose(source: Source, findings: list[Finding]) -> Node | None:
     _refuse_depth(source.text)
-    loader = _Composer(source.text)
+    loader = mending.COMPOSER(source.text)
     try:
         tree = loader.get_single_node()
     finally:
         loader.dispose()
     if tree is None:
         findings.append(faults.unreadable(source.spot(0), "the file is empty", []))
-        return None, source
+        return None
     maker = _Maker(source, findings)
     try:
-        return maker.node(tree, 0), source
+        return maker.node(tree, 0)
     except _TooMany as stop:
         findings.append(faults.too_long(source.spot(0), str(stop)))
-        return None, source
+        return None
 
 
 def _refuse_depth(text: str) -> None:
@@ -332,9 +330,8 @@ def comments_after(root: Node) -> Iterator[tuple[tuple[str, ...], Scalar, str]]:
             for item in node.items:
                 yield from walk(item, path)
         elif isinstance(node, Scalar) and node.style is None and node.text:
-            tail = node.source.text[node.end :].split("\n", 1)[0]
-            stripped = tail.lstrip()
-            if stripped.startswith("#") and tail != stripped:
-                yield path, node, stripped
+            comment = comment_after(node)
+            if comment:
+                yield path, node, comment
 
     yield from walk(root, ())

@@ -63,12 +63,6 @@ class Passage:
             return self.source.spot(self.base, width)
         return self.source.spot(self.places[min(at, len(self.places) - 1)], width)
 
-    def within(self, start: int, end: int) -> Passage:
-        """A part of it."""
-        if self.places is None:
-            return Passage(self.source, self.text[start:end], self.base + start)
-        return Passage(self.source, self.text[start:end], 0, self.places[start:end])
-
 
 def decode(file: str, data: bytes) -> tuple[Source | None, list[Finding]]:
     """The text of a file's bytes (UTF-8, a byte-order mark allowed), or a finding why not."""

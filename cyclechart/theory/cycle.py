@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -49,6 +50,18 @@ class Cycle:
                 number += 1
                 signs[beat - 1] = str(number)
         return signs
+
+    def walk(self) -> Iterator[tuple[int, Fraction, Fraction]]:
+        """The beats, counted afresh from each section: (section from 0, position, length).
+
+        The last beat of a section of broken length is a short one.
+        """
+        for number, (start, size) in enumerate(zip(self.starts, self.sections, strict=True)):
+            offset = Fraction(0)
+            while offset < size:
+                length = min(Fraction(1), size - offset)
+                yield number, start + offset, length
+                offset += length
 
     def place(self, position: Fraction) -> tuple[int, Fraction]:
         """Which cycle (0-based, negative before the start) and which beat from 1 a position is."""

@@ -52,12 +52,8 @@ def judge_note(mode: Mode, before: int | None, this: int, after: int | None) -> 
 def judge_breath(mode: Mode, pitches: Sequence[int]) -> Iterator[Verdict]:
     """Every fault of one breath, in order. Repeats of a note are passed over for its neighbours."""
     runs = _runs(pitches)
-    for number, (index, pitch) in enumerate(runs):
-        before = runs[number - 1][1] if number else None
-        after = runs[number + 1][1] if number + 1 < len(runs) else None
-        fault = judge_note(mode, before, pitch, after)
-        if fault:
-            yield Verdict(index, fault)
+    for number, fault in _faults(mode, [pitch for _, pitch in runs]):
+        yield Verdict(runs[number][0], fault)
 
 
 def _runs(pitches: Sequence[int]) -> list[tuple[int, int]]:
@@ -91,6 +87,7 @@ def repair_breath(mode: Mode, pitches: Sequence[int]) -> list[int] | None:
 
 
 def _faults(mode: Mode, path: Sequence[int]) -> Iterator[tuple[int, Fault]]:
+    """(index, fault) of each note at fault in a path without repeats."""
     for number, pitch in enumerate(path):
         before = path[number - 1] if number else None
         after = path[number + 1] if number + 1 < len(path) else None

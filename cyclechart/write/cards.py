@@ -108,13 +108,9 @@ def cycle_card(cycle: Cycle) -> Iterator[str]:
     sections = " + ".join(map(show_exact, cycle.sections))
     yield f"{cycle.name}: {show_exact(cycle.beats)} beats ({sections})"
     columns = list(_columns(cycle))
-    for row in range(3):
-        cells = []
-        for column in columns:
-            width = max(map(len, column))
-            cells.append(column[row].ljust(width))
-        label = ("beat", "sign", "strokes")[row]
-        yield f"  {label:<8}" + _joined(cycle, cells)
+    for row, label in enumerate(("beat", "sign", "strokes")):
+        cells = [column[row].ljust(max(map(len, column))) for column in columns]
+        yield f"  {label:<8}{' '.join(cells)}".rstrip()
     yield "  × sam, 0 a wave (khali), 2 3 … the later claps"
     if cycle.aka:
         yield f"  also: {', '.join(cycle.aka)}"
@@ -134,27 +130,18 @@ def beat_strokes(cycle: Cycle) -> list[tuple[Fraction, str]]:
     """
     pattern = theka(cycle)
     found = []
-    offset = Fraction(0)
-    while offset < cycle.beats:
-        until = min([offset + 1, cycle.beats, *(s for s in cycle.starts if s > offset)])
-        struck = [beat for beat in pattern if offset <= beat.at < until]
+    for _, offset, length in cycle.walk():
+        struck = [beat for beat in pattern if offset <= beat.at < offset + length]
         text = "".join(beat.syllable for beat in struck) or "-"
         if struck and struck[0].at > offset:
             text = "-" + text
         found.append((offset, text))
-        offset = until
     return found
 
 
 def _columns(cycle: Cycle) -> Iterator[tuple[str, str, str]]:
+    """Beat, sign and strokes of each beat; a bar before each section but the first."""
     for offset, text in beat_strokes(cycle):
-        yield show_exact(offset + 1), cycle.signs.get(offset, ""), text
-
-
-def _joined(cycle: Cycle, cells: list[str]) -> str:
-    parts = []
-    for (offset, _), cell in zip(beat_strokes(cycle), cells, strict=True):
         if offset and offset in cycle.starts:
-            parts.append("|")
-        parts.append(cell)
-    return " ".join(parts).rstrip()
+            yield "|", "|", "|"
+        yield show_exact(offset + 1), cycle.signs.get(offset, ""), text

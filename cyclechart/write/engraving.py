@@ -93,7 +93,7 @@ def _toolkit() -> Any:
 
 
 def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
-    """Draw a strain. ``first``: the sheet's first strain, which shows the time signature."""
+    """Draw a strain. ``first``: the first metered one, which shows the time signature."""
     plain, widths, lead = _measured(sheet, strain, first)
     breaks, fullest = deal(strain.measures, widths, lead)
     cuts: set[Fraction] = set()
@@ -107,8 +107,7 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
         heads = {finer.measures[i].start for i in breaks}
         strain = cut_at(strain, heads)
         breaks = [i for i, measure in enumerate(strain.measures) if measure.start in heads]
-        plain = strain_xml(sheet, strain, first=first)
-    if breaks:
+    if cuts or breaks:
         plain = strain_xml(sheet, strain, first=first, breaks=breaks)
     # A landing alone on its system is left ragged; a system of whole cycles fills the line.
     last = list(_cycles(strain.measures))[-1]

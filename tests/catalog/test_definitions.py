@@ -20,7 +20,7 @@ from cyclechart.theory.tones import SEMITONE, show_path
 def written(text: str) -> Mapping:
     source, findings = decode("piece.yaml", text.encode())
     assert source is not None
-    root, _, more = read(source)
+    root, more = read(source)
     assert findings + more == []
     assert isinstance(root, Mapping)
     return root

@@ -54,7 +54,7 @@ def compose(text: str | bytes) -> tuple[Node | None, list[Finding]]:
     source, findings = decode(FILE, data)
     if source is None:
         return None, findings
-    root, _, more = read(source)
+    root, more = read(source)
     return root, findings + more
 
 
