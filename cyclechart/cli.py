@@ -7,7 +7,7 @@ import sys
 from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -15,13 +15,14 @@ from cyclechart import __version__
 from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.load import Loaded, load
-from cyclechart.piece.phrases import statement_from
 from cyclechart.rules.listing import RULE_NAMES, help_texts, in_order, judge
 from cyclechart.text.source import Source
-from cyclechart.theory.cadence import Question, fill_room, nearest_length, solve, why_none
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import parse_exact, show_beats, show_exact
 from cyclechart.write import report
+
+if TYPE_CHECKING:
+    from cyclechart.theory.cadence import Question
 
 REPORT_BUGS = (
     "This is a mistake in cyclechart, not in your piece. Please report it with the piece file and "
@@ -286,6 +287,8 @@ def cadence(
     All answers, the plainest first: whole-beat gaps before half-beat and finer ones, small gaps,
     beginning on sam, few cycles.
     """
+    from cyclechart.piece.phrases import statement_from
+    from cyclechart.theory.cadence import Question, fill_room, solve
     from cyclechart.write import cadences
 
     found = _cycle_named(cycle)
@@ -331,6 +334,8 @@ def _cycle_named(name: str) -> Cycle:
 
 
 def _no_cadence(question: Question, cycle: Cycle) -> None:
+    from cyclechart.theory.cadence import nearest_length, why_none
+
     length = show_exact(question.statement.length)
     within = f"{question.within} cycle{'s' if question.within > 1 else ''}"
     click.echo(f"No cadence of {length} beats lands within {within} of {cycle.name}.", err=True)
