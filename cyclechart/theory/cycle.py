@@ -26,6 +26,8 @@ class Cycle:
     aka: tuple[str, ...] = ()
     source: str = ""
     note: str = ""
+    gati: int = 0
+    """Pulses that each beat is divided into (gati, nadai), or 0 where none is said."""
 
     @cached_property
     def starts(self) -> tuple[Fraction, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
-from cyclechart.arrange.percussion import theka
+from cyclechart.arrange.theka import theka
 from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Spot
 from cyclechart.text.source import Source

@@ -9,7 +9,7 @@ from making import loaded, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.drone import strings
-from cyclechart.arrange.percussion import theka
+from cyclechart.arrange.theka import theka
 from cyclechart.arrange.score import Part
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.strokes import strokes
