@@ -5,24 +5,19 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Sequence
-from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from cyclechart import __version__
-from cyclechart.catalog.library import Library
-from cyclechart.finding import Finding, Spot
+from cyclechart.commands.cadence import cadence
+from cyclechart.commands.common import FORMATS, cannot
+from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
 from cyclechart.rules.listing import RULE_NAMES, help_texts, in_order, judge
 from cyclechart.text.source import Source
-from cyclechart.theory.cycle import Cycle
-from cyclechart.theory.exact import parse_exact, show_beats, show_exact
 from cyclechart.write import report
-
-if TYPE_CHECKING:
-    from cyclechart.theory.cadence import Question
 
 REPORT_BUGS = (
     "This is a mistake in cyclechart, not in your piece. Please report it with the piece file and "
@@ -30,7 +25,6 @@ REPORT_BUGS = (
     "ones."
 )
 KINDS = ("midi", "musicxml", "chart")
-FORMATS = click.Choice(["text", "json"])
 
 PIECES = click.argument(
     "pieces",
@@ -65,27 +59,25 @@ def main() -> None:
         sys.exit(70)
 
 
-class CannotRun(click.ClickException):
-    """The command itself could not run: the file system said no."""
-
-    exit_code = 2
-
-
-def _cannot(error: OSError, path: Path) -> CannotRun:
-    """Which file it was about, and what the system says."""
-    return CannotRun(f"{error.filename or path}: {error.strerror or error}")
-
-
 def _judged(path: Path) -> tuple[Loaded, list[Finding]]:
     """A piece read and judged: what it holds, and every finding in order."""
     try:
         loaded = load(path, RULE_NAMES)
     except OSError as error:
-        raise _cannot(error, path) from error
+        raise cannot(error, path) from error
     findings = list(loaded.findings)
     if loaded.piece is not None:
         findings += judge(loaded.piece)
     return loaded, in_order(findings)
+
+
+def _cadences(loaded: Loaded) -> str:
+    """What the report says of a piece's cadences."""
+    if loaded.piece is None or not any(line.cadences for line in loaded.piece.lines.values()):
+        return ""
+    from cyclechart.write.cadence_report import as_text
+
+    return as_text(loaded.piece)
 
 
 def _status(findings: Sequence[Finding], strict: bool) -> int:
@@ -106,16 +98,20 @@ def check(pieces: tuple[Path, ...], form: str, strict: bool) -> None:
     """
     findings: list[Finding] = []
     sources: dict[str, Source] = {}
+    cadences = ""
     for path in pieces:
         loaded, found = _judged(path)
         findings += found
         sources |= loaded.sources
+        cadences += _cadences(loaded)
     findings = in_order(findings)
     if form == "json":
         click.echo(report.as_json(findings, len(pieces)))
     else:
         if findings:
             click.echo(report.as_text(findings, sources))
+        if cadences:
+            click.echo(cadences)
         click.echo(report.summary(findings, len(pieces)))
     sys.exit(_status(findings, strict))
 
@@ -171,20 +167,24 @@ def arrange(
 
     findings: list[Finding] = []
     sources: dict[str, Source] = {}
+    cadences = ""
     for path in _shown(list(targets.values())):
         loaded, found = _judged(path)
         findings += found
         sources |= loaded.sources
+        cadences += _cadences(loaded)
         if loaded.piece is None or any(f.severity == "error" for f in loaded.findings):
             continue
         try:
             written = write_outputs(loaded.piece, folder / path.stem, path.stem, kinds, png)
         except OSError as error:
-            raise _cannot(error, folder / path.stem) from error
+            raise cannot(error, folder / path.stem) from error
         for output in written:
             click.echo(output)
     if findings:
         click.echo(report.as_text(in_order(findings), sources), err=True)
+    if cadences:
+        click.echo(cadences, err=True)
     click.echo(report.summary(findings, len(targets)), err=True)
     sys.exit(_status(findings, strict))
 
@@ -227,7 +227,7 @@ def show(name: str, tonic: str) -> None:
     try:
         found = look_up(name, letter, Path.cwd())
     except OSError as error:
-        raise _cannot(error, Path("shared")) from error
+        raise cannot(error, Path("shared")) from error
     if found.findings:
         click.echo(report.as_text(in_order(found.findings), found.sources), err=True)
     if found.texts:
@@ -237,114 +237,7 @@ def show(name: str, tonic: str) -> None:
     sys.exit(_status(found.findings, strict=False))
 
 
-EXACT = "2, 2 1/2 or 5/2 beats"
-
-
-def _beats(_context: object, option: click.Parameter, value: str | None) -> Fraction | None:
-    if value is None:
-        return None
-    try:
-        beats = parse_exact(value)
-    except ValueError as error:
-        raise click.BadParameter(str(error)) from error
-    least = 1 if option.name == "begins" else 0
-    if not least <= beats <= 1000:
-        raise click.BadParameter(f"{show_exact(beats)} is not from {least} to 1000")
-    return beats
-
-
-@cli.command()
-@click.argument("cycle")
-@click.option("--phrase", help='What is said: its beats (5), or its text ("P m GR G").')
-@click.option(
-    "--room", callback=_beats, help="Beats left before sam, to be filled, in place of a phrase."
-)
-@click.option(
-    "--times", type=click.IntRange(1, 27), default=3, show_default=True, help="Statements."
-)
-@click.option("--gap", callback=_beats, help=f"Added after each statement: {EXACT}.")
-@click.option("--begins", callback=_beats, help="The beat it begins on.")
-@click.option("--body", callback=_beats, default="0", help="Beats said before the statements.")
-@click.option("--rounds", type=click.IntRange(1, 9), default=1, help="3 for a chakradar.")
-@click.option("--round-gap", callback=_beats, help="Added after each round.")
-@click.option("--early", callback=_beats, default="0", help="Anagat: so much before sam.")
-@click.option(
-    "--within", type=click.IntRange(1, 256), default=4, show_default=True, help="Cycles at most."
-)
-@click.option(
-    "--most",
-    type=click.IntRange(1, 10_000),
-    default=20,
-    show_default=True,
-    help="Answers to print.",
-)
-@click.option("--format", "form", type=FORMATS, default="text")
-def cadence(
-    cycle: str, phrase: str | None, room: Fraction | None, most: int, form: str, **asked: Any
-) -> None:
-    """Find cadences (tihai, nauhakka, chakradar) that land on the first beat of CYCLE.
-
-    All answers, the plainest first: whole-beat gaps before half-beat and finer ones, small gaps,
-    beginning on sam, few cycles.
-    """
-    from cyclechart.piece.phrases import statement_from
-    from cyclechart.theory.cadence import Question, fill_room, solve
-    from cyclechart.write import cadences
-
-    found = _cycle_named(cycle)
-    if (phrase is None) == (room is None):
-        raise click.UsageError("give either --phrase or --room")
-    stopped = False
-    if room is not None:
-        answers = fill_room(room, found, asked["times"])
-    else:
-        statement, wrong = statement_from(phrase or "")
-        if statement is None:
-            click.echo(report.as_text(wrong, {}), err=True)
-            sys.exit(1)
-        question = Question(statement, **asked)
-        solved = solve(question, found)
-        answers, stopped = solved.found, solved.stopped
-        if not answers:
-            _no_cadence(question, found)
-    if form == "json":
-        import json
-
-        click.echo(json.dumps(cadences.as_objects(answers), ensure_ascii=False, indent=2))
-    elif answers:
-        click.echo(cadences.as_table(answers[:most], found))
-        if len(answers) > most:
-            click.echo(f"{len(answers) - most} more answers: --most {len(answers)} shows all.")
-    if stopped:
-        click.echo("The search stopped early; give a gap or a beginning to narrow it.", err=True)
-    sys.exit(0 if answers else 1)
-
-
-def _cycle_named(name: str) -> Cycle:
-    try:
-        library = Library.beside(Path.cwd())
-    except OSError as error:
-        raise _cannot(error, Path("shared")) from error
-    cycle, findings = library.cycle(name, Spot("CYCLE", 1, 1, len(name)))
-    if cycle is None:
-        tries = [suggestion for finding in findings for suggestion in finding.tries]
-        hint = f"; did you mean {', '.join(tries)}?" if tries else ""
-        raise click.UsageError(f"{findings[0].message if findings else 'unsound cycle'}{hint}")
-    return cycle
-
-
-def _no_cadence(question: Question, cycle: Cycle) -> None:
-    from cyclechart.theory.cadence import nearest_length, why_none
-
-    length = show_exact(question.statement.length)
-    within = f"{question.within} cycle{'s' if question.within > 1 else ''}"
-    click.echo(f"No cadence of {length} beats lands within {within} of {cycle.name}.", err=True)
-    reason = why_none(question, cycle)
-    if reason:
-        click.echo(f"{reason[0].upper()}{reason[1:]}.", err=True)
-    nearest = nearest_length(question, cycle)
-    if nearest is not None:
-        click.echo(f"A phrase of {show_beats(nearest)} has one.", err=True)
+cli.add_command(cadence)
 
 
 @cli.command()

@@ -52,6 +52,8 @@ class Finding:
     place: Place | None = None
     tone: str | None = None
     liberty: str | None = None
+    cycle: str = ""
+    """The cycle or cycles it speaks of, where the piece has more than one."""
 
     @property
     def order(self) -> tuple[str, int, int, str]:

@@ -140,3 +140,33 @@ def _grouped(dice: random.Random, cells: list[str]) -> list[str]:
         else:
             made.append(cells.pop(0))
     return made
+
+
+def random_changing_piece(seed: int) -> str:
+    """A valid piece whose form goes through several cycles, with lines played in more than one."""
+    dice = random.Random(seed)
+    cycles = dice.sample(list(CYCLES), dice.randint(2, 4))
+    names = [f"line-{number}" for number in range(dice.randint(2, 4))]
+    lines = []
+    for number, name in enumerate(names):
+        begins = dice.choice(["", "", "begins: 2, ", "begins: 4 1/2, ", "begins: 3 1/3, "])
+        key = "strokes" if number and dice.random() < 0.3 else "sargam"
+        said = _strokes(dice) if key == "strokes" else _melody(dice)
+        lines.append(f'  {name}: {{{begins}{key}: "{said}"}}\n')
+    form = []
+    for _ in range(dice.randint(3, 8)):
+        line = dice.choice(names)
+        over = f"\n    over: {names[0]}" if dice.random() < 0.5 else ""
+        step = dice.choice(
+            [f"play: {line}\n    times: {dice.randint(1, 3)}"] * 5
+            + [f"solo: tabla\n    cycles: {dice.randint(1, 3)}{over}"] * 2
+            + ["solo: melody\n    cycles: 2", "free: melody\n    seconds: 7 1/2"]
+        )
+        change = f"\n    cycle: {dice.choice(cycles)}" if dice.random() < 0.7 else ""
+        form.append(f"  - {step}{change}\n")
+    heading = (
+        f"title: Changes {seed}\ntonic: {dice.choice(TONICS)}\nmode: {dice.choice(MODES)}\n"
+        f"cycle: {cycles[0]}\ntempo: {dice.choice(['40', '92', '133 1/3', '200.5'])}\n"
+        f"count-in: {dice.choice(['0', '1'])}\n"
+    )
+    return f"{heading}lines:\n{''.join(lines)}form:\n{''.join(form)}"

@@ -163,56 +163,6 @@ def test_show_says_what_it_does_not_have() -> None:
     assert run("show", "jhaptal", "--tonic", "H").exit_code == 2
 
 
-@pytest.mark.parametrize(
-    ("options", "first"),
-    [
-        # D. Courtney: P = 11 in 16 without a gap; 5 with a gap of 1 by the same sum.
-        (
-            ["--phrase", "11", "--gap", "0", "--begins", "1"],
-            ("1", "0", ["11", "22", "33"], "bedam"),
-        ),
-        (["--phrase", "P m G R S", "--begins", "1"], ("1", "1", ["5", "11", "17"], "damdar")),
-        (["--room", "9"], ("8", "2", ["9", "13", "17"], "damdar")),
-    ],
-)
-def test_cadence(options: list[str], first: tuple[str, str, list[str], str]) -> None:
-    found = json.loads(run("cadence", "tintal", *options, "--format", "json").stdout)
-    keys = {"begins", "gap", "round_gap", "phrase", "cycles", "ends", "kind", "lands"}
-    assert set(found[0]) == keys
-    assert (found[0]["begins"], found[0]["gap"], found[0]["ends"], found[0]["kind"]) == first
-    table = run("cadence", "tintal", *options).stdout
-    assert first[3] in table.splitlines()[1]
-
-
-def test_a_cadence_that_cannot_be_says_why_and_what_could() -> None:
-    result = run("cadence", "ektal", "--phrase", "5", "--gap", "0", "--begins", "1")
-    assert result.exit_code == 1
-    assert "divided by 3" in result.output
-    assert "4 1/3 beats has one" in result.output
-
-
-@pytest.mark.parametrize(
-    "options",
-    [
-        ["tintl", "--phrase", "5"],
-        ["tintal"],
-        ["tintal", "--phrase", "5", "--room", "9"],
-        ["tintal", "--phrase", "5", "--gap", "-1"],
-        ["tintal", "--phrase", "5", "--begins", "0"],
-        ["tintal", "--phrase", "5", "--gap", "much"],
-    ],
-)
-def test_cadence_questions_that_cannot_be_asked(options: list[str]) -> None:
-    assert run("cadence", *options).exit_code == 2
-
-
-@pytest.mark.parametrize("phrase", ["S X", "z z", "0", "1000000"])
-def test_a_phrase_that_is_none_gets_a_finding(phrase: str) -> None:
-    result = run("cadence", "tintal", "--phrase", phrase)
-    assert result.exit_code == 1
-    assert "--phrase:1:" in result.output
-
-
 def test_a_console_that_lacks_a_sign_is_no_reason_to_stop() -> None:
     code = "from cyclechart.cli import main; main()"
     done = subprocess.run(

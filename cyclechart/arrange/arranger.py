@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from cyclechart.arrange.drone import drone
 from cyclechart.arrange.melody import melody
 from cyclechart.arrange.percussion import percussion
 from cyclechart.arrange.score import Marker, Meter, Score, TempoMark
 from cyclechart.arrange.timeline import Timeline, unroll
 from cyclechart.piece.model import Piece
+from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 
 
@@ -21,11 +20,10 @@ def arrange(piece: Piece) -> Score:
         piece.composer,
         piece.tonic,
         piece.tuning,
-        piece.cycle,
         _tempos(timeline),
-        _meters(timeline, piece.cycle.beats),
+        _meters(timeline),
         _markers(piece, timeline),
-        (melody(timeline), *percussion(timeline, piece.cycle), drone(timeline, piece.mode)),
+        (melody(timeline), *percussion(timeline), drone(timeline, piece.mode)),
         timeline.end,
     )
 
@@ -38,23 +36,29 @@ def _tempos(timeline: Timeline) -> tuple[TempoMark, ...]:
     return tuple(marks)
 
 
-def _meters(timeline: Timeline, beats: Fraction) -> tuple[Meter, ...]:
+def _meters(timeline: Timeline) -> tuple[Meter, ...]:
     """A bar is a cycle; a free stretch is one bar, so that the next cycle begins one too."""
     meters: list[Meter] = []
     for stretch in timeline.stretches:
         length = stretch.end - stretch.start
-        bar = length if stretch.kind == "free" else beats
+        bar = length if stretch.kind == "free" else stretch.cycle.beats
         if length and (not meters or meters[-1].beats != bar or stretch.kind == "free"):
             meters.append(Meter(stretch.start, bar))
     return tuple(meters)
 
 
 def _markers(piece: Piece, timeline: Timeline) -> tuple[Marker, ...]:
-    """The stretches by name, each first beat by its number, each section by its sign."""
-    cycle = piece.cycle
+    """The stretches by name, each change of cycle, each first beat by its number, each section by
+    its sign."""
     markers = []
     number = 0
+    before: Cycle | None = None
     for stretch in timeline.stretches:
+        cycle = stretch.cycle
+        if stretch.kind != "free" and cycle != before:
+            if before is not None:
+                markers.append(Marker(stretch.start, f"in {piece.called(cycle)}"))
+            before = cycle
         if stretch.label:
             markers.append(Marker(stretch.start, stretch.label))
         if stretch.kind == "free":

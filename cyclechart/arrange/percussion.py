@@ -1,4 +1,4 @@
-"""The hand drums: the cycle's theka, composed strokes in its place, and the count-in.
+"""The hand drums: the theka of the cycle, composed strokes in its place, and the count-in.
 
 Stressed beats are heard louder, open sections (khali) softer and without an open bass.
 """
@@ -23,15 +23,13 @@ CLAP, WAVE, TAP = 39, 54, 37
 CLAP_VELOCITY, WAVE_VELOCITY, TAP_VELOCITY = 100, 72, 52
 
 
-def percussion(timeline: Timeline, cycle: Cycle) -> tuple[Part, ...]:
+def percussion(timeline: Timeline) -> tuple[Part, ...]:
     """The hand drums, and the claps and waves of the count-in as a part of their own."""
     composed = [
         placed for placed in timeline.placed if placed.line.kind == "strokes" and placed.line.notes
     ]
-    hits = _Hand(cycle, timeline, composed).hits()
-    counted = [
-        hit for stretch in timeline.stretches if stretch.clapped for hit in _count(cycle, stretch)
-    ]
+    hits = _Hand(timeline, composed).hits()
+    counted = [hit for stretch in timeline.stretches if stretch.clapped for hit in _count(stretch)]
     parts = [Part(HAND_DRUMS, "drums", None, hits=tuple(hits))]
     if counted:
         parts.append(Part("claps and waves", "count", None, hits=tuple(counted)))
@@ -41,12 +39,14 @@ def percussion(timeline: Timeline, cycle: Cycle) -> tuple[Part, ...]:
 class _Hand:
     """The drummer: the theka wherever no composed strokes stand and nobody's solo is open."""
 
-    def __init__(self, cycle: Cycle, timeline: Timeline, composed: list[Placed]) -> None:
-        self.cycle = cycle
+    def __init__(self, timeline: Timeline, composed: list[Placed]) -> None:
         self.timeline = timeline
         self.composed = composed
         self.table = strokes().syllables
-        self.pattern = theka(cycle)
+        self.patterns = {
+            cycle: theka(cycle)
+            for cycle in dict.fromkeys(stretch.cycle for stretch in timeline.stretches)
+        }
 
     def hits(self) -> list[Hit]:
         busy = self.busy()
@@ -59,7 +59,8 @@ class _Hand:
             found += self.compose(placed, end)
         closing = self.timeline.closing
         if closing is not None and not any(hit.start == closing for hit in found):
-            found += self.stroke(closing, Fraction(1), self.pattern[0].syllable, SAM)
+            cycle = self.timeline.stretches[-1].cycle
+            found += self.stroke(closing, Fraction(1), self.patterns[cycle][0].syllable, SAM)
         return sorted(found, key=lambda hit: (hit.start, hit.key))
 
     def busy(self) -> list[tuple[Fraction, Fraction]]:
@@ -79,27 +80,19 @@ class _Hand:
     ) -> list[Hit]:
         found: list[Hit] = []
         base = stretch.start
+        cycle, pattern = stretch.cycle, self.patterns[stretch.cycle]
         closing = self.timeline.closing
         while base < stretch.end:
-            for beat in self.pattern:
+            for beat in pattern:
                 at = base + beat.at
                 if at >= stretch.end or (closing is not None and at > closing):
                     break
                 number = bisect_right(starts, at) - 1
                 if number >= 0 and at < busy[number][1]:
                     continue
-                found += self.stroke(at, beat.length, beat.syllable, self.lift(beat.at))
-            base += self.cycle.beats
+                found += self.stroke(at, beat.length, beat.syllable, _lift(cycle, beat.at))
+            base += cycle.beats
         return found
-
-    def lift(self, position: Fraction) -> int:
-        """What a place in the cycle adds to a stroke."""
-        if position == 0 and Fraction(1) not in self.cycle.open:
-            return SAM
-        section = self.cycle.starts[bisect_right(self.cycle.starts, position) - 1]
-        if section + 1 in self.cycle.open:
-            return OPEN + (SAM if position == 0 else 0)
-        return STRESSED if position + 1 in self.cycle.stressed else 0
 
     def compose(self, placed: Placed, end: Fraction) -> list[Hit]:
         found: list[Hit] = []
@@ -125,8 +118,19 @@ class _Hand:
         ]
 
 
-def _count(cycle: Cycle, stretch: Stretch) -> list[Hit]:
+def _lift(cycle: Cycle, position: Fraction) -> int:
+    """What a place in the cycle adds to a stroke."""
+    if position == 0 and Fraction(1) not in cycle.open:
+        return SAM
+    section = cycle.starts[bisect_right(cycle.starts, position) - 1]
+    if section + 1 in cycle.open:
+        return OPEN + (SAM if position == 0 else 0)
+    return STRESSED if position + 1 in cycle.stressed else 0
+
+
+def _count(stretch: Stretch) -> list[Hit]:
     """A clap on each stressed beat and sam, a wave on each open one, a tap on the others."""
+    cycle = stretch.cycle
     found = []
     base = stretch.start
     while base < stretch.end:

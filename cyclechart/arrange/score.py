@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import Tuning
 
@@ -82,7 +81,6 @@ class Score:
     composer: str
     tonic: Tonic
     tuning: Tuning
-    cycle: Cycle
     tempos: tuple[TempoMark, ...]
     meters: tuple[Meter, ...]
     markers: tuple[Marker, ...]

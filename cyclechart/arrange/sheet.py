@@ -1,6 +1,7 @@
-"""The lead sheet as data: every line once, cut into measures, one measure a section of the cycle.
+"""The lead sheet as data: the lines cut into measures, one measure a section of the cycle.
 
-A strain is one line as it stands on the page. Times inside a strain are exact beats from the first
+A strain is one line in one cycle, as it stands on the page: a line that is played in two stands
+there twice. Times inside a strain are exact beats from the first
 first beat of the line (its body); a pickup lies before 0.
 """
 
@@ -10,9 +11,10 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, TypeAlias
 
-from cyclechart.piece.model import Free, Line, Note, Piece, Play, Solo
+from cyclechart.arrange.spans import Span, spans_of
+from cyclechart.piece.model import Free, Line, Note, Piece, Solo, Step
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.theory.mode import Mode
@@ -65,36 +67,50 @@ class Measure:
 
 @dataclass(frozen=True)
 class Strain:
-    """A line on the page. The notes' ``start`` is within the strain; gaps are rests."""
+    """A line on the page. The notes' ``start`` is within the strain; gaps are rests.
+
+    ``cycle``: the one it stands in here. ``first``: the first that is metered, or after one that is
+    in another cycle, so that it shows its time signature.
+    """
 
     letter: str
     name: str
     kind: Literal["melody", "strokes"]
+    cycle: Cycle
+    first: bool
     notes: tuple[Note, ...]
     measures: tuple[Measure, ...]
     free: bool
     remark: str
     """What a player should know of its beginning or landing, or ""."""
+    spans: tuple[Span, ...] = ()
 
 
 @dataclass(frozen=True)
 class RoadStep:
-    """One box of the form: a letter and name, and how often or how long."""
+    """One box of the form: a letter and name, and how often or how long.
+
+    ``turns_to``: the cycle that changes here, or "".
+    """
 
     letter: str
     name: str
     detail: str
+    turns_to: str = ""
 
 
 @dataclass(frozen=True)
 class Sheet:
-    """A whole lead sheet. ``tonic`` is the one it is written in; ``fifths`` its key signature."""
+    """A whole lead sheet. ``tonic`` is the one it is written in; ``fifths`` its key signature.
+
+    ``cycles``: those in use, in the order of use.
+    """
 
     title: str
     composer: str
     tonic: Tonic
     mode: Mode
-    cycle: Cycle
+    cycles: tuple[Cycle, ...]
     tempo: Fraction
     tuning: str
     fifths: int
@@ -104,26 +120,59 @@ class Sheet:
 
 
 def sheet_of(piece: Piece) -> Sheet:
-    """Lay a piece's lines out for reading: in the order of the form, each once."""
+    """Lay a piece's lines out for reading: in the order of the form, each once in each cycle."""
     used = {note.pitch % 12 for line in piece.lines.values() for note in line.notes
             if note.pitch is not None}  # fmt: skip
     tonic = readable_tonic(piece.tonic, piece.mode.up | piece.mode.down | used)
-    order = list(piece.used_lines | dict.fromkeys(piece.lines))  # what the form leaves out last
-    letters = {name: _letter(number) for number, name in enumerate(order)}
-    strains = tuple(_strain(piece.lines[name], letters[name], piece.cycle) for name in order)
+    places = [place for step in piece.steps if (place := _place(piece, step)) is not None]
+    unused = [
+        (name, _first_cycle(piece, name)) for name in (line.name for line in piece.standing_lines)
+    ]
+    order = dict.fromkeys([*places, *unused])  # what the form leaves out last
+    letters = {place: _letter(number) for number, place in enumerate(order)}
+    strains = []
+    before: Cycle | None = None
+    for (name, cycle), letter in letters.items():
+        line = piece.lines[name]
+        within = f"in {piece.called(cycle)}" if len(piece.cycles) > 1 else ""
+        strains.append(_strain(line, letter, cycle, cycle != before, within))
+        before = before if line.free else cycle
     return Sheet(
         piece.title,
         piece.composer,
         tonic,
         piece.mode,
-        piece.cycle,
+        piece.cycles,
         piece.tempo,
         piece.tuning.name,
         nearest_signature(tonic, piece.mode.up | piece.mode.down),
-        strains,
-        tuple(_road_step(step, letters) for step in piece.steps),
+        tuple(strains),
+        tuple(_road(piece, letters)),
         tuple(_liberty(piece, number) for number in range(len(piece.liberties))),
     )
+
+
+_Place: TypeAlias = tuple[str, Cycle]
+"""A line by name, in a cycle."""
+
+
+def _place(piece: Piece, step: Step) -> _Place | None:
+    """The line that a step needs, in the cycle in which it stands on the page for it."""
+    if step.uses is None:
+        return None
+    metered = piece.is_metered(step)
+    return (step.uses, step.cycle if metered else _first_cycle(piece, step.uses))
+
+
+def _first_cycle(piece: Piece, name: str) -> Cycle:
+    """The cycle of a line's first strain; a free line has need of none."""
+    return next(iter(piece.cycles_of(name)), piece.cycle)
+
+
+def titled(cycle: Cycle, between: str) -> str:
+    """A cycle by name and length; one without a name of its own is called by its length anyway."""
+    length = show_exact(cycle.beats)
+    return cycle.name if cycle.name.endswith(f" {length}") else f"{cycle.name}{between}{length}"
 
 
 def _letter(number: int) -> str:
@@ -132,18 +181,30 @@ def _letter(number: int) -> str:
     return (_letter(head - 1) if head else "") + chr(ord("A") + tail)
 
 
-def _road_step(step: Play | Free | Solo, letters: dict[str, str]) -> RoadStep:
+def _road(piece: Piece, letters: dict[_Place, str]) -> Iterator[RoadStep]:
+    """The form step by step, with the cycle named where it changes."""
+    before: Cycle | None = None
+    for step in piece.steps:
+        place = _place(piece, step)
+        box = _road_step(step, letters[place] if place is not None else "")
+        if piece.is_metered(step):
+            if before not in (None, step.cycle):
+                box = replace(box, turns_to=titled(step.cycle, " "))
+            before = step.cycle
+        yield box
+
+
+def _road_step(step: Step, letter: str) -> RoadStep:
     times = f"×{step.times}" if step.times > 1 else ""
-    if isinstance(step, Play):
-        return RoadStep(letters[step.line], step.line, times)
+    if isinstance(step, Solo):
+        cycles = f"{step.cycles} cycle{'s' if step.cycles > 1 else ''}"
+        over = f" over {letter}" if letter else ""
+        cue = ", on cue" if step.on_cue else ""
+        return RoadStep("", f"solo {step.player}", f"{cycles}{over}{cue} {times}".strip())
     if isinstance(step, Free):
         length = f"free, {show_exact(step.seconds)} s" if step.seconds else "free"
-        letter = letters[step.what] if step.is_line else ""
         return RoadStep(letter, step.what, f"{length} {times}".strip())
-    cycles = f"{step.cycles} cycle{'s' if step.cycles > 1 else ''}"
-    over = f" over {letters[step.over]}" if step.over else ""
-    cue = ", on cue" if step.on_cue else ""
-    return RoadStep("", f"solo {step.player}", f"{cycles}{over}{cue} {times}".strip())
+    return RoadStep(letter, step.uses or "", times)
 
 
 def _liberty(piece: Piece, number: int) -> str:
@@ -153,9 +214,21 @@ def _liberty(piece: Piece, number: int) -> str:
     return f"{liberty.rule}{tone}{where}: {liberty.why}"
 
 
-def _strain(line: Line, letter: str, cycle: Cycle) -> Strain:
+def _strain(line: Line, letter: str, cycle: Cycle, first: bool, within: str) -> Strain:
     if line.free:
-        return Strain(letter, line.name, line.kind, line.notes, _free_measures(line), True, "free")
+        measures = _free_measures(line)
+        return Strain(
+            letter,
+            line.name,
+            line.kind,
+            cycle,
+            False,
+            line.notes,
+            measures,
+            True,
+            "free",
+            spans_of(line),
+        )
     standing = line.standing(cycle)
     shift = -standing.pickup
     notes = tuple(replace(note, start=note.start + shift) for note in line.notes)
@@ -163,17 +236,21 @@ def _strain(line: Line, letter: str, cycle: Cycle) -> Strain:
     body = end if end > 0 else Fraction(0)
     pads = not (standing.shape == "loops" and (end % cycle.beats) != 0)
     measures = _measures(cycle, shift, body if body > shift else end, pads)
-    return Strain(letter, line.name, line.kind, notes, measures, False, _remark(line, cycle))
+    remark = ", ".join([within, *_remarks(line)] if within else _remarks(line))
+    return Strain(
+        letter, line.name, line.kind, cycle, first, notes, measures, False, remark, spans_of(line)
+    )
 
 
-def _remark(line: Line, cycle: Cycle) -> str:
-    parts = []
+def _remarks(line: Line) -> Iterator[str]:
     if line.begins != 1:
-        parts.append(f"from beat {show_exact(line.begins)}")
+        yield f"from beat {show_exact(line.begins)}"
+    for cadence in line.cadences:
+        if cadence.answer is not None:
+            yield cadence.answer.name
     if line.lands is not None and line.lands.how != "free":
         side = "before" if line.lands.how == "anagat" else "after"
-        parts.append(f"lands {line.lands.how}, {show_beats(line.lands.by)} {side} the first beat")
-    return ", ".join(parts)
+        yield f"lands {line.lands.how}, {show_beats(line.lands.by)} {side} the first beat"
 
 
 def _measures(cycle: Cycle, begin: Fraction, end: Fraction, pads: bool) -> tuple[Measure, ...]:

@@ -9,6 +9,7 @@ from typing import Literal
 
 from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.model import HAND_DRUMS, MELODY, Free, Line, Note, Piece, Play, Solo
+from cyclechart.theory.cycle import Cycle
 
 Kind = Literal["count-in", "lead-in", "metered", "free"]
 
@@ -20,6 +21,7 @@ FREE_TEMPO = Fraction(60)
 class Stretch:
     """A run of time of one kind. ``soloist`` is the player it is left open for, or "".
 
+    But for a free one it is whole turns of its ``cycle``, and the last may be cut off by the end.
     ``clapped``: claps and waves keep the time in it.
     """
 
@@ -27,6 +29,7 @@ class Stretch:
     start: Fraction
     end: Fraction
     tempo: Fraction
+    cycle: Cycle
     label: str
     soloist: str = ""
     clapped: bool = False
@@ -75,7 +78,7 @@ def unroll(piece: Piece) -> Timeline:
 class _Unroller:
     def __init__(self, piece: Piece) -> None:
         self.piece = piece
-        self.beats = piece.cycle.beats
+        self.cycle = piece.cycle
         self.now = Fraction(0)
         self.end = Fraction(0)
         self.closing: Fraction | None = None
@@ -83,63 +86,83 @@ class _Unroller:
         self.stretches: list[Stretch] = []
         self.placed: list[Placed] = []
         self.body_starts: dict[str, Fraction] = {}
+        self.room_from = Fraction(0)
+        """Where the step before begins, or the meter after a free one: no pickup before it."""
 
     def run(self) -> Timeline:
         steps = self.piece.steps
         for number, step in enumerate(steps, start=1):
+            self.cycle = step.cycle
             for turn in range(1, step.times + 1):
                 if isinstance(step, Play):
                     final = number == len(steps) and turn == step.times
                     self.play(self.piece.lines[step.line], final)
                 elif isinstance(step, Free):
                     self.free(step)
-                else:
+                elif isinstance(step, Solo):
                     self.solo(step)
         end = max(self.now, self.end)
         self.stretch_to(end)
         return Timeline(tuple(self.stretches), tuple(self.placed), end, self.closing)
 
     def add(
-        self, kind: Kind, length: Fraction, label: str, soloist: str = "", clapped: bool = False
+        self,
+        kind: Kind,
+        length: Fraction,
+        label: str,
+        soloist: str = "",
+        *,
+        clapped: bool = False,
+        cycle: Cycle | None = None,
     ) -> None:
         end = self.now + length
         self.stretches.append(
-            Stretch(kind, self.now, end, self.piece.tempo, label, soloist, clapped)
+            Stretch(
+                kind, self.now, end, self.piece.tempo, cycle or self.cycle, label, soloist, clapped
+            )
         )
+        if length:
+            self.room_from = self.now
         self.now += length
         self.end = max(self.end, self.now)
 
     def meet(self, line: Line | None) -> None:
-        """Before a metered step: count in once; give the line's pickup time to sound over."""
-        pickup = line.standing(self.piece.cycle).pickup if line else Fraction(0)
+        """Before a metered step: count in once; give the line's pickup time to sound over.
+
+        The pickup lies in the cycle of what is played before: the step's own begins with its body.
+        """
+        pickup = line.standing(self.cycle).pickup if line else Fraction(0)
         if not self.counted:
             self.counted = True
-            self.add("count-in", self.beats, "count-in", clapped=True)
+            self.add("count-in", self.cycle.beats, "count-in", clapped=True)
         elif pickup and (not self.stretches or self.stretches[-1].kind == "free"):
-            self.add("lead-in", self.beats, "drone")
-        while line is not None and self.swallows(line, pickup):
-            self.add("metered", self.beats, "")
+            self.add("lead-in", self.cycle.beats, "drone")
+        room_from = self.room_from
+        while line is not None and pickup and self.lacks_room(line, self.now - pickup, room_from):
+            before = self.stretches[-1].cycle
+            self.add("metered", before.beats, "", cycle=before)
+
+    def lacks_room(self, line: Line, begins: Fraction, room_from: Fraction) -> bool:
+        """Whether a pickup would reach back beyond the step before, or silence all of what its
+        player has just begun."""
+        begun = self.body_starts.get(line.kind)
+        return begins < room_from or (begun is not None and begins <= begun)
 
     def play(self, line: Line, final: bool) -> None:
         """A line; the final one closes with its landing and rings to its written end."""
         if line.free:
             self.free_line(line, None)
             return
-        standing = line.standing(self.piece.cycle)
+        standing = line.standing(self.cycle)
         self.meet(line)
         self.body_starts[line.kind] = self.now
         self.placed.append(Placed(line, self.now - standing.pickup))
         start = self.now
-        closes = standing.shape == "lands" and standing.end - standing.last < self.beats
+        closes = standing.shape == "lands" and standing.end - standing.last < self.cycle.beats
         upto = standing.last if closes and final else standing.hands_over
         self.add("metered", upto - standing.first, line.name)
         self.end = max(self.end, start - standing.pickup + line.length)
         self.closing = self.now if closes and final else None
-
-    def swallows(self, line: Line, pickup: Fraction) -> bool:
-        """Whether the pickup would sound over the whole of what its player has just begun."""
-        begun = self.body_starts.get(line.kind)
-        return bool(pickup) and begun is not None and self.now - pickup <= begun
 
     def free(self, step: Free) -> None:
         if step.is_line:
@@ -161,8 +184,9 @@ class _Unroller:
         self.add_free(beats, tempo * stretch, line.name, "")
 
     def add_free(self, beats: Fraction, tempo: Fraction, label: str, soloist: str) -> None:
-        self.stretches.append(Stretch("free", self.now, self.now + beats, tempo, label, soloist))
-        self.now += beats
+        end = self.now + beats
+        self.stretches.append(Stretch("free", self.now, end, tempo, self.cycle, label, soloist))
+        self.now = self.room_from = end
         self.end = max(self.end, self.now)
         self.closing = None
         self.body_starts.clear()
@@ -176,10 +200,11 @@ class _Unroller:
         cycles = f"{step.cycles} cycle{'s' if step.cycles > 1 else ''}"
         label = f"solo {step.player}, {cycles}"
         clapped = step.player == HAND_DRUMS and over is None
-        self.add("metered", self.beats * step.cycles, label, step.player, clapped)
+        self.add("metered", self.cycle.beats * step.cycles, label, step.player, clapped=clapped)
         self.closing = None
-        self.body_starts.pop(self.kind_of(step.player), None)
+        self.body_starts[self.kind_of(step.player)] = start
         if over is not None:
+            self.body_starts[over.kind] = start
             self.keep(over, start, self.now)
 
     @staticmethod
@@ -188,8 +213,8 @@ class _Unroller:
 
     def keep(self, line: Line, start: Fraction, end: Fraction) -> None:
         """A line said over and over to keep time, cut off where the solo ends."""
-        standing = line.standing(self.piece.cycle)
-        advance = max(standing.hands_over - standing.first, self.beats)
+        standing = line.standing(self.cycle)
+        advance = max(standing.hands_over - standing.first, self.cycle.beats)
         while start < end:
             self.placed.append(Placed(line, start - standing.pickup, end))
             start += advance
@@ -198,5 +223,5 @@ class _Unroller:
         """The last step sounds to its written end."""
         if end > self.now:
             tempo = self.stretches[-1].tempo if self.stretches else self.piece.tempo
-            self.stretches.append(Stretch("metered", self.now, end, tempo, ""))
+            self.stretches.append(Stretch("metered", self.now, end, tempo, self.cycle, ""))
             self.now = end

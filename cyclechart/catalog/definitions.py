@@ -4,24 +4,19 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from cyclechart.catalog.cycle_checks import CycleCheck, judge_theka
 from cyclechart.catalog.shapes import CycleShape, ModeShape
-from cyclechart.catalog.strokes import strokes
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding
 from cyclechart.text import faults
 from cyclechart.text.cells import Cell, Group, Repeat
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
 from cyclechart.text.shaping import fit
-from cyclechart.text.source import Passage
-from cyclechart.text.timing import time_line
 from cyclechart.theory.cycle import Cycle
-from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SARGAM, SEMITONE
 
-MAX_BEATS = 256
-MAX_SECTIONS = 64
 MAX_PATH = 64
 FEWEST_TONES = 5
 
@@ -146,95 +141,26 @@ def cycle_from(node: Node, name: str = "") -> tuple[Cycle | None, list[Finding]]
     shape, findings = fit(CycleShape, node)
     if shape is None or not isinstance(node, Mapping):
         return None, findings
+    whole_gati = shape.gati is not None and shape.gati.denominator == 1
     cycle = Cycle(
         _one_row(shape.name or name) or "the piece's own cycle",
         shape.beats,
         tuple(shape.sections) or (shape.beats,),
         tuple(sorted(shape.stressed)) or ((Fraction(1),) if not shape.open else ()),
         tuple(sorted(shape.open)),
-        shape.strokes.strip(),
+        shape.strokes.strip() or shape.spoken.strip(),
         tuple(shape.aka),
         shape.source,
         shape.note,
+        int(shape.gati) if shape.gati is not None and whole_gati else 0,
+        bool(shape.spoken.strip()) and not shape.strokes.strip(),
+        "".join(shape.limbs.split()).upper(),
     )
-    findings.extend(_judge_cycle(cycle, node))
+    findings.extend(CycleCheck(cycle, node).run(shape.gati))
     if any(finding.severity == "error" for finding in findings):
         return None, findings
-    theka = node.get("strokes")
-    if isinstance(theka, Scalar):
-        findings.extend(_judge_theka(cycle, theka.passage(), theka.spot))
+    for key in ("strokes", "spoken"):
+        written = node.get(key)
+        if isinstance(written, Scalar):
+            findings.extend(judge_theka(cycle, written.passage(), written.spot))
     return cycle, findings
-
-
-def _judge_cycle(cycle: Cycle, node: Mapping) -> list[Finding]:
-    found: list[Finding] = []
-
-    def say(key: str, message: str, *tries: str) -> None:
-        value = node.get(key) or node
-        found.append(faults.cycle_unsound(value.spot, message, tries))
-
-    if not 1 <= cycle.beats <= MAX_BEATS:
-        say("beats", f"a cycle has 1 to {MAX_BEATS} beats, not {show_exact(cycle.beats)}")
-        return found
-    if len(cycle.sections) > MAX_SECTIONS:
-        say("sections", f"a cycle has at most {MAX_SECTIONS} sections, not {len(cycle.sections)}")
-        return found
-    for size in (cycle.beats, *cycle.sections):
-        if size <= 0:
-            say("sections", f"a section of {show_beats(size)} is none")
-        elif 8 % size.denominator:
-            say(
-                "sections" if size != cycle.beats else "beats",
-                f"{show_exact(size)} is not in whole beats, halves, quarters or eighths, "
-                "which is what a time signature can say",
-            )
-    if found:
-        return found
-    total = sum(cycle.sections, Fraction(0))
-    if total != cycle.beats:
-        sections = " + ".join(map(show_exact, cycle.sections))
-        last = cycle.sections[-1] + cycle.beats - total
-        tries = [f"beats: {show_exact(total)}"]
-        if last > 0:
-            mended = ", ".join(map(show_exact, (*cycle.sections[:-1], last)))
-            tries.append(f"sections: [{mended}]")
-        say(
-            "sections",
-            f"{sections} is {show_exact(total)}, not the {show_exact(cycle.beats)} of the cycle",
-            *tries,
-        )
-        return found
-    starts = [start + 1 for start in cycle.starts]
-    for key, beats in (("stressed", cycle.stressed), ("open", cycle.open)):
-        for beat in beats:
-            if beat not in starts:
-                where = ", ".join(map(show_exact, starts))
-                say(key, f"beat {show_exact(beat)} begins no section; they begin on {where}")
-    for beat in sorted(set(cycle.stressed) & set(cycle.open)):
-        say("open", f"beat {show_exact(beat)} cannot be both clapped and waved")
-    return found
-
-
-def _judge_theka(cycle: Cycle, passage: Passage, spot: Spot) -> list[Finding]:
-    items, found = read_line(passage, strokes().script())
-    timed, late = time_line(items, passage)
-    found.extend(late)
-    if found:
-        return found
-    if timed.length != cycle.beats:
-        found.append(
-            faults.cycle_unsound(
-                spot,
-                f"the strokes last {show_beats(timed.length)}, the cycle {show_beats(cycle.beats)}",
-            )
-        )
-    for line in timed.section_lines:
-        if line.offset % cycle.beats not in cycle.starts:
-            beat = show_exact(line.offset % cycle.beats + 1)
-            found.append(
-                faults.cycle_unsound(
-                    passage.spot(line.at),
-                    f"a section line stands on beat {beat}, where none begins",
-                )
-            )
-    return found

@@ -8,19 +8,20 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Generic, TypeVar
 
 from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.catalog.suladi import NAMES as SULADI
-from cyclechart.catalog.suladi import suladi
+from cyclechart.catalog.suladi import kind_of, parted_gati, suladi
+from cyclechart.catalog.unprinted import Unprinted, unprinted
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Node, read
 from cyclechart.text.source import MAX_BYTES, Source, decode
-from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.cycle import KINDS, Cycle
 from cyclechart.theory.mode import Mode
 
 Made = TypeVar("Made", bound=Mode | Cycle)
@@ -153,15 +154,57 @@ class Library:
         return None, [faults.unknown_name(spot, "mode", name, known)]
 
     def cycle(self, name: str, spot: Spot) -> tuple[Cycle | None, list[Finding]]:
-        """A cycle by name, one of the suladi talas among them, or a finding with the nearest."""
-        found = _find(self.cycles, name)
+        """A cycle by name, a suladi tala or one in a gati among them, or a finding."""
+        found = self._cycle(name)
         if found is not None:
             return found
-        made = suladi(name)
-        if made is not None:
-            return made, []
-        known = [known for shelf in self.cycles for known in shelf.names()]
-        return None, [faults.unknown_name(spot, "cycle", name, [*known, *SULADI])]
+        parted = parted_gati(name[:LONGEST])
+        if parted is not None:
+            return self._in_gati(*parted, spot)
+        known_of = self.unprinted(name)
+        if known_of is not None:
+            return None, [known_of.finding(spot)]
+        return None, [faults.unknown_name(spot, "cycle", name, self.cycle_names())]
+
+    def _cycle(self, name: str) -> tuple[Cycle | None, list[Finding]] | None:
+        found = _find(self.cycles, name)
+        made = suladi(name[:LONGEST]) if found is None else None
+        return found if made is None else (made, [])
+
+    def _in_gati(self, word: str, base: str, spot: Spot) -> tuple[Cycle | None, list[Finding]]:
+        """A cycle with its beats in 3, 4, 5, 7 or 9 pulses (gati, nadai)."""
+        kind = kind_of(word)
+        if kind is None:
+            close = faults.nearest(word, KINDS) or list(KINDS)
+            unknown = faults.unknown_name(spot, "gati", word, ())
+            return None, [replace(unknown, tries=tuple(f"{one}-gati-{base}" for one in close))]
+        found = self._cycle(base)
+        if found is not None:
+            return found[0] and found[0].in_gati(kind), found[1]
+        known_of = self.unprinted(base)
+        if known_of is not None:
+            return None, [known_of.finding(spot)]
+        unknown = faults.unknown_name(spot, "cycle", base, self.cycle_names())
+        return None, [
+            replace(unknown, tries=tuple(f"{kind}-gati-{close}" for close in unknown.tries))
+        ]
+
+    def unprinted(self, name: str) -> Unprinted | None:
+        """A cycle that is known and has no printed form; None for a name of the band's own.
+
+        Asked for in a gati it is the same cycle.
+        """
+        parted = parted_gati(name[:LONGEST])
+        name = parted[1] if parted and kind_of(parted[0]) else name
+        wanted = fold(name[:LONGEST])
+        for key, known_of in unprinted().items():
+            if wanted in {fold(spelling) for spelling in (key, known_of.name, *known_of.aka)}:
+                return None if self._cycle(name) else known_of
+        return None
+
+    def cycle_names(self) -> list[str]:
+        """Every cycle that there is a form of, but for gatis."""
+        return [*(known for shelf in self.cycles for known in shelf.names()), *SULADI]
 
 
 def _shared_folders(folder: Path) -> tuple[Path, Path]:

@@ -32,7 +32,11 @@ class ModeShape(Closed):
 
 
 class CycleShape(Closed):
-    """A cycle written out. Without ``sections`` it is one section, without ``stressed`` sam is."""
+    """A cycle written out. Without ``sections`` it is one section, without ``stressed`` sam is.
+
+    ``gati`` is the pulses of a beat, ``spoken`` a spoken count that stands in for strokes,
+    ``limbs`` the southern limb of each section (I O U).
+    """
 
     where: ClassVar[str] = "a cycle"
     examples: ClassVar[dict[str, str]] = {"beats": "beats: 10"}
@@ -42,6 +46,9 @@ class CycleShape(Closed):
     stressed: list[Exact] = Field(default_factory=list)
     open: list[Exact] = Field(default_factory=list)
     strokes: Text = ""
+    spoken: Text = ""
+    gati: Exact | None = None
+    limbs: Text = ""
     aka: list[Text] = Field(default_factory=list)
     source: Text = ""
     note: Text = ""

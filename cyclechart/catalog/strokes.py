@@ -17,13 +17,26 @@ MAX_CUTS = 8
 @dataclass(frozen=True, slots=True)
 class Sound:
     """What one hand does: an open stroke rings, a closed one does not. ``key`` is a General MIDI
-    percussion key (a stand-in: General MIDI has no tabla), ``velocity`` its plain loudness."""
+    percussion key (a stand-in: General MIDI has no tabla) of the instrument ``like``, ``velocity``
+    its plain loudness."""
 
     name: str
     hand: Literal["treble", "bass"]
     ring: Literal["open", "closed"]
     key: int
     velocity: int
+    says: str = ""
+    like: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Syllables of one kind: what they are, on which drums they are said, where that is from."""
+
+    says: str
+    drums: tuple[str, ...]
+    source: str
+    syllables: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -31,6 +44,7 @@ class Strokes:
     """The syllables of the catalogue, each with one sound or one for each hand."""
 
     syllables: dict[str, tuple[Sound, ...]]
+    groups: tuple[Group, ...] = ()
 
     def cut(self, run: str) -> list[tuple[str, ...]]:
         """Every way (at most ``MAX_CUTS``) of cutting a run of letters into syllables."""
@@ -49,19 +63,29 @@ class Strokes:
         """The script that drum lines are written in."""
         return strokes_script(self.cut, tuple(self.syllables))
 
+    def group(self, syllable: str) -> Group | None:
+        """The group that a syllable stands in."""
+        return next((group for group in self.groups if syllable in group.syllables), None)
+
+    def open_bass(self, syllable: str) -> bool:
+        """Whether the bass rings in a syllable."""
+        return any(s.hand == "bass" and s.ring == "open" for s in self.syllables[syllable])
+
 
 @lru_cache(maxsize=1)
 def strokes() -> Strokes:
     """The catalogue's strokes."""
     text = (Path(__file__).parent / "strokes.yaml").read_text("utf-8")
     data = yaml.load(text, getattr(yaml, "CSafeLoader", yaml.SafeLoader))
-    sounds = {
-        name: Sound(name, row["hand"], row["ring"], row["key"], row["velocity"])
-        for name, row in data["sounds"].items()
-    }
+    sounds = {name: Sound(name, **row) for name, row in data["sounds"].items()}
     return Strokes(
         {
             syllable: tuple(sounds[name] for name in names)
-            for syllable, names in data["syllables"].items()
-        }
+            for group in data["groups"]
+            for syllable, names in group["syllables"].items()
+        },
+        tuple(
+            Group(row["says"], tuple(row["drums"]), row["source"], tuple(row["syllables"]))
+            for row in data["groups"]
+        ),
     )

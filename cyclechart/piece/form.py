@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from cyclechart.finding import Finding
+from cyclechart.piece.changes import MAX_STEPS, steps_of
 from cyclechart.piece.model import (
     DRONE,
     HAND_DRUMS,
@@ -21,13 +22,13 @@ from cyclechart.piece.model import (
 from cyclechart.piece.shape import VERBS, LibertyShape, StepShape
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
+from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.tones import SARGAM, SEMITONE
 
 MAX_TIMES = 200
 MAX_SOLO_CYCLES = 1000
 MAX_SECONDS = 3600
-MAX_STEPS = 500
 MAX_FORM_BEATS = 100_000
 MAX_FORM_NOTES = 200_000
 """A form longer than this (a night and a day) is a slip or an attack."""
@@ -37,31 +38,32 @@ _LATER = {
     "groove": "grooves ('groove')",
     "by": "choosing players ('by')",
     "tempo": "a tempo within the form",
-    "cycle": "a change of cycle within the form",
     "mode": "a change of mode within the form",
     "tonic": "a change of tonic within the form",
     "dynamics": "dynamics of a step",
 }
 _TAKES = {
-    "play": {"times"},
-    "free": {"seconds", "times"},
-    "solo": {"cycles", "over", "on-cue", "times"},
+    "play": {"times", "cycle"},
+    "free": {"seconds", "times", "cycle"},
+    "solo": {"cycles", "over", "on-cue", "times", "cycle"},
 }
 
 
 def form_from(
-    shapes: list[StepShape], node: Node | None, lines: dict[str, Line | None]
+    shapes: list[StepShape], node: Node | None, lines: dict[str, Line | None], force: list[Cycle]
 ) -> tuple[tuple[Step, ...], list[Finding]]:
-    """The steps that can be made, and what is wrong with the others."""
+    """The steps that can be made, and what is wrong with the others.
+
+    ``force``: the cycle of each step, from ``changes.cycles_through``.
+    """
     findings: list[Finding] = []
     steps: list[Step] = []
-    items = node.items if isinstance(node, Sequence) else ()
-    if len(items) > MAX_STEPS and node is not None:
-        what = f"a form has at most {MAX_STEPS} steps, not {len(items)}"
+    if isinstance(node, Sequence) and len(node.items) > MAX_STEPS:
+        what = f"a form has at most {MAX_STEPS} steps, not {len(node.items)}"
         findings.append(faults.too_long(node.spot, what))
-    for shape, item in list(zip(shapes, items, strict=False))[:MAX_STEPS]:
+    for shape, item, cycle in zip(shapes, steps_of(node), force, strict=False):
         if isinstance(item, Mapping):
-            step = _Step(shape, item, lines, findings).made()
+            step = _Step(shape, item, lines, cycle, findings).made()
             if step is not None:
                 steps.append(step)
     return tuple(steps), findings
@@ -75,9 +77,11 @@ class _Step:
         shape: StepShape,
         node: Mapping,
         lines: dict[str, Line | None],
+        cycle: Cycle,
         findings: list[Finding],
     ) -> None:
         self.shape, self.node, self.lines, self.findings = shape, node, lines, findings
+        self.cycle = cycle
 
     def made(self) -> Step | None:
         verbs = [verb for verb in VERBS if verb in self.node.pairs]
@@ -109,7 +113,7 @@ class _Step:
             return None
         if not self.known_line(value):
             return None
-        return Play(value.text.strip(), self.count("times", 1, MAX_TIMES), value.spot)
+        return Play(spot=value.spot, times=self.times(), cycle=self.cycle, line=value.text.strip())
 
     def free(self) -> Step | None:
         value = self.node.pairs["free"][1]
@@ -128,7 +132,7 @@ class _Step:
                     faults.missing_key(self.node.spot, "seconds", "a free opening", "seconds: 40")
                 )
                 return None
-            return Free(name, False, seconds, value.spot, self.count("times", 1, MAX_TIMES))
+            return self.free_step(value, False, seconds)
         if not self.known_line(value):
             return None
         line = self.lines[name]
@@ -136,7 +140,17 @@ class _Step:
             what = "a line of strokes keeps time; only a melody is stretched without meter"
             self.findings.append(faults.wrong_value(value.spot, what, [f"play: {name}"]))
             return None
-        return Free(name, True, seconds, value.spot, self.count("times", 1, MAX_TIMES))
+        return self.free_step(value, True, seconds)
+
+    def free_step(self, value: Scalar, is_line: bool, seconds: Fraction | None) -> Free:
+        return Free(
+            spot=value.spot,
+            times=self.times(),
+            cycle=self.cycle,
+            what=value.text.strip(),
+            is_line=is_line,
+            seconds=seconds,
+        )
 
     def solo(self) -> Step | None:
         value = self.node.pairs["solo"][1]
@@ -159,12 +173,13 @@ class _Step:
         if isinstance(over, Scalar):
             self.refuse_own_line(name, over)
         return Solo(
-            name,
-            cycles,
-            over.text.strip() if isinstance(over, Scalar) else None,
-            self.on_cue(),
-            value.spot,
-            self.count("times", 1, MAX_TIMES),
+            spot=value.spot,
+            times=self.times(),
+            cycle=self.cycle,
+            player=name,
+            cycles=cycles,
+            over=over.text.strip() if isinstance(over, Scalar) else None,
+            on_cue=self.on_cue(),
         )
 
     def can_keep(self, line: Line | None, player: str) -> bool:
@@ -194,6 +209,9 @@ class _Step:
         self.findings.append(faults.unknown_line(value.spot, name, self.lines))
         return False
 
+    def times(self) -> int:
+        return self.count("times", 1, MAX_TIMES)
+
     def count(self, key: str, plain: int, most: int) -> int:
         value: Fraction | None = getattr(self.shape, key)
         if value is None:
@@ -220,20 +238,22 @@ class _Step:
 def refuse_endless(piece: Piece, node: Node | None, has_form: bool = True) -> list[Finding]:
     """A finding at ``node`` where the piece, played out, has more than any concert."""
     beats, notes = Fraction(0), 0
-    cycle = piece.cycle.beats
+    before = piece.cycle.beats
     for step in piece.steps:
-        passes = step.times
+        cycle, passes = step.cycle.beats, step.times
+        line = piece.lines.get(step.uses) if step.uses is not None else None
         if isinstance(step, Solo):
-            line = piece.lines.get(step.over) if step.over else None
             passes *= step.cycles
             beats += passes * cycle
         elif isinstance(step, Free):
-            line = piece.lines.get(step.what) if step.is_line else None
             beats += passes * max(step.seconds or 0, line.length if line else 0)
         else:
-            line = piece.lines.get(step.line)
             # A pickup may need a cycle before it, and a landing is held to the end of its own.
             beats += passes * ((line.length if line else 0) + 2 * cycle)
+        if line is not None and line.begins > 1 and piece.is_metered(step):
+            # A pickup that is long against the cycle before it waits for several of them.
+            beats += cycle + before if before != cycle else 0
+        before = cycle if piece.is_metered(step) else before
         notes += passes * len(line.notes) if line else 0
     if node is None or (beats <= MAX_FORM_BEATS and notes <= MAX_FORM_NOTES):
         return []

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Lands, Line, Note, SectionLine
-from cyclechart.piece.shape import SCRIPTS, LineShape
+from cyclechart.piece.model import Lands, Line, Note, Phrase, SectionLine, Speed
+from cyclechart.piece.shape import LineShape
 from cyclechart.piece.words import words_from
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Scalar
@@ -21,7 +22,7 @@ from cyclechart.text.scripts import (
     letters_script,
 )
 from cyclechart.text.source import Passage
-from cyclechart.text.timing import Strike, Timed, time_line
+from cyclechart.text.timing import Strike, time_line
 from cyclechart.theory.exact import parse_exact, show_exact
 from cyclechart.theory.spelling import Tonic
 
@@ -29,66 +30,86 @@ _LANDS = re.compile(r"(anagat|atit)\s+(\S.*)")
 
 
 def line_from(
-    named: Scalar, shape: LineShape, node: Mapping, tonic: Tonic, beats: Fraction | None
-) -> tuple[Line | None, list[Finding]]:
-    """A line, or None where it has no text to make one of. ``beats`` is the cycle's length."""
-    name = named.text
-    findings: list[Finding] = []
-    begins = _begins(shape, node, beats, findings)
-    lands = _lands(shape, node, findings)
+    named: Scalar,
+    shape: LineShape,
+    node: Mapping,
+    key: str,
+    tonic: Tonic,
+    beats: Fraction | None,
+    findings: list[Finding],
+) -> Line | None:
+    """The line whose text stands under ``key``, or None where it has none to make one of.
+
+    ``beats`` is the length of the cycle it stands in, None where that is not known.
+    """
+    begins = begins_of(shape, node, beats, findings)
+    lands = lands_of(shape, node, findings)
     if beats is None:
         lands = Lands("free")
-    for key, what in (("cadence", "cadences"), ("chain", "chains of lines")):
-        if key in node.pairs:
-            findings.append(faults.not_yet(node.key(key).spot, f"{what} ('{key}')"))
-    given = [key for key in SCRIPTS if key in node.pairs]
-    if len(given) > 1:
-        spot = node.key(given[1]).spot
-        what = f"the line is written twice, as {given[0]} and as {given[1]}"
-        findings.append(faults.wrong_value(spot, what, [f"keep {given[0]}"]))
-    if not given:
-        if not {"cadence", "chain"} & set(node.pairs):
-            example = "sargam: S R G m"
-            findings.append(faults.missing_key(named.spot, "sargam", f"line '{name}'", example))
-        return None, findings
-    key = given[0]
     text = node.pairs[key][1]
     if not isinstance(text, Scalar) or getattr(shape, key) is None:
-        return None, findings
-    script = script_named(key, tonic)
+        return None
+    phrase = phrase_from(text, key, tonic, f"the {key} of '{named.text}'", findings)
+    if phrase is None:
+        return None
+    sung = node.get("words")
+    if shape.words is not None and isinstance(sung, Scalar):
+        bars = _bars(phrase, begins, lands, beats)
+        phrase = with_words(phrase, sung, bars, findings)
+    return line_of(named, phrase, begins, lands)
+
+
+def line_of(named: Scalar, phrase: Phrase, begins: Fraction, lands: Lands | None) -> Line:
+    """A phrase as a line of its own."""
+    return Line(
+        named.text,
+        phrase.kind,
+        begins,
+        phrase.length,
+        phrase.notes,
+        phrase.section_lines,
+        named.spot,
+        lands,
+        phrase.whole,
+        phrase.speeds,
+    )
+
+
+def phrase_from(
+    text: Scalar, key: str, tonic: Tonic, what: str, findings: list[Finding]
+) -> Phrase | None:
+    """The music of a text in the script of its key; None where it holds no beat.
+
+    ``what`` names the text in a finding.
+    """
     passage = text.passage()
-    items, wrong = read_line(passage, script)
+    items, wrong = read_line(passage, script_named(key, tonic))
     timed, stray = time_line(items, passage)
     findings.extend((*wrong, *stray))
     if not timed.length:
         if not wrong and not stray:
-            findings.append(faults.wrong_value(text.spot, f"the {key} of '{name}' holds no beat"))
-        return None, findings
-    sung = node.get("words")
-    words = [""] * len(timed.strikes)
-    if shape.words is not None and isinstance(sung, Scalar):
-        words = words_from(sung, timed, _bars(timed, begins, lands, beats), findings)
-    return (
-        Line(
-            name,
-            "strokes" if key == "strokes" else "melody",
-            begins,
-            timed.length,
-            tuple(
-                _note(strike, passage, word)
-                for strike, word in zip(timed.strikes, words, strict=True)
-            ),
-            tuple(
-                SectionLine(line.offset, line.double, passage.spot(line.at, 1 + line.double))
-                for line in timed.section_lines
-            ),
-            named.spot,
-            lands,
-            key,
-            not wrong and not stray,
+            findings.append(faults.wrong_value(text.spot, f"{what} holds no beat"))
+        return None
+    return Phrase(
+        "strokes" if key == "strokes" else "melody",
+        tuple(_note(strike, passage, key) for strike in timed.strikes),
+        tuple(
+            SectionLine(line.offset, line.double, passage.spot(line.at, 1 + line.double))
+            for line in timed.section_lines
         ),
-        findings,
+        tuple(Speed(speed.start, speed.end, speed.speed, speed.word) for speed in timed.speeds),
+        timed.length,
+        not wrong and not stray,
     )
+
+
+def with_words(
+    phrase: Phrase, sung: Scalar, bars: list[Fraction], findings: list[Finding]
+) -> Phrase:
+    """A phrase with its sung text."""
+    words = words_from(sung, [note.start for note in phrase.notes], bars, findings)
+    notes = (replace(note, word=word) for note, word in zip(phrase.notes, words, strict=True))
+    return replace(phrase, notes=tuple(notes))
 
 
 def script_named(key: str, tonic: Tonic) -> Script:
@@ -101,17 +122,17 @@ def script_named(key: str, tonic: Tonic) -> Script:
 
 
 def _bars(
-    timed: Timed, begins: Fraction, lands: Lands | None, beats: Fraction | None
+    phrase: Phrase, begins: Fraction, lands: Lands | None, beats: Fraction | None
 ) -> list[Fraction]:
     """Where a ``|`` of the words can go to: the section lines of the text, else first beats."""
-    written = [line.offset for line in timed.section_lines]
+    written = [line.offset for line in phrase.section_lines]
     if written or beats is None or (lands is not None and lands.how == "free"):
         return written
     first = (1 - begins) % beats
-    return [first + number * beats for number in range(int(timed.length / beats) + 1)]
+    return [first + number * beats for number in range(int(phrase.length / beats) + 1)]
 
 
-def _note(strike: Strike, passage: Passage, word: str) -> Note:
+def _note(strike: Strike, passage: Passage, script: str) -> Note:
     value = strike.value
     return Note(
         strike.start,
@@ -122,15 +143,17 @@ def _note(strike: Strike, passage: Passage, word: str) -> Note:
         strike.grace,
         strike.marks,
         strike.glides,
-        word,
+        "",
         passage.text[strike.cell.at : strike.cell.at + strike.cell.width],
         (strike.at - strike.cell.at, strike.at - strike.cell.at + strike.width),
+        script,
     )
 
 
-def _begins(
+def begins_of(
     shape: LineShape, node: Mapping, beats: Fraction | None, findings: list[Finding]
 ) -> Fraction:
+    """The beat that the line says it begins on; 1 where it says none."""
     begins = shape.begins
     value = node.get("begins")
     if begins is None or value is None:
@@ -151,7 +174,8 @@ def _begins(
     return begins
 
 
-def _lands(shape: LineShape, node: Mapping, findings: list[Finding]) -> Lands | None:
+def lands_of(shape: LineShape, node: Mapping, findings: list[Finding]) -> Lands | None:
+    """What the line says of its own landing."""
     value = node.get("lands")
     if shape.lands is None or value is None:
         return None

@@ -4,30 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
 
 from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Spot
+from cyclechart.piece.changes import begins_within, cycles_played, cycles_through
+from cyclechart.piece.every_line import lines_from
 from cyclechart.piece.form import form_from, liberties_from, refuse_endless
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from, tuning_from
-from cyclechart.piece.lines import line_from
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.piece.shape import PieceShape
 from cyclechart.text import faults
-from cyclechart.text.nodes import Mapping, Node, Scalar, comments_after, read
+from cyclechart.text.nodes import Mapping, Node, comments_after, read
 from cyclechart.text.shaping import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
-from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.spelling import Tonic
 
-MAX_LINES = 400
-MAX_NOTES = 100_000
-"""In all the lines of a piece."""
 MAX_TITLE = 300
 """Letters, of the composer too."""
-MAX_NAME = 60
 
 _STAND_INS = {
     "title": "Untitled",
@@ -38,7 +32,6 @@ _STAND_INS = {
     "lines": {},
 }
 _ANY_MODE = Mode("unknown", tuple(range(13)), tuple(range(12, -1, -1)))
-_ANY_CYCLE = Cycle("unknown", Fraction(1), (Fraction(1),), ())
 _PROSE = {"title", "composer", "why", "source", "note", "name", "hour", "words"}
 
 
@@ -106,8 +99,15 @@ def _piece(
         if len(text) > MAX_TITLE:
             what = f"a {key} has at most {MAX_TITLE} letters, not {len(text)}"
             findings.append(faults.too_long(root.pairs[key][1].spot, what))
-    lines = _lines(shape, root, tonic, cycle, findings)
-    form, more = form_from(shape.form or [], root.get("form"), lines)
+    force, more = cycles_through(root.get("form"), cycle, library)
+    findings += more
+    played = cycles_played(root.get("form"), force)
+    # A line is read in the first cycle that it is played in.
+    lines = lines_from(
+        shape, root, tonic, lambda name: next(iter(played.get(name, ())), cycle), findings
+    )
+    findings += begins_within(shape.lines, root.get("lines"), played)
+    form, more = form_from(shape.form or [], root.get("form"), lines, force)
     findings += more
     liberties, more = liberties_from(shape.liberties or [], root.get("liberties"), lines, rules)
     findings += more
@@ -117,7 +117,7 @@ def _piece(
         " ".join(shape.composer.split()),
         tonic,
         mode or _ANY_MODE,
-        cycle or _ANY_CYCLE,
+        cycle or ANY_CYCLE,
         tempo,
         tuning,
         {name: line for name, line in lines.items() if line is not None},
@@ -135,61 +135,6 @@ def _played(root: Mapping) -> tuple[Node | None, bool]:
     if "form" in root.pairs:
         return root.get("form"), True
     return (root.key("lines") if "lines" in root.pairs else None), False
-
-
-def _lines(
-    shape: PieceShape,
-    root: Mapping,
-    tonic: Tonic,
-    cycle: Cycle | None,
-    findings: list[Finding],
-) -> dict[str, Line | None]:
-    """The lines by name; None for one that has no text to make notes of."""
-    node = root.get("lines")
-    made: dict[str, Line | None] = {}
-    if not isinstance(node, Mapping):
-        return made
-    if not node.pairs:
-        findings.append(
-            faults.wrong_value(node.spot, "the piece has no line yet", ["head:\n  sargam: S R G m"])
-        )
-    if len(node.pairs) > MAX_LINES:
-        what = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
-        findings.append(faults.too_long(node.spot, what))
-        return made
-    notes = 0
-    for name, (key, below) in node.pairs.items():
-        made[name] = None
-        unfit = _unfit_name(key)
-        if unfit is not None:
-            findings.append(unfit)
-            continue
-        line_shape = shape.lines.get(name)
-        if line_shape is None or not isinstance(below, Mapping):
-            continue
-        line, more = line_from(key, line_shape, below, tonic, cycle.beats if cycle else None)
-        made[name] = line
-        findings += more
-        notes += len(line.notes) if line else 0
-        if notes > MAX_NOTES:
-            what = f"the lines up to here have {notes:,} notes; a piece has at most {MAX_NOTES:,}"
-            findings.append(faults.too_long(key.spot, what))
-            break
-    return made
-
-
-def _unfit_name(key: Scalar) -> Finding | None:
-    """What is wrong with a line's name: it stands in the form, on the chart and in track names."""
-    name = key.text
-    if not name.strip():
-        return faults.wrong_value(key.spot, "a line's name is blank", ["head:"])
-    if not name.isprintable():
-        what = "a line's name stands on one line, without control characters"
-        return faults.wrong_value(key.spot, what, ["head:"])
-    if len(name) > MAX_NAME:
-        what = f"a line's name has at most {MAX_NAME} letters, not {len(name)}"
-        return faults.too_long(key.spot, what, [f"{name[:20].strip()}:"])
-    return None
 
 
 def _counts_in(shape: PieceShape, root: Mapping, findings: list[Finding]) -> bool:

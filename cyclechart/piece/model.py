@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from cyclechart.finding import Spot
 from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_exact
 from cyclechart.theory.landing import Standing, stand
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import Tuning
+
+if TYPE_CHECKING:
+    from cyclechart.theory.cadence import Answer, Answers, Question
+
+Kind = Literal["melody", "strokes"]
 
 MELODY, HAND_DRUMS, DRONE = "melody", "tabla", "tanpura"
 """The three players of a piece that names none."""
@@ -38,6 +45,8 @@ class Note:
     """Its cell as written, for showing a change."""
     within: tuple[int, int] = (0, 0)
     """Where in the cell's text it stands: from, to."""
+    script: str = "sargam"
+    """The key of the text it is written in."""
 
     @property
     def end(self) -> Fraction:
@@ -55,6 +64,54 @@ class SectionLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Speed:
+    """A group at a speed of its own (layakari), from where to where in beats of its line.
+
+    ``word`` is the trade's, where one is written: dugun, adi …
+    """
+
+    start: Fraction
+    end: Fraction
+    speed: Fraction
+    word: str
+
+
+@dataclass(frozen=True)
+class Phrase:
+    """Music as it is written in one text: times count from its beginning."""
+
+    kind: Kind
+    notes: tuple[Note, ...]
+    section_lines: tuple[SectionLine, ...]
+    speeds: tuple[Speed, ...]
+    length: Fraction
+    whole: bool = True
+    """Whether all of its text could be read."""
+
+
+@dataclass(frozen=True)
+class Cadence:
+    """A cadence as it stands in a line, from ``start`` on (beats of the line).
+
+    ``answer`` is how it lands, or None where what is written lands nowhere and it stands as it is
+    written; ``solved`` has all that land, the plainest first, for what the piece leaves open.
+    ``statements`` are from where to where each is, ``rounds`` likewise (one without a chakradar).
+    ``cycle`` is the one it is worked out in, None where none is known.
+    """
+
+    cycle: Cycle | None
+    question: Question
+    answer: Answer | None
+    solved: Answers
+    start: Fraction
+    statements: tuple[tuple[Fraction, Fraction], ...]
+    rounds: tuple[tuple[Fraction, Fraction], ...]
+    spot: Spot
+    chained: bool = False
+    """Whether it begins where the link of a chain before it ends."""
+
+
+@dataclass(frozen=True, slots=True)
 class Lands:
     """What a line says of its own landing: free of the cycle, or early or late by so much."""
 
@@ -67,16 +124,26 @@ class Line:
     """A composed line. ``begins`` is the beat (from 1) of the cycle on which it begins."""
 
     name: str
-    kind: Literal["melody", "strokes"]
+    kind: Kind
     begins: Fraction
     length: Fraction
     notes: tuple[Note, ...]
     section_lines: tuple[SectionLine, ...]
     spot: Spot
     lands: Lands | None = None
-    script: str = "sargam"
     whole: bool = True
     """Whether all of its text could be read: where not, its landing says nothing."""
+    speeds: tuple[Speed, ...] = ()
+    cadences: tuple[Cadence, ...] = ()
+    parts: tuple[str, ...] = ()
+    """The lines that it is made of: links of a chain, the statement of a cadence."""
+
+    def closes_with_cadence(self, cycle: Cycle) -> bool:
+        """Whether it ends with a cadence that was worked out in this cycle: that is judged."""
+        return any(
+            cadence.start + cadence.rounds[-1][1] == self.length and cadence.cycle == cycle
+            for cadence in self.cadences
+        )
 
     @property
     def free(self) -> bool:
@@ -115,39 +182,76 @@ class Line:
         return tuple(tuple(run) for run in runs)
 
 
-@dataclass(frozen=True, slots=True)
-class Play:
-    """A line by its players, so many times."""
+ANY_CYCLE = Cycle("unknown", Fraction(1), (Fraction(1),), ())
+"""Stands where a cycle could not be read: nothing is measured against it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """What every step of the form has: its place in the file, how often it is played, its cycle.
+
+    ``cycle`` is the one in force, the step's own or carried on from the steps before it.
+    """
+
+    spot: Spot
+    times: int
+    cycle: Cycle
+
+    @property
+    def uses(self) -> str | None:
+        """The line that it needs, or None."""
+        return None
+
+    @property
+    def keeps_time(self) -> bool:
+        """Whether it goes by its cycle; a line of its own may still be free of it."""
+        return True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Play(Step):
+    """A line by its players."""
 
     line: str
-    times: int
-    spot: Spot
+
+    @property
+    def uses(self) -> str | None:
+        """The line played."""
+        return self.line
 
 
-@dataclass(frozen=True, slots=True)
-class Free:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Free(Step):
     """A stretch without meter over the drone: a line stretched over it, or a player's own."""
 
     what: str
     is_line: bool
     seconds: Fraction | None
-    spot: Spot
-    times: int = 1
+
+    @property
+    def uses(self) -> str | None:
+        """The line stretched."""
+        return self.what if self.is_line else None
+
+    @property
+    def keeps_time(self) -> bool:
+        """It has no meter."""
+        return False
 
 
-@dataclass(frozen=True, slots=True)
-class Solo:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solo(Step):
     """Cycles left open for a player, over a line that keeps time or over the others."""
 
     player: str
     cycles: int
     over: str | None
     on_cue: bool
-    spot: Spot
-    times: int = 1
 
-
-Step = Play | Free | Solo
+    @property
+    def uses(self) -> str | None:
+        """The line under the solo."""
+        return self.over
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,22 +286,97 @@ class Piece:
     @property
     def used_lines(self) -> dict[str, None]:
         """The lines that the form plays, by first use."""
-        names: dict[str, None] = {}
-        for step in self.steps:
-            if isinstance(step, Play):
-                names[step.line] = None
-            elif isinstance(step, Free) and step.is_line:
-                names[step.what] = None
-            elif isinstance(step, Solo) and step.over:
-                names[step.over] = None
-        return names
+        return {step.uses: None for step in self.steps if step.uses is not None}
 
-    @property
+    @cached_property
+    def standing_lines(self) -> tuple[Line, ...]:
+        """The lines that stand by themselves: played, or at least part of no other."""
+        used = self.used_lines
+        return tuple(
+            line
+            for line in self.lines.values()
+            if line.name in used or line.name not in self._parts
+        )
+
+    @cached_property
+    def heard_lines(self) -> frozenset[str]:
+        """The names of the lines that the form plays, and of those that they are made of."""
+        heard: set[str] = set()
+        left = list(self.used_lines)
+        while left:
+            name = left.pop()
+            if name in self.lines and name not in heard:
+                heard.add(name)
+                left += self.lines[name].parts
+        return frozenset(heard)
+
+    @cached_property
+    def _parts(self) -> frozenset[str]:
+        """The lines that others are made of."""
+        return frozenset(part for line in self.lines.values() for part in line.parts)
+
+    @cached_property
     def steps(self) -> tuple[Step, ...]:
-        """The form, or every line once in the order written."""
+        """The form; or every line once in the order written, but for those that others are made
+        of."""
         if self.form:
             return self.form
-        return tuple(
-            Free(line.name, True, None, line.spot) if line.free else Play(line.name, 1, line.spot)
-            for line in self.lines.values()
-        )
+        every: list[Step] = []
+        for line in self.lines.values():
+            if line.name in self._parts:
+                continue
+            if line.free:
+                every.append(
+                    Free(
+                        spot=line.spot,
+                        times=1,
+                        cycle=self.cycle,
+                        what=line.name,
+                        is_line=True,
+                        seconds=None,
+                    )
+                )
+            else:
+                every.append(Play(spot=line.spot, times=1, cycle=self.cycle, line=line.name))
+        return tuple(every)
+
+    def is_metered(self, step: Step) -> bool:
+        """Whether a step is played in its cycle: it keeps time, and no free line of its own."""
+        line = self.lines.get(step.uses) if step.uses is not None else None
+        return step.keeps_time and not (isinstance(step, Play) and line is not None and line.free)
+
+    def cycles_of(self, line: str) -> tuple[Cycle, ...]:
+        """The cycles that a line is played in, by first use.
+
+        The piece's own where the form never plays it in any; none where they could not be read.
+        """
+        return self._cycles_of.get(line, _readable([self.cycle]))
+
+    @cached_property
+    def _cycles_of(self) -> dict[str, tuple[Cycle, ...]]:
+        played: dict[str, list[Cycle]] = {}
+        for step in self.steps:
+            if step.uses is not None and self.is_metered(step):
+                played.setdefault(step.uses, []).append(step.cycle)
+        return {line: _readable(cycles) for line, cycles in played.items()}
+
+    @cached_property
+    def cycles(self) -> tuple[Cycle, ...]:
+        """Every cycle that is played in or that a line is measured in, by first use; at least one.
+
+        A line that the form leaves out is measured in the piece's own.
+        """
+        used = [step.cycle for step in self.steps if self.is_metered(step)]
+        for line in self.standing_lines:
+            used += () if line.free else self.cycles_of(line.name)
+        return _readable(used) or (self.cycle,)
+
+    def called(self, cycle: Cycle) -> str:
+        """A cycle by name; with its length where another of the same name is in use."""
+        alike = [other for other in self.cycles if other.name == cycle.name]
+        return f"{cycle.name} ({show_exact(cycle.beats)})" if len(alike) > 1 else cycle.name
+
+
+def _readable(cycles: Iterable[Cycle]) -> tuple[Cycle, ...]:
+    """Each cycle once, without what could not be read."""
+    return tuple(cycle for cycle in dict.fromkeys(cycles) if cycle is not ANY_CYCLE)

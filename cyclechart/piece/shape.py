@@ -7,12 +7,35 @@ from typing import Any, ClassVar
 from pydantic import ConfigDict, Field
 
 from cyclechart.catalog.shapes import CycleShape, ModeShape
-from cyclechart.text.shaping import Closed, Exact, Text
+from cyclechart.text.shaping import Closed, Exact, ExactOrAuto, Text
 
 SCRIPTS = ("sargam", "strokes", "letters", "degrees", "solfa16")
 VERBS = ("play", "free", "solo", "trade", "groove")
 
 _NAMED = ConfigDict(validate_by_alias=True, validate_by_name=False)
+
+
+class CadenceShape(Closed):
+    """A cadence: a statement said several times so that the last stroke meets the first beat.
+
+    The statement is a text in one script, another line, or a cadence of its own (a chakradar).
+    """
+
+    where: ClassVar[str] = "a cadence"
+    bare: ClassVar[str] = "a cadence needs its statement under a key"
+    bare_try: ClassVar[tuple[str, str]] = ("sargam: {text}", "sargam: P m GR G")
+    sargam: Text | None = None
+    strokes: Text | None = None
+    letters: Text | None = None
+    degrees: Text | None = None
+    solfa16: Text | None = None
+    line: Text | None = None
+    cadence: CadenceShape | None = None
+    body: Text | None = None
+    times: Exact | None = None
+    gap: ExactOrAuto | None = None
+    begins: ExactOrAuto | None = None
+    within: Exact | None = None
 
 
 class LineShape(Closed):
@@ -29,8 +52,8 @@ class LineShape(Closed):
     degrees: Text | None = None
     solfa16: Text | None = None
     words: Text | None = None
-    cadence: Any = None
-    chain: Any = None
+    cadence: CadenceShape | None = None
+    chain: list[Text] | None = None
 
 
 class StepShape(Closed):
@@ -109,6 +132,7 @@ def schema() -> dict[str, Any]:
         shared[shape.__name__] = shape.model_json_schema()
         below = {"$ref": f"#/$defs/{shape.__name__}"}
         made["properties"][key] = {"anyOf": [{"type": "string"}, below]}
+    shared["StepShape"]["properties"]["cycle"] = made["properties"]["cycle"]
     tuning = {"type": "object", "additionalProperties": {"type": ["number", "string"]}}
     made["properties"]["tuning"] = {"anyOf": [{"enum": ["just", "equal"]}, tuning]}
     made["title"] = "A cyclechart piece"

@@ -9,23 +9,23 @@ from fractions import Fraction
 from cyclechart.finding import Finding
 from cyclechart.text import faults
 from cyclechart.text.nodes import Scalar
-from cyclechart.text.timing import Timed
 
 _WORD = re.compile(r"(?:\\-|[^\s\-_*|])+|\|+|[-_*]")
 
 
 def words_from(
-    node: Scalar, timed: Timed, bars: list[Fraction], findings: list[Finding]
+    node: Scalar, starts: list[Fraction], bars: list[Fraction], findings: list[Finding]
 ) -> list[str]:
-    """The sung syllable of each strike: "" for none, ``_`` for one that is held over.
+    """The sung syllable of each note: "" for none, ``_`` for one that is held over.
+
+    ``starts`` are where the notes begin, in beats from the line's beginning.
 
     A hyphen joins the syllable before it to the next one; preceded by white space or by another
     hyphen it is a syllable of its own, so that the one before is sung over one more note. ``|``
     goes on at the first note at or after the next of ``bars`` (beats from the line's beginning,
     rising); where there is none left it says nothing.
     """
-    words = [""] * len(timed.strikes)
-    starts = [strike.start for strike in timed.strikes]
+    words = [""] * len(starts)
     passage = node.passage()
     at, reached = 0, Fraction(-1)  # the next note; how far the words have come, in beats
     before, end = "", -1

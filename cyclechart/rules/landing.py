@@ -1,14 +1,19 @@
-"""The landing rules: does a line meet the first beat, and its section lines the sections?"""
+"""The landing rules: does a line meet the first beat, and its section lines the sections?
+
+A line is judged in each cycle that the form plays it in.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
+from typing import Literal, NamedTuple
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Note, Piece, SectionLine
-from cyclechart.rules.rule import Rule, measured_lines, place_of, rule
+from cyclechart.piece.model import Lands, Line, Note, Piece, SectionLine
+from cyclechart.rules.rule import Rule, in_each_cycle, place_of, rule
+from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.theory.grammar import judge_breath
 from cyclechart.theory.landing import Standing
@@ -24,8 +29,7 @@ def early_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n d -P -
     right:  (charukeshi, jhaptal)  {lands: anagat 1/2, sargam: "S R | G m P | d - | n d -P -"}
     """
-    for line, standing in _missing(piece, "early", "anagat"):
-        yield _off_by_a_little(piece, this, line, standing)
+    return _off_by_a_little(piece, this, "early", "anagat")
 
 
 @rule("warning")
@@ -37,19 +41,23 @@ def late_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  (charukeshi, keherwa)  sargam: S R G m | P d n d || -S' -
     right:  (charukeshi, keherwa)  {lands: atit 1/2, sargam: "S R G m | P d n d || -S' -"}
     """
-    for line, standing in _missing(piece, "late", "atit"):
-        yield _off_by_a_little(piece, this, line, standing)
+    return _off_by_a_little(piece, this, "late", "atit")
 
 
-def _missing(piece: Piece, shape: str, how: str) -> Iterator[tuple[Line, Standing]]:
+def _off_by_a_little(piece: Piece, this: Rule, shape: str, how: str) -> Iterator[Finding]:
     """Lines that stand so, or say that they do and stand otherwise (but for a real miss)."""
-    for line in measured_lines(piece):
-        standing = line.standing(piece.cycle)
+
+    def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
+        if line.closes_with_cadence(cycle):
+            return
+        standing = line.standing(cycle)
         says = line.lands.how if line.lands is not None else None
         if not line.notes or standing.shape == "misses" or _is_so(line, standing):
-            continue
+            return
         if says == how or (says is None and standing.shape == shape):
-            yield line, standing
+            yield _told_how_far(piece, this, line, cycle)
+
+    return in_each_cycle(piece, find)
 
 
 def _is_so(line: Line, standing: Standing) -> bool:
@@ -59,11 +67,12 @@ def _is_so(line: Line, standing: Standing) -> bool:
     return off == line.lands.by
 
 
-def _off_by_a_little(piece: Piece, this: Rule, line: Line, standing: Standing) -> Finding:
+def _told_how_far(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Finding:
+    standing = line.standing(cycle)
     early = standing.short <= standing.over
     off = standing.short if early else standing.over
     side = "before" if early else "after"
-    word = "anagat" if early else "atit"
+    word: Literal["anagat", "atit"] = "anagat" if early else "atit"
     last = line.notes[-1]
     if line.lands is not None:
         where = f"{show_beats(off)} {side} a first beat" if off else "on a first beat"
@@ -73,14 +82,13 @@ def _off_by_a_little(piece: Piece, this: Rule, line: Line, standing: Standing) -
         )
     else:
         message = f"the last stroke, {_name(last)}, falls {show_beats(off)} {side} a first beat"
-    tries = [] if not off or off > 4 else [f"lands: {word} {show_exact(off)} (if it is meant so)"]
-    return this.found(
-        last.spot,
-        message,
-        *_ways_to_land(piece, line, standing),
-        *tries,
-        place=place_of(piece, line, last.start),
-    )
+    ways = _ways_to_land(piece, line, cycle)
+    if 0 < off <= 4:
+        meant = replace(line, lands=Lands(word, off))
+        way = f"lands: {word} {show_exact(off)} (if it is meant so)"
+        ways.append(_Way(way, meant, all(_is_so(meant, s) for s in _standings(piece, meant))))
+    place = place_of(piece, line, last.start, cycle)
+    return this.found(last.spot, message, *_offered(piece, ways, cycle), place=place)
 
 
 @rule("error")
@@ -93,60 +101,108 @@ def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n -
     right:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n d P || S'
     """
-    for line in measured_lines(piece):
-        standing = line.standing(piece.cycle)
+
+    def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
+        if line.closes_with_cadence(cycle):
+            return
+        standing = line.standing(cycle)
         if standing.shape == "empty":
-            where = place_of(piece, line, Fraction(0))
+            where = place_of(piece, line, Fraction(0), cycle)
             what = f"'{line.name}' strikes no note at all"
             yield this.found(line.spot, what, "lands: free", place=where)
         if standing.shape != "misses" or _is_so(line, standing):
-            continue
+            return
         last = line.notes[-1]
-        place = place_of(piece, line, last.start)
+        place = place_of(piece, line, last.start, cycle)
         message = (
             f"'{line.name}' does not meet the first beat: its last stroke, {_name(last)}, falls "
             f"on beat {show_exact(place.beat)}, {show_beats(standing.short)} short of one first "
             f"beat and {show_beats(standing.over)} over the one before"
         )
-        yield this.found(last.spot, message, *_ways_to_land(piece, line, standing), place=place)
+        ways = _ways_to_land(piece, line, cycle)
+        yield this.found(last.spot, message, *_offered(piece, ways, cycle), place=place)
+
+    return in_each_cycle(piece, find)
 
 
 def _name(note: Note) -> str:
     return show_pitch(note.pitch) if note.pitch is not None else note.syllable
 
 
-def _ways_to_land(piece: Piece, line: Line, standing: Standing) -> list[str]:
+class _Way(NamedTuple):
+    """Something to try: in words, the line that it makes, and whether it holds in every cycle."""
+
+    words: str
+    line: Line
+    everywhere: bool
+
+
+def _offered(piece: Piece, ways: list[_Way], cycle: Cycle) -> list[str]:
+    """What holds in every cycle that the line is played in; where nothing does, what holds in one.
+
+    Such a way would break the line where it stands right: it needs a line of its own.
+    """
+    held = [way.words for way in ways if way.everywhere]
+    if held or not ways:
+        return held
+    return [f"{way.words} (in a line of its own for {piece.called(cycle)})" for way in ways]
+
+
+def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Way]:
     """What makes the line land or loop: each way is tried on the line before it is offered.
 
     A new beginning moves the whole line against the cycle, so that its section lines have to move
     too: where it has any that stand right, the other ways come first.
     """
-    ways: list[str] = []
+    ways: list[_Way] = []
+    standing = line.standing(cycle)
     last = line.notes[-1]
+
+    def tried(words: str, changed: Line, at: int | None = None) -> None:
+        if _sound(changed.standing(cycle)):
+            everywhere = all(
+                _sound(other) or _is_so(changed, other) for other in _standings(piece, changed)
+            )
+            ways.insert(len(ways) if at is None else at, _Way(words, changed, everywhere))
+
     nearer, further = sorted((standing.short, -standing.over), key=abs)
     for shift in (nearer, further) if standing.shape == "misses" else (nearer,):
         if not shift:
             continue
         moved = _with_last_moved(line, shift)
-        if moved is not None and _sound(piece, moved) and _as_legal(piece, line, moved):
+        if moved is not None and _as_legal(piece, line, moved):
             verb = "add" if shift > 0 else "cut"
-            ways.append(f"{verb} {show_beats(abs(shift))} before the last note, {_name(last)}")
-    tail = _to_fill(piece, line, standing)
-    if tail and _sound(piece, replace(line, length=line.length + tail)):
-        ways.append(f"add {show_beats(tail)} at the end, so that it loops")
-    begins = (-last.start) % piece.cycle.beats + 1
-    begun = replace(line, begins=begins)
-    if begins != line.begins and _sound(piece, begun):
+            tried(f"{verb} {show_beats(abs(shift))} before the last note, {_name(last)}", moved)
+    tail = _to_fill(standing, line, cycle)
+    if tail:
+        longer = replace(line, length=line.length + tail)
+        tried(f"add {show_beats(tail)} at the end, so that it loops", longer)
+    begins = (-last.start) % cycle.beats + 1
+    if begins != line.begins:
+        begun = replace(line, begins=begins)
+        words = f"begins: {show_exact(begins)}"
         if _astray(piece, begun) > _astray(piece, line):
-            ways.append(f"begins: {show_exact(begins)} (its section lines then move too)")
+            tried(f"{words} (its section lines then move too)", begun)
         else:
-            ways.insert(0, f"begins: {show_exact(begins)}")
+            tried(words, begun, 0)
     return ways
 
 
+def _standings(piece: Piece, line: Line) -> Iterator[Standing]:
+    """How it stands in each cycle it is played in; beginning beyond a cycle's end it misses."""
+    for cycle in piece.cycles_of(line.name):
+        standing = line.standing(cycle)
+        yield standing if line.begins < cycle.beats + 1 else replace(standing, shape="misses")
+
+
+def _sound(standing: Standing) -> bool:
+    return standing.shape in ("lands", "loops")
+
+
 def _astray(piece: Piece, line: Line) -> int:
-    """How many of its section lines stand where the cycle has none."""
-    return sum(not _stands(piece, line, bar) for bar in line.section_lines)
+    """How many of its section lines stand where a cycle has none."""
+    cycles = piece.cycles_of(line.name)
+    return sum(not _stands(cycle, line, bar) for cycle in cycles for bar in line.section_lines)
 
 
 def _as_legal(piece: Piece, old: Line, new: Line) -> bool:
@@ -160,9 +216,9 @@ def _as_legal(piece: Piece, old: Line, new: Line) -> bool:
     return new.kind == "strokes" or faults(new) <= faults(old)
 
 
-def _to_fill(piece: Piece, line: Line, standing: Standing) -> Fraction:
+def _to_fill(standing: Standing, line: Line, cycle: Cycle) -> Fraction:
     """Beats that make the body, or the whole line, whole cycles long: the fewer of the two."""
-    beats = piece.cycle.beats
+    beats = cycle.beats
     body = standing.end - standing.first
     rooms = [(-line.length) % beats, (-body) % beats]
     return min((room for room in rooms if 0 < room < beats / 2), default=Fraction(0))
@@ -179,10 +235,6 @@ def _with_last_moved(line: Line, shift: Fraction) -> Line | None:
     return replace(line, notes=(*before, moved), length=line.length + shift)
 
 
-def _sound(piece: Piece, line: Line) -> bool:
-    return line.standing(piece.cycle).shape in ("lands", "loops")
-
-
 @rule("warning")
 def first_beat_held(piece: Piece, this: Rule) -> Iterator[Finding]:
     """A loop lets a later first beat pass under a held note: the band will not hear it come.
@@ -190,12 +242,15 @@ def first_beat_held(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  (charukeshi, keherwa)  sargam: S R G m P - - - || - - d P m G R S
     right:  (charukeshi, keherwa)  sargam: S R G m P - - - || P - d P m G R S
     """
-    for line, beat, held in _unstruck(piece):
-        if held is not None:
-            message = f"a first beat passes under a held {_name(held)}"
-            yield this.found(
-                held.spot, message, "strike it again there", place=place_of(piece, line, beat)
-            )
+
+    def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
+        for beat, held in _unstruck(line, cycle):
+            if held is not None:
+                message = f"a first beat passes under a held {_name(held)}"
+                place = place_of(piece, line, beat, cycle)
+                yield this.found(held.spot, message, "strike it again there", place=place)
+
+    return in_each_cycle(piece, find)
 
 
 @rule("warning")
@@ -205,29 +260,30 @@ def first_beat_silent(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  (charukeshi, keherwa)  sargam: S R G m P - - - || z z d P m G R S
     right:  (charukeshi, keherwa)  sargam: S R G m P - - - || S z d P m G R S
     """
-    for line, beat, held in _unstruck(piece):
-        if held is None:
-            before = [note for note in line.notes if note.start < beat]
-            message = f"a first beat passes in silence after {_name(before[-1])}"
-            yield this.found(
-                before[-1].spot, message, "strike a note there", place=place_of(piece, line, beat)
-            )
+
+    def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
+        for beat, held in _unstruck(line, cycle):
+            if held is None:
+                before = [note for note in line.notes if note.start < beat][-1]
+                message = f"a first beat passes in silence after {_name(before)}"
+                place = place_of(piece, line, beat, cycle)
+                yield this.found(before.spot, message, "strike a note there", place=place)
+
+    return in_each_cycle(piece, find)
 
 
-def _unstruck(piece: Piece) -> Iterator[tuple[Line, Fraction, Note | None]]:
-    """Later first beats of loops that no note strikes: (line, offset, the note held there)."""
-    beats = piece.cycle.beats
-    for line in measured_lines(piece):
-        standing = line.standing(piece.cycle)
-        if standing.shape != "loops":
-            continue
-        struck = {note.start for note in line.notes}
-        offset = standing.first + beats - standing.begin
-        while offset < line.length:
-            if offset not in struck:
-                held = [note for note in line.notes if note.start < offset < note.end]
-                yield line, offset, held[0] if held else None
-            offset += beats
+def _unstruck(line: Line, cycle: Cycle) -> Iterator[tuple[Fraction, Note | None]]:
+    """Later first beats of a loop that no note strikes: (offset, the note held there)."""
+    standing = line.standing(cycle)
+    if standing.shape != "loops" or line.closes_with_cadence(cycle):
+        return
+    struck = {note.start for note in line.notes}
+    offset = standing.first + cycle.beats - standing.begin
+    while offset < line.length:
+        if offset not in struck:
+            held = [note for note in line.notes if note.start < offset < note.end]
+            yield offset, held[0] if held else None
+        offset += cycle.beats
 
 
 @rule("error")
@@ -239,11 +295,11 @@ def section_line_astray(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  (charukeshi, jhaptal)  sargam: S R G | m P | d n S' | n d
     right:  (charukeshi, jhaptal)  sargam: S R | G m P | d n | S' n d
     """
-    cycle = piece.cycle
-    for line in measured_lines(piece):
+
+    def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
         told: Fraction | None = None
         for bar in line.section_lines:
-            if _stands(piece, line, bar):
+            if _stands(cycle, line, bar):
                 continue
             position = line.begins - 1 + bar.offset
             nearest = cycle.nearest_start(position, bar.double)
@@ -251,22 +307,33 @@ def section_line_astray(piece: Piece, this: Rule) -> Iterator[Finding]:
             if off == told:
                 continue
             told = off
-            place = place_of(piece, line, bar.offset)
+            place = place_of(piece, line, bar.offset, cycle)
             beat = show_exact(cycle.place(position)[1])
             there = show_exact(cycle.place(nearest)[1])
             sign, what = ("||", "cycle") if bar.double else ("|", "section")
-            side = "later" if off > 0 else "earlier"
             message = (
                 f"'{sign}' stands before beat {beat}, where no {what} begins; "
                 f"the nearest that does is before beat {there}"
             )
-            hint = (
-                f"move it {show_beats(abs(off))} {side}, or find the beat lost or added before it"
-            )
-            yield this.found(bar.spot, message, hint, place=place)
+            yield this.found(bar.spot, message, _mended(piece, line, bar, off), place=place)
+
+    return in_each_cycle(piece, find)
 
 
-def _stands(piece: Piece, line: Line, bar: SectionLine) -> bool:
+def _mended(piece: Piece, line: Line, bar: SectionLine, off: Fraction) -> str:
+    """What to do with a section line that is off by so much in one of the line's cycles."""
+    moved = replace(bar, offset=bar.offset + off)
+    cycles = piece.cycles_of(line.name)
+    if all(_stands(cycle, line, moved) for cycle in cycles):
+        side = "later" if off > 0 else "earlier"
+        return f"move it {show_beats(abs(off))} {side}, or find the beat lost or added before it"
+    sections = "first beat" if bar.double else "section"
+    return (
+        f"leave it out: no {sections} begins there in every cycle that '{line.name}' is played in"
+    )
+
+
+def _stands(cycle: Cycle, line: Line, bar: SectionLine) -> bool:
     """Whether a section line stands where a section (or for ``||`` the cycle) begins."""
-    position = (line.begins - 1 + bar.offset) % piece.cycle.beats
-    return position in ((0,) if bar.double else piece.cycle.starts)
+    position = (line.begins - 1 + bar.offset) % cycle.beats
+    return position in ((0,) if bar.double else cycle.starts)

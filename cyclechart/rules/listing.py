@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import Liberty, Piece
-from cyclechart.rules import landing, movement, whole
-from cyclechart.rules.rule import Rule
+from cyclechart.rules import cadence, landing, movement, whole
+from cyclechart.rules.rule import MOST_OF_A_RULE, Rule
 from cyclechart.text.faults import READING, name_of
 
 RULES: tuple[Rule, ...] = (
@@ -19,15 +19,15 @@ RULES: tuple[Rule, ...] = (
     landing.first_beat_held,
     landing.first_beat_silent,
     landing.section_line_astray,
+    cadence.cadence_misses,
+    cadence.cadence_unsolved,
+    cadence.cadence_lands_early,
     movement.foreign_tone,
     movement.left_out_going_up,
     movement.left_out_coming_down,
     whole.unused_line,
     whole.too_fine,
 )
-
-MOST_OF_A_RULE = 200
-"""Nobody reads more of one kind in one piece; a file made to have more must not take long."""
 
 RULE_NAMES: tuple[str, ...] = tuple(rule.name for rule in RULES)
 """The rules that a liberty can name."""
@@ -49,19 +49,20 @@ def severity_of(reading_rule: str) -> str:
 
 
 def judge(piece: Piece) -> list[Finding]:
-    """Every finding over a piece, liberties applied; one finding a rule and place.
+    """Every finding over a piece, liberties applied; one finding a rule, place and cycle.
 
     Of one rule the first ``MOST_OF_A_RULE`` are listed; the last of them says that there are more.
     """
     kept: list[Finding] = []
     for rule in RULES:
-        found: dict[Spot, Finding] = {}
+        found: dict[tuple[Spot, str], Finding] = {}
         for finding in rule.check(piece, rule):
-            if len(found) == MOST_OF_A_RULE and finding.spot not in found:
-                spot, last = found.popitem()
-                found[spot] = replace(last, message=f"{last.message} (and there are more)")
+            where = (finding.spot, finding.cycle)
+            if len(found) == MOST_OF_A_RULE and where not in found:
+                before, last = found.popitem()
+                found[before] = replace(last, message=f"{last.message} (and there are more)")
                 break
-            found.setdefault(finding.spot, finding)
+            found.setdefault(where, finding)
         kept += found.values()
     return [_with_liberty(finding, piece.liberties) for finding in kept]
 

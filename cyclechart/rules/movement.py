@@ -163,7 +163,7 @@ def _nearest_legal(piece: Piece, line: Line, breath: _Breath, index: int) -> lis
     for i in _around(breath.changed, index):
         note = breath.notes[i]
         if _cell_of(note) not in cells:
-            new = _rewritten(script_named(line.script, piece.tonic), breath, i)
+            new = _rewritten(script_named(note.script, piece.tonic), breath, i)
             cells[_cell_of(note)] = (note.cell, new)
     return ["write " + ", ".join(f"{new} for {old}" for old, new in cells.values())]
 

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import islice
 
 from cyclechart.finding import Finding, Place, Severity, Spot
 from cyclechart.piece.model import Line, Piece
+from cyclechart.theory.cycle import Cycle
 
 Check = Callable[[Piece, "Rule"], Iterator[Finding]]
+
+MOST_OF_A_RULE = 200
+"""Nobody reads more of one kind in one piece; a file made to have more must not take long."""
 
 
 @dataclass(frozen=True)
@@ -49,13 +54,40 @@ def rule(severity: Severity) -> Callable[[Check], Rule]:
 
 
 def measured_lines(piece: Piece) -> Iterator[Line]:
-    """The lines that are measured against the cycle; one that could not be read whole is not."""
-    return (line for line in piece.lines.values() if not line.free and line.whole)
+    """The lines that are measured against the cycle: not one that could not be read whole, nor one
+    that only others are made of."""
+    return (line for line in piece.standing_lines if not line.free and line.whole)
 
 
-def place_of(piece: Piece, line: Line, offset: Fraction) -> Place:
-    """The musical place of an offset (beats) in a line; a pickup is cycle 0."""
+def in_each_cycle(
+    piece: Piece, find: Callable[[Line, Cycle], Iterable[Finding]]
+) -> Iterator[Finding]:
+    """What is found of each measured line in each cycle that it is played in.
+
+    Where the piece has more than one cycle a finding says in which; what is so in several is said
+    once. A beginning beyond the end of a cycle is told of when the piece is read.
+    """
+    for line in measured_lines(piece):
+        found: dict[Finding, list[str]] = {}
+        for cycle in piece.cycles_of(line.name):
+            if line.begins < cycle.beats + 1:
+                for finding in islice(find(line, cycle), MOST_OF_A_RULE + 1):
+                    found.setdefault(finding, []).append(piece.called(cycle))
+        for finding, names in found.items():
+            if len(piece.cycles) == 1:
+                yield finding
+                continue
+            within = " and ".join(names)
+            yield replace(finding, message=f"in {within}, {finding.message}", cycle=within)
+
+
+def place_of(piece: Piece, line: Line, offset: Fraction, cycle: Cycle | None = None) -> Place:
+    """The musical place of an offset (beats) in a line; a pickup is cycle 0.
+
+    Without a ``cycle``, in the first that the line is played in.
+    """
     if line.free:
         return Place(line.name, None, offset + 1)
-    number, beat = piece.cycle.place(line.begins - 1 + offset)
+    cycle = cycle or next(iter(piece.cycles_of(line.name)), piece.cycle)
+    number, beat = cycle.place(line.begins - 1 + offset)
     return Place(line.name, number + (line.begins == 1), beat)

@@ -21,7 +21,7 @@ def unused_line(piece: Piece, this: Rule) -> Iterator[Finding]:
     if not piece.form:
         return
     for line in piece.lines.values():
-        if line.name not in piece.used_lines:
+        if line.name not in piece.heard_lines:
             yield this.found(
                 line.spot,
                 f"the form never plays '{line.name}'",
@@ -52,8 +52,8 @@ def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
                     spots[time.denominator] = (line, note)
                 if len(onsets[time.denominator]) < 64:
                     onsets[time.denominator].append(time)
-    # In the form every line is moved by whole cycles, whose length has divisions of its own.
-    ticks, lost = grid_for({*onsets, piece.cycle.beats.denominator})
+    # In the form every line is moved by whole cycles, whose lengths have divisions of their own.
+    ticks, lost = grid_for({*onsets, *(cycle.beats.denominator for cycle in piece.cycles)})
     if not lost:
         return
     worst = max(largest_error(onsets[part], ticks) for part in lost)

@@ -73,12 +73,13 @@ class Bar:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Items at ``speed`` times the speed around them."""
+    """Items at ``speed`` times the speed around them; ``word``: the trade's, if one is written."""
 
     items: tuple[Item, ...]
     speed: Fraction
     at: int = field(default=0, compare=False)
     width: int = field(default=1, compare=False)
+    word: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True)

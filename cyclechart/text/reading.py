@@ -127,7 +127,8 @@ class _Reader:
         width = start + len(text) - opened
         if wanted == "[":
             speed = self.speed(match["speed"] or "", start)
-            stack[-1][2].append(Group(tuple(items), speed, opened, width))
+            word = match["speed"] if match["speed"] in SPEEDS else ""
+            stack[-1][2].append(Group(tuple(items), speed, opened, width, word))
         else:
             times = self.times(match["times"] or "", start)
             stack[-1][2].append(Repeat(tuple(items), times, opened, width))

@@ -41,6 +41,15 @@ def _exact(value: object) -> Fraction:
     return parse_exact(value)
 
 
+def _exact_or_auto(value: object) -> Fraction | None:
+    if isinstance(value, str) and value.strip() == "auto":
+        return None
+    try:
+        return _exact(value)
+    except ValueError as error:
+        raise ValueError(f"{error}, or auto") from error
+
+
 def _text(value: object) -> str:
     if not isinstance(value, str):
         raise ValueError("a text stands here, not a list or a mapping")
@@ -52,6 +61,12 @@ def _text(value: object) -> str:
 
 
 Exact = Annotated[Fraction, BeforeValidator(_exact), WithJsonSchema({"type": ["number", "string"]})]
+ExactOrAuto = Annotated[
+    Fraction | None,
+    BeforeValidator(_exact_or_auto),
+    WithJsonSchema({"type": ["number", "string"]}),
+]
+"""A number, or ``auto``, which is None."""
 Text = Annotated[
     str, BeforeValidator(_text), WithJsonSchema({"type": ["string", "number", "boolean"]})
 ]

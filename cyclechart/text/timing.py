@@ -47,11 +47,26 @@ class SectionLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Speed:
+    """A group at a speed of its own (layakari): from where to where, in beats of the line.
+
+    ``speed`` is against the beat of the cycle, those of the groups around it counted in; ``word``
+    is the trade's where one is written, and the group stands in no other.
+    """
+
+    start: Fraction
+    end: Fraction
+    speed: Fraction
+    word: str
+
+
+@dataclass(frozen=True, slots=True)
 class Timed:
-    """A line's strikes, section lines and whole length in beats."""
+    """A line's strikes, section lines, groups at speed and whole length in beats."""
 
     strikes: tuple[Strike, ...]
     section_lines: tuple[SectionLine, ...]
+    speeds: tuple[Speed, ...]
     length: Fraction
 
 
@@ -63,7 +78,9 @@ def time_line(items: Iterable[Item], passage: Passage) -> tuple[Timed, list[Find
     except _TooMany as stop:
         clock.findings.append(faults.too_long(passage.spot(stop.at, stop.width), stop.message))
     clock.finish()
-    return Timed(tuple(clock.strikes), tuple(clock.lines), clock.now), clock.findings
+    return Timed(
+        tuple(clock.strikes), tuple(clock.lines), tuple(clock.speeds), clock.now
+    ), clock.findings
 
 
 class _TooMany(Exception):
@@ -80,6 +97,7 @@ class _Clock:
         self.findings: list[Finding] = []
         self.strikes: list[Strike] = []
         self.lines: list[SectionLine] = []
+        self.speeds: list[Speed] = []
         self.now = Fraction(0)
         self.silent = True
         self.gliding: Element | None = None
@@ -93,11 +111,18 @@ class _Clock:
                 self.counted(1)
                 self.lines.append(SectionLine(self.now, item.double, item.at))
             elif isinstance(item, Group):
-                self.run(item.items, beat / item.speed)
+                self.group(item, beat)
             elif isinstance(item, Repeat):
                 for _ in range(item.times):
                     self.counted(1)
                     self.run(item.items, beat)
+
+    def group(self, group: Group, beat: Fraction) -> None:
+        start, before = self.now, len(self.speeds)
+        self.run(group.items, beat / group.speed)
+        if self.now > start:
+            word = group.word if beat == 1 else ""
+            self.speeds.insert(before, Speed(start, self.now, group.speed / beat, word))
 
     def counted(self, more: int) -> None:
         self.count += more

@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import accumulate
+
+KINDS = {"tisra": 3, "chaturasra": 4, "khanda": 5, "misra": 7, "sankirna": 9}
+"""The five kinds: beats of a laghu where a jati is named, pulses of a beat where a gati is."""
+
+LIMBS = {"I": "laghu", "O": "drutam", "U": "anudrutam"}
+"""The limbs (angas) of a southern tala: a laghu lasts as its jati says, the others 2 and 1."""
 
 
 @dataclass(frozen=True)
@@ -28,6 +34,10 @@ class Cycle:
     note: str = ""
     gati: int = 0
     """Pulses that each beat is divided into (gati, nadai), or 0 where none is said."""
+    spoken: bool = False
+    """Whether the strokes are a spoken count of the beats, no theka: a gati replaces it."""
+    limbs: str = ""
+    """The limb of each section, as letters of ``LIMBS``, or "" where the cycle has none."""
 
     @cached_property
     def starts(self) -> tuple[Fraction, ...]:
@@ -52,6 +62,35 @@ class Cycle:
                 number += 1
                 signs[beat - 1] = str(number)
         return signs
+
+    @cached_property
+    def hand(self) -> dict[Fraction, str]:
+        """How the hand keeps a cycle of limbs: position -> clap, wave, or a finger count from 1.
+
+        A laghu is a clap and finger counts, a drutam a clap and a wave, an anudrutam a clap.
+        """
+        kept: dict[Fraction, str] = {}
+        if not self.limbs:
+            return kept
+        for limb, start, size in zip(self.limbs, self.starts, self.sections, strict=True):
+            kept[start] = "clap"
+            for beat in range(1, int(size)):
+                kept[start + beat] = "wave" if limb == "O" else str(beat)
+        return kept
+
+    @property
+    def pulses(self) -> Fraction:
+        """Pulses of its gati in the whole cycle; 0 where no gati is said."""
+        return self.gati * self.beats
+
+    def in_gati(self, kind: str) -> Cycle:
+        """The same cycle with its beats in 3, 4, 5, 7 or 9 pulses; ``kind`` is one of ``KINDS``.
+
+        A theka stays as it is; a spoken count gives way to that of the gati.
+        """
+        name = f"{kind.capitalize()}-gati {self.name}"
+        strokes = "" if self.spoken else self.strokes
+        return replace(self, name=name, gati=KINDS[kind], strokes=strokes, spoken=False, aka=())
 
     def walk(self) -> Iterator[tuple[int, Fraction, Fraction]]:
         """The beats, counted afresh from each section: (section from 0, position, length).

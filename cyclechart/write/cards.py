@@ -1,14 +1,19 @@
-"""A mode or a cycle shown in the terminal."""
+"""A mode, a cycle or a drum stroke shown in the terminal."""
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
+from math import lcm
 from pathlib import Path
 
-from cyclechart.arrange.theka import theka
+from cyclechart.arrange.theka import SOLKATTU, theka
 from cyclechart.catalog.library import Library
+from cyclechart.catalog.strokes import MAX_CUTS, strokes
+from cyclechart.catalog.unprinted import Unprinted
 from cyclechart.finding import Finding, Spot
 from cyclechart.text.source import Source
 from cyclechart.theory.cycle import Cycle
@@ -19,11 +24,26 @@ from cyclechart.theory.tones import SARGAM, show_path
 from cyclechart.theory.tuning import JUST, ratio_cents
 
 DEFERS = "Grammars differ by teacher and lineage; your own teacher's goes before this one."
+STROKES_NOTE = (
+    "treble is the right-hand drum (or head), bass the left; an open stroke rings, a closed one is "
+    "damped. The keys are General MIDI percussion, which has no hand drums of these kinds."
+)
+STROKES_DEFER = "Schools name and play strokes differently; your own teacher's hand goes first."
+
+WIDTH = 100
+"""Columns that a card keeps to."""
+FINEST = 36
+"""Parts of a beat that are still written out, held ones among them."""
+LONGEST_RUN = 60
+"""Letters of a run of syllables that are looked at."""
 
 
 @dataclass(frozen=True)
 class Found:
-    """What a name is: the cards of a mode, a cycle or both (``texts``), and every name there is.
+    """What a name is: its cards (``texts``), and every name there is.
+
+    A mode or a cycle of the name or both, else a cycle that is known without a form, else drum
+    syllables.
 
     ``findings`` are the mistakes in a definition of that name and in the band's files, whose texts
     are in ``sources`` by file.
@@ -47,11 +67,28 @@ def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
     if cycle is not None:
         texts.append("\n".join(cycle_card(cycle)))
     known = [known for shelf in library.modes for known in shelf.names()]
-    known += [known for shelf in library.cycles for known in shelf.names()]
+    known += [*library.cycle_names(), *strokes().syllables]
+    # A name in a gati is not among them, but what comes near to it is.
+    known += [one for finding in of_cycle if finding.spot == nowhere for one in finding.tries]
     # That there is no such name is said at ``nowhere``: it is no mistake of a file.
     wrong = [finding for finding in (*of_mode, *of_cycle) if finding.spot != nowhere]
+    if not texts and not wrong:
+        known_of = library.unprinted(name)
+        card = list(_unprinted_card(known_of) if known_of else stroke_card(name))
+        texts += ["\n".join(card)] if card else []
     sources = {source.file: source for source in library.sources}
     return Found(texts, known, [*library.findings, *wrong], sources)
+
+
+def _unprinted_card(known_of: Unprinted) -> Iterator[str]:
+    """What is known of a cycle without a printed form, and how to write one's own."""
+    yield f"{known_of.name}: {known_of.beats} beats"
+    yield from _folded("", f"{known_of.says[0].upper()}{known_of.says[1:]}.")
+    yield from _folded("write it: ", known_of.how)
+    if known_of.aka:
+        yield from _folded("also: ", ", ".join(known_of.aka))
+    yield from _folded("source: ", known_of.source)
+    yield f"  {DEFERS}"
 
 
 def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
@@ -97,51 +134,184 @@ def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
         )
     yield ""
     if mode.note:
-        yield f"  note: {mode.note.strip()}"
+        yield from _folded("note: ", mode.note)
     if mode.source:
-        yield f"  source: {mode.source.strip()}"
+        yield from _folded("source: ", mode.source)
     yield f"  {DEFERS}"
 
 
 def cycle_card(cycle: Cycle) -> Iterator[str]:
-    """The lines of a cycle's card: beats, signs and strokes in columns, sections in bars."""
+    """The lines of a cycle's card: beats, signs, hand and strokes in columns, sections in bars."""
     sections = " + ".join(map(show_exact, cycle.sections))
-    yield f"{cycle.name}: {show_exact(cycle.beats)} beats ({sections})"
-    columns = list(_columns(cycle))
-    for row, label in enumerate(("beat", "sign", "strokes")):
-        cells = [column[row].ljust(max(map(len, column))) for column in columns]
-        yield f"  {label:<8}{' '.join(cells)}".rstrip()
+    head = f"{cycle.name}: {show_exact(cycle.beats)} beats ({sections})"
+    yield from textwrap.wrap(head, WIDTH, subsequent_indent=" " * 4)
+    if cycle.gati:
+        pulses = f"gati {cycle.gati}: {cycle.gati} pulses to the beat, {show_exact(cycle.pulses)}"
+        said = SOLKATTU[cycle.gati]
+        yield from _folded("", f"{pulses} to the cycle; a beat is said {said}")
+    labels = ["beat", "sign", *(["hand"] if cycle.hand else []), "strokes"]
+    sections_columns = _columns(cycle)
+    for number, row in enumerate(_rows(sections_columns)):
+        if number:
+            yield ""
+        for place, label in enumerate(labels):
+            cells = [column[place].ljust(max(map(len, column))) for column in row]
+            yield f"  {label:<8}{' '.join(cells)}".rstrip()
     yield "  × sam, 0 a wave (khali), 2 3 … the later claps"
+    if cycle.hand:
+        yield from _folded("hand: ", _limbs_explained(cycle))
     if cycle.aka:
-        yield f"  also: {', '.join(cycle.aka)}"
+        yield from _folded("also: ", ", ".join(cycle.aka))
     if cycle.note:
-        yield f"  note: {cycle.note.strip()}"
+        yield from _folded("note: ", cycle.note)
     if cycle.source:
-        yield f"  source: {cycle.source.strip()}"
+        yield from _folded("source: ", cycle.source)
+    if cycle.gati and cycle.strokes:
+        yield "  The theka stays as it is in any gati; the drummer divides its beats."
     if not cycle.strokes:
-        yield "  The strokes are made from the sections: the entry gives none."
+        made = f"the gati, {SOLKATTU[cycle.gati]}" if cycle.gati else "the sections"
+        yield from _folded("", f"The strokes are made from {made}: the entry gives none.")
+    elif cycle.spoken:
+        yield "  The strokes are a spoken count, not a drummer's part."
     yield f"  {DEFERS}"
+
+
+def _limbs_explained(cycle: Cycle) -> str:
+    """The limbs in the order of the cycle, and how the hand keeps each kind that it has."""
+    ways = {
+        "I": "a laghu (I) is a clap and finger counts from the little finger",
+        "O": "a drutam (O) a clap and a wave",
+        "U": "an anudrutam (U) a clap",
+    }
+    kept = [way for limb, way in ways.items() if limb in cycle.limbs]
+    return f"limbs {' '.join(cycle.limbs)}: {', '.join(kept)}"
+
+
+def _folded(label: str, text: str) -> list[str]:
+    """A text under its label, broken where it would run past the width."""
+    return textwrap.wrap(
+        " ".join(text.split()),
+        WIDTH,
+        initial_indent=f"  {label}",
+        subsequent_indent=" " * 4,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def beat_strokes(cycle: Cycle) -> list[tuple[Fraction, str]]:
     """Each beat of the cycle (its offset) and what is struck in it, a held beat as ``-``.
 
     Beats are counted anew from each section: one that ends in a half beat has a short beat there.
+    A beat whose strokes are not even has a ``-`` for each part that is held.
     """
     pattern = theka(cycle)
     found = []
     for _, offset, length in cycle.walk():
-        struck = [beat for beat in pattern if offset <= beat.at < offset + length]
-        text = "".join(beat.syllable for beat in struck) or "-"
-        if struck and struck[0].at > offset:
-            text = "-" + text
+        struck = {
+            (beat.at - offset) / length: beat.syllable
+            for beat in pattern
+            if offset <= beat.at < offset + length
+        }
+        parts = lcm(*(place.denominator for place in struck))
+        if parts > FINEST:
+            text = "".join(struck.values())
+        else:
+            text = "".join(struck.get(Fraction(part, parts), "-") for part in range(parts))
         found.append((offset, text))
     return found
 
 
-def _columns(cycle: Cycle) -> Iterator[tuple[str, str, str]]:
-    """Beat, sign and strokes of each beat; a bar before each section but the first."""
+Column = tuple[str, ...]
+
+
+def _columns(cycle: Cycle) -> list[list[Column]]:
+    """Each section's beats: beat, sign, what the hand does where it is a limb's, strokes."""
+    sections: list[list[Column]] = []
     for offset, text in beat_strokes(cycle):
-        if offset and offset in cycle.starts:
-            yield "|", "|", "|"
-        yield show_exact(offset + 1), cycle.signs.get(offset, ""), text
+        if offset in cycle.starts:
+            sections.append([])
+        hand = (cycle.hand.get(offset, ""),) if cycle.hand else ()
+        sections[-1].append((show_exact(offset + 1), cycle.signs.get(offset, ""), *hand, text))
+    return sections
+
+
+def _rows(sections: list[list[Column]]) -> Iterator[list[Column]]:
+    """The columns in rows that fit the width, broken between sections where one fits at all.
+
+    A bar stands between two sections, at the end of a row too where another section follows.
+    """
+    bar: Column = ("|",) * len(sections[0][0])
+    room = WIDTH - len("  strokes ") - len(" |")
+    row: list[Column] = []
+    for number, section in enumerate(sections):
+        for part in _parts(section, room):
+            if row and _width(row) + 1 + _width(part) > room:
+                yield row
+                row = []
+            row += part
+        if number < len(sections) - 1:
+            row.append(bar)
+    yield row
+
+
+def _parts(section: list[Column], room: int) -> Iterator[list[Column]]:
+    """A section whole, or in as few about even parts as fit."""
+    count = next(
+        count
+        for count in range(1, len(section) + 1)
+        if count == len(section) or all(_width(p) <= room for p in _even(section, count))
+    )
+    yield from _even(section, count)
+
+
+def _even(section: list[Column], count: int) -> list[list[Column]]:
+    cuts = [-(-len(section) * part // count) for part in range(count + 1)]
+    return [section[start:end] for start, end in pairwise(cuts)]
+
+
+def _width(columns: list[Column]) -> int:
+    return sum(max(map(len, column)) for column in columns) + len(columns) - 1
+
+
+def stroke_card(run: str) -> Iterator[str]:
+    """The lines of a card of drum syllables, run together or parted; none for no such run.
+
+    A run that can be cut in two ways has both, one under the other.
+    """
+    table = strokes()
+    pieces = ".".join(run.lower().split()).split(".")
+    if not run.isascii() or len(run) > LONGEST_RUN or not all(pieces):
+        return
+    cuts: list[tuple[str, ...]] = [()]
+    for piece in pieces:
+        cuts = [(*before, *cut) for before in cuts for cut in table.cut(piece)][:MAX_CUTS]
+    if not cuts:
+        return
+    if len(cuts) > 1:
+        ways = " or ".join(" ".join(cut) for cut in cuts)
+        yield from textwrap.wrap(f"{run}: {len(cuts)} ways to cut it: {ways}", WIDTH)
+        dotted = " or ".join(".".join(cut) for cut in cuts)
+        yield from _folded("", f"In a line part it with a dot: {dotted}.")
+    elif len(cuts[0]) > 1:
+        count = len(cuts[0])
+        yield f"{run}: {count} strokes in one cell, {' '.join(cuts[0])}, each 1/{count} of the beat"
+    else:
+        yield f"{run}: one stroke"
+    said = dict.fromkeys(syllable for cut in cuts for syllable in cut)
+    yield ""
+    yield "  stroke  hand    ring    sound                          stand-in key"
+    for syllable in said:
+        for number, sound in enumerate(table.syllables[syllable]):
+            yield (
+                f"  {syllable if not number else '':<8}{sound.hand:<8}{sound.ring:<8}"
+                f"{f'{sound.name}: {sound.says}':<31}{sound.key} {sound.like}"
+            )
+    yield ""
+    for group in table.groups:
+        names = ", ".join(syllable for syllable in said if syllable in group.syllables)
+        if names:
+            says = f"{group.says}. Said on: {', '.join(group.drums)} ({group.source})"
+            yield from _folded(f"{names}: ", says)
+    yield from _folded("", STROKES_NOTE)
+    yield f"  {STROKES_DEFER}"

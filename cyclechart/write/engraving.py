@@ -17,6 +17,7 @@ from typing import Any
 import verovio
 
 from cyclechart.arrange.sheet import Measure, Sheet, Strain
+from cyclechart.write.brackets import engraved, with_labels
 from cyclechart.write.musicxml import strain_xml
 from cyclechart.write.staff import fill, grid_of
 
@@ -93,7 +94,7 @@ def _toolkit() -> Any:
 
 
 def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
-    """Draw a strain. ``first``: the first metered one, which shows the time signature."""
+    """Draw a strain. ``first``: the first in its cycle, which shows the time signature."""
     plain, widths, lead = _measured(sheet, strain, first)
     breaks, fullest = deal(strain.measures, widths, lead)
     cuts: set[Fraction] = set()
@@ -117,7 +118,8 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
     # An overfull system would be broken or squeezed by the engraver: a longer line, shown smaller.
     if fullest > ROOMY:
         options["pageWidth"] = int(PAGE_WIDTH * fullest / ROOMY)
-    return Engraved(_draw(plain, options), PAGE_WIDTH / options["pageWidth"])
+    systems = with_labels(_draw(plain, options, strain), strain)
+    return Engraved(systems, PAGE_WIDTH / options["pageWidth"])
 
 
 def _measured(sheet: Sheet, strain: Strain, first: bool) -> tuple[bytes, list[int], int]:
@@ -134,7 +136,7 @@ def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fra
     """
     beat = grid_of([strain])
     found = set()
-    measures = zip(strain.measures, fill(strain, sheet.cycle, beat), strict=True)
+    measures = zip(strain.measures, fill(strain, beat), strict=True)
     for index, (measure, filled) in enumerate(measures):
         if index not in wide:
             continue
@@ -151,15 +153,22 @@ def cut_at(strain: Strain, times: Collection[Fraction]) -> Strain:
     return replace(strain, measures=tuple(cut))
 
 
-def _draw(document: bytes, options: dict[str, Any]) -> list[str]:
+def _draw(document: bytes, options: dict[str, Any], strain: Strain | None = None) -> list[str]:
+    """The pages of a document; with the brackets of a strain, where one is given."""
     toolkit = _toolkit()
     toolkit.resetOptions()
     toolkit.setOptions(options)
     toolkit.resetXmlIdSeed(1)
     if not toolkit.loadData(document.decode()):
         raise EngravingError("the engraver could not load the strain")
+    if strain is not None and strain.spans and not toolkit.loadData(_bracketed(toolkit, strain)):
+        raise EngravingError("the engraver could not load the strain with its brackets")
     pages = range(1, toolkit.getPageCount() + 1)
     return [_MUSIC_TEXT.sub(_plain_sign, toolkit.renderToSVG(page)) for page in pages]
+
+
+def _bracketed(toolkit: Any, strain: Strain) -> str:
+    return engraved(toolkit.getMEI(), strain)
 
 
 def _plain_sign(match: re.Match[str]) -> str:

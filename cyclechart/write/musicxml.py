@@ -15,6 +15,7 @@ from lxml import etree
 
 import cyclechart
 from cyclechart.arrange.sheet import Measure, Sheet, Strain
+from cyclechart.theory.cycle import Cycle
 from cyclechart.write.notes import NoteWriter, Silence, Templates, add_silence
 from cyclechart.write.staff import (
     Filled,
@@ -67,21 +68,22 @@ def score_xml(sheet: Sheet) -> bytes:
 
 def _part(document: _Document, kind: Kind, *, heads: bool) -> Iterator[Element]:
     """The measures of a part; ``heads``: with tempo, letters and names of the strains."""
-    base, meter = 0, ""
+    base = 0
+    before: Cycle | Literal["free"] | None = None
     for strain in document.sheet.strains:
-        new = "free" if strain.free else "cycle"
-        writer = _StrainWriter(document, strain, kind, base, opens_part=not meter)
+        meter: Cycle | Literal["free"] = "free" if strain.free else strain.cycle
+        writer = _StrainWriter(document, strain, kind, base, opens_part=before is None)
         for at, measure in enumerate(strain.measures):
             element = writer.open(at, measure)
             if at == 0:
-                writer.attributes(element, time=new != meter)
+                writer.attributes(element, time=meter != before)
                 if heads:
                     _add_heading(element, document.sheet, strain)
             writer.close(element, at, measure)
             yield element
         base += max([1, *(measure.cycle for measure in strain.measures)])
-        meter = new
-    if not meter:
+        before = meter
+    if before is None:
         yield etree.Element("measure", number="1")
 
 
@@ -142,8 +144,6 @@ class _Document:
         self.engraved = engraved
         self.templates = Templates(sheet.tonic)
         self.last = sheet.strains[-1].letter if sheet.strains else ""
-        self.meter = meter_of(sheet.cycle)
-        self.lines = frozenset(sheet.cycle.starts)
 
 
 class _StrainWriter:
@@ -156,11 +156,13 @@ class _StrainWriter:
         self.strain = strain
         self.kind = kind
         self.opens_part = opens_part
-        self.filled: Iterator[Filled] = fill(strain, document.sheet.cycle, document.beat)
+        self.filled: Iterator[Filled] = fill(strain, document.beat)
         self.numbers = _numbers(strain, base)
         self.notes: NoteWriter | None = None
         if strain.kind == kind:
-            self.notes = NoteWriter(document.sheet, strain, document.templates)
+            self.notes = NoteWriter(
+                document.sheet, strain, document.templates, brackets=not document.engraved
+            )
 
     def open(self, at: int, measure: Measure) -> Element:
         """The next measure, still empty."""
@@ -197,7 +199,7 @@ class _StrainWriter:
             time.set("print-object", "no")
             _sub(time, "senza-misura")
             return
-        for beats, kind in self.document.meter:
+        for beats, kind in meter_of(self.strain.cycle):
             _sub(time, "beats").text = beats
             _sub(time, "beat-type").text = kind
 
@@ -207,7 +209,7 @@ class _StrainWriter:
         # A measure rest in a section that is not the whole cycle is read by some as long as the
         # cycle, and engraved without a place at its beginning for a clap or wave.
         silence: Silence = "values" if document.engraved else "halves"
-        if measure.length == document.sheet.cycle.beats and not document.engraved:
+        if measure.length == self.strain.cycle.beats and not document.engraved:
             silence = "measure"
         if self.notes is None:
             add_silence(element, filled, document.beat, silence)
@@ -231,7 +233,7 @@ class _StrainWriter:
         if measure.closes:
             return ""
         # A section cut for engraving has no line where it goes on.
-        return "dashed" if measure.beat - 1 + measure.length in self.document.lines else "none"
+        return "dashed" if measure.beat - 1 + measure.length in self.strain.cycle.starts else "none"
 
 
 def _numbers(strain: Strain, base: int) -> list[str]:
@@ -260,7 +262,12 @@ def _add_heading(element: Element, sheet: Sheet, strain: Strain) -> None:
     """The strain's letter and name, and over the first one the tempo."""
     direction = _sub(element, "direction", placement="above")
     _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.letter
-    _sub(_sub(direction, "direction-type"), "words").text = clean(strain.name)
+    name = (
+        strain.name
+        if len(sheet.cycles) == 1 or strain.free
+        else (f"{strain.name}, in {strain.cycle.name}")
+    )
+    _sub(_sub(direction, "direction-type"), "words").text = clean(name)
     if strain is not sheet.strains[0]:
         return
     tempo = plain_number(sheet.tempo)

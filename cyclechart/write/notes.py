@@ -12,6 +12,7 @@ from cyclechart.arrange.sheet import Sheet, Strain
 from cyclechart.piece.model import Note
 from cyclechart.theory.spelling import Spelled, Tonic, spell
 from cyclechart.theory.tones import dotted
+from cyclechart.write.brackets import Brackets
 from cyclechart.write.rhythm import Piece, spell_measure
 from cyclechart.write.staff import Accidentals, Filled, Sign, Sung, clean, sung
 from cyclechart.write.tuplets import Tuplet
@@ -138,12 +139,15 @@ class Templates:
 class NoteWriter:
     """Writes the notes of one strain, measure after measure."""
 
-    def __init__(self, sheet: Sheet, strain: Strain, templates: Templates) -> None:
+    def __init__(
+        self, sheet: Sheet, strain: Strain, templates: Templates, *, brackets: bool
+    ) -> None:
         self.name = f"n-{strain.letter}-"
         self.notes = strain.notes
         self.templates = templates
         self.accidentals = Accidentals(sheet.fifths)
         self.dresses = dict(_dresses(strain.notes))
+        self.brackets = Brackets(strain.spans if brackets else ())
         self.piece_number = 1
 
     def write(self, measure: Element, filled: Filled, beat: int, silence: Silence) -> None:
@@ -178,6 +182,7 @@ class NoteWriter:
                 self.hold(value)
         else:
             self.piece_number = 1
+            self.brackets.open(measure, index)
             if dress is not _PLAIN or note.grace:
                 _add_directions(measure, dress.marks)
                 self.graces(measure, note, index)
@@ -194,6 +199,8 @@ class NoteWriter:
         name = f"{self.name}{index}"
         element.set("id", f"{name}-{self.piece_number}" if from_tie else name)
         measure.append(element)
+        if not to_tie:
+            self.brackets.close(measure, index)
 
     def sign(self, value: int | str) -> Sign | None:
         """The accidental that a struck note prints."""

@@ -52,9 +52,8 @@ def _chart(sheet: Sheet, stem: str, png: bool) -> dict[str, bytes]:
     from cyclechart.write.engraving import engrave
     from cyclechart.write.pages import set_pages
 
-    metered = next((strain for strain in sheet.strains if not strain.free), None)
     systems = {
-        strain.letter: engrave(sheet, strain, first=strain is metered).systems
+        strain.letter: engrave(sheet, strain, first=strain.first).systems
         for strain in sheet.strains
     }
     made = {f"{stem}.pdf": set_pages(sheet, systems, "pdf")[0]}

@@ -12,8 +12,9 @@ from typing import Any
 
 import typst
 
-from cyclechart.arrange.sheet import Sheet
+from cyclechart.arrange.sheet import Sheet, titled
 from cyclechart.text.faults import clip
+from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import spell
 from cyclechart.theory.tones import SARGAM, dotted
@@ -53,7 +54,7 @@ def set_pages(sheet: Sheet, systems: Mapping[str, list[str]], kind: str) -> list
             {
                 "letter": strain.letter,
                 "name": breakable(strain.name),
-                "remark": strain.remark,
+                "remark": breakable(strain.remark),
                 "systems": names,
             }
         )
@@ -70,11 +71,10 @@ def set_pages(sheet: Sheet, systems: Mapping[str, list[str]], kind: str) -> list
 
 
 def _heading(sheet: Sheet) -> dict[str, Any]:
-    mode, cycle = sheet.mode, sheet.cycle
+    mode = sheet.mode
     letters = [[SARGAM[tone], str(spell(sheet.tonic, tone))] for tone in sorted(mode.tones)]
     second = mode.drone_second
     tones = [spell(sheet.tonic, 0), *([spell(sheet.tonic, second)] if second else [])]
-    strokes = beat_strokes(cycle)
     return {
         "plain_title": sheet.title,
         "plain_composer": sheet.composer,
@@ -89,23 +89,30 @@ def _heading(sheet: Sheet) -> dict[str, Any]:
         "drone": "drone " + " ".join(map(str, tones)),
         "tempo": shown_tempo(sheet.tempo),
         "tuning": {"just": "just tuning", "equal": "equal tuning"}.get(sheet.tuning, "own tuning"),
-        "cycle": {
-            "name": breakable(f"{cycle.name}, {show_exact(cycle.beats)}", 14),
-            "beats": [show_exact(offset + 1) for offset, _ in strokes],
-            "signs": [cycle.signs.get(offset, "") for offset, _ in strokes],
-            "strokes": [text for _, text in strokes],
-            "starts": [i for i, (offset, _) in enumerate(strokes) if offset in cycle.starts],
-        },
+        "cycles": list(map(_cycle, sheet.cycles)),
         "road": [
             {
                 "letter": step.letter,
                 "name": breakable(step.name),
                 "detail": breakable(step.detail),
+                "turns_to": breakable(step.turns_to),
             }
             for step in sheet.road
         ],
         "liberties": list(map(breakable, sheet.liberties)),
         "caution": CAUTION,
+    }
+
+
+def _cycle(cycle: Cycle) -> dict[str, Any]:
+    """The rows of a cycle's table: its beats, claps and waves, strokes."""
+    strokes = beat_strokes(cycle)
+    return {
+        "name": breakable(titled(cycle, ", "), 14),
+        "beats": [show_exact(offset + 1) for offset, _ in strokes],
+        "signs": [cycle.signs.get(offset, "") for offset, _ in strokes],
+        "strokes": [text for _, text in strokes],
+        "starts": [i for i, (offset, _) in enumerate(strokes) if offset in cycle.starts],
     }
 
 

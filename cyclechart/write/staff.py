@@ -199,7 +199,7 @@ def grid_of(strains: Iterable[Strain]) -> int:
     return math.lcm(*found)
 
 
-def fill(strain: Strain, cycle: Cycle, beat: int) -> Iterator[Filled]:
+def fill(strain: Strain, beat: int) -> Iterator[Filled]:
     """The measures of a strain with what sounds in them, at ``beat`` ticks a beat.
 
     Beats are counted from the section's start, also where a measure begins inside one.
@@ -210,7 +210,9 @@ def fill(strain: Strain, cycle: Cycle, beat: int) -> Iterator[Filled]:
     for measure in strain.measures:
         start, length = _ticks(measure.start, beat), _ticks(measure.length, beat)
         if measure.beat not in leads:
-            into = measure.beat - 1 - max(at for at in cycle.starts if at <= measure.beat - 1)
+            into = (
+                measure.beat - 1 - max(at for at in strain.cycle.starts if at <= measure.beat - 1)
+            )
             leads[measure.beat] = 0 if strain.free else _ticks(-into % 1, beat)
         while first < len(spans) and spans[first][1] <= start:
             first += 1

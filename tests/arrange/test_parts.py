@@ -9,8 +9,8 @@ from making import loaded, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.drone import strings
-from cyclechart.arrange.theka import theka
 from cyclechart.arrange.score import Part
+from cyclechart.arrange.theka import theka
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Spot

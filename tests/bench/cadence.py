@@ -58,5 +58,10 @@ def subject() -> Subject:
             rows.append((f"{within:>4} {name}", f"{answers:,}", f"{seconds:.5f}", f"{ratio:.2f}"))
         ratios.append(taken[within][SOLVER] / taken[within][PLAIN])
     head = ("cycles  work", "answers", "seconds", f"/ {PLAIN}")
-    targets = (Target(f"{WINDOWS[0]} cycles, {SOLVER} / {PLAIN}", ratios[0], 10),)
+    short, long = WINDOWS
+    growth = taken[long][SOLVER] / taken[short][SOLVER] / (long / short)
+    targets = (
+        Target(f"{short} cycles, {SOLVER} / {PLAIN}", ratios[0], 10),
+        Target(f"{SOLVER}, time a cycle, {long} cycles / {short}", growth, 1.5),
+    )
     return Subject("Cadences", ABOUT, head, tuple(rows), targets)

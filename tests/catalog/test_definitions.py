@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cyclechart.catalog.definitions import MAX_BEATS, cycle_from, mode_from
+from cyclechart.catalog.cycle_checks import MAX_BEATS
+from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.finding import Finding
 from cyclechart.text.nodes import Mapping, read
 from cyclechart.text.source import decode

@@ -8,10 +8,12 @@ from pathlib import Path
 import pretty_midi
 import pytest
 import yaml
+from catalogue import CYCLE_NAMES, cycle
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
 import cyclechart.catalog
+from cyclechart.arrange.theka import theka
 from cyclechart.catalog.strokes import MAX_CUTS, Sound, Strokes, strokes
 
 TABLE = strokes()
@@ -24,7 +26,8 @@ COMPOUNDS = [
     "ga di ga na", "ti ta", "ka ta", "te te", "dhe te", "dhe re dhe re", "dhi na", "dhin na",
     "tin na", "tu na", "kat ta", "ti kra", "na dhi", "dhi dhi", "dhin dhin", "dha ti ra ki ta",
     "ta ka di mi", "ta ka jo nu", "ta ki ta", "ta ri ki ta", "ta di gi na tom", "tha lan gu",
-    "ta ka", "ta ka ta ki ta",
+    "ta ka", "ta ka ta ki ta", "ta ki ta ta ka di mi", "ta ka di mi ta ka ta ki ta",
+    "dhum ki ta", "kran dha", "dha kran", "ta ka ju nu", "ki ta jham",
 ]  # fmt: skip
 
 
@@ -128,5 +131,73 @@ def test_each_sound_has_a_key_of_its_own_and_open_ones_are_louder() -> None:
 def test_the_file_names_no_sound_that_it_does_not_have() -> None:
     text = (Path(cyclechart.catalog.__file__).parent / "strokes.yaml").read_text("utf-8")
     data = yaml.safe_load(text)
-    assert {name for row in data["syllables"].values() for name in row} == set(data["sounds"])
-    assert set(data["syllables"]) == set(TABLE.syllables)
+    rows = [(name, row) for group in data["groups"] for name, row in group["syllables"].items()]
+    assert {sound for _, row in rows for sound in row} == set(data["sounds"])
+    assert [name for name, _ in rows] == list(TABLE.syllables)  # none stands in two groups
+
+
+DRUMS = {"tabla", "pakhawaj", "dholak", "mridangam", "spoken"}
+
+
+@pytest.mark.parametrize("syllable", TABLE.syllables)
+def test_every_syllable_is_said_on_some_drum_and_says_where_that_is_from(syllable: str) -> None:
+    group = TABLE.group(syllable)
+    assert group is not None
+    assert group.drums
+    assert set(group.drums) <= DRUMS
+    assert group.says
+    assert group.source in ("common practice", "from memory")
+
+
+@pytest.mark.parametrize(
+    ("said", "drum"),
+    [
+        # Common practice: the dholak's plain strokes.
+        ("dha ge na tin ka dhin", "dholak"),
+        # Common practice: takadimi, takita, takajonu, tadiginatom.
+        ("ta ka di mi ki jo nu gi na tom", "spoken"),
+        # From memory.
+        ("ta dhin nam thom dim cha", "mridangam"),
+    ],
+)
+def test_a_drum_has_the_strokes_of_its_thekas(said: str, drum: str) -> None:
+    for syllable in said.split():
+        group = TABLE.group(syllable)
+        assert group is not None
+        assert drum in group.drums, syllable
+
+
+@pytest.mark.parametrize("name", [name for name in CYCLE_NAMES if cycle(name).strokes])
+def test_a_printed_theka_is_said_on_its_drum(name: str) -> None:
+    """The catalogue's cycles of the tabla and the pakhawaj, and the southern spoken counts."""
+    made = cycle(name)
+    pakhawaj = name.split("-")[0] in ("chautal", "dhamar", "sultal", "tivra")
+    drum = "spoken" if made.spoken else "pakhawaj" if pakhawaj else "tabla"
+    for beat in theka(made):
+        group = TABLE.group(beat.syllable)
+        assert group is not None
+        assert drum in group.drums, beat.syllable
+
+
+def test_a_syllable_that_is_none_has_no_group() -> None:
+    assert TABLE.group("foo") is None
+
+
+@pytest.mark.parametrize(
+    ("syllable", "rings"),
+    # Common practice: the bass rings in dha, dhin, dhi and ge; it is silent or flat in the others.
+    [("dha", True), ("dhin", True), ("dhi", True), ("ge", True), ("na", False), ("tin", False),
+     ("ta", False), ("ke", False), ("kat", False), ("te", False)],
+)  # fmt: skip
+def test_where_the_bass_rings(syllable: str, rings: bool) -> None:
+    assert TABLE.open_bass(syllable) is rings
+
+
+# General MIDI's words, as pretty_midi shortens them, against ours.
+SHORT = {"high": "Hi", "low": "Low", "muted": "Mute", "open": "Open"}
+
+
+@pytest.mark.parametrize("sound", SOUNDS.values(), ids=SOUNDS)
+def test_the_instrument_that_is_named_is_that_of_the_key(sound: Sound) -> None:
+    words = [SHORT.get(word, word.capitalize()) for word in sound.like.split()]
+    assert " ".join(words) == pretty_midi.note_number_to_drum_name(sound.key)

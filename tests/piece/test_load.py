@@ -139,8 +139,6 @@ def test_an_own_mode_and_cycle_from_the_band_folder_beside_the_piece(tmp_path: P
     ("key", "text"),
     [
         ("players", "players: tidewater\n"),
-        ("cadence", "lines:\n  head: {cadence: {sargam: P m GR G}}\n"),
-        ("chain", "lines:\n  head: {chain: [a, b]}\n"),
         ("groove", f"{LINE}form:\n  - groove: 2\n"),
         ("trade", f"{LINE}form:\n  - trade: [melody, tabla]\n    cycles: 2\n"),
         ("by", f"{LINE}form:\n  - play: head\n    by: [melody]\n"),

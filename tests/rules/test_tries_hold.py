@@ -137,3 +137,58 @@ def test_cutting_is_not_offered_where_it_would_break_the_mode() -> None:
 
 def test_exact_begins_is_read_back() -> None:
     assert parse_exact("3 1/3") == Fraction(10, 3)
+
+
+_IN_CYCLES = st.lists(
+    st.sampled_from(["tintal", "jhaptal", "rupak", "keherwa", "ektal", "dadra"]),
+    min_size=2,
+    max_size=3,
+    unique=True,
+)
+_SHAPES = ("misses-first-beat", "early-landing", "late-landing")
+
+
+@given(st.integers(2, 30), st.integers(1, 6), _IN_CYCLES, st.sampled_from(["", " -", " - -"]))
+def test_what_is_suggested_for_a_line_in_several_cycles_lands_in_all_of_them(
+    count: int, begins: int, cycles: list[str], tail: str
+) -> None:
+    def told(cells: list[str], begins: str, cycles: list[str], lands: str = "") -> list[Finding]:
+        form = "".join(f"  - {{play: head, cycle: {cycle}}}\n" for cycle in cycles)
+        text = f"lines:\n  head: {{{lands}begins: {begins}, sargam: {' '.join(cells)}}}\n"
+        found = findings_of(with_heading(f"cycle: {cycles[0]}\n{text}form:\n{form}"))
+        assert not [f for f in found if f.rule in ("unreadable", "wrong-value")]
+        return [finding for finding in found if finding.rule in _SHAPES]
+
+    cells = ["S"] * count + tail.split()
+    for finding in told(cells, str(begins), cycles):
+        for suggestion in finding.tries:
+            alone = re.search(r" \(in a line of its own for (.+)\)$", suggestion)
+            within = [alone[1].lower()] if alone else cycles
+            new, beat, lands = list(cells), str(begins), ""
+            if beats := re.match(r"(add|cut) (\d+) beats? before the last", suggestion):
+                by = int(beats[2])
+                if beats[1] == "add":
+                    new[count - 1 : count - 1] = ["-"] * by
+                else:
+                    del new[count - 1 - by : count - 1]
+            elif beats := re.match(r"add (\d+) beats? at the end", suggestion):
+                new += ["-"] * int(beats[1])
+            elif suggestion.startswith("begins: "):
+                beat = suggestion.removeprefix("begins: ").split(" (")[0]
+            else:
+                assert suggestion.startswith("lands: ")
+                lands = suggestion.split(" (")[0] + ", "
+            assert not told(new, beat, within, lands), (suggestion, new)
+
+
+def test_a_section_line_left_out_as_suggested_is_no_more_told_of() -> None:
+    text = with_heading(
+        "cycle: keherwa\nlines:\n  head: {sargam: S R G m | P d n d || S'}\nform:\n"
+        "  - play: head\n  - {play: head, cycle: {beats: 8, sections: [3, 3, 2]}}\n"
+    )
+    (finding,) = [f for f in findings_of(text) if f.rule == "section-line-astray"]
+    assert finding.tries[0].startswith("leave it out")
+    row, column = finding.spot.line - 1, finding.spot.column - 1
+    lines = text.splitlines(keepends=True)
+    lines[row] = lines[row][:column] + lines[row][column + 1 :]
+    assert not [f for f in findings_of("".join(lines)) if f.rule == "section-line-astray"]

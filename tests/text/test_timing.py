@@ -206,3 +206,47 @@ def test_times_too_fine_to_add_up_stop_the_line() -> None:
     line, findings = timed("R [[[[[[[[S]x64]x64]x64]x64]x64]x64]x64]x64")
     assert places(findings) == [("too-long", 1, 11)]
     assert line.length == 1
+
+
+def speeds(text: str) -> list[tuple[str, str, str, str]]:
+    """(start, end, speed, word) of every group at a speed."""
+    line, findings = timed(text)
+    assert findings == []
+    return [(str(s.start), str(s.end), str(s.speed), s.word) for s in line.speeds]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("S R G", []),
+        ("S [R G m P]dugun S", [("1", "3", "2", "dugun")]),
+        ("[S R G]x3/2 [S R G]adi", [("0", "2", "3/2", ""), ("2", "4", "3/2", "adi")]),
+        # Speeds multiply; the word of a group inside another would say only its part.
+        ("[S [R G]dugun m]adi", [("0", "2", "3/2", "adi"), ("2/3", "4/3", "3", "")]),
+        ("([S R]dugun)*2", [("0", "1", "2", "dugun"), ("1", "2", "2", "dugun")]),
+    ],
+)
+def test_groups_at_a_speed_are_kept(text: str, expected: list[tuple[str, str, str, str]]) -> None:
+    assert speeds(text) == expected
+
+
+# Sangeet Visharad pp. 177-180: seconds for a round of 16 beats whose plain form takes 16 seconds.
+@pytest.mark.parametrize(
+    ("word", "seconds"),
+    [("kuadi", F(64, 5)), ("adi", F(32, 3)), ("biadi", F(64, 7)), ("dugun", F(8)),
+     ("tigun", F(16, 3)), ("chaugun", F(4)), ("x8", F(2))],
+)  # fmt: skip
+def test_a_round_at_a_speed_takes_the_printed_time(word: str, seconds: F) -> None:
+    line, _ = timed(f"[{' '.join(['S'] * 16)}]{word}")
+    assert line.length == seconds
+
+
+@pytest.mark.parametrize(
+    ("beats", "word", "start"),
+    # Said once before sam (public lesson pages): jhaptal's tigun takes the last 3 1/3 beats, its
+    # chaugun the last 2 1/2, chautal's dugun 6: it begins on n + 1 - n/speed.
+    [(10, "tigun", F(23, 3)), (10, "chaugun", F(17, 2)), (12, "dugun", F(7))],
+)
+def test_where_a_round_at_a_speed_begins(beats: int, word: str, start: F) -> None:
+    line, _ = timed(f"[{' '.join(['S'] * beats)}]{word}")
+    assert beats + 1 - line.length == start

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction as F
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.cycle import KINDS, Cycle
 
 
 def cycle(sections: list[F | int], stressed: list[int], waved: list[int]) -> Cycle:
@@ -90,6 +91,36 @@ def test_a_stray_section_line_is_shown_the_nearest_section(
     made: Cycle, position: F, first_only: bool, nearest: F
 ) -> None:
     assert made.nearest_start(position, first_only) == nearest
+
+
+# Limbs and gatis. A laghu is a clap and finger counts, a drutam a clap and a wave, an anudrutam a
+# clap: a Carnatic tala chart (C. Shotham).
+
+
+def test_the_hand_keeps_the_limbs() -> None:
+    jhampa = replace(cycle([7, 1, 2], [1, 8, 9], []), limbs="IUO")
+    kept = "clap 1 2 3 4 5 6 clap clap wave"
+    assert list(jhampa.hand.values()) == kept.split()
+    assert list(jhampa.hand) == [F(beat) for beat in range(10)]
+
+
+def test_a_cycle_without_limbs_is_not_kept_so() -> None:
+    assert TINTAL.hand == {}
+
+
+@pytest.mark.parametrize(("kind", "pulses"), list(zip(KINDS, (24, 32, 40, 56, 72), strict=True)))
+def test_pulses_of_eight_beats(kind: str, pulses: int) -> None:
+    # A Carnatic tala chart (C. Shotham): Adi in gatis of 3, 4, 5, 7 and 9.
+    assert cycle([4, 2, 2], [1, 5, 7], []).in_gati(kind).pulses == pulses
+
+
+def test_a_gati_changes_the_beats_inside_and_nothing_of_the_frame() -> None:
+    made = replace(TINTAL, strokes="dha - - -", aka=("Teental",)).in_gati("khanda")
+    assert (made.name, made.gati, made.aka) == ("Khanda-gati a cycle", 5, ())
+    assert (made.beats, made.signs, made.strokes) == (F(16), TINTAL.signs, "dha - - -")
+    assert TINTAL.pulses == 0  # none is said
+    spoken = replace(TINTAL, strokes="ta ka di mi", spoken=True).in_gati("tisra")
+    assert (spoken.strokes, spoken.spoken) == ("", False)
 
 
 # A cycle's sections are whole or in halves, quarters or eighths of a beat (piece-language.md).

@@ -1,0 +1,80 @@
+"""What is bracketed over a strain's notes: the statements of a cadence, groups at a speed."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from cyclechart.piece.model import Cadence, Line, Speed
+from cyclechart.theory.exact import show_exact
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Notes of a strain that something is said of.
+
+    ``first`` and ``last`` are indices of notes; ``label`` stands over the first.
+    """
+
+    kind: Literal["statement", "speed"]
+    first: int
+    last: int
+    label: str
+
+
+def spans_of(line: Line) -> tuple[Span, ...]:
+    """The spans of a line, in the order in which they begin."""
+    starts = [note.start for note in line.notes]
+    found = [*_speeds(line.speeds, starts), *_statements(line.cadences, starts)]
+    return tuple(sorted(found, key=lambda span: (span.first, -span.last)))
+
+
+def _held(starts: list[Fraction], start: Fraction, end: Fraction) -> tuple[int, int] | None:
+    """The notes that begin from ``start`` up to ``end``: the first and the last of them."""
+    first, last = bisect_left(starts, start), bisect_left(starts, end) - 1
+    return (first, last) if first <= last else None
+
+
+def _speeds(speeds: tuple[Speed, ...], starts: list[Fraction]) -> Iterator[Span]:
+    """Groups at another speed than the beat's. One like the one just before goes on with it."""
+    before: Speed | None = None
+    for speed in speeds:
+        held = _held(starts, speed.start, speed.end)
+        goes_on = before is not None and before.end == speed.start and before.speed == speed.speed
+        before = speed
+        if held is not None and speed.speed != 1:
+            yield Span("speed", *held, "" if goes_on else speed_label(speed))
+
+
+def speed_label(speed: Speed) -> str:
+    """The ratio, for schools differ in the words; then the word, where one is written."""
+    ratio = f"×{speed.speed}"
+    return f"{ratio} {speed.word}" if speed.word else ratio
+
+
+def _statements(cadences: tuple[Cadence, ...], starts: list[Fraction]) -> Iterator[Span]:
+    for cadence in cadences:
+        times = cadence.question.times
+        for number, (start, end) in enumerate(cadence.statements):
+            held = _held(starts, cadence.start + start, cadence.start + end)
+            if held is not None:
+                turn, said = divmod(number, times)
+                yield Span("statement", *held, _statement_label(cadence, turn, said))
+
+
+def _statement_label(cadence: Cadence, turn: int, said: int) -> str:
+    """``×3, gap 1`` over the first statement, its number over a later one."""
+    question, answer = cadence.question, cadence.answer
+    if said or turn:
+        label = str(said + 1)
+        return f"round {turn + 1}: {label}" if turn and not said else label
+    gap = answer.gap if answer is not None else question.gap or Fraction(0)
+    label = f"×{question.times}" + (f", gap {show_exact(gap)}" if gap else "")
+    if question.rounds == 1:
+        return label
+    between = (answer.round_gap if answer is not None else question.round_gap) or Fraction(0)
+    rounds = f"{question.rounds} rounds" + (f", gap {show_exact(between)}" if between else "")
+    return f"{label}; {rounds}"

@@ -1,0 +1,208 @@
+"""What makes a cycle's definition unsound, each said with its number and, where there is one, a
+way out that has been worked out to be sound."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from itertools import pairwise
+from math import lcm
+
+from cyclechart.catalog.strokes import strokes
+from cyclechart.finding import Finding, Spot
+from cyclechart.text import faults
+from cyclechart.text.nodes import Mapping, Sequence
+from cyclechart.text.reading import read_line
+from cyclechart.text.source import Passage
+from cyclechart.text.timing import time_line
+from cyclechart.theory.cycle import KINDS, LIMBS, Cycle
+from cyclechart.theory.exact import show_beats, show_exact
+
+MAX_BEATS = 256
+MAX_SECTIONS = 64
+FINEST = 8
+"""Parts of a beat that a time signature can say."""
+LIMB_BEATS = {"I": tuple(KINDS.values()), "O": (2,), "U": (1,)}
+
+
+class CycleCheck:
+    """The findings on one cycle, each at the key of ``node`` that it is about."""
+
+    def __init__(self, cycle: Cycle, node: Mapping) -> None:
+        self.cycle = cycle
+        self.node = node
+        self.found: list[Finding] = []
+
+    def say(self, key: str, message: str, *tries: str) -> None:
+        """A finding at the value of a key, or at the whole where the key is not written."""
+        value = self.node.get(key) or self.node
+        self.found.append(faults.cycle_unsound(value.spot, message, tries))
+
+    def run(self, gati: Fraction | None) -> list[Finding]:
+        """Sizes first; what rests on them only where they are sound."""
+        self.sizes()
+        if not self.found:
+            self.total()
+        if not self.found:
+            self.signs()
+            self.limbs()
+        if gati is not None and gati not in KINDS.values():
+            pulses = sorted(KINDS.values(), key=lambda kind: (abs(kind - gati), kind))
+            what = f"a gati is 3, 4, 5, 7 or 9 pulses to the beat, not {show_exact(gati)}"
+            self.say("gati", what, *(f"gati: {kind}" for kind in pulses[:2]))
+        return self.found
+
+    def sizes(self) -> None:
+        """Beats and sections, each by itself."""
+        cycle = self.cycle
+        if not 1 <= cycle.beats <= MAX_BEATS:
+            self.say("beats", f"a cycle has 1 to {MAX_BEATS} beats, not {show_exact(cycle.beats)}")
+            return
+        written = self.node.get("sections")
+        if isinstance(written, Sequence) and not written.items:
+            what = "a cycle has at least one section, not 0"
+            self.say("sections", what, f"sections: [{show_exact(cycle.beats)}]")
+        if len(cycle.sections) > MAX_SECTIONS:
+            what = f"a cycle has at most {MAX_SECTIONS} sections, not {len(cycle.sections)}"
+            self.say("sections", what)
+            return
+        told: set[Fraction] = set()
+        for size in (cycle.beats, *cycle.sections):
+            key = "beats" if size == cycle.beats else "sections"
+            if size in told:
+                continue
+            told.add(size)
+            if size <= 0:
+                self.say(key, f"a section of {show_beats(size)} is none")
+            elif FINEST % size.denominator:
+                what = (
+                    f"{show_exact(size)} is not in whole beats, halves, quarters or eighths, "
+                    "which is what a time signature can say"
+                )
+                self.say(key, what, *self.counted_faster())
+
+    def counted_faster(self) -> Iterable[str]:
+        """The same cycle in shorter beats, all whole."""
+        sizes = (self.cycle.beats, *self.cycle.sections)
+        times = lcm(*(size.denominator for size in sizes))
+        beats = self.cycle.beats * times
+        if beats > MAX_BEATS or min(sizes) <= 0 or sum(sizes[1:]) != self.cycle.beats:
+            return
+        sections = _list(size * times for size in self.cycle.sections)
+        yield f"count {times} to each of these beats: beats: {beats}, sections: {sections}"
+
+    def total(self) -> None:
+        """Whether the sections make up the cycle."""
+        cycle = self.cycle
+        total = sum(cycle.sections, Fraction(0))
+        if total == cycle.beats:
+            return
+        last = cycle.sections[-1] + cycle.beats - total
+        tries = [f"beats: {show_exact(total)}"] if 1 <= total <= MAX_BEATS else []
+        if last > 0:
+            tries.append(f"sections: {_list((*cycle.sections[:-1], last))}")
+        sections = " + ".join(map(show_exact, cycle.sections))
+        what = f"{sections} is {show_exact(total)}, not the {show_exact(cycle.beats)} of the cycle"
+        self.say("sections", what, *tries)
+
+    def signs(self) -> None:
+        """Claps and waves: on section starts, each once, and no beat with both."""
+        cycle = self.cycle
+        starts = [start + 1 for start in cycle.starts]
+        where = ", ".join(map(show_exact, starts))
+        for key, sign, beats in (
+            ("stressed", "clapped", cycle.stressed),
+            ("open", "waved", cycle.open),
+        ):
+            mended = sorted({_nearest(beat, starts) for beat in beats})
+            for beat in sorted(set(beats)):
+                if beat not in starts:
+                    what = f"beat {show_exact(beat)} begins no section; they begin on {where}"
+                    self.say(key, what, *self.mended(key, mended))
+                elif beats.count(beat) > 1:
+                    what = f"beat {show_exact(beat)} is {sign} more than once"
+                    self.say(key, what, *self.mended(key, mended))
+        for beat in sorted(set(cycle.stressed) & set(cycle.open)):
+            tries = []
+            for key, beats in (("open", cycle.open), ("stressed", cycle.stressed)):
+                rest = [other for other in beats if other != beat]
+                if set(rest) <= set(starts):
+                    tries.append(f"{key}: {_list(rest)}" if rest else f"leave {key} out")
+            self.say("open", f"beat {show_exact(beat)} cannot be both clapped and waved", *tries)
+
+    def mended(self, key: str, beats: list[Fraction]) -> Iterable[str]:
+        """The nearest section starts, where the other sign leaves them free."""
+        other = self.cycle.open if key == "stressed" else self.cycle.stressed
+        if self.node.get("open" if key == "stressed" else "stressed") is None:
+            other = ()
+        if not set(beats) & set(other):
+            yield f"{key}: {_list(beats)}"
+
+    def limbs(self) -> None:
+        """One limb a section, of a size that the limb can have."""
+        cycle, limbs = self.cycle, self.cycle.limbs
+        strange = sorted(set(limbs) - set(LIMBS))
+        if strange:
+            what = f"'{faults.clip(strange[0])}' is no limb; they are I (laghu), O (drutam) and U"
+            self.say("limbs", f"{what} (anudrutam)")
+        elif limbs and len(limbs) != len(cycle.sections):
+            count = len(cycle.sections)
+            what = f"there are {len(limbs)} limbs for {count} section{'s' if count > 1 else ''}"
+            self.say("limbs", what, *self.sections_of_limbs())
+        else:
+            for number, (limb, size) in enumerate(zip(limbs, cycle.sections, strict=bool(limbs))):
+                if size not in LIMB_BEATS[limb]:
+                    can = ", ".join(map(str, LIMB_BEATS[limb]))
+                    what = f"section {number + 1} is {show_beats(size)}; limb {limb} "
+                    self.say("limbs", f"{what}({LIMBS[limb]}) lasts {can}")
+
+    def sections_of_limbs(self) -> Iterable[str]:
+        """The sections that the limbs make, where one jati fills the cycle."""
+        for jati in KINDS.values():
+            sizes = [{"I": jati, "O": 2, "U": 1}[limb] for limb in self.cycle.limbs]
+            if sum(sizes) == self.cycle.beats:
+                yield f"sections: {_list(map(Fraction, sizes))}"
+                return
+
+
+def _nearest(beat: Fraction, starts: list[Fraction]) -> Fraction:
+    """The section start nearest to a beat, the earlier of two."""
+    return min(starts, key=lambda start: (abs(start - beat), start))
+
+
+def _list(numbers: Iterable[Fraction]) -> str:
+    return f"[{', '.join(map(show_exact, numbers))}]"
+
+
+def judge_theka(cycle: Cycle, passage: Passage, spot: Spot) -> list[Finding]:
+    """Whether strokes can be read, fill the cycle, and are barred at its sections."""
+    items, found = read_line(passage, strokes().script())
+    timed, late = time_line(items, passage)
+    found.extend(late)
+    if found:
+        return found
+    over = timed.length - cycle.beats
+    if over:
+        what = f"the strokes last {show_beats(timed.length)}, the cycle {show_beats(cycle.beats)}"
+        bars = [Fraction(0), *(line.offset for line in timed.section_lines), timed.length]
+        barred = [end - start for start, end in pairwise(bars)]
+        if len(barred) == len(cycle.sections) > 1:
+            astray = [
+                f"section {number} has {show_beats(size)} of strokes, not {show_exact(wanted)}"
+                for number, (size, wanted) in enumerate(
+                    zip(barred, cycle.sections, strict=True), start=1
+                )
+                if size != wanted
+            ]
+            what += f" ({'; '.join(astray)})"
+        tried = f"{'take' if over > 0 else 'add'} {show_beats(abs(over))}"
+        tried += " away" if over > 0 else ", or hold a stroke so much longer with -"
+        found.append(faults.cycle_unsound(spot, what, [tried]))
+    for line in timed.section_lines:
+        if line.offset % cycle.beats not in cycle.starts:
+            beat = show_exact(line.offset % cycle.beats + 1)
+            starts = ", ".join(show_exact(start + 1) for start in cycle.starts)
+            what = f"a section line stands on beat {beat}, where none begins; "
+            what += f"they begin on {starts}"
+            found.append(faults.cycle_unsound(passage.spot(line.at), what))
+    return found

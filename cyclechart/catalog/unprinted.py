@@ -1,0 +1,47 @@
+"""Cycles that are known by name and have no printed form: what is known, and how to write one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import yaml
+
+from cyclechart.finding import Finding, Spot
+
+
+@dataclass(frozen=True)
+class Unprinted:
+    """A cycle of ``beats`` beats whose form no source of ours prints whole."""
+
+    name: str
+    beats: int
+    aka: tuple[str, ...]
+    says: str
+    source: str
+
+    @property
+    def own(self) -> str:
+        """A sound definition to start from: what is known of it, and no more."""
+        return f"cycle: {{name: {self.name}, beats: {self.beats}}}"
+
+    @property
+    def how(self) -> str:
+        """How to write it."""
+        return f"{self.own}, adding sections:, stressed: and open: as you were taught"
+
+    def finding(self, spot: Spot) -> Finding:
+        """What a piece that names it is told."""
+        return Finding("unknown-name", "error", spot, self.says, (self.how,))
+
+
+@lru_cache(maxsize=1)
+def unprinted() -> dict[str, Unprinted]:
+    """Every such cycle by its name."""
+    text = (Path(__file__).parent / "unprinted.yaml").read_text("utf-8")
+    data = yaml.load(text, getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    return {
+        key: Unprinted(row["name"], row["beats"], tuple(row["aka"]), row["says"], row["source"])
+        for key, row in data.items()
+    }

@@ -1,0 +1,189 @@
+"""The cadence rules: does the last stroke meet the first beat, and does none before it?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from cyclechart.finding import Finding
+from cyclechart.piece.cadences import is_written_out
+from cyclechart.piece.model import Cadence, Line, Piece
+from cyclechart.rules.rule import Rule, measured_lines, place_of, rule
+from cyclechart.theory.exact import show_beats, show_exact
+
+WIDEST = 64
+"""Cycles. A cadence that lands in none of a window this wide is not looked for in a wider one."""
+
+
+@rule("error")
+def cadence_misses(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """The beginning and the gaps that a cadence writes do not bring it to a first beat.
+
+    wrong:  (charukeshi, tintal)  cadence: {sargam: P m GR G S, gap: 2, begins: 1}
+    right:  (charukeshi, tintal)  cadence: {sargam: P m GR G S, gap: 1, begins: 1}
+    """
+    from cyclechart.theory.cadence import miss
+
+    for line, cadence in _cadences(piece):
+        question, cycle = cadence.question, cadence.cycle
+        if cadence.answer is not None or cycle is None or not is_written_out(question):
+            continue
+        off = miss(question, cycle)
+        if off is None:
+            continue
+        aim = "a first beat" if not question.early else "where it aims"
+        what = (
+            f"{_said(cadence)} from beat {show_exact(_beat(question.begins, cycle.beats))} end "
+            f"{show_beats(off.short)} short of {aim}, {show_beats(off.over)} over the one before"
+        )
+        yield _found(piece, this, line, cadence, what, _instead(cadence))
+
+
+@rule("error")
+def cadence_unsolved(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """What a cadence leaves open (`auto`) has no answer: no gap and no beginning makes it land.
+
+    wrong:  (charukeshi, jhaptal)  cadence: {sargam: S R G m P d n S' n d P m, within: 2}
+    right:  (charukeshi, jhaptal)  cadence: {sargam: S R G m P d n S' n d P m, within: 4}
+    """
+    from cyclechart.theory.cadence import why_none
+
+    for line, cadence in _cadences(piece):
+        question, cycle = cadence.question, cadence.cycle
+        if cadence.answer is not None or cycle is None or is_written_out(question):
+            continue
+        within = f"{question.within} cycle{'s' if question.within > 1 else ''}"
+        what = f"{_said(cadence)} land nowhere within {within} of {cycle.name}"
+        why = why_none(question, cycle)
+        if cadence.solved.stopped:
+            why = "the search was stopped early, for there are too many ways"
+        yield _found(
+            piece, this, line, cadence, f"{what}{f': {why}' if why else ''}", _wider(cadence)
+        )
+
+
+@rule("advice")
+def cadence_lands_early(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """A statement before the last one also ends on a first beat: it may be taken for the landing.
+
+    Those that make a farmaishi chakradar are meant to, and are not told.
+
+    wrong:  (charukeshi, keherwa)  cadence: {sargam: P m G R G m G S, gap: 0, begins: 2}
+    right:  (charukeshi, keherwa)  cadence: {sargam: P m G, gap: 0, begins: 1}
+    """
+    for line, cadence in _cadences(piece):
+        answer, cycle = cadence.answer, cadence.cycle
+        if answer is None or cycle is None:
+            continue
+        early = _early_ends(cadence)
+        if not early:
+            continue
+        number = early[0]
+        which = f"statement {number % cadence.question.times + 1} of {cadence.question.times}"
+        if cadence.question.rounds > 1:
+            which += f" in round {number // cadence.question.times + 1}"
+        what = f"{which} also ends on a first beat, before the last one does"
+        tries = (
+            _written(cadence, other)
+            for other in cadence.solved.found
+            if not _early_ends(cadence, other.ends, other.kind)
+        )
+        yield _found(piece, this, line, cadence, what, list(tries)[:1])
+
+
+def _early_ends(
+    cadence: Cadence, ends: tuple[Fraction, ...] | None = None, kind: str = ""
+) -> list[int]:
+    """Which statements before the last (from 0) end on a first beat and are not meant to."""
+    assert cadence.answer is not None and cadence.cycle is not None
+    ends, kind = (cadence.answer.ends, cadence.answer.kind) if ends is None else (ends, kind)
+    meant: set[int] = set()
+    if kind == "farmaishi":
+        times = cadence.question.times
+        meant = {turn * times + turn for turn in range(cadence.question.rounds)}
+    beats = cadence.cycle.beats
+    return [
+        number
+        for number, end in enumerate(ends[:-1])
+        if (end - 1) % beats == 0 and number not in meant
+    ]
+
+
+def _cadences(piece: Piece) -> Iterator[tuple[Line, Cadence]]:
+    for line in measured_lines(piece):
+        for cadence in line.cadences:
+            yield line, cadence
+
+
+def _beat(begins: Fraction | None, beats: Fraction) -> Fraction:
+    return ((begins or Fraction(1)) - 1) % beats + 1
+
+
+def _said(cadence: Cadence) -> str:
+    """``3 statements of 5 beats with a gap of 2 beats``, as they are written."""
+    question = cadence.question
+    length = show_beats(question.statement.length)
+    said = f"{question.times} statements of {length}" if question.times > 1 else f"one of {length}"
+    if question.times > 1 and question.gap is not None:
+        said += f" with a gap of {show_beats(question.gap)}" if question.gap else " without a gap"
+    if question.body:
+        said = f"a body of {show_beats(question.body)} and {said}"
+    if question.rounds > 1:
+        said += f", in {question.rounds} rounds"
+        if question.round_gap:
+            said += f" with {show_beats(question.round_gap)} between"
+    return said
+
+
+def _instead(cadence: Cadence) -> list[str]:
+    """What lands in place of what is written, each with all else as it is."""
+    from cyclechart.theory.cadence import begins_instead, nearest_gap, nearest_length
+
+    question, cycle = cadence.question, cadence.cycle
+    assert cycle is not None
+    tries = []
+    if question.times > 1 and (gap := nearest_gap(question, cycle)) is not None:
+        tries.append(f"gap: {show_exact(gap)}")
+    if question.rounds > 1 and (gap := nearest_gap(question, cycle, "round_gap")) is not None:
+        tries.append(f"gap: {show_exact(gap)} (between the rounds)")
+    if not cadence.chained and (begins := begins_instead(question, cycle)) is not None:
+        tries.append(f"begins: {show_exact(begins)}")
+    if (length := nearest_length(question, cycle)) is not None:
+        tries.append(f"a statement of {show_beats(length)}")
+    return tries
+
+
+def _wider(cadence: Cadence) -> list[str]:
+    """What gives an unsolved cadence an answer: a wider window, another beginning or length."""
+    from cyclechart.theory.cadence import begins_instead, nearest_length, soonest
+
+    question, cycle = cadence.question, cadence.cycle
+    assert cycle is not None
+    tries = []
+    if (cycles := soonest(question, cycle, WIDEST)) is not None:
+        tries.append(f"within: {cycles}")
+    if not cadence.chained and (begins := begins_instead(question, cycle)) is not None:
+        tries.append(f"begins: {show_exact(begins)}")
+    if (length := nearest_length(question, cycle)) is not None:
+        tries.append(f"a statement of {show_beats(length)}")
+    return tries
+
+
+def _written(cadence: Cadence, other: object) -> str:
+    """An answer as it would be written."""
+    from cyclechart.theory.cadence import Answer
+
+    assert isinstance(other, Answer)
+    parts = [f"gap: {show_exact(other.gap)}"] if cadence.question.times > 1 else []
+    if other.round_gap is not None:
+        parts.append(f"gap: {show_exact(other.round_gap)} (between the rounds)")
+    if not cadence.chained:
+        parts.append(f"begins: {show_exact(other.begins)}")
+    return " with ".join(parts)
+
+
+def _found(
+    piece: Piece, this: Rule, line: Line, cadence: Cadence, what: str, tries: list[str]
+) -> Finding:
+    place = place_of(piece, line, cadence.start)
+    return this.found(cadence.spot, what, *tries, place=place)

@@ -1,0 +1,67 @@
+"""The arithmetic of cadences: statements said several times so that the last stroke meets sam.
+
+A statement of length L (as written, holds and rests at its end included), whose last stroke falls
+``last`` after its beginning, is said N times with a gap G after each, the last apart; a body of
+length A may stand before the statements, and the whole, a round, may be said R times with a gap Γ
+between. Statement i may be longer than the first by i times a step D (growing like a river,
+srotovaha; below 0 shrinking like a cow's tail, gopuccha): L(i) = L + i D, and its last stroke stays
+as far from its end. Beginning on beat s of a cycle of n, the last stroke of statement i of round r
+falls at
+
+    s − 1 + r (A + L(0) + … + L(N−1) + (N−1) G + Γ) + A + L(0) + … + L(i−1) + i (G + D) + last
+
+beats from the first beat of the cycle it begins in; the cadence lands when the very last one is a
+multiple of n (or so much before one, for anagat). All lengths are exact.
+
+``terms`` are the values, ``sums`` the equation, ``search`` finds answers, ``advice`` says why there
+is none.
+"""
+
+from cyclechart.theory.cadence.advice import (
+    Miss,
+    beats_needed,
+    begins_instead,
+    miss,
+    nearest_gap,
+    nearest_length,
+    nearest_room,
+    why_none,
+    wider,
+)
+from cyclechart.theory.cadence.search import (
+    MAX_STEPS,
+    fill,
+    fill_room,
+    follow,
+    lands,
+    solve,
+    soonest,
+)
+from cyclechart.theory.cadence.sums import BREATHLESS, FINEST_GAP
+from cyclechart.theory.cadence.terms import Answer, Answers, Kind, Question, Statement
+
+__all__ = [
+    "BREATHLESS",
+    "FINEST_GAP",
+    "MAX_STEPS",
+    "Answer",
+    "Answers",
+    "Kind",
+    "Miss",
+    "Question",
+    "Statement",
+    "beats_needed",
+    "begins_instead",
+    "fill",
+    "fill_room",
+    "follow",
+    "lands",
+    "miss",
+    "nearest_gap",
+    "nearest_length",
+    "nearest_room",
+    "solve",
+    "soonest",
+    "why_none",
+    "wider",
+]

@@ -1,0 +1,131 @@
+"""Why a question has no answer, by how much it misses, and what would land instead."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from cyclechart.theory.cadence.search import fill, follow, solve, soonest
+from cyclechart.theory.cadence.sums import Sums
+from cyclechart.theory.cadence.terms import Answers, Question, Statement
+from cyclechart.theory.cycle import Cycle
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """Where the last stroke of a fully written cadence falls (a count from 1), and how many beats
+    that is short of the place aimed at, and over the one before."""
+
+    last: Fraction
+    short: Fraction
+    over: Fraction
+
+
+def miss(question: Question, cycle: Cycle) -> Miss | None:
+    """By how much a cadence misses whose beginning and gaps are all said; None if it lands."""
+    sums = Sums(question, cycle)
+    if None in (sums.gap, sums.round_gap, sums.begins) or not question.sound:
+        return None
+    ((start, gap, round_gap),) = sums.candidates([1])
+    last = sums.last(start, gap, round_gap)
+    short = -(last + sums.early) % sums.beats
+    if not short:
+        return None
+    return Miss(sums.beat(last + sums.unit), sums.beat(short), sums.beat(sums.beats - short))
+
+
+def beats_needed(question: Question, cycle: Cycle) -> Fraction | None:
+    """Beats from the first beat of its cycle to where it aims, at the least, if the window has
+    not so many; else None."""
+    sums = Sums(question, cycle)
+    start = (sums.begins or sums.unit) - sums.unit
+    last = sums.last(start, sums.gap or 0, sums.round_gap or 0) + sums.early
+    return sums.beat(last) if last > question.within * sums.beats else None
+
+
+def nearest_gap(
+    question: Question,
+    cycle: Cycle,
+    which: Literal["gap", "round_gap"] = "gap",
+    search: Callable[[Question, Cycle], Answers] = solve,
+) -> Fraction | None:
+    """The gap nearest to the one said that lands, all else as it is; the smaller of two."""
+    said = question.gap if which == "gap" else question.round_gap
+    if said is None:
+        return None
+    if which == "gap":
+        gaps = {answer.gap for answer in search(replace(question, gap=None), cycle).found}
+    else:
+        found = search(replace(question, round_gap=None), cycle).found
+        gaps = {answer.round_gap for answer in found if answer.round_gap is not None}
+    return min(gaps, key=lambda gap: (abs(gap - said), gap), default=None)
+
+
+def begins_instead(question: Question, cycle: Cycle) -> Fraction | None:
+    """The plainest beginning that lands with the gaps said, where one is said that does not."""
+    if question.begins is None:
+        return None
+    found = solve(replace(question, begins=None), cycle).found
+    return found[0].begins if found else None
+
+
+def why_none(question: Question, cycle: Cycle) -> str:
+    """Why a question has no answer, where that can be said in a sentence; else ""."""
+    begins, gap = question.begins, question.gap
+    if begins is None or gap is None or question.rounds > 1:
+        return ""
+    times, step, tail = question.times, question.step, question.statement.tail
+    # Where the last stroke falls from the first beat, but for times × the phrase's beats.
+    rest = begins - 1 + (times - 1) * gap + question.body + question.early - tail
+    rest += step * (times * (times - 1) // 2)
+    numbers = (cycle.beats, begins, gap, question.body, question.early, step, tail)
+    if any(number.denominator > 1 for number in numbers):
+        return ""
+    common = math.gcd(times, int(cycle.beats))
+    if rest % common == 0:
+        return ""
+    return (
+        f"{times} statements and a cycle of {cycle.beats} beats are both divided by "
+        f"{common}, so that no phrase of whole beats lands from that beat with that gap"
+    )
+
+
+def nearest_length(question: Question, cycle: Cycle, reach: int = 8) -> Fraction | None:
+    """The length nearest to the statement's for which there is an answer, down to quarters."""
+    statement = question.statement
+    steps = {Fraction(part, size) for size in (1, 2, 3, 4) for part in range(1, size * reach + 1)}
+    for step in sorted(steps):
+        for change in (step, -step):
+            length = statement.length + change
+            last = statement.last + change
+            if length <= 0 or last < 0:
+                continue
+            before = tuple(onset for onset in statement.onsets[:-1] if onset < last)
+            changed = Statement(length, (*before, last), statement.written)
+            if soonest(replace(question, statement=changed), cycle, question.within) is not None:
+                return length
+    return None
+
+
+def nearest_room(
+    question: Question, room: Fraction, cycle: Cycle, reach: int = 8
+) -> Fraction | None:
+    """The room nearest to one that no phrase fills that one does fill, down to quarters."""
+    parts = range(1, 4 * reach + 1)
+    for size in sorted((Fraction(part, 4) for part in parts), key=lambda s: (s.denominator, s)):
+        for other in (room + size, room - size):
+            if other > 0 and fill(question, other, cycle).found:
+                return other
+    return None
+
+
+def wider(question: Question, cycle: Cycle, most: int = 256) -> int | None:
+    """In how few cycles more than its window a body has something to follow it; None if none."""
+    last = min(most, question.within + 4 * question.rounds)
+    for within in range(question.within + 1, last + 1):
+        if follow(replace(question, within=within), cycle).found:
+            return within
+    return None

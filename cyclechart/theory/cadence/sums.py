@@ -1,0 +1,239 @@
+"""The sums of one question, in whole units: what can land, and what the trade calls it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+from fractions import Fraction
+from heapq import merge
+
+from cyclechart.theory.cadence.terms import Answer, Kind, Question
+from cyclechart.theory.cycle import Cycle
+
+BREATHLESS = Fraction(1, 2)
+"""A silence of up to half a beat between statements still counts as none (bedam)."""
+
+FINEST_GAP = 4
+"""Gaps are in whole beats, halves, thirds or quarters, and in the cycle's own pulses."""
+
+FINEST_OWN = 64
+"""A phrase in parts of a beat as fine as this or coarser may have gaps in such parts."""
+
+Found = tuple[int, int, int]
+"""Where it starts (from the cycle's first beat), the gap, the gap between rounds; in units."""
+
+
+class Sums:
+    """The sums of one question in whole units: a unit divides every length that is given, and
+    every gap that can be an answer."""
+
+    def __init__(self, question: Question, cycle: Cycle) -> None:
+        statement, step = question.statement, question.step
+        given = (question.gap, question.round_gap, question.begins)
+        exact = [value for value in given if value is not None]
+        exact += [*statement.onsets, statement.length, question.body, question.early, step]
+        exact.append(question.lead)
+        exact += [cycle.beats, *cycle.sections, *cycle.stressed]
+        gati = cycle.gati or 1
+        self.unit = math.lcm(12, gati, *(value.denominator for value in exact))
+        self.question, self.cycle = question, cycle
+        self.beats = self.units(cycle.beats)
+        self.early = self.units(question.early)
+        self.gap = 0 if question.times == 1 else _maybe(question.gap, self.units)
+        self.round_gap = 0 if question.rounds == 1 else _maybe(question.round_gap, self.units)
+        self.begins = _maybe(question.begins, self.units)
+        self.lead = self.units(question.lead)
+        self.pulse = self.unit // gati
+        # A gap can be counted down to quarters, in the cycle's pulses, and in the divisions that
+        # the statement itself is said in.
+        own = math.lcm(*(value.denominator for value in (statement.length, statement.last, step)))
+        parts = {*range(1, FINEST_GAP + 1), gati, own if own <= FINEST_OWN else 1}
+        sizes = {self.unit // part for part in parts}
+        self.steps = [
+            size for size in sorted(sizes) if not any(size % s == 0 for s in sizes - {size})
+        ]
+        self.stressed = {self.units(beat) - self.unit for beat in cycle.stressed}
+        self.shown: dict[int, Fraction] = {}
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        """A round without its gaps: where each last stroke falls in it, and how long it is."""
+        question, statement = self.question, self.question.statement
+        lengths = [self.units(length) for length in question.lengths]
+        tail = self.units(statement.tail)
+        spoken = self.units(question.body)
+        self.spots: list[int] = []
+        for length in lengths:
+            spoken += length
+            self.spots.append(spoken - tail)
+        self.spoken = spoken
+        self.phrases = question.lengths if question.step and question.times > 1 else ()
+        self.rest = statement.tail + self._lead() - 1
+        self.strokes = self._strokes()
+
+    def _lead(self) -> Fraction:
+        """From the beginning of the second statement to its first stroke."""
+        onsets, step = self.question.statement.onsets, self.question.step
+        if step >= 0 or not self.question.statement.written:
+            return onsets[0]
+        return next((onset + step for onset in onsets if onset + step >= 0), Fraction(0))
+
+    def _strokes(self) -> list[int]:
+        """Where the k strokes of a kamali's statement stand before its last one; none: [].
+
+        A phrase by its beats is taken to close with k strokes, a beat each, as the handbooks'
+        kamalis do.
+        """
+        statement, rounds = self.question.statement, self.question.rounds
+        if self.question.step or self.question.early or self.question.times != rounds:
+            return []
+        if statement.written:
+            onsets = statement.onsets if len(statement.onsets) == rounds else ()
+            return [self.units(onset - statement.last) for onset in onsets]
+        if statement.length < rounds:
+            return []
+        return [-self.unit * left for left in range(rounds - 1, -1, -1)]
+
+    def units(self, value: Fraction) -> int:
+        """Beats as units."""
+        return value.numerator * (self.unit // value.denominator)
+
+    def beat(self, units: int) -> Fraction:
+        """Units as beats; the same few are asked for over and over."""
+        shown = self.shown.get(units)
+        if shown is None:
+            shown = self.shown[units] = Fraction(units, self.unit)
+        return shown
+
+    def last(self, start: int, gap: int, round_gap: int) -> int:
+        """Where the very last stroke falls, from the first beat of the cycle it begins in."""
+        between = self.question.times - 1
+        turn = self.spoken + between * gap + round_gap
+        start += self.lead
+        return start + (self.question.rounds - 1) * turn + self.spots[-1] + between * gap
+
+    def ends(self, start: int, gap: int, round_gap: int) -> list[int]:
+        """Where each last stroke falls, from the first beat of the cycle it begins in."""
+        turn = self.spoken + (self.question.times - 1) * gap + round_gap
+        start += self.lead
+        first = [start + spot + number * gap for number, spot in enumerate(self.spots)]
+        return [spot + number * turn for number in range(self.question.rounds) for spot in first]
+
+    def candidates(self, landings: Iterable[int]) -> Iterator[Found]:
+        """What is asked is worked out from the landing, which is so many cycles on."""
+        if not self.question.sound:
+            return
+        if self.gap is not None and self.round_gap is not None:
+            begins = self.begins
+            if begins is None:
+                last = self.last(0, self.gap, self.round_gap) + self.early
+                begins = -last % self.beats + self.unit
+            yield begins - self.unit, self.gap, self.round_gap
+            return
+        starts = self.starts() if self.begins is None else [self.begins - self.unit]
+        reach = self.last(0, 0, 0) + self.early
+        for landing in landings:
+            for start in starts:
+                left = landing * self.beats - reach - start
+                if left >= 0:
+                    yield from self.gaps(start, left)
+
+    def gaps(self, start: int, left: int) -> Iterator[Found]:
+        """The gaps that take up what is left before a landing."""
+        per_gap = self.question.rounds * (self.question.times - 1)
+        per_round = self.question.rounds - 1
+        if self.round_gap is not None:
+            room, over = divmod(left - per_round * self.round_gap, per_gap)
+            if not over:
+                yield start, room, self.round_gap
+            return
+        for gap in self.grid(left // per_gap) if self.gap is None else [self.gap]:
+            room, over = divmod(left - per_gap * gap, per_round)
+            yield start, gap, -1 if over else room  # looked at, so that the search can be bounded
+
+    def grid(self, limit: int) -> Iterator[int]:
+        """Gaps that can be counted, up to a limit, small ones first."""
+        before = -1
+        for gap in merge(*(range(0, limit + 1, step) for step in self.steps)):
+            if gap != before:
+                yield gap
+                before = gap
+
+    def starts(self) -> list[int]:
+        """Where a cadence may begin: every whole beat and every section's start."""
+        whole = range(0, self.beats, self.unit)
+        return sorted({*whole, *(self.units(start) for start in self.cycle.starts)})
+
+    def fits(self, gap: int, given: int | None) -> bool:
+        """Whether a gap is the one given, or can be counted."""
+        if gap == given:
+            return True
+        return gap >= 0 and any(gap % step == 0 for step in self.steps)
+
+    def fineness(self, gap: int) -> int:
+        """Whole beats, then half beats, then the cycle's pulses, then thirds, quarters, others."""
+        if not gap % self.unit:
+            return 0
+        if not 2 * gap % self.unit:
+            return 1
+        return 3 if gap % self.pulse else 2
+
+    def plainness(self, found: Found, cycles: int) -> tuple[int, ...]:
+        """What answers are sorted by: the smaller, the plainer."""
+        start, gap, round_gap = found
+        fineness = max(self.fineness(gap), self.fineness(round_gap))
+        stress = 0 if not start else 1 if start in self.stressed else 2
+        return (fineness, gap + round_gap, stress, cycles, start, gap)
+
+    def cycles(self, found: Found) -> int | None:
+        """The cycles after which it lands; None where it does not, or its gaps are none."""
+        _, gap, round_gap = found
+        if not (self.fits(gap, self.gap) and self.fits(round_gap, self.round_gap)):
+            return None
+        cycles, off = divmod(self.last(*found) + self.early, self.beats)
+        return None if off or not 1 <= cycles <= self.question.within else cycles
+
+    def answer(self, found: Found, cycles: int) -> Answer:
+        """The answer that lands after so many cycles."""
+        start, gap, round_gap = found
+        ends = self.ends(*found)
+        silence = self.rest + self.beat(gap)
+        return Answer(
+            self.beat(start + self.unit),
+            self.beat(gap),
+            self.beat(round_gap) if self.question.rounds > 1 else None,
+            self.question.statement.length,
+            cycles,
+            tuple([self.beat(end + self.unit) for end in ends]),
+            self.kind(ends, silence),
+            "sam" if not self.early else "anagat" if self.early > 0 else "atit",
+            silence,
+            self.phrases,
+            self.question.rounds,
+        )
+
+    def kind(self, ends: list[int], silence: Fraction) -> Kind:
+        """What the trade calls it."""
+        times, rounds, step = self.question.times, self.question.rounds, self.question.step
+        if rounds == 1:
+            if times == 1:
+                return "single"
+            if step:
+                return "srotovaha" if step > 0 else "gopuccha"
+            return "bedam" if silence <= BREATHLESS else "damdar"
+        if times == rounds and not self.early:
+            corners = ends[:: times + 1]  # statement q of round q
+            if self.strokes and self._all_on_sam(map(sum, zip(corners, self.strokes, strict=True))):
+                return "kamali"
+            if times == 3 and self._all_on_sam(corners):
+                return "farmaishi"
+        return (
+            "nauhakka" if not (self.question.body or step) and times == rounds == 3 else "chakradar"
+        )
+
+    def _all_on_sam(self, places: Iterable[int]) -> bool:
+        return not any(place % self.beats for place in places)
+
+
+def _maybe(value: Fraction | None, change: Callable[[Fraction], int]) -> int | None:
+    return None if value is None else change(value)

@@ -1,0 +1,152 @@
+"""Brackets over notes: the statements of a cadence and groups at a speed, and their labels."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from html import escape
+
+from lxml import etree
+
+from cyclechart.arrange.sheet import Strain
+from cyclechart.arrange.spans import Span
+
+Element = etree._Element
+_sub = etree.SubElement
+
+LEVELS = 16
+"""MusicXML numbers the brackets that stand at once from 1 to 16."""
+
+LABEL_SIZE = 340
+"""In the engraver's units; a staff space is 180."""
+
+
+class Brackets:
+    """Opens and closes the brackets of a strain as its notes are written to MusicXML."""
+
+    def __init__(self, spans: Iterable[Span]) -> None:
+        self.opens: defaultdict[int, list[Span]] = defaultdict(list)
+        self.closes: defaultdict[int, list[Span]] = defaultdict(list)
+        self.numbers: dict[Span, int] = {}
+        for span in spans:
+            self.opens[span.first].append(span)
+            self.closes[span.last].append(span)
+
+    def open(self, measure: Element, index: int) -> None:
+        """Before the first piece of a note: what begins with it."""
+        for span in self.opens.get(index, ()):
+            if span.label:
+                words = _direction(measure, "words")
+                words.set("font-style", "italic")
+                words.text = span.label
+            taken = set(self.numbers.values())
+            number = next(n for n in range(1, LEVELS + 1) if n not in taken)
+            self.numbers[span] = number
+            _bracket(measure, "start", number, span)
+
+    def close(self, measure: Element, index: int) -> None:
+        """After the last piece of a note: what ends with it."""
+        for span in self.closes.get(index, ()):
+            _bracket(measure, "stop", self.numbers.pop(span), span)
+
+
+def _direction(measure: Element, kind: str) -> Element:
+    direction = _sub(measure, "direction", placement="above")
+    return _sub(_sub(direction, "direction-type"), kind)
+
+
+def _bracket(measure: Element, kind: str, number: int, span: Span) -> None:
+    bracket = _direction(measure, "bracket")
+    bracket.set("type", kind)
+    bracket.set("number", str(number))
+    bracket.set("line-end", "down")
+    bracket.set("line-type", "solid" if span.kind == "statement" else "dashed")
+
+
+def engraved(mei: str, strain: Strain) -> str:
+    """The engraver's own document of a strain with the brackets put in, short ones lowest.
+
+    It reads those of MusicXML, but closes the wrong one where two stand at once.
+    """
+    last = {}
+    for match in re.finditer(rf'xml:id="(n-{strain.letter}-(\d+)(?:-\d+)?)"', mei):
+        last[int(match[2])] = match[1]
+    # Those that begin in a system stand in its first measure: what comes first there is set
+    # nearest to the staff.
+    placed: defaultdict[int, list[str]] = defaultdict(list)
+    for number, span in sorted(enumerate(strain.spans), key=_breadth):
+        start = mei.index(f'xml:id="n-{strain.letter}-{span.first}"')
+        system = max(mei.rfind("<sb ", 0, start), 0)
+        placed[mei.index("</measure>", system)].append(
+            f'<bracketSpan xml:id="{_name(strain, number)}" staff="1" '
+            f'startid="#n-{strain.letter}-{span.first}" endid="#{last[span.last]}" '
+            f'func="unspecified" lstartsym="angledown" lendsym="angledown" '
+            f'lform="{"solid" if span.kind == "statement" else "dashed"}" />'
+        )
+    parts, done = [], 0
+    for at, brackets in sorted(placed.items()):
+        parts += [mei[done:at], *brackets]
+        done = at
+    return "".join([*parts, mei[done:]])
+
+
+def _breadth(item: tuple[int, Span]) -> tuple[bool, int]:
+    return item[1].kind == "statement", item[1].last - item[1].first
+
+
+def _name(strain: Strain, number: int) -> str:
+    return f"b-{strain.letter}-{number}"
+
+
+_LINE = re.compile(r'<path d="M(\d+) (\d+) L(\d+) \d+"')
+
+
+def with_labels(systems: Iterable[str], strain: Strain) -> list[str]:
+    """The systems of a strain, each bracket's label set into its line where that is longest."""
+    labelled = list(systems)
+    for number, span in enumerate(strain.spans):
+        name = _name(strain, number)
+        drawn = re.compile(
+            rf'<g (?:id="{name}" class="bracketSpan"|class="bracketSpan id-{name} spanning")>'
+            r".*?</g>",
+            re.DOTALL,
+        )
+        parts = [
+            (int(line[3]) - int(line[1]), -at, match.end(), line)
+            for at, svg in enumerate(labelled)
+            for match in drawn.finditer(svg)
+            if (line := _LINE.search(match[0]))
+        ]
+        if parts and span.label:
+            _, at, end, line = max(parts, key=lambda part: part[:2])
+            svg = labelled[-at]
+            labelled[-at] = svg[:end] + _label(line, span.label) + svg[end:]
+    return labelled
+
+
+def _label(line: re.Match[str], label: str) -> str:
+    start, height, end = map(int, line.groups())
+    fitting = [text for text in _shorter(label) if _width(text) < end - start - LABEL_SIZE]
+    text = fitting[0] if fitting else list(_shorter(label))[-1]
+    middle, width = (start + end) // 2, _width(text)
+    return (
+        f'<rect x="{middle - width // 2}" y="{height - 150}" width="{width}" height="300" '
+        'fill="white" stroke="none" />'
+        f'<text x="{middle}" y="{height + LABEL_SIZE // 3}" text-anchor="middle" '
+        f'font-size="{LABEL_SIZE}px" font-style="italic">{escape(text)}</text>'
+    )
+
+
+def _shorter(label: str) -> Iterator[str]:
+    """A label, then without its last part, and so on."""
+    yield label
+    for sign in ("; ", ", ", " "):
+        while sign in label:
+            label = label.rpartition(sign)[0]
+            yield label
+
+
+def _width(text: str) -> int:
+    """About so wide, with a little room on both sides."""
+    return int(LABEL_SIZE * (len(text) * 0.5 + 0.5))

@@ -1,0 +1,75 @@
+"""What the report says of a piece's cadences: what each is, how it is counted, what else lands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from cyclechart.piece.model import Cadence, Line, Piece
+from cyclechart.theory.cadence import Answer
+from cyclechart.theory.exact import show_beats, show_exact
+
+OTHERS = 3
+"""Other answers that are shown."""
+
+
+def as_text(piece: Piece) -> str:
+    """A block for each cadence that lands, in the order of the lines; "" where there is none."""
+    blocks = [
+        "\n".join(_block(line, cadence, cadence.answer))
+        for line in piece.standing_lines
+        for cadence in line.cadences
+        if cadence.answer is not None
+    ]
+    return "\n".join(f"{block}\n" for block in blocks)
+
+
+def _block(line: Line, cadence: Cadence, answer: Answer) -> Iterator[str]:
+    spot = cadence.spot
+    yield f"{spot.file}:{spot.line}:{spot.column}: cadence"
+    yield f"  {line.name}: {_named(answer)}, {_said(cadence, answer)}"
+    ends = " ".join(_counted(end, cadence) for end in answer.ends)
+    yield f"  last strokes on counts {ends} (× a first beat)"
+    if cadence.question.times > 1:
+        yield (
+            f"  silence between {show_exact(answer.silence)}, "
+            f"stroke to stroke {show_exact(answer.silence + 1)}"
+        )
+    others = [other for other in cadence.solved.found if other != answer]
+    if others:
+        shown = "; ".join(_other(cadence, other) for other in others[:OTHERS])
+        more = f" (and {len(others) - OTHERS:,} more)" if len(others) > OTHERS else ""
+        yield f"  also lands: {shown}{more}"
+
+
+def _named(answer: Answer) -> str:
+    return answer.name if answer.lands == "sam" else f"{answer.name}, {answer.lands}"
+
+
+def _said(cadence: Cadence, answer: Answer) -> str:
+    question = cadence.question
+    said = f"{question.times} × {show_beats(answer.phrase)}"
+    if question.body:
+        said = f"{show_beats(question.body)} and {said}"
+    said += f" with a gap of {show_exact(answer.gap)}" if answer.gap else " without a gap"
+    if question.rounds > 1:
+        said += f", {question.rounds} rounds"
+        if answer.round_gap:
+            said += f" with {show_beats(answer.round_gap)} between"
+    return f"{said}, from beat {show_exact(answer.begins)}"
+
+
+def _counted(end: Fraction, cadence: Cadence) -> str:
+    assert cadence.cycle is not None
+    return show_exact(end) + ("×" if (end - 1) % cadence.cycle.beats == 0 else "")
+
+
+def _other(cadence: Cadence, other: Answer) -> str:
+    parts = []
+    if cadence.question.times > 1:
+        parts.append(f"gap {show_exact(other.gap)}")
+    if other.round_gap is not None:
+        parts.append(f"{show_exact(other.round_gap)} between rounds")
+    if not cadence.chained:
+        parts.append(f"from beat {show_exact(other.begins)}")
+    return " ".join(parts)
