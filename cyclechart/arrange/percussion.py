@@ -129,14 +129,15 @@ def _lift(cycle: Cycle, position: Fraction) -> int:
 
 
 def _count(stretch: Stretch) -> list[Hit]:
-    """A clap on each stressed beat and sam, a wave on each open one, a tap on the others."""
+    """A clap on each stressed beat and sam, a wave on each open one and where the hand waves within
+    a limb, a tap on the others."""
     cycle = stretch.cycle
     found = []
     base = stretch.start
     while base < stretch.end:
         for _, at, length in cycle.walk():
             beat = at + 1
-            if beat in cycle.open:
+            if beat in cycle.open or cycle.hand.get(at) == "wave":
                 key, velocity, text = WAVE, WAVE_VELOCITY, "wave"
             elif beat in cycle.stressed or beat == 1:
                 key, velocity, text = CLAP, CLAP_VELOCITY, "clap"

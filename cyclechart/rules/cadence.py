@@ -3,14 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
+from functools import partial
+from itertools import count
 
 from cyclechart.finding import Finding
 from cyclechart.piece.cadences import is_written_out
 from cyclechart.piece.model import Cadence, Line, Piece
 from cyclechart.rules.rule import Rule, measured_lines, place_of, rule
+from cyclechart.theory.cadence import (
+    Answer,
+    begins_instead,
+    miss,
+    nearest_gap,
+    nearest_length,
+    solve,
+    soonest,
+    why_none,
+)
 from cyclechart.theory.exact import show_beats, show_exact
 
+MOST_STEPS = 5_000
+"""Candidates that are looked at for one thing to try."""
+MOST_TRIED = 10
+"""Cadences of a piece that something is tried for: the reader of more has other troubles."""
 WIDEST = 64
 """Cycles. A cadence that lands in none of a window this wide is not looked for in a wider one."""
 
@@ -22,8 +39,7 @@ def cadence_misses(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  (charukeshi, tintal)  cadence: {sargam: P m GR G S, gap: 2, begins: 1}
     right:  (charukeshi, tintal)  cadence: {sargam: P m GR G S, gap: 1, begins: 1}
     """
-    from cyclechart.theory.cadence import miss
-
+    told = count()
     for line, cadence in _cadences(piece):
         question, cycle = cadence.question, cadence.cycle
         if cadence.answer is not None or cycle is None or not is_written_out(question):
@@ -36,7 +52,9 @@ def cadence_misses(piece: Piece, this: Rule) -> Iterator[Finding]:
             f"{_said(cadence)} from beat {show_exact(_beat(question.begins, cycle.beats))} end "
             f"{show_beats(off.short)} short of {aim}, {show_beats(off.over)} over the one before"
         )
-        yield _found(piece, this, line, cadence, what, _instead(cadence))
+        yield _found(
+            piece, this, line, cadence, what, _instead(cadence) if next(told) < MOST_TRIED else []
+        )
 
 
 @rule("error")
@@ -46,8 +64,7 @@ def cadence_unsolved(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  (charukeshi, jhaptal)  cadence: {sargam: S R G m P d n S' n d P m, within: 2}
     right:  (charukeshi, jhaptal)  cadence: {sargam: S R G m P d n S' n d P m, within: 4}
     """
-    from cyclechart.theory.cadence import why_none
-
+    told = count()
     for line, cadence in _cadences(piece):
         question, cycle = cadence.question, cadence.cycle
         if cadence.answer is not None or cycle is None or is_written_out(question):
@@ -57,9 +74,8 @@ def cadence_unsolved(piece: Piece, this: Rule) -> Iterator[Finding]:
         why = why_none(question, cycle)
         if cadence.solved.stopped:
             why = "the search was stopped early, for there are too many ways"
-        yield _found(
-            piece, this, line, cadence, f"{what}{f': {why}' if why else ''}", _wider(cadence)
-        )
+        tries = _wider(cadence) if next(told) < MOST_TRIED else []
+        yield _found(piece, this, line, cadence, f"{what}{f': {why}' if why else ''}", tries)
 
 
 @rule("advice")
@@ -71,6 +87,7 @@ def cadence_lands_early(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  (charukeshi, keherwa)  cadence: {sargam: P m G R G m G S, gap: 0, begins: 2}
     right:  (charukeshi, keherwa)  cadence: {sargam: P m G, gap: 0, begins: 1}
     """
+    told = count()
     for line, cadence in _cadences(piece):
         answer, cycle = cadence.answer, cadence.cycle
         if answer is None or cycle is None:
@@ -83,12 +100,20 @@ def cadence_lands_early(piece: Piece, this: Rule) -> Iterator[Finding]:
         if cadence.question.rounds > 1:
             which += f" in round {number // cadence.question.times + 1}"
         what = f"{which} also ends on a first beat, before the last one does"
-        tries = (
-            _written(cadence, other)
-            for other in cadence.solved.found
-            if not _early_ends(cadence, other.ends, other.kind)
-        )
-        yield _found(piece, this, line, cadence, what, list(tries)[:1])
+        tries = _without_early_ends(cadence) if next(told) < MOST_TRIED else []
+        yield _found(piece, this, line, cadence, what, tries)
+
+
+def _without_early_ends(cadence: Cadence) -> list[str]:
+    """The plainest answer in which only the last statement ends on a first beat."""
+    question, cycle = cadence.question, cadence.cycle
+    assert cycle is not None
+    begins = question.begins if cadence.chained else None
+    asked = replace(question, gap=None, round_gap=None, begins=begins)
+    for other in solve(asked, cycle, MOST_STEPS).found:
+        if not _early_ends(cadence, other.ends, other.kind):
+            return [_written(cadence, other)]
+    return []
 
 
 def _early_ends(
@@ -137,43 +162,40 @@ def _said(cadence: Cadence) -> str:
 
 def _instead(cadence: Cadence) -> list[str]:
     """What lands in place of what is written, each with all else as it is."""
-    from cyclechart.theory.cadence import begins_instead, nearest_gap, nearest_length
-
     question, cycle = cadence.question, cadence.cycle
     assert cycle is not None
+    search = partial(solve, most=MOST_STEPS)
     tries = []
-    if question.times > 1 and (gap := nearest_gap(question, cycle)) is not None:
+    if question.times > 1 and (gap := nearest_gap(question, cycle, "gap", search)) is not None:
         tries.append(f"gap: {show_exact(gap)}")
-    if question.rounds > 1 and (gap := nearest_gap(question, cycle, "round_gap")) is not None:
+    if (
+        question.rounds > 1
+        and (gap := nearest_gap(question, cycle, "round_gap", search)) is not None
+    ):
         tries.append(f"gap: {show_exact(gap)} (between the rounds)")
-    if not cadence.chained and (begins := begins_instead(question, cycle)) is not None:
+    if not cadence.chained and (begins := begins_instead(question, cycle, MOST_STEPS)) is not None:
         tries.append(f"begins: {show_exact(begins)}")
-    if (length := nearest_length(question, cycle)) is not None:
+    if (length := nearest_length(question, cycle, most=MOST_STEPS)) is not None:
         tries.append(f"a statement of {show_beats(length)}")
     return tries
 
 
 def _wider(cadence: Cadence) -> list[str]:
     """What gives an unsolved cadence an answer: a wider window, another beginning or length."""
-    from cyclechart.theory.cadence import begins_instead, nearest_length, soonest
-
     question, cycle = cadence.question, cadence.cycle
     assert cycle is not None
     tries = []
-    if (cycles := soonest(question, cycle, WIDEST)) is not None:
+    if (cycles := soonest(question, cycle, WIDEST, MOST_STEPS)) is not None:
         tries.append(f"within: {cycles}")
-    if not cadence.chained and (begins := begins_instead(question, cycle)) is not None:
+    if not cadence.chained and (begins := begins_instead(question, cycle, MOST_STEPS)) is not None:
         tries.append(f"begins: {show_exact(begins)}")
-    if (length := nearest_length(question, cycle)) is not None:
+    if (length := nearest_length(question, cycle, most=MOST_STEPS)) is not None:
         tries.append(f"a statement of {show_beats(length)}")
     return tries
 
 
-def _written(cadence: Cadence, other: object) -> str:
+def _written(cadence: Cadence, other: Answer) -> str:
     """An answer as it would be written."""
-    from cyclechart.theory.cadence import Answer
-
-    assert isinstance(other, Answer)
     parts = [f"gap: {show_exact(other.gap)}"] if cadence.question.times > 1 else []
     if other.round_gap is not None:
         parts.append(f"gap: {show_exact(other.round_gap)} (between the rounds)")
@@ -185,5 +207,11 @@ def _written(cadence: Cadence, other: object) -> str:
 def _found(
     piece: Piece, this: Rule, line: Line, cadence: Cadence, what: str, tries: list[str]
 ) -> Finding:
-    place = place_of(piece, line, cadence.start)
-    return this.found(cadence.spot, what, *tries, place=place)
+    """A finding at the cadence; it says in which cycle where the piece has several."""
+    assert cadence.cycle is not None
+    place = place_of(piece, line, cadence.start, cadence.cycle)
+    if len(piece.cycles) == 1:
+        return this.found(cadence.spot, what, *tries, place=place)
+    within = piece.called(cadence.cycle)
+    found = this.found(cadence.spot, f"in {within}, {what}", *tries, place=place)
+    return replace(found, cycle=within)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -192,3 +193,54 @@ def test_a_section_line_left_out_as_suggested_is_no_more_told_of() -> None:
     lines = text.splitlines(keepends=True)
     lines[row] = lines[row][:column] + lines[row][column + 1 :]
     assert not [f for f in findings_of("".join(lines)) if f.rule == "section-line-astray"]
+
+
+_CADENCES = st.fixed_dictionaries(
+    {
+        "cells": st.integers(1, 9),
+        "tail": st.sampled_from(["", " -", " G/2", " [G m]x3/2"]),
+        "gap": st.sampled_from(["", ", gap: 0", ", gap: 1", ", gap: 2 1/2"]),
+        "begins": st.sampled_from(["", ", begins: 1", ", begins: 3", ", begins: 4 1/2"]),
+        "body": st.sampled_from(["", ", body: S R G"]),
+        "within": st.sampled_from(["", ", within: 1", ", within: 2"]),
+        "cycle": st.sampled_from(["jhaptal", "tintal", "ektal", "rupak"]),
+        "rounds": st.booleans(),
+    }
+)
+
+
+@given(_CADENCES)
+def test_what_a_cadence_rule_suggests_lands(asked: dict[str, Any]) -> None:
+    inner = f"sargam: '{'S ' * asked['cells']}R{asked['tail']}'{asked['gap']}{asked['body']}"
+    outer = asked["begins"] + asked["within"]
+
+    def told(inner: str, outer: str, between: str = "0") -> list[Finding]:
+        cadence = f"{{{inner}{outer}}}"
+        if asked["rounds"]:
+            cadence = f"{{gap: {between}, cadence: {{{inner}}}{outer}}}"
+        text = f"lines:\n  closing:\n    cadence: {cadence}\n"
+        found = findings_of(with_heading(text, cycle=asked["cycle"]))
+        return [f for f in found if f.rule in ("cadence-misses", "cadence-unsolved")]
+
+    for finding in told(inner, outer):
+        for suggestion in finding.tries:
+            if suggestion.startswith("a statement of"):
+                continue  # its length is put to the sums in tests/theory/test_cadence_advice.py
+            key, _, value = suggestion.partition(": ")
+            if value.endswith("(between the rounds)"):
+                mended = told(inner, outer, value.partition(" (")[0])
+            elif key in ("begins", "within"):
+                rest = re.sub(rf", {key}: [^,}}]*", "", outer)
+                mended = told(inner, f"{rest}, {key}: {value}")
+            else:
+                mended = told(inner.replace(asked["gap"], f", gap: {value}", 1), outer)
+            assert not mended, (suggestion, finding.message)
+
+
+def test_another_answer_is_offered_for_a_cadence_that_lands_early() -> None:
+    text = "lines:\n  closing:\n    cadence: {{sargam: P m GR G S, within: 2, {}}}\n"
+    (advice,) = findings_of(with_heading(text.format("gap: 3, begins: 13"), cycle="tintal"))
+    assert advice.rule == "cadence-lands-early"
+    (suggestion,) = advice.tries
+    mended = text.format(suggestion.replace(" with ", ", "))
+    assert not findings_of(with_heading(mended, cycle="tintal"))

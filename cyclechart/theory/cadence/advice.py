@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from cyclechart.theory.cadence.search import fill, follow, solve, soonest
+from cyclechart.theory.cadence.search import MAX_STEPS, fill, follow, look, solve
 from cyclechart.theory.cadence.sums import Sums
 from cyclechart.theory.cadence.terms import Answers, Question, Statement
 from cyclechart.theory.cycle import Cycle
@@ -64,11 +64,11 @@ def nearest_gap(
     return min(gaps, key=lambda gap: (abs(gap - said), gap), default=None)
 
 
-def begins_instead(question: Question, cycle: Cycle) -> Fraction | None:
+def begins_instead(question: Question, cycle: Cycle, most: int | None = None) -> Fraction | None:
     """The plainest beginning that lands with the gaps said, where one is said that does not."""
     if question.begins is None:
         return None
-    found = solve(replace(question, begins=None), cycle).found
+    found = solve(replace(question, begins=None), cycle, most).found
     return found[0].begins if found else None
 
 
@@ -93,8 +93,14 @@ def why_none(question: Question, cycle: Cycle) -> str:
     )
 
 
-def nearest_length(question: Question, cycle: Cycle, reach: int = 8) -> Fraction | None:
-    """The length nearest to the statement's for which there is an answer, down to quarters."""
+def nearest_length(
+    question: Question, cycle: Cycle, reach: int = 8, most: int | None = None
+) -> Fraction | None:
+    """The length nearest to the statement's for which there is an answer, down to quarters.
+
+    All lengths together look at ``most`` candidates (``MAX_STEPS``) and no more.
+    """
+    left = MAX_STEPS if most is None else most
     statement = question.statement
     steps = {Fraction(part, size) for size in (1, 2, 3, 4) for part in range(1, size * reach + 1)}
     for step in sorted(steps):
@@ -105,8 +111,11 @@ def nearest_length(question: Question, cycle: Cycle, reach: int = 8) -> Fraction
                 continue
             before = tuple(onset for onset in statement.onsets[:-1] if onset < last)
             changed = Statement(length, (*before, last), statement.written)
-            if soonest(replace(question, statement=changed), cycle, question.within) is not None:
+            asked = replace(question, statement=changed)
+            cycles, looked_at = look(asked, cycle, question.within, left)
+            if cycles is not None:
                 return length
+            left -= looked_at
     return None
 
 

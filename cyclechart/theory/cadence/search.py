@@ -73,16 +73,26 @@ def follow(question: Question, cycle: Cycle) -> Answers:
     return _search(_phrases(asked, cycle), range(1, question.within + 1), key)
 
 
-def soonest(question: Question, cycle: Cycle, within: int) -> int | None:
-    """In how few cycles of a wider window a question has an answer; None where it has none."""
+def soonest(question: Question, cycle: Cycle, within: int, most: int | None = None) -> int | None:
+    """In how few cycles of a wider window a question has an answer; None where it has none.
+
+    It looks at ``most`` candidates (``MAX_STEPS``) and no more.
+    """
+    return look(question, cycle, within, MAX_STEPS if most is None else most)[0]
+
+
+def look(question: Question, cycle: Cycle, within: int, most: int) -> tuple[int | None, int]:
+    """As ``soonest``, and how many candidates were looked at."""
     sums = Sums(replace(question, within=within), cycle)
-    for steps, found in enumerate(sums.candidates(range(1, within + 1))):
+    steps = 0
+    for found in sums.candidates(range(1, within + 1)):
+        if steps >= most:
+            break
+        steps += 1
         cycles = sums.cycles(found)
         if cycles is not None:
-            return cycles
-        if steps >= MAX_STEPS:
-            break
-    return None
+            return cycles, steps
+    return None, steps
 
 
 def _as_it_is(plain: Key, _answer: Answer) -> Key:

@@ -133,6 +133,8 @@ class Sums:
         starts = self.starts() if self.begins is None else [self.begins - self.unit]
         reach = self.last(0, 0, 0) + self.early
         for landing in landings:
+            if landing * self.beats < reach:  # not even from the first beat
+                continue
             for start in starts:
                 left = landing * self.beats - reach - start
                 if left >= 0:
