@@ -8,8 +8,10 @@ from click.testing import CliRunner
 from making import ROOT, findings_of
 
 from cyclechart import cli
-from cyclechart.piece.shape import LineShape, PieceShape
+from cyclechart.piece.load import load
+from cyclechart.piece.shape import CadenceShape, LineShape, PieceShape
 from cyclechart.text.shaping import keys_of
+from cyclechart.write import cadence_report
 
 README = (ROOT / "README.md").read_text("utf-8")
 GOLDEN = (ROOT / "tests" / "golden" / "low-tide.txt").read_text("utf-8")
@@ -20,6 +22,20 @@ def test_the_findings_shown_are_those_that_are_printed() -> None:
     for block in shown.strip().split("\n\n"):
         # The golden file was made from the bytes alone, under a plain file name.
         assert block.split("\n", 1)[1] in GOLDEN
+
+
+def test_the_cadence_shown_is_what_is_printed() -> None:
+    (shown,) = re.findall(r"<!-- cadence -->\n```text\n(.*?)```", README, re.DOTALL)
+    piece = "pieces/ferry-at-first-light.yaml"
+    made = load(ROOT / piece).piece
+    assert made is not None
+    assert cadence_report.as_text(made).replace(f"{ROOT}/", "") == shown
+
+
+def test_the_answers_shown_are_those_that_are_printed() -> None:
+    printed = CliRunner().invoke(cli.cli, ["cadence", "tintal", "--phrase", "5"]).output
+    rows = "\n".join(printed.splitlines()[:4])
+    assert f"```text\n{rows}\n```" in README
 
 
 def test_the_piece_shown_has_no_finding() -> None:
@@ -35,8 +51,8 @@ def test_every_command_is_in_the_reference_and_every_pictures_file_is_there() ->
 
 
 def test_every_key_of_a_piece_and_a_line_is_named() -> None:
-    later = {"players", "cadence", "chain"}
-    for key in {*keys_of(PieceShape), *keys_of(LineShape)} - later:
+    shapes = (PieceShape, LineShape, CadenceShape)
+    for key in {key for shape in shapes for key in keys_of(shape)} - {"players"}:
         assert f"`{key}`" in README, key
 
 
