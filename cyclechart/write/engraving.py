@@ -50,7 +50,7 @@ _BASE: dict[str, Any] = {
     "pageMarginBottom": 8,
     "pageMarginLeft": MARGIN,
     "pageMarginRight": 0,
-    "pageMarginTop": 8,
+    "pageMarginTop": 16,
     "svgViewBox": True,
     "xmlIdChecksum": True,
 }
