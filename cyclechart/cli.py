@@ -217,7 +217,11 @@ def why(rule: str | None) -> None:
 @click.argument("name")
 @click.option("--tonic", default="C", show_default=True, help="The letter of Sa.")
 def show(name: str, tonic: str) -> None:
-    """Show a mode or a cycle by NAME, from the catalogue or from ./shared."""
+    """Show a mode, a cycle or a drum stroke by NAME.
+
+    Modes and cycles come from the catalogue or from ./shared. Strokes may be run together as in a
+    line (tirakita), or stand in cells of a beat each ("dha tirakita").
+    """
     from cyclechart.piece.heading import read_tonic
     from cyclechart.write.cards import look_up
 
@@ -233,7 +237,7 @@ def show(name: str, tonic: str) -> None:
     if found.texts:
         click.echo("\n\n".join(found.texts))
     elif not found.findings:
-        raise click.UsageError(_no_such("mode or cycle", name, found.known))
+        raise click.UsageError(_no_such("mode, cycle or drum stroke", name, found.known))
     sys.exit(_status(found.findings, strict=False))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shlex
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -271,3 +272,32 @@ def test_broken_counts_stand_under_one_another() -> None:
         "     1       5  7      8           4  damdar  5, 17, 29×",
         "     1       5  3 1/2  4 1/2       3  damdar  5, 13 1/2, 22×",
     ]
+
+
+@pytest.mark.parametrize("name", ["jaya", "misra-gati-jaya"])
+def test_a_definition_to_write_is_something_to_try_and_no_name_that_was_meant(name: str) -> None:
+    result = run(f"{name} --phrase 5")
+    assert result.exit_code == 2
+    assert "did you mean" not in result.output
+    assert "only its 13 beats are confirmed\n  try: cycle: {name: Jaya, beats: 13}" in result.output
+
+
+def test_a_name_that_was_meant_is_asked_for() -> None:
+    assert "there is no cycle 'jhaptl'; did you mean jhaptal" in run("jhaptl --phrase 5").output
+
+
+def test_what_is_wrong_with_a_band_s_own_cycle_is_said_with_what_to_try(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "shared").mkdir()
+    own = "ours: {beats: 10, sections: [4, 4], stressed: [1, 1]}\n"
+    (tmp_path / "shared" / "cycles.yaml").write_text(own)
+    monkeypatch.chdir(tmp_path)
+    result = run("ours --phrase 5")
+    assert result.exit_code == 2
+    assert "did you mean" not in result.output
+    for line in (
+        "4 + 4 is 8, not the 10 of the cycle\n  try: beats: 8\n   or: sections: [4, 6]\n",
+        "beat 1 is clapped more than once\n  try: stressed: [1]\n",
+    ):
+        assert line in result.output

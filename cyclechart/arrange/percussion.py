@@ -6,12 +6,13 @@ Stressed beats are heard louder, open sections (khali) softer and without an ope
 from __future__ import annotations
 
 from bisect import bisect_right
+from dataclasses import dataclass
 from fractions import Fraction
 
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.theka import theka
 from cyclechart.arrange.timeline import Placed, Stretch, Timeline
-from cyclechart.catalog.strokes import Sound, strokes
+from cyclechart.catalog.strokes import Said, Sound, strokes
 from cyclechart.piece.model import HAND_DRUMS
 from cyclechart.theory.cycle import Cycle
 
@@ -36,32 +37,52 @@ def percussion(timeline: Timeline) -> tuple[Part, ...]:
     return tuple(parts)
 
 
+@dataclass(frozen=True, slots=True)
+class _Stroke:
+    """A syllable to be struck, and what its place adds to its plain velocity."""
+
+    said: Said
+    lift: int
+
+
 class _Hand:
     """The drummer: the theka wherever no composed strokes stand and nobody's solo is open."""
 
     def __init__(self, timeline: Timeline, composed: list[Placed]) -> None:
         self.timeline = timeline
         self.composed = composed
-        self.table = strokes().syllables
         self.patterns = {
             cycle: theka(cycle)
             for cycle in dict.fromkeys(stretch.cycle for stretch in timeline.stretches)
         }
 
     def hits(self) -> list[Hit]:
+        """Every sound: of a stroke at a time, for what one is may hang on the one before it."""
+        struck = sorted(self.strokes(), key=lambda stroke: stroke.said.start)
+        sounding = strokes().sounding(stroke.said for stroke in struck)
+        hits = [
+            hit
+            for stroke, sounds in zip(struck, sounding, strict=True)
+            for hit in _hits(stroke, sounds)
+        ]
+        return sorted(hits, key=lambda hit: (hit.start, hit.key))
+
+    def strokes(self) -> list[_Stroke]:
+        """Everything that is struck, the theka first."""
         busy = self.busy()
         starts = [start for start, _ in busy]
-        found: list[Hit] = []
+        found: list[_Stroke] = []
         for stretch in self.timeline.stretches:
             if stretch.kind == "metered" and stretch.soloist != HAND_DRUMS:
                 found += self.keep_time(stretch, busy, starts)
         for placed, (_, end) in zip(self.composed, busy, strict=True):
             found += self.compose(placed, end)
         closing = self.timeline.closing
-        if closing is not None and not any(hit.start == closing for hit in found):
+        if closing is not None and not any(one.said.start == closing for one in found):
             cycle = self.timeline.stretches[-1].cycle
-            found += self.stroke(closing, Fraction(1), self.patterns[cycle][0].syllable, SAM)
-        return sorted(found, key=lambda hit: (hit.start, hit.key))
+            last = Said(closing, closing + 1, self.patterns[cycle][0].syllable, quick=False)
+            found.append(_Stroke(last, SAM))
+        return found
 
     def busy(self) -> list[tuple[Fraction, Fraction]]:
         """From where to where composed strokes stand, each cut off by the next."""
@@ -77,8 +98,8 @@ class _Hand:
 
     def keep_time(
         self, stretch: Stretch, busy: list[tuple[Fraction, Fraction]], starts: list[Fraction]
-    ) -> list[Hit]:
-        found: list[Hit] = []
+    ) -> list[_Stroke]:
+        found: list[_Stroke] = []
         base = stretch.start
         cycle, pattern = stretch.cycle, self.patterns[stretch.cycle]
         closing = self.timeline.closing
@@ -90,32 +111,35 @@ class _Hand:
                 number = bisect_right(starts, at) - 1
                 if number >= 0 and at < busy[number][1]:
                     continue
-                found += self.stroke(at, beat.length, beat.syllable, _lift(cycle, beat.at))
+                said = Said(at, at + beat.length, beat.syllable, beat.length < 1)
+                found.append(_Stroke(said, _lift(cycle, beat.at)))
             base += cycle.beats
         return found
 
-    def compose(self, placed: Placed, end: Fraction) -> list[Hit]:
-        found: list[Hit] = []
+    def compose(self, placed: Placed, end: Fraction) -> list[_Stroke]:
+        found: list[_Stroke] = []
         for note in placed.line.notes:
             at = placed.at(note)
             if at < end:
                 lift = SAM if "accent" in note.marks else 4
-                found += self.stroke(at, placed.lasts(note), note.syllable, lift)
+                said = Said(at, at + placed.lasts(note), note.syllable, note.length < 1)
+                found.append(_Stroke(said, lift))
         return found
 
-    def stroke(self, at: Fraction, length: Fraction, syllable: str, lift: int) -> list[Hit]:
-        """The one or two sounds of a syllable; the first of them carries its name."""
-        sounds: tuple[Sound, ...] = self.table[syllable]
-        return [
-            Hit(
-                at,
-                length,
-                sound.key,
-                max(1, min(127, sound.velocity + lift)),
-                syllable if number == 0 else "",
-            )
-            for number, sound in enumerate(sounds)
-        ]
+
+def _hits(stroke: _Stroke, sounds: tuple[Sound, ...]) -> list[Hit]:
+    """The one or two sounds of a syllable; the first of them carries its name."""
+    said = stroke.said
+    return [
+        Hit(
+            said.start,
+            said.end - said.start,
+            sound.key,
+            max(1, min(127, sound.velocity + stroke.lift)),
+            said.syllable if number == 0 else "",
+        )
+        for number, sound in enumerate(sounds)
+    ]
 
 
 def _lift(cycle: Cycle, position: Fraction) -> int:

@@ -15,6 +15,7 @@ from typing import Literal, TypeAlias
 
 from cyclechart.arrange.spans import Span, spans_of
 from cyclechart.piece.model import Free, Line, Note, Piece, Solo, Step
+from cyclechart.theory.cadence import Answer
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.theory.mode import Mode
@@ -133,7 +134,7 @@ def sheet_of(piece: Piece) -> Sheet:
     strains = []
     before: Cycle | None = None
     for (name, cycle), letter in letters.items():
-        line = piece.lines[name]
+        line = piece.line_in(name, cycle)
         within = f"in {piece.called(cycle)}" if len(piece.cycles) > 1 else ""
         strains.append(_strain(line, letter, cycle, cycle != before, within))
         before = before if line.free else cycle
@@ -248,9 +249,20 @@ def _remarks(line: Line) -> Iterator[str]:
     for cadence in line.cadences:
         if cadence.answer is not None:
             yield cadence.answer.name
+            yield from _gaps(cadence.answer)
     if line.lands is not None and line.lands.how != "free":
         side = "before" if line.lands.how == "anagat" else "after"
         yield f"lands {line.lands.how}, {show_beats(line.lands.by)} {side} the first beat"
+
+
+def _gaps(answer: Answer) -> Iterator[str]:
+    """How a chakradar is spaced; over a tihai the first bracket says it."""
+    if answer.round_gap is None:
+        return
+    yield f"{answer.rounds} rounds of {len(answer.ends) // answer.rounds}"
+    for gap, where in ((answer.gap, "statements"), (answer.round_gap, "rounds")):
+        if gap:
+            yield f"gap {show_exact(gap)} between {where}"
 
 
 def _measures(cycle: Cycle, begin: Fraction, end: Fraction, pads: bool) -> tuple[Measure, ...]:

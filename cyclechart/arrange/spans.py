@@ -66,15 +66,14 @@ def _statements(cadences: tuple[Cadence, ...], starts: list[Fraction]) -> Iterat
 
 
 def _statement_label(cadence: Cadence, turn: int, said: int) -> str:
-    """``×3, gap 1`` over the first statement, its number over a later one."""
+    """``×3, gap 1`` over the first statement, its number over a later one.
+
+    In a chakradar the number of the round goes before: 2.1 is the first statement of round 2.
+    """
     question, answer = cadence.question, cadence.answer
-    if said or turn:
-        label = str(said + 1)
-        return f"round {turn + 1}: {label}" if turn and not said else label
+    if question.rounds > 1:
+        return f"{turn + 1}.{said + 1}"
+    if said:
+        return str(said + 1)
     gap = answer.gap if answer is not None else question.gap or Fraction(0)
-    label = f"×{question.times}" + (f", gap {show_exact(gap)}" if gap else "")
-    if question.rounds == 1:
-        return label
-    between = (answer.round_gap if answer is not None else question.round_gap) or Fraction(0)
-    rounds = f"{question.rounds} rounds" + (f", gap {show_exact(between)}" if between else "")
-    return f"{label}; {rounds}"
+    return f"×{question.times}" + (f", gap {show_exact(gap)}" if gap else "")

@@ -96,7 +96,7 @@ class _Unroller:
             for turn in range(1, step.times + 1):
                 if isinstance(step, Play):
                     final = number == len(steps) and turn == step.times
-                    self.play(self.piece.lines[step.line], final)
+                    self.play(self.piece.line_in(step.line, step.cycle), final)
                 elif isinstance(step, Free):
                     self.free(step)
                 elif isinstance(step, Solo):
@@ -192,7 +192,7 @@ class _Unroller:
         self.body_starts.clear()
 
     def solo(self, step: Solo) -> None:
-        over = self.piece.lines[step.over] if step.over else None
+        over = self.piece.line_in(step.over, step.cycle) if step.over else None
         if over is not None and over.free:
             over = None
         self.meet(over)

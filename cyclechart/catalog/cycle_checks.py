@@ -3,7 +3,7 @@ way out that has been worked out to be sound."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from fractions import Fraction
 from itertools import pairwise
 from math import lcm
@@ -39,12 +39,17 @@ class CycleCheck:
         self.found.append(faults.cycle_unsound(value.spot, message, tries))
 
     def run(self, gati: Fraction | None) -> list[Finding]:
-        """Sizes first; what rests on them only where they are sound."""
+        """Sizes first; of what rests on them, only what stands whatever way they are mended."""
         self.sizes()
-        if not self.found:
+        sized = not self.found
+        if sized:
             self.total()
-        if not self.found:
+        summed = not self.found
+        if summed:
             self.signs()
+        else:
+            self.signs_anyhow(sized)
+        if not self.strange_limb() and summed:
             self.limbs()
         if gati is not None and gati not in KINDS.values():
             pulses = sorted(KINDS.values(), key=lambda kind: (abs(kind - gati), kind))
@@ -114,38 +119,83 @@ class CycleCheck:
             ("stressed", "clapped", cycle.stressed),
             ("open", "waved", cycle.open),
         ):
-            mended = sorted({_nearest(beat, starts) for beat in beats})
             for beat in sorted(set(beats)):
                 if beat not in starts:
                     what = f"beat {show_exact(beat)} begins no section; they begin on {where}"
-                    self.say(key, what, *self.mended(key, mended))
+                    self.say(key, what, self.mended(key, starts))
                 elif beats.count(beat) > 1:
                     what = f"beat {show_exact(beat)} is {sign} more than once"
-                    self.say(key, what, *self.mended(key, mended))
+                    self.say(key, what, self.mended(key, starts))
+        self.both(lambda beat: beat in starts)
+
+    def signs_anyhow(self, sized: bool) -> None:
+        """What is wrong with claps and waves wherever the sections begin once they are mended.
+
+        A beat that begins no section now may begin one then: nothing is said of it. ``sized``: the
+        beats and each section are sound, and only do not add up.
+        """
+        cycle = self.cycle
+        total = sum(cycle.sections, Fraction(0))
+        end = max(cycle.beats, total) + 1 if sized else None
+
+        def can_be(beat: Fraction) -> bool:
+            return beat >= 1 and (end is None or beat < end)
+
+        for key, sign, beats in (
+            ("stressed", "clapped", cycle.stressed),
+            ("open", "waved", cycle.open),
+        ):
+            for beat in sorted(set(beats)):
+                if beat < 1:
+                    self.say(key, f"beat {show_exact(beat)} is none; beats count from 1")
+                elif not can_be(beat):
+                    what = f"beat {show_exact(beat)} is past the end of the cycle: it has "
+                    what += f"{show_beats(cycle.beats)}, its sections {show_exact(total)}"
+                    self.say(key, what)
+                elif beats.count(beat) > 1:
+                    what = f"beat {show_exact(beat)} is {sign} more than once"
+                    self.say(key, what, f"{key}: {_list(sorted(filter(can_be, set(beats))))}")
+        self.both(can_be)
+
+    def both(self, can_be: Callable[[Fraction], bool]) -> None:
+        """Beats that are clapped and waved; a try keeps only beats that can be."""
+        cycle = self.cycle
         for beat in sorted(set(cycle.stressed) & set(cycle.open)):
             tries = []
             for key, beats in (("open", cycle.open), ("stressed", cycle.stressed)):
                 rest = [other for other in beats if other != beat]
-                if set(rest) <= set(starts):
+                if all(map(can_be, rest)):
                     tries.append(f"{key}: {_list(rest)}" if rest else f"leave {key} out")
             self.say("open", f"beat {show_exact(beat)} cannot be both clapped and waved", *tries)
 
-    def mended(self, key: str, beats: list[Fraction]) -> Iterable[str]:
-        """The nearest section starts, where the other sign leaves them free."""
-        other = self.cycle.open if key == "stressed" else self.cycle.stressed
-        if self.node.get("open" if key == "stressed" else "stressed") is None:
-            other = ()
-        if not set(beats) & set(other):
-            yield f"{key}: {_list(beats)}"
+    def mended(self, key: str, starts: list[Fraction]) -> str:
+        """The beats that begin a section, and for the others the nearest that still have no sign.
+
+        Where all have one, what is left over is left out.
+        """
+        written = self.node.get("open" if key == "stressed" else "stressed") is not None
+        others = self.cycle.open if key == "stressed" else self.cycle.stressed
+        beats = set(self.cycle.stressed if key == "stressed" else self.cycle.open)
+        free = [start for start in starts if not (written and start in others)]
+        kept = beats & set(free)
+        for beat in sorted(beats - set(starts)):
+            left = [start for start in free if start not in kept]
+            if left:
+                kept.add(_nearest(beat, left))
+        return f"{key}: {_list(sorted(kept))}" if kept else f"leave {key} out"
+
+    def strange_limb(self) -> bool:
+        """Whether a letter is no limb's, which is said."""
+        strange = sorted(set(self.cycle.limbs) - set(LIMBS))
+        if strange:
+            what = f"'{faults.clip(strange[0])}' is no limb; they are I (laghu), O (drutam) and U"
+            self.say("limbs", f"{what} (anudrutam)")
+        return bool(strange)
 
     def limbs(self) -> None:
         """One limb a section, of a size that the limb can have."""
         cycle, limbs = self.cycle, self.cycle.limbs
-        strange = sorted(set(limbs) - set(LIMBS))
-        if strange:
-            what = f"'{faults.clip(strange[0])}' is no limb; they are I (laghu), O (drutam) and U"
-            self.say("limbs", f"{what} (anudrutam)")
-        elif limbs and len(limbs) != len(cycle.sections):
+        if limbs and len(limbs) != len(cycle.sections):
             count = len(cycle.sections)
             what = f"there are {len(limbs)} limbs for {count} section{'s' if count > 1 else ''}"
             self.say("limbs", what, *self.sections_of_limbs())

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 from typing import Literal
@@ -39,12 +41,40 @@ class Group:
     syllables: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Otherwise:
+    """How a syllable sounds right after one of ``follows`` in a quick run.
+
+    After the syllables ``anew``, sounding as ever, it begins anew and sounds as ever too.
+    """
+
+    follows: tuple[str, ...]
+    anew: tuple[str, ...]
+    sounds: tuple[Sound, ...]
+    says: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A syllable in time. ``quick``: written shorter than a whole beat."""
+
+    start: Fraction
+    end: Fraction
+    syllable: str
+    quick: bool
+
+
 @dataclass(frozen=True)
 class Strokes:
-    """The syllables of the catalogue, each with one sound or one for each hand."""
+    """The syllables of the catalogue, each with one sound or one for each hand.
+
+    ``after``: the syllables that sound otherwise right after some others.
+    """
 
     syllables: dict[str, tuple[Sound, ...]]
     groups: tuple[Group, ...] = ()
+    after: dict[str, Otherwise] = field(default_factory=dict)
 
     def cut(self, run: str) -> list[tuple[str, ...]]:
         """Every way (at most ``MAX_CUTS``) of cutting a run of letters into syllables."""
@@ -67,9 +97,32 @@ class Strokes:
         """The group that a syllable stands in."""
         return next((group for group in self.groups if syllable in group.syllables), None)
 
+    def sounding(self, said: Iterable[Said]) -> list[tuple[Sound, ...]]:
+        """What each syllable sounds like where it stands; ``said`` is in the order of time."""
+        found = []
+        run: list[tuple[str, bool]] = []  # the quick run so far; whether each sounds otherwise
+        before: Said | None = None
+        for one in said:
+            joins = before is not None and before.end == one.start and before.quick and one.quick
+            run = run if joins else []
+            other = self.after.get(one.syllable)
+            otherwise = other is not None and _applies(other, run)
+            found.append(other.sounds if other and otherwise else self.syllables[one.syllable])
+            run.append((one.syllable, otherwise))
+            before = one
+        return found
+
     def open_bass(self, syllable: str) -> bool:
         """Whether the bass rings in a syllable."""
         return any(s.hand == "bass" and s.ring == "open" for s in self.syllables[syllable])
+
+
+def _applies(other: Otherwise, run: list[tuple[str, bool]]) -> bool:
+    """Whether what was said before makes a syllable sound otherwise."""
+    if not run or run[-1][0] not in other.follows:
+        return False
+    as_ever = [(syllable, False) for syllable in other.anew]
+    return not as_ever or run[-len(as_ever) :] != as_ever
 
 
 @lru_cache(maxsize=1)
@@ -88,4 +141,14 @@ def strokes() -> Strokes:
             Group(row["says"], tuple(row["drums"]), row["source"], tuple(row["syllables"]))
             for row in data["groups"]
         ),
+        {
+            syllable: Otherwise(
+                tuple(row["follows"]),
+                tuple(row["anew"]),
+                tuple(sounds[name] for name in row["sounds"]),
+                row["says"],
+                row["source"],
+            )
+            for syllable, row in data["after"].items()
+        },
     )

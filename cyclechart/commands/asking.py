@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -126,10 +126,21 @@ def cycle_named(name: str) -> Cycle:
         raise cannot(error, Path("shared")) from error
     cycle, findings = library.cycle(name, Spot("CYCLE", 1, 1, len(name)))
     if cycle is None:
-        tries = [suggestion for finding in findings for suggestion in finding.tries]
-        hint = f"; did you mean {', '.join(tries)}?" if tries else ""
-        raise click.UsageError(f"{findings[0].message if findings else 'unsound cycle'}{hint}")
+        raise click.UsageError("\n".join(_no_cycle(name, findings, library)))
     return cycle
+
+
+def _no_cycle(name: str, findings: list[Finding], library: Library) -> Iterator[str]:
+    """Why a name gives no cycle; the nearest names, or what to write where one is known."""
+    unknown = [one for one in findings if one.rule == "unknown-name"]
+    if unknown and library.unprinted(name) is None:
+        close = ", ".join(suggestion for one in unknown for suggestion in one.tries)
+        yield f"{unknown[0].message}{f'; did you mean {close}?' if close else ''}"
+        return
+    for finding in findings:
+        yield finding.message
+        for number, suggestion in enumerate(finding.tries):
+            yield f"  {'try' if number == 0 else ' or'}: {suggestion}"
 
 
 def _refusal(asked: Asked, cycle: Cycle) -> str:

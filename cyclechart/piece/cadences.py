@@ -13,7 +13,7 @@ from cyclechart.piece.model import Cadence, Note, Phrase, SectionLine, Speed
 from cyclechart.piece.shape import SCRIPTS, CadenceShape
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Scalar
-from cyclechart.theory.cadence import Answers, Question, Statement, solve
+from cyclechart.theory.cadence import Answer, Answers, Question, Statement, plainest
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import Tonic
@@ -23,8 +23,10 @@ MAX_GAP = 1000
 MAX_WITHIN = 64
 WINDOW = 4
 """Cycles for each round, where no other window is given."""
-MOST_STEPS = 60_000
+MOST_STEPS = 20_000
 """The search for one cadence of a piece looks at so many candidates: a fraction of a second."""
+MANY = 12
+"""Answers that are worked out."""
 
 _STATEMENTS = (*SCRIPTS, "line", "cadence")
 
@@ -214,7 +216,7 @@ class CadenceReader:
 @lru_cache(maxsize=256)
 def _solved(question: Question, cycle: Cycle, most: int) -> Answers:
     """A chain, and a piece read again, puts the same question again."""
-    return solve(question, cycle, most)
+    return plainest(question, cycle, MANY, most)
 
 
 def work_out(
@@ -234,7 +236,7 @@ def work_out(
     if is_written_out(question):
         question = replace(question, within=MAX_WITHIN)  # the window is for what is left open
     solved = _solved(question, cycle, most) if cycle else Answers(())
-    answer = solved.found[0] if solved.found else None
+    answer = _taken(solved, cycle) if cycle else None
     if answer is not None:
         gap, round_gap, first = answer.gap, answer.round_gap or Fraction(0), answer.begins
     else:
@@ -254,6 +256,12 @@ def work_out(
         begins is not None,
     )
     return phrase, first, cadence
+
+
+def _taken(solved: Answers, cycle: Cycle) -> Answer | None:
+    """The plainest answer in which only the last statement ends on a first beat; else the first."""
+    clear = (answer for answer in solved.found if not answer.early_ends(cycle.beats))
+    return next(clear, solved.found[0] if solved.found else None)
 
 
 def is_written_out(question: Question) -> bool:

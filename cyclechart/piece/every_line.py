@@ -140,9 +140,7 @@ class _Maker:
         lands = self.lands(shape, node)
         if shape.cadence is None or not isinstance(below, Mapping):
             return None
-        early = Fraction(0)
-        if lands is not None:
-            early = lands.by if lands.how == "anagat" else -lands.by
+        early = early_of(lands)
         reader = CadenceReader(self.tonic, self.reference, self.findings)
         recipe = reader.read(shape.cadence, below, node.key("cadence").spot, early)
         if recipe is None:
@@ -242,7 +240,8 @@ class _Maker:
         begins = first.begins
         if shape.begins is not None:
             begins = begins_of(shape, node, cycle.beats if cycle else None, self.findings)
-        phrase, cadences = self.end_to_end(named, begins, cycle, self.findings)
+        early = early_of(lands) if shape.lands is not None else None
+        phrase, cadences = self.end_to_end(named, begins, cycle, self.findings, early)
         parts = dict.fromkeys(name.text.strip() for name in names)
         lands = lands if shape.lands is not None else last.lands
         line = line_of(named, phrase, begins, lands if cycle else Lands("free"))
@@ -261,18 +260,27 @@ class _Maker:
         return True
 
     def end_to_end(
-        self, named: Scalar, begins: Fraction, cycle: Cycle | None, findings: list[Finding]
+        self,
+        named: Scalar,
+        begins: Fraction,
+        cycle: Cycle | None,
+        findings: list[Finding],
+        early: Fraction | None,
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
         """The links of a chain that begins on a beat, one after the other.
 
-        A cadence among them is worked out from where the chain comes to it.
+        A cadence among them is worked out from where the chain comes to it; the last link lands
+        ``early`` where the chain says so.
         """
         at = Fraction(0)
         placed: list[tuple[Fraction, Phrase]] = []
         cadences: list[Cadence] = []
-        for item in self.links[named.text]:
-            self.comes_to(item, begins + at, cycle, findings)
-            phrase, found = self.music_at(item, begins + at, cycle)
+        items = self.links[named.text]
+        for number, item in enumerate(items, start=1):
+            meant = self.comes_to(item, begins + at, cycle, findings)
+            last = early if number == len(items) else None
+            phrase, found = self.music_at(item, begins + at, cycle, last)
+            phrase = replace(phrase, whole=phrase.whole and meant)
             self.count(len(phrase.notes), named)
             placed.append((at, phrase))
             cadences += [replace(one, start=one.start + at) for one in found]
@@ -288,22 +296,23 @@ class _Maker:
 
     def comes_to(
         self, name: Scalar, begins: Fraction, cycle: Cycle | None, findings: list[Finding]
-    ) -> None:
-        """A link that says where it begins must be come to there."""
+    ) -> bool:
+        """Whether a link is come to where it says that it begins, if it says so."""
         wanted = name.text.strip()
         shape, recipe, line = self.shapes[wanted], self.recipes.get(wanted), self.made[wanted]
         says = recipe.question.begins if recipe else None
         if recipe is None and shape.begins is not None and line is not None:
             says = line.begins
         if says is None or cycle is None or (begins - says) % cycle.beats == 0:
-            return
+            return True
         beat = show_exact((begins - 1) % cycle.beats + 1)
         what = f"'{wanted}' begins on beat {show_exact(says)}, the chain comes to it on beat {beat}"
         hint = f"leave 'begins' out of '{wanted}', or make the chain come to it there"
         findings.append(faults.wrong_value(name.spot, what, [hint]))
+        return False
 
     def music_at(
-        self, name: Scalar, begins: Fraction, cycle: Cycle | None
+        self, name: Scalar, begins: Fraction, cycle: Cycle | None, early: Fraction | None
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
         """The music of a link that a chain comes to on a beat (counted on from the first)."""
         wanted = name.text.strip()
@@ -313,9 +322,19 @@ class _Maker:
             return phrase_of(line), ()
         beat = (begins - 1) % cycle.beats + 1
         if wanted in self.links:
-            return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, [])
-        phrase, _, cadence = self.work_out(self.recipes[wanted], cycle, beat)
+            return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, [], early)
+        recipe = self.recipes[wanted]
+        if early is not None:
+            recipe = replace(recipe, question=replace(recipe.question, early=early))
+        phrase, _, cadence = self.work_out(recipe, cycle, beat)
         return phrase, (replace(cadence, spot=name.spot),)
+
+
+def early_of(lands: Lands | None) -> Fraction:
+    """Beats before a first beat that a cadence lands; below 0 after it."""
+    if lands is None or lands.how == "free":
+        return Fraction(0)
+    return lands.by if lands.how == "anagat" else -lands.by
 
 
 def phrase_of(line: Line) -> Phrase:

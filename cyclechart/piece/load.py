@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,13 +12,15 @@ from cyclechart.piece.changes import begins_within, cycles_played, cycles_throug
 from cyclechart.piece.every_line import lines_from
 from cyclechart.piece.form import form_from, liberties_from, refuse_endless
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from, tuning_from
-from cyclechart.piece.model import ANY_CYCLE, Piece
+from cyclechart.piece.model import ANY_CYCLE, Line, Piece
 from cyclechart.piece.shape import PieceShape
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Node, comments_after, read
 from cyclechart.text.shaping import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
+from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic
 
 MAX_TITLE = 300
 """Letters, of the composer too."""
@@ -125,9 +127,34 @@ def _piece(
         liberties,
         _counts_in(shape, root, findings),
         Spot(file, 1, 1),
+        _variants(shape, root, tonic, lines, played),
     )
     findings += refuse_endless(piece, *_played(root))
     return piece, findings
+
+
+def _variants(
+    shape: PieceShape,
+    root: Mapping,
+    tonic: Tonic,
+    lines: dict[str, Line | None],
+    played: dict[str, list[Cycle]],
+) -> dict[tuple[str, Cycle], Line]:
+    """Lines with a cadence in the further cycles that they are played in: worked out anew."""
+    closing = {name for name, line in lines.items() if line is not None and line.cadences}
+    further = {cycle: None for name in closing for cycle in played.get(name, ())[1:]}
+    made: dict[tuple[str, Cycle], Line] = {}
+    for cycle in further:
+        again = lines_from(shape, root, tonic, _always(cycle), [])
+        for name in closing:
+            line = again.get(name)
+            if line is not None and cycle in played.get(name, ())[1:]:
+                made[name, cycle] = line
+    return made
+
+
+def _always(cycle: Cycle) -> Callable[[str], Cycle]:
+    return lambda _: cycle
 
 
 def _played(root: Mapping) -> tuple[Node | None, bool]:

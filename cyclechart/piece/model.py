@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
@@ -282,11 +282,17 @@ class Piece:
     liberties: tuple[Liberty, ...]
     counts_in: bool
     spot: Spot
+    variants: dict[tuple[str, Cycle], Line] = field(default_factory=dict)
+    """Lines with a cadence as they are worked out in further cycles that they are played in."""
 
     @property
     def used_lines(self) -> dict[str, None]:
         """The lines that the form plays, by first use."""
         return {step.uses: None for step in self.steps if step.uses is not None}
+
+    def line_in(self, name: str, cycle: Cycle) -> Line:
+        """A line as it is played in a cycle."""
+        return self.variants.get((name, cycle), self.lines[name])
 
     @cached_property
     def standing_lines(self) -> tuple[Line, ...]:

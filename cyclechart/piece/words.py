@@ -44,7 +44,7 @@ def words_from(
             if glued and not hyphen:
                 continue
         if at >= len(words):
-            what = f"the words go on after the line's {len(words)} notes, at '{faults.clip(sign)}'"
+            what = f"the words go on after all {len(words)} notes, at '{faults.clip(sign)}'"
             spot = passage.spot(match.start(), len(sign))
             findings.append(faults.wrong_value(spot, what, ["* skips a note, _ holds"]))
             break

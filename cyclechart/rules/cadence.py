@@ -14,10 +14,13 @@ from cyclechart.piece.model import Cadence, Line, Piece
 from cyclechart.rules.rule import Rule, measured_lines, place_of, rule
 from cyclechart.theory.cadence import (
     Answer,
+    beats_needed,
     begins_instead,
     miss,
     nearest_gap,
     nearest_length,
+    never_whole,
+    plainest,
     solve,
     soonest,
     why_none,
@@ -69,13 +72,27 @@ def cadence_unsolved(piece: Piece, this: Rule) -> Iterator[Finding]:
         question, cycle = cadence.question, cadence.cycle
         if cadence.answer is not None or cycle is None or is_written_out(question):
             continue
-        within = f"{question.within} cycle{'s' if question.within > 1 else ''}"
-        what = f"{_said(cadence)} land nowhere within {within} of {cycle.name}"
-        why = why_none(question, cycle)
-        if cadence.solved.stopped:
-            why = "the search was stopped early, for there are too many ways"
+        what, why = _unsolved(cadence)
         tries = _wider(cadence) if next(told) < MOST_TRIED else []
-        yield _found(piece, this, line, cadence, f"{what}{f': {why}' if why else ''}", tries)
+        yield _found(piece, this, line, cadence, f"{what}{why and f': {why}'}", tries)
+
+
+def _unsolved(cadence: Cadence) -> tuple[str, str]:
+    """That there is no answer, or none was found; and why, where that can be said."""
+    question, cycle = cadence.question, cadence.cycle
+    assert cycle is not None
+    within = f"within {question.within} cycle{'s' if question.within > 1 else ''} of {cycle.name}"
+    if cadence.solved.stopped:
+        return f"for {_said(cadence)} no answer was found {within}", "the search was stopped early"
+    needed = beats_needed(question, cycle)
+    if needed is not None:
+        window = show_beats(question.within * cycle.beats)
+        why = f"it takes {show_beats(needed)} to the last stroke, and the window has {window}"
+    elif never_whole(question, cycle):
+        why = "its parts of a beat come out whole with no gap in halves, thirds or quarters"
+    else:
+        why = why_none(question, cycle)
+    return f"{_said(cadence)} land nowhere {within}", why
 
 
 @rule("advice")
@@ -92,7 +109,7 @@ def cadence_lands_early(piece: Piece, this: Rule) -> Iterator[Finding]:
         answer, cycle = cadence.answer, cadence.cycle
         if answer is None or cycle is None:
             continue
-        early = _early_ends(cadence)
+        early = answer.early_ends(cycle.beats)
         if not early:
             continue
         number = early[0]
@@ -110,34 +127,20 @@ def _without_early_ends(cadence: Cadence) -> list[str]:
     assert cycle is not None
     begins = question.begins if cadence.chained else None
     asked = replace(question, gap=None, round_gap=None, begins=begins)
-    for other in solve(asked, cycle, MOST_STEPS).found:
-        if not _early_ends(cadence, other.ends, other.kind):
+    for other in plainest(asked, cycle, most=MOST_STEPS).found:
+        if not other.early_ends(cycle.beats):
             return [_written(cadence, other)]
     return []
 
 
-def _early_ends(
-    cadence: Cadence, ends: tuple[Fraction, ...] | None = None, kind: str = ""
-) -> list[int]:
-    """Which statements before the last (from 0) end on a first beat and are not meant to."""
-    assert cadence.answer is not None and cadence.cycle is not None
-    ends, kind = (cadence.answer.ends, cadence.answer.kind) if ends is None else (ends, kind)
-    meant: set[int] = set()
-    if kind == "farmaishi":
-        times = cadence.question.times
-        meant = {turn * times + turn for turn in range(cadence.question.rounds)}
-    beats = cadence.cycle.beats
-    return [
-        number
-        for number, end in enumerate(ends[:-1])
-        if (end - 1) % beats == 0 and number not in meant
-    ]
-
-
 def _cadences(piece: Piece) -> Iterator[tuple[Line, Cadence]]:
+    """Each cadence of each line, in each cycle that it is played in."""
     for line in measured_lines(piece):
-        for cadence in line.cadences:
-            yield line, cadence
+        for cycle in piece.cycles_of(line.name):
+            here = piece.line_in(line.name, cycle)
+            for cadence in here.cadences:
+                if cadence.cycle == cycle:
+                    yield here, cadence
 
 
 def _beat(begins: Fraction | None, beats: Fraction) -> Fraction:
@@ -155,6 +158,8 @@ def _said(cadence: Cadence) -> str:
         said = f"a body of {show_beats(question.body)} and {said}"
     if question.rounds > 1:
         said += f", in {question.rounds} rounds"
+        if question.lead:
+            said = f"{show_beats(question.lead)} once, then {said}"
         if question.round_gap:
             said += f" with {show_beats(question.round_gap)} between"
     return said
@@ -167,12 +172,12 @@ def _instead(cadence: Cadence) -> list[str]:
     search = partial(solve, most=MOST_STEPS)
     tries = []
     if question.times > 1 and (gap := nearest_gap(question, cycle, "gap", search)) is not None:
-        tries.append(f"gap: {show_exact(gap)}")
+        tries.append(f"{'inner ' if question.rounds > 1 else ''}gap: {show_exact(gap)}")
     if (
         question.rounds > 1
         and (gap := nearest_gap(question, cycle, "round_gap", search)) is not None
     ):
-        tries.append(f"gap: {show_exact(gap)} (between the rounds)")
+        tries.append(f"outer gap: {show_exact(gap)}")
     if not cadence.chained and (begins := begins_instead(question, cycle, MOST_STEPS)) is not None:
         tries.append(f"begins: {show_exact(begins)}")
     if (length := nearest_length(question, cycle, most=MOST_STEPS)) is not None:
@@ -185,6 +190,11 @@ def _wider(cadence: Cadence) -> list[str]:
     question, cycle = cadence.question, cadence.cycle
     assert cycle is not None
     tries = []
+    if question.begins is None and not cadence.solved.stopped:
+        gap = question.gap or Fraction(0)
+        asked = replace(question, gap=gap, round_gap=question.round_gap or Fraction(0))
+        for answer in solve(asked, cycle, MOST_STEPS).found[:1]:
+            tries.append(f"{_written(cadence, answer)}")
     if (cycles := soonest(question, cycle, WIDEST, MOST_STEPS)) is not None:
         tries.append(f"within: {cycles}")
     if not cadence.chained and (begins := begins_instead(question, cycle, MOST_STEPS)) is not None:
@@ -196,12 +206,13 @@ def _wider(cadence: Cadence) -> list[str]:
 
 def _written(cadence: Cadence, other: Answer) -> str:
     """An answer as it would be written."""
-    parts = [f"gap: {show_exact(other.gap)}"] if cadence.question.times > 1 else []
+    inner = "inner " if other.round_gap is not None else ""
+    parts = [f"{inner}gap: {show_exact(other.gap)}"] if cadence.question.times > 1 else []
     if other.round_gap is not None:
-        parts.append(f"gap: {show_exact(other.round_gap)} (between the rounds)")
+        parts.append(f"outer gap: {show_exact(other.round_gap)}")
     if not cadence.chained:
         parts.append(f"begins: {show_exact(other.begins)}")
-    return " with ".join(parts)
+    return ", ".join(parts)
 
 
 def _found(

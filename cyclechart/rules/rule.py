@@ -71,7 +71,8 @@ def in_each_cycle(
         found: dict[Finding, list[str]] = {}
         for cycle in piece.cycles_of(line.name):
             if line.begins < cycle.beats + 1:
-                for finding in islice(find(line, cycle), MOST_OF_A_RULE + 1):
+                here = piece.line_in(line.name, cycle)
+                for finding in islice(find(here, cycle), MOST_OF_A_RULE + 1):
                     found.setdefault(finding, []).append(piece.called(cycle))
         for finding, names in found.items():
             if len(piece.cycles) == 1:

@@ -44,10 +44,15 @@ def _exact(value: object) -> Fraction:
 def _exact_or_auto(value: object) -> Fraction | None:
     if isinstance(value, str) and value.strip() == "auto":
         return None
+    if not isinstance(value, str | Fraction):
+        raise ValueError("a number or auto stands here, not a list or a mapping")
     try:
         return _exact(value)
     except ValueError as error:
-        raise ValueError(f"{error}, or auto") from error
+        wrong, _, how = str(error).rpartition("; write ")
+        if not wrong:
+            raise ValueError(f"{error}; write a number or auto") from error
+        raise ValueError(f"{wrong} (write {how}) and not auto") from error
 
 
 def _text(value: object) -> str:
@@ -206,17 +211,22 @@ def _finding(
             _head(root, loc[:-1]), key, shape.where, shape.examples.get(key, "")
         )
     message = detail["msg"].removeprefix("Value error, ")
+    item = loc[-1] if loc and isinstance(loc[-1], int) else None
+    what = f"'{key}'" if item is None else f"item {item + 1} of this list"
     if kind in ("list_type", "tuple_type"):
-        message = f"'{key}' is a list: [ ] with commas, or a line with - for each"
+        message = f"{what} is a list: [ ] with commas, or a line with - for each"
     elif kind == "model_type" and _shape_at(model, loc).bare:
         return _bare(_shape_at(model, loc), key, node)
     elif kind in ("dict_type", "model_type", "model_attributes_type"):
-        message = f"'{key}' is a mapping of keys"
+        message = f"{what} is a mapping of keys"
     elif isinstance(node, Scalar) and not node.text and comment_after(node):
-        message = f"{key}: YAML takes '{faults.clip(comment_after(node))}' as a comment"
-    else:
-        message = f"{key}: {message}" if isinstance(loc[-1] if loc else 0, str) else message
-    return faults.wrong_value(node.spot, message, _as_block(key, node, message))
+        message = f"YAML takes '{faults.clip(comment_after(node))}' as a comment"
+        message = f"{what if item is not None else key}: {message}"
+    elif item is None and loc:
+        message = f"{key}: {message}"
+    # An item of a list has no key that a block could stand under.
+    tries = _as_block(key, node, message) if item is None else []
+    return faults.wrong_value(node.spot, message, tries)
 
 
 def _bare(shape: type[Closed], key: str, node: Node) -> Finding:

@@ -141,7 +141,7 @@ def _label(line: re.Match[str], label: str) -> str:
 def _shorter(label: str) -> Iterator[str]:
     """A label, then without its last part, and so on."""
     yield label
-    for sign in ("; ", ", ", " "):
+    for sign in (", ", " "):
         while sign in label:
             label = label.rpartition(sign)[0]
             yield label

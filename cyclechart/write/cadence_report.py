@@ -16,29 +16,33 @@ OTHERS = 3
 def as_text(piece: Piece) -> str:
     """A block for each cadence that lands, in the order of the lines; "" where there is none."""
     blocks = [
-        "\n".join(_block(line, cadence, cadence.answer))
-        for line in piece.standing_lines
+        "\n".join(_block(piece, line, cadence, cadence.answer))
+        for standing in piece.standing_lines
+        for cycle in piece.cycles_of(standing.name)
+        for line in [piece.line_in(standing.name, cycle)]
         for cadence in line.cadences
-        if cadence.answer is not None
+        if cadence.answer is not None and line.whole
     ]
     return "\n".join(f"{block}\n" for block in blocks)
 
 
-def _block(line: Line, cadence: Cadence, answer: Answer) -> Iterator[str]:
+def _block(piece: Piece, line: Line, cadence: Cadence, answer: Answer) -> Iterator[str]:
     spot = cadence.spot
     yield f"{spot.file}:{spot.line}:{spot.column}: cadence"
-    yield f"  {line.name}: {_named(answer)}, {_said(cadence, answer)}"
+    within = ""
+    if len(piece.cycles) > 1 and cadence.cycle is not None:
+        within = f", in {piece.called(cadence.cycle)}"
+    yield f"  {line.name}: {_named(answer)}, {_said(cadence, answer)}{within}"
     ends = " ".join(_counted(end, cadence) for end in answer.ends)
     yield f"  last strokes on counts {ends} (× a first beat)"
     if cadence.question.times > 1:
-        yield (
-            f"  silence between {show_exact(answer.silence)}, "
-            f"stroke to stroke {show_exact(answer.silence + 1)}"
-        )
+        # A statement that begins before a last stroke has had its beat leaves no silence.
+        silence = show_exact(max(answer.silence, Fraction(0)))
+        yield f"  silence between {silence}, stroke to stroke {show_exact(answer.silence + 1)}"
     others = [other for other in cadence.solved.found if other != answer]
     if others:
         shown = "; ".join(_other(cadence, other) for other in others[:OTHERS])
-        more = f" (and {len(others) - OTHERS:,} more)" if len(others) > OTHERS else ""
+        more = "; and more" if len(others) > OTHERS else ""
         yield f"  also lands: {shown}{more}"
 
 
@@ -56,6 +60,8 @@ def _said(cadence: Cadence, answer: Answer) -> str:
         said += f", {question.rounds} rounds"
         if answer.round_gap:
             said += f" with {show_beats(answer.round_gap)} between"
+    if question.lead:
+        said = f"{show_beats(question.lead)} once, then {said}"
     return f"{said}, from beat {show_exact(answer.begins)}"
 
 
@@ -69,7 +75,7 @@ def _other(cadence: Cadence, other: Answer) -> str:
     if cadence.question.times > 1:
         parts.append(f"gap {show_exact(other.gap)}")
     if other.round_gap is not None:
-        parts.append(f"{show_exact(other.round_gap)} between rounds")
+        parts.append(f"rounds {show_exact(other.round_gap)} apart")
     if not cadence.chained:
         parts.append(f"from beat {show_exact(other.begins)}")
-    return " ".join(parts)
+    return ", ".join(parts) if other.round_gap is not None else " ".join(parts)

@@ -6,13 +6,13 @@ import textwrap
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
+from itertools import islice, pairwise, product
 from math import lcm
 from pathlib import Path
 
 from cyclechart.arrange.theka import SOLKATTU, theka
 from cyclechart.catalog.library import Library
-from cyclechart.catalog.strokes import MAX_CUTS, strokes
+from cyclechart.catalog.strokes import MAX_CUTS, Said, Sound, Strokes, strokes
 from cyclechart.catalog.unprinted import Unprinted
 from cyclechart.finding import Finding, Spot
 from cyclechart.text.source import Source
@@ -274,44 +274,84 @@ def _width(columns: list[Column]) -> int:
     return sum(max(map(len, column)) for column in columns) + len(columns) - 1
 
 
-def stroke_card(run: str) -> Iterator[str]:
-    """The lines of a card of drum syllables, run together or parted; none for no such run.
+def stroke_card(text: str) -> Iterator[str]:
+    """The lines of a card of drum syllables as a line has them: cells parted by spaces, each of
+    syllables run together or parted by dots. None where any of them is no such run.
 
-    A run that can be cut in two ways has both, one under the other.
+    Each cell has its line, and a table of their strokes follows. A run that can be cut in two ways
+    has both, one under the other.
     """
     table = strokes()
-    pieces = ".".join(run.lower().split()).split(".")
-    if not run.isascii() or len(run) > LONGEST_RUN or not all(pieces):
+    if not text.isascii() or len(text) > LONGEST_RUN:
         return
-    cuts: list[tuple[str, ...]] = [()]
-    for piece in pieces:
-        cuts = [(*before, *cut) for before in cuts for cut in table.cut(piece)][:MAX_CUTS]
-    if not cuts:
+    cells = {cell: _cuts(cell, table) for cell in text.split()}
+    if not cells or not all(cells.values()):
         return
-    if len(cuts) > 1:
-        ways = " or ".join(" ".join(cut) for cut in cuts)
-        yield from textwrap.wrap(f"{run}: {len(cuts)} ways to cut it: {ways}", WIDTH)
-        dotted = " or ".join(".".join(cut) for cut in cuts)
-        yield from _folded("", f"In a line part it with a dot: {dotted}.")
-    elif len(cuts[0]) > 1:
-        count = len(cuts[0])
-        yield f"{run}: {count} strokes in one cell, {' '.join(cuts[0])}, each 1/{count} of the beat"
-    else:
-        yield f"{run}: one stroke"
-    said = dict.fromkeys(syllable for cut in cuts for syllable in cut)
+    for cell, cuts in cells.items():
+        yield from _cell_lines(cell, cuts)
+    said = _sounds_said([cells[cell] for cell in text.split()], table)
     yield ""
     yield "  stroke  hand    ring    sound                          stand-in key"
-    for syllable in said:
-        for number, sound in enumerate(table.syllables[syllable]):
+    for syllable, sounds in said:
+        for number, sound in enumerate(sounds):
             yield (
                 f"  {syllable if not number else '':<8}{sound.hand:<8}{sound.ring:<8}"
                 f"{f'{sound.name}: {sound.says}':<31}{sound.key} {sound.like}"
             )
     yield ""
+    spoken = dict.fromkeys(syllable for syllable, _ in said)
     for group in table.groups:
-        names = ", ".join(syllable for syllable in said if syllable in group.syllables)
+        names = ", ".join(syllable for syllable in spoken if syllable in group.syllables)
         if names:
             says = f"{group.says}. Said on: {', '.join(group.drums)} ({group.source})"
             yield from _folded(f"{names}: ", says)
+        for syllable, other in table.after.items():
+            if syllable in spoken and syllable in group.syllables:
+                yield from _folded(f"{syllable} ", f"{other.says} ({other.source})")
     yield from _folded("", STROKES_NOTE)
     yield f"  {STROKES_DEFER}"
+
+
+Cut = tuple[str, ...]
+
+
+def _cuts(cell: str, table: Strokes) -> list[Cut]:
+    """Every way, up to some, of cutting a cell; none where a part of it is no syllables."""
+    cuts: list[Cut] = [()]
+    for piece in cell.lower().split("."):
+        cuts = [(*before, *cut) for before in cuts for cut in table.cut(piece) if cut][:MAX_CUTS]
+    return cuts
+
+
+def _cell_lines(cell: str, cuts: list[Cut]) -> Iterator[str]:
+    """A cell and its strokes, or the ways to cut it."""
+    if len(cuts) > 1:
+        ways = " or ".join(" ".join(cut) for cut in cuts)
+        yield from textwrap.wrap(f"{cell}: {len(cuts)} ways to cut it: {ways}", WIDTH)
+        dotted = " or ".join(".".join(cut) for cut in cuts)
+        yield from _folded("", f"In a line part it with a dot: {dotted}.")
+    elif len(cuts[0]) > 1:
+        count = len(cuts[0])
+        strokes_said = " ".join(cuts[0])
+        yield f"{cell}: {count} strokes in one cell, {strokes_said}, each 1/{count} of the beat"
+    else:
+        yield f"{cell}: one stroke"
+
+
+def _sounds_said(cells: list[list[Cut]], table: Strokes) -> list[tuple[str, tuple[Sound, ...]]]:
+    """Each syllable with what it sounds like, once: cell after cell, however they are cut."""
+    found: dict[tuple[str, tuple[Sound, ...]], None] = {}
+    for cuts in islice(product(*cells), MAX_CUTS):
+        said = [
+            Said(
+                beat + Fraction(place, len(cut)),
+                beat + Fraction(place + 1, len(cut)),
+                syllable,
+                quick=len(cut) > 1,
+            )
+            for beat, cut in enumerate(cuts)
+            for place, syllable in enumerate(cut)
+        ]
+        sounding = table.sounding(said)
+        found |= dict.fromkeys(zip((one.syllable for one in said), sounding, strict=True))
+    return list(found)

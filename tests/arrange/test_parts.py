@@ -110,6 +110,37 @@ def test_composed_strokes_stand_in_place_of_the_theka() -> None:
     assert said == ["dha", "ti", "ra", "ki", "ta", "dha", "na", "tun", "ge", "na", "ke", "te", "ta"]
 
 
+# Keys of the General MIDI percussion map: 60 high bongo (ta rings), 62 muted high conga (it is
+# damped).
+
+
+@pytest.mark.parametrize(
+    ("said", "keys"),
+    # Common practice, from memory: the ta of tirakita, tita and kata is closed; one that opens
+    # taka, stands after a pause or lasts a beat rings.
+    [
+        ("dha tirakita | tita kata taka | ki ta | dha-ki zta na", [62, 62, 62, 60, 60, 60]),
+        ("dha dha | ti-z-ta ki-ta [ti ta]x2 | na na | na | na na", [60, 62, 62]),
+        ("dha [ki ta ki ta]x1/2 na", [60, 60]),
+    ],
+)
+def test_the_ta_that_closes_a_quick_run_is_damped(said: str, keys: list[int]) -> None:
+    text = f"lines:\n  break: {{strokes: '{said}'}}\n  head: {{sargam: S - - - - - - - - -}}\n"
+    drums = part_of(text, "drums")
+    assert [hit.key for hit in drums.hits if hit.text == "ta"] == keys
+
+
+def test_so_is_that_of_a_theka() -> None:
+    # Ektal as printed (dhage tirakita | tu na | kat ta): kat | ta is a whole beat and rings.
+    drums = part_of(f"cycle: ektal\nlines:\n  head: {{sargam: S{' -' * 11}}}\n", "drums")
+    hits = [hit for hit in drums.hits if 12 <= hit.start < 24 and hit.text == "ta"]
+    assert [(hit.length, hit.key) for hit in hits] == [
+        (Fraction(1, 4), 62),
+        (Fraction(1), 60),
+        (Fraction(1, 4), 62),
+    ]
+
+
 @pytest.mark.parametrize(
     ("cycle", "counted"),
     [

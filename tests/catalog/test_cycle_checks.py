@@ -56,8 +56,28 @@ UNSOUND = [
         "beat 6 1/2 begins no section",
         ("open: [5]",),
     ),
-    # The nearest section start is waved already: nothing is offered.
-    ("beats: 8\nsections: [4, 4]\nstressed: [1, 6]\nopen: [5]\n", "beat 6 begins no", ()),
+    # The nearest section start is waved already, and the other clapped: no clap is left over.
+    (
+        "beats: 8\nsections: [4, 4]\nstressed: [1, 6]\nopen: [5]\n",
+        "beat 6 begins no",
+        ("stressed: [1]",),
+    ),
+    # The nearest section start that is free.
+    (
+        "beats: 8\nsections: [4, 4]\nstressed: [1]\nopen: [3, 40]\n",
+        "beat 3 begins no",
+        ("open: [5]",),
+    ),
+    (
+        "beats: 12\nsections: [4, 4, 4]\nstressed: [1]\nopen: [4, 40]\n",
+        "beat 4 begins no",
+        ("open: [5, 9]",),
+    ),
+    (
+        "beats: 4\nsections: [4]\nstressed: [1]\nopen: [3]\n",
+        "beat 3 begins no",
+        ("leave open out",),
+    ),
     (
         "beats: 8\nsections: [4, 4]\nstressed: [1, 5, 5]\n",
         "beat 5 is clapped more than once",
@@ -117,6 +137,45 @@ def test_beats_that_no_signature_can_say_are_offered_in_shorter_ones() -> None:
         ("count 3 to each of these beats: beats: 16, sections: [12, 4]",)
     ] * 2
     assert cycle("beats: 16\nsections: [12, 4]\n")[1] == []
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            "beats: 10\nsections: [4, 4]\nstressed: [1, 1, 5, 40]\nopen: [0, 5]\n",
+            [
+                "4 + 4 is 8, not the 10",
+                "beat 1 is clapped more than once",
+                "beat 40 is past the end of the cycle: it has 10 beats, its sections 8",
+                "beat 0 is none; beats count from 1",
+                "beat 5 cannot be both clapped and waved",
+            ],
+        ),
+        # Beats that begin a section once the sections are mended: 13, and in 4 4 4 the 5 and the 9.
+        ("beats: 16\nsections: [4, 4, 4]\nstressed: [1, 5, 13]\nopen: [9]\n", ["is 12, not"]),
+        ("beats: 12\nsections: [3, 4, 4]\nstressed: [1, 5]\nopen: [9]\n", ["is 11, not"]),
+        # Within the sections if not within the beats.
+        ("beats: 8\nsections: [4, 4, 4]\nstressed: [1, 9]\n", ["is 12, not"]),
+        # Neither beats nor a section that is none say where the cycle ends.
+        ("beats: 0\nstressed: [1, 1]\nopen: [9]\n", ["not 0", "beat 1 is clapped more"]),
+        ("beats: 8\nsections: [8, 0]\nstressed: [9]\n", ["a section of 0"]),
+        # A letter that is no limb is told; how many there are hangs on the sections.
+        ("beats: 8\nsections: [4, 2]\nlimbs: I X O\n", ["is 6, not", "'X' is no limb"]),
+        ("beats: 8\nsections: [4, 2]\nlimbs: I O O\n", ["is 6, not"]),
+        # Where the sections are sound, the limbs are told beside the claps.
+        ("beats: 8\nstressed: [2]\nlimbs: I O O\n", ["beat 2 begins", "3 limbs for 1"]),
+    ],
+)
+def test_what_is_wrong_whichever_way_the_sections_are_mended_is_told_at_once(
+    text: str, said: list[str]
+) -> None:
+    _, findings = cycle(text)
+    messages = [found.message for found in findings]
+    assert len(messages) == len(said), messages
+    assert all(part in message for part, message in zip(said, messages, strict=True)), messages
+    # No try keeps a beat that cannot be.
+    assert not any("40" in one or "0, 5" in one for found in findings for one in found.tries)
 
 
 def test_ten_digits_are_refused_before_they_are_counted() -> None:

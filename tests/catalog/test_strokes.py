@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction as F
 from itertools import product
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from hypothesis import strategies as st
 
 import cyclechart.catalog
 from cyclechart.arrange.theka import theka
-from cyclechart.catalog.strokes import MAX_CUTS, Sound, Strokes, strokes
+from cyclechart.catalog.strokes import MAX_CUTS, Said, Sound, Strokes, strokes
 
 TABLE = strokes()
 SOUNDS = {sound.name: sound for row in TABLE.syllables.values() for sound in row}
@@ -134,6 +135,10 @@ def test_the_file_names_no_sound_that_it_does_not_have() -> None:
     rows = [(name, row) for group in data["groups"] for name, row in group["syllables"].items()]
     assert {sound for _, row in rows for sound in row} == set(data["sounds"])
     assert [name for name, _ in rows] == list(TABLE.syllables)  # none stands in two groups
+    for syllable, row in data["after"].items():
+        assert {syllable, *row["follows"], *row["anew"]} <= set(TABLE.syllables)
+        assert set(row["sounds"]) <= set(data["sounds"])
+        assert row["source"]
 
 
 DRUMS = {"tabla", "pakhawaj", "dholak", "mridangam", "spoken"}
@@ -177,6 +182,53 @@ def test_a_printed_theka_is_said_on_its_drum(name: str) -> None:
         group = TABLE.group(beat.syllable)
         assert group is not None
         assert drum in group.drums, beat.syllable
+
+
+def sounds_of(said: str) -> list[str]:
+    """What each syllable sounds like: cells of a beat, syllables in a cell parted by dots; z a
+    rest."""
+    found = []
+    for beat, cell in enumerate(said.split()):
+        parts = cell.split(".")
+        found += [
+            Said(F(beat) + F(at, len(parts)), F(beat) + F(at + 1, len(parts)), one, len(parts) > 1)
+            for at, one in enumerate(parts)
+            if one != "z"
+        ]
+    return ["+".join(sound.name for sound in sounds) for sounds in TABLE.sounding(found)]
+
+
+@pytest.mark.parametrize(
+    ("said", "sounds"),
+    # Common practice, from memory: the ta that closes these runs is a closed stroke.
+    [
+        ("ti.ra.ki.ta", "te te ke te"),
+        ("ti.ta", "te te"),
+        ("ka.ta", "ke te"),
+        ("ki.ta", "ke te"),
+        ("ti.ta ka.ta", "te te ke te"),
+        ("ti.ra ki.ta", "te te ke te"),
+        ("z.ti ta.z", "te te"),
+        # The ta that opens taka, takita and takadimi rings.
+        ("ta.ka", "na ke"),
+        ("ta.ka.ta.ka", "na ke na ke"),
+        ("ki.ta.ta.ka", "ke te na ke"),
+        ("ki.ta.ta.ka ta.ki.ta", "ke te na ke na ke te"),
+        ("ta.ka.di.mi", "na ke tun te"),
+        ("ta.ka.ta.ki.ta", "na ke na ke te"),
+        # So it does after a pause, after and in a whole beat, and after other strokes.
+        ("ti.z.ta", "te na"),
+        ("ki ta", "ke na"),
+        ("kat ta", "ke na"),
+        ("ki ta.ka", "ke na ke"),
+        ("ti.ki ta", "te ke na"),
+        ("kat.ta", "ke na"),
+        ("na.ta", "na na"),
+        ("ta", "na"),
+    ],
+)
+def test_ta_is_closed_where_it_closes_a_quick_run(said: str, sounds: str) -> None:
+    assert sounds_of(said) == sounds.split()
 
 
 def test_a_syllable_that_is_none_has_no_group() -> None:

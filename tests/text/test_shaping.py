@@ -11,7 +11,7 @@ from pydantic import Field
 
 from cyclechart.finding import Finding
 from cyclechart.text.nodes import Node
-from cyclechart.text.shaping import Closed, Exact, Text, fit, keys_of
+from cyclechart.text.shaping import Closed, Exact, ExactOrAuto, Text, fit, keys_of
 
 
 class Player(Closed):
@@ -29,6 +29,7 @@ class Tune(Closed):
     sections: list[Exact] = Field(default_factory=list)
     rests: list[Text] = Field(default_factory=list)
     players: dict[str, Player] = Field(default_factory=dict)
+    gap: ExactOrAuto = None
     count_in: Text | None = Field(default=None, alias="count-in")
     step: Player | list[Player] | None = None
 
@@ -126,6 +127,36 @@ def test_a_text_that_yaml_took_for_a_list_is_shown_as_a_block() -> None:
     assert findings[0].tries == ("title: |\n  [S R G]",)
 
 
+@pytest.mark.parametrize(
+    ("gap", "said"),
+    [
+        ("soon", "gap: 'soon' is no number (write 11, 11 1/2, 11.5 or 23/2) and not auto"),
+        ("1/0", "gap: '1/0' divides by nothing; write a number or auto"),
+        ("1.5 1/2", "gap: '1.5 1/2' mixes a decimal and a fraction; write a number or auto"),
+        ("1234567890", "gap: '1234567890…' has more than 9 digits; write a number or auto"),
+        ("[1]", "gap: a number or auto stands here, not a list or a mapping"),
+    ],
+)
+def test_a_number_or_auto_is_asked_for_in_a_sentence(gap: str, said: str) -> None:
+    _, findings = shape(f"title: T\ntempo: 92\ngap: {gap}\n")
+    assert [found.message for found in findings] == [said]
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("rests: [[S]]", "a text stands here, not a list or a mapping"),
+        ("rests: [{a: b}]", "a text stands here, not a list or a mapping"),
+        ("rests:\n  - # S", "item 1 of this list: YAML takes '# S' as a comment"),
+        ("step: [{plays: x}, y]", "item 2 of this list is a mapping of keys"),
+    ],
+)
+def test_an_item_of_a_list_is_shown_no_block_and_named_by_its_place(line: str, said: str) -> None:
+    _, findings = shape(f"title: T\ntempo: 92\n{line}\n")
+    assert said in [found.message for found in findings]
+    assert all(found.tries == () for found in findings)
+
+
 def test_a_value_that_cannot_be_is_not_also_called_missing() -> None:
     _, findings = shape("title: T\ntempo: fast\n")
     assert [found.rule for found in findings] == ["wrong-value"]
@@ -180,5 +211,5 @@ def test_a_choice_of_shapes_reports_the_place_in_the_file() -> None:
 
 def test_keys_are_listed_as_they_are_written() -> None:
     assert keys_of(Tune) == [
-        "title", "tempo", "sections", "rests", "players", "count-in", "step",
+        "title", "tempo", "sections", "rests", "players", "gap", "count-in", "step",
     ]  # fmt: skip

@@ -197,8 +197,39 @@ def test_what_is_no_run_of_syllables_has_no_card(name: str) -> None:
 
 
 def test_capitals_and_spaces_are_the_same_strokes() -> None:
-    assert shown(" ti ra  ki ta")[1:] == shown("tirakita")[1:]
+    assert shown("  tirakita ")[1:] == shown("tirakita")[1:]
     assert shown("DhaGe")[1:] == shown("dhage")[1:]
+
+
+def test_each_cell_is_said_on_its_own_and_the_strokes_stand_in_one_table() -> None:
+    lines = shown("dha tirakita dha")
+    assert lines[:3] == [
+        "dha: one stroke",
+        "tirakita: 4 strokes in one cell, ti ra ki ta, each 1/4 of the beat",
+        "",
+    ]
+    assert [line.split()[0] for line in lines[4:10]] == ["dha", "bass", "ti", "ra", "ki", "ta"]
+    assert list(stroke_card("dha foo")) == []
+
+
+@pytest.mark.parametrize(
+    ("name", "rings"),
+    # Common practice, from memory: see the catalogue's ``after``.
+    [
+        ("ta", ["open"]),
+        ("ki ta", ["open"]),
+        ("tirakita", ["closed"]),
+        ("ki.ta", ["closed"]),
+        ("tira kita", ["closed"]),
+        ("kitataka", ["closed", "open"]),
+        ("takataka", ["open"]),
+    ],
+)
+def test_ta_is_shown_as_it_sounds_in_the_run(name: str, rings: list[str]) -> None:
+    lines = shown(name)
+    rows = [line.split() for line in lines if line.startswith("  ta      ")]
+    assert [row[2] for row in rows] == rings
+    assert "ta right after ti, ki or ka in a quick run" in "\n".join(lines)
 
 
 def test_no_card_of_a_stroke_runs_past_its_width() -> None:

@@ -13,8 +13,8 @@ falls at
 beats from the first beat of the cycle it begins in; the cadence lands when the very last one is a
 multiple of n (or so much before one, for anagat). All lengths are exact.
 
-``terms`` are the values, ``sums`` the equation, ``search`` finds answers, ``advice`` says why there
-is none.
+``terms`` are the values, ``sums`` the equation, ``search`` finds answers, ``plainest`` the first
+few, ``advice`` says why there is none.
 """
 
 from cyclechart.theory.cadence.advice import (
@@ -28,6 +28,7 @@ from cyclechart.theory.cadence.advice import (
     why_none,
     wider,
 )
+from cyclechart.theory.cadence.plainest import never_whole, plainest
 from cyclechart.theory.cadence.search import (
     MAX_STEPS,
     fill,
@@ -60,6 +61,8 @@ __all__ = [
     "nearest_gap",
     "nearest_length",
     "nearest_room",
+    "never_whole",
+    "plainest",
     "solve",
     "soonest",
     "why_none",

@@ -102,6 +102,17 @@ class Answer:
     phrases: tuple[Fraction, ...] = ()
     rounds: int = 1
 
+    def early_ends(self, beats: Fraction) -> tuple[int, ...]:
+        """Which statements before the last (from 0) also end on a first beat of a cycle of so
+        many beats, and are not those that make a farmaishi chakradar."""
+        times = len(self.ends) // self.rounds
+        meant = {turn * times + turn for turn in range(self.rounds)}
+        return tuple(
+            number
+            for number, end in enumerate(self.ends[:-1])
+            if (end - 1) % beats == 0 and not (self.kind == "farmaishi" and number in meant)
+        )
+
     @property
     def name(self) -> str:
         """What the trade calls it: ``damdar tihai``, ``farmaishi chakradar``."""

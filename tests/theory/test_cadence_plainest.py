@@ -1,0 +1,74 @@
+"""The plainest few answers against all of them."""
+
+from __future__ import annotations
+
+from fractions import Fraction as F
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cyclechart.theory.cadence import Question, Statement, never_whole, plainest, solve
+from cyclechart.theory.cycle import Cycle
+
+MANY = 6
+
+cycles = st.sampled_from(
+    [
+        Cycle("seven", F(7), (F(3), F(2), F(2)), (F(4), F(6)), (F(1),)),
+        Cycle("ten", F(10), (F(2), F(3), F(2), F(3)), (F(1), F(3), F(8)), (F(6),)),
+        Cycle("broken", F(23, 2), (F(4), F(4), F(7, 2)), (F(1), F(9)), (F(5),)),
+        Cycle("five pulses", F(8), (F(4), F(2), F(2)), (F(1), F(5), F(7)), gati=5),
+    ]
+)
+gaps = st.sampled_from([None, None, F(0), F(1), F(1, 2), F(3, 7)])
+questions = st.builds(
+    lambda length, last, times, gap, begins, body, rounds, between, within, early, step, lead: (
+        Question(
+            Statement(length, (F(0), min(last, length - F(1, 4)))),
+            times, gap, begins, body, rounds, between, within, early, step, lead,
+        )
+    ),
+    st.sampled_from([F(2), F(3), F(5), F(7, 2), F(8, 3), F(9, 5)]),
+    st.sampled_from([F(1), F(3, 2), F(2)]),
+    st.integers(1, 4),
+    gaps,
+    st.sampled_from([None, None, F(1), F(3), F(5, 2)]),
+    st.sampled_from([F(0), F(2), F(7, 2)]),
+    st.integers(1, 3),
+    gaps,
+    st.integers(1, 5),
+    st.sampled_from([F(0), F(0), F(1), F(-1, 2)]),
+    st.sampled_from([F(0), F(0), F(1, 2)]),
+    st.sampled_from([F(0), F(0), F(3)]),
+)  # fmt: skip
+
+
+@given(questions, cycles)
+def test_they_are_the_first_of_all(question: Question, cycle: Cycle) -> None:
+    every = solve(question, cycle)
+    few = plainest(question, cycle, MANY)
+    assert not few.stopped
+    assert not every.stopped
+    assert few.found[:MANY] == every.found[:MANY]
+    assert len(few.found) >= min(MANY, len(every.found))
+
+
+@given(questions, cycles)
+def test_what_never_comes_out_whole_has_no_answer(question: Question, cycle: Cycle) -> None:
+    if never_whole(question, cycle):
+        assert not solve(question, cycle).found
+
+
+def test_sevenths_never_come_out_in_gaps_of_quarters() -> None:
+    cycle = Cycle("sixteen", F(16), (F(4),) * 4, (F(1),))
+    phrase = Statement(F(3), (F(0), F(2)))
+    assert never_whole(Question(phrase, body=F(15, 7)), cycle)
+    assert not never_whole(Question(phrase, body=F(15, 2)), cycle)
+
+
+def test_a_wide_window_costs_nothing_where_plain_answers_are_near() -> None:
+    cycle = Cycle("sixteen", F(16), (F(4),) * 4, (F(1),))
+    question = Question(Statement.of_beats(F(5)), rounds=3, within=64)
+    few = plainest(question, cycle)
+    assert len(few.found) >= 12
+    assert few.looked_at < 1_000
