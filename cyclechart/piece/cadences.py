@@ -13,7 +13,7 @@ from cyclechart.piece.model import Cadence, Note, Phrase, SectionLine, Speed
 from cyclechart.piece.shape import SCRIPTS, CadenceShape
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Scalar
-from cyclechart.theory.cadence import Answer, Answers, Question, Statement, plainest
+from cyclechart.theory.cadence import Answer, Answers, Question, Statement, plainest, soonest
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import Tonic
@@ -216,7 +216,12 @@ class CadenceReader:
 @lru_cache(maxsize=256)
 def _solved(question: Question, cycle: Cycle, most: int) -> Answers:
     """A chain, and a piece read again, puts the same question again."""
-    return plainest(question, cycle, MANY, most)
+    solved = plainest(question, cycle, MANY, most)
+    if solved.found or not solved.stopped:
+        return solved
+    # In a wide window odd parts of a beat may give more small gaps than are looked at.
+    cycles = soonest(question, cycle, question.within, most)
+    return solved if cycles is None else plainest(replace(question, within=cycles), cycle, MANY)
 
 
 def work_out(

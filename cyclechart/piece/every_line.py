@@ -23,8 +23,8 @@ MAX_LINKS = 200
 MAX_NOTES = 100_000
 """In all the lines of a piece."""
 MAX_NAME = 60
-MOST_STEPS_OF_ALL = 400_000
-"""Candidates for cadences in all lines of a piece together: about a second."""
+MOST_STEPS_OF_ALL = 200_000
+"""Candidates for cadences in all lines of a piece together: under a second."""
 
 
 def lines_from(

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import Liberty, Piece
-from cyclechart.rules import cadence, landing, movement, whole
+from cyclechart.rules import cadence, form, landing, movement, whole
 from cyclechart.rules.rule import MOST_OF_A_RULE, Rule
 from cyclechart.text.faults import READING, name_of
 
@@ -25,6 +25,7 @@ RULES: tuple[Rule, ...] = (
     movement.foreign_tone,
     movement.left_out_going_up,
     movement.left_out_coming_down,
+    form.covered_notes,
     whole.unused_line,
     whole.too_fine,
 )
