@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from copy import copy
 from typing import Literal, NamedTuple
 
@@ -13,8 +13,9 @@ from cyclechart.piece.model import Note
 from cyclechart.theory.spelling import Spelled, Tonic, spell
 from cyclechart.theory.tones import dotted
 from cyclechart.write.brackets import Brackets
+from cyclechart.write.dress import PLAIN, Dress, dresses_of, part_of
 from cyclechart.write.rhythm import Piece, spell_measure
-from cyclechart.write.staff import Accidentals, Filled, Sign, Sung, clean, sung
+from cyclechart.write.staff import Accidentals, Filled, Sign, Sung, clean
 from cyclechart.write.tuplets import Tuplet
 
 Element = etree._Element
@@ -28,23 +29,6 @@ _ARTICULATIONS = ("accent", "staccato", "tenuto")
 _DYNAMICS = ("pp", "p", "mp", "mf", "f", "ff")
 _WORDS = {"gamak": "gam."}
 """Marks that the staff has no sign for, said in words."""
-
-
-class Dress(NamedTuple):
-    """What a note wears besides its time and pitch.
-
-    ``marks`` that stand on its first piece and ``last`` on its last; ``from_slide``: a glide ends
-    here, ``to_slide``: one begins on its last piece.
-    """
-
-    marks: tuple[str, ...] = ()
-    last: tuple[str, ...] = ()
-    from_slide: bool = False
-    to_slide: bool = False
-    word: Sung | None = None
-
-
-_PLAIN = Dress()
 
 
 class Look(NamedTuple):
@@ -146,7 +130,7 @@ class NoteWriter:
         self.notes = strain.notes
         self.templates = templates
         self.accidentals = Accidentals(sheet.fifths)
-        self.dresses = dict(_dresses(strain.notes))
+        self.dresses = dict(dresses_of(strain.notes))
         self.brackets = Brackets(strain.spans if brackets else ())
         self.piece_number = 1
 
@@ -173,7 +157,7 @@ class NoteWriter:
         """One written note: a whole note of the strain, or one of those tied to it."""
         note = self.notes[index]
         value: int | str = note.syllable if note.pitch is None else note.pitch
-        dress = self.dresses.get(index, _PLAIN)
+        dress = self.dresses.get(index, PLAIN)
         graces = ""
         if from_tie:
             self.piece_number += 1
@@ -183,13 +167,13 @@ class NoteWriter:
         else:
             self.piece_number = 1
             self.brackets.open(measure, index)
-            if dress is not _PLAIN or note.grace:
+            if dress is not PLAIN or note.grace:
                 _add_directions(measure, dress.marks)
                 self.graces(measure, note, index)
                 graces = _run_of(note.grace)
             sign = self.sign(value)
-        if dress is not _PLAIN and (from_tie or to_tie):
-            dress = _part_of(dress, from_tie, to_tie)
+        if dress is not PLAIN and (from_tie or to_tie):
+            dress = part_of(dress, from_tie, to_tie)
         element = self.templates.note(
             Look(
                 value, sign, piece.length, piece.type, piece.dots, piece.tuplet,
@@ -260,32 +244,6 @@ def _run_of(graces: Sequence[int | str]) -> str:
     return joint.join(map(_syllable, graces))
 
 
-def _dresses(notes: tuple[Note, ...]) -> Iterator[tuple[int, Dress]]:
-    """The notes that wear anything, and what."""
-    words: list[Sung | None] = [None] * len(notes)
-    if any(note.word for note in notes):
-        words = sung(notes)
-    glided = False
-    for index, note in enumerate(notes):
-        glides = note.glides and index + 1 < len(notes)
-        if note.marks or glides or glided or words[index] is not None:
-            first = tuple(mark for mark in note.marks if mark != "fermata")
-            last = tuple(mark for mark in note.marks if mark in ("fermata", "andolan"))
-            yield index, Dress(first, last, glided, glides, words[index])
-        glided = glides
-
-
-def _part_of(dress: Dress, from_tie: bool, to_tie: bool) -> Dress:
-    """What one of several tied notes wears."""
-    return Dress(
-        () if from_tie else dress.marks,
-        () if to_tie else dress.last,
-        dress.from_slide and not from_tie,
-        dress.to_slide and not to_tie,
-        None if from_tie else dress.word,
-    )
-
-
 def _add_rest(measure: Element, piece: Piece) -> None:
     note = _sub(measure, "note")
     if not piece.type:
@@ -330,7 +288,7 @@ def _add_beams(note: Element, beams: tuple[str, ...]) -> None:
 
 def _add_notations(note: Element, look: Look) -> None:
     dress = look.dress
-    if dress == _PLAIN and not (look.from_tie or look.to_tie or look.opens or look.closes):
+    if dress == PLAIN and not (look.from_tie or look.to_tie or look.opens or look.closes):
         return
     notations = etree.Element("notations")
     if look.from_tie:
