@@ -13,6 +13,7 @@ import click
 from cyclechart import __version__
 from cyclechart.commands.cadence import cadence
 from cyclechart.commands.common import FORMATS, cannot
+from cyclechart.commands.drill import drill
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
 from cyclechart.rules.listing import RULE_NAMES, help_texts, in_order, judge
@@ -242,6 +243,7 @@ def show(name: str, tonic: str) -> None:
 
 
 cli.add_command(cadence)
+cli.add_command(drill)
 
 
 @cli.command()

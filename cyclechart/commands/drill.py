@@ -1,0 +1,61 @@
+"""The command ``drill``: practice patterns in a mode, as a piece file."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import click
+
+from cyclechart.theory.exact import parse_exact
+
+
+def _tempo(_context: object, _option: object, value: str) -> Fraction:
+    try:
+        tempo = parse_exact(value)
+    except ValueError as error:
+        raise click.BadParameter(str(error)) from error
+    if not 4 <= tempo <= 1000:
+        raise click.BadParameter(f"{value} is not from 4 to 1000 beats a minute")
+    return tempo
+
+
+@click.command()
+@click.argument("mode")
+@click.option("--cycle", default="tintal", show_default=True, help="The cycle it lands in.")
+@click.option("--tonic", default="C", show_default=True, help="The letter of Sa.")
+@click.option("--tempo", default="72", show_default=True, callback=_tempo, help="Beats a minute.")
+def drill(mode: str, cycle: str, tonic: str, tempo: Fraction) -> None:
+    """Write practice patterns (palta, alankar) in MODE as a piece file, to standard output.
+
+    Up and down in single tones, twos, threes, fours, with skips and turns, a group to the beat,
+    each landing on the first beat of the cycle; a pattern that goes against the mode's own movement
+    is left out. Save it, then `arrange` it for chart and backing.
+    """
+    from cyclechart.catalog.library import Library
+    from cyclechart.commands.asking import cycle_named
+    from cyclechart.commands.common import cannot
+    from cyclechart.finding import Spot
+    from cyclechart.piece.heading import read_tonic
+    from cyclechart.theory.drill import PATTERNS
+    from cyclechart.theory.drill import drill as made
+    from cyclechart.write.drill import as_piece
+
+    if read_tonic(tonic) is None:
+        raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
+    try:
+        found, findings = Library.beside(Path.cwd()).mode(mode, Spot("MODE", 1, 1, len(mode)))
+    except OSError as error:
+        raise cannot(error, Path("shared")) from error
+    if found is None:
+        near = [suggestion for finding in findings for suggestion in finding.tries]
+        hint = f"; did you mean {', '.join(near)}?" if near else ""
+        raise click.UsageError(f"{findings[0].message}{hint}")
+    beats = cycle_named(cycle).beats
+    drills = [one for name in PATTERNS if (one := made(found, name, beats)) is not None]
+    if not drills:
+        raise click.UsageError(f"no pattern fits the paths of {found.name} in this cycle")
+    title = f"Practice in {found.name}"
+    click.echo(
+        as_piece(drills, title=title, tonic=tonic, mode=mode, cycle=cycle, tempo=tempo), nl=False
+    )
