@@ -217,7 +217,13 @@ def why(rule: str | None) -> None:
 @cli.command()
 @click.argument("name")
 @click.option("--tonic", default="C", show_default=True, help="The letter of Sa.")
-def show(name: str, tonic: str) -> None:
+@click.option(
+    "--to",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Also write a mode's card into this folder, as PDF and PNG.",
+)
+def show(name: str, tonic: str, folder: Path | None) -> None:
     """Show a mode, a cycle or a drum stroke by NAME.
 
     Modes and cycles come from the catalogue or from ./shared. Strokes may be run together as in a
@@ -239,6 +245,17 @@ def show(name: str, tonic: str) -> None:
         click.echo("\n\n".join(found.texts))
     elif not found.findings:
         raise click.UsageError(_no_such("mode, cycle or drum stroke", name, found.known))
+    if folder is not None and found.mode is None:
+        raise click.UsageError(f"only a mode's card is written, and '{name}' is no mode")
+    if folder is not None and found.mode is not None:
+        from cyclechart.write.mode_page import write_card
+
+        try:
+            written = write_card(found.mode, letter, folder)
+        except OSError as error:
+            raise cannot(error, folder) from error
+        for path in written:
+            click.echo(path)
     sys.exit(_status(found.findings, strict=False))
 
 

@@ -53,6 +53,7 @@ class Found:
     known: list[str]
     findings: list[Finding]
     sources: dict[str, Source]
+    mode: Mode | None = None
 
 
 def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
@@ -77,7 +78,7 @@ def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
         card = list(_unprinted_card(known_of) if known_of else stroke_card(name))
         texts += ["\n".join(card)] if card else []
     sources = {source.file: source for source in library.sources}
-    return Found(texts, known, [*library.findings, *wrong], sources)
+    return Found(texts, known, [*library.findings, *wrong], sources, mode)
 
 
 def _unprinted_card(known_of: Unprinted) -> Iterator[str]:

@@ -1,0 +1,163 @@
+"""The card of a mode as a page: tones, paths and phrases on a staff, a picture of its grammar."""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import typst
+
+from cyclechart.arrange.sheet import sheet_of
+from cyclechart.finding import Spot
+from cyclechart.piece.model import ANY_CYCLE, Lands, Line, Note, Piece
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic, readable_tonic, spell
+from cyclechart.theory.tones import SARGAM, dotted
+from cyclechart.theory.tuning import JUST, JUST_TUNING, ratio_cents
+from cyclechart.write.engraving import engrave
+from cyclechart.write.files import put_all
+from cyclechart.write.pages import PNG_PPI, breakable
+
+NOWHERE = Spot("", 1, 1)
+LAST = Fraction(2)
+"""Beats of the last tone of a row; the others have one each."""
+
+
+@lru_cache(maxsize=1)
+def _template() -> bytes:
+    return (Path(__file__).parent / "mode.typ").read_bytes()
+
+
+def mode_page(mode: Mode, tonic: Tonic, kind: str) -> list[bytes]:
+    """The card as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
+
+    The same mode and tonic give the same bytes.
+    """
+    files: dict[str, bytes] = {"main.typ": _template()}
+    rows = [("ascent", mode.ascent), ("descent", mode.descent)]
+    rows += [(f"phrase {number}", phrase) for number, phrase in enumerate(mode.phrases, start=1)]
+    piece = _piece(mode, tonic, rows)
+    sheet = sheet_of(piece)
+    staves = []
+    for strain in sheet.strains:
+        names = []
+        for number, svg in enumerate(engrave(sheet, strain, first=False).systems):
+            names.append(f"{strain.letter}-{number}.svg")
+            files[names[-1]] = svg.encode()
+        staves.append({"name": strain.name, "systems": names})
+    data = json.dumps({**_texts(mode, tonic), "staves": staves}, ensure_ascii=False)
+    made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]  # takes a dict too
+        files,
+        format=kind,
+        ppi=float(PNG_PPI) if kind == "png" else None,
+        sys_inputs={"data": data},
+        ignore_system_fonts=True,
+        timestamp=0,
+    )
+    return made if isinstance(made, list) else [made]
+
+
+def write_card(mode: Mode, tonic: Tonic, folder: Path) -> list[Path]:
+    """Write a mode's card as PDF and pictures; the files written, named after the mode.
+
+    Raises OSError with the name of what cannot be written.
+    """
+    stem = re.sub(r"[^a-z0-9]+", "-", fold_words(mode.name)).strip("-") or "mode"
+    (pdf,) = mode_page(mode, tonic, "pdf")
+    made = {folder / f"{stem}.pdf": pdf}
+    for number, page in enumerate(mode_page(mode, tonic, "png"), start=1):
+        made[folder / f"{stem}-{number}.png"] = page
+    put_all(made)
+    return list(made)
+
+
+def fold_words(name: str) -> str:
+    """A name in plain small letters, for a file's name."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    return plain.lower()[:60]
+
+
+def _piece(mode: Mode, tonic: Tonic, rows: Sequence[tuple[str, tuple[int, ...]]]) -> Piece:
+    """A piece whose lines are the rows, free of any cycle."""
+    lines = {name: _line(name, pitches) for name, pitches in rows}
+    return Piece(
+        "", mode.name, "", tonic, mode, ANY_CYCLE, Fraction(60), JUST_TUNING, lines, (), (), False,
+        NOWHERE,
+    )  # fmt: skip
+
+
+def _line(name: str, pitches: tuple[int, ...]) -> Line:
+    last = len(pitches) - 1
+    notes = tuple(
+        Note(Fraction(at), LAST if at == last else Fraction(1), NOWHERE, pitch)
+        for at, pitch in enumerate(pitches)
+    )
+    length = Fraction(last) + LAST
+    return Line(name, "melody", Fraction(1), length, notes, (), NOWHERE, Lands("free"))
+
+
+def _texts(mode: Mode, tonic: Tonic) -> dict[str, Any]:
+    written = readable_tonic(tonic, mode.tones)
+    leans = [
+        f"{what} {SARGAM[tone]}"
+        for what, tone in (("vadi", mode.vadi), ("samvadi", mode.samvadi))
+        if tone is not None
+    ]
+    if mode.rests:
+        leans.append("rests on " + " ".join(SARGAM[tone] for tone in mode.rests))
+    if mode.hour:
+        leans.append(mode.hour)
+    return {
+        "plain_title": mode.name,
+        "title": breakable(mode.name),
+        "tonic": str(written),
+        "leans": " · ".join(leans),
+        "also": ", ".join(mode.aka),
+        "family": mode.family,
+        "tones": [_tone(mode, written, tone) for tone in sorted(mode.tones)],
+        "rises": list(_moves(mode.ascent)),
+        "falls": list(_moves(mode.descent)),
+        "places": [[dotted(p), p] for p in _places(mode)],
+        "note": breakable(" ".join(mode.note.split())),
+        "source": breakable(" ".join(mode.source.split())),
+    }
+
+
+def _tone(mode: Mode, tonic: Tonic, tone: int) -> dict[str, str]:
+    """A row of the table of tones."""
+    cents = ratio_cents(JUST[tone])
+    if tone in mode.up and tone in mode.down:
+        where = ""
+    elif tone in mode.up:
+        where = "rising"
+    elif tone in mode.down:
+        where = "falling"
+    else:
+        where = "in phrases"
+    return {
+        "sargam": SARGAM[tone],
+        "letter": str(spell(tonic, tone)),
+        "ratio": str(JUST[tone]),
+        "cents": f"{cents:.1f}",
+        "off": f"{cents - 100 * tone:+.1f}",
+        "where": where,
+    }
+
+
+def _places(mode: Mode) -> list[int]:
+    """Every pitch that the two paths touch, low to high."""
+    return sorted({*mode.ascent, *mode.descent})
+
+
+def _moves(path: tuple[int, ...]) -> Iterator[list[int]]:
+    """From where to where a path moves, each move once."""
+    for before, after in dict.fromkeys(pairwise(path)):
+        if before != after:
+            yield [before, after]
