@@ -28,6 +28,9 @@ Made = TypeVar("Made", bound=Mode | Cycle)
 _TOP = re.compile(r"^([a-z0-9][a-z0-9-]*):", re.MULTILINE)
 
 
+CATALOGUE = "catalogue/"
+"""Begins the names of our own data files in findings."""
+
 LONGEST = 80
 """Letters of a name that are looked at."""
 
@@ -106,7 +109,7 @@ class Shelf(Generic[Made]):
 @lru_cache(maxsize=4)
 def _built_in(kind: str) -> Source:
     text = (Path(__file__).parent / f"{kind}.yaml").read_text("utf-8")
-    return Source.of(f"catalogue/{kind}.yaml", text)
+    return Source.of(f"{CATALOGUE}{kind}.yaml", text)
 
 
 @dataclass

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import Liberty, Piece
-from cyclechart.rules import cadence, form, landing, movement, whole
+from cyclechart.rules import cadence, form, landing, movement, turning, whole
 from cyclechart.rules.rule import MOST_OF_A_RULE, Rule
 from cyclechart.text.faults import READING, name_of
 
@@ -25,6 +25,8 @@ RULES: tuple[Rule, ...] = (
     movement.foreign_tone,
     movement.left_out_going_up,
     movement.left_out_coming_down,
+    turning.turn_skipped,
+    turning.turns_on_left_out,
     form.covered_notes,
     whole.unused_line,
     whole.too_fine,

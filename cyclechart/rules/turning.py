@@ -1,0 +1,75 @@
+"""Rules over the turns of a mode: those that its paths make, and those that a line makes itself.
+
+Mode grammars differ by teacher and lineage. These rules hold a line against the mode as it is
+written in the piece, the band's folder or the catalogue; a player's own teacher goes before them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cyclechart.finding import Finding
+from cyclechart.piece.model import Line, Note, Piece
+from cyclechart.rules.rule import Rule, place_of, rule
+from cyclechart.theory.tones import show_path, show_pitch, tone
+from cyclechart.theory.turns import Turn, turns, way_between
+
+
+@rule("warning")
+def turn_skipped(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """The line goes straight from one tone to another where the mode's path makes a turn.
+
+    A move that stands in one of the mode's phrases is the mode's own way.
+
+    wrong:  (marwa, keherwa)  sargam: N, r G M | D - N - || S'
+    right:  (marwa, keherwa)  sargam: N, r G M | D N D - || S'
+    """
+    for line, notes, turn in _turns(piece, "turn-skipped"):
+        here = notes[turn.index]
+        after = next(note for note in notes[turn.index :] if note.pitch != here.pitch)
+        assert here.pitch is not None and after.pitch is not None
+        which = "ascent" if turn.going == "up" else "descent"
+        path = piece.mode.ascent if turn.going == "up" else piece.mode.descent
+        message = (
+            f"going {turn.going} from {show_pitch(here.pitch)} straight to "
+            f"{show_pitch(after.pitch)}, which the {which} of {piece.mode.name} never does "
+            f"({show_path(path)})"
+        )
+        way = way_between(piece.mode, here.pitch, after.pitch)
+        tries = [f"go {show_path(way)}"] if len(way) > 2 else []
+        place = place_of(piece, line, here.start)
+        yield this.found(here.spot, message, *tries, place=place, tone=tone(here.pitch))
+
+
+@rule("advice")
+def turns_on_left_out(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """The line turns on a tone that the mode leaves out in the direction it comes from.
+
+    The top of a rise that is not in the ascent, or the bottom of a fall that is not in the descent,
+    is at the edge of the mode; the line ends there or turns back.
+
+    wrong:  (bhimpalasi, keherwa)  sargam: S g m P | D P m g || S
+    right:  (bhimpalasi, keherwa)  sargam: S g m P | n P m g || S
+    """
+    for line, notes, turn in _turns(piece, "turns-on-left-out"):
+        here = notes[turn.index]
+        assert here.pitch is not None
+        end, which = ("top", "ascent") if turn.going == "up" else ("bottom", "descent")
+        message = (
+            f"{show_pitch(here.pitch)} is the {end} of a move {turn.going}, and the {which} of "
+            f"{piece.mode.name} leaves it out"
+        )
+        place = place_of(piece, line, here.start)
+        yield this.found(here.spot, message, place=place, tone=tone(here.pitch))
+
+
+def _turns(piece: Piece, what: str) -> Iterator[tuple[Line, tuple[Note, ...], Turn]]:
+    """Every turn of one kind: its line, the notes of its breath, and where it is."""
+    for line in piece.lines.values():
+        if line.kind != "melody":
+            continue
+        for notes in line.breaths:
+            pitches = [note.pitch for note in notes if note.pitch is not None]
+            for turn in turns(piece.mode, pitches):
+                if turn.what == what:
+                    yield line, notes, turn

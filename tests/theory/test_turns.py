@@ -1,0 +1,79 @@
+"""Straight moves and turns: how-it-judges.md, 'The mode's grammar'."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.tones import SEMITONE
+from cyclechart.theory.turns import straight_moves, turns, way_between
+
+
+def path(text: str) -> tuple[int, ...]:
+    return tuple(
+        SEMITONE[tone[0]] + 12 * tone.count("'") - 12 * tone.count(",") for tone in text.split()
+    )
+
+
+def mode(ascent: str, descent: str, *phrases: str) -> Mode:
+    return Mode("a mode", path(ascent), path(descent), phrases=tuple(map(path, phrases)))
+
+
+# Sitar Malika p. 244; public raga pages; Sangeet Visharad p. 92 for the plain scale.
+MARWA = mode("N, r G M D N D S'", "S' N D M G r S")
+BHIMPALASI = mode("n, S g m P n S'", "S' n D P m g R S")
+BILAWAL = mode("S R G m P D N S'", "S' N D P m G R S")
+
+
+def told(judged: Mode, text: str) -> list[tuple[int, str, str]]:
+    return [(turn.index, turn.what, turn.going) for turn in turns(judged, path(text))]
+
+
+@pytest.mark.parametrize(
+    ("judged", "text", "expected"),
+    [
+        (MARWA, "D N S'", [(1, "turn-skipped", "up")]),
+        (MARWA, "D N D S'", []),
+        (MARWA, "N r' G'", []),  # read on through the octave, from the N that both copies have
+        (MARWA, "G D", []),  # everything between rises
+        (MARWA, "S r", [(0, "turn-skipped", "up")]),  # S is the end of its ascent, not a beginning
+        (BHIMPALASI, "P D P", [(1, "turns-on-left-out", "up")]),
+        (BHIMPALASI, "P D D", [(1, "turns-on-left-out", "up")]),
+        (BHIMPALASI, "P D n", []),  # a tone passed is another rule's business
+        (BHIMPALASI, "n D P", []),
+        (BHIMPALASI, "S' g'", []),
+        (mode("N, r G M D N D S'", "S' N D M G r S", "M D N S'"), "D N S'", []),
+        (mode("n, S g m P n S'", "S' n D P m g R S", "P D P"), "P D P", []),
+    ],
+)
+def test_turns(judged: Mode, text: str, expected: list[tuple[int, str, str]]) -> None:
+    assert told(judged, text) == expected
+
+
+@given(st.lists(st.integers(-12, 24), max_size=12))
+def test_the_plain_scale_has_no_turn(pitches: list[int]) -> None:
+    in_scale = [pitch for pitch in pitches if pitch % 12 in BILAWAL.up]
+    assert not list(turns(BILAWAL, in_scale))
+
+
+def test_a_path_says_its_own_way() -> None:
+    assert way_between(MARWA, 11, 12) == path("N D S'")
+    assert way_between(MARWA, 23, 24) == path("N' D' S''")
+    assert way_between(MARWA, 4, 6) == path("G M")
+
+
+@given(st.sampled_from([MARWA, BHIMPALASI, BILAWAL]), st.integers(-1, 1))
+def test_the_paths_themselves_skip_nothing(judged: Mode, octave: int) -> None:
+    for way in (judged.ascent, judged.descent):
+        moved = [pitch + 12 * octave for pitch in way]
+        assert not [turn for turn in turns(judged, moved) if turn.what == "turn-skipped"]
+
+
+def test_straight_moves_are_octave_free() -> None:
+    moves = straight_moves(BILAWAL.ascent, True)
+    assert (0, 4) in moves
+    assert (11, 1) in moves
+    assert (11, 3) in moves  # N to R' over S'
+    assert (4, -2) not in moves
