@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from cyclechart.commands.common import FORMATS, cannot
 from cyclechart.commands.drill import drill
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
+from cyclechart.piece.model import Piece
 from cyclechart.rules.listing import RULE_NAMES, help_texts, in_order, judge
 from cyclechart.text.source import Source
 from cyclechart.write import report
@@ -177,7 +179,8 @@ def arrange(
         if loaded.piece is None or any(f.severity == "error" for f in loaded.findings):
             continue
         try:
-            written = write_outputs(loaded.piece, folder / path.stem, path.stem, kinds, png)
+            piece = _as_taken(loaded.piece, found)
+            written = write_outputs(piece, folder / path.stem, path.stem, kinds, png)
         except OSError as error:
             raise cannot(error, folder / path.stem) from error
         for output in written:
@@ -188,6 +191,13 @@ def arrange(
         click.echo(cadences, err=True)
     click.echo(report.summary(findings, len(targets)), err=True)
     sys.exit(_status(findings, strict))
+
+
+def _as_taken(piece: Piece, findings: Sequence[Finding]) -> Piece:
+    """The piece with the liberties alone that it takes: the chart lists them."""
+    unused = {finding.spot for finding in findings if finding.rule == "unused-liberty"}
+    kept = tuple(liberty for liberty in piece.liberties if liberty.spot not in unused)
+    return replace(piece, liberties=kept)
 
 
 def _shown(paths: list[Path]) -> Any:

@@ -30,6 +30,7 @@ RULES: tuple[Rule, ...] = (
     form.covered_notes,
     whole.unused_line,
     whole.too_fine,
+    whole.unused_liberty,
 )
 
 RULE_NAMES: tuple[str, ...] = tuple(rule.name for rule in RULES)
@@ -55,31 +56,44 @@ def judge(piece: Piece) -> list[Finding]:
     """Every finding over a piece, liberties applied; one finding a rule, place and cycle.
 
     Of one rule the first ``MOST_OF_A_RULE`` are listed; the last of them says that there are more.
+    A liberty that none of them needs is told of.
     """
     kept: list[Finding] = []
     for rule in RULES:
-        found: dict[tuple[Spot, str], Finding] = {}
-        for finding in rule.check(piece, rule):
-            where = (finding.spot, finding.cycle)
-            if len(found) == MOST_OF_A_RULE and where not in found:
-                before, last = found.popitem()
-                found[before] = replace(last, message=f"{last.message} (and there are more)")
-                break
-            found.setdefault(where, finding)
-        kept += found.values()
-    return [_with_liberty(finding, piece.liberties) for finding in kept]
+        if rule is not whole.unused_liberty:
+            kept += _found_by(rule, piece)
+    taken = [_liberty_of(finding, piece.liberties) for finding in kept]
+    left = tuple(liberty for liberty in piece.liberties if liberty not in taken)
+    told = [
+        finding if liberty is None else replace(finding, liberty=liberty.why)
+        for finding, liberty in zip(kept, taken, strict=True)
+    ]
+    return told + _found_by(whole.unused_liberty, replace(piece, liberties=left))
 
 
-def _with_liberty(finding: Finding, liberties: Iterable[Liberty]) -> Finding:
+def _found_by(rule: Rule, piece: Piece) -> list[Finding]:
+    found: dict[tuple[Spot, str], Finding] = {}
+    for finding in rule.check(piece, rule):
+        where = (finding.spot, finding.cycle)
+        if len(found) == MOST_OF_A_RULE and where not in found:
+            before, last = found.popitem()
+            found[before] = replace(last, message=f"{last.message} (and there are more)")
+            break
+        found.setdefault(where, finding)
+    return list(found.values())
+
+
+def _liberty_of(finding: Finding, liberties: Iterable[Liberty]) -> Liberty | None:
+    """The liberty that covers a finding, if any."""
+    within = finding.place.within if finding.place else None
     for liberty in liberties:
-        within = finding.place.within if finding.place else None
         if (
             liberty.rule == finding.rule
             and liberty.line in (None, within)
             and liberty.tone in (None, finding.tone)
         ):
-            return replace(finding, liberty=liberty.why)
-    return finding
+            return liberty
+    return None
 
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:

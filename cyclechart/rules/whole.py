@@ -67,3 +67,19 @@ def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
     yield this.found(
         note.spot, message, "use fewer odd divisions", place=place_of(piece, line, note.start)
     )
+
+
+@rule("warning")
+def unused_liberty(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """A liberty is taken that nothing needs: no finding of its rule, line and tone is there.
+
+    It is run over the liberties that no finding was covered by.
+
+    wrong:  liberties: [{rule: foreign-tone, tone: N, why: …}]    and no N in any line
+    right:  leave it out, or name the line and tone where it is taken
+    """
+    for liberty in piece.liberties:
+        tone = f" with {liberty.tone}" if liberty.tone else ""
+        where = f" in '{liberty.line}'" if liberty.line else ""
+        message = f"there is no {liberty.rule}{tone}{where} that this liberty would cover"
+        yield this.found(liberty.spot, message, "leave it out")
