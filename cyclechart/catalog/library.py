@@ -14,6 +14,8 @@ from pathlib import Path
 from typing import Generic, TypeVar
 
 from cyclechart.catalog.definitions import cycle_from, mode_from
+from cyclechart.catalog.melas import NAMES as MELAS
+from cyclechart.catalog.melas import mela, mela_number
 from cyclechart.catalog.suladi import NAMES as SULADI
 from cyclechart.catalog.suladi import kind_of, parted_gati, suladi
 from cyclechart.catalog.unprinted import Unprinted, unprinted
@@ -149,11 +151,15 @@ class Library:
         self.findings.extend(findings)
 
     def mode(self, name: str, spot: Spot) -> tuple[Mode | None, list[Finding]]:
-        """A mode by name; a finding with the nearest names where there is none."""
+        """A mode by name, one of the 72 melas among them (by name or as ``mela 15``); a finding
+        with the nearest names where there is none."""
         found = _find(self.modes, name)
         if found is not None:
             return found
-        known = [known for shelf in self.modes for known in shelf.names()]
+        number = mela_number(fold(name[:LONGEST]))
+        if number is not None:
+            return mela(number), []
+        known = [*(known for shelf in self.modes for known in shelf.names()), *MELAS]
         return None, [faults.unknown_name(spot, "mode", name, known)]
 
     def cycle(self, name: str, spot: Spot) -> tuple[Cycle | None, list[Finding]]:

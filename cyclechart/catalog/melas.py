@@ -1,0 +1,70 @@
+"""The 72 melas, made by rule: parent scales of the south, numbered by their tones.
+
+A number less one is 36 m + 6 a + b: m picks the natural fourth or the raised one, a one of six
+pairs of R and G, b one of six pairs of D and N. Sources: public pages on the melakarta scheme, whose
+table of 72 agrees (see tests/catalog/test_melas.py). A mela is a scale, not a raga: it says which
+tones there are, and nothing of how they move.
+"""
+
+from __future__ import annotations
+
+from cyclechart.theory.mode import Mode
+
+NAMES = (
+    "Kanakangi", "Ratnangi", "Ganamurti", "Vanaspati", "Manavati", "Tanarupi",
+    "Senavati", "Hanumatodi", "Dhenuka", "Natakapriya", "Kokilapriya", "Rupavati",
+    "Gayakapriya", "Vakulabharanam", "Mayamalavagowla", "Chakravakam", "Suryakantam", "Hatakambari",
+    "Jhankaradhvani", "Natabhairavi", "Keeravani", "Kharaharapriya", "Gourimanohari", "Varunapriya",
+    "Mararanjani", "Charukesi", "Sarasangi", "Harikambhoji", "Dheerasankarabharanam", "Naganandini",
+    "Yagapriya", "Ragavardhini", "Gangeyabhushani", "Vagadheesvari", "Shulini", "Chalanata",
+    "Salagam", "Jalarnavam", "Jhalavarali", "Navaneetam", "Pavani", "Raghupriya",
+    "Gavambhodi", "Bhavapriya", "Shubhapantuvarali", "Shadvidhamargini", "Suvarnangi", "Divyamani",
+    "Dhavalambari", "Namanarayani", "Kamavardhini", "Ramapriya", "Gamanasrama", "Vishvambhari",
+    "Shyamalangi", "Shanmukhapriya", "Simhendramadhyamam", "Hemavati", "Dharmavati", "Neetimati",
+    "Kantamani", "Rishabhapriya", "Latangi", "Vachaspati", "Mechakalyani", "Chitrambari",
+    "Sucharitra", "Jyotisvarupini", "Dhatuvardhini", "Nasikabhushani", "Kosalam", "Rasikapriya",
+)  # fmt: skip
+"""By number, from 1."""
+
+PAIRS = ((1, 2), (1, 3), (1, 4), (2, 3), (2, 4), (3, 4))
+"""Semitones of R1 G1, R1 G2, R1 G3, R2 G2, R2 G3, R3 G3; D and N lie seven higher."""
+SOLFA = (("1", "1"), ("1", "2"), ("1", "3"), ("2", "2"), ("2", "3"), ("3", "3"))
+CHAKRAS = (
+    "Indu", "Netra", "Agni", "Veda", "Bana", "Rutu", "Rishi", "Vasu", "Brahma", "Disi", "Rudra",
+    "Aditya",
+)  # fmt: skip
+
+
+def mela_tones(number: int) -> tuple[int, ...]:
+    """The semitones of a mela from Sa up, the upper Sa left out."""
+    half, rest = divmod(number - 1, 36)
+    lower, upper = divmod(rest, 6)
+    return (0, *PAIRS[lower], 5 + half, 7, *(7 + step for step in PAIRS[upper]))
+
+
+def mela_number(folded: str) -> int | None:
+    """The number of a mela by its name in small letters without signs, or by ``mela15``."""
+    if folded.startswith("mela") and folded[4:].isascii() and folded[4:].isdigit():
+        number = int(folded[4:7])
+        return number if 1 <= number <= len(NAMES) and len(folded) <= 6 else None
+    return _NUMBERS.get(folded)
+
+
+_NUMBERS = {name.lower(): number for number, name in enumerate(NAMES, start=1)}
+
+
+def mela(number: int) -> Mode:
+    """A mela by its number, 1 to 72."""
+    tones = (*mela_tones(number), 12)
+    half, rest = divmod(number - 1, 36)
+    (r, g), (d, n) = SOLFA[rest // 6], SOLFA[rest % 6]
+    swaras = f"S R{r} G{g} M{half + 1} P D{d} N{n}"
+    return Mode(
+        NAMES[number - 1],
+        tones,
+        tones[::-1],
+        aka=(f"mela {number}",),
+        source="made by rule, as public pages on the melakarta scheme print it",
+        note=f"{swaras}; chakra {CHAKRAS[(number - 1) // 6]}. A scale, not a raga.",
+        family="the 72 melas",
+    )
