@@ -1,9 +1,9 @@
 """The 72 melas, made by rule: parent scales of the south, numbered by their tones.
 
 A number less one is 36 m + 6 a + b: m picks the natural fourth or the raised one, a one of six
-pairs of R and G, b one of six pairs of D and N. Sources: public pages on the melakarta scheme, whose
-table of 72 agrees (see tests/catalog/test_melas.py). A mela is a scale, not a raga: it says which
-tones there are, and nothing of how they move.
+pairs of R and G, b one of six pairs of D and N. Sources: public pages on the melakarta scheme,
+whose table of 72 agrees (see tests/catalog/test_melas.py). A mela is a scale, not a raga: it says
+which tones there are, and nothing of how they move.
 """
 
 from __future__ import annotations
