@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Lands, Line, Note, Phrase, SectionLine, Speed
+from cyclechart.piece.model import Lands, Line, Note, Phrase, SectionLine
 from cyclechart.piece.shape import LineShape
 from cyclechart.piece.words import words_from
 from cyclechart.text import faults
@@ -97,7 +97,7 @@ def phrase_from(
             SectionLine(line.offset, line.double, passage.spot(line.at, 1 + line.double))
             for line in timed.section_lines
         ),
-        tuple(Speed(speed.start, speed.end, speed.speed, speed.word) for speed in timed.speeds),
+        timed.speeds,
         timed.length,
         not wrong and not stray,
     )

@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from cyclechart.finding import Spot
+from cyclechart.text.timing import Speed
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.landing import Standing, stand
@@ -61,19 +62,6 @@ class SectionLine:
     offset: Fraction
     double: bool
     spot: Spot
-
-
-@dataclass(frozen=True, slots=True)
-class Speed:
-    """A group at a speed of its own (layakari), from where to where in beats of its line.
-
-    ``word`` is the trade's, where one is written: dugun, adi …
-    """
-
-    start: Fraction
-    end: Fraction
-    speed: Fraction
-    word: str
 
 
 @dataclass(frozen=True)

@@ -51,12 +51,12 @@ def judge_note(mode: Mode, before: int | None, this: int, after: int | None) -> 
 
 def judge_breath(mode: Mode, pitches: Sequence[int]) -> Iterator[Verdict]:
     """Every fault of one breath, in order. Repeats of a note are passed over for its neighbours."""
-    runs = _runs(pitches)
+    runs = runs_of(pitches)
     for number, fault in _faults(mode, [pitch for _, pitch in runs]):
         yield Verdict(runs[number][0], fault)
 
 
-def _runs(pitches: Sequence[int]) -> list[tuple[int, int]]:
+def runs_of(pitches: Sequence[int]) -> list[tuple[int, int]]:
     """(index of first note, pitch) of each run of equal pitches."""
     return [(i, p) for i, p in enumerate(pitches) if i == 0 or p != pitches[i - 1]]
 
@@ -68,7 +68,7 @@ def repair_breath(mode: Mode, pitches: Sequence[int]) -> list[int] | None:
     Only notes at fault may change at first, then their neighbours too, then any within reach.
     None where there is no legal breath (a mode without tones in reach).
     """
-    runs = _runs(pitches)
+    runs = runs_of(pitches)
     path = [pitch for _, pitch in runs]
     struck = [end - start for start, end in pairwise([*(i for i, _ in runs), len(pitches)])]
     faulty = {number for number, fault in _faults(mode, path)}

@@ -13,6 +13,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
+from cyclechart.theory.grammar import runs_of
 from cyclechart.theory.mode import Mode
 
 Move = tuple[int, int]
@@ -57,14 +58,14 @@ def _own_steps(mode: Mode) -> frozenset[Move]:
     """The two-tone moves of the mode's phrases."""
     steps = set()
     for phrase in mode.phrases:
-        path = [pitch for _, pitch in _runs(phrase)]
+        path = [pitch for _, pitch in runs_of(phrase)]
         steps |= {(a % 12, b - a) for a, b in pairwise(path)}
     return frozenset(steps)
 
 
 def turns(mode: Mode, pitches: Sequence[int]) -> Iterator[Turn]:
     """What one breath skips and turns on, in order. Repeats of a note are passed over."""
-    runs = _runs(pitches)
+    runs = runs_of(pitches)
     path = [pitch for _, pitch in runs]
     for number, this in enumerate(path):
         before = path[number - 1] if number else None
@@ -112,8 +113,3 @@ def way_between(mode: Mode, this: int, after: int) -> tuple[int, ...]:
             if after in moved[start:]:
                 return tuple(moved[start : moved.index(after, start) + 1])
     return ()
-
-
-def _runs(pitches: Sequence[int]) -> list[tuple[int, int]]:
-    """(index of first note, pitch) of each run of equal pitches."""
-    return [(i, p) for i, p in enumerate(pitches) if i == 0 or p != pitches[i - 1]]
