@@ -15,6 +15,7 @@ from cyclechart import __version__
 from cyclechart.commands.cadence import cadence
 from cyclechart.commands.common import FORMATS, cannot
 from cyclechart.commands.drill import drill
+from cyclechart.commands.modes import modes
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
 from cyclechart.piece.model import Piece
@@ -271,6 +272,7 @@ def show(name: str, tonic: str, folder: Path | None) -> None:
 
 cli.add_command(cadence)
 cli.add_command(drill)
+cli.add_command(modes)
 
 
 @cli.command()

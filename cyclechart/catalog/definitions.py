@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from fractions import Fraction
 
 from cyclechart.catalog.cycle_checks import CycleCheck, judge_theka
@@ -19,6 +21,7 @@ from cyclechart.theory.tones import SARGAM, SEMITONE
 
 MAX_PATH = 64
 FEWEST_TONES = 5
+_JATI = re.compile(r"[1-7]-[1-7](\s+or\s+[1-7]-[1-7])*")
 
 
 def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
@@ -30,6 +33,7 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
     descent = _path(node, "descent", findings)
     vadi = _tone(node, "vadi", findings)
     samvadi = _tone(node, "samvadi", findings)
+    printed = _jatis(node, findings)
     rests = tuple(
         pitch % 12 for item in _items(node, "rests") for pitch in read_path(item, findings)
     )
@@ -46,7 +50,7 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
         shape.hour, tuple(shape.aka), shape.source, shape.note, shape.family,
     )  # fmt: skip
     if not any(finding.severity == "error" for finding in findings):
-        findings.extend(_judge_mode(mode, node))
+        findings.extend(_judge_mode(mode, node, printed))
     broken = any(finding.severity == "error" for finding in findings)
     return (None if broken else mode), findings
 
@@ -103,7 +107,28 @@ def _tone(node: Mapping, key: str, findings: list[Finding]) -> int | None:
     return SEMITONE[value.text]
 
 
-def _judge_mode(mode: Mode, node: Mapping) -> list[Finding]:
+def _jatis(node: Mapping, findings: list[Finding]) -> list[str]:
+    """The printed counts of tones up and down: one, or each that a book gives."""
+    value = node.get("jati")
+    if not isinstance(value, Scalar):
+        return []
+    if not _JATI.fullmatch(value.text.strip()):
+        what = f"jati is the tones up and down, not '{faults.clip(value.text)}'"
+        findings.append(faults.wrong_value(value.spot, what, ["5-7", "6-7 or 7-7"]))
+        return []
+    return value.text.split()[::2]
+
+
+def jati_of(mode: Mode) -> str:
+    """The tones of ascent and descent, counted by name (both fourths are one): ``5-7``."""
+    return f"{_named(mode.up)}-{_named(mode.down)}"
+
+
+def _named(tones: Iterable[int]) -> int:
+    return len({SARGAM[tone].upper() for tone in tones})
+
+
+def _judge_mode(mode: Mode, node: Mapping, printed: list[str]) -> list[Finding]:
     found: list[Finding] = []
 
     def say(key: str, message: str, *tries: str, warning: bool = False) -> None:
@@ -127,6 +152,14 @@ def _judge_mode(mode: Mode, node: Mapping) -> list[Finding]:
             "samvadi",
             f"{SARGAM[samvadi]} is no fourth or fifth from the vadi {SARGAM[vadi]}; "
             "some printed modes are so, most are not",
+            warning=True,
+        )
+    counted = jati_of(mode)
+    if printed and counted not in printed:
+        say(
+            "jati",
+            f"the jati is given as {' or '.join(printed)}, and the paths have {counted}; "
+            "books do not count every turned or weak tone",
             warning=True,
         )
     brought = mode.tones - mode.up - mode.down

@@ -15,7 +15,7 @@ from typing import Generic, TypeVar
 
 from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.catalog.melas import NAMES as MELAS
-from cyclechart.catalog.melas import mela, mela_number
+from cyclechart.catalog.melas import mela, mela_by_sound, mela_number, sounded
 from cyclechart.catalog.suladi import NAMES as SULADI
 from cyclechart.catalog.suladi import kind_of, parted_gati, suladi
 from cyclechart.catalog.unprinted import Unprinted, unprinted
@@ -27,6 +27,7 @@ from cyclechart.theory.cycle import KINDS, Cycle
 from cyclechart.theory.mode import Mode
 
 Made = TypeVar("Made", bound=Mode | Cycle)
+_AKA = re.compile(r"^\s+aka:\s*\[([^\]]*)\]", re.MULTILINE)
 _TOP = re.compile(r"^([a-z0-9][a-z0-9-]*):", re.MULTILINE)
 
 
@@ -107,6 +108,18 @@ class Shelf(Generic[Made]):
                     return known
         return None
 
+    def by_sound(self, name: str) -> str | None:
+        """The name that sounds like this one: Shuddha Kalyāṇ, Reethigowla."""
+        wanted = sounded(fold(name[:LONGEST]))
+        if not wanted:
+            return None
+        for known, (start, end) in self.spans.items():
+            listed = _AKA.search(self.source.text[start:end])
+            others = listed[1].split(",") if listed else ()
+            if any(sounded(fold(one)) == wanted for one in (known, *others)):
+                return known
+        return None
+
 
 @lru_cache(maxsize=4)
 def _built_in(kind: str) -> Source:
@@ -151,12 +164,19 @@ class Library:
         self.findings.extend(findings)
 
     def mode(self, name: str, spot: Spot) -> tuple[Mode | None, list[Finding]]:
-        """A mode by name, one of the 72 melas among them (by name or as ``mela 15``); a finding
-        with the nearest names where there is none."""
+        """A mode by name, one of the 72 melas among them (by name or as ``mela 15``), then by how
+        the name sounds; a finding with the nearest names where there is none."""
         found = _find(self.modes, name)
         if found is not None:
             return found
-        number = mela_number(fold(name[:LONGEST]))
+        folded = fold(name[:LONGEST])
+        number = mela_number(folded)
+        if number is None:
+            for shelf in self.modes:
+                like = shelf.by_sound(name)
+                if like is not None and (made := shelf.get(like)) is not None:
+                    return made
+            number = mela_by_sound(folded)
         if number is not None:
             return mela(number), []
         known = [*(known for shelf in self.modes for known in shelf.names()), *MELAS]

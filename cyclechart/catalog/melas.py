@@ -8,7 +8,10 @@ which tones there are, and nothing of how they move.
 
 from __future__ import annotations
 
+import re
+
 from cyclechart.theory.mode import Mode
+from cyclechart.theory.tones import show_path
 
 NAMES = (
     "Kanakangi", "Ratnangi", "Ganamurti", "Vanaspati", "Manavati", "Tanarupi",
@@ -26,9 +29,31 @@ NAMES = (
 )  # fmt: skip
 """By number, from 1."""
 
+OTHER = {
+    8: ("Thodi",),
+    9: ("Neapolitan minor",),
+    11: ("Neapolitan major",),
+    16: ("Chakravaham",),
+    21: ("Keervani",),
+    22: ("Karaharapriya",),
+    28: ("Harikambodhi",),
+    29: ("Shankarabharanam",),
+    34: ("Vagadhishvari",),
+    45: ("Subhapanthuvarali",),
+    51: ("Pantuvarali", "Kashiramakriya"),
+    58: ("Hemavathi",),
+    62: ("Rshabhapriya",),
+    65: ("Kalyani",),
+    70: ("Hungarian major",),
+    71: ("Lydian #2",),
+}  # fmt: skip
+"""Other names, some of jazz (common practice; from memory). Thodi is not the north's Todi."""
+
 PAIRS = ((1, 2), (1, 3), (1, 4), (2, 3), (2, 4), (3, 4))
 """Semitones of R1 G1, R1 G2, R1 G3, R2 G2, R2 G3, R3 G3; D and N lie seven higher."""
 SOLFA = (("1", "1"), ("1", "2"), ("1", "3"), ("2", "2"), ("2", "3"), ("3", "3"))
+VIVADI = (("1", "1"), ("3", "3"))
+"""The pairs a semitone apart: R1 G1, R3 G3, D1 N1, D3 N3."""
 CHAKRAS = (
     "Indu", "Netra", "Agni", "Veda", "Bana", "Rutu", "Rishi", "Vasu", "Brahma", "Disi", "Rudra",
     "Aditya",
@@ -42,6 +67,20 @@ def mela_tones(number: int) -> tuple[int, ...]:
     return (0, *PAIRS[lower], 5 + half, 7, *(7 + step for step in PAIRS[upper]))
 
 
+def sounded(folded: str) -> str:
+    """A folded name as it sounds, so that every usual spelling of it is one: sh and s, th and t,
+    ee and i, ou and au, w and v, doubled letters, a final -m."""
+    for written, said in _SOUNDS:
+        folded = re.sub(written, said, folded)
+    return folded
+
+
+_SOUNDS = (
+    ("ee", "i"), ("oo", "u"), ("o[uw](?=[^aeiou])", "au"), ("av(?=[^aeiou])", "au"), ("w", "v"),
+    ("x", "ks"), ("ph", "f"), ("([bcdgjkst])h", r"\1"), (r"(.)\1+", r"\1"), ("(?<=.a)m$", ""),
+)  # fmt: skip
+
+
 def mela_number(folded: str) -> int | None:
     """The number of a mela by its name in small letters without signs, or by ``mela15``."""
     if folded.startswith("mela") and folded[4:].isascii() and folded[4:].isdigit():
@@ -50,7 +89,17 @@ def mela_number(folded: str) -> int | None:
     return _NUMBERS.get(folded)
 
 
-_NUMBERS = {name.lower(): number for number, name in enumerate(NAMES, start=1)}
+def mela_by_sound(folded: str) -> int | None:
+    """The number of a mela by its name in any usual spelling."""
+    return _SOUNDED.get(sounded(folded))
+
+
+_NUMBERS = {
+    "".join(letter for letter in name.lower() if letter.isalnum()): number
+    for number, names in enumerate(NAMES, start=1)
+    for name in (names, *OTHER.get(number, ()))
+}
+_SOUNDED = {sounded(name): number for name, number in _NUMBERS.items()}
 
 
 def mela(number: int) -> Mode:
@@ -59,12 +108,21 @@ def mela(number: int) -> Mode:
     half, rest = divmod(number - 1, 36)
     (r, g), (d, n) = SOLFA[rest // 6], SOLFA[rest % 6]
     swaras = f"S R{r} G{g} M{half + 1} P D{d} N{n}"
+    note = f"{swaras}; chakra {CHAKRAS[(number - 1) // 6]}. A scale, not a raga."
+    letters = show_path(tones).split()
+    vivadi = [
+        f"{low}{a} {high}{b} are {' '.join(letters[at : at + 2])}"
+        for low, a, high, b, at in (("R", r, "G", g, 1), ("D", d, "N", n, 5))
+        if (a, b) in VIVADI
+    ]
+    if vivadi:
+        note += f" Vivadi: in our letters {' and '.join(vivadi)}."
     return Mode(
         NAMES[number - 1],
         tones,
         tones[::-1],
-        aka=(f"mela {number}",),
+        aka=(f"mela {number}", *OTHER.get(number, ())),
         source="made by rule, as public pages on the melakarta scheme print it",
-        note=f"{swaras}; chakra {CHAKRAS[(number - 1) // 6]}. A scale, not a raga.",
+        note=note,
         family="the 72 melas",
     )

@@ -10,7 +10,10 @@ from cyclechart.text.shaping import Closed, Exact, Text
 
 
 class ModeShape(Closed):
-    """A mode written out. Paths are sargam; phrases are a list of them."""
+    """A mode written out. Paths are sargam; phrases are a list of them.
+
+    ``jati`` is the printed count of tones up and down: ``5-7``, or ``6-7 or 7-7``.
+    """
 
     where: ClassVar[str] = "a mode"
     examples: ClassVar[dict[str, str]] = {
@@ -22,6 +25,7 @@ class ModeShape(Closed):
     descent: Text
     vadi: Text | None = None
     samvadi: Text | None = None
+    jati: Text = ""
     rests: list[Text] = Field(default_factory=list)
     phrases: list[Text] = Field(default_factory=list)
     hour: Text = ""

@@ -80,6 +80,10 @@ def test_a_mode_written_out_is_what_it_says() -> None:
         # Five in both paths together.
         "ascent: S g P n S'\ndescent: S' n P m g S\n",
         SOUND + 'phrases: ["G m P", "n, S R"]\n',
+        SOUND + "jati: 7-7\n",
+        SOUND + "jati: 6-7 or 7-7\n",
+        # Both fourths and both of N are one by name.
+        "ascent: S R G m M P D n N S'\n" + DOWN + "jati: 7-7\n",
     ],
 )
 def test_sound_modes(text: str) -> None:
@@ -121,6 +125,9 @@ def test_a_mode_that_cannot_be(text: str, key: str, said: str) -> None:
         ("ascent: S r M P N S'\ndescent: S' N d P M G r S\nvadi: r\nsamvadi: P\n", "no fourth or"),
         (SOUND + "vadi: P\nsamvadi: P\n", "no fourth or fifth"),
         (SOUND + "phrases: [G M P]\n", "bring in M"),
+        # How-it-judges: a printed jati that differs from the count is a warning only.
+        (SOUND + "jati: 5-7\n", "given as 5-7, and the paths have 7-7"),
+        (SOUND + "jati: 5-7 or 6-7\n", "given as 5-7 or 6-7, and"),
     ],
 )
 def test_what_is_only_strange_is_a_warning(text: str, said: str) -> None:
@@ -145,6 +152,10 @@ def test_a_phrase_that_yaml_cut_at_an_octave_comma_is_a_warning() -> None:
         (DOWN, "missing-key", 1, 1),
         (SOUND + "vadi: P'\n", "wrong-value", 3, 7),
         (SOUND + "vadi: Pa\n", "wrong-value", 3, 7),
+        (SOUND + "jati: seven\n", "wrong-value", 3, 7),
+        (SOUND + "jati: 7\n", "wrong-value", 3, 7),
+        (SOUND + "jati: 8-7\n", "wrong-value", 3, 7),
+        (SOUND + "jati: 7-7 or\n", "wrong-value", 3, 7),
         (SOUND + "vadi: [P]\n", "wrong-value", 3, 7),
         (SOUND + "rests: P\n", "wrong-value", 3, 8),
         (SOUND + "rests: [P, X]\n", "bad-cell", 3, 12),

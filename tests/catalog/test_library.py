@@ -51,6 +51,12 @@ def mode_name(library: Library, name: str) -> str | None:
         ("Dorian", "Kafi thaat"),
         ("Dorian #4", "Hemavati"),
         ("major pentatonic", "Bhupali"),
+        # By how they sound, where no spelling of the entry is the same.
+        ("Shudh Kalyan", "Shuddh Kalyan"),
+        ("Hamsadwani", "Hamsadhwani"),
+        ("Rītigauḷa", "Reetigowla"),
+        ("Mohana", "Mohanam"),
+        ("Miyan kee Todee", "Todi"),
     ],
 )
 def test_a_mode_goes_by_its_other_spellings(spelling: str, name: str) -> None:
@@ -118,6 +124,13 @@ def test_a_name_like_nothing_is_one_finding(name: str) -> None:
 # The band's folder
 
 
+def test_the_bands_own_is_found_by_how_it_sounds(tmp_path: Path) -> None:
+    put(tmp_path, "modes.yaml", f"weir:\n  name: Weir\n  aka: [Kalyanam]\n  {SCALE}")
+    library = Library.beside(tmp_path)
+    assert mode_name(library, "Kalyaana") == "Weir"
+    assert mode_name(library, "Kalyani") == "Mechakalyani"
+
+
 def test_the_bands_own_stands_before_the_catalogue(tmp_path: Path) -> None:
     put(tmp_path, "modes.yaml", f"yaman:\n  name: Our Yaman\n  {SCALE}weir:\n  {SCALE}")
     put(tmp_path, "cycles.yaml", "tintal:\n  name: Our Tintal\n  beats: 15\n")
@@ -175,7 +188,7 @@ def test_names_in_any_script_are_the_bands_to_give(tmp_path: Path) -> None:
 
 def test_the_nearest_names_are_the_bands_too(tmp_path: Path) -> None:
     put(tmp_path, "modes.yaml", f"still-water:\n  {SCALE}")
-    _, findings = Library.beside(tmp_path).mode("stil-water", HERE)
+    _, findings = Library.beside(tmp_path).mode("stil-watr", HERE)
     assert findings[0].tries[0] == "still-water"
 
 
