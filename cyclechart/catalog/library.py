@@ -25,10 +25,12 @@ from cyclechart.text.nodes import Mapping, Node, read
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import KINDS, Cycle
 from cyclechart.theory.mode import Mode
+from cyclechart.theory.tones import SARGAM
 
 Made = TypeVar("Made", bound=Mode | Cycle)
 _AKA = re.compile(r"^\s+aka:\s*\[([^\]]*)\]", re.MULTILINE)
 _TOP = re.compile(r"^([a-z0-9][a-z0-9-]*):", re.MULTILINE)
+_TONES = frozenset(SARGAM)
 
 
 CATALOGUE = "catalogue/"
@@ -127,6 +129,36 @@ def _built_in(kind: str) -> Source:
     return Source.of(f"{CATALOGUE}{kind}.yaml", text)
 
 
+@lru_cache(maxsize=1)
+def _built_in_modes() -> Shelf[Mode]:
+    return Shelf.of(_built_in("modes"), mode_from)
+
+
+@lru_cache(maxsize=64)
+def _kin(tones: frozenset[int]) -> tuple[tuple[str, Mode], ...]:
+    """See ``Library.kin``. To read every definition takes long: their text is looked over first."""
+    shelf = _built_in_modes()
+    wanted = {SARGAM[tone] for tone in tones}
+    found = []
+    for name, (start, end) in shelf.spans.items():
+        text = shelf.source.text[start:end]
+        if wanted != _TONES.intersection(_said(text, "ascent") + _said(text, "descent")):
+            continue
+        if not any(_said(text, key) for key in ("vadi", "rests", "phrases")):
+            continue
+        # Nobody is told of these lines' numbers, so nothing has to stand above them.
+        root, _ = read(Source.of(shelf.source.file, text))
+        if isinstance(root, Mapping) and (mode := mode_from(root.pairs[name][1], name)[0]):
+            found.append((name, mode))
+    return tuple(found)
+
+
+def _said(text: str, key: str) -> str:
+    """What stands after a key of a definition of ours, on its line."""
+    start = text.find(f"\n  {key}:")
+    return text[start + len(key) + 4 : text.find("\n", start + 1)] if start >= 0 else ""
+
+
 @dataclass
 class Library:
     """The modes and cycles that a piece can name."""
@@ -143,7 +175,7 @@ class Library:
         for shared in _shared_folders(folder) if folder else ():
             library._add(shared / "modes.yaml", library.modes, mode_from)
             library._add(shared / "cycles.yaml", library.cycles, cycle_from)
-        library.modes.append(Shelf.of(_built_in("modes"), mode_from))
+        library.modes.append(_built_in_modes())
         library.cycles.append(Shelf.of(_built_in("cycles"), cycle_from))
         return library
 
@@ -181,6 +213,12 @@ class Library:
             return mela(number), []
         known = [*(known for shelf in self.modes for known in shelf.names()), *MELAS]
         return None, [faults.unknown_name(spot, "mode", name, known)]
+
+    @staticmethod
+    def kin(tones: frozenset[int]) -> tuple[tuple[str, Mode], ...]:
+        """The catalogue's modes whose paths have just these tones (0 to 11), by name: those that
+        say what they lean or rest on, or their phrases. Bare scales are left out."""
+        return _kin(tones)
 
     def cycle(self, name: str, spot: Spot) -> tuple[Cycle | None, list[Finding]]:
         """A cycle by name, a suladi tala or one in a gati among them, or a finding."""

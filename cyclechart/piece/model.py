@@ -252,6 +252,10 @@ class Liberty:
     tone: str | None
     spot: Spot
 
+    def covers(self, rule: str, line: str | None, tone: str | None) -> bool:
+        """Whether a departure by this rule, in this line and on this tone, is meant."""
+        return self.rule == rule and self.line in (None, line) and self.tone in (None, tone)
+
 
 @dataclass(frozen=True)
 class Piece:

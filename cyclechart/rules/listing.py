@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import Liberty, Piece
-from cyclechart.rules import cadence, form, landing, movement, turning, whole
+from cyclechart.rules import cadence, form, landing, leaning, movement, strays, turning, whole
 from cyclechart.rules.rule import MOST_OF_A_RULE, Rule
 from cyclechart.text.faults import READING, name_of
 
@@ -27,6 +27,10 @@ RULES: tuple[Rule, ...] = (
     movement.left_out_coming_down,
     turning.turn_skipped,
     turning.turns_on_left_out,
+    leaning.weak_rest,
+    leaning.vadi_faint,
+    leaning.own_phrase_missing,
+    strays.strays,
     form.covered_notes,
     whole.unused_line,
     whole.too_fine,
@@ -87,11 +91,7 @@ def _liberty_of(finding: Finding, liberties: Iterable[Liberty]) -> Liberty | Non
     """The liberty that covers a finding, if any."""
     within = finding.place.within if finding.place else None
     for liberty in liberties:
-        if (
-            liberty.rule == finding.rule
-            and liberty.line in (None, within)
-            and liberty.tone in (None, finding.tone)
-        ):
+        if liberty.covers(finding.rule, within, finding.tone):
             return liberty
     return None
 

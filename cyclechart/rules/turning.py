@@ -21,8 +21,8 @@ def turn_skipped(piece: Piece, this: Rule) -> Iterator[Finding]:
 
     A move that stands in one of the mode's phrases is the mode's own way.
 
-    wrong:  (marwa, keherwa)  sargam: N, r G M | D - N - || S'
-    right:  (marwa, keherwa)  sargam: N, r G M | D N D - || S'
+    wrong:  (marwa, keherwa)  sargam: M G r - | D N - - || S'
+    right:  (marwa, keherwa)  sargam: M G r - | D N D - || S'
     """
     for line, notes, turn in _turns(piece, "turn-skipped"):
         here = notes[turn.index]
@@ -48,8 +48,8 @@ def turns_on_left_out(piece: Piece, this: Rule) -> Iterator[Finding]:
     The top of a rise that is not in the ascent, or the bottom of a fall that is not in the descent,
     is at the edge of the mode; the line ends there or turns back.
 
-    wrong:  (bhimpalasi, keherwa)  sargam: S g m P | D P m g || S
-    right:  (bhimpalasi, keherwa)  sargam: S g m P | n P m g || S
+    wrong:  (bhimpalasi, keherwa)  sargam: n, S m P | D P m g || S
+    right:  (bhimpalasi, keherwa)  sargam: n, S m P | n P m g || S
     """
     for line, notes, turn in _turns(piece, "turns-on-left-out"):
         here = notes[turn.index]

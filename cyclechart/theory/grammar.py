@@ -1,21 +1,18 @@
-"""The movement grammar of a mode: which tone may stand where between which neighbours.
+"""What is wrong in a line by the movement of a mode, and the nearest line in which nothing is.
 
-Only the three error rules are here yet: a tone the mode does not have, a tone passed going up that
-the ascent leaves out, one passed coming down that the descent leaves out. A move that stands in one
-of the mode's phrases is the mode's own way. Grammars differ by teacher and lineage; the mode's own
-entry says whose it is.
+Wrong is a tone the mode does not have, a tone passed going up that the ascent leaves out, one
+passed coming down that the descent leaves out. A move that stands in one of the mode's phrases is
+the mode's own way. Grammars differ by teacher and lineage; the mode's own entry says whose it is.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from bisect import bisect_right
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from typing import Literal
 
 from cyclechart.theory.mode import Mode
-
-Fault = Literal["foreign-tone", "left-out-going-up", "left-out-coming-down"]
+from cyclechart.theory.moves import Fault, Moves, runs_of
 
 REACH = 7
 """A replacement lies within so many semitones of the note it replaces."""
@@ -29,26 +26,6 @@ class Verdict:
     fault: Fault
 
 
-def judge_note(mode: Mode, before: int | None, this: int, after: int | None) -> Fault | None:
-    """Judge one note between its neighbours (pitches; None at a breath's edge)."""
-    tone = this % 12
-    if tone not in mode.tones:
-        return "foreign-tone"
-    if before is None or after is None:
-        return None
-    if before < this < after:
-        fault: Fault = "left-out-going-up"
-        legal = tone in mode.up
-    elif before > this > after:
-        fault = "left-out-coming-down"
-        legal = tone in mode.down
-    else:
-        return None
-    if legal or (tone, this - before, after - this) in mode.own_moves:
-        return None
-    return fault
-
-
 def judge_breath(mode: Mode, pitches: Sequence[int]) -> Iterator[Verdict]:
     """Every fault of one breath, in order. Repeats of a note are passed over for its neighbours."""
     runs = runs_of(pitches)
@@ -56,31 +33,35 @@ def judge_breath(mode: Mode, pitches: Sequence[int]) -> Iterator[Verdict]:
         yield Verdict(runs[number][0], fault)
 
 
-def runs_of(pitches: Sequence[int]) -> list[tuple[int, int]]:
-    """(index of first note, pitch) of each run of equal pitches."""
-    return [(i, p) for i, p in enumerate(pitches) if i == 0 or p != pitches[i - 1]]
-
-
-def repair_breath(mode: Mode, pitches: Sequence[int]) -> list[int] | None:
+def repair_breath(
+    mode: Mode, pitches: Sequence[int], kept: Collection[int] = ()
+) -> list[int] | None:
     """The nearest legal breath: same rhythm, fewest changed notes, then least distance.
 
     A note struck several times running changes as one, and counts as often as it is struck.
     Only notes at fault may change at first, then their neighbours too, then any within reach.
+    The notes whose indices are ``kept`` are meant so: they stand, and are at no fault.
     None where there is no legal breath (a mode without tones in reach).
     """
+    if not pitches:
+        return []
     runs = runs_of(pitches)
     path = [pitch for _, pitch in runs]
-    struck = [end - start for start, end in pairwise([*(i for i, _ in runs), len(pitches)])]
-    faulty = {number for number, fault in _faults(mode, path)}
+    ends = [*(i for i, _ in runs[1:]), len(pitches)]
+    struck = [end - start for (start, _), end in zip(runs, ends, strict=True)]
+    meant = [False] * len(runs)
+    for index in kept:
+        meant[bisect_right(ends, index)] = True
+    faulty = {number for number, _ in _faults(mode, path) if not meant[number]}
     if not faulty:
         return list(pitches)
     for spread in (0, 1, 2, len(path)):
         free = {number for fault in faulty for number in range(fault - spread, fault + spread + 1)}
         candidates = [
-            _candidates(mode, pitch) if number in free else [pitch]
+            _candidates(mode, pitch) if number in free and not meant[number] else [pitch]
             for number, pitch in enumerate(path)
         ]
-        best = _cheapest(mode, path, struck, candidates)
+        best = _cheapest(mode.moves, path, struck, candidates, meant)
         if best is not None:
             return [pitch for pitch, count in zip(best, struck, strict=True) for _ in range(count)]
     return None
@@ -88,10 +69,12 @@ def repair_breath(mode: Mode, pitches: Sequence[int]) -> list[int] | None:
 
 def _faults(mode: Mode, path: Sequence[int]) -> Iterator[tuple[int, Fault]]:
     """(index, fault) of each note at fault in a path without repeats."""
+    fault_of = mode.moves.fault
+    last = len(path) - 1
     for number, pitch in enumerate(path):
         before = path[number - 1] if number else None
-        after = path[number + 1] if number + 1 < len(path) else None
-        fault = judge_note(mode, before, pitch, after)
+        after = path[number + 1] if number < last else None
+        fault = fault_of(before, pitch, after)
         if fault:
             yield number, fault
 
@@ -108,7 +91,11 @@ _State = tuple[int | None, int]
 
 
 def _cheapest(
-    mode: Mode, path: Sequence[int], struck: Sequence[int], candidates: list[list[int]]
+    moves: Moves,
+    path: Sequence[int],
+    struck: Sequence[int],
+    candidates: list[list[int]],
+    meant: Sequence[bool],
 ) -> list[int] | None:
     """Least (changed notes, semitones) over all legal choices, by dynamic programming.
 
@@ -125,7 +112,7 @@ def _cheapest(
             for choice in candidates[number]:
                 if choice == this:
                     state: _State = (before, this)
-                elif judge_note(mode, before, this, choice) is None:
+                elif meant[number - 1] or moves.fault(before, this, choice) is None:
                     state = (this, choice)
                 else:
                     continue
@@ -138,7 +125,7 @@ def _cheapest(
     closing = [
         (cost, trail)
         for (before, this), (cost, trail) in layer.items()
-        if judge_note(mode, before, this, None) is None
+        if meant[-1] or moves.fault(before, this, None) is None
     ]
     if not closing:
         return None

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from cyclechart.theory.moves import Moves
+
 
 @dataclass(frozen=True)
 class Mode:
@@ -44,18 +46,9 @@ class Mode:
         return self.up | self.down | held
 
     @cached_property
-    def own_moves(self) -> frozenset[tuple[int, int, int]]:
-        """The three-tone moves of the phrases: (tone in the middle, step in, step out).
-
-        Octave-free: a move is kept as the middle tone and the semitones to either side, so that
-        the same movement in another octave is the same move. Repeated tones are passed over.
-        """
-        moves = set()
-        for phrase in self.phrases:
-            path = [p for i, p in enumerate(phrase) if i == 0 or p != phrase[i - 1]]
-            for before, this, after in zip(path, path[1:], path[2:], strict=False):
-                moves.add((this % 12, this - before, after - this))
-        return frozenset(moves)
+    def moves(self) -> Moves:
+        """The table of its movement."""
+        return Moves.of(self.ascent, self.descent, self.phrases)
 
     @property
     def drone_second(self) -> int:

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 import cadence
 import checking
 import cold
+import grammar
 import midi
 import musicxml
 import tune
@@ -22,6 +23,7 @@ def subjects(quick: bool) -> Iterator[Callable[[], Subject]]:
     """What is measured, in order."""
     yield cold.subject
     yield checking.subject
+    yield grammar.subject
     yield cadence.subject
     yield lambda: midi.subject(quick)
     yield lambda: musicxml.subject(quick)

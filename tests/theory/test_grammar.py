@@ -13,8 +13,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cyclechart.theory.grammar import REACH, Fault, judge_breath, judge_note, repair_breath
+from cyclechart.theory.grammar import REACH, judge_breath, repair_breath
 from cyclechart.theory.mode import Mode
+from cyclechart.theory.moves import Fault
 from cyclechart.theory.tones import SEMITONE
 
 
@@ -108,10 +109,11 @@ def test_a_tone_that_only_a_phrase_has_is_not_foreign() -> None:
 
 
 def test_a_note_is_judged_by_its_neighbours_alone() -> None:
-    assert judge_note(BHIMPALASI, 0, 2, 3) == "left-out-going-up"
-    assert judge_note(BHIMPALASI, None, 2, 3) is None
-    assert judge_note(BHIMPALASI, 0, 2, None) is None
-    assert judge_note(BHIMPALASI, None, 4, None) == "foreign-tone"
+    fault = BHIMPALASI.moves.fault
+    assert fault(0, 2, 3) == "left-out-going-up"
+    assert fault(None, 2, 3) is None
+    assert fault(0, 2, None) is None
+    assert fault(None, 4, None) == "foreign-tone"
 
 
 # The nearest legal breath

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SEMITONE
-from cyclechart.theory.turns import straight_moves, turns, way_between
+from cyclechart.theory.turns import turns, way_between
 
 
 def path(text: str) -> tuple[int, ...]:
@@ -69,11 +69,3 @@ def test_the_paths_themselves_skip_nothing(judged: Mode, octave: int) -> None:
     for way in (judged.ascent, judged.descent):
         moved = [pitch + 12 * octave for pitch in way]
         assert not [turn for turn in turns(judged, moved) if turn.what == "turn-skipped"]
-
-
-def test_straight_moves_are_octave_free() -> None:
-    moves = straight_moves(BILAWAL.ascent, True)
-    assert (0, 4) in moves
-    assert (11, 1) in moves
-    assert (11, 3) in moves  # N to R' over S'
-    assert (4, -2) not in moves

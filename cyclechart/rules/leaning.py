@@ -1,0 +1,141 @@
+"""Rules over what a mode leans on: where a line rests, which tones have the time, whose phrases.
+
+Mode grammars differ by teacher and lineage. These rules only advise; a player's own teacher goes
+before them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from cyclechart.finding import Finding
+from cyclechart.piece.model import Line, Note, Piece, Play
+from cyclechart.rules.rule import Rule, place_of, rule
+from cyclechart.theory.exact import show_exact
+from cyclechart.theory.leaning import (
+    LONG,
+    chief_tones,
+    even_share,
+    phrases_used,
+    share,
+)
+from cyclechart.theory.tones import SARGAM, show_path, tone
+
+
+@rule("advice")
+def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """A breath ends, or a note is held two beats or more, on a tone that the mode does not rest on.
+
+    Of a mode that says no rests nothing is known, and nothing is said.
+
+    wrong:  (bhimpalasi, keherwa)  sargam: n, S m - | g - - S
+    right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
+    """
+    resting = frozenset(piece.mode.rests)
+    if not resting:
+        return
+    names = " ".join(SARGAM[semitone] for semitone in sorted(resting))
+    for line, notes in _breaths(piece):
+        for note in notes:
+            assert note.pitch is not None
+            ends = note is notes[-1]
+            here = note.pitch % 12
+            # A tone that the mode has not is another rule's business.
+            if here in resting or here not in piece.mode.tones or not (ends or _is_long(note)):
+                continue
+            held = f"{tone(note.pitch)} is held {show_exact(note.length)} beats"
+            done = held if _is_long(note) else f"a breath ends on {tone(note.pitch)}"
+            message = f"{done}, and {piece.mode.name} rests on {names}"
+            place = place_of(piece, line, note.start)
+            yield this.found(note.spot, message, place=place, tone=tone(note.pitch))
+
+
+@rule("advice")
+def vadi_faint(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """Over the piece, vadi and samvadi together sound for less than their even share of the time.
+
+    Each line counts as often as the form plays it. The even share of two tones in a mode of seven
+    is two sevenths. A mode without a vadi has none.
+
+    wrong:  (bhimpalasi, keherwa)  sargam: n, S m P | n P g P
+    right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
+    """
+    mode = piece.mode
+    if mode.vadi is None or not _all_read(piece):
+        return
+    had, even = share(mode, _sounding(piece)), even_share(mode)
+    if had is None or had >= even:
+        return
+    chief = chief_tones(mode)
+    names = " and ".join(SARGAM[semitone] for semitone in chief)
+    which = "vadi and samvadi" if len(chief) > 1 else "vadi"
+    sound = "sound" if len(chief) > 1 else "sounds"
+    message = (
+        f"{names}, {which} of {mode.name}, {sound} for {_percent(had)} of the melody's time; "
+        f"an even share is {_percent(even)}"
+    )
+    yield this.found(piece.spot, message)
+
+
+@rule("advice")
+def own_phrase_missing(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """The mode has phrases of its own, and no line of the piece uses one.
+
+    A phrase is used where it stands whole in one breath, in any octave; repeated notes are passed
+    over.
+
+    wrong:  (bhimpalasi, keherwa)  sargam: S g m P | m g R S
+    right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
+    """
+    breaths = [
+        [note.pitch for note in notes if note.pitch is not None] for _, notes in _breaths(piece)
+    ]
+    if not breaths or not piece.mode.phrases or not _all_read(piece):
+        return
+    if phrases_used(piece.mode, breaths):
+        return
+    own = ", ".join(show_path(phrase) for phrase in piece.mode.phrases)
+    message = f"no line uses a phrase of {piece.mode.name}'s own ({own})"
+    yield this.found(piece.spot, message, f"work in {show_path(piece.mode.phrases[0])}")
+
+
+def _all_read(piece: Piece) -> bool:
+    """Whether every melody could be read whole: of a part nothing is said about the piece."""
+    return all(line.whole for line in piece.lines.values() if line.kind == "melody")
+
+
+def _is_long(note: Note) -> bool:
+    return note.length >= LONG
+
+
+def _percent(part: Fraction) -> str:
+    """A part of the whole in tenths of a percent, rounded down."""
+    tenths = int(part * 1000)
+    return f"{tenths // 10}.{tenths % 10}%"
+
+
+def _breaths(piece: Piece) -> Iterator[tuple[Line, tuple[Note, ...]]]:
+    """The breaths of the melody as it is heard: a line that others are made of ends in them.
+
+    Where a line could not be read whole one cannot tell where its breaths end.
+    """
+    for line in piece.standing_lines:
+        if line.kind == "melody" and line.whole:
+            for notes in line.breaths:
+                yield line, notes
+
+
+def _sounding(piece: Piece) -> dict[int, Fraction]:
+    """Beats by tone over all lines, each as often as the form plays it."""
+    weights: dict[int, Fraction] = {}
+    for step in piece.steps:
+        line = piece.lines.get(step.uses) if step.uses is not None else None
+        if line is None or line.kind != "melody":
+            continue
+        times = step.times if isinstance(step, Play) else 1
+        for note in piece.line_in(line.name, step.cycle).notes:
+            assert note.pitch is not None
+            here = note.pitch % 12
+            weights[here] = weights.get(here, Fraction(0)) + note.length * times
+    return weights

@@ -1,0 +1,129 @@
+"""The rule over what makes one mode of some tones another than the next of the same tones.
+
+Mode grammars differ by teacher and lineage, and no count hears what a player hears. The rule speaks
+only where several things point the same way; a player's own teacher goes before it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from cyclechart.catalog.library import Library, fold
+from cyclechart.finding import Finding, Place
+from cyclechart.piece.model import Line, Piece
+from cyclechart.rules.rule import Rule, rule
+from cyclechart.theory.leaning import LONG, resting_tones
+from cyclechart.theory.likeness import (
+    FEWEST_NOTES,
+    SPEAKS,
+    Heard,
+    Nearer,
+    compare,
+    leaned_on,
+    says_enough,
+)
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.tones import SARGAM, show_path
+
+
+@rule("advice")
+def strays(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """By tone weights, rests and phrases a line is nearer to another mode with the same tones.
+
+    The modes of the catalogue whose paths have the same tones are tried. Two things at least have
+    to speak for the other one: which tones have the time (the vadi counts twice, and S not at all),
+    where breaths end and long notes stand, phrases that only one of them has, and moves that the
+    paths of one have not. A line of fewer than 8 notes is passed over, and so is a mode that
+    names no vadi, no rests and no phrases. Books and teachers draw these lines differently.
+
+    wrong:  (bhupali, keherwa)  sargam: D - P G P D - - || S' - D P G P D -
+    right:  (bhupali, keherwa)  sargam: G - P G D P G - || G R S D, S R G -
+    """
+    own = piece.mode
+    if not says_enough(own):
+        return
+    for line in piece.standing_lines:
+        if line.kind != "melody" or not line.whole or len(line.notes) < FEWEST_NOTES:
+            continue
+        heard = _heard(line)
+        if heard.notes < FEWEST_NOTES:
+            continue
+        nearest: tuple[Nearer, str, Mode] | None = None
+        for key, other in Library.kin(own.up | own.down):
+            if fold(other.name) == fold(own.name):
+                continue
+            nearer = compare(own, other, heard)
+            if nearer.is_clear and (nearest is None or nearer.total > nearest[0].total):
+                nearest = nearer, key, other
+        if nearest is None:
+            continue
+        nearer, key, other = nearest
+        why = _listed(list(_reasons(own, other, heard, nearer)))
+        message = f"the line is nearer to {other.name}, which has the tones of {own.name}: it {why}"
+        place = Place(line.name, None, Fraction(1))
+        yield this.found(line.spot, message, f"mode: {key}", place=place)
+
+
+def _heard(line: Line) -> Heard:
+    """The line as it is weighed. What comes of it are comparisons: floating point will do."""
+    time = dict.fromkeys(range(12), 0.0)
+    rests = []
+    breaths = []
+    for notes in line.breaths:
+        pitches = []
+        for note in notes:
+            assert note.pitch is not None
+            beats = float(note.length)
+            pitches.append(note.pitch)
+            time[note.pitch % 12] += beats
+            if note is notes[-1] or beats >= LONG:
+                rests.append(note.pitch % 12)
+        breaths.append(tuple(pitches))
+    total = sum(time.values())
+    shares = {tone: part / total for tone, part in time.items() if part}
+    return Heard(shares, tuple(rests), tuple(breaths))
+
+
+def _reasons(own: Mode, other: Mode, heard: Heard, nearer: Nearer) -> Iterator[str]:
+    """What speaks for the other mode, the heaviest kinds alone."""
+    if nearer.lean >= SPEAKS:
+        yield _leaning(own, other, heard)
+    if nearer.rests >= SPEAKS:
+        theirs, mine = (heard.rests_on(resting_tones(mode)) for mode in (other, own))
+        yield (
+            f"rests {theirs} times of {len(heard.rests)} on the rests of {other.name} "
+            f"({_letters(resting_tones(other), ' ')}; {mine or 'none'} on those of {own.name})"
+        )
+    if nearer.phrases >= SPEAKS:
+        which = "phrase" if len(nearer.has) == 1 else "phrases"
+        yield f"has its {which} {', '.join(show_path(phrase) for phrase in nearer.has)}"
+    if nearer.moves >= SPEAKS:
+        mine, others = nearer.against
+        yield (
+            f"makes {mine} {'move' if mine == 1 else 'moves'} that {own.name} has not, "
+            f"and {others or 'none'} that {other.name} has not"
+        )
+
+
+def _leaning(own: Mode, other: Mode, heard: Heard) -> str:
+    """Which tones have the time: both chief ones, or where those tell nothing the vadi alone."""
+    theirs, mine = leaned_on(other), leaned_on(own)
+    which = "vadi and samvadi"
+    if heard.time_on(theirs) <= heard.time_on(mine):
+        theirs = tuple(tone for tone in theirs if tone == other.vadi) or theirs
+        mine = tuple(tone for tone in mine if tone == own.vadi) or mine
+    if len(theirs) == 1:
+        which = "vadi" if theirs[0] == other.vadi else "samvadi"
+    had, less = heard.time_on(theirs), heard.time_on(mine)
+    said = f"leans on {_letters(theirs)} ({had:.0%} of its time; {which} of {other.name})"
+    return f"{said} more than on {_letters(mine)} ({less:.0%})" if had > less else said
+
+
+def _letters(tones: tuple[int, ...], between: str = " and ") -> str:
+    return between.join(SARGAM[tone] for tone in tones)
+
+
+def _listed(reasons: list[str]) -> str:
+    """Several reasons as one row: a, b and c."""
+    return " and ".join([", ".join(reasons[:-1]), reasons[-1]] if reasons[1:] else reasons)
