@@ -15,6 +15,7 @@ import cold
 import grammar
 import midi
 import musicxml
+import scales
 import tune
 from table import Subject
 
@@ -24,6 +25,7 @@ def subjects(quick: bool) -> Iterator[Callable[[], Subject]]:
     yield cold.subject
     yield checking.subject
     yield grammar.subject
+    yield scales.subject
     yield cadence.subject
     yield lambda: midi.subject(quick)
     yield lambda: musicxml.subject(quick)
