@@ -31,6 +31,7 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
         return None, findings
     ascent = _path(node, "ascent", findings)
     descent = _path(node, "descent", findings)
+    paths_read = not any(finding.severity == "error" for finding in findings)
     vadi = _tone(node, "vadi", findings)
     samvadi = _tone(node, "samvadi", findings)
     printed = _jatis(node, findings)
@@ -49,7 +50,7 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
         ascent, descent, vadi, samvadi, rests, tuple(phrases),
         shape.hour, tuple(shape.aka), shape.source, shape.note, shape.family,
     )  # fmt: skip
-    if not any(finding.severity == "error" for finding in findings):
+    if paths_read:
         findings.extend(_judge_mode(mode, node, printed))
     broken = any(finding.severity == "error" for finding in findings)
     return (None if broken else mode), findings
@@ -128,6 +129,14 @@ def _named(tones: Iterable[int]) -> int:
     return len({SARGAM[tone].upper() for tone in tones})
 
 
+def _turned_round(mode: Mode, otherwise: str) -> tuple[str, ...]:
+    """What to try where a path does not go its way: the two may have changed places."""
+    up, down = mode.ascent, mode.descent
+    if up and down and up[0] > up[-1] and down[0] < down[-1]:
+        return ("put the one in place of the other", otherwise)
+    return (otherwise,)
+
+
 def _judge_mode(mode: Mode, node: Mapping, printed: list[str]) -> list[Finding]:
     found: list[Finding] = []
 
@@ -137,9 +146,17 @@ def _judge_mode(mode: Mode, node: Mapping, printed: list[str]) -> list[Finding]:
         found.append(faults.mode_unsound(value.spot, message, tries, severity))  # type: ignore[arg-type]
 
     if not mode.ascent or mode.ascent[-1] < 12 or mode.ascent[-1] <= mode.ascent[0]:
-        say("ascent", "the ascent does not rise to S' or above", "end it on S'")
+        say(
+            "ascent",
+            "the ascent does not rise to S' or above",
+            *_turned_round(mode, "end it on S'"),
+        )
     if not mode.descent or mode.descent[-1] > 0 or mode.descent[-1] >= mode.descent[0]:
-        say("descent", "the descent does not fall to S or below", "end it on S")
+        say(
+            "descent",
+            "the descent does not fall to S or below",
+            *_turned_round(mode, "end it on S"),
+        )
     count = len(mode.up | mode.down)
     if count < FEWEST_TONES:
         say("ascent", f"ascent and descent have {count} tones; a mode has at least {FEWEST_TONES}")

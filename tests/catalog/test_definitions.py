@@ -344,3 +344,12 @@ def test_a_row_of_tones_has_no_groups_or_repeats(text: str, column: int) -> None
     made, findings = mode(text)
     assert made is None
     assert [(found.rule, found.spot.column) for found in findings] == [("bad-cell", column)]
+
+
+def test_a_path_that_cannot_be_is_told_of_beside_what_cannot_be_read() -> None:
+    text = "ascent: S' N D P G R S\n" + DOWN + "vadi: x\nphrases: [G Q P]\n"
+    made, findings = mode(text)
+    assert made is None
+    assert sorted(finding.rule for finding in findings) == [
+        "bad-cell", "mode-unsound", "wrong-value",
+    ]  # fmt: skip
