@@ -34,5 +34,8 @@ def test_a_fault_next_to_the_meant_tone_is_mended_around_it() -> None:
 
 
 def test_a_liberty_of_another_line_or_tone_covers_nothing() -> None:
-    for other in (LIBERTY.replace("tone: N", "tone: G"), LIBERTY.replace(", tone", ", line: x, tone")):
+    for other in (
+        LIBERTY.replace("tone: N", "tone: G"),
+        LIBERTY.replace(", tone", ", line: x, tone"),
+    ):
         assert tries_of("foreign-tone", TEXT + other)
