@@ -9,7 +9,7 @@ from typing import Literal
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import Tuning
 
-Role = Literal["melody", "drone", "drums", "count"]
+Role = Literal["melody", "voicings", "pedal", "drone", "drums", "count"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +17,9 @@ class Sound:
     """A pitched sound. ``pitch`` in semitones above middle Sa, ``velocity`` 1 to 127.
 
     ``voice`` parts what sounds at once in one player into monophonic voices (strings of a drone).
+    ``base`` is the MIDI key of its middle Sa where that is not the score's (the tonic has moved).
+    ``curve`` is how its pitch moves: (beats from its start, semitones from its tuned pitch), joined
+    by straight lines, held from the last on; empty where it does not move.
     """
 
     start: Fraction
@@ -25,6 +28,8 @@ class Sound:
     velocity: int
     text: str = ""
     voice: int = 0
+    base: int | None = None
+    curve: tuple[tuple[Fraction, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +45,17 @@ class Hit:
 
 @dataclass(frozen=True)
 class Part:
-    """What one player does. ``program`` is a General MIDI program from 0; None for drums."""
+    """What one player does. ``program`` is a General MIDI program from 0; None for drums.
+
+    ``bends``: it can be tuned; without, its keys are equal-tempered (a piano).
+    """
 
     name: str
     role: Role
     program: int | None
     sounds: tuple[Sound, ...] = ()
     hits: tuple[Hit, ...] = ()
+    bends: bool = True
 
 
 @dataclass(frozen=True, slots=True)

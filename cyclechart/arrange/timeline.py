@@ -10,6 +10,8 @@ from typing import Literal
 from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.model import HAND_DRUMS, MELODY, Free, Line, Note, Piece, Play, Solo
 from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic
 
 Kind = Literal["count-in", "lead-in", "metered", "free"]
 
@@ -22,7 +24,8 @@ class Stretch:
     """A run of time of one kind. ``soloist`` is the player it is left open for, or "".
 
     But for a free one it is whole turns of its ``cycle``, and the last may be cut off by the end.
-    ``clapped``: claps and waves keep the time in it.
+    ``clapped``: claps and waves keep the time in it. ``to_tempo``: the tempo it comes to by its
+    end, evenly, or None. ``level``: how loud all of it is (``pp`` to ``ff``), or "".
     """
 
     kind: Kind
@@ -31,8 +34,12 @@ class Stretch:
     tempo: Fraction
     cycle: Cycle
     label: str
+    mode: Mode
+    tonic: Tonic
     soloist: str = ""
     clapped: bool = False
+    to_tempo: Fraction | None = None
+    level: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +125,16 @@ class _Unroller:
         end = self.now + length
         self.stretches.append(
             Stretch(
-                kind, self.now, end, self.piece.tempo, cycle or self.cycle, label, soloist, clapped
+                kind,
+                self.now,
+                end,
+                self.piece.tempo,
+                cycle or self.cycle,
+                label,
+                self.piece.mode,
+                self.piece.tonic,
+                soloist,
+                clapped,
             )
         )
         if length:
@@ -185,7 +201,12 @@ class _Unroller:
 
     def add_free(self, beats: Fraction, tempo: Fraction, label: str, soloist: str) -> None:
         end = self.now + beats
-        self.stretches.append(Stretch("free", self.now, end, tempo, self.cycle, label, soloist))
+        piece = self.piece
+        self.stretches.append(
+            Stretch(
+                "free", self.now, end, tempo, self.cycle, label, piece.mode, piece.tonic, soloist
+            )
+        )
         self.now = self.room_from = end
         self.end = max(self.end, self.now)
         self.closing = None
@@ -223,5 +244,8 @@ class _Unroller:
         """The last step sounds to its written end."""
         if end > self.now:
             tempo = self.stretches[-1].tempo if self.stretches else self.piece.tempo
-            self.stretches.append(Stretch("metered", self.now, end, tempo, self.cycle, ""))
+            piece = self.piece
+            self.stretches.append(
+                Stretch("metered", self.now, end, tempo, self.cycle, "", piece.mode, piece.tonic)
+            )
             self.now = end
