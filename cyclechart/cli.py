@@ -7,7 +7,7 @@ import sys
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -22,6 +22,10 @@ from cyclechart.piece.model import Piece
 from cyclechart.rules.listing import RULE_NAMES, help_texts, in_order, judge
 from cyclechart.text.source import Source
 from cyclechart.write import report
+
+if TYPE_CHECKING:
+    from cyclechart.theory.spelling import Tonic
+    from cyclechart.write.cards import Found
 
 REPORT_BUGS = (
     "This is a mistake in cyclechart, not in your piece. Please report it with the piece file and "
@@ -227,29 +231,36 @@ def why(rule: str | None) -> None:
 
 @cli.command()
 @click.argument("name")
-@click.option("--tonic", default="C", show_default=True, help="The letter of Sa.")
+@click.option("--tonic", help="The letter of Sa; C without it, or the piece's own.")
 @click.option(
     "--to",
     "folder",
     type=click.Path(file_okay=False, path_type=Path),
     help="Also write a mode's card into this folder, as PDF and PNG.",
 )
-def show(name: str, tonic: str, folder: Path | None) -> None:
-    """Show a mode, a cycle or a drum stroke by NAME.
+def show(name: str, tonic: str | None, folder: Path | None) -> None:
+    """Show a mode, a cycle or a drum stroke by NAME; or what a piece uses, by its file.
+
+    A mode's card says what is near to it in the catalogue, and whether it is new.
 
     Modes and cycles come from the catalogue or from ./shared. Strokes may be run together as in a
     line (tirakita), or stand in cells of a beat each ("dha tirakita").
     """
     from cyclechart.piece.heading import read_tonic
+    from cyclechart.theory.spelling import Tonic
     from cyclechart.write.cards import look_up
 
-    letter = read_tonic(tonic)
-    if letter is None:
+    given = read_tonic(tonic) if tonic is not None else None
+    if tonic is not None and given is None:
         raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
-    try:
-        found = look_up(name, letter, Path.cwd())
-    except OSError as error:
-        raise cannot(error, Path("shared")) from error
+    letter = given or Tonic("C")
+    if name.endswith((".yaml", ".yml")):
+        found, letter = _used_by(Path(name), given)
+    else:
+        try:
+            found = look_up(name, letter, Path.cwd())
+        except OSError as error:
+            raise cannot(error, Path("shared")) from error
     if found.findings:
         click.echo(report.as_text(in_order(found.findings), found.sources), err=True)
     if found.texts:
@@ -268,6 +279,26 @@ def show(name: str, tonic: str, folder: Path | None) -> None:
         for path in written:
             click.echo(path)
     sys.exit(_status(found.findings, strict=False))
+
+
+def _used_by(file: Path, tonic: Tonic | None) -> tuple[Found, Tonic]:
+    """The cards of a piece's mode and cycles, with what is wrong in the piece's file."""
+    from cyclechart.catalog.library import Library
+    from cyclechart.theory.spelling import Tonic
+    from cyclechart.write.cards import Found, of_piece
+
+    try:
+        loaded = load(file, RULE_NAMES)
+        library = Library.beside(file.parent)
+    except OSError as error:
+        raise cannot(error, file) from error
+    piece = loaded.piece
+    if piece is None:
+        nothing = Found([], [], list(loaded.findings), loaded.sources)
+        return nothing, Tonic("C")
+    found = of_piece(piece, library, tonic)
+    wrong = replace(found, findings=list(loaded.findings), sources=loaded.sources)
+    return wrong, tonic or piece.tonic
 
 
 cli.add_command(cadence)

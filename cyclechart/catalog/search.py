@@ -15,8 +15,9 @@ from itertools import pairwise
 from cyclechart.catalog.library import Library, fold
 from cyclechart.catalog.melas import NAMES, mela, sounded
 from cyclechart.finding import Finding
-from cyclechart.theory.grammar import judge_breath, runs_of
+from cyclechart.theory.grammar import judge_breath
 from cyclechart.theory.mode import Mode
+from cyclechart.theory.moves import runs_of
 from cyclechart.theory.tones import SARGAM, show_path, tone
 from cyclechart.theory.turns import turns
 

@@ -10,7 +10,7 @@ from cyclechart.finding import Spot
 
 @dataclass(frozen=True)
 class Player:
-    """``octave``: by how many octaves the part lies above (or below) what the line is written in."""
+    """``octave``: by how many octaves the part lies above (below) what the line is written in."""
 
     name: str
     instrument: Instrument

@@ -11,10 +11,13 @@ from math import lcm
 from pathlib import Path
 
 from cyclechart.arrange.theka import SOLKATTU, theka
+from cyclechart.catalog.kin import kin_of
 from cyclechart.catalog.library import Library
+from cyclechart.catalog.search import entries
 from cyclechart.catalog.strokes import MAX_CUTS, Said, Sound, Strokes, strokes
 from cyclechart.catalog.unprinted import Unprinted
 from cyclechart.finding import Finding, Spot
+from cyclechart.piece.model import Piece
 from cyclechart.text.source import Source
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -64,7 +67,7 @@ def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
     cycle, of_cycle = library.cycle(name, nowhere)
     texts = []
     if mode is not None:
-        texts.append("\n".join(mode_card(mode, tonic)))
+        texts.append(_card_with_kin(mode, tonic, library))
     if cycle is not None:
         texts.append("\n".join(cycle_card(cycle)))
     known = [known for shelf in library.modes for known in shelf.names()]
@@ -79,6 +82,21 @@ def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
         texts += ["\n".join(card)] if card else []
     sources = {source.file: source for source in library.sources}
     return Found(texts, known, [*library.findings, *wrong], sources, mode)
+
+
+def of_piece(piece: Piece, library: Library, tonic: Tonic | None) -> Found:
+    """The mode and the cycles of a piece, its Sa the piece's own where no other is given."""
+    texts = [_card_with_kin(piece.mode, tonic or piece.tonic, library)]
+    texts += ["\n".join(cycle_card(cycle)) for cycle in piece.cycles]
+    return Found(texts, [], [], {}, piece.mode)
+
+
+def _card_with_kin(mode: Mode, tonic: Tonic, library: Library) -> str:
+    """A mode's card, and whether it is new or known under another name."""
+    card = list(mode_card(mode, tonic))
+    known, _ = entries(library)
+    kin = [line for said in kin_of(mode, known) for line in _folded("", said)]
+    return "\n".join([*card[:-1], *kin, card[-1]])
 
 
 def _unprinted_card(known_of: Unprinted) -> Iterator[str]:
