@@ -281,7 +281,6 @@ def test_the_jatis_whose_first_label_the_paths_do_not_have() -> None:
     first = {name for name, printed in PRINTED_JATI.items() if jati_of(mode(name)) != printed[0]}
     assert first == {
         "kedar", "kamod", "tilak-kamod", "jhinjhoti", "miyan-malhar", "darbari", "todi",
-        "puriya-dhanashri",
     }  # fmt: skip
 
 
