@@ -53,6 +53,9 @@ def test_by_name(spelling: str, key: str) -> None:
         ("N, r G M D N D S'", "marwa", "sohni"),
         # The same with section lines, holds and rests.
         ("D - P G | P D - P || z D P -", "deshkar", "bhupali"),
+        # No phrase of either's own: the vadi tells.
+        ("D - P D S' D P D P G D P", "deshkar", "bhupali"),
+        ("G G R S R G G D G R S G", "bhupali", "deshkar"),
     ],
 )
 def test_a_line_fits_its_own_raga_best(line: str, first: str, above: str) -> None:

@@ -175,12 +175,16 @@ def _weights(mode: Mode) -> frozenset[int]:
 
 
 def _leaning(mode: Mode, sung: Sequence[int]) -> float:
-    """How many times its even share of the notes vadi and samvadi have; 0 without them."""
-    weights = _weights(mode)
-    if not weights:
+    """How many times its even share of the notes the vadi (counted twice) and the samvadi have; 0
+    without them."""
+    weighed = [
+        (tone, weight) for tone, weight in ((mode.vadi, 2), (mode.samvadi, 1)) if tone is not None
+    ]
+    if not weighed:
         return 0.0
     counted = Counter(pitch % 12 for pitch in sung)
-    return sum(counted[one] for one in weights) * len(counted) / (len(sung) * len(weights))
+    had = sum(weight * counted[tone] for tone, weight in weighed)
+    return had * len(counted) / (len(sung) * sum(weight for _, weight in weighed))
 
 
 def _holds(breath: Sequence[int], phrase: Sequence[int]) -> bool:
