@@ -6,6 +6,8 @@ import random
 from fractions import Fraction
 from pathlib import Path
 
+from cyclechart.arrange.arranger import arrange
+from cyclechart.arrange.score import Part
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, read_piece
 from cyclechart.piece.model import Piece
@@ -58,6 +60,11 @@ def piece_of(text: str, **heading: str) -> Piece:
     assert not errors, errors
     assert result.piece is not None
     return result.piece
+
+
+def melody_of(piece: Piece) -> Part:
+    """The part of the first melody player."""
+    return next(part for part in arrange(piece).parts if part.role == "melody")
 
 
 def findings_of(text: str | bytes, folder: Path | None = None) -> list[Finding]:

@@ -1,39 +1,81 @@
-"""A piece arranged: the timeline, then a part for each role."""
+"""A piece arranged: the timeline, then a part for each player."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from fractions import Fraction
+
+from cyclechart.arrange.bass import pedal
 from cyclechart.arrange.drone import drone
 from cyclechart.arrange.melody import melody
-from cyclechart.arrange.percussion import percussion
-from cyclechart.arrange.score import Marker, Meter, Score, TempoMark
-from cyclechart.arrange.timeline import Timeline, unroll
+from cyclechart.arrange.percussion import count, percussion
+from cyclechart.arrange.score import Marker, Meter, Part, Score, TempoMark
+from cyclechart.arrange.timeline import Stretch, Timeline, unroll
+from cyclechart.arrange.voicings import voicings
 from cyclechart.piece.model import Piece
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 
+STEP = Fraction(1, 2)
+"""A gradual change of tempo goes in steps of half a beat."""
+
 
 def arrange(piece: Piece) -> Score:
-    """Arrange a piece for one melody player, hand drums and drone."""
+    """Arrange a piece for its players."""
     timeline = unroll(piece)
     return Score(
         piece.title,
         piece.composer,
-        piece.tonic,
+        piece.tonic if not timeline.stretches else timeline.stretches[0].tonic,
         piece.tuning,
         _tempos(timeline),
         _meters(timeline),
         _markers(piece, timeline),
-        (melody(timeline), *percussion(timeline), drone(timeline, piece.mode)),
+        tuple(_parts(piece, timeline)),
         timeline.end,
     )
+
+
+def _parts(piece: Piece, timeline: Timeline) -> Iterator[Part]:
+    """The players in the order of the band, the claps and waves last."""
+    drummers = {player.name for player in piece.players if player.plays == "theka"}
+    for player in piece.players:
+        if player.plays == "melody":
+            yield melody(timeline, player, piece.tuning)
+        elif player.plays == "theka":
+            yield percussion(timeline, player, drummers, piece.seed)
+        elif player.plays == "pedal":
+            yield pedal(timeline, player)
+        elif player.plays == "voicings":
+            yield voicings(timeline, player)
+        else:
+            yield drone(timeline, player)
+    counted = count(timeline)
+    if counted.hits:
+        yield counted
 
 
 def _tempos(timeline: Timeline) -> tuple[TempoMark, ...]:
     marks: list[TempoMark] = []
     for stretch in timeline.stretches:
-        if stretch.start < stretch.end and (not marks or marks[-1].tempo != stretch.tempo):
-            marks.append(TempoMark(stretch.start, stretch.tempo))
+        for at, tempo in _steps(stretch):
+            if not marks or marks[-1].tempo != tempo:
+                marks.append(TempoMark(at, tempo))
     return tuple(marks)
+
+
+def _steps(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction]]:
+    """(from, tempo) of a stretch: one, or of a gradual change each step's tempo half way."""
+    if stretch.start == stretch.end:
+        return
+    if stretch.to_tempo is None or stretch.to_tempo == stretch.tempo:
+        yield stretch.start, stretch.tempo
+        return
+    at = stretch.start
+    while at < stretch.end:
+        until = min(at + STEP, stretch.end)
+        yield at, stretch.tempo_at((at + until) / 2)
+        at = until
 
 
 def _meters(timeline: Timeline) -> tuple[Meter, ...]:
@@ -48,17 +90,22 @@ def _meters(timeline: Timeline) -> tuple[Meter, ...]:
 
 
 def _markers(piece: Piece, timeline: Timeline) -> tuple[Marker, ...]:
-    """The stretches by name, each change of cycle, each first beat by its number, each section by
-    its sign."""
+    """The stretches by name, each change of cycle, mode and tonic, each first beat by its number,
+    each section by its sign."""
     markers = []
     number = 0
-    before: Cycle | None = None
+    cycle: Cycle | None = None
+    last: Stretch | None = None
     for stretch in timeline.stretches:
-        cycle = stretch.cycle
-        if stretch.kind != "free" and cycle != before:
-            if before is not None:
-                markers.append(Marker(stretch.start, f"in {piece.called(cycle)}"))
-            before = cycle
+        if stretch.kind != "free" and stretch.cycle != cycle:
+            if cycle is not None:
+                markers.append(Marker(stretch.start, f"in {piece.called(stretch.cycle)}"))
+            cycle = stretch.cycle
+        if last is not None and last.mode != stretch.mode:
+            markers.append(Marker(stretch.start, f"in {stretch.mode.name}"))
+        if last is not None and last.tonic != stretch.tonic:
+            markers.append(Marker(stretch.start, f"Sa = {stretch.tonic}"))
+        last = stretch
         if stretch.label:
             markers.append(Marker(stretch.start, stretch.label))
         if stretch.kind == "free":
@@ -67,11 +114,11 @@ def _markers(piece: Piece, timeline: Timeline) -> tuple[Marker, ...]:
         while base < stretch.end:
             number += stretch.kind == "metered"
             name = f"cycle {number}" if stretch.kind == "metered" else stretch.kind
-            for start in cycle.starts:
+            for start in stretch.cycle.starts:
                 if base + start < stretch.end:
-                    sign = cycle.signs.get(start, "")
+                    sign = stretch.cycle.signs.get(start, "")
                     markers.append(
                         Marker(base + start, f"{name} beat {show_exact(start + 1)} {sign}".rstrip())
                     )
-            base += cycle.beats
+            base += stretch.cycle.beats
     return tuple(markers)

@@ -6,35 +6,47 @@ Stressed beats are heard louder, open sections (khali) softer and without an ope
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from cyclechart.arrange.kit import Drawn, Pulse, kit
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.theka import theka
 from cyclechart.arrange.timeline import Placed, Stretch, Timeline
+from cyclechart.arrange.variations import Way, is_open, varied
 from cyclechart.catalog.strokes import Said, Sound, strokes
-from cyclechart.piece.model import HAND_DRUMS
+from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
 
 SAM, STRESSED, OPEN = 18, 9, -14
 """What sam, a stressed beat and an open section add to a stroke's plain velocity."""
 
+LEVELS = {"pp": -30, "p": -20, "mp": -10, "mf": 0, "f": 8, "ff": 14}
+"""What the dynamics of a step add."""
+
+CLAPS = "claps and waves"
 CLAP, WAVE, TAP = 39, 54, 37
 """General MIDI percussion keys of the count-in: hand clap, tambourine, side stick."""
 CLAP_VELOCITY, WAVE_VELOCITY, TAP_VELOCITY = 100, 72, 52
 
 
-def percussion(timeline: Timeline) -> tuple[Part, ...]:
-    """The hand drums, and the claps and waves of the count-in as a part of their own."""
+def percussion(timeline: Timeline, player: Player, drummers: Collection[str], seed: int) -> Part:
+    """A drummer: the theka, composed strokes in its place; silent in another drummer's solo."""
     composed = [
-        placed for placed in timeline.placed if placed.line.kind == "strokes" and placed.line.notes
+        placed
+        for placed in timeline.placed
+        if placed.line.kind == "strokes" and placed.line.notes and player.name in placed.players
     ]
-    hits = _Hand(timeline, composed).hits()
-    counted = [hit for stretch in timeline.stretches if stretch.clapped for hit in _count(stretch)]
-    parts = [Part(HAND_DRUMS, "drums", None, hits=tuple(hits))]
-    if counted:
-        parts.append(Part("claps and waves", "count", None, hits=tuple(counted)))
-    return tuple(parts)
+    hand = _Hand(timeline, composed, drummers, seed)
+    hits = hand.on_kit() if player.instrument.is_kit else hand.hits()
+    return Part(player.name, "drums", None, hits=tuple(hits))
+
+
+def count(timeline: Timeline) -> Part:
+    """The claps and waves where they keep the time."""
+    hits = [hit for stretch in timeline.stretches if stretch.clapped for hit in counted(stretch)]
+    return Part(CLAPS, "count", None, hits=tuple(hits))
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,26 +58,60 @@ class _Stroke:
 
 
 class _Hand:
-    """The drummer: the theka wherever no composed strokes stand and nobody's solo is open."""
+    """The drummer: the theka wherever no composed strokes stand and no drummer's solo is open."""
 
-    def __init__(self, timeline: Timeline, composed: list[Placed]) -> None:
+    def __init__(
+        self, timeline: Timeline, composed: list[Placed], drummers: Collection[str], seed: int
+    ) -> None:
         self.timeline = timeline
         self.composed = composed
+        self.drummers = drummers
+        self.seed = seed
+        self.number = 0
+        """How many cycles have been kept."""
         self.patterns = {
             cycle: theka(cycle)
             for cycle in dict.fromkeys(stretch.cycle for stretch in timeline.stretches)
         }
 
-    def hits(self) -> list[Hit]:
-        """Every sound: of a stroke at a time, for what one is may hang on the one before it."""
+    def struck(self) -> list[tuple[_Stroke, tuple[Sound, ...]]]:
+        """Every stroke with its sounds, for what one is may hang on the one before it."""
         struck = sorted(self.strokes(), key=lambda stroke: stroke.said.start)
         sounding = strokes().sounding(stroke.said for stroke in struck)
-        hits = [
-            hit
-            for stroke, sounds in zip(struck, sounding, strict=True)
-            for hit in _hits(stroke, sounds)
-        ]
+        return list(zip(struck, sounding, strict=True))
+
+    def hits(self) -> list[Hit]:
+        """Every sound of the hand drums."""
+        hits = [hit for stroke, sounds in self.struck() for hit in _hits(stroke, sounds)]
         return sorted(hits, key=lambda hit: (hit.start, hit.key))
+
+    def on_kit(self) -> list[Hit]:
+        """The same on a drum kit, with a cymbal that keeps the beats."""
+        drawn = []
+        for stroke, sounds in self.struck():
+            start, end = stroke.said.start, stroke.said.end
+            here = self.timeline.at(start)
+            within = (start - here.start) % here.cycle.beats
+            seconds = 60 / here.tempo_at(start)
+            quiet = here.kind == "metered" and is_open(here.cycle, within)
+            drawn.append(Drawn(start, end, sounds, stroke.lift, quiet, seconds))
+        return kit(drawn, list(self.pulses()))
+
+    def pulses(self) -> Iterator[Pulse]:
+        """The beats of every cycle that the drums keep."""
+        for stretch in self.timeline.stretches:
+            if stretch.kind != "metered" or stretch.soloist in self.drummers:
+                continue
+            base = stretch.start
+            while base < stretch.end:
+                for _, at, length in stretch.cycle.walk():
+                    time = base + at
+                    closing = self.timeline.closing
+                    if time < stretch.end and (closing is None or time <= closing):
+                        seconds = 60 / stretch.tempo_at(time)
+                        opened = is_open(stretch.cycle, at)
+                        yield Pulse(time, length, opened, at in stretch.cycle.starts, seconds)
+                base += stretch.cycle.beats
 
     def strokes(self) -> list[_Stroke]:
         """Everything that is struck, the theka first."""
@@ -73,7 +119,7 @@ class _Hand:
         starts = [start for start, _ in busy]
         found: list[_Stroke] = []
         for stretch in self.timeline.stretches:
-            if stretch.kind == "metered" and stretch.soloist != HAND_DRUMS:
+            if stretch.kind == "metered" and stretch.soloist not in self.drummers:
                 found += self.keep_time(stretch, busy, starts)
         for placed, (_, end) in zip(self.composed, busy, strict=True):
             found += self.compose(placed, end)
@@ -103,16 +149,20 @@ class _Hand:
         base = stretch.start
         cycle, pattern = stretch.cycle, self.patterns[stretch.cycle]
         closing = self.timeline.closing
+        soft = LEVELS.get(stretch.level, 0)
         while base < stretch.end:
-            for beat in pattern:
+            seconds = 60 / stretch.tempo_at(base)
+            way: Way | None = "light" if stretch.level == "pp" else None
+            number, self.number = self.number, self.number + 1
+            for beat in varied(cycle, pattern, number, self.seed, seconds, way):
                 at = base + beat.at
                 if at >= stretch.end or (closing is not None and at > closing):
                     break
-                number = bisect_right(starts, at) - 1
-                if number >= 0 and at < busy[number][1]:
+                last = bisect_right(starts, at) - 1
+                if last >= 0 and at < busy[last][1]:
                     continue
                 said = Said(at, at + beat.length, beat.syllable, beat.length < 1)
-                found.append(_Stroke(said, _lift(cycle, beat.at)))
+                found.append(_Stroke(said, _lift(cycle, beat.at) + soft))
             base += cycle.beats
         return found
 
@@ -152,7 +202,7 @@ def _lift(cycle: Cycle, position: Fraction) -> int:
     return STRESSED if position + 1 in cycle.stressed else 0
 
 
-def _count(stretch: Stretch) -> list[Hit]:
+def counted(stretch: Stretch) -> list[Hit]:
     """A clap on each stressed beat and sam, a wave on each open one and where the hand waves within
     a limb, a tap on the others."""
     cycle = stretch.cycle

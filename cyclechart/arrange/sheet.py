@@ -14,7 +14,8 @@ from itertools import pairwise
 from typing import Literal, TypeAlias
 
 from cyclechart.arrange.spans import Span, spans_of
-from cyclechart.piece.model import Free, Line, Note, Piece, Solo, Step
+from cyclechart.piece.model import Line, Note, Piece
+from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
 from cyclechart.theory.cadence import Answer
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
@@ -125,7 +126,7 @@ def sheet_of(piece: Piece) -> Sheet:
     used = {note.pitch % 12 for line in piece.lines.values() for note in line.notes
             if note.pitch is not None}  # fmt: skip
     tonic = readable_tonic(piece.tonic, piece.mode.up | piece.mode.down | used)
-    places = [place for step in piece.steps if (place := _place(piece, step)) is not None]
+    places = [place for step in piece.steps for place in _places(piece, step)]
     unused = [
         (name, _first_cycle(piece, name)) for name in (line.name for line in piece.standing_lines)
     ]
@@ -157,12 +158,14 @@ _Place: TypeAlias = tuple[str, Cycle]
 """A line by name, in a cycle."""
 
 
-def _place(piece: Piece, step: Step) -> _Place | None:
-    """The line that a step needs, in the cycle in which it stands on the page for it."""
-    if step.uses is None:
-        return None
+def _places(piece: Piece, step: Step) -> list[_Place]:
+    """The lines that a step needs, in the cycle in which they stand on the page for it."""
     metered = piece.is_metered(step)
-    return (step.uses, step.cycle if metered else _first_cycle(piece, step.uses))
+    return [
+        (name, step.cycle if metered else _first_cycle(piece, name))
+        for name in step.uses
+        if name in piece.lines
+    ]
 
 
 def _first_cycle(piece: Piece, name: str) -> Cycle:
@@ -183,29 +186,63 @@ def _letter(number: int) -> str:
 
 
 def _road(piece: Piece, letters: dict[_Place, str]) -> Iterator[RoadStep]:
-    """The form step by step, with the cycle named where it changes."""
+    """The form step by step, with what changes named where it does."""
     before: Cycle | None = None
+    force = piece.force
     for step in piece.steps:
-        place = _place(piece, step)
-        box = _road_step(step, letters[place] if place is not None else "")
+        box = _road_step(piece, step, [letters[place] for place in _places(piece, step)])
+        turns = list(_changes(force, step.force))
         if piece.is_metered(step):
             if before not in (None, step.cycle):
-                box = replace(box, turns_to=titled(step.cycle, " "))
+                turns.insert(0, titled(step.cycle, " "))
             before = step.cycle
-        yield box
+        force = replace(step.force, tempo=step.force.to_tempo or step.force.tempo)
+        yield replace(box, turns_to=", ".join(turns))
 
 
-def _road_step(step: Step, letter: str) -> RoadStep:
+def _changes(before: Force, now: Force) -> Iterator[str]:
+    """What a step changes, the cycle apart."""
+    if now.mode != before.mode:
+        yield now.mode.name
+    if now.tonic != before.tonic:
+        yield f"Sa = {now.tonic}"
+    if now.tempo != before.tempo:
+        yield f"{show_exact(now.tempo)} a minute"
+    if now.to_tempo is not None:
+        yield f"to {show_exact(now.to_tempo)} a minute"
+    if now.level:
+        yield now.level
+
+
+def _road_step(piece: Piece, step: Step, letters: list[str]) -> RoadStep:
     times = f"×{step.times}" if step.times > 1 else ""
+    letter = " ".join(letters)
     if isinstance(step, Solo):
-        cycles = f"{step.cycles} cycle{'s' if step.cycles > 1 else ''}"
         over = f" over {letter}" if letter else ""
         cue = ", on cue" if step.on_cue else ""
-        return RoadStep("", f"solo {step.player}", f"{cycles}{over}{cue} {times}".strip())
+        detail = f"{_cycles(step.cycles)}{over}{cue} {times}".strip()
+        return RoadStep("", f"solo {step.player}", detail)
+    if isinstance(step, Trade):
+        return RoadStep(
+            "", f"trade {' / '.join(step.players)}", f"{_cycles(step.cycles)} each {times}".strip()
+        )
+    if isinstance(step, Groove):
+        return RoadStep("", "groove", f"{_cycles(step.cycles)} {times}".strip())
     if isinstance(step, Free):
         length = f"free, {show_exact(step.seconds)} s" if step.seconds else "free"
         return RoadStep(letter, step.what, f"{length} {times}".strip())
-    return RoadStep(letter, step.uses or "", times)
+    return RoadStep(letter, " + ".join(step.uses), " ".join(filter(None, [_who(step), times])))
+
+
+def _cycles(count: int) -> str:
+    return f"{count} cycle{'s' if count > 1 else ''}"
+
+
+def _who(step: Step) -> str:
+    """The players that a step names, line by line."""
+    if not isinstance(step, Play):
+        return ""
+    return " + ".join(", ".join(players) for _, players in step.parts if players)
 
 
 def _liberty(piece: Piece, number: int) -> str:

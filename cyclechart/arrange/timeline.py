@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from bisect import bisect_right
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 from math import ceil
 from typing import Literal
 
 from cyclechart.piece.heading import SLOWEST
-from cyclechart.piece.model import HAND_DRUMS, MELODY, Free, Line, Note, Piece, Play, Solo
+from cyclechart.piece.model import Line, Note, Piece
+from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
@@ -41,18 +44,28 @@ class Stretch:
     to_tempo: Fraction | None = None
     level: str = ""
 
+    def tempo_at(self, time: Fraction) -> Fraction:
+        """Beats a minute at a time (beats of the timeline) within it."""
+        if self.to_tempo is None or self.end == self.start:
+            return self.tempo
+        along = (time - self.start) / (self.end - self.start)
+        return self.tempo + (self.to_tempo - self.tempo) * along
+
 
 @dataclass(frozen=True, slots=True)
 class Placed:
     """A line laid on the timeline: its first cell sounds at ``start``; cut off at ``until``.
 
-    One beat of the line takes ``stretch`` beats of the timeline.
+    One beat of the line takes ``stretch`` beats of the timeline. ``players``: who plays it.
+    ``force``: what is in force in its step; of a pickup too, though that sounds before.
     """
 
     line: Line
     start: Fraction
+    force: Force
     until: Fraction | None = None
     stretch: int = 1
+    players: tuple[str, ...] = ()
 
     def at(self, note: Note) -> Fraction:
         """Where a note of the line begins, in beats of the timeline."""
@@ -76,6 +89,19 @@ class Timeline:
     end: Fraction
     closing: Fraction | None
 
+    def at(self, time: Fraction) -> Stretch:
+        """The stretch that a time lies in: where two meet the later; of the last its end too."""
+        number = bisect_right(self._starts, time) - 1
+        return self._long[max(number, 0)]
+
+    @cached_property
+    def _long(self) -> list[Stretch]:
+        return [one for one in self.stretches if one.end > one.start] or list(self.stretches)
+
+    @cached_property
+    def _starts(self) -> list[Fraction]:
+        return [one.start for one in self._long]
+
 
 def unroll(piece: Piece) -> Timeline:
     """Lay the form of a piece out in time."""
@@ -85,7 +111,7 @@ def unroll(piece: Piece) -> Timeline:
 class _Unroller:
     def __init__(self, piece: Piece) -> None:
         self.piece = piece
-        self.cycle = piece.cycle
+        self.force = piece.force
         self.now = Fraction(0)
         self.end = Fraction(0)
         self.closing: Fraction | None = None
@@ -93,24 +119,43 @@ class _Unroller:
         self.stretches: list[Stretch] = []
         self.placed: list[Placed] = []
         self.body_starts: dict[str, Fraction] = {}
+        """Where each player's present line has its first beat."""
         self.room_from = Fraction(0)
         """Where the step before begins, or the meter after a free one: no pickup before it."""
+        self.before = piece.force
+        """What was in force in the step before."""
+
+    @property
+    def cycle(self) -> Cycle:
+        return self.force.cycle
 
     def run(self) -> Timeline:
         steps = self.piece.steps
         for number, step in enumerate(steps, start=1):
-            self.cycle = step.cycle
+            self.before, self.force = self.force, step.force
+            first = len(self.stretches)
             for turn in range(1, step.times + 1):
-                if isinstance(step, Play):
-                    final = number == len(steps) and turn == step.times
-                    self.play(self.piece.line_in(step.line, step.cycle), final)
-                elif isinstance(step, Free):
-                    self.free(step)
-                elif isinstance(step, Solo):
-                    self.solo(step)
+                self.step(step, final=number == len(steps) and turn == step.times)
+            self.change_gradually(first)
         end = max(self.now, self.end)
         self.stretch_to(end)
         return Timeline(tuple(self.stretches), tuple(self.placed), end, self.closing)
+
+    def step(self, step: Step, *, final: bool) -> None:
+        if isinstance(step, Play):
+            self.play(step, final)
+        elif isinstance(step, Free):
+            self.free(step)
+        elif isinstance(step, Solo):
+            self.solo(step)
+        elif isinstance(step, Trade):
+            self.meet({})
+            cycles = _cycles(step.cycles)
+            for player in step.players:
+                self.open(step.cycles, f"trade {player}, {cycles}", player)
+        elif isinstance(step, Groove):
+            self.meet({})
+            self.open(step.cycles, f"groove, {_cycles(step.cycles)}")
 
     def add(
         self,
@@ -120,93 +165,122 @@ class _Unroller:
         soloist: str = "",
         *,
         clapped: bool = False,
-        cycle: Cycle | None = None,
+        force: Force | None = None,
     ) -> None:
         end = self.now + length
-        self.stretches.append(
-            Stretch(
-                kind,
-                self.now,
-                end,
-                self.piece.tempo,
-                cycle or self.cycle,
-                label,
-                self.piece.mode,
-                self.piece.tonic,
-                soloist,
-                clapped,
-            )
-        )
+        here = force or self.force
+        self.stretches.append(_stretch(kind, self.now, end, here, label, soloist, clapped=clapped))
         if length:
             self.room_from = self.now
         self.now += length
         self.end = max(self.end, self.now)
 
-    def meet(self, line: Line | None) -> None:
-        """Before a metered step: count in once; give the line's pickup time to sound over.
+    def change_gradually(self, first: int) -> None:
+        """Spread a step's change of tempo over its stretches, but for what leads up to them."""
+        to = self.force.to_tempo
+        while first < len(self.stretches) and self.stretches[first].kind != "metered":
+            first += 1
+        own = self.stretches[first:]
+        if to is None or not own or own[-1].end == own[0].start:
+            return
+        begin, tempo = own[0].start, self.force.tempo
+        slope = (to - tempo) / (own[-1].end - begin)
+        self.stretches[first:] = [
+            replace(
+                one,
+                tempo=tempo + (one.start - begin) * slope,
+                to_tempo=tempo + (one.end - begin) * slope,
+            )
+            for one in own
+        ]
+        self.force = replace(self.force, tempo=to, to_tempo=None)
 
-        The pickup lies in the cycle of what is played before: the step's own begins with its body.
+    def meet(self, lines: dict[str, Line]) -> None:
+        """Before a metered step: count in once; give the pickups (by player) time to sound over.
+
+        A pickup lies in the cycle of what is played before: the step's own begins with its body.
         """
-        pickup = line.standing(self.cycle).pickup if line else Fraction(0)
+        pickups = {player: line.standing(self.cycle).pickup for player, line in lines.items()}
+        longest = max(pickups.values(), default=Fraction(0))
         if not self.counted:
             self.counted = True
             self.add("count-in", self.cycle.beats, "count-in", clapped=True)
-        elif pickup and (not self.stretches or self.stretches[-1].kind == "free"):
+        elif longest and (not self.stretches or self.stretches[-1].kind == "free"):
             self.add("lead-in", self.cycle.beats, "drone")
         room_from = self.room_from
-        while line is not None and pickup and self.lacks_room(line, self.now - pickup, room_from):
-            before = self.stretches[-1].cycle
-            self.add("metered", before.beats, "", cycle=before)
+        while longest and self.lacks_room(pickups, room_from):
+            last = self.stretches[-1]
+            before = self.before if last.cycle == self.before.cycle else self.force
+            waited = replace(before, cycle=last.cycle, to_tempo=None)
+            self.add("metered", last.cycle.beats, "", force=waited)
 
-    def lacks_room(self, line: Line, begins: Fraction, room_from: Fraction) -> bool:
+    def lacks_room(self, pickups: dict[str, Fraction], room_from: Fraction) -> bool:
         """Whether a pickup would reach back beyond the step before, or silence all of what its
         player has just begun."""
-        begun = self.body_starts.get(line.kind)
-        return begins < room_from or (begun is not None and begins <= begun)
+        for player, pickup in pickups.items():
+            begins = self.now - pickup
+            begun = self.body_starts.get(player)
+            if pickup and (begins < room_from or (begun is not None and begins <= begun)):
+                return True
+        return False
 
-    def play(self, line: Line, final: bool) -> None:
-        """A line; the final one closes with its landing and rings to its written end."""
-        if line.free:
-            self.free_line(line, None)
+    def play(self, step: Play, final: bool) -> None:
+        """Lines at once; the final ones close with their landing and ring to their written end."""
+        lines = {name: self.piece.line_in(name, step.cycle) for name in step.uses}
+        only = next(iter(lines.values())) if len(lines) == 1 else None
+        who = {name: tuple(p.name for p in self.piece.players_of(step, name)) for name in lines}
+        if only is not None and only.free:
+            self.free_line(only, None, who[only.name])
             return
-        standing = line.standing(self.cycle)
-        self.meet(line)
-        self.body_starts[line.kind] = self.now
-        self.placed.append(Placed(line, self.now - standing.pickup))
+        # A line that nobody plays still takes its time.
+        of_player = {one: lines[name] for name in lines for one in (*who[name], f"({name})")}
+        self.meet(of_player)
         start = self.now
-        closes = standing.shape == "lands" and standing.end - standing.last < self.cycle.beats
-        upto = standing.last if closes and final else standing.hands_over
-        self.add("metered", upto - standing.first, line.name)
-        self.end = max(self.end, start - standing.pickup + line.length)
-        self.closing = self.now if closes and final else None
+        self.body_starts |= dict.fromkeys(of_player, start)
+        ends = []
+        closings = []
+        for name, line in lines.items():
+            standing = line.standing(self.cycle)
+            self.placed.append(Placed(line, start - standing.pickup, self.force, players=who[name]))
+            closes = standing.shape == "lands" and standing.end - standing.last < self.cycle.beats
+            upto = standing.last if closes and final else standing.hands_over
+            ends.append(upto - standing.first)
+            closings.append(closes)
+        longest = max(ends)
+        self.add("metered", longest, " + ".join(lines))
+        for name, line in lines.items():
+            pickup = line.standing(self.cycle).pickup
+            self.end = max(self.end, start - pickup + lines[name].length)
+        closed = final and all(
+            closes for closes, end in zip(closings, ends, strict=True) if end == longest
+        )
+        self.closing = self.now if closed else None
 
     def free(self, step: Free) -> None:
         if step.is_line:
-            self.free_line(self.piece.lines[step.what], step.seconds)
+            line = self.piece.lines[step.what]
+            who = tuple(player.name for player in self.piece.players_of(step, line.name))
+            self.free_line(line, step.seconds, who)
             return
         seconds = step.seconds or Fraction(1)
         beats = Fraction(-(-seconds // 1))
         self.add_free(beats, FREE_TEMPO * beats / seconds, f"free: {step.what}", step.what)
 
-    def free_line(self, line: Line, seconds: Fraction | None) -> None:
+    def free_line(self, line: Line, seconds: Fraction | None, who: tuple[str, ...]) -> None:
         """A line stretched over so many seconds by a tempo of its own.
 
         Where that would be too slow to write, each of its beats is written as several.
         """
-        tempo = 60 * line.length / seconds if seconds else self.piece.tempo
+        tempo = 60 * line.length / seconds if seconds else self.force.tempo
         stretch = max(1, ceil(SLOWEST / tempo))
         beats = line.length * stretch
-        self.placed.append(Placed(line, self.now, self.now + beats, stretch))
+        self.placed.append(Placed(line, self.now, self.force, self.now + beats, stretch, who))
         self.add_free(beats, tempo * stretch, line.name, "")
 
     def add_free(self, beats: Fraction, tempo: Fraction, label: str, soloist: str) -> None:
         end = self.now + beats
-        piece = self.piece
-        self.stretches.append(
-            Stretch(
-                "free", self.now, end, tempo, self.cycle, label, piece.mode, piece.tonic, soloist
-            )
-        )
+        force = replace(self.force, tempo=tempo)
+        self.stretches.append(_stretch("free", self.now, end, force, label, soloist))
         self.now = self.room_from = end
         self.end = max(self.end, self.now)
         self.closing = None
@@ -214,38 +288,71 @@ class _Unroller:
 
     def solo(self, step: Solo) -> None:
         over = self.piece.line_in(step.over, step.cycle) if step.over else None
-        if over is not None and over.free:
-            over = None
-        self.meet(over)
-        start = self.now
-        cycles = f"{step.cycles} cycle{'s' if step.cycles > 1 else ''}"
-        label = f"solo {step.player}, {cycles}"
-        clapped = step.player == HAND_DRUMS and over is None
-        self.add("metered", self.cycle.beats * step.cycles, label, step.player, clapped=clapped)
-        self.closing = None
-        self.body_starts[self.kind_of(step.player)] = start
+        who: tuple[str, ...] = ()
         if over is not None:
-            self.body_starts[over.kind] = start
-            self.keep(over, start, self.now)
+            who = tuple(player.name for player in self.piece.players_of(step, over.name))
+        self.meet(dict.fromkeys((*who, f"({over.name})"), over) if over is not None else {})
+        start = self.now
+        label = f"solo {step.player}, {_cycles(step.cycles)}"
+        self.open(step.cycles, label, step.player, over)
+        if over is not None:
+            self.body_starts |= dict.fromkeys(who, start)
+            self.keep(over, start, self.now, who)
 
-    @staticmethod
-    def kind_of(player: str) -> str:
-        return "melody" if player == MELODY else "strokes"
+    def open(self, cycles: int, label: str, soloist: str = "", over: Line | None = None) -> None:
+        """Cycles without a line of their own, left to one player or to nobody."""
+        drummers = {player.name for player in self.piece.players if player.plays == "theka"}
+        # Without a line under it nothing else tells a drummer's solo where the cycle is.
+        clapped = soloist in drummers and over is None
+        start = self.now
+        self.add("metered", self.cycle.beats * cycles, label, soloist, clapped=clapped)
+        self.closing = None
+        if soloist:
+            self.body_starts[soloist] = start
 
-    def keep(self, line: Line, start: Fraction, end: Fraction) -> None:
+    def keep(self, line: Line, start: Fraction, end: Fraction, who: tuple[str, ...]) -> None:
         """A line said over and over to keep time, cut off where the solo ends."""
         standing = line.standing(self.cycle)
         advance = max(standing.hands_over - standing.first, self.cycle.beats)
         while start < end:
-            self.placed.append(Placed(line, start - standing.pickup, end))
+            self.placed.append(Placed(line, start - standing.pickup, self.force, end, players=who))
             start += advance
 
     def stretch_to(self, end: Fraction) -> None:
         """The last step sounds to its written end."""
         if end > self.now:
-            tempo = self.stretches[-1].tempo if self.stretches else self.piece.tempo
-            piece = self.piece
-            self.stretches.append(
-                Stretch("metered", self.now, end, tempo, self.cycle, "", piece.mode, piece.tonic)
-            )
+            last = self.stretches[-1] if self.stretches else None
+            tempo = (last.to_tempo or last.tempo) if last else self.force.tempo
+            force = replace(self.force, tempo=tempo)
+            self.stretches.append(_stretch("metered", self.now, end, force, ""))
             self.now = end
+
+
+def _stretch(
+    kind: Kind,
+    start: Fraction,
+    end: Fraction,
+    force: Force,
+    label: str,
+    soloist: str = "",
+    *,
+    clapped: bool = False,
+) -> Stretch:
+    """A stretch with what is in force in it."""
+    return Stretch(
+        kind,
+        start,
+        end,
+        force.tempo,
+        force.cycle,
+        label,
+        force.mode,
+        force.tonic,
+        soloist,
+        clapped,
+        level=force.level,
+    )
+
+
+def _cycles(count: int) -> str:
+    return f"{count} cycle{'s' if count > 1 else ''}"

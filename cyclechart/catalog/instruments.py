@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Literal, cast
+
+import yaml
+
+from cyclechart.catalog.library import LONGEST, fold
 
 Clef = Literal["treble", "treble-8vb", "alto", "tenor", "bass", "percussion"]
 Role = Literal["melody", "voicings", "pedal", "theka", "drone"]
+ROLES: tuple[Role, ...] = ("melody", "voicings", "pedal", "theka", "drone")
+
+_ENTRY = re.compile(r"^([a-z][a-z-]*): (\{.*\})$", re.MULTILINE)
+_NOTE = re.compile(r"([A-G])([#b]?)(-?[0-9])")
+_LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
 @dataclass(frozen=True)
@@ -29,8 +42,92 @@ class Instrument:
     breath: bool
     """Whether it is blown or sung: a line needs rests."""
     bends: bool
-    """Whether it can play in just tuning; a keyboard cannot."""
+    """Whether it can play in just tuning; keys and frets cannot."""
     program: int | None
     """General MIDI program from 0; None for drums."""
     aka: tuple[str, ...] = ()
-    source: str = ""
+
+    @property
+    def is_kit(self) -> bool:
+        """Whether it is played with sticks and feet: its part is drawn from the hand drums'."""
+        return self.family == "kit"
+
+
+def instrument(name: str) -> Instrument | None:
+    """An instrument by its name or another of its names, in any spelling; None where there is
+    none."""
+    wanted = fold(name[:LONGEST])
+    known = _named().get(wanted)
+    if known is None and wanted:
+        known = next((key for key in instrument_names() if wanted in _other_names(key)), None)
+    return _made(known) if known is not None else None
+
+
+@lru_cache(maxsize=1)
+def instrument_names() -> tuple[str, ...]:
+    """Every instrument by name, as the catalogue has them."""
+    return tuple(_lines())
+
+
+@lru_cache(maxsize=1)
+def _lines() -> dict[str, str]:
+    """The definition of each instrument as it is written: read whole only when asked for."""
+    text = Path(__file__).with_name("instruments.yaml").read_text("utf-8")
+    return {match[1]: match[2] for match in _ENTRY.finditer(text)}
+
+
+@lru_cache(maxsize=1)
+def _named() -> dict[str, str]:
+    return {fold(name): name for name in _lines()}
+
+
+def _other_names(name: str) -> set[str]:
+    line = _lines()[name]
+    listed = line.partition("aka: [")[2].partition("]")[0]
+    return {fold(one) for one in listed.split(",")} - {""}
+
+
+@lru_cache(maxsize=64)
+def _made(name: str) -> Instrument:
+    said: dict[str, Any] = yaml.load(_lines()[name], Loader=yaml.CSafeLoader)
+    lowest, highest = _range(said.get("reach", "C-1-G9"))
+    low, high = _range(said.get("ease", "C-1-G9"))
+    program = said.get("program")
+    return Instrument(
+        name,
+        said["title"],
+        said["family"],
+        cast(tuple[Role, ...], tuple(said["roles"])),
+        said["clef"],
+        said.get("transposes", 0),
+        lowest,
+        highest,
+        low,
+        high,
+        bool(said.get("breath", False)),
+        bool(said.get("bends", True)),
+        None if program is None else program - 1,
+        tuple(said.get("aka", ())),
+    )
+
+
+def key_of(note: str) -> int:
+    """The MIDI key of a note name with its octave: C4 is 60.
+
+    Raises ValueError where it is none.
+    """
+    match = _NOTE.fullmatch(note)
+    if match is None:
+        raise ValueError(f"'{note}' is no note name with an octave")
+    sign = {"#": 1, "b": -1, "": 0}[match[2]]
+    return 12 * (int(match[3]) + 1) + _LETTERS[match[1]] + sign
+
+
+def _range(text: str) -> tuple[int, int]:
+    low, high = _ends(text)
+    return key_of(low), key_of(high)
+
+
+def _ends(text: str) -> Iterator[str]:
+    for match in _NOTE.finditer(text):
+        yield match[0]

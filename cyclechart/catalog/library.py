@@ -167,6 +167,8 @@ class Library:
     cycles: list[Shelf[Cycle]]
     findings: list[Finding] = field(default_factory=list)
     sources: list[Source] = field(default_factory=list)
+    bands: list[Mapping] = field(default_factory=list)
+    """The band's own ensembles: name -> its players, as they are written."""
 
     @classmethod
     def beside(cls, folder: Path | None) -> Library:
@@ -175,25 +177,45 @@ class Library:
         for shared in _shared_folders(folder) if folder else ():
             library._add(shared / "modes.yaml", library.modes, mode_from)
             library._add(shared / "cycles.yaml", library.cycles, cycle_from)
+            bands = library._read(shared / "players.yaml")
+            library.bands += [] if bands is None else [bands]
         library.modes.append(_built_in_modes())
         library.cycles.append(Shelf.of(_built_in("cycles"), cycle_from))
         return library
 
     def _add(self, path: Path, shelves: list[Shelf[Made]], make: Make[Made]) -> None:
+        root = self._read(path)
+        if root is not None:
+            shelves.append(Shelf.read_whole(root, make))
+
+    def _read(self, path: Path) -> Mapping | None:
+        """A file of the band's folder; None where there is none, or no mapping in it."""
         if not path.is_file():
-            return
+            return None
+        root: Node | None = None
         with path.open("rb") as stream:
             source, findings = decode(str(path), stream.read(MAX_BYTES + 1))
         if source is not None:
             root, more = read(source)
             findings = findings + more
             self.sources.append(source)
-            if isinstance(root, Mapping):
-                shelves.append(Shelf.read_whole(root, make))
-            elif root is not None:
+            if root is not None and not isinstance(root, Mapping):
                 what = "this file is a mapping, name: definition"
                 findings.append(faults.wrong_value(root.spot, what))
         self.findings.extend(findings)
+        return root if isinstance(root, Mapping) else None
+
+    def ensemble(self, name: str, spot: Spot) -> Mapping | Finding:
+        """The players of one of the band's ensembles as they are written, or a finding."""
+        for bands in self.bands:
+            for known, (_, below) in bands.pairs.items():
+                if known == name or (fold(name) and fold(known) == fold(name)):
+                    if isinstance(below, Mapping):
+                        return below
+                    what = f"'{faults.clip(known)}' names no players"
+                    return faults.wrong_value(below.spot, what, ["flute: {plays: melody}"])
+        names = [known for bands in self.bands for known in bands.pairs]
+        return faults.unknown_name(spot, "ensemble", name, names)
 
     def mode(self, name: str, spot: Spot) -> tuple[Mode | None, list[Finding]]:
         """A mode by name, one of the 72 melas among them (by name or as ``mela 15``), then by how

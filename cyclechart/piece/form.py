@@ -1,69 +1,55 @@
-"""The form, step by step, and the liberties: what they name must be there."""
+"""The form, step by step: what it names must be there."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 
 from cyclechart.finding import Finding
 from cyclechart.piece.changes import MAX_STEPS, steps_of
-from cyclechart.piece.model import (
-    DRONE,
-    HAND_DRUMS,
-    MELODY,
-    Free,
-    Liberty,
-    Line,
-    Piece,
-    Play,
-    Solo,
-    Step,
-)
-from cyclechart.piece.shape import VERBS, LibertyShape, StepShape
+from cyclechart.piece.model import Line
+from cyclechart.piece.player import Player
+from cyclechart.piece.shape import VERBS, StepShape
+from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
-from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
-from cyclechart.theory.tones import SARGAM, SEMITONE
 
 MAX_TIMES = 200
-MAX_SOLO_CYCLES = 1000
+MAX_CYCLES = 1000
 MAX_SECONDS = 3600
-MAX_FORM_BEATS = 100_000
-MAX_FORM_NOTES = 200_000
-"""A form longer than this (a night and a day) is a slip or an attack."""
+MAX_TRADERS = 32
 
-_LATER = {
-    "trade": "trading cycles ('trade')",
-    "groove": "grooves ('groove')",
-    "by": "choosing players ('by')",
-    "tempo": "a tempo within the form",
-    "mode": "a change of mode within the form",
-    "tonic": "a change of tonic within the form",
-    "dynamics": "dynamics of a step",
-}
+_ALWAYS = {"times", "cycle", "mode", "tonic", "tempo", "dynamics"}
 _TAKES = {
-    "play": {"times", "cycle"},
-    "free": {"seconds", "times", "cycle"},
-    "solo": {"cycles", "over", "on-cue", "times", "cycle"},
+    "play": {"by"},
+    "free": {"seconds", "by"},
+    "solo": {"cycles", "over", "on-cue", "by"},
+    "trade": {"cycles"},
+    "groove": set[str](),
 }
 
 
 def form_from(
-    shapes: list[StepShape], node: Node | None, lines: dict[str, Line | None], force: list[Cycle]
+    shapes: list[StepShape],
+    node: Node | None,
+    lines: dict[str, Line | None],
+    forces: list[Force],
+    players: tuple[Player, ...],
 ) -> tuple[tuple[Step, ...], list[Finding]]:
     """The steps that can be made, and what is wrong with the others.
 
-    ``force``: the cycle of each step, from ``changes.cycles_through``.
+    ``forces``: what is in force at each step, from ``changes.forces_through``.
     """
     findings: list[Finding] = []
     steps: list[Step] = []
     if isinstance(node, Sequence) and len(node.items) > MAX_STEPS:
         what = f"a form has at most {MAX_STEPS} steps, not {len(node.items)}"
         findings.append(faults.too_long(node.spot, what))
-    for shape, item, cycle in zip(shapes, steps_of(node), force, strict=False):
+    band = {player.name: player for player in players}
+    for shape, item, force in zip(shapes, steps_of(node), forces, strict=False):
         if isinstance(item, Mapping):
-            step = _Step(shape, item, lines, cycle, findings).made()
+            step = _Step(shape, item, lines, force, band, findings).made()
             if step is not None:
                 steps.append(step)
     return tuple(steps), findings
@@ -77,130 +63,254 @@ class _Step:
         shape: StepShape,
         node: Mapping,
         lines: dict[str, Line | None],
-        cycle: Cycle,
+        force: Force,
+        band: dict[str, Player],
         findings: list[Finding],
     ) -> None:
         self.shape, self.node, self.lines, self.findings = shape, node, lines, findings
-        self.cycle = cycle
+        self.force, self.band = force, band
 
     def made(self) -> Step | None:
         verbs = [verb for verb in VERBS if verb in self.node.pairs]
         if len(verbs) != 1:
             what = "a step has one verb" + (f", not {' and '.join(verbs)}" if verbs else "")
-            self.findings.append(
-                faults.wrong_value(self.node.spot, what, [f"one of: {', '.join(VERBS)}"])
-            )
+            self.wrong(self.node, what, f"one of: {', '.join(VERBS)}")
             return None
         verb = verbs[0]
-        later = [key for key in self.node.pairs if key in _LATER]
-        for key in later:
-            self.findings.append(faults.not_yet(self.node.key(key).spot, _LATER[key]))
-        if verb in later:
-            return None
+        takes = _ALWAYS | _TAKES[verb]
         for key in self.node.pairs:
-            if key != verb and key not in _TAKES[verb] and key not in _LATER:
+            if key != verb and key not in takes:
                 what = f"'{key}' does not go with '{verb}'"
-                keys = ", ".join(sorted(_TAKES[verb]))
-                self.findings.append(
-                    faults.wrong_value(self.node.key(key).spot, what, [f"with '{verb}': {keys}"])
-                )
-        return {"play": self.play, "free": self.free, "solo": self.solo}[verb]()
+                hint = f"with '{verb}': {', '.join(sorted(takes))}"
+                self.findings.append(faults.wrong_value(self.node.key(key).spot, what, [hint]))
+        read: dict[str, Callable[[Node], Step | None]] = {
+            "play": self.play,
+            "free": self.free,
+            "solo": self.solo,
+            "trade": self.trade,
+            "groove": self.groove,
+        }
+        return read[verb](self.node.pairs[verb][1])
 
-    def play(self) -> Step | None:
-        value = self.node.pairs["play"][1]
-        if not isinstance(value, Scalar):
-            self.findings.append(faults.not_yet(value.spot, "several lines at once in one step"))
-            return None
-        if not self.known_line(value):
-            return None
-        return Play(spot=value.spot, times=self.times(), cycle=self.cycle, line=value.text.strip())
+    def wrong(self, node: Node, what: str, *tries: str) -> None:
+        self.findings.append(faults.wrong_value(node.spot, what, list(tries)))
 
-    def free(self) -> Step | None:
-        value = self.node.pairs["free"][1]
+    # The verbs
+
+    def play(self, value: Node) -> Step | None:
+        """``play: head``, or ``play: {flute: head, alto-sax: answer}``."""
+        if isinstance(value, Mapping):
+            parts = self.each_plays(value)
+        elif isinstance(value, Scalar) and self.known_line(value):
+            name = value.text.strip()
+            parts = [(name, self.by(self.lines[name]))]
+        else:
+            if not isinstance(value, Scalar):
+                self.wrong(value, "a step plays a line, or says who plays what", "play: head")
+            return None
+        if not parts:
+            return None
+        return Play(spot=value.spot, times=self.times(), force=self.force, parts=tuple(parts))
+
+    def each_plays(self, value: Mapping) -> list[tuple[str, tuple[str, ...]]]:
+        """Who plays what, players of one line together."""
+        said: dict[str, list[str]] = {}
+        if "by" in self.node.pairs:
+            spot = self.node.key("by").spot
+            what = "'by' says who plays one line; here it is said already"
+            self.findings.append(faults.wrong_value(spot, what))
+        for name, (key, below) in value.pairs.items():
+            player = self.known_player(key, name)
+            if not isinstance(below, Scalar):
+                self.wrong(below, f"{faults.clip(name)} plays one line", f"{name}: head")
+                continue
+            if not self.known_line(below) or player is None:
+                continue
+            line = self.lines[below.text.strip()]
+            if line is not None and self.can_play(player, line, below):
+                said.setdefault(line.name, []).append(player.name)
+        free = [name for name in said if (line := self.lines[name]) is not None and line.free]
+        if free and len(said) > 1:
+            what = f"'{free[0]}' is free of the cycle: it cannot be played beside another line"
+            self.wrong(value, what, f"free: {free[0]}")
+            return []
+        return [(line, tuple(players)) for line, players in said.items()]
+
+    def free(self, value: Node) -> Step | None:
+        """``free: opening`` (a line) or ``free: alto-sax`` (a player)."""
         if not isinstance(value, Scalar):
             return None
         name = value.text.strip()
-        seconds = self.shape.seconds
-        if seconds is not None and not 0 < seconds <= MAX_SECONDS:
-            spot = self.node.pairs["seconds"][1].spot
-            what = f"a free stretch lasts up to {MAX_SECONDS} seconds, not {show_exact(seconds)}"
-            self.findings.append(faults.wrong_value(spot, what))
-            seconds = None
-        if name in (MELODY, HAND_DRUMS, DRONE) and name not in self.lines:
+        seconds = self.seconds()
+        if name in self.band and name not in self.lines:
             if seconds is None:
                 self.findings.append(
                     faults.missing_key(self.node.spot, "seconds", "a free opening", "seconds: 40")
                 )
                 return None
-            return self.free_step(value, False, seconds)
+            return self.free_step(value, False, seconds, ())
         if not self.known_line(value):
             return None
         line = self.lines[name]
         if line is not None and line.kind == "strokes":
             what = "a line of strokes keeps time; only a melody is stretched without meter"
-            self.findings.append(faults.wrong_value(value.spot, what, [f"play: {name}"]))
+            self.wrong(value, what, f"play: {name}")
             return None
-        return self.free_step(value, True, seconds)
+        return self.free_step(value, True, seconds, self.by(line))
 
-    def free_step(self, value: Scalar, is_line: bool, seconds: Fraction | None) -> Free:
+    def seconds(self) -> Fraction | None:
+        seconds = self.shape.seconds
+        if seconds is None or 0 < seconds <= MAX_SECONDS:
+            return seconds
+        what = f"a free stretch lasts up to {MAX_SECONDS} seconds, not {show_exact(seconds)}"
+        self.wrong(self.node.pairs["seconds"][1], what)
+        return None
+
+    def free_step(
+        self, value: Scalar, is_line: bool, seconds: Fraction | None, by: tuple[str, ...]
+    ) -> Free:
         return Free(
             spot=value.spot,
             times=self.times(),
-            cycle=self.cycle,
+            force=self.force,
             what=value.text.strip(),
             is_line=is_line,
             seconds=seconds,
+            by=by,
         )
 
-    def solo(self) -> Step | None:
-        value = self.node.pairs["solo"][1]
+    def solo(self, value: Node) -> Step | None:
         if not isinstance(value, Scalar):
             return None
-        name = value.text.strip()
-        if name not in (MELODY, HAND_DRUMS, DRONE):
-            self.findings.append(
-                faults.unknown_name(value.spot, "player", name, (MELODY, HAND_DRUMS, DRONE))
-            )
+        soloist = self.known_player(value, value.text.strip())
+        if soloist is None:
             return None
         if self.shape.cycles is None:
             self.findings.append(
                 faults.missing_key(self.node.spot, "cycles", "a solo", "cycles: 8")
             )
-        cycles = self.count("cycles", 1, MAX_SOLO_CYCLES)
         over = self.node.get("over")
-        if isinstance(over, Scalar) and not self.known_line(over):
-            over = None
-        if isinstance(over, Scalar):
-            self.refuse_own_line(name, over)
+        line = None
+        if isinstance(over, Scalar) and self.known_line(over):
+            line = self.lines[over.text.strip()]
+        by = self.by(line) if line is not None else ()
+        if line is not None and isinstance(over, Scalar):
+            line = self.under_solo(soloist, line, by, over)
         return Solo(
             spot=value.spot,
             times=self.times(),
-            cycle=self.cycle,
-            player=name,
-            cycles=cycles,
-            over=over.text.strip() if isinstance(over, Scalar) else None,
+            force=self.force,
+            player=soloist.name,
+            cycles=self.count("cycles", 1, MAX_CYCLES),
+            over=line.name if line is not None else None,
             on_cue=self.on_cue(),
+            by=by,
         )
 
-    def can_keep(self, line: Line | None, player: str) -> bool:
-        """Whether a line can keep time under a player's solo."""
-        if line is None or line.free:
-            return False
-        return player != (HAND_DRUMS if line.kind == "strokes" else MELODY)
-
-    def refuse_own_line(self, player: str, over: Scalar) -> None:
-        """A free line keeps no time, and the soloist cannot also keep the line under the solo."""
-        line = self.lines[over.text.strip()]
-        if line is None or self.can_keep(line, player):
-            return
+    def under_solo(
+        self, soloist: Player, line: Line, by: tuple[str, ...], over: Scalar
+    ) -> Line | None:
+        """The line that keeps time under a solo; None, with a finding, where none of it can."""
+        others = [
+            f"over: {name}"
+            for name, other in self.lines.items()
+            if other is not None and not other.free and self.left_for(soloist, other, ())
+        ][:2]
         if line.free:
             what = f"'{line.name}' is free of the cycle (lands: free): it cannot keep time"
+            self.wrong(over, what, *others)
+        elif self.left_for(soloist, line, by):
+            return line
+        elif soloist.plays == self.role_of(line):
+            what = (
+                f"{soloist.name} takes the solo, and cannot also play '{line.name}', "
+                "which keeps time"
+            )
+            self.findings.append(faults.overlap(over.spot, what, others or ["leave 'over' out"]))
         else:
-            what = f"{player} takes the solo, and cannot also play '{line.name}', which keeps time"
-        others = [name for name, other in self.lines.items() if self.can_keep(other, player)]
-        self.findings.append(
-            faults.wrong_value(over.spot, what, [f"over: {name}" for name in others[:2]])
+            self.wrong(over, f"nobody is there to play '{line.name}'", "leave 'over' out")
+        return None
+
+    def left_for(self, soloist: Player, line: Line, by: tuple[str, ...]) -> list[str]:
+        """Who can play a line while somebody takes a solo."""
+        return [
+            player.name
+            for player in self.band.values()
+            if player.plays == self.role_of(line)
+            and player.name != soloist.name
+            and (not by or player.name in by)
+        ]
+
+    def trade(self, value: Node) -> Step | None:
+        """``trade: [alto-sax, tabla]``, ``cycles: 2`` to each, ``times: 4``."""
+        players = list(self.players_in(value, "trade: [alto-sax, tabla]"))
+        if len(players) < 2:
+            if isinstance(value, Sequence) and len(value.items) < 2:
+                self.wrong(value, "trading is between two players or more")
+            return None
+        return Trade(
+            spot=value.spot,
+            times=self.times(),
+            force=self.force,
+            players=tuple(players),
+            cycles=self.count("cycles", 1, MAX_CYCLES),
         )
+
+    def groove(self, value: Node) -> Step | None:
+        """``groove: 2``: so many cycles."""
+        text = value.text.strip() if isinstance(value, Scalar) else ""
+        if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= MAX_CYCLES):
+            what = f"a groove is so many cycles, from 1 to {MAX_CYCLES}"
+            self.wrong(value, what, "groove: 2")
+            return None
+        return Groove(spot=value.spot, times=self.times(), force=self.force, cycles=int(text))
+
+    # Who
+
+    def by(self, line: Line | None) -> tuple[str, ...]:
+        """The players that ``by`` names, all of whom can play the line; () without it."""
+        value = self.node.get("by")
+        if value is None or line is None:
+            return ()
+        found = []
+        for name in self.players_in(value, "by: [flute]"):
+            if self.can_play(self.band[name], line, value):
+                found.append(name)
+        return tuple(found)
+
+    def players_in(self, value: Node, example: str) -> Iterator[str]:
+        """The players of a list, each once."""
+        items = value.items if isinstance(value, Sequence) else (value,)
+        if isinstance(value, Mapping) or len(items) > MAX_TRADERS:
+            self.wrong(value, "a list of players stands here", example)
+            return
+        seen: set[str] = set()
+        for item in items:
+            if not isinstance(item, Scalar):
+                self.wrong(item, "a player's name stands here", example)
+                continue
+            player = self.known_player(item, item.text.strip())
+            if player is not None and player.name not in seen:
+                seen.add(player.name)
+                yield player.name
+
+    def known_player(self, node: Node, name: str) -> Player | None:
+        if name not in self.band:
+            self.findings.append(faults.unknown_name(node.spot, "player", name, self.band))
+        return self.band.get(name)
+
+    @staticmethod
+    def role_of(line: Line) -> str:
+        return "melody" if line.kind == "melody" else "theka"
+
+    def can_play(self, player: Player, line: Line, node: Node) -> bool:
+        if player.plays == self.role_of(line):
+            return True
+        what = f"{player.name} plays {player.plays}, and '{line.name}' is "
+        what += "a melody" if line.kind == "melody" else "for drums"
+        able = [one.name for one in self.band.values() if one.plays == self.role_of(line)]
+        self.wrong(node, what, *(f"by: [{name}]" for name in able[:2]))
+        return False
 
     def known_line(self, value: Scalar) -> bool:
         name = value.text.strip()
@@ -208,6 +318,8 @@ class _Step:
             return self.lines[name] is not None
         self.findings.append(faults.unknown_line(value.spot, name, self.lines))
         return False
+
+    # How often
 
     def times(self) -> int:
         return self.count("times", 1, MAX_TIMES)
@@ -217,9 +329,8 @@ class _Step:
         if value is None:
             return plain
         if value.denominator != 1 or not 1 <= value <= most:
-            spot = self.node.pairs[key][1].spot
             what = f"{key} is a whole number from 1 to {most}, not {show_exact(value)}"
-            self.findings.append(faults.wrong_value(spot, what))
+            self.wrong(self.node.pairs[key][1], what)
             return plain
         return int(value)
 
@@ -229,38 +340,9 @@ class _Step:
             return False
         answer = yes_or_no(text)
         if answer is None:
-            spot = self.node.pairs["on-cue"][1].spot
             what = f"on-cue is true or false, not '{faults.clip(text)}'"
-            self.findings.append(faults.wrong_value(spot, what))
+            self.wrong(self.node.pairs["on-cue"][1], what)
         return bool(answer)
-
-
-def refuse_endless(piece: Piece, node: Node | None, has_form: bool = True) -> list[Finding]:
-    """A finding at ``node`` where the piece, played out, has more than any concert."""
-    beats, notes = Fraction(0), 0
-    before = piece.cycle.beats
-    for step in piece.steps:
-        cycle, passes = step.cycle.beats, step.times
-        line = piece.lines.get(step.uses) if step.uses is not None else None
-        if isinstance(step, Solo):
-            passes *= step.cycles
-            beats += passes * cycle
-        elif isinstance(step, Free):
-            beats += passes * max(step.seconds or 0, line.length if line else 0)
-        else:
-            # A pickup may need a cycle before it, and a landing is held to the end of its own.
-            beats += passes * ((line.length if line else 0) + 2 * cycle)
-        if line is not None and line.begins > 1 and piece.is_metered(step):
-            # A pickup that is long against the cycle before it waits for several of them.
-            beats += cycle + before if before != cycle else 0
-        before = cycle if piece.is_metered(step) else before
-        notes += passes * len(line.notes) if line else 0
-    if node is None or (beats <= MAX_FORM_BEATS and notes <= MAX_FORM_NOTES):
-        return []
-    played = "the form has" if has_form else "the lines, each once, have"
-    what = f"played out, {played} {int(beats):,} beats and {notes:,} notes"
-    hint = f"at most {MAX_FORM_BEATS:,} beats and {MAX_FORM_NOTES:,} notes"
-    return [faults.too_long(node.spot, what, [hint])]
 
 
 def yes_or_no(text: str) -> bool | None:
@@ -269,37 +351,3 @@ def yes_or_no(text: str) -> bool | None:
     if folded in ("true", "yes", "on", "1"):
         return True
     return False if folded in ("false", "no", "off", "0") else None
-
-
-def liberties_from(
-    shapes: list[LibertyShape],
-    node: Node | None,
-    lines: Iterable[str],
-    rules: Iterable[str],
-) -> tuple[tuple[Liberty, ...], list[Finding]]:
-    """The liberties; each names a rule that there is, a line of the piece, a tone of the twelve."""
-    findings: list[Finding] = []
-    taken: list[Liberty] = []
-    names, known = list(lines), list(rules)
-    items = node.items if isinstance(node, Sequence) else ()
-    for shape, item in zip(shapes, items, strict=False):
-        if not isinstance(item, Mapping):
-            continue
-        before = len(findings)
-        for key in ("rule", "why"):
-            if key not in item.pairs:
-                example = LibertyShape.examples[key]
-                findings.append(faults.missing_key(item.spot, key, "a liberty", example))
-        if shape.rule is not None and shape.rule not in known:
-            spot = item.pairs["rule"][1].spot
-            findings.append(faults.unknown_name(spot, "rule", shape.rule, known))
-        if shape.line is not None and shape.line not in names:
-            findings.append(faults.unknown_line(item.pairs["line"][1].spot, shape.line, names))
-        if shape.tone is not None and shape.tone not in SEMITONE:
-            what = f"'{faults.clip(shape.tone)}' is not one of the twelve tones"
-            findings.append(
-                faults.wrong_value(item.pairs["tone"][1].spot, what, [" ".join(SARGAM)])
-            )
-        if len(findings) == before and shape.rule is not None and shape.why is not None:
-            taken.append(Liberty(shape.rule, shape.why, shape.line, shape.tone, item.spot))
-    return tuple(taken), findings

@@ -8,12 +8,16 @@ from pathlib import Path
 
 from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Spot
-from cyclechart.piece.changes import begins_within, cycles_played, cycles_through
+from cyclechart.piece.changes import begins_within, cycles_played, forces_through
+from cyclechart.piece.endless import refuse_endless
 from cyclechart.piece.every_line import lines_from
-from cyclechart.piece.form import form_from, liberties_from, refuse_endless
+from cyclechart.piece.form import form_from
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from, tuning_from
+from cyclechart.piece.liberties import liberties_from
 from cyclechart.piece.model import ANY_CYCLE, Line, Piece
+from cyclechart.piece.players import players_from
 from cyclechart.piece.shape import PieceShape
+from cyclechart.piece.steps import Force
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Node, comments_after, read
 from cyclechart.text.shaping import fit
@@ -22,6 +26,7 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 
+MAX_SEED = 1_000_000
 MAX_TITLE = 300
 """Letters, of the composer too."""
 
@@ -94,22 +99,21 @@ def _piece(
     cycle = cycle_of(root.get("cycle"), library, findings)
     tempo = tempo_from(shape.tempo, root.get("tempo"), findings)
     tuning = tuning_from(root.get("tuning"), findings)
-    if "players" in root.pairs:
-        what = "players beyond one melody, hand drums and drone ('players')"
-        findings.append(faults.not_yet(root.key("players").spot, what))
+    players = players_from(root.get("players"), library, findings)
     for key, text in (("title", shape.title), ("composer", shape.composer)):
         if len(text) > MAX_TITLE:
             what = f"a {key} has at most {MAX_TITLE} letters, not {len(text)}"
             findings.append(faults.too_long(root.pairs[key][1].spot, what))
-    force, more = cycles_through(root.get("form"), cycle, library)
+    first = Force(cycle or ANY_CYCLE, mode or _ANY_MODE, tonic, tempo)
+    forces, more = forces_through(root.get("form"), first, library)
     findings += more
-    played = cycles_played(root.get("form"), force)
+    played = cycles_played(root.get("form"), forces)
     # A line is read in the first cycle that it is played in.
     lines = lines_from(
         shape, root, tonic, lambda name: next(iter(played.get(name, ())), cycle), findings
     )
     findings += begins_within(shape.lines, root.get("lines"), played)
-    form, more = form_from(shape.form or [], root.get("form"), lines, force)
+    form, more = form_from(shape.form or [], root.get("form"), lines, forces, players)
     findings += more
     liberties, more = liberties_from(shape.liberties or [], root.get("liberties"), lines, rules)
     findings += more
@@ -128,6 +132,8 @@ def _piece(
         _counts_in(shape, root, findings),
         Spot(file, 1, 1),
         _variants(shape, root, tonic, lines, played),
+        players,
+        _seed(shape, root, findings),
     )
     findings += refuse_endless(piece, *_played(root))
     return piece, findings
@@ -174,6 +180,18 @@ def _counts_in(shape: PieceShape, root: Mapping, findings: list[Finding]) -> boo
     what = f"count-in is 1 (one cycle, as without it) or 0 (none), not '{faults.clip(text)}'"
     findings.append(faults.wrong_value(root.pairs["count-in"][1].spot, what, ["count-in: 0"]))
     return True
+
+
+def _seed(shape: PieceShape, root: Mapping, findings: list[Finding]) -> int:
+    """``seed: 7``: another number, other little choices of the drummers; ``seed: 0``, none."""
+    seed = shape.seed
+    if seed is None:
+        return 1
+    if seed.denominator == 1 and 0 <= seed <= MAX_SEED:
+        return int(seed)
+    what = f"seed is a whole number from 0 to {MAX_SEED:,}"
+    findings.append(faults.wrong_value(root.pairs["seed"][1].spot, what, ["seed: 7"]))
+    return 1
 
 
 def _comments(root: Mapping) -> list[Finding]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from cyclechart.finding import Spot
+from cyclechart.piece.player import Player
+from cyclechart.piece.steps import Force, Free, Play, Solo, Step
 from cyclechart.text.timing import Speed
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -174,74 +176,6 @@ ANY_CYCLE = Cycle("unknown", Fraction(1), (Fraction(1),), ())
 """Stands where a cycle could not be read: nothing is measured against it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
-    """What every step of the form has: its place in the file, how often it is played, its cycle.
-
-    ``cycle`` is the one in force, the step's own or carried on from the steps before it.
-    """
-
-    spot: Spot
-    times: int
-    cycle: Cycle
-
-    @property
-    def uses(self) -> str | None:
-        """The line that it needs, or None."""
-        return None
-
-    @property
-    def keeps_time(self) -> bool:
-        """Whether it goes by its cycle; a line of its own may still be free of it."""
-        return True
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Play(Step):
-    """A line by its players."""
-
-    line: str
-
-    @property
-    def uses(self) -> str | None:
-        """The line played."""
-        return self.line
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Free(Step):
-    """A stretch without meter over the drone: a line stretched over it, or a player's own."""
-
-    what: str
-    is_line: bool
-    seconds: Fraction | None
-
-    @property
-    def uses(self) -> str | None:
-        """The line stretched."""
-        return self.what if self.is_line else None
-
-    @property
-    def keeps_time(self) -> bool:
-        """It has no meter."""
-        return False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Solo(Step):
-    """Cycles left open for a player, over a line that keeps time or over the others."""
-
-    player: str
-    cycles: int
-    over: str | None
-    on_cue: bool
-
-    @property
-    def uses(self) -> str | None:
-        """The line under the solo."""
-        return self.over
-
-
 @dataclass(frozen=True, slots=True)
 class Liberty:
     """A departure taken on purpose: findings of this rule, line and tone become notes."""
@@ -276,11 +210,14 @@ class Piece:
     spot: Spot
     variants: dict[tuple[str, Cycle], Line] = field(default_factory=dict)
     """Lines with a cadence as they are worked out in further cycles that they are played in."""
+    players: tuple[Player, ...] = ()
+    seed: int = 1
+    """What the drummers' little choices hang on: the same seed, the same choices; 0, none."""
 
     @property
     def used_lines(self) -> dict[str, None]:
         """The lines that the form plays, by first use."""
-        return {step.uses: None for step in self.steps if step.uses is not None}
+        return {name: None for step in self.steps for name in step.uses}
 
     def line_in(self, name: str, cycle: Cycle) -> Line:
         """A line as it is played in a cycle."""
@@ -313,6 +250,11 @@ class Piece:
         """The lines that others are made of."""
         return frozenset(part for line in self.lines.values() for part in line.parts)
 
+    @property
+    def force(self) -> Force:
+        """What is in force at the beginning."""
+        return Force(self.cycle, self.mode, self.tonic, self.tempo)
+
     @cached_property
     def steps(self) -> tuple[Step, ...]:
         """The form; or every line once in the order written, but for those that others are made
@@ -323,25 +265,20 @@ class Piece:
         for line in self.lines.values():
             if line.name in self._parts:
                 continue
-            if line.free:
-                every.append(
-                    Free(
-                        spot=line.spot,
-                        times=1,
-                        cycle=self.cycle,
-                        what=line.name,
-                        is_line=True,
-                        seconds=None,
-                    )
-                )
-            else:
-                every.append(Play(spot=line.spot, times=1, cycle=self.cycle, line=line.name))
+            spot, force = line.spot, self.force
+            every.append(
+                Free(spot=spot, times=1, force=force, what=line.name, is_line=True, seconds=None)
+                if line.free
+                else Play(spot=spot, times=1, force=force, parts=((line.name, ()),))
+            )
         return tuple(every)
 
     def is_metered(self, step: Step) -> bool:
         """Whether a step is played in its cycle: it keeps time, and no free line of its own."""
-        line = self.lines.get(step.uses) if step.uses is not None else None
-        return step.keeps_time and not (isinstance(step, Play) and line is not None and line.free)
+        if isinstance(step, Play) and len(step.parts) == 1:
+            line = self.lines.get(step.parts[0][0])
+            return line is None or not line.free
+        return step.keeps_time
 
     def cycles_of(self, line: str) -> tuple[Cycle, ...]:
         """The cycles that a line is played in, by first use.
@@ -354,9 +291,46 @@ class Piece:
     def _cycles_of(self) -> dict[str, tuple[Cycle, ...]]:
         played: dict[str, list[Cycle]] = {}
         for step in self.steps:
-            if step.uses is not None and self.is_metered(step):
-                played.setdefault(step.uses, []).append(step.cycle)
+            if self.is_metered(step):
+                for name in step.uses:
+                    played.setdefault(name, []).append(step.cycle)
         return {line: _readable(cycles) for line, cycles in played.items()}
+
+    @cached_property
+    def modes(self) -> tuple[Mode, ...]:
+        """Every mode that a line is played in, by first use; at least one."""
+        used = [mode for line in self.lines for mode in self.modes_of(line)]
+        return tuple(dict.fromkeys(used)) or (self.mode,)
+
+    def modes_of(self, line: str) -> tuple[Mode, ...]:
+        """The modes that a line is played in, by first use, itself or as a part of another; the
+        piece's own where the form never plays it."""
+        return self._modes_of.get(line, (self.mode,))
+
+    @cached_property
+    def _modes_of(self) -> dict[str, tuple[Mode, ...]]:
+        played: dict[str, dict[Mode, None]] = {}
+        for step in self.steps:
+            left = list(step.uses)
+            while left:
+                name = left.pop()
+                if step.force.mode not in played.setdefault(name, {}):
+                    played[name][step.force.mode] = None
+                    left += self.lines[name].parts if name in self.lines else ()
+        return {line: tuple(modes) for line, modes in played.items()}
+
+    @cached_property
+    def in_each_mode(self) -> tuple[tuple[str, Piece], ...]:
+        """The piece for each mode of its form with the lines that are played in it, and the mode's
+        name where there are several."""
+        if self.modes == (self.mode,):
+            return (("", self),)
+        views = []
+        for mode in self.modes:
+            lines = {name: line for name, line in self.lines.items() if mode in self.modes_of(name)}
+            steps = tuple(step for step in self.steps if step.force.mode == mode)
+            views.append((mode.name, replace(self, mode=mode, lines=lines, form=steps)))
+        return tuple(views)
 
     @cached_property
     def cycles(self) -> tuple[Cycle, ...]:
@@ -368,6 +342,31 @@ class Piece:
         for line in self.standing_lines:
             used += () if line.free else self.cycles_of(line.name)
         return _readable(used) or (self.cycle,)
+
+    def players_of(self, step: Step, line: str) -> tuple[Player, ...]:
+        """Who plays a line in a step."""
+        kind = self.lines[line].kind
+        able = [p for p in self.players if p.plays == ("melody" if kind == "melody" else "theka")]
+        named: Iterable[str] = ()
+        if isinstance(step, Play):
+            named = next((players for name, players in step.parts if name == line), ())
+            taken = {name for other, players in step.parts if other != line for name in players}
+            able = [player for player in able if player.name not in taken]
+        elif isinstance(step, Free | Solo):
+            named = step.by
+        if isinstance(step, Solo):
+            able = [player for player in able if player.name != step.player]
+        return tuple(player for player in able if not named or player.name in named)
+
+    def played_by(self, player: str) -> tuple[Line, ...]:
+        """The lines that a player plays, by first use."""
+        played = [
+            line
+            for step in self.steps
+            for line in step.uses
+            if line in self.lines and any(one.name == player for one in self.players_of(step, line))
+        ]
+        return tuple(self.lines[name] for name in dict.fromkeys(played))
 
     def called(self, cycle: Cycle) -> str:
         """A cycle by name; with its length where another of the same name is in use."""

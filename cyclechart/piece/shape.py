@@ -122,6 +122,7 @@ class PieceShape(Closed):
     form: list[StepShape] | None = None
     liberties: list[LibertyShape] | None = None
     count_in: Text | None = Field(default=None, alias="count-in")
+    seed: Exact | None = None
 
 
 def schema() -> dict[str, Any]:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, product
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Note, Piece, Play, Step
+from cyclechart.piece.model import Line, Note, Piece
+from cyclechart.piece.player import Player
+from cyclechart.piece.steps import Play, Step
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
@@ -24,17 +26,17 @@ def covered_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
     right:  the same with fifteen beats more held after the landing: || S - - - …
     """
     told: set[tuple[str, str]] = set()
-    for before, after in _in_turn(piece):
-        if (before.line, after.line) in told:
+    for (old_name, old_cycle), (new_name, new_cycle) in _in_turn(piece):
+        if (old_name, new_name) in told:
             continue
-        told.add((before.line, after.line))
-        old, new = (piece.line_in(step.line, step.cycle) for step in (before, after))
-        covered = _covered(old, before.cycle, new, after.cycle)
-        body = old.standing(before.cycle)
+        told.add((old_name, new_name))
+        old, new = piece.line_in(old_name, old_cycle), piece.line_in(new_name, new_cycle)
+        covered = _covered(old, old_cycle, new, new_cycle)
+        body = old.standing(old_cycle)
         said = [note for note in old.notes if body.begin + note.start >= body.first]
         if 2 * len(covered) <= len(said):
             continue
-        pickup = new.standing(after.cycle).pickup
+        pickup = new.standing(new_cycle).pickup
         again = "as it is said again" if old is new else f"as '{new.name}' follows"
         message = (
             f"the pickup of {show_beats(pickup)} of '{new.name}' covers {len(covered)} of the "
@@ -42,27 +44,34 @@ def covered_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
         )
         tries = [f"hold the last note of '{old.name}' for a whole cycle after its landing"]
         tries += _later(new, pickup)
-        place = place_of(piece, old, covered[0].start, before.cycle)
+        place = place_of(piece, old, covered[0].start, old_cycle)
         yield this.found(covered[0].spot, message, *tries, place=place)
 
 
-def _in_turn(piece: Piece) -> Iterator[tuple[Play, Play]]:
-    """Lines that are played one right after the other, by one player."""
+_Played = tuple[str, Cycle]
+"""A line by name, in the cycle it is played in."""
 
-    def played(step: Step) -> Play | None:
-        if isinstance(step, Play) and step.line in piece.lines and piece.is_metered(step):
-            return step
-        return None
 
-    steps = [played(step) for step in piece.steps]
-    for step in steps:
-        if step is not None and step.times > 1:
-            yield step, step
-    for before, after in pairwise(steps):
-        if before is None or after is None:
-            continue
-        if piece.lines[before.line].kind == piece.lines[after.line].kind:
-            yield before, after
+def _in_turn(piece: Piece) -> Iterator[tuple[_Played, _Played]]:
+    """Lines that are played one right after the other by one player."""
+    for step in piece.steps:
+        if step.times > 1:
+            yield from _by_one_player(piece, step, step)
+    for before, after in pairwise(piece.steps):
+        yield from _by_one_player(piece, before, after)
+
+
+def _by_one_player(piece: Piece, before: Step, after: Step) -> Iterator[tuple[_Played, _Played]]:
+    for old, new in product(_by_line(piece, before), _by_line(piece, after)):
+        if set(old[1]) & set(new[1]):
+            yield (old[0], before.cycle), (new[0], after.cycle)
+
+
+def _by_line(piece: Piece, step: Step) -> list[tuple[str, tuple[Player, ...]]]:
+    """The lines that a step plays in its cycle, each with its players."""
+    if not isinstance(step, Play) or not piece.is_metered(step):
+        return []
+    return [(name, piece.players_of(step, name)) for name in step.uses if name in piece.lines]
 
 
 def _covered(old: Line, old_cycle: Cycle, new: Line, new_cycle: Cycle) -> list[Note]:
@@ -87,3 +96,33 @@ def _later(line: Line, pickup: Fraction) -> list[str]:
             if (1 - other.begins) % cadence.cycle.beats < pickup:
                 return [f"gap: {show_exact(other.gap)}, begins: {show_exact(other.begins)}"]
     return []
+
+
+@rule("advice")
+def open_ending(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """The form does not end on a first beat: its last step stops where the cycle is full.
+
+    A piece that closes with a line that lands leaves nobody hanging. A free ending over the drone
+    is an ending of its own.
+
+    wrong:  form: - solo: flute …          (and nothing after it)
+    right:  form: - solo: flute … - play: closing
+    """
+    last = piece.form[-1] if piece.form else None
+    if last is None or not last.keeps_time or not piece.is_metered(last):
+        return
+    if isinstance(last, Play):
+        lines = [piece.line_in(name, last.cycle) for name in last.uses if name in piece.lines]
+        shapes = {line.standing(last.cycle).shape for line in lines}
+        if shapes != {"loops"} or not all(line.whole for line in lines):
+            return
+        what = f"'{' and '.join(line.name for line in lines)}' stops where its cycle is full"
+    else:
+        what = "the last step stops where its last cycle is full"
+    landing = [
+        line.name
+        for line in piece.standing_lines
+        if not line.free and line.standing(last.cycle).shape == "lands"
+    ]
+    tries = [f"- play: {name}" for name in landing[:2]] or ["a cadence, or one more first beat"]
+    yield this.found(last.spot, f"{what}, before the first beat that would end the piece", *tries)

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Note, Piece, Play
+from cyclechart.piece.model import Line, Note, Piece
+from cyclechart.piece.steps import Play
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.leaning import (
@@ -130,12 +131,12 @@ def _sounding(piece: Piece) -> dict[int, Fraction]:
     """Beats by tone over all lines, each as often as the form plays it."""
     weights: dict[int, Fraction] = {}
     for step in piece.steps:
-        line = piece.lines.get(step.uses) if step.uses is not None else None
-        if line is None or line.kind != "melody":
-            continue
         times = step.times if isinstance(step, Play) else 1
-        for note in piece.line_in(line.name, step.cycle).notes:
-            assert note.pitch is not None
-            here = note.pitch % 12
-            weights[here] = weights.get(here, Fraction(0)) + note.length * times
+        for name in step.uses:
+            if name not in piece.lines or piece.lines[name].kind != "melody":
+                continue
+            for note in piece.line_in(name, step.cycle).notes:
+                assert note.pitch is not None
+                here = note.pitch % 12
+                weights[here] = weights.get(here, Fraction(0)) + note.length * times
     return weights

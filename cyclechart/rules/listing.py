@@ -32,10 +32,27 @@ RULES: tuple[Rule, ...] = (
     leaning.own_phrase_missing,
     strays.strays,
     form.covered_notes,
+    form.open_ending,
     whole.unused_line,
     whole.too_fine,
     whole.unused_liberty,
 )
+
+BY_MODE = {
+    rule.name
+    for rule in (
+        movement.foreign_tone,
+        movement.left_out_going_up,
+        movement.left_out_coming_down,
+        turning.turn_skipped,
+        turning.turns_on_left_out,
+        leaning.weak_rest,
+        leaning.vadi_faint,
+        leaning.own_phrase_missing,
+        strays.strays,
+    )
+}
+"""Rules that hold a line against the mode: one that the form plays in two, against both."""
 
 RULE_NAMES: tuple[str, ...] = tuple(rule.name for rule in RULES)
 """The rules that a liberty can name."""
@@ -76,9 +93,11 @@ def judge(piece: Piece) -> list[Finding]:
 
 
 def _found_by(rule: Rule, piece: Piece) -> list[Finding]:
-    found: dict[tuple[Spot, str], Finding] = {}
-    for finding in rule.check(piece, rule):
-        where = (finding.spot, finding.cycle)
+    found: dict[tuple[Spot, str, str], Finding] = {}
+    views = piece.in_each_mode if rule.name in BY_MODE else (("", piece),)
+    told = ((mode, one) for mode, view in views for one in rule.check(view, rule))
+    for mode, finding in told:
+        where = (finding.spot, finding.cycle, mode)
         if len(found) == MOST_OF_A_RULE and where not in found:
             before, last = found.popitem()
             found[before] = replace(last, message=f"{last.message} (and there are more)")

@@ -114,6 +114,18 @@ def unknown_line(spot: Spot, name: str, known: Iterable[str]) -> Finding:
     return _make("unknown-line", spot, f"the piece has no line '{clip(name)}'", tries)
 
 
+def overlap(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
+    """One player would have to play two things at once.
+
+    wrong:  - solo: flute
+              cycles: 4
+              over: head                       (and nobody but the flute plays melodies)
+    right:  - solo: flute
+              cycles: 4
+    """
+    return _make("overlap", spot, message, tries)
+
+
 def bad_cell(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
     """A cell of a line that is not one the language has: an unknown letter, a stray sign.
 
@@ -216,7 +228,7 @@ def one_tone_phrase(spot: Spot, text: str) -> Finding:
 
 READING: tuple[Callable[..., Finding], ...] = (
     unreadable, duplicate_key, unknown_key, missing_key, wrong_value, unknown_name, unknown_line,
-    bad_cell, two_readings, unclosed, too_long, cycle_unsound, mode_unsound, not_yet,
+    overlap, bad_cell, two_readings, unclosed, too_long, cycle_unsound, mode_unsound, not_yet,
     lost_to_comment, one_tone_phrase,
 )  # fmt: skip
 """Every reading rule, in the order in which ``why`` lists them."""

@@ -40,6 +40,14 @@ class Tuning:
         """Cents by which the tone of a pitch differs from twelve equal steps."""
         return self.cents[pitch % 12] - 100 * (pitch % 12)
 
+    def above_sa(self, pitch: int) -> float:
+        """Cents from the middle Sa to a pitch."""
+        return self.cents[pitch % 12] + 1200 * (pitch // 12)
+
+    def interval(self, start: int, end: int) -> float:
+        """Semitones (100 cents each) from one tuned pitch to another, negative downwards."""
+        return (self.above_sa(end) - self.above_sa(start)) / 100
+
 
 def ratio_cents(ratio: Fraction) -> float:
     """The size of a frequency ratio in cents."""

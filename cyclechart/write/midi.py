@@ -1,8 +1,8 @@
 """A score as a Standard MIDI File, type 1: every onset on its exact tick, the tuning by bend.
 
 The conductor track holds tempo, time signatures (a bar is a cycle) and markers; each part has a
-track of its own. A just tone is its nearest key bent; each bent part has channels of its own, so
-that no bend touches what another sounds.
+track of its own. A just tone is its nearest key bent, a moving one is bent on; which voice is on
+which channel is planned in ``write.channels``, and what sounds there when in ``write.sounding``.
 """
 
 from __future__ import annotations
@@ -18,24 +18,23 @@ import mido
 
 from cyclechart.arrange.score import Hit, Part, Score, Sound
 from cyclechart.theory.ticks import grid_for, to_tick
+from cyclechart.write.bends import octave_offsets, octave_tuning
+from cyclechart.write.channels import DRUM_CHANNEL, Plan, plan
+from cyclechart.write.sounding import Sounding, Struck
 
-BEND_RANGE = 2
-"""Semitones either way, stated by RPN 0 before the first note."""
-
-DRUM_CHANNEL = 9
-PITCHED_CHANNELS = tuple(channel for channel in range(16) if channel != DRUM_CHANNEL)
 MAX_NUMERATOR = 255
 
-# What stands on one tick is written in this order: what ends, then what sets up, then what begins.
-_OFF, _SET, _TEXT, _ON = range(4)
-_RANKS = 4
+# What stands on one tick is written in this order: where a moving tone arrives, what ends, then
+# what sets up, then what begins.
+_ARRIVE, _OFF, _SET, _TEXT, _ON = range(5)
+_RANKS = 5
 
 Message: TypeAlias = Any
 """A channel or meta message of the MIDI library, which has no types of its own."""
-What: TypeAlias = tuple[str | int, ...]
+What: TypeAlias = tuple[Any, ...]
 """A message's kind, then its values in the order of ``_FIELDS``."""
 Event: TypeAlias = tuple[int, What]
-"""(tick · 4 + rank on that tick, the message)."""
+"""(tick · 5 + rank on that tick, the message)."""
 
 _FIELDS: dict[str, tuple[str, ...]] = {
     "note_on": ("channel", "note", "velocity"),
@@ -43,6 +42,7 @@ _FIELDS: dict[str, tuple[str, ...]] = {
     "pitchwheel": ("channel", "pitch"),
     "control_change": ("channel", "control", "value"),
     "program_change": ("channel", "program"),
+    "sysex": ("data",),
     "track_name": ("name",),
     "text": ("text",),
     "lyrics": ("text",),
@@ -50,44 +50,73 @@ _FIELDS: dict[str, tuple[str, ...]] = {
     "set_tempo": ("tempo",),
     "time_signature": ("numerator", "denominator"),
 }
-_CHANNEL_KINDS = {"note_on", "note_off", "pitchwheel", "control_change", "program_change"}
+_META = {"track_name", "text", "lyrics", "marker", "set_tempo", "time_signature"}
 
 
-def midi_bytes(score: Score) -> bytes:
+def midi_bytes(score: Score, *, tuning_standard: bool = False) -> bytes:
     """The file's bytes; the same score gives the same bytes."""
-    ticks, lost = grid_for(_denominators(score))
+    return midi_with_report(score, tuning_standard=tuning_standard)[0]
+
+
+def midi_with_report(
+    score: Score, *, tuning_standard: bool = False
+) -> tuple[bytes, tuple[str, ...]]:
+    """The file's bytes, and a sentence for each part that lost something to want of channels.
+
+    With ``tuning_standard`` the tuned channels are retuned by the MIDI Tuning Standard and only
+    what moves is bent: for receivers that know it (most do not).
+    """
+    planned = plan(score, tuning_standard=tuning_standard)
+    ticks, exact = _grid(score)
     file = mido.MidiFile(type=1, ticks_per_beat=ticks, charset="utf-8")
-    writer = _Writer(score, ticks, exact=not lost)
+    writer = _Writer(score, planned, ticks, exact=exact, tuning_standard=tuning_standard)
     file.tracks.append(writer.conductor())
-    channels = iter(PITCHED_CHANNELS)
-    for part in score.parts:
-        file.tracks.append(writer.part(part, channels))
+    for number, part in enumerate(score.parts):
+        file.tracks.append(writer.part(number, part))
     stream = io.BytesIO()
     file.save(file=stream)
-    return stream.getvalue()
+    return stream.getvalue(), planned.given_up
 
 
-def _denominators(score: Score) -> set[int]:
-    """The denominators of every time in the score (a grid for start and length holds the end)."""
-    found = {1, score.end.denominator}
+def _grid(score: Score) -> tuple[int, bool]:
+    """Ticks a beat, and whether every time of the score is exact on them.
+
+    Where all do not fit, what is written comes before what ornaments and endings add: the marks,
+    the hits and the sounds that carry a text. (A grid for start and length holds the end; points of
+    a curve go to the nearest tick.)
+    """
+    written = {1, score.end.denominator}
+    added: set[int] = set()
     for marks in (score.tempos, score.meters, score.markers):
-        found.update(mark.at.denominator for mark in marks)
+        written.update(mark.at.denominator for mark in marks)
     for part in score.parts:
         for event in itertools.chain[Sound | Hit](part.sounds, part.hits):
-            found.add(event.start.denominator)
-            found.add(event.length.denominator)
-    return found
+            (written if event.text else added).add(event.start.denominator)
+            added.add(event.length.denominator)
+    ticks, lost = grid_for(written | added)
+    if not lost:
+        return ticks, True
+    for denominator in sorted(added - written):
+        if not grid_for(written | {denominator})[1]:
+            written.add(denominator)
+    return grid_for(written)[0], False
 
 
 class _Writer:
     """Turns parts into tracks on one tick grid. Messages are made once for each distinct one."""
 
-    def __init__(self, score: Score, ticks: int, *, exact: bool) -> None:
+    def __init__(
+        self, score: Score, planned: Plan, ticks: int, *, exact: bool, tuning_standard: bool
+    ) -> None:
         self.score = score
+        self.plan = planned
         self.ticks = ticks
         self.exact = exact
+        self.tuning_standard = tuning_standard
         self.end = self.tick(score.end)
         self.made: dict[tuple[What, int], Message] = {}
+        self.sounding = Sounding(score, planned, self.tick, self.span, ticks, tuning_standard)
+        self.set_up_channels: set[int] = set()
 
     def tick(self, time: Fraction) -> int:
         whole, rest = divmod(self.ticks, time.denominator)
@@ -115,11 +144,15 @@ class _Writer:
                 events.append((order, ("time_signature", *signature)))
         for marker in score.markers:
             events.append((self.tick(marker.at) * _RANKS + _TEXT, ("marker", marker.text)))
+        tuned = self.sounding.tuned_channels
+        if self.tuning_standard and tuned:
+            offsets = octave_offsets(score.tonic.midi, score.tuning)
+            events.append((_SET, ("sysex", octave_tuning(tuned, offsets))))
         return self.track(events)
 
-    def part(self, part: Part, channels: Iterator[int]) -> mido.MidiTrack:
+    def part(self, number: int, part: Part) -> mido.MidiTrack:
         events: list[Event] = [(_SET, ("track_name", part.name))]
-        events += self.hits(part) if part.program is None else self.sounds(part, channels)
+        events += self.hits(part) if part.program is None else self.sounds(number, part)
         return self.track(events)
 
     def hits(self, part: Part) -> Iterator[Event]:
@@ -134,56 +167,39 @@ class _Writer:
             yield start * _RANKS + _ON, ("note_on", DRUM_CHANNEL, hit.key, hit.velocity)
             yield end * _RANKS + _OFF, ("note_off", DRUM_CHANNEL, hit.key, 0)
 
-    def sounds(self, part: Part, channels: Iterator[int]) -> Iterator[Event]:
-        """Pitched sounds; what sounds at once with different bends is on different channels."""
-        plan = self.plan(part, channels)
-        bent = dict.fromkeys(plan.values(), 0)
-        for channel in sorted(bent):
-            yield from self.set_up(part, channel)
-        base = self.score.tonic.midi
-        bends = [self.bend(tone) for tone in range(12)]
-        for sound in part.sounds:
-            channel = plan[sound.voice]
-            start, end = self.span(sound)
-            key = base + sound.pitch
-            bend = bends[sound.pitch % 12]
-            if bent[channel] != bend:
-                bent[channel] = bend
-                yield start * _RANKS + _SET, ("pitchwheel", channel, bend)
-            if sound.text:
-                yield start * _RANKS + _TEXT, ("lyrics", sound.text)
-            yield start * _RANKS + _ON, ("note_on", channel, key, sound.velocity)
-            yield max(end, start + 1) * _RANKS + _OFF, ("note_off", channel, key, 0)
+    def sounds(self, number: int, part: Part) -> Iterator[Event]:
+        """Pitched sounds, after the set-up of the channels that no part before has set up."""
+        voices = {sound.voice for sound in part.sounds}
+        own = {self.plan.channel_of(number, voice) for voice in voices} - self.set_up_channels
+        self.set_up_channels |= own
+        for channel in sorted(own):
+            yield from self.set_up(channel)
+        for struck in self.sounding.of_part[number]:
+            yield from self.strike(struck)
 
-    def plan(self, part: Part, channels: Iterator[int]) -> dict[int, int]:
-        """A channel for each voice; voices that only ever sound the same tone share one."""
-        tones: dict[int, set[int]] = {}
-        for sound in part.sounds:
-            tones.setdefault(sound.voice, set()).add(sound.pitch % 12)
-        shared: dict[int, int] = {}
-        plan = {}
-        for voice in sorted(tones):
-            only = next(iter(tones[voice])) if len(tones[voice]) == 1 else None
-            if only is not None and only in shared:
-                plan[voice] = shared[only]
-                continue
-            plan[voice] = next(channels)
-            if only is not None:
-                shared[only] = plan[voice]
-        return plan
+    def strike(self, struck: Struck) -> Iterator[Event]:
+        """A sound's messages: tuned first, then its text, its stroke, how it moves, its end."""
+        begin, channel = struck.start * _RANKS, struck.channel
+        if struck.retune is not None:
+            offsets = octave_offsets(struck.retune, self.score.tuning)
+            yield begin + _SET, ("sysex", octave_tuning([channel], offsets))
+        if struck.bend is not None:
+            yield begin + _SET, ("pitchwheel", channel, struck.bend)
+        if struck.text:
+            yield begin + _TEXT, ("lyrics", struck.text)
+        if struck.end > struck.start:
+            yield begin + _ON, ("note_on", channel, struck.key, struck.velocity)
+            for tick, bend in struck.moves:
+                yield tick * _RANKS + _ARRIVE, ("pitchwheel", channel, bend)
+            yield struck.end * _RANKS + _OFF, ("note_off", channel, struck.key, 0)
 
-    def set_up(self, part: Part, channel: int) -> Iterator[Event]:
+    def set_up(self, channel: int) -> Iterator[Event]:
         """Program, and the bend range by RPN 0 (closed by the null parameter)."""
-        yield _SET, ("program_change", channel, part.program or 0)
+        yield _SET, ("program_change", channel, self.plan.programs[channel])
         for control, value in (
-            (101, 0), (100, 0), (6, BEND_RANGE), (38, 0), (101, 127), (100, 127),
+            (101, 0), (100, 0), (6, self.sounding.ranges[channel]), (38, 0), (101, 127), (100, 127),
         ):  # fmt: skip
             yield _SET, ("control_change", channel, control, value)
-
-    def bend(self, pitch: int) -> int:
-        """The 14-bit bend (centre 0) that brings an equal key to the piece's tuning."""
-        steps = round(8192 * self.score.tuning.bend(pitch) / (100 * BEND_RANGE))
-        return min(max(steps, -8192), 8191)
 
     def track(self, events: list[Event]) -> mido.MidiTrack:
         """Events in order of tick and rank, as delta times; the track ends with the score."""
@@ -203,7 +219,7 @@ class _Writer:
         made = self.made.get(name)
         if made is None:
             kind = str(what[0])
-            maker = mido.Message if kind in _CHANNEL_KINDS else mido.MetaMessage
+            maker = mido.MetaMessage if kind in _META else mido.Message
             fields = dict(zip(_FIELDS[kind], what[1:], strict=True))
             made = self.made[name] = maker(kind, time=time, **fields)
         return made

@@ -11,10 +11,9 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from making import piece_of, random_changing_piece
+from making import melody_of, piece_of, random_changing_piece
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.melody import melody
 from cyclechart.arrange.score import Part, Score
 from cyclechart.arrange.sheet import sheet_of
 from cyclechart.arrange.timeline import Timeline, unroll
@@ -137,7 +136,7 @@ def test_the_drummer_keeps_each_stretch_in_its_own_cycle(seed: int) -> None:
     form = "".join(
         f"  - {{solo: melody, cycles: {n + 1}, cycle: {c}}}\n" for n, c in enumerate(order)
     )
-    score = arrange(piece_of(f"lines:\n{LOOP}form:\n{form}"))
+    score = arrange(piece_of(f"seed: 0\nlines:\n{LOOP}form:\n{form}"))
     at = 0
     for cycles, cycle in [(0, order[0]), *enumerate(order, start=1)]:
         for _ in range(cycles):
@@ -167,7 +166,7 @@ def test_a_pickup_with_a_fraction_sounds_over_the_end_of_the_old_cycle() -> None
         "form:\n  - play: head\n  - {play: turn, cycle: rupak}\n"
     )
     piece = piece_of(text)
-    sounds = melody(unroll(piece)).sounds
+    sounds = melody_of(piece).sounds
     heard = [(s.start, show_pitch(s.pitch), s.length) for s in sounds if s.start >= 28]
     half = Fraction(1, 2)
     # head is counted in for 16 beats and lands at 32, where rupak begins: its landing note gives
@@ -188,7 +187,7 @@ def test_a_landing_rings_on_over_the_change() -> None:
         f"cycle: tintal\nlines:\n{HEAD.replace('|| S', '|| S - - - -')}"
         "form:\n  - play: head\n  - {solo: tabla, cycles: 2, cycle: rupak}\n"
     )
-    sounds = melody(unroll(piece_of(text))).sounds
+    sounds = melody_of(piece_of(text)).sounds
     assert (sounds[-1].start, sounds[-1].length) == (32, 5)
 
 
@@ -208,7 +207,7 @@ def test_a_pickup_longer_than_the_step_before_waits_whole_cycles_of_the_old_one(
         ("metered", 1, "Tintal"),
     ]
     assert [placed.start for placed in timeline.placed] == [0, 6]
-    assert len(melody(timeline).sounds) == 6 + 16
+    assert len(melody_of(piece_of(text)).sounds) == 6 + 16
 
 
 @pytest.mark.parametrize("solo", ["solo: melody", "solo: tabla, over: loop"])
@@ -236,7 +235,7 @@ def test_a_line_under_a_solo_keeps_time_in_the_solos_cycle() -> None:
 
 
 def test_the_last_landing_closes_with_the_sam_of_the_cycle_played_in() -> None:
-    text = f'cycle: tintal\nlines:\n{HEAD}  end: {{sargam: "S R G m P d n || S\' -"}}\n'
+    text = f'seed: 0\ncycle: tintal\nlines:\n{HEAD}  end: {{sargam: "S R G m P d n || S\' -"}}\n'
     text += "form:\n  - play: head\n  - {play: end, cycle: rupak}\n"
     score = arrange(piece_of(text))
     assert said(score, 32, 99) == [
@@ -249,7 +248,7 @@ def test_the_closing_stroke_is_the_first_of_the_cycle_played_in_even_where_it_ha
 ):
     # A cycle whose first beat is silent still closes with a stroke, and not with tintal's dha.
     quiet = '{name: Quiet, beats: 4, strokes: "- ta ta ta"}'
-    text = f'cycle: tintal\nlines:\n{HEAD}  end: {{sargam: "S R G m || S\' -"}}\n'
+    text = f'seed: 0\ncycle: tintal\nlines:\n{HEAD}  end: {{sargam: "S R G m || S\' -"}}\n'
     text += f"form:\n  - play: head\n  - play: end\n    cycle: {quiet}\n"
     score = arrange(piece_of(text))
     assert said(score, 32, 99) == [(Fraction(n), "ta") for n in (33, 34, 35, 36)]

@@ -9,10 +9,9 @@ import mido
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from making import piece_of
+from making import melody_of, piece_of
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.melody import melody
 from cyclechart.arrange.timeline import unroll
 from cyclechart.theory.tones import show_pitch
 from cyclechart.write.midi import midi_bytes
@@ -27,7 +26,7 @@ def placed(text: str) -> list[tuple[str, Fraction]]:
 
 def heard(text: str) -> list[tuple[Fraction, str, Fraction]]:
     """(start, tone, length) of the melody."""
-    sounds = melody(unroll(piece_of(text))).sounds
+    sounds = melody_of(piece_of(text)).sounds
     return [(sound.start, show_pitch(sound.pitch), sound.length) for sound in sounds]
 
 

@@ -99,7 +99,7 @@ def test_another_line_is_the_statement() -> None:
     assert [note.pitch for note in line.notes[:6]] == [7, 5, 4, 2, 4, 0]
     assert line.parts == ("call",)
     # The line it is made of is not played by itself, nor held against the cycle.
-    assert [step.line for step in piece.steps] == ["closing"]  # type: ignore[union-attr]
+    assert [step.uses for step in piece.steps] == [("closing",)]
     assert not findings_of(
         with_heading(
             "lines:\n  closing:\n    cadence: {line: call, gap: 1}\n  call: {sargam: P m GR G S}\n",
@@ -141,7 +141,7 @@ def test_a_chain_works_its_cadence_out_from_where_it_comes_to_it() -> None:
     assert cadence.answer is not None
     assert cadence.answer.begins == 5
     assert line.standing(piece.cycle).shape == "lands"
-    assert [step.line for step in piece.steps] == ["whole"]  # type: ignore[union-attr]
+    assert [step.uses for step in piece.steps] == [("whole",)]
 
 
 def test_a_chain_within_a_chain_is_worked_out_anew() -> None:

@@ -93,9 +93,39 @@ def test_a_change_at_a_step_that_is_wrong_itself_still_holds() -> None:
     assert [finding.rule for finding in found] == ["unknown-line"]
 
 
-def test_what_else_changes_within_the_form_is_refused_by_name() -> None:
-    found = errors(f"{LINES}form:\n  - {{play: head, cycle: rupak, tempo: 80, mode: yaman}}\n")
-    assert [finding.rule for finding in found] == ["not-yet", "not-yet"]
+def test_what_changes_stays_changed_but_for_dynamics() -> None:
+    piece = piece_of(
+        f"tempo: 60\n{LINES}form:\n  - play: head\n"
+        "  - {play: head, tempo: 80, mode: kafi-thaat, tonic: Eb, dynamics: p}\n"
+        "  - play: head\n  - {play: head, tempo: {to: 120}}\n  - {groove: 2, mode: kafi-thaat}\n"
+    )
+    forces = [step.force for step in piece.steps]
+    assert [force.tempo for force in forces] == [60, 80, 80, 80, 120]
+    assert [force.to_tempo for force in forces] == [None, None, None, 120, None]
+    assert [str(force.tonic) for force in forces] == ["D", "E♭", "E♭", "E♭", "E♭"]
+    assert [force.level for force in forces] == ["", "p", "", "", ""]
+    assert len({force.mode for force in forces}) == 2
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ("tempo: fast", "no number"),
+        ("tempo: 2000", "4 to 1000"),
+        ("tempo: {by: 3}", "tempo: {to: 120}"),
+        ("tempo: {to: 3}", "4 to 1000"),
+        ("tempo: [1]", "a tempo is a number"),
+        ("mode: yamun", "yamun"),
+        ("mode: {ascent: S R}", "descent"),
+        ("tonic: H", "no letter name"),
+        ("dynamics: loud", "pp p mp mf f ff"),
+        ("dynamics: [p]", "pp p mp mf f ff"),
+    ],
+)
+def test_a_change_that_cannot_be_read_is_a_finding(change: str, said: str) -> None:
+    found = errors(f"{LINES}form:\n  - {{play: head, {change}}}\n  - play: head\n")
+    assert len(found) == 1
+    assert said in f"{found[0].message} {found[0].tries}"
 
 
 def test_begins_is_a_beat_of_the_cycle_that_the_line_is_played_in() -> None:

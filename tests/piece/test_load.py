@@ -136,25 +136,6 @@ def test_an_own_mode_and_cycle_from_the_band_folder_beside_the_piece(tmp_path: P
 
 
 @pytest.mark.parametrize(
-    ("key", "text"),
-    [
-        ("players", "players: tidewater\n"),
-        ("groove", f"{LINE}form:\n  - groove: 2\n"),
-        ("trade", f"{LINE}form:\n  - trade: [melody, tabla]\n    cycles: 2\n"),
-        ("by", f"{LINE}form:\n  - play: head\n    by: [melody]\n"),
-        ("tempo", f"{LINE}form:\n  - play: head\n    tempo: {{to: 120}}\n"),
-        ("several lines", f"{LINE}form:\n  - play: {{flute: head}}\n"),
-    ],
-)
-def test_what_comes_later_is_refused_by_name(key: str, text: str) -> None:
-    body = text if "lines:" in text else text + LINE
-    later = [f for f in findings_of(with_heading(body)) if f.rule == "not-yet"]
-    assert len(later) == 1
-    assert key in later[0].message
-    assert later[0].severity == "error"
-
-
-@pytest.mark.parametrize(
     ("line", "lost"),
     [
         ("title: Ferry #1", True),
@@ -371,7 +352,7 @@ def test_free_lines_keep_no_time_under_a_solo_and_the_soloist_has_two_hands() ->
     assert [(f.rule, f.spot.line, f.tries) for f in told] == [("wrong-value", 15, ("over: head",))]
     assert "cannot keep time" in told[0].message
     told = [f for f in findings_of(with_heading(f"{lines}{solo}beat\n")) if "over:" in str(f)]
-    assert [f.tries for f in told] == [("over: head",)]
+    assert [(f.rule, f.tries) for f in told] == [("overlap", ("over: head",))]
     assert told[0].message == "tabla takes the solo, and cannot also play 'beat', which keeps time"
 
 

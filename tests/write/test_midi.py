@@ -6,24 +6,36 @@ Values of the format are those of Standard MIDI Files 1.0 and the MIDI 1.0 regis
 from __future__ import annotations
 
 import io
+import math
+import random
 import warnings
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import mido
 import music21
+import numpy
 import partitura
 import pretty_midi
 import pytest
 from making import DEMO_BOOK, loaded, piece_of, random_piece
+from write.hearing_midi import hear, stream_of
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.score import Score
+from cyclechart.arrange.ornaments import sung
+from cyclechart.arrange.score import Part, Score, Sound, TempoMark
+from cyclechart.finding import Spot
 from cyclechart.piece.load import load
-from cyclechart.theory.tuning import JUST_TUNING
+from cyclechart.piece.model import Note
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic
+from cyclechart.theory.tuning import EQUAL, JUST_TUNING, Tuning
 from cyclechart.write.midi import midi_bytes, time_signature
 
 DEMO = [pytest.param(path, id=path.stem) for path in DEMO_BOOK]
+
+MODE = Mode("a mode", (0, 2, 4, 5, 7, 9, 11, 12), (12, 11, 9, 7, 5, 4, 2, 0))
 
 Onset = tuple[Fraction, int]
 """(beats from the beginning, MIDI key)."""
@@ -275,3 +287,144 @@ def test_no_note_hangs_and_none_overlaps_its_like(seed: int) -> None:
                 assert (message.channel, message.note) in sounding
                 sounding.discard((message.channel, message.note))
         assert not sounding
+
+
+def curved(*sounds: Sound, tempo: int = 60, tuning: Tuning = JUST_TUNING) -> Score:
+    """A score of one flute that plays these sounds."""
+    end = max(sound.start + sound.length for sound in sounds)
+    tempos = (TempoMark(Fraction(0), Fraction(tempo)),)
+    flute = Part("flute", "melody", 73, sounds)
+    return Score("t", "", Tonic("C"), tuning, tempos, (), (), (flute,), end)
+
+
+def ramp(start: int, length: int, pitch: int, by: float) -> Sound:
+    curve = ((Fraction(0), 0.0), (Fraction(length), by))
+    return Sound(Fraction(start), Fraction(length), pitch, 80, curve=curve)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_a_curve_is_heard_as_it_is_written(seed: int) -> None:
+    """A receiver's pitch lies on the straight lines, in steps of 5 cents or 10 milliseconds."""
+    dice = random.Random(seed)
+    length = Fraction(dice.randint(1, 12), dice.choice([1, 2, 3, 5]))
+    inner = sorted({length * Fraction(dice.randint(1, 47), 48) for _ in range(dice.randint(0, 9))})
+    times = [Fraction(0), *inner, length]
+    values = [0.0, *(dice.uniform(-3, 9) for _ in inner), dice.uniform(-12, 12)]
+    tempo, pitch = dice.choice([40, 60, 133]), dice.randint(-12, 12)
+    curve = tuple(zip(times, values, strict=True))
+    score = curved(Sound(Fraction(0), length, pitch, 80, curve=curve), tempo=tempo)
+    data = midi_bytes(score)
+    (note,) = hear(data)
+    ticks = mido.MidiFile(file=io.BytesIO(data)).ticks_per_beat
+    base = score.tonic.midi + JUST_TUNING.above_sa(pitch) / 100
+    wide = max(abs(base + by - note.key) for by in values) + 1
+    step = wide / 8192
+    assert note.pitches[0] == (0, pytest.approx(base, abs=step))
+    assert note.pitches[-1][1] == pytest.approx(base + values[-1], abs=step)
+    knots = [float(at * ticks) for at in times]
+    # A tick is the least step in time: what the line moves in one is allowed.
+    lines = list(pairwise(zip(knots, values, strict=True)))
+    steepest = max(abs(b - a) / max(t - s, 1) for (s, a), (t, b) in lines)
+    for tick, heard in note.pitches:
+        assert 0 <= tick <= note.end
+        assert heard == pytest.approx(
+            base + float(numpy.interp(tick, knots, values)), abs=step + steepest
+        )
+    # Not wasteful: steps between the points are no finer than 5 cents and 10 ms both allow.
+    seconds = float(length) * 60 / tempo
+    moved = sum(abs(b - a) for a, b in pairwise(values)) * 100
+    assert len(note.pitches) - 1 <= len(times) + min(seconds / 0.01, moved / 5)
+    # Dense enough: the next step comes after 10 ms at most, or no more than 5 cents higher.
+    for (tick, low), (later, high) in pairwise(note.pitches):
+        wait = (later - tick) / ticks * 60 / tempo
+        assert wait <= 0.0201 or abs(high - low) <= 0.05 + step + steepest
+
+
+@pytest.mark.parametrize(
+    ("by", "wide"), [(0.0, 2), (1.9, 2), (2.0, 3), (-2.0, 2), (7.02, 8), (-12.0, 12), (23.5, 24)]
+)
+def test_the_stated_range_is_the_least_that_holds_the_widest_bend(by: float, wide: int) -> None:
+    # MIDI 1.0: 14 bits are −8192 to +8191, so that upwards the last step is lacking.
+    data = midi_bytes(curved(ramp(0, 2, 0, by), tuning=EQUAL))
+    controls = [(m.control, m.value) for m in messages(data, 1) if m.type == "control_change"]
+    assert controls == [(101, 0), (100, 0), (6, wide), (38, 0), (101, 127), (100, 127)]
+    (note,) = hear(data)
+    assert note.pitches[-1][1] == pytest.approx(60 + by, abs=wide / 8192)
+
+
+def test_the_bend_is_set_anew_right_before_the_next_note() -> None:
+    data = midi_bytes(curved(ramp(0, 2, 0, 7.0), Sound(Fraction(2), Fraction(1), 7, 80)))
+    last = [m.type for m in messages(data, 1)][-5:]
+    assert last == ["note_off", "pitchwheel", "note_on", "note_off", "end_of_track"]
+    glided, after = hear(data)
+    assert glided.pitches[-1] == (glided.end, pytest.approx(67, abs=0.001))
+    assert after.pitches == [(after.start, pytest.approx(60 + 12 * math.log2(1.5), abs=0.001))]
+
+
+def test_a_sound_that_was_cut_off_on_its_way_stops_where_it_had_come_to() -> None:
+    sound = Sound(Fraction(0), Fraction(1), 0, 80, curve=((Fraction(0), 0.0), (Fraction(4), 8.0)))
+    (note,) = hear(midi_bytes(curved(sound)))
+    assert note.pitches[-1] == (note.end, pytest.approx(62, abs=0.001))
+    assert [at for _, at in note.pitches] == sorted(at for _, at in note.pitches)
+
+
+def test_a_moved_tonic_moves_the_keys() -> None:
+    sounds = [
+        Sound(Fraction(n), Fraction(1), 4, 80, base=base) for n, base in enumerate((None, 62, 55))
+    ]
+    heard = hear(midi_bytes(curved(*sounds)))
+    third = 12 * math.log2(5 / 4)
+    assert [note.pitches[0][1] for note in heard] == pytest.approx(
+        [60 + third, 62 + third, 55 + third], abs=0.001
+    )
+
+
+def test_the_tuning_standard_retunes_and_bends_nothing_but_curves() -> None:
+    # MIDI Tuning Standard, CA-021 (scale/octave, real-time, two bytes): read by write.hearing_midi.
+    first = [Sound(Fraction(n), Fraction(1), n, 80) for n in range(12)]
+    moved = [Sound(Fraction(12 + n), Fraction(1), n, 80, base=62) for n in range(12)]
+    data = midi_bytes(curved(*first, *moved, ramp(24, 1, 7, 1.0)), tuning_standard=True)
+    heard = hear(data)
+    above = [cents / 100 for cents in JUST_TUNING.cents]
+    wanted = [60 + by for by in above] + [62 + by for by in above] + [60 + above[7]]
+    assert [note.pitches[0][1] for note in heard] == pytest.approx(wanted, abs=0.001)
+    assert heard[-1].pitches[-1][1] == pytest.approx(61 + above[7], abs=0.001)
+    stream = stream_of(mido.MidiFile(file=io.BytesIO(data)))
+    tunings = [(tick, m.data) for tick, _, m in stream if m.type == "sysex"]
+    # At the start, and where the tonic moves to D and back. The first in full: C, then D flat
+    # 16/15 = +11.73 cents = 961 steps of 100/8192 above 40 00, which is 47 41.
+    assert [tick for tick, _ in tunings] == [0, 12 * 480, 24 * 480]
+    assert bytes(tunings[0][1][:11]).hex(" ") == "7f 7f 08 09 00 00 01 40 00 47 41"
+    bends = [tick for tick, _, m in stream if m.type == "pitchwheel"]
+    assert bends and min(bends) > 24 * 480
+
+
+@pytest.mark.parametrize("parts", [(7, 11, 13, 16), (8, 61, 67)])
+def test_ornaments_never_cost_a_written_onset_its_tick(parts: tuple[int, ...]) -> None:
+    # Their multiples, 16016 and 32696, are right below 32768: nothing else fits on those grids,
+    # and the 64ths of a grace note in an eighth would come before 67ths by their size.
+    sounds: list[Sound] = []
+    for beat, count in enumerate(parts):
+        for number in range(count):
+            note = Note(Fraction(0), Fraction(0), Spot("t", 1, 1), 4, grace=(2,), marks=("trill",))
+            start = beat + Fraction(number, count)
+            sounds += sung(
+                note, None, start, Fraction(1, count), Fraction(40), 80, MODE, JUST_TUNING
+            )
+    assert len(sounds) >= 2 * sum(parts)
+    data = midi_bytes(curved(*sounds))
+    onsets = {at for at, _ in read_with_mido(data)["flute"]}
+    assert {sound.start for sound in sounds if sound.text} <= onsets
+
+
+def test_grace_notes_before_the_usual_divisions_are_exact_too() -> None:
+    sounds: list[Sound] = []
+    for beat, count in enumerate((1, 2, 3, 4, 5, 7, 8, 9)):
+        for number in range(count):
+            note = Note(Fraction(0), Fraction(0), Spot("t", 1, 1), 4, grace=(2, 5))
+            start = beat + Fraction(number, count)
+            sounds += sung(
+                note, None, start, Fraction(1, count), Fraction(92), 80, MODE, JUST_TUNING
+            )
+    data = midi_bytes(curved(*sounds))
+    assert {at for at, _ in read_with_mido(data)["flute"]} == {sound.start for sound in sounds}

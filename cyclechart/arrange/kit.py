@@ -1,0 +1,117 @@
+"""The drum kit: what the hand drums keep, drawn onto feet and sticks that one person has.
+
+The open bass goes to the kick, the treble to the snare's rim and, where it is stressed, its head;
+one hand keeps the cymbal. Open sections have no kick. That hand drums are laid out so is common
+practice where the two meet; the details are ours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from cyclechart.arrange.score import Hit
+from cyclechart.catalog.strokes import Sound
+
+KICK, SNARE, RIM, GHOST, HAT, PEDAL, RIDE, OPEN_HAT = 36, 38, 37, 40, 42, 44, 51, 46
+"""General MIDI percussion keys (GM 1): bass drum 1, acoustic snare, side stick, electric snare,
+closed, pedal and open hi-hat, ride cymbal 1."""
+
+Limb = Literal["right hand", "left hand", "right foot", "left foot"]
+LIMBS: dict[int, Limb] = {
+    RIDE: "right hand", HAT: "right hand", OPEN_HAT: "right hand",
+    SNARE: "left hand", RIM: "left hand", GHOST: "left hand",
+    KICK: "right foot", PEDAL: "left foot",
+}  # fmt: skip
+"""Who plays what: a right-handed drummer, as kits are set up."""
+
+FASTEST = {
+    "right hand": Fraction(1, 7), "left hand": Fraction(1, 7),
+    "right foot": Fraction(1, 5), "left foot": Fraction(1, 3),
+}  # fmt: skip
+"""Seconds from stroke to stroke of one limb, at ease (common practice; from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A stroke of the hand drums as the kit looks at it."""
+
+    start: Fraction
+    end: Fraction
+    sounds: tuple[Sound, ...]
+    lift: int
+    open: bool
+    """Whether it lies in an open section."""
+    seconds: Fraction
+    """How long a beat lasts there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pulse:
+    """A beat of the cycle for the cymbal hand and the left foot."""
+
+    at: Fraction
+    length: Fraction
+    open: bool
+    begins_section: bool
+    seconds: Fraction
+
+
+def kit(strokes: Iterable[Drawn], pulses: Sequence[Pulse]) -> list[Hit]:
+    """The kit's part: never more than one thing to a limb, nor faster than it goes."""
+    wanted: list[tuple[Hit, Fraction]] = []
+    for stroke in strokes:
+        wanted += ((hit, stroke.seconds) for hit in _drawn(stroke))
+    for pulse in pulses:
+        wanted += ((hit, pulse.seconds) for hit in _kept(pulse))
+    return list(_played(wanted))
+
+
+def _drawn(stroke: Drawn) -> Iterator[Hit]:
+    """Kick and snare of one stroke."""
+    length = stroke.end - stroke.start
+    hands = {sound.hand: sound for sound in stroke.sounds}
+    bass, treble = hands.get("bass"), hands.get("treble")
+    if bass is not None and bass.ring == "open" and not stroke.open:
+        yield Hit(stroke.start, length, KICK, _loud(bass.velocity - 4 + stroke.lift), "")
+    if treble is not None:
+        accented = stroke.lift > 0 and treble.ring == "open" and bass is None
+        key = SNARE if accented else RIM if treble.ring == "open" else GHOST
+        soft = -10 if key == RIM else -40 if key == GHOST else -16
+        yield Hit(stroke.start, length, key, _loud(treble.velocity + soft + stroke.lift), "")
+
+
+def _kept(pulse: Pulse) -> Iterator[Hit]:
+    """The cymbal on every beat, and on the half where there is time; the foot on open sections."""
+    half = pulse.length / 2
+    key = HAT if pulse.open else RIDE
+    yield Hit(pulse.at, pulse.length, key, 70 if pulse.begins_section else 56, "")
+    if pulse.length == 1 and pulse.seconds >= Fraction(1, 2):
+        yield Hit(pulse.at + half, half, key, 40, "")
+    if pulse.begins_section and pulse.open:
+        yield Hit(pulse.at, pulse.length, PEDAL, 58, "")
+
+
+def _played(wanted: list[tuple[Hit, Fraction]]) -> Iterator[Hit]:
+    """What the limbs can do of it: of two strokes of one limb too close together the louder."""
+    kept: dict[Limb, list[tuple[Hit, Fraction]]] = {}
+    for hit, seconds in sorted(wanted, key=lambda one: (one[0].start, -one[0].velocity)):
+        limb = LIMBS[hit.key]
+        done = kept.setdefault(limb, [])
+        if done:
+            last, beat = done[-1]
+            if (hit.start - last.start) * min(seconds, beat) < FASTEST[limb]:
+                if hit.velocity > last.velocity and hit.start > last.start and len(done) > 1:
+                    before, earlier = done[-2]
+                    if (hit.start - before.start) * min(seconds, earlier) >= FASTEST[limb]:
+                        done[-1] = (hit, seconds)
+                continue
+        done.append((hit, seconds))
+    found = [hit for done in kept.values() for hit, _ in done]
+    yield from sorted(found, key=lambda hit: (hit.start, hit.key))
+
+
+def _loud(velocity: int) -> int:
+    return max(1, min(127, velocity))

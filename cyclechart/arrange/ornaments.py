@@ -1,0 +1,293 @@
+"""What is heard of one written note: grace notes, glides, shakes, turns, and how long it sounds.
+
+No ornament moves a beat: whatever is added takes its time from its own note, and the first sound
+begins where the note is written. Only that first sound carries the note's text, so that the struck
+notes of a line can be counted. How fast and how deep is common practice, and set in the constants.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from cyclechart.arrange.score import Sound
+from cyclechart.piece.model import Note
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.tones import show_pitch
+from cyclechart.theory.tuning import Tuning
+
+Curve = tuple[tuple[Fraction, float], ...]
+"""How a pitch moves: (beats from the sound's start, semitones from its tuned pitch)."""
+
+SHORT_SECONDS = Fraction(7, 100)
+"""A grace note, and each of the first two tones of a mordent."""
+MOST_OF_NOTE = 8
+"""A short tone takes at most this part (an eighth) of its note, all of them at most half of it."""
+
+GLIDE_BEATS = Fraction(1)
+"""A glide takes the second half of its note, but at most so many beats ..."""
+GLIDE_SECONDS = Fraction(2)
+"""... and at most so many seconds: the note is held first."""
+GLIDE_POINTS = 24
+WIDEST_GLIDE = 23
+"""Semitones: what a bend range of 24 can carry with the tuning on top. Wider is not glided."""
+
+TRILL_A_SECOND = 7
+SHORTEST_TRILL = Fraction(3, 8)
+"""Seconds: a shorter note has no room for three tones that can be heard apart."""
+
+LIGHTER = 12
+"""So much softer (velocity) are grace notes and the later tones of a trill."""
+
+_A_BEAT = 48
+"""Short times are whole parts of a 48th of a beat (finer where beats are slow)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shake:
+    """Swings a second (slowest, usual, fastest), and how far in semitones to either side."""
+
+    slowest: float
+    usual: int
+    fastest: float
+
+
+ANDOLAN = Shake(2.5, 3, 4)
+ANDOLAN_DEPTH = 0.35
+"""Semitones above and below the tone."""
+GAMAK = Shake(5, 6, 7)
+GAMAK_DEPTH = 2.0
+"""Semitones: it reaches for the mode's next tone, but no further than this."""
+
+
+def sung(
+    note: Note,
+    following: Note | None,
+    start: Fraction,
+    length: Fraction,
+    tempo: Fraction,
+    velocity: int,
+    mode: Mode,
+    tuning: Tuning,
+) -> list[Sound]:
+    """What is heard of a note of a line that begins at ``start`` and is written ``length`` long.
+
+    Times are beats of the timeline at ``tempo`` beats a minute; ``following`` is the note that it
+    joins on to without a rest, or None; ``velocity`` has its dynamics and accent in it already.
+
+    A gliding note is held, then moves evenly eased to the next one's tuned pitch, which it reaches
+    at its very end; what comes after begins anew there, unless ``held_on`` joins the two. Staccato
+    halves a note that does not glide. Tenuto and fermata sound the whole length: a cycle that
+    others keep cannot wait for a fermata.
+    """
+    assert note.pitch is not None
+    target = _glides_to(note, following)
+    marks = set(note.marks)
+    if "staccato" in marks and target is None and not marks & {"tenuto", "fermata"}:
+        length /= 2
+    graces = [pitch for pitch in note.grace if isinstance(pitch, int)]
+    light = max(1, velocity - LIGHTER)
+    each = _short(length, tempo, len(graces))
+    tones = [(pitch, each, light) for pitch in graces]
+    body = length - each * len(graces)
+    gliding = Fraction(0) if target is None else _gliding(body, tempo)
+    tones += _struck(note.pitch, marks, body - gliding, tempo, velocity, mode)
+    sounds = []
+    for pitch, lasts, loud in tones:
+        sounds.append(Sound(start, lasts, pitch, loud))
+        start += lasts
+    sounds[0] = replace(sounds[0], text=show_pitch(note.pitch))
+    last = sounds[-1]
+    curve = _shaken(note.pitch, marks, last.length, tempo, mode, tuning)
+    if target is not None:
+        curve += _eased(last.length, gliding, tuning.interval(note.pitch, target), bool(curve))
+    sounds[-1] = replace(last, length=last.length + gliding, curve=curve)
+    return sounds
+
+
+def held_on(sounds: Iterable[Sound], tuning: Tuning) -> list[Sound]:
+    """The sounds of one voice with what is glided into held on, not struck again.
+
+    One stroke or breath carries a glide to its goal (common practice). The joined sound's text is
+    that of both, as a line writes it: ``S~P``. For players that bend alone: on equal keys the
+    second tone would be lost.
+    """
+    joined: list[Sound] = []
+    for sound in sounds:
+        before = joined[-1] if joined else None
+        if before is None or not _leads_into(before, sound, tuning):
+            joined.append(sound)
+            continue
+        reached = tuning.interval(before.pitch, sound.pitch)
+        moved = [(before.length + at, reached + by) for at, by in sound.curve]
+        joined[-1] = replace(
+            before,
+            length=before.length + sound.length,
+            text=f"{before.text}~{sound.text}" if before.text else sound.text,
+            curve=before.curve + tuple(moved),
+        )
+    return joined
+
+
+def _leads_into(before: Sound, sound: Sound, tuning: Tuning) -> bool:
+    """Whether a sound glides right into this one, and joined they stay within a bend's reach."""
+    if not before.curve or not before.curve[-1][1] or before.base != sound.base:
+        return False
+    reached = tuning.interval(before.pitch, sound.pitch)
+    at, by = before.curve[-1]
+    return (
+        at == before.length
+        and before.start + before.length == sound.start
+        and math.isclose(by, reached, abs_tol=1e-9)
+        and all(abs(reached + by) <= WIDEST_GLIDE for _, by in sound.curve)
+    )
+
+
+def next_above(pitch: int, mode: Mode) -> int:
+    """The mode's next tone above a pitch; a whole tone above where it has no other."""
+    return next((pitch + up for up in range(1, 12) if (pitch + up) % 12 in mode.tones), pitch + 2)
+
+
+def next_below(pitch: int, mode: Mode) -> int:
+    """The mode's next tone below a pitch; a whole tone below where it has no other."""
+    return next((pitch - by for by in range(1, 12) if (pitch - by) % 12 in mode.tones), pitch - 2)
+
+
+def _glides_to(note: Note, following: Note | None) -> int | None:
+    """The pitch that a note glides to, or None where it does not."""
+    if not note.glides or following is None or following.pitch is None or note.pitch is None:
+        return None
+    # The first sound of the next note is what is glided into: its grace note where it has one.
+    first = next((pitch for pitch in following.grace if isinstance(pitch, int)), following.pitch)
+    return first if 0 < abs(first - note.pitch) <= WIDEST_GLIDE else None
+
+
+def _seconds(beats: Fraction, tempo: Fraction) -> Fraction:
+    return beats * 60 / tempo
+
+
+def _unit(tempo: Fraction) -> Fraction:
+    """The grid of short times: a 48th of a beat, halved (twice at most) where beats are slow."""
+    return Fraction(1, _A_BEAT * (1 if tempo >= 60 else 2 if tempo >= 30 else 4))
+
+
+def _on_grid(seconds: Fraction, tempo: Fraction) -> Fraction:
+    """Seconds as beats, to the nearest unit, at least one."""
+    unit = _unit(tempo)
+    return max(1, round(seconds * tempo / 60 / unit)) * unit
+
+
+def _short(length: Fraction, tempo: Fraction, count: int) -> Fraction:
+    """How long each of ``count`` short tones before or in a note is.
+
+    The note is halved evenly for them, never cut in fifths or sevenths, so that ticks stay coarse.
+    """
+    parts = MOST_OF_NOTE
+    while parts < 2 * count:
+        parts *= 2
+    return min(_on_grid(SHORT_SECONDS, tempo), length / parts)
+
+
+def _gliding(length: Fraction, tempo: Fraction) -> Fraction:
+    return min(length / 2, GLIDE_BEATS, _on_grid(GLIDE_SECONDS, tempo))
+
+
+_Tone = tuple[int, Fraction, int]
+"""Pitch, length in beats, velocity."""
+
+
+def _struck(
+    pitch: int, marks: set[str], length: Fraction, tempo: Fraction, velocity: int, mode: Mode
+) -> list[_Tone]:
+    """The tones that a note is struck as; the last is always its own pitch."""
+    light = max(1, velocity - LIGHTER)
+    if "trill" in marks:
+        count = _trill_parts(length, tempo)
+        upper = next_above(pitch, mode)
+        part = length / count
+        tones = [
+            (upper if number % 2 else pitch, part, light if number else velocity)
+            for number in range(count)
+        ]
+        if count > 1 and count % 2 == 0:
+            # It comes to rest on its own tone: the last two parts are one.
+            tones[-2:] = [(pitch, 2 * part, light)]
+        return tones
+    if "mordent" in marks:
+        # With the tone below, as ABC 2.1 has it for this name (the other is an uppermordent).
+        short = _short(length, tempo, 2)
+        lower = next_below(pitch, mode)
+        rest = length - 2 * short
+        return [(pitch, short, velocity), (lower, short, light), (pitch, rest, velocity)]
+    return [(pitch, length, velocity)]
+
+
+def _trill_parts(length: Fraction, tempo: Fraction) -> int:
+    """How many even parts a trill is cut into: about seven a second, and no prime but 2 and 3."""
+    seconds = _seconds(length, tempo)
+    if seconds < SHORTEST_TRILL:
+        return 1
+    wanted = float(seconds) * TRILL_A_SECOND
+    parts = {odd << twos for twos in range(16) for odd in (1, 3, 9)} - {1, 2}
+    return min(sorted(parts), key=lambda count: abs(math.log(count / wanted)))
+
+
+def _shaken(
+    pitch: int, marks: set[str], length: Fraction, tempo: Fraction, mode: Mode, tuning: Tuning
+) -> Curve:
+    """The curve of a shake over so long a tone; none where it has none or is too short for one."""
+    if "gamak" in marks:
+        depth = min(GAMAK_DEPTH, tuning.interval(pitch, next_above(pitch, mode)))
+        # Up from the tone and back: a swing begins and ends on it.
+        return _swings(GAMAK, length, tempo, lambda turn: depth * (1 - _cosine(turn)) / 2)
+    if "andolan" in marks:
+        return _swings(ANDOLAN, length, tempo, lambda turn: ANDOLAN_DEPTH * _sine(turn))
+    return ()
+
+
+def _swings(
+    shake: Shake, length: Fraction, tempo: Fraction, shape: Callable[[Fraction], float]
+) -> Curve:
+    """Whole swings that end with the tone; it is held first where they do not fill it in time."""
+    seconds = _seconds(length, tempo)
+    count = round(seconds * shake.usual)
+    if not count or count > seconds * shake.fastest:
+        count = int(seconds * shake.usual)
+    if not count:
+        return ()
+    lasts = length
+    if not shake.slowest <= count / seconds <= shake.fastest:
+        lasts = min(length, _on_grid(Fraction(count, shake.usual), tempo))
+    unit = _unit(tempo)
+    step = max(1, lasts / count / 12 // unit) * unit
+    points = -(-lasts // step)
+    held = length - lasts
+    curve = [(Fraction(0), 0.0)] if held else []
+    curve += [(held + step * n, shape(step * n * count / lasts)) for n in range(points)]
+    return (*curve, (length, 0.0))
+
+
+def _cosine(turn: Fraction) -> float:
+    return math.cos(2 * math.pi * (turn % 1))
+
+
+def _sine(turn: Fraction) -> float:
+    return math.sin(2 * math.pi * (turn % 1))
+
+
+def _eased(held: Fraction, gliding: Fraction, interval: float, begun: bool) -> Curve:
+    """From the tone to the next one as half a turn of a cosine: at rest at both ends."""
+    curve: list[tuple[Fraction, float]] = []
+    if held and not begun:
+        curve.append((Fraction(0), 0.0))
+    first = 1 if begun else 0
+    curve += [
+        (
+            held + gliding * n / GLIDE_POINTS,
+            interval * (1 - math.cos(math.pi * n / GLIDE_POINTS)) / 2,
+        )
+        for n in range(first, GLIDE_POINTS)
+    ]
+    return (*curve, (held + gliding, interval))

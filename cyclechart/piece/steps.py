@@ -1,0 +1,146 @@
+"""The steps of a form as data: what is played, by whom, and what is in force while it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from cyclechart.finding import Spot
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic
+
+LEVELS = ("pp", "p", "mp", "mf", "f", "ff")
+
+
+@dataclass(frozen=True)
+class Force:
+    """What is in force at a step, its own or carried on from the steps before it.
+
+    ``tempo`` is the one it begins in, in beats a minute; ``to_tempo`` the one it comes to by its
+    end, or None. ``level`` is how loud the step is (``pp`` to ``ff``), or "": that is not carried
+    on.
+    """
+
+    cycle: Cycle
+    mode: Mode
+    tonic: Tonic
+    tempo: Fraction
+    to_tempo: Fraction | None = None
+    level: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """What every step has: its place in the file, how often it is played, what is in force."""
+
+    spot: Spot
+    times: int
+    force: Force
+
+    @property
+    def cycle(self) -> Cycle:
+        """The cycle in force."""
+        return self.force.cycle
+
+    @property
+    def uses(self) -> tuple[str, ...]:
+        """The lines that it needs."""
+        return ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The players that it names."""
+        return ()
+
+    @property
+    def keeps_time(self) -> bool:
+        """Whether it goes by its cycle; a line of its own may still be free of it."""
+        return True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Play(Step):
+    """Lines at once, each with the players that have it; () is everybody who can."""
+
+    parts: tuple[tuple[str, tuple[str, ...]], ...]
+
+    @property
+    def uses(self) -> tuple[str, ...]:
+        """The lines played."""
+        return tuple(dict.fromkeys(line for line, _ in self.parts))
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The players named."""
+        return tuple(name for _, players in self.parts for name in players)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Free(Step):
+    """A stretch without meter over the drone: a line stretched over it, or a player's own.
+
+    ``by``: the players of a line; () is everybody who can.
+    """
+
+    what: str
+    is_line: bool
+    seconds: Fraction | None
+    by: tuple[str, ...] = ()
+
+    @property
+    def uses(self) -> tuple[str, ...]:
+        """The line stretched."""
+        return (self.what,) if self.is_line else ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The players named."""
+        return self.by if self.is_line else (self.what,)
+
+    @property
+    def keeps_time(self) -> bool:
+        """It has no meter."""
+        return False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solo(Step):
+    """Cycles left open for a player, over a line that keeps time or over the others."""
+
+    player: str
+    cycles: int
+    over: str | None
+    on_cue: bool
+    by: tuple[str, ...] = ()
+    """Who plays the line under it; () is everybody else who can."""
+
+    @property
+    def uses(self) -> tuple[str, ...]:
+        """The line under the solo."""
+        return () if self.over is None else (self.over,)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The players named."""
+        return (self.player, *self.by)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trade(Step):
+    """Cycles handed from player to player, so many to each."""
+
+    players: tuple[str, ...]
+    cycles: int
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The players named."""
+        return self.players
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Groove(Step):
+    """Cycles of drone and percussion alone."""
+
+    cycles: int

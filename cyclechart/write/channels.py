@@ -1,0 +1,258 @@
+"""The channel plan: the voices of all parts on the fifteen pitched channels of a MIDI port.
+
+A bend moves everything on its channel, so a tuned voice shares one only with what is bent alike
+whenever both sound. Voices of one part share where they can; parts share only where channels run
+out. Where even that does not do, the least important parts give up their tuning, then their own
+program; each loss is put into words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from cyclechart.arrange.score import Part, Role, Score, Sound
+
+DRUM_CHANNEL = 9
+PITCHED_CHANNELS = tuple(channel for channel in range(16) if channel != DRUM_CHANNEL)
+
+FIRST_TO_GIVE_UP: tuple[Role, ...] = ("pedal", "drone", "voicings", "count", "drums", "melody")
+"""Whose tuning is missed least comes first; of one role, the part listed last."""
+
+_FAMILY = 8
+"""General MIDI's programs stand in families of eight."""
+
+Voice = tuple[int, int]
+"""(index of the part, voice of its sounds)."""
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Which channel each voice is on, the program of each channel, and what was given up.
+
+    ``tuned`` are the parts (by index) that sound tuned, with their curves; the others sound equal.
+    """
+
+    channels: Mapping[Voice, int]
+    programs: Mapping[int, int]
+    tuned: frozenset[int]
+    given_up: tuple[str, ...] = ()
+
+    def channel_of(self, part: int, voice: int) -> int:
+        """The channel (from 0) of a voice of a part."""
+        return self.channels[part, voice]
+
+
+def plan(score: Score, *, tuning_standard: bool = False) -> Plan:
+    """The channel plan of a score; the same score gives the same plan.
+
+    With ``tuning_standard`` channels are retuned as a whole where the tonic moves, so that what
+    sounds at once on one has to be above the same Sa too.
+    """
+    return _Planner(score, tuning_standard).run()
+
+
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """A sound as the planner sees it. ``tuned`` is what its channel has to be set to for it: cents
+    of its bend, and the key of Sa where channels are retuned; None where it moves."""
+
+    start: Fraction
+    end: Fraction
+    key: int
+    tuned: tuple[float, int] | None
+
+    def clashes(self, other: _Span) -> bool:
+        """Whether two sounds that overlap cannot be on one channel."""
+        return self.key == other.key or self.tuned is None or self.tuned != other.tuned
+
+
+@dataclass
+class _Group:
+    """What is on one channel. ``equal``: nothing on it is bent, and clashes are cut short."""
+
+    program: int
+    voices: list[Voice]
+    equal: bool = False
+
+    @property
+    def part(self) -> int:
+        return self.voices[0][0]
+
+
+class _Planner:
+    def __init__(self, score: Score, retunes: bool) -> None:
+        self.score = score
+        self.retunes = retunes
+        self.pitched = [n for n, part in enumerate(score.parts) if part.program is not None]
+        self.tuned = {n for n in self.pitched if score.parts[n].bends}
+        self.lost: dict[int, str] = {}
+        self.known: dict[Voice, list[_Span]] = {}
+
+    def run(self) -> Plan:
+        groups = [group for number in self.pitched for group in self.groups_of(number)]
+        if len(groups) > len(PITCHED_CHANNELS):
+            groups = self.shared(groups)
+        for number in self.least_first():
+            if len(groups) <= len(PITCHED_CHANNELS):
+                break
+            groups = self.levelled(groups, number)
+        while len(groups) > len(PITCHED_CHANNELS):
+            groups = self.without_program(groups)
+        channels = dict(zip(PITCHED_CHANNELS, groups, strict=False))
+        return Plan(
+            {voice: channel for channel, group in channels.items() for voice in group.voices},
+            {channel: group.program for channel, group in channels.items()},
+            frozenset(self.tuned),
+            tuple(self.lost[number] for number in sorted(self.lost)),
+        )
+
+    def groups_of(self, number: int) -> list[_Group]:
+        """A part's voices on as few channels as they fit on without a clash."""
+        part = self.score.parts[number]
+        groups: list[_Group] = []
+        for voice in sorted({sound.voice for sound in part.sounds}):
+            alone = _Group(part.program or 0, [(number, voice)])
+            home = next((group for group in groups if self.fits(group, alone)), None)
+            if home is None:
+                groups.append(alone)
+            else:
+                home.voices += alone.voices
+        return groups
+
+    def shared(self, groups: list[_Group]) -> list[_Group]:
+        """The groups with what parts of one program can share without a loss, the last first."""
+        kept = list(groups)
+        for group in reversed(groups):
+            if len(kept) <= len(PITCHED_CHANNELS):
+                break
+            for home in kept[: kept.index(group)]:
+                alike = self.bends(home) == self.bends(group) and home.program == group.program
+                if alike and self.fits(home, group):
+                    home.voices += group.voices
+                    kept.remove(group)
+                    break
+        return kept
+
+    def fits(self, one: _Group, other: _Group) -> bool:
+        """Whether two groups can be on one channel with nothing lost."""
+        return _fit(
+            [self.spans(voice) for voice in one.voices],
+            [self.spans(voice) for voice in other.voices],
+        )
+
+    def spans(self, voice: Voice) -> list[_Span]:
+        """The sounds of a voice; worked out once, and only where they are compared."""
+        known = self.known.get(voice)
+        if known is None:
+            number, wanted = voice
+            part = self.score.parts[number]
+            sounds = [sound for sound in part.sounds if sound.voice == wanted]
+            known = self.known[voice] = [self.span(part, sound) for sound in sounds]
+        return known
+
+    def span(self, part: Part, sound: Sound) -> _Span:
+        base = self.score.tonic.midi if sound.base is None else sound.base
+        tuned: tuple[float, int] | None = (0.0, 0)
+        if part.bends:
+            bend = self.score.tuning.bend(sound.pitch)
+            tuned = None if sound.curve else (bend, base if self.retunes else 0)
+        return _Span(sound.start, sound.start + sound.length, base + sound.pitch, tuned)
+
+    def least_first(self) -> list[int]:
+        parts = self.score.parts
+        return sorted(self.pitched, key=lambda n: (FIRST_TO_GIVE_UP.index(parts[n].role), -n))
+
+    def levelled(self, groups: list[_Group], number: int) -> list[_Group]:
+        """The groups with one part on equal keys, on one channel, where that frees any."""
+        own = [group for group in groups if any(part == number for part, _ in group.voices)]
+        if not own:
+            return groups
+        program = own[0].program
+        home = next((g for g in groups if g.program == program and g.equal and g not in own), None)
+        alone = [group for group in own if all(part == number for part, _ in group.voices)]
+        if len(alone) <= (home is None):
+            return groups
+        voices = [voice for group in own for voice in group.voices if voice[0] == number]
+        for group in own:
+            group.voices = [voice for voice in group.voices if voice[0] != number]
+        what = []
+        if number in self.tuned:
+            self.tuned.discard(number)
+            what.append("is in equal temperament")
+        if home is None:
+            alone[0].voices, alone[0].equal = voices, True
+            what.append("has all its voices on one channel")
+        else:
+            what.append(f"shares a channel with {self.name(home.part)}")
+            home.voices += voices
+        self.lose(number, what)
+        return [group for group in groups if group.voices]
+
+    def without_program(self, groups: list[_Group]) -> list[_Group]:
+        """The groups with the least important part on the channel of another one, in its sound.
+
+        Of the others one that is equal already is taken, else the least important, else one of its
+        General MIDI family.
+        """
+        by_part = {group.part: group for group in groups}
+        number = next(number for number in self.least_first() if number in by_part)
+        own = by_part[number]
+        others = [group for group in groups if group is not own]
+        home = min(
+            others,
+            key=lambda group: (
+                not group.equal,
+                FIRST_TO_GIVE_UP.index(self.score.parts[group.part].role),
+                group.program // _FAMILY != own.program // _FAMILY,
+                -group.part,
+            ),
+        )
+        for moved in (own, home):
+            for part in {part for part, _ in moved.voices} & self.tuned:
+                self.tuned.discard(part)
+                self.lose(part, ["is in equal temperament"])
+        for part in dict.fromkeys(part for part, _ in own.voices):
+            self.lose(part, [f"shares the channel and the sound of {self.name(home.part)}"])
+        home.voices += own.voices
+        home.equal = True
+        return others
+
+    def bends(self, group: _Group) -> bool:
+        return self.score.parts[group.part].bends
+
+    def name(self, number: int) -> str:
+        return self.score.parts[number].name
+
+    def lose(self, number: int, what: Sequence[str]) -> None:
+        before = self.lost.get(number)
+        if before is None:
+            said = f"{self.name(number)}: there are 15 channels, so it {' and '.join(what)}"
+        else:
+            said = f"{before} and {' and '.join(what)}"
+        self.lost[number] = said
+
+
+def _fit(one: Sequence[Sequence[_Span]], other: Sequence[Sequence[_Span]]) -> bool:
+    """Whether no sound of one side clashes with a sound of the other."""
+    sides = [[span for spans in side for span in spans] for side in (one, other)]
+    bends = {span.tuned for side in sides for span in side}
+    if len(bends) == 1 and None not in bends:
+        keys = [{span.key for span in side} for side in sides]
+        if not keys[0] & keys[1]:
+            return True
+    ringing: tuple[list[_Span], list[_Span]] = ([], [])
+    for start, side, span in _in_time(sides):
+        for spans in ringing:
+            spans[:] = [before for before in spans if before.end > start]
+        if any(span.clashes(before) for before in ringing[1 - side]):
+            return False
+        ringing[side].append(span)
+    return True
+
+
+def _in_time(sides: Sequence[Sequence[_Span]]) -> list[tuple[Fraction, int, _Span]]:
+    """The sounds of both sides by when they begin, each with the number of its side."""
+    every = [(span.start, number, span) for number, side in enumerate(sides) for span in side]
+    return sorted(every, key=lambda entry: entry[:2])
