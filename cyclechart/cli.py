@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from cyclechart import __version__
+from cyclechart.commands.backing import backing
 from cyclechart.commands.cadence import cadence
 from cyclechart.commands.common import FORMATS, cannot
 from cyclechart.commands.drill import drill
 from cyclechart.commands.modes import modes
+from cyclechart.commands.tonics import tonics
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
 from cyclechart.piece.model import Piece
@@ -254,7 +256,7 @@ def show(name: str, tonic: str | None, folder: Path | None) -> None:
     if tonic is not None and given is None:
         raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
     letter = given or Tonic("C")
-    if name.endswith((".yaml", ".yml")):
+    if name.lower().endswith((".yaml", ".yml")):
         found, letter = _used_by(Path(name), given)
     else:
         try:
@@ -301,9 +303,11 @@ def _used_by(file: Path, tonic: Tonic | None) -> tuple[Found, Tonic]:
     return wrong, tonic or piece.tonic
 
 
+cli.add_command(backing)
 cli.add_command(cadence)
 cli.add_command(drill)
 cli.add_command(modes)
+cli.add_command(tonics)
 
 
 @cli.command()

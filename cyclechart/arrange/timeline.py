@@ -155,7 +155,7 @@ class _Unroller:
                 self.open(step.cycles, f"trade {player}, {cycles}", player)
         elif isinstance(step, Groove):
             self.meet({})
-            self.open(step.cycles, f"groove, {_cycles(step.cycles)}")
+            self.open(step.cycles, step.label or f"groove, {_cycles(step.cycles)}")
 
     def add(
         self,

@@ -41,6 +41,9 @@ SHAPES: tuple[tuple[str, range, int], ...] = (
 ORDER = ("fourths", "open", "fourths", "close")
 """The shapes of the cycles in turn."""
 
+AGAIN = 6
+"""Semitones of motion that are rather made than the same voicing again."""
+
 FASTEST_SECONDS = 2
 """A cycle that is shorter gets no more than its first voicing; one under half of it every other."""
 FREE_SECONDS = 8
@@ -60,6 +63,7 @@ def voicings(timeline: Timeline, player: Player) -> Part:
     """What the player lays under the band from the first cycle after the count-in on."""
     sounds: list[Sound] = []
     before: tuple[int, ...] = ()
+    used: dict[str, tuple[int, ...]] = {}
     number = 0
     first = timeline.stretches[0].tonic if timeline.stretches else None
     for stretch in timeline.stretches:
@@ -71,7 +75,9 @@ def voicings(timeline: Timeline, player: Player) -> Part:
         for one in struck:
             start = stretch.start + one.at
             end = min(start + one.length, stretch.end)
-            chosen = _next(stretch, player, ORDER[one.number % len(ORDER)], before)
+            shape = ORDER[one.number % len(ORDER)]
+            chosen = _next(stretch, player, shape, before, used.get(shape, ()))
+            used[shape] = chosen
             if start >= end or not chosen:
                 continue
             before = tuple(stretch.tonic.midi + pitch for pitch in chosen)
@@ -86,8 +92,11 @@ def voicings(timeline: Timeline, player: Player) -> Part:
     return Part(player.name, "voicings", instrument.program, tuple(sounds), bends=instrument.bends)
 
 
-def _next(stretch: Stretch, player: Player, shape: str, before: tuple[int, ...]) -> tuple[int, ...]:
-    """The voicing of a shape that is reached with least motion (keys before, pitches returned)."""
+def _next(
+    stretch: Stretch, player: Player, shape: str, before: tuple[int, ...], used: tuple[int, ...]
+) -> tuple[int, ...]:
+    """The voicing of a shape that is reached with least motion from the keys ``before``, as
+    pitches; rather not the one ``used`` for that shape last."""
     midi = stretch.tonic.midi
     low = max(player.instrument.low, CENTRE - SPREAD) + 12 * player.octave
     high = min(player.instrument.high, CENTRE + SPREAD) + 12 * player.octave
@@ -102,7 +111,8 @@ def _next(stretch: Stretch, player: Player, shape: str, before: tuple[int, ...])
         keys = [midi + pitch for pitch in pitches]
         moved = [abs(a - b) for a, b in zip(keys, before, strict=False)] if before else []
         centre = abs(sum(keys) - CENTRE * len(keys)) // len(keys)
-        return (sum(moved) + max(moved, default=0) + ugly + centre // 2, ugly, pitches)
+        again = AGAIN if pitches == used else 0
+        return (sum(moved) + max(moved, default=0) + ugly + centre // 2 + again, ugly, pitches)
 
     return min(known, key=far)[0]
 

@@ -17,20 +17,22 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
-from cyclechart.catalog.search import Entry, Match, letters
+from cyclechart.catalog.search import Entry, Match, is_bare, letters, tones_of
 from cyclechart.theory.leaning import chief_tones, phrases_used
-from cyclechart.theory.likeness import Heard, says_enough
+from cyclechart.theory.likeness import Heard
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.moves import Fault, Step, runs_of
-from cyclechart.theory.tones import SARGAM, show_path
+from cyclechart.theory.tones import show_path
 
 LEAST_SOUND = 0.75
 """Of a line's notes that have no fault in a mode that it may fit."""
 OCTAVE = 12
 LEAP = 4
 """Semitones by which a step that is not the path's own counts half as much as the smallest."""
+DIGITS = 3
+"""Of a score: modes that differ by less are level."""
 NAMED = 3
-"""Kinds of fault, and level modes, that are named; nobody reads more."""
+"""Level modes that are named; nobody reads more."""
 
 # How often a step is expected of a mode, against one that stands in its paths.
 _STRAIGHT, _ROOM, _ELSE, _PHRASE = 0.2, 0.05, 0.01, 1.0
@@ -39,8 +41,9 @@ _FAULTS, _TURNED, _USED, _OWN, _LEAN, _RESTS, _BARE = 6.0, 1.0, 1.5, 0.3, 0.6, 0
 _MOST_OWN = 2
 _MOST_LEAN = 2
 
-Passage = tuple[int, int, int]
-"""A note and its neighbours, moved by octaves so that the note itself lies in the middle one."""
+Passage = tuple[int, int, int | None]
+"""The note before, this one and the next (None at a breath's end), moved by octaves so that this
+one lies in the octave from Sa up."""
 
 
 @dataclass(frozen=True)
@@ -64,16 +67,18 @@ class _Line:
 
     @cached_property
     def steps(self) -> Counter[Step]:
-        return Counter(
-            (a % OCTAVE, b - a) for path in self.paths for a, b in pairwise(path)
-        )
+        return Counter((a % OCTAVE, b - a) for path in self.paths for a, b in pairwise(path))
 
     @cached_property
     def passages(self) -> Counter[Passage]:
         return Counter(
-            (a - b + b % OCTAVE, b % OCTAVE, c - b + b % OCTAVE)
+            (
+                a - b + b % OCTAVE,
+                b % OCTAVE,
+                None if c is None else c - b + b % OCTAVE,
+            )
             for path in self.paths
-            for a, b, c in zip(path, path[1:], path[2:], strict=False)
+            for a, b, c in zip(path, path[1:], [*path[2:], None], strict=False)
         )
 
 
@@ -131,23 +136,23 @@ def _fit(entry: Entry, line: _Line) -> Match | None:
         if moves.known[b] and not moves.is_own(a, b, c) and moves.turns_left_out(a, b, c)
     )
     stepped = sum(n for step, n in line.steps.items() if step in own_way)
-    paths = mode.up | mode.down
-    unused = paths - set(line.tones)
+    unused = tones_of(mode) - set(line.tones)
     used = sum(tone in line.tones for tone in mode.tones) / len(mode.tones)
     own = phrases_used(mode, line.heard.breaths)
     lean = _leaning(mode, line.heard)
     resting = line.heard.rests_on(mode.rests)
-    bare = not says_enough(mode)
+    bare = is_bare(mode)
 
-    said = [f"{fault} at {SARGAM[tone]}" for fault, tone in list(faults)[:NAMED]]
-    if len(faults) > len(said):
-        said.append(f"{len(faults) - len(said)} more such")
+    kinds = dict.fromkeys(fault for fault, _ in faults)
+    said = [
+        f"{kind} at {letters(tone for fault, tone in faults if fault == kind)}" for kind in kinds
+    ]
     if not faults:
         said.append("no fault in the line")
     if line.steps:
         said.append(f"{stepped} of {line.steps.total()} steps stand in its paths or phrases")
     if skipped:
-        said.append(f"{skipped} pass over what its paths turn by")
+        said.append(f"{skipped} {'skips' if skipped == 1 else 'skip'} a turn of them")
     if unused:
         said.append(f"the line has no {letters(unused)}")
     if own:
@@ -158,23 +163,22 @@ def _fit(entry: Entry, line: _Line) -> Match | None:
         rested = {tone for tone in line.heard.rests if tone in mode.rests}
         said.append(f"rests on {letters(rested)}, as it does")
     if bare:
-        said.append("a scale that says nothing of how it moves")
+        said.append("a scale, which says nothing of how it moves")
 
     weighed = _foretold(mode, own_way, line.steps)
     weighed -= (_FAULTS * wrong + _TURNED * turned) / line.notes
     weighed += _USED * used + _OWN * min(len(own), _MOST_OWN)
     weighed += _LEAN * min(lean, _MOST_LEAN) / _MOST_LEAN - _BARE * bare
     weighed += _RESTS * resting / max(1, len(line.heard.rests))
-    return Match(entry.key, mode, 1 / (1 + math.exp(-weighed)), tuple(said))
+    score = 1 / (1 + math.exp(-weighed))
+    return Match(entry.key, mode, round(score, DIGITS), tuple(said))
 
 
 def _faults(mode: Mode, line: _Line) -> dict[tuple[Fault, int], int]:
     """Each kind of fault and the tone at which it is, with how often."""
     moves = mode.moves
     found: dict[tuple[Fault, int], int] = {
-        ("foreign-tone", tone): count
-        for tone, count in line.tones.items()
-        if not moves.known[tone]
+        ("foreign-tone", tone): count for tone, count in line.tones.items() if not moves.known[tone]
     }
     for (before, this, after), count in line.passages.items():
         fault = moves.fault(before, this, after)

@@ -1,53 +1,59 @@
-"""Whether a mode is new, or known to the catalogue under another name; and what is near it."""
+"""Whether a mode is new, or known to the catalogue under another name; and what is near it.
+
+That the catalogue lacks a mode does not make it new: it gives one printed form of each, and
+teachers and lineages differ.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
 from cyclechart.catalog.library import fold
-from cyclechart.catalog.melas import NAMES, mela_tones
-from cyclechart.catalog.search import Entry
+from cyclechart.catalog.melas import NAMES, mela_tones, sounded
+from cyclechart.catalog.search import Entry, is_bare, letters, tones_of
+from cyclechart.theory.leaning import chief_tones
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.tones import SARGAM
 
 MOST = 6
 """Names said in a row; nobody reads more."""
-FULL = 7
-"""Tones of a scale that leaves none out."""
+MOST_SAID = 3
+"""Modes of which it is said how they move otherwise."""
 NEAR = 2
 """Tones by which a near mode may differ: one for another, or one more or less."""
 
 
 def kin_of(mode: Mode, known: Sequence[Entry]) -> Iterator[str]:
     """Plain sentences: the same paths under another name; the same tones and how they move
-    otherwise; the nearest by tones where none has the same; the mela of the tones."""
+    otherwise; the nearest by tones where none has the same; what the scale of the tones is called.
+    """
     others = [entry for entry in known if fold(entry.mode.name) != fold(mode.name)]
-    tones = mode.up | mode.down
-    same = [entry for entry in others if entry.mode.up | entry.mode.down == tones]
+    tones = tones_of(mode)
+    same = [entry for entry in others if tones_of(entry.mode) == tones]
     twins = [entry for entry in same if _paths(entry.mode) == _paths(mode)]
-    if twins:
-        yield f"The paths of {_row(twins)} under another name."
-    # A bare scale is no mode of its own; the tones' mela is said below.
+    # A bare scale is no mode of its own; what it is called is said below.
+    apart = [one for one in twins if _leans_otherwise(mode, one.mode)]
+    under = [one for one in twins if one not in apart and not is_bare(one.mode)]
+    if under:
+        yield f"The paths of {_row(under)} under another name."
+    for twin in apart:
+        leans = letters(chief_tones(twin.mode))
+        yield f"The paths of {twin.mode.name}, which leans on {leans}."
     alike = sorted(
-        (entry for entry in same if entry not in twins and not _is_bare(entry.mode)),
-        key=lambda entry: len(mode.up ^ entry.mode.up) + len(mode.down ^ entry.mode.down),
+        (entry for entry in same if entry not in twins and not is_bare(entry.mode)),
+        key=lambda entry: _difference(mode, entry.mode),
     )
-    for entry in alike[:MOST]:
-        yield f"The tones of {entry.mode.name}, whose {_otherwise(mode, entry.mode)}."
-    if len(alike) > MOST:
-        yield f"The same tones too: {_row(alike[MOST:])}."
-    if not same:
-        near = [
-            (entry, said) for entry in others if (said := _change(tones, entry.mode)) is not None
-        ]
-        yield "No other mode of the catalogue has these tones." + (
-            f" Near it: {', '.join(f'{entry.mode.name} ({said})' for entry, said in near[:MOST])}."
-            if near
-            else ""
+    if alike:
+        said = "; of ".join(
+            f"{one.mode.name}, whose {_otherwise(mode, one.mode)}" for one in alike[:MOST_SAID]
         )
-    number = mela_of(tones)
-    if number is not None:
-        yield f"The tones are those of mela {number} ({NAMES[number - 1]})."
+        more = f". The same tones too: {_row(alike[MOST_SAID:])}" if alike[MOST_SAID:] else ""
+        yield f"The tones of {said}{more}."
+    if not alike and not under and not apart:
+        bare = " but as a scale" if same else ""
+        yield f"No other mode of the catalogue has these tones{bare}.{_near(mode, others)}"
+    called = _called(mode, same)
+    if called:
+        yield called
 
 
 def mela_of(tones: frozenset[int]) -> int | None:
@@ -55,8 +61,53 @@ def mela_of(tones: frozenset[int]) -> int | None:
     return next((n for n in range(1, 73) if frozenset(mela_tones(n)) == tones), None)
 
 
+def _called(mode: Mode, same: Sequence[Entry]) -> str:
+    """What the scale of the tones is called: the mela, the thaat, its name in jazz."""
+    number = mela_of(tones_of(mode))
+    mela = NAMES[number - 1] if number is not None else ""
+    taken = {_heard(one) for one in (mela, mode.name, *mode.aka)}
+    names: list[str] = []
+    for one in (one for entry in same if is_bare(entry.mode) for one in _names(entry.mode)):
+        if _heard(one) not in taken and one != f"mela {number}":
+            taken.add(_heard(one))
+            names.append(one)
+    also = f"also called {', '.join(names)}" if names else ""
+    if number is None:
+        return f"The scale is {also}." if also else ""
+    return f"The tones are those of mela {number} ({mela}){f', {also}' if also else ''}."
+
+
+def _names(mode: Mode) -> tuple[str, ...]:
+    return (mode.name, *mode.aka)
+
+
+def _heard(name: str) -> str:
+    """A name as it sounds, for telling another spelling from another name; signs are kept."""
+    return sounded(fold(name)) + ("#" if "#" in name else "")
+
+
+def _near(mode: Mode, others: Sequence[Entry]) -> str:
+    """The modes that are one tone away, by what makes them these; those that move likest first."""
+    changes: dict[str, list[Entry]] = {}
+    ranked = sorted(others, key=lambda one: (is_bare(one.mode), _difference(mode, one.mode)))
+    count = 0
+    for entry in ranked:
+        change = _change(tones_of(mode), entry.mode)
+        if change is not None and count < MOST:
+            changes.setdefault(change, []).append(entry)
+            count += 1
+    said = "; ".join(f"{_row(entries)} {change}" for change, entries in changes.items())
+    return f" Near it: {said}." if said else ""
+
+
 def _paths(mode: Mode) -> tuple[tuple[int, ...], tuple[int, ...]]:
     return mode.ascent, mode.descent
+
+
+def _leans_otherwise(mode: Mode, other: Mode) -> bool:
+    """Whether both say what they lean on, and the vadi is another: that makes two modes of one
+    pair of paths."""
+    return None not in (mode.vadi, other.vadi) and mode.vadi != other.vadi
 
 
 def _row(entries: Sequence[Entry]) -> str:
@@ -65,9 +116,11 @@ def _row(entries: Sequence[Entry]) -> str:
     return ", ".join(names) + (f" and {more} more" if more else "")
 
 
-def _is_bare(mode: Mode) -> bool:
-    straight = mode.ascent == mode.descent[::-1] and len(mode.up) == FULL
-    return straight and mode.vadi is None and not mode.phrases and not mode.rests
+def _difference(mode: Mode, other: Mode) -> tuple[int, int]:
+    """By how many tones the paths of two modes differ, then by how many straight moves."""
+    one, two = mode.moves, other.moves
+    moves = len(one.straight_up ^ two.straight_up) + len(one.straight_down ^ two.straight_down)
+    return len(mode.up ^ other.up) + len(mode.down ^ other.down), moves
 
 
 def _otherwise(mode: Mode, other: Mode) -> str:
@@ -92,23 +145,19 @@ def _tones(path: tuple[int, ...]) -> frozenset[int]:
 
 
 def _more_and_fewer(ours: frozenset[int], theirs: frozenset[int]) -> str:
-    more = [f"{_letters(theirs - ours)} as well"] if theirs - ours else []
-    fewer = [f"no {_letters(ours - theirs)}"] if ours - theirs else []
+    more = [f"{letters(theirs - ours)} as well"] if theirs - ours else []
+    fewer = [f"no {letters(ours - theirs)}"] if ours - theirs else []
     return " and ".join([*more, *fewer])
 
 
 def _change(tones: frozenset[int], other: Mode) -> str | None:
     """What makes another mode's tones these, where it is one tone."""
-    held = other.up | other.down
+    held = tones_of(other)
     if held == tones or len(held ^ tones) > NEAR:
         return None
     ours, theirs = tones - held, held - tones
     if len(ours) > 1 or len(theirs) > 1:
         return None
     if ours and theirs:
-        return f"with {_letters(ours)} for {_letters(theirs)}"
-    return f"with {_letters(ours)}" if ours else f"without {_letters(theirs)}"
-
-
-def _letters(tones: frozenset[int]) -> str:
-    return " ".join(SARGAM[tone] for tone in sorted(tones))
+        return f"with {letters(ours)} for {letters(theirs)}"
+    return f"with {letters(ours)}" if ours else f"without {letters(theirs)}"

@@ -6,12 +6,15 @@ The scores rank and are no measure: they say which mode to look at first.
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from cyclechart.catalog.library import Library, fold
+from cyclechart.catalog.library import LONGEST, Library, fold
 from cyclechart.catalog.melas import NAMES, mela, sounded
 from cyclechart.finding import Finding
+from cyclechart.text.faults import nearest
+from cyclechart.theory.likeness import says_enough
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SARGAM
 
@@ -19,6 +22,21 @@ LEAST_SHARED = 0.6
 """Of the tones of both, for a mode that is near to a set of tones."""
 NEAR = 0.75
 """How like a name must be that is not the same."""
+SURE = 0.9
+"""From so much on it is the mode that is meant."""
+SHORTEST_PART = 4
+"""Letters of a name that is taken for a part of a longer one."""
+OWN, SCALES, MELAS, NO_FAMILY = "the band's own", "scales", "the 72 melas", "of no family"
+KINDS = frozenset(("raga", "raag", "rag", "ragam", "thaat", "mode", "scale"))
+"""Words beside a name that say what kind of thing it is."""
+WITHOUT = 0.99
+"""For a name that is found when such words are left out of it."""
+_FAMILY = re.compile(r";| in some books")
+"""What ends a family's name and begins a remark."""
+FULL = 7
+"""Tones of a scale that leaves none out."""
+_SIGNS = re.compile(r"[b#]?\d+")
+
 
 @dataclass(frozen=True)
 class Entry:
@@ -61,49 +79,83 @@ def entries(library: Library) -> tuple[list[Entry], list[Finding]]:
 
 def by_name(known: Sequence[Entry], name: str) -> Iterator[Match]:
     """The modes of a name, of one that sounds or looks like it, and those of the same tones."""
-    wanted = fold(name)
-    if not wanted:
+    words = _words(name[:LONGEST]) if len(name) <= LONGEST else []
+    if not fold("".join(words)):
         return
+    bare = [word for word in words if word not in KINDS]
     named: dict[str, Match] = {}
     for entry in known:
-        best = _likest(entry, wanted)
-        if best is not None:
-            score, why = best
+        found = [(*_best(entry, words), 1.0), (*_best(entry, bare), WITHOUT)]
+        score, why = max(
+            ((score * part, why) for score, why, part in found), key=lambda one: one[0]
+        )
+        if score:
             named[entry.key] = Match(entry.key, entry.mode, score, (why,))
     yield from named.values()
-    sure = [match for match in named.values() if match.score >= 0.9]
+    sure = [match for match in named.values() if match.score >= SURE]
     for entry in known:
         if entry.key in named:
             continue
         for match in sure:
-            if _tones(entry.mode) == _tones(match.mode):
+            if tones_of(entry.mode) == tones_of(match.mode):
                 why = f"has the tones of {match.mode.name}, and may move in another way"
                 yield Match(entry.key, entry.mode, 0.6, (why,))
                 break
 
 
-def _likest(entry: Entry, wanted: str) -> tuple[float, str] | None:
-    likest: tuple[float, str] | None = None
-    for spelling in dict.fromkeys((entry.mode.name, entry.key, *entry.mode.aka)):
-        folded = fold(spelling)
-        like = difflib.SequenceMatcher(None, wanted, folded)
-        if folded == wanted:
-            found = (1.0, f"goes by the name {spelling}")
-        elif folded and sounded(folded) == sounded(wanted):
-            found = (0.9, f"goes by the name {spelling}, otherwise spelt")
-        elif like.quick_ratio() >= NEAR and (ratio := like.ratio()) >= NEAR:
-            found = (0.8 * ratio, f"goes by the name {spelling}, which is near")
-        else:
-            continue
-        if likest is None or found[0] > likest[0]:
-            likest = found
-    return likest
+def near_names(known: Iterable[Entry], name: str) -> list[str]:
+    """The names most like one that finds nothing."""
+    every = [one for entry in known for one in (entry.mode.name, *entry.mode.aka)]
+    return nearest(name, every)
+
+
+def _best(entry: Entry, words: Sequence[str]) -> tuple[float, str]:
+    """How like the likest spelling of a mode is to what is asked for, and why; 0 for none."""
+    wanted = fold(" ".join(words))
+    spellings = dict.fromkeys((entry.mode.name, entry.key, *entry.mode.aka)) if wanted else ()
+    best = 0.0, ""
+    for spelling in spellings:
+        for score, why in _like(spelling, wanted, words):
+            if score > best[0]:
+                best = score, why
+    return best
+
+
+def _like(spelling: str, wanted: str, words: Sequence[str]) -> Iterator[tuple[float, str]]:
+    """How like a spelling is to the name that is asked for, and why."""
+    whole = _words(spelling)
+    folded = fold(" ".join(whole))
+    said, heard = sounded(folded), sounded(wanted)
+    if folded == wanted:
+        yield 1.0, f"goes by the name {spelling}"
+    elif wanted == fold("".join(word for word in whole if word not in KINDS)):
+        yield 0.95, f"goes by the name {spelling}"
+    elif said == heard:
+        yield SURE, f"goes by the name {spelling}, otherwise spelt"
+    # mela 2 is not near to mela 29, nor Dorian b2 to Dorian #4.
+    elif _SIGNS.findall(" ".join(whole)) == _SIGNS.findall(" ".join(words)):
+        likeness = difflib.SequenceMatcher(None, heard, said, autojunk=False)
+        if likeness.quick_ratio() >= NEAR and (ratio := likeness.ratio()) >= NEAR:
+            yield 0.8 * ratio, f"goes by the name {spelling}, which is near"
+    size = len(words)
+    if size < len(whole) and len(wanted) >= SHORTEST_PART:
+        starts = range(len(whole) - size + 1)
+        if any(whole[at : at + size] == list(words) for at in starts):
+            part = 0.5 + 0.3 * size / len(whole)
+            yield part, f"goes by the name {spelling}, of which this is a part"
+
+
+def _words(name: str) -> list[str]:
+    """A name's words with the signs of sharp and flat as they are typed."""
+    typed = name.replace("\u266d", "b").replace("\u266f", "#").lower()
+    typed = re.sub(r"\bflat\s+(?=\d)", "b", re.sub(r"\bsharp\s+(?=\d)", "#", typed))
+    return typed.split()
 
 
 def by_tones(known: Iterable[Entry], asked: frozenset[int]) -> Iterator[Match]:
     """The modes that have just these tones (0 to 11), or nearly."""
     for entry in known:
-        held = _tones(entry.mode)
+        held = tones_of(entry.mode)
         more, fewer = held - asked, asked - held
         shared = len(held & asked) / len(held | asked)
         if not more and not fewer:
@@ -126,7 +178,28 @@ def together(searches: Sequence[Iterable[Match]]) -> list[Match]:
     return sorted(both, key=lambda match: -match.score)
 
 
-def _tones(mode: Mode) -> frozenset[int]:
+def by_family(known: Iterable[Entry], own: frozenset[str]) -> dict[str, list[Entry]]:
+    """Every mode under its family: the band's ``own`` first, then bare scales, then the families in
+    the order in which the catalogue comes to them; the melas last."""
+    families: dict[str, list[Entry]] = {OWN: [], SCALES: []}
+    for entry in known:
+        family = _FAMILY.split(entry.mode.family)[0] or NO_FAMILY
+        if entry.key in own:
+            family = OWN
+        elif family != MELAS and is_bare(entry.mode):
+            family = SCALES
+        families.setdefault(family, []).append(entry)
+    return {family: entries for family, entries in families.items() if entries}
+
+
+def is_bare(mode: Mode) -> bool:
+    """Whether a mode is a scale alone: seven tones up and down, and nothing said beside them."""
+    straight = mode.ascent == mode.descent[::-1] and len(mode.up) == FULL
+    return straight and not says_enough(mode)
+
+
+def tones_of(mode: Mode) -> frozenset[int]:
+    """The tones (0 to 11) of a mode's paths."""
     return mode.up | mode.down
 
 

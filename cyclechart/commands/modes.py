@@ -1,7 +1,9 @@
-"""The command ``modes``: finds modes by name, by tones or by what a line fits."""
+"""The command ``modes``: finds modes by name, by tones or by what a line fits, or lists them."""
 
 from __future__ import annotations
 
+import re
+import textwrap
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,31 +13,45 @@ import click
 from cyclechart.commands.common import FORMATS, CannotRun, cannot
 
 if TYPE_CHECKING:
-    from cyclechart.catalog.search import Match
+    from cyclechart.catalog.library import Library
+    from cyclechart.catalog.search import Entry, Match
+    from cyclechart.text.scripts import Script
+    from cyclechart.text.timing import Strike
+    from cyclechart.theory.likeness import Heard
 
 DEFERS = "Grammars differ by teacher and lineage; your own teacher's goes before these."
+WIDTH = 100
+MOST_NOTES = 5000
+"""A line is a phrase or a page; what is longer is held against its mode by ``check``."""
+_DEGREE = re.compile(r"[b#♭♯]?[1-7][',]*")
+_BETWEEN = re.compile(r"[\s|,]+")
 
 
 @click.command()
 @click.argument("name", required=False)
-@click.option("--tones", help='Tones that it has: "S R G P D".')
-@click.option("--fits", help='A line that it is to fit, in sargam: "G R S D, S R G".')
+@click.option("--tones", help='Tones that it has: "S R G P D", "1 2 3 5 6", or by --tonic letters.')
+@click.option("--fits", help='A line that it is to fit: "G R S D, S R G".')
+@click.option("--tonic", help="The letter of Sa, where tones and line are letters: D E F# A B.")
 @click.option("--most", type=click.IntRange(min=1), default=12, show_default=True, help="Rows.")
 @click.option("--format", "form", type=FORMATS, default="text", help="How to print them.")
-def modes(name: str | None, tones: str | None, fits: str | None, most: int, form: str) -> None:
+def modes(
+    name: str | None, tones: str | None, fits: str | None, tonic: str | None, most: int, form: str
+) -> None:
     """Find modes by NAME in any spelling, a jazz scale's among them, by tones, or by a line.
 
     The likeliest stand first, each with the reasons. What is asked together holds together. The
-    modes are the band's own in ./shared, the catalogue's and the 72 melas.
+    modes are the band's own in ./shared, the catalogue's and the 72 melas; with nothing asked, all
+    are listed by family.
 
     Exit status: 0 something found, 1 nothing found, 2 the command itself could not run.
     """
+    from cyclechart.catalog.fitting import by_line
     from cyclechart.catalog.library import Library
-    from cyclechart.catalog.search import by_line, by_name, by_tones, entries, together
+    from cyclechart.catalog.search import by_name, by_tones, entries, together
     from cyclechart.write import report
 
-    if name is None and tones is None and fits is None:
-        raise click.UsageError('say a name, --tones "S R G P D" or --fits "G R S D, S R G"')
+    if tonic is not None and tones is None and fits is None:
+        raise click.UsageError("--tonic goes with --tones or --fits")
     try:
         library = Library.beside(Path.cwd())
     except OSError as error:
@@ -45,48 +61,140 @@ def modes(name: str | None, tones: str | None, fits: str | None, most: int, form
     if name is not None:
         searches.append(by_name(known, name))
     if tones is not None:
-        asked = frozenset(pitch % 12 for breath in _breaths(tones, "--tones") for pitch in breath)
-        searches.append(by_tones(known, asked))
+        heard = _heard(tones, "--tones", tonic)
+        searches.append(by_tones(known, frozenset(heard.shares)))
     if fits is not None:
-        searches.append(by_line(known, _breaths(fits, "--fits")))
+        searches.append(by_line(known, _heard(fits, "--fits", tonic)))
     if library.findings or wrong:
         sources = {source.file: source for source in library.sources}
         click.echo(report.as_text([*library.findings, *wrong], sources), err=True)
+    if not searches:
+        _list_all(library, known, form)
+        return
     found = together(searches)
     if form == "json":
         _print_json(found[:most])
     else:
         _print_text(found, most)
     if not found:
+        click.echo(_nothing(known, name, tones, fits), err=True)
         raise SystemExit(1)
 
 
-def _breaths(text: str, option: str) -> list[list[int]]:
-    """The pitches of a line of sargam in runs without a rest between."""
-    from cyclechart.text.reading import read_line
-    from cyclechart.text.scripts import SARGAM_SCRIPT
-    from cyclechart.text.source import Passage, Source
-    from cyclechart.text.timing import time_line
-    from cyclechart.write import report
+def _heard(text: str, option: str, tonic: str | None) -> Heard:
+    """A line as a listener has it: which tones have the time, where it rests, its breaths."""
+    from cyclechart.theory.leaning import LONG
+    from cyclechart.theory.likeness import Heard
 
-    source = Source.of(option, text)
-    passage = Passage(source, text, 0)
-    items, wrong = read_line(passage, SARGAM_SCRIPT)
-    timed, late = time_line(items, passage)
-    if wrong or late:
-        raise CannotRun(report.as_text([*wrong, *late], {option: source}))
     breaths: list[list[int]] = []
+    rests: list[int] = []
     end: Fraction | None = None
-    for strike in timed.strikes:
-        if not isinstance(strike.value, int):
-            continue
+    strikes = _strikes(text, option, tonic)
+    parts = sum((strike.length for strike in strikes), Fraction(0))
+    shares: dict[int, Fraction] = {}
+    for number, strike in enumerate(strikes):
+        assert isinstance(strike.value, int)
         if strike.start != end:
             breaths.append([])
         breaths[-1].append(strike.value)
         end = strike.start + strike.length
-    if not breaths:
+        tone = strike.value % 12
+        shares[tone] = shares.get(tone, Fraction(0)) + strike.length / parts
+        last = number + 1 == len(strikes) or strikes[number + 1].start != end
+        if last or strike.length >= LONG:
+            rests.append(tone)
+    return Heard(
+        {tone: float(part) for tone, part in shares.items()},
+        tuple(rests),
+        tuple(tuple(breath) for breath in breaths),
+    )
+
+
+def _strikes(text: str, option: str, tonic: str | None) -> list[Strike]:
+    """The struck notes of a line, or a refusal that says what is wrong with it."""
+    from cyclechart.text.reading import read_line
+    from cyclechart.text.source import MAX_BYTES, Passage, Source
+    from cyclechart.text.timing import time_line
+    from cyclechart.write import report
+
+    if len(text) > MAX_BYTES:
+        raise click.BadParameter("the text is too long", param_hint=f"'{option}'")
+    source = Source.of(option, text)
+    passage = Passage(source, text, 0)
+    items, wrong = read_line(passage, _script(text, tonic))
+    timed, late = time_line(items, passage)
+    if wrong or late:
+        raise CannotRun(report.as_text([*wrong, *late], {option: source}))
+    strikes = [strike for strike in timed.strikes if isinstance(strike.value, int)]
+    if not strikes:
         raise click.BadParameter("there is no tone in it", param_hint=f"'{option}'")
-    return breaths
+    if len(strikes) > MOST_NOTES:
+        what = f"it has {len(strikes):,} notes; a line of at most {MOST_NOTES:,} is looked at"
+        raise click.BadParameter(what, param_hint=f"'{option}'")
+    return strikes
+
+
+def _script(text: str, tonic: str | None) -> Script:
+    """Letters where Sa is named, degrees where the text is all numbers, otherwise sargam."""
+    from cyclechart.piece.heading import read_tonic
+    from cyclechart.text.faults import clip
+    from cyclechart.text.scripts import DEGREES_SCRIPT, SARGAM_SCRIPT, letters_script
+
+    if tonic is not None:
+        letter = read_tonic(tonic)
+        if letter is None:
+            what = f"'{clip(tonic)}' is no letter name; write D, Eb or F#"
+            raise click.BadParameter(what, param_hint="'--tonic'")
+        return letters_script(letter)
+    words = [word for word in _BETWEEN.split(text) if word not in ("", "-", "z")]
+    if words and all(_DEGREE.fullmatch(word) for word in words):
+        return DEGREES_SCRIPT
+    return SARGAM_SCRIPT
+
+
+def _nothing(known: list[Entry], name: str | None, tones: str | None, fits: str | None) -> str:
+    """Why nothing is found, and what is near."""
+    from cyclechart.catalog.library import fold
+    from cyclechart.catalog.search import near_names
+    from cyclechart.text.faults import clip
+
+    if sum(asked is not None for asked in (name, tones, fits)) > 1:
+        return "No mode is all of this; ask for less at once."
+    if tones is not None:
+        return "No mode has these tones, or nearly; ask for fewer."
+    if fits is not None:
+        return "No mode has room for this line: too many of its notes are at fault in each."
+    assert name is not None
+    if not fold(name):
+        return "A name is looked up in Latin letters; `cyclechart modes` alone lists all."
+    close = near_names(known, name)
+    near = f"near to it: {', '.join(close)}" if close else "`cyclechart modes` alone lists all"
+    return f"No mode goes by the name '{clip(name)}'; {near}."
+
+
+def _list_all(library: Library, known: list[Entry], form: str) -> None:
+    """Every mode by family, the melas by their number alone."""
+    from cyclechart.catalog.search import MELAS, Match, by_family
+
+    own = frozenset(name for shelf in library.modes[:-1] for name in shelf.names())
+    families = by_family(known, own)
+    if form == "json":
+        rows = [
+            Match(entry.key, entry.mode, 1.0, (family,))
+            for family, members in families.items()
+            for entry in members
+        ]
+        _print_json(rows)
+        return
+    for family, members in families.items():
+        names = ", ".join(entry.key for entry in members)
+        if family == MELAS:
+            names = "by name or number, as in: show Kanakangi, show 'mela 1'"
+        for line in textwrap.wrap(
+            f"{family}: {names}", WIDTH, subsequent_indent="    ", break_on_hyphens=False
+        ):
+            click.echo(line)
+    click.echo(DEFERS)
 
 
 def _print_json(found: list[Match]) -> None:
@@ -102,13 +210,13 @@ def _print_json(found: list[Match]) -> None:
 def _print_text(found: list[Match], most: int) -> None:
     from cyclechart.theory.tones import show_path
 
-    if not found:
-        click.echo("No mode is found.")
-        return
     for one in found[:most]:
         paths = f"{show_path(one.mode.ascent)} / {show_path(one.mode.descent)}"
-        click.echo(f"{one.score:.2f}  {one.key}: {paths}")
-        click.echo(f"      {'; '.join(one.reasons)}")
+        click.echo(f"{one.score:.3f}  {one.key}: {paths}")
+        reasons = "; ".join(one.reasons)
+        for line in textwrap.wrap(reasons, WIDTH - 7, break_on_hyphens=False):
+            click.echo(f"       {line}")
     if len(found) > most:
         click.echo(f"{len(found) - most} more: --most {len(found)} shows them all")
-    click.echo(DEFERS)
+    if found:
+        click.echo(DEFERS)

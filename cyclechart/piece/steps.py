@@ -141,6 +141,7 @@ class Trade(Step):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Groove(Step):
-    """Cycles of drone and percussion alone."""
+    """Cycles of drone and percussion alone. ``label`` is what they are for, or ""."""
 
     cycles: int
+    label: str = ""

@@ -8,7 +8,17 @@ from dataclasses import replace
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import Liberty, Piece
-from cyclechart.rules import cadence, form, landing, leaning, movement, strays, turning, whole
+from cyclechart.rules import (
+    cadence,
+    form,
+    landing,
+    leaning,
+    movement,
+    players,
+    strays,
+    turning,
+    whole,
+)
 from cyclechart.rules.rule import MOST_OF_A_RULE, Rule
 from cyclechart.text.faults import READING, name_of
 
@@ -31,6 +41,9 @@ RULES: tuple[Rule, ...] = (
     leaning.vadi_faint,
     leaning.own_phrase_missing,
     strays.strays,
+    players.out_of_range,
+    players.strained_range,
+    players.no_breath,
     form.covered_notes,
     form.open_ending,
     whole.unused_line,

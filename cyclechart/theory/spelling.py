@@ -43,6 +43,22 @@ class Tonic:
         return (self.midi - self.alter) // 12 - 1
 
 
+TONICS = tuple(
+    Tonic(letter, alter)
+    for letter, alter in (
+        ("C", 0), ("D", -1), ("D", 0), ("E", -1), ("E", 0), ("F", 0), ("F", 1), ("G", 0),
+        ("A", -1), ("A", 0), ("B", -1), ("B", 0),
+    )
+)  # fmt: skip
+"""Sa on each of the twelve keys from C up, as it is mostly written."""
+
+
+def written_for(tonic: Tonic, transposes: int) -> Tonic:
+    """The letter on which an instrument that sounds so many semitones from what is written reads
+    Sa: on the alto saxophone (9 lower) D is read as B."""
+    return TONICS[(tonic.semitone - transposes) % 12]
+
+
 @dataclass(frozen=True, slots=True)
 class Spelled:
     """A written note: step C to B, alter −1 to 1, scientific octave (middle C begins octave 4)."""

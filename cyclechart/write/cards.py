@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import islice, pairwise, product
@@ -13,11 +13,11 @@ from pathlib import Path
 from cyclechart.arrange.theka import SOLKATTU, theka
 from cyclechart.catalog.kin import kin_of
 from cyclechart.catalog.library import Library
-from cyclechart.catalog.search import entries
+from cyclechart.catalog.search import Entry, entries
 from cyclechart.catalog.strokes import MAX_CUTS, Said, Sound, Strokes, strokes
 from cyclechart.catalog.unprinted import Unprinted
 from cyclechart.finding import Finding, Spot
-from cyclechart.piece.model import Piece
+from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.text.source import Source
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -67,7 +67,7 @@ def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
     cycle, of_cycle = library.cycle(name, nowhere)
     texts = []
     if mode is not None:
-        texts.append(_card_with_kin(mode, tonic, library))
+        texts.append(_card_with_kin(mode, tonic, entries(library)[0]))
     if cycle is not None:
         texts.append("\n".join(cycle_card(cycle)))
     known = [known for shelf in library.modes for known in shelf.names()]
@@ -85,16 +85,27 @@ def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
 
 
 def of_piece(piece: Piece, library: Library, tonic: Tonic | None) -> Found:
-    """The mode and the cycles of a piece, its Sa the piece's own where no other is given."""
-    texts = [_card_with_kin(piece.mode, tonic or piece.tonic, library)]
-    texts += ["\n".join(cycle_card(cycle)) for cycle in piece.cycles]
-    return Found(texts, [], [], {}, piece.mode)
+    """The modes and the cycles of a piece, its Sa the piece's own where no other is given."""
+    sa = {step.force.mode: step.force.tonic for step in reversed(piece.steps)}
+    sa[piece.mode] = piece.tonic
+    known, _ = entries(library)
+    texts = [
+        _card_with_kin(mode, tonic or sa.get(mode, piece.tonic), known)
+        for mode in dict.fromkeys((piece.mode, *piece.modes))
+        if _is_read(mode)
+    ]
+    texts += ["\n".join(cycle_card(cycle)) for cycle in piece.cycles if cycle is not ANY_CYCLE]
+    return Found(texts, [], [], {}, piece.mode if _is_read(piece.mode) else None)
 
 
-def _card_with_kin(mode: Mode, tonic: Tonic, library: Library) -> str:
+def _is_read(mode: Mode) -> bool:
+    """Whether a piece's mode could be read: where not, one of all twelve tones stands for it."""
+    return not (mode.name == "unknown" and len(mode.up) == len(JUST))
+
+
+def _card_with_kin(mode: Mode, tonic: Tonic, known: Sequence[Entry]) -> str:
     """A mode's card, and whether it is new or known under another name."""
     card = list(mode_card(mode, tonic))
-    known, _ = entries(library)
     kin = [line for said in kin_of(mode, known) for line in _folded("", said)]
     return "\n".join([*card[:-1], *kin, card[-1]])
 

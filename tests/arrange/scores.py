@@ -67,7 +67,7 @@ def scores(draw: st.DrawFn, *, counted: bool | None = None) -> Score:
         now += length
     places = draw(st.lists(st.tuples(st.integers(0, 200), st.sampled_from((35, 60, 64)))))
     hits = sorted({(Fraction(place, 6), key) for place, key in places if place < end * 6})
-    drums = tuple(Hit(at, min(Fraction(1, 6), end - at), key, 80) for at, key in hits)
+    drums = tuple(Hit(at, min(Fraction(5, 4), end - at), key, 80) for at, key in hits)
     parts = [
         Part("alto-sax", "melody", 65, tuple(melody)),
         Part("tabla", "drums", None, hits=drums),

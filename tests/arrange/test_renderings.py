@@ -27,7 +27,7 @@ from cyclechart.arrange.renderings import (
     without,
     without_click,
 )
-from cyclechart.arrange.score import Hit, Score, Sound, TempoMark
+from cyclechart.arrange.score import Hit, Meter, Score, Sound, TempoMark
 from cyclechart.arrange.splicing import Take, spliced
 from cyclechart.piece.load import load
 from cyclechart.write.midi import midi_bytes
@@ -182,6 +182,10 @@ def test_a_lead_in_counts_a_cycle_and_keeps_the_pickup() -> None:
     assert [marker.at for marker in cut.markers if marker.text == "count-in"] == [0]
     bare = only_cycles(score, 3, 3, count=count, pickup=Fraction(0))
     assert with_mido(bare)["melody"][0] == (10, sa + 7)
+    holds(only_cycles(score, 3, 3, pickup=Fraction(1000)))
+    # Nothing is said twice where it stays as it is.
+    assert cut.tempos == (TempoMark(Fraction(0), Fraction(92)),)
+    assert cut.meters == looped(cut, 3).meters == (Meter(Fraction(0), Fraction(10)),)
 
 
 @pytest.mark.parametrize(
@@ -280,6 +284,11 @@ def test_the_markers_say_which_round_it_is() -> None:
     rounds = [m.at for m in made.markers if m.text.endswith(": cycle 1 beat 1 ×")]
     assert rounds == [first, first + length, first + 2 * length]
     assert "round 2 of 3: cycle 1 beat 1 ×" in texts
+    bare = looped(replace(score, markers=()), 2)
+    assert [(m.at, m.text) for m in bare.markers] == [
+        (0, "round 1 of 2"),
+        (score.end, "round 2 of 2"),
+    ]
     # mido reads them from the file.
     file = mido.MidiFile(file=io.BytesIO(midi_bytes(made)), charset="utf-8")
     read = [message.text for message in file.tracks[0] if message.type == "marker"]
@@ -318,6 +327,11 @@ def test_after_a_line_there_is_room_to_sing_it_back(score: Score, data: st.DataO
     copied = [(at + length, key) for at, key in whole["tabla"] if begin <= at < end]
     assert Counter(sung["tabla"]) == Counter([*shifted(whole["tabla"]), *copied])
     assert [marker.at for marker in made.markers if marker.text == "sing it back"] == [end]
+    # What is sung back is no cycle more, and no part of the one before it.
+    assert [at for at, _ in shifted([(at, 0) for at in cycle_starts(score)])] == [
+        *cycle_starts(made)
+    ]
+    assert only_cycles(made, first + 1, first + 1, lead_in=False).end == length
     # A string sounds at every time from the first pluck on.
     assert part_of(made, "drone").sounds[0].start == 0
     covered = Fraction(0)

@@ -196,9 +196,12 @@ def test_the_kit_part_can_be_played_by_one_person(name: str, tempo: int) -> None
     check_playable(hits, Fraction(tempo))
 
 
+SAID = ("dha", "dhin", "na", "tin", "ta", "ge", "ke", "tirakita", "dhage", "te")
+
+
 @settings(max_examples=40, deadline=None)
 @given(
-    st.lists(st.sampled_from(["dha", "dhin", "na", "tin", "ta", "ge", "ke", "tirakita", "dhage", "te"]), min_size=8,
+    st.lists(st.sampled_from(SAID), min_size=8,
              max_size=8),
     st.integers(30, 400),
 )  # fmt: skip

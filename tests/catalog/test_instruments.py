@@ -51,7 +51,7 @@ def test_a_written_note_sounds_as_music21_has_it(name: str, other: music21.Instr
 @pytest.mark.parametrize(
     ("name", "lowest"),
     [
-        # The lowest note of each, as music21 10 has it (written low notes of saxophones as sounding).
+        # The lowest note of each, as music21 10 has it.
         ("violin", "G3"), ("viola", "C3"), ("cello", "C2"), ("flute", "C4"), ("oboe", "Bb3"),
         ("bassoon", "Bb1"), ("guitar", "E2"), ("trombone", "E2"), ("vibraphone", "F3"),
     ],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -26,6 +27,14 @@ def test_the_paths_of_another_are_told() -> None:
     text = said(delta)
     assert text.startswith("The paths of Bhupali, Mohanam under another name.")
     assert "The tones of Deshkar, whose descent turns otherwise." in text
+
+
+def test_the_paths_of_one_that_leans_elsewhere_are_no_other_name_for_it() -> None:
+    # Bhupali's tones with D and P to the fore are Deshkar's weight (common practice).
+    reach = replace(BY_KEY["bhupali"], name="Reach", vadi=9, samvadi=7, phrases=())
+    text = said(reach)
+    assert "The paths of Bhupali, which leans on G D." in text
+    assert "The paths of Mohanam under another name." in text  # it names no vadi
 
 
 @pytest.mark.parametrize(
@@ -59,6 +68,46 @@ def test_a_new_one_has_its_nearest_by_one_tone() -> None:
         if f"{entry.mode.name} (" in text:
             held = entry.mode.up | entry.mode.down
             assert len(held ^ (new.up | new.down)) <= 2
+
+
+def test_the_near_ones_say_what_makes_them_these_tones() -> None:
+    text = said(Mode("Lantern", (0, 2, 4, 6, 7, 8, 10, 12), (12, 10, 8, 7, 6, 4, 2, 0)))
+    # Charukeshi with M for m: S R G M P d n, mela 62 by the rule of the 72.
+    assert "No other mode of the catalogue has these tones but as a scale." in text
+    assert "Charukeshi with M for m" in text
+    assert "mela 62 (Rishabhapriya)" in text
+
+
+def test_nothing_is_near_where_nothing_is() -> None:
+    # All twelve tones: every mode lacks at least two of them.
+    every = Mode("Weirpool", tuple(range(13)), tuple(range(12, -1, -1)))
+    most = max(len(entry.mode.up | entry.mode.down) for entry in KNOWN)
+    assert most < 11
+    assert said(every) == "No other mode of the catalogue has these tones."
+
+
+@pytest.mark.parametrize(
+    ("path", "names"),
+    [
+        # Names of scales as jazz handbooks have them (common practice, by their degrees).
+        ((0, 2, 3, 5, 7, 9, 10, 12), ("mela 22", "Dorian")),
+        ((0, 2, 3, 5, 7, 9, 11, 12), ("mela 23", "melodic minor")),
+        ((0, 1, 4, 5, 7, 8, 10, 12), ("mela 14", "Phrygian dominant")),
+        ((0, 2, 4, 6, 7, 9, 10, 12), ("mela 64", "Lydian dominant")),
+        ((0, 2, 3, 6, 7, 9, 10, 12), ("mela 58", "Dorian #4")),
+    ],
+)
+def test_what_the_scale_is_called_is_said(path: tuple[int, ...], names: tuple[str, ...]) -> None:
+    text = said(Mode("Sandbar", path, path[::-1]))
+    assert all(name in text for name in names), text
+
+
+def test_each_mode_is_named_once() -> None:
+    for name in MODE_NAMES:
+        sentences = said(mode(name)).split(" The tones are those of")[0]
+        for entry in KNOWN:
+            # Names that stand within others' (Kafi in Kafi thaat) are told apart by what follows.
+            assert sentences.count(f" of {entry.mode.name},") <= 1
 
 
 def test_the_mela_of_the_tones_is_said() -> None:

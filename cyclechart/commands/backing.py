@@ -1,0 +1,159 @@
+"""The command ``backing``: MIDI to rehearse with, slower, looped, without somebody."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from cyclechart.commands.common import CannotRun, cannot
+
+if TYPE_CHECKING:
+    from cyclechart.arrange.score import Score
+    from cyclechart.piece.model import Piece
+
+LEVEL = "Hearing: begin low and turn up slowly; an hour of drone is loud sooner than it seems."
+
+
+@click.command()
+@click.argument("piece", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option(
+    "--to",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("output"),
+    show_default=True,
+    help="Where the piece has a folder of its own.",
+)
+@click.option("--tempo", help="Parts of the tempo: 70%, or 60%,80%,100%, or '60%-100% by 10%'.")
+@click.option("--without", multiple=True, metavar="PLAYER", help="Who is left out (often).")
+@click.option("--only-cycles", metavar="5-8", help="Some cycles alone, counted in.")
+@click.option("--loop", type=click.IntRange(1, 200), default=1, help="So many times over.")
+@click.option(
+    "--click/--no-click", "clicks", default=None, help="Claps and waves all through, or nowhere."
+)
+@click.option("--sing-back", is_flag=True, help="Each melody, then as long to sing it back.")
+@click.option("--tonic", help="Everything on another Sa.")
+@click.option("--tuning-standard", is_flag=True, help="Tuned by MTS messages, not by bends.")
+def backing(
+    piece: Path,
+    folder: Path,
+    tempo: str | None,
+    without: tuple[str, ...],
+    only_cycles: str | None,
+    loop: int,
+    clicks: bool | None,
+    sing_back: bool,
+    tonic: str | None,
+    tuning_standard: bool,
+) -> None:
+    """Write MIDI of PIECE to rehearse with, a file for each tempo, with clear names.
+
+    Exit status: 0 written, 1 the piece cannot be read whole, 2 the command itself could not run.
+    """
+    from cyclechart.arrange import rendering_options as options
+    from cyclechart.arrange.renderings import at_tempo
+    from cyclechart.write.files import put_all
+    from cyclechart.write.midi import midi_with_report
+
+    made = _loaded(piece, tonic)
+    try:
+        parts_of_tempo = options.tempi(tempo) if tempo is not None else (Fraction(1),)
+        score, said = _score(made, without, only_cycles, loop, clicks, sing_back)
+        files: dict[Path, bytes] = {}
+        given_up: dict[str, None] = {}
+        for factor in parts_of_tempo:
+            slow = [f"{_percent(factor)}%"] if factor != 1 or len(parts_of_tempo) > 1 else []
+            moved = [f"sa {made.tonic}"] if tonic is not None else []
+            name = options.rendering_name(piece.stem, *moved, *slow, *said)
+            data, lost = midi_with_report(at_tempo(score, factor), tuning_standard=tuning_standard)
+            files[folder / piece.stem / f"{name}.mid"] = data
+            given_up |= dict.fromkeys(lost)
+    except ValueError as error:
+        raise CannotRun(str(error)) from error
+    try:
+        put_all(files)
+    except OSError as error:
+        raise cannot(error, folder / piece.stem) from error
+    for path in files:
+        _echo(str(path))
+    for sentence in given_up:
+        _echo(sentence, err=True)
+    _echo(LEVEL, err=True)
+
+
+def _echo(text: str, *, err: bool = False) -> None:
+    click.echo(text, err=err)
+
+
+def _percent(factor: Fraction) -> str:
+    from cyclechart.theory.exact import show_exact
+
+    return show_exact(factor * 100)
+
+
+def _loaded(path: Path, tonic: str | None) -> Piece:
+    """The piece, on another Sa if asked; exits where it cannot be read whole."""
+    from cyclechart.arrange.moved import moved
+    from cyclechart.piece.heading import read_tonic
+    from cyclechart.piece.load import load
+    from cyclechart.rules.listing import RULE_NAMES, in_order
+    from cyclechart.write import report
+
+    letter = read_tonic(tonic) if tonic is not None else None
+    if tonic is not None and letter is None:
+        raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
+    try:
+        loaded = load(path, RULE_NAMES)
+    except OSError as error:
+        raise cannot(error, path) from error
+    if loaded.piece is None or any(one.severity == "error" for one in loaded.findings):
+        _echo(report.as_text(in_order(loaded.findings), loaded.sources), err=True)
+        raise SystemExit(1)
+    return loaded.piece if letter is None else moved(loaded.piece, letter)
+
+
+def _score(
+    piece: Piece,
+    without: tuple[str, ...],
+    only_cycles: str | None,
+    loop: int,
+    clicks: bool | None,
+    sing_back: bool,
+) -> tuple[Score, list[str]]:
+    """The score as it was asked for, and what was asked in words for the file's name.
+
+    Raises ValueError for what cannot be had.
+    """
+    from cyclechart.arrange import practice, renderings
+    from cyclechart.arrange import rendering_options as options
+    from cyclechart.arrange.arranger import arrange
+    from cyclechart.arrange.timeline import unroll
+
+    said = []
+    if sing_back:
+        piece = practice.call_and_response(piece)
+        said.append("sing back")
+    score, timeline = arrange(piece), unroll(piece)
+    if without:
+        score = renderings.without(score, without)
+        said += [f"without {name}" for name in without]
+    if clicks:
+        score = renderings.click(score, practice.clapped(timeline))
+        said.append("with claps")
+    if only_cycles is not None:
+        first, last = options.cycles(only_cycles)
+        starts = renderings.cycle_starts(score)
+        at = starts[min(first, len(starts)) - 1] if starts else Fraction(0)
+        count = practice.clapped_once(timeline, at)
+        score = renderings.only_cycles(score, first, last, count=count)
+        said.append(f"cycles {first}-{last}" if first != last else f"cycle {first}")
+    if clicks is False:
+        score = renderings.without_click(score)
+        said.append("no claps")
+    if loop > 1:
+        score = renderings.looped(score, loop)
+        said.append(f"times {loop}")
+    return score, said

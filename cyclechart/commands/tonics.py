@@ -1,0 +1,136 @@
+"""The command ``tonics``: which Sa suits the band."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+import click
+
+from cyclechart.commands.common import FORMATS, cannot
+
+if TYPE_CHECKING:
+    from cyclechart.piece.model import Piece
+    from cyclechart.theory.spelling import Tonic
+
+CAUTION = (
+    "Ranges are those of handbooks: voices and hands differ, and the player's own word goes first. "
+    "Nobody should play or sing what hurts."
+)
+
+
+class Row(NamedTuple):
+    """One Sa: who cannot play it, who is strained for which part of the time, how it reads."""
+
+    tonic: Tonic
+    beyond: dict[str, Fraction]
+    strained: dict[str, Fraction]
+    signs: int
+    away: int
+
+
+@click.command()
+@click.argument("piece", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--format", "form", type=FORMATS, default="text", help="How to print them.")
+def tonics(piece: Path, form: str) -> None:
+    """Rank the twelve places for Sa by how PIECE lies for its players there.
+
+    First come those where nobody is asked for a note that is not there, then those that strain
+    fewest for the least time, then those that read easily and are near to the written one.
+
+    Exit status: 0 ranked, 1 the piece cannot be read whole, 2 the command itself could not run.
+    """
+    from cyclechart.piece.load import load
+    from cyclechart.rules.listing import RULE_NAMES, in_order
+    from cyclechart.write import report
+
+    try:
+        loaded = load(piece, RULE_NAMES)
+    except OSError as error:
+        raise cannot(error, piece) from error
+    if loaded.piece is None or any(one.severity == "error" for one in loaded.findings):
+        click.echo(report.as_text(in_order(loaded.findings), loaded.sources), err=True)
+        raise SystemExit(1)
+    rows = ranked(loaded.piece)
+    if form == "json":
+        _print_json(rows)
+    else:
+        for row in rows:
+            here = "  (as written)" if row.tonic.semitone == loaded.piece.tonic.semitone else ""
+            click.echo(f"{row.tonic!s:<3} {_said(row)}{here}")
+        click.echo(CAUTION)
+
+
+def ranked(piece: Piece) -> list[Row]:
+    """Every Sa, the one that suits best first."""
+    from cyclechart.theory.spelling import TONICS
+
+    rows = [_row(piece, tonic) for tonic in TONICS]
+    return sorted(
+        rows,
+        key=lambda row: (
+            bool(row.beyond),
+            sum(row.beyond.values()),
+            round(sum(row.strained.values()) * 50),
+            row.signs,
+            row.away,
+            row.tonic.semitone,
+        ),
+    )
+
+
+def _row(piece: Piece, tonic: Tonic) -> Row:
+    from cyclechart.arrange.moved import moved
+    from cyclechart.rules.players import parts_of, range_of
+    from cyclechart.theory.ranges import lie
+    from cyclechart.theory.spelling import nearest_signature, readable_tonic, written_for
+
+    there = moved(piece, tonic)
+    beyond: dict[str, Fraction] = {}
+    strained: dict[str, Fraction] = {}
+    signs = 0
+    tones = piece.mode.up | piece.mode.down
+    for player in there.players:
+        if player.plays not in ("melody", "voicings", "pedal"):
+            continue
+        written = readable_tonic(written_for(tonic, player.instrument.transposes), tones)
+        signs += abs(nearest_signature(written, tones))
+        keys = [
+            (key, note.length)
+            for part in parts_of(there, everybody=True)
+            if part.player == player
+            for note, key in part.notes
+        ]
+        found = lie(keys, range_of(player)) if keys else None
+        if found is not None and found.beyond:
+            beyond[player.name] = found.beyond
+        if found is not None and found.strained:
+            strained[player.name] = found.strained
+    away = abs((tonic.semitone - piece.tonic.semitone + 6) % 12 - 6)
+    return Row(tonic, beyond, strained, signs, away)
+
+
+def _said(row: Row) -> str:
+    said = [f"{name} cannot reach {_share(part)} of it" for name, part in row.beyond.items()]
+    said += [f"{name} strained {_share(part)} of the time" for name, part in row.strained.items()]
+    return "; ".join(said) or "everybody at ease"
+
+
+def _share(part: Fraction) -> str:
+    return f"{max(1, round(part * 100))}%"
+
+
+def _print_json(rows: list[Row]) -> None:
+    import json
+
+    made = [
+        {
+            "tonic": str(row.tonic),
+            "out-of-range": {name: round(float(part), 4) for name, part in row.beyond.items()},
+            "strained": {name: round(float(part), 4) for name, part in row.strained.items()},
+            "signs": row.signs,
+        }
+        for row in rows
+    ]
+    click.echo(json.dumps(made, indent=2, ensure_ascii=False))
