@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 import cadence
 import checking
 import cold
+import ensemble
 import grammar
 import midi
 import musicxml
@@ -27,6 +28,7 @@ def subjects(quick: bool) -> Iterator[Callable[[], Subject]]:
     yield grammar.subject
     yield scales.subject
     yield cadence.subject
+    yield ensemble.subject
     yield lambda: midi.subject(quick)
     yield lambda: musicxml.subject(quick)
 
