@@ -43,6 +43,8 @@ PIECES = click.argument(
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
 )
 
+TONIC = click.option("--tonic", help="The whole piece on another Sa.")
+
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="cyclechart")
@@ -69,12 +71,22 @@ def main() -> None:
         sys.exit(70)
 
 
-def _judged(path: Path) -> tuple[Loaded, list[Finding]]:
-    """A piece read and judged: what it holds, and every finding in order."""
+def _judged(path: Path, tonic: str | None) -> tuple[Loaded, list[Finding]]:
+    """A piece read, moved to another Sa if asked, and judged: what it holds, and every finding in
+    order."""
     try:
         loaded = load(path, RULE_NAMES)
     except OSError as error:
         raise cannot(error, path) from error
+    if tonic is not None:
+        from cyclechart.arrange.moved import moved
+        from cyclechart.piece.heading import read_tonic
+
+        letter = read_tonic(tonic)
+        if letter is None:
+            raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
+        if loaded.piece is not None:
+            loaded = replace(loaded, piece=moved(loaded.piece, letter))
     findings = list(loaded.findings)
     if loaded.piece is not None:
         findings += judge(loaded.piece)
@@ -100,8 +112,9 @@ def _status(findings: Sequence[Finding], strict: bool) -> int:
 @cli.command()
 @PIECES
 @click.option("--format", "form", type=FORMATS, default="text", help="How to print the findings.")
+@TONIC
 @click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
-def check(pieces: tuple[Path, ...], form: str, strict: bool) -> None:
+def check(pieces: tuple[Path, ...], form: str, tonic: str | None, strict: bool) -> None:
     """Say what is wrong in PIECES: where, what, and what to try.
 
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
@@ -110,7 +123,7 @@ def check(pieces: tuple[Path, ...], form: str, strict: bool) -> None:
     sources: dict[str, Source] = {}
     cadences = ""
     for path in pieces:
-        loaded, found = _judged(path)
+        loaded, found = _judged(path, tonic)
         findings += found
         sources |= loaded.sources
         cadences += _cadences(loaded)
@@ -155,9 +168,15 @@ def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
     help="What to write: one or more, parted by commas.",
 )
 @click.option("--png", is_flag=True, help="Also write each page of the chart as a picture.")
+@TONIC
 @click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
 def arrange(
-    pieces: tuple[Path, ...], folder: Path, kinds: tuple[str, ...], png: bool, strict: bool
+    pieces: tuple[Path, ...],
+    folder: Path,
+    kinds: tuple[str, ...],
+    png: bool,
+    tonic: str | None,
+    strict: bool,
 ) -> None:
     """Write MIDI, MusicXML and a lead sheet of PIECES into a folder for each.
 
@@ -179,7 +198,7 @@ def arrange(
     sources: dict[str, Source] = {}
     cadences = ""
     for path in _shown(list(targets.values())):
-        loaded, found = _judged(path)
+        loaded, found = _judged(path, tonic)
         findings += found
         sources |= loaded.sources
         cadences += _cadences(loaded)
@@ -187,11 +206,13 @@ def arrange(
             continue
         try:
             piece = _as_taken(loaded.piece, found)
-            written = write_outputs(piece, folder / path.stem, path.stem, kinds, png)
+            written, told = write_outputs(piece, folder / path.stem, path.stem, kinds, png)
         except OSError as error:
             raise cannot(error, folder / path.stem) from error
         for output in written:
             click.echo(output)
+        for sentence in told:
+            click.echo(sentence, err=True)
     if findings:
         click.echo(report.as_text(in_order(findings), sources), err=True)
     if cadences:

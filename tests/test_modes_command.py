@@ -108,6 +108,15 @@ def test_section_lines_and_octaves_change_nothing_and_holds_weigh() -> None:
     assert held > bare  # G is Bhupali's vadi
 
 
+def test_a_rest_parts_two_breaths() -> None:
+    # Bhimpalasi's ascent leaves D out (Sangeet Visharad p. 150): P D n is a fault in one breath.
+    reasons = {}
+    for line in ("P D n S' P m g", "P D z n S' P m g"):
+        rows = json.loads(run("modes", "--fits", line, "--most", 200, "--format", "json").stdout)
+        reasons[line] = next(row["reasons"][0] for row in rows if row["mode"] == "bhimpalasi")
+    assert list(reasons.values()) == ["left-out-going-up at D", "no fault in the line"]
+
+
 def test_with_nothing_asked_all_are_listed_by_family() -> None:
     result = run("modes")
     assert result.exit_code == 0

@@ -231,6 +231,10 @@ def _road_step(piece: Piece, step: Step, letters: list[str]) -> RoadStep:
     if isinstance(step, Free):
         length = f"free, {show_exact(step.seconds)} s" if step.seconds else "free"
         return RoadStep(letter, step.what, f"{length} {times}".strip())
+    if isinstance(step, Play) and len(step.parts) > 1:
+        by_line = dict(zip(step.uses, letters, strict=False))
+        said = [f"{by_line.get(name, name)} {', '.join(who)}".strip() for name, who in step.parts]
+        return RoadStep("", " + ".join(said), times)
     return RoadStep(letter, " + ".join(step.uses), " ".join(filter(None, [_who(step), times])))
 
 

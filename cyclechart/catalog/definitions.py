@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from cyclechart.catalog.cycle_checks import CycleCheck, judge_theka
 from cyclechart.catalog.shapes import CycleShape, ModeShape
+from cyclechart.catalog.tunings import tuning_from
 from cyclechart.finding import Finding
 from cyclechart.text import faults
 from cyclechart.text.cells import Cell, Group, Repeat
@@ -35,6 +36,8 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
     vadi = _tone(node, "vadi", findings)
     samvadi = _tone(node, "samvadi", findings)
     printed = _jatis(node, findings)
+    said = node.get("tuning")
+    tuning = tuning_from(said, findings) if said is not None else None
     rests = tuple(
         pitch % 12 for item in _items(node, "rests") for pitch in read_path(item, findings)
     )
@@ -48,7 +51,7 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
     mode = Mode(
         _one_row(shape.name or name) or "the piece's own mode",
         ascent, descent, vadi, samvadi, rests, tuple(phrases),
-        shape.hour, tuple(shape.aka), shape.source, shape.note, shape.family,
+        shape.hour, tuple(shape.aka), shape.source, shape.note, shape.family, tuning,
     )  # fmt: skip
     if paths_read:
         findings.extend(_judge_mode(mode, node, printed))

@@ -9,6 +9,7 @@ import difflib
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from cyclechart.catalog.library import LONGEST, Library, fold
 from cyclechart.catalog.melas import NAMES, mela, sounded
@@ -109,33 +110,41 @@ def near_names(known: Iterable[Entry], name: str) -> list[str]:
     return nearest(name, every)
 
 
+@lru_cache(maxsize=64)
+def _heard(words: tuple[str, ...]) -> tuple[str, str]:
+    """What is asked for, folded and as it sounds."""
+    wanted = fold(" ".join(words))
+    return wanted, sounded(wanted)
+
+
 def _best(entry: Entry, words: Sequence[str]) -> tuple[float, str]:
     """How like the likest spelling of a mode is to what is asked for, and why; 0 for none."""
-    wanted = fold(" ".join(words))
+    wanted, heard = _heard(tuple(words))
     spellings = dict.fromkeys((entry.mode.name, entry.key, *entry.mode.aka)) if wanted else ()
     best = 0.0, ""
     for spelling in spellings:
-        for score, why in _like(spelling, wanted, words):
+        for score, why in _like(spelling, wanted, heard, words):
             if score > best[0]:
                 best = score, why
     return best
 
 
-def _like(spelling: str, wanted: str, words: Sequence[str]) -> Iterator[tuple[float, str]]:
-    """How like a spelling is to the name that is asked for, and why."""
-    whole = _words(spelling)
-    folded = fold(" ".join(whole))
-    said, heard = sounded(folded), sounded(wanted)
+def _like(
+    spelling: str, wanted: str, heard: str, words: Sequence[str]
+) -> Iterator[tuple[float, str]]:
+    """How like a spelling is to the name that is asked for (``heard``: as it sounds), and why."""
+    whole, folded, plain, said = _known(spelling)
     if folded == wanted:
         yield 1.0, f"goes by the name {spelling}"
-    elif wanted == fold("".join(word for word in whole if word not in KINDS)):
+    elif wanted == plain:
         yield 0.95, f"goes by the name {spelling}"
     elif said == heard:
         yield SURE, f"goes by the name {spelling}, otherwise spelt"
     # mela 2 is not near to mela 29, nor Dorian b2 to Dorian #4.
     elif _SIGNS.findall(" ".join(whole)) == _SIGNS.findall(" ".join(words)):
         likeness = difflib.SequenceMatcher(None, heard, said, autojunk=False)
-        if likeness.quick_ratio() >= NEAR and (ratio := likeness.ratio()) >= NEAR:
+        quick = likeness.real_quick_ratio() >= NEAR and likeness.quick_ratio() >= NEAR
+        if quick and (ratio := likeness.ratio()) >= NEAR:
             yield 0.8 * ratio, f"goes by the name {spelling}, which is near"
     size = len(words)
     if size < len(whole) and len(wanted) >= SHORTEST_PART:
@@ -143,6 +152,16 @@ def _like(spelling: str, wanted: str, words: Sequence[str]) -> Iterator[tuple[fl
         if any(whole[at : at + size] == list(words) for at in starts):
             part = 0.5 + 0.3 * size / len(whole)
             yield part, f"goes by the name {spelling}, of which this is a part"
+
+
+@lru_cache(maxsize=4096)
+def _known(spelling: str) -> tuple[list[str], str, str, str]:
+    """A known spelling's words, the same folded, folded without words of kind, and as it sounds:
+    every search asks for them."""
+    words = _words(spelling)
+    folded = fold(" ".join(words))
+    plain = fold("".join(word for word in words if word not in KINDS))
+    return words, folded, plain, sounded(folded)
 
 
 def _words(name: str) -> list[str]:

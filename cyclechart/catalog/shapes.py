@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from pydantic import Field
 
@@ -31,6 +31,7 @@ class ModeShape(Closed):
     hour: Text = ""
     aka: list[Text] = Field(default_factory=list)
     family: Text = ""
+    tuning: Any = None
     source: Text = ""
     note: Text = ""
 

@@ -13,6 +13,7 @@ from cyclechart.commands.common import CannotRun, cannot
 if TYPE_CHECKING:
     from cyclechart.arrange.score import Score
     from cyclechart.piece.model import Piece
+    from cyclechart.theory.spelling import Tonic
 
 LEVEL = "Hearing: begin low and turn up slowly; an hour of drone is loud sooner than it seems."
 
@@ -66,7 +67,7 @@ def backing(
         given_up: dict[str, None] = {}
         for factor in parts_of_tempo:
             slow = [f"{_percent(factor)}%"] if factor != 1 or len(parts_of_tempo) > 1 else []
-            moved = [f"sa {made.tonic}"] if tonic is not None else []
+            moved = [f"sa {_plain(made.tonic)}"] if tonic is not None else []
             name = options.rendering_name(piece.stem, *moved, *slow, *said)
             data, lost = midi_with_report(at_tempo(score, factor), tuning_standard=tuning_standard)
             files[folder / piece.stem / f"{name}.mid"] = data
@@ -86,6 +87,11 @@ def backing(
 
 def _echo(text: str, *, err: bool = False) -> None:
     click.echo(text, err=err)
+
+
+def _plain(tonic: Tonic) -> str:
+    """A letter as it stands in a file's name: eb, f-sharp."""
+    return tonic.letter.lower() + {-1: "b", 0: "", 1: "-sharp"}[tonic.alter]
 
 
 def _percent(factor: Fraction) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -12,6 +13,9 @@ from cyclechart.commands.common import FORMATS, cannot
 
 if TYPE_CHECKING:
     from cyclechart.piece.model import Piece
+    from cyclechart.piece.player import Player
+    from cyclechart.rules.players import Part
+    from cyclechart.theory.ranges import Lie
     from cyclechart.theory.spelling import Tonic
 
 CAUTION = (
@@ -37,7 +41,8 @@ def tonics(piece: Path, form: str) -> None:
     """Rank the twelve places for Sa by how PIECE lies for its players there.
 
     First come those where nobody is asked for a note that is not there, then those that strain
-    fewest for the least time, then those that read easily and are near to the written one.
+    fewest for the least time, then those that read easily (signs: sharps and flats at the clef, of
+    every part as it is written for its player, added up) and are near to the written one.
 
     Exit status: 0 ranked, 1 the piece cannot be read whole, 2 the command itself could not run.
     """
@@ -56,17 +61,21 @@ def tonics(piece: Path, form: str) -> None:
     if form == "json":
         _print_json(rows)
     else:
+        click.echo("Sa   signs  how it lies")
         for row in rows:
             here = "  (as written)" if row.tonic.semitone == loaded.piece.tonic.semitone else ""
-            click.echo(f"{row.tonic!s:<3} {_said(row)}{here}")
+            click.echo(f"{row.tonic!s:<3}  {row.signs:>5}  {_said(row)}{here}")
         click.echo(CAUTION)
 
 
 def ranked(piece: Piece) -> list[Row]:
     """Every Sa, the one that suits best first."""
-    from cyclechart.theory.spelling import TONICS
+    from cyclechart.theory.spelling import TONICS, readable_tonic
 
-    rows = [_row(piece, tonic) for tonic in TONICS]
+    tones = piece.mode.up | piece.mode.down
+    as_written = {piece.tonic.semitone: piece.tonic}
+    places = [as_written.get(one.semitone, readable_tonic(one, tones)) for one in TONICS]
+    rows = [_row(piece, tonic) for tonic in places]
     return sorted(
         rows,
         key=lambda row: (
@@ -82,8 +91,7 @@ def ranked(piece: Piece) -> list[Row]:
 
 def _row(piece: Piece, tonic: Tonic) -> Row:
     from cyclechart.arrange.moved import moved
-    from cyclechart.rules.players import parts_of, range_of
-    from cyclechart.theory.ranges import lie
+    from cyclechart.rules.players import parts_of
     from cyclechart.theory.spelling import nearest_signature, readable_tonic, written_for
 
     there = moved(piece, tonic)
@@ -91,24 +99,35 @@ def _row(piece: Piece, tonic: Tonic) -> Row:
     strained: dict[str, Fraction] = {}
     signs = 0
     tones = piece.mode.up | piece.mode.down
+    parts = list(parts_of(there, everybody=True))
     for player in there.players:
         if player.plays not in ("melody", "voicings", "pedal"):
             continue
         written = readable_tonic(written_for(tonic, player.instrument.transposes), tones)
         signs += abs(nearest_signature(written, tones))
-        keys = [
-            (key, note.length)
-            for part in parts_of(there, everybody=True)
-            if part.player == player
-            for note, key in part.notes
-        ]
-        found = lie(keys, range_of(player)) if keys else None
+        found = _lie(player, [part for part in parts if part.player.name == player.name])
         if found is not None and found.beyond:
             beyond[player.name] = found.beyond
         if found is not None and found.strained:
             strained[player.name] = found.strained
     away = abs((tonic.semitone - piece.tonic.semitone + 6) % 12 - 6)
     return Row(tonic, beyond, strained, signs, away)
+
+
+def _lie(player: Player, parts: Sequence[Part]) -> Lie | None:
+    """How all that a player has lies for him. Who is not named by the piece may take it in the
+    octave that suits: the instrument that stands in for him is not his."""
+    from cyclechart.rules.players import range_of
+    from cyclechart.theory.ranges import OCTAVES, lie
+
+    keys = [sounding for part in parts for sounding in part.sounding]
+    octaves = (0,) if player.spot.file else OCTAVES
+    lies = [
+        found
+        for octave in octaves
+        if (found := lie([(key + 12 * octave, time) for key, time in keys], range_of(player)))
+    ]
+    return min(lies, key=lambda one: (one.beyond, one.strained), default=None)
 
 
 def _said(row: Row) -> str:

@@ -12,11 +12,9 @@ from cyclechart.finding import Finding, Spot
 from cyclechart.text import faults
 from cyclechart.text.nodes import Mapping, Node, Scalar, comment_after
 from cyclechart.theory.cycle import Cycle
-from cyclechart.theory.exact import parse_exact, show_exact
+from cyclechart.theory.exact import show_exact
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
-from cyclechart.theory.tones import SARGAM, SEMITONE
-from cyclechart.theory.tuning import EQUAL, JUST, JUST_TUNING, Tuning, own_tuning
 
 SLOWEST, FASTEST = Fraction(4), Fraction(1000)
 """Beats a minute. A MIDI file's 24 bits hold no tempo under 3.58 beats a minute."""
@@ -96,63 +94,3 @@ def tempo_from(value: Fraction, node: Node | None, findings: list[Finding]) -> F
         what = f"a tempo is {SLOWEST} to {FASTEST} beats a minute, not {show_exact(value)}"
         findings.append(faults.wrong_value(node.spot, what, ["tempo: 92"]))
     return Fraction(60)
-
-
-def tuning_from(node: Node | None, findings: list[Finding]) -> Tuning:
-    """just, equal, or a mapping of tones to ratios (with /) or cents (without)."""
-    if node is None:
-        return JUST_TUNING
-    if isinstance(node, Scalar):
-        name = node.text.strip()
-        if name in ("just", "equal"):
-            return EQUAL if name == "equal" else JUST_TUNING
-        what = f"a tuning is just, equal or a mapping of tones, not '{faults.clip(name)}'"
-        findings.append(faults.wrong_value(node.spot, what, ["tuning: just"]))
-        return JUST_TUNING
-    if not isinstance(node, Mapping):
-        findings.append(faults.wrong_value(node.spot, "a tuning is a word or a mapping of tones"))
-        return JUST_TUNING
-    values: dict[int, Fraction | float] = {}
-    for letter, (key, value) in node.pairs.items():
-        if letter not in SEMITONE:
-            what = f"'{faults.clip(letter)}' is not one of the twelve tones"
-            findings.append(faults.wrong_value(key.spot, what, [" ".join(SARGAM)]))
-            continue
-        size = _size(value, letter, findings)
-        if size is not None:
-            values[SEMITONE[letter]] = size
-    return own_tuning(values)
-
-
-def _size(node: Node, letter: str, findings: list[Finding]) -> Fraction | float | None:
-    """A ratio or cents, within a semitone of the tone it tunes."""
-    semitone = SEMITONE[letter]
-    example = [f'{letter}: "{JUST[semitone]}"', f"{letter}: {JUST_TUNING.cents[semitone]:.1f}"]
-    if not semitone:
-        example = [f"leave {letter} out"]
-    if not isinstance(node, Scalar):
-        findings.append(faults.wrong_value(node.spot, "a ratio or cents stand here", example))
-        return None
-    try:
-        exact = parse_exact(node.text)
-    except ValueError as error:
-        findings.append(faults.wrong_value(node.spot, str(error), example))
-        return None
-    is_ratio = "/" in node.text
-    if is_ratio and exact <= 0:
-        findings.append(faults.wrong_value(node.spot, "a ratio is more than 0", example))
-        return None
-    if not semitone and exact != is_ratio:
-        what = f"{letter} is what the others are measured from: 1/1, or 0 cents"
-        findings.append(faults.wrong_value(node.spot, what, example))
-        return None
-    size: Fraction | float = exact if is_ratio else float(exact)
-    probe = own_tuning({semitone: size})
-    if abs(probe.bend(semitone)) > 100:
-        what = (
-            f"{node.text} is {probe.cents[semitone]:.0f} cents, more than a semitone "
-            f"from where {letter} stands ({100 * semitone})"
-        )
-        findings.append(faults.wrong_value(node.spot, what, example))
-        return None
-    return size

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cyclechart.catalog.library import Library
+from cyclechart.catalog.tunings import tuning_from
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.changes import begins_within, cycles_played, forces_through
 from cyclechart.piece.endless import refuse_endless
 from cyclechart.piece.every_line import lines_from
 from cyclechart.piece.form import form_from
-from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from, tuning_from
+from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.liberties import liberties_from
 from cyclechart.piece.model import ANY_CYCLE, Line, Piece
 from cyclechart.piece.players import players_from
@@ -25,6 +26,7 @@ from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
+from cyclechart.theory.tuning import JUST_TUNING
 
 MAX_SEED = 1_000_000
 MAX_TITLE = 300
@@ -98,7 +100,8 @@ def _piece(
     mode = mode_of(root.get("mode"), library, findings)
     cycle = cycle_of(root.get("cycle"), library, findings)
     tempo = tempo_from(shape.tempo, root.get("tempo"), findings)
-    tuning = tuning_from(root.get("tuning"), findings)
+    own = mode.tuning if mode is not None and mode.tuning is not None else JUST_TUNING
+    tuning = tuning_from(root.get("tuning"), findings, own)
     players = players_from(root.get("players"), library, findings)
     for key, text in (("title", shape.title), ("composer", shape.composer)):
         if len(text) > MAX_TITLE:

@@ -5,20 +5,30 @@ Ranges are those of handbooks; hands, lips and voices differ, and the player's o
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
+from cyclechart.catalog.library import fold
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Line, Note, Piece
 from cyclechart.piece.player import Player
+from cyclechart.piece.players import MOST_OCTAVES
+from cyclechart.piece.steps import Free, Step
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.exact import show_exact
-from cyclechart.theory.ranges import Range, better_octave, better_shift
-from cyclechart.theory.spelling import TONICS, Tonic
+from cyclechart.theory.ranges import Range, better_octave, better_shifts
+from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic, spell, written_for
 
 LONGEST_BREATH = 12
 """Seconds without a rest that a wind player or singer is asked for at most (common practice)."""
+
+MOST_PLACES = 3
+"""To breathe, that are named for one line."""
+
+GRACE = Fraction(1, 16)
+"""Of a beat: about how long a grace note sounds."""
 
 _NAMES = ("C", "C♯", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B♭", "B")
 
@@ -33,8 +43,11 @@ def out_of_range(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  players: {flute: }     head: {sargam: S R G m | P m G R || S, - - -}     (on D)
     right:  players: {flute: }     head: {sargam: S R G m | P m G R || S - - -}
     """
-    for part in parts_of(piece):
-        yield from _beyond(piece, this, part, part.range.lowest, part.range.highest)
+    parts = list(parts_of(piece))
+    ways_out = WaysOut(piece, parts)
+    for part in parts:
+        limits = part.range.lowest, part.range.highest
+        yield from _beyond(piece, this, part, limits, ways_out)
 
 
 @rule("warning")
@@ -46,10 +59,12 @@ def strained_range(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  players: {alto-sax: {octave: 1}}     head: {sargam: S' R' G' m' | P' m' G' R' || S'}
     right:  players: {alto-sax: }                head: {sargam: S R G m | P m G R || S}
     """
-    for part in parts_of(piece):
-        within = [key for _, key in part.notes if part.range.lowest <= key <= part.range.highest]
-        if len(within) == len(part.notes):
-            yield from _beyond(piece, this, part, part.range.low, part.range.high)
+    parts = list(parts_of(piece))
+    ways_out = WaysOut(piece, parts)
+    for part in parts:
+        # What is out of reach is told of, and a better place for it is one for the rest.
+        if part.is_possible(0):
+            yield from _beyond(piece, this, part, (part.range.low, part.range.high), ways_out)
 
 
 @rule("advice")
@@ -59,49 +74,101 @@ def no_breath(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  players: {flute: }     head: {sargam: (S - - - R - - - G - - - m - - -)*4 S}
     right:  players: {flute: }     head: {sargam: (S - - - R - - z)*8 S}
     """
-    for player in _named(piece):
+    for player, plays in _played(piece):
         if not player.instrument.breath:
             continue
-        for line in piece.played_by(player.name):
-            for run in line.breaths:
-                seconds = (run[-1].end - run[0].start) * 60 / _slowest(piece, line)
-                if seconds > LONGEST_BREATH and not line.free:
-                    message = (
-                        f"{player.name} has no rest for {show_exact(Fraction(round(seconds)))} "
-                        f"seconds from here on"
-                    )
-                    place = place_of(piece, line, run[0].start)
-                    yield this.found(
-                        run[0].spot, message, "put in a rest, z", place=place, tone=None
-                    )
-                    break
+        slowest: dict[str, Fraction] = {}
+        lines: dict[str, Line] = {}
+        for step, line in plays:
+            tempo = min(step.force.tempo, step.force.to_tempo or step.force.tempo)
+            slowest[line.name] = min(tempo, slowest.get(line.name, tempo))
+            lines.setdefault(line.name, line)
+        for line in lines.values():
+            beat = 60 / slowest[line.name]
+            run = next((run for run in line.breaths if _seconds(run, beat) > LONGEST_BREATH), None)
+            if run is None or line.free:
+                continue
+            seconds = show_exact(Fraction(round(_seconds(run, beat))))
+            message = f"{_who(player)} has no rest for {seconds} seconds from here on"
+            place = place_of(piece, line, run[0].start)
+            tries = list(_places_to_breathe(piece, line, run, beat))
+            yield this.found(run[0].spot, message, *tries or ["put in a rest, z"], place=place)
 
 
-def _slowest(piece: Piece, line: Line) -> Fraction:
-    """The slowest tempo that a line is played in."""
-    tempos = [
-        tempo
-        for step in piece.steps
-        if line.name in step.uses
-        for tempo in (step.force.tempo, step.force.to_tempo)
-        if tempo is not None
-    ]
-    return min(tempos, default=piece.tempo)
+def _seconds(run: tuple[Note, ...], beat: Fraction) -> Fraction:
+    return (run[-1].end - run[0].start) * beat
+
+
+def _places_to_breathe(
+    piece: Piece, line: Line, run: tuple[Note, ...], beat: Fraction
+) -> Iterator[str]:
+    """Where a rest would part a run into breaths that are short enough: after long notes first."""
+    since = run[0].start
+    for _ in range(MOST_PLACES):
+        if (run[-1].end - since) * beat <= LONGEST_BREATH:
+            return
+        reached = [note for note in run[:-1] if since < note.end <= since + LONGEST_BREATH / beat]
+        if not reached:
+            return  # one note alone is longer
+        # The last third is looked at first: to breathe often is no better than not to.
+        late = [note for note in reached if (note.end - since) * beat > LONGEST_BREATH * 2 / 3]
+        best = max(late or reached, key=lambda note: (note.length, note.end))
+        place = place_of(piece, line, best.start)
+        where = f"cycle {place.cycle}, beat {show_exact(place.beat)}"
+        yield f"end '{best.cell}' ({where}) with a rest, z"
+        since = best.end
 
 
 @dataclass(frozen=True)
 class Part:
-    """What one player has of one line on one Sa: each note and its sounding key."""
+    """What one player has of one line on one Sa. ``seconds``: how long a beat of it sounds in all,
+    through every step in which he plays it there."""
 
     player: Player
     line: Line
     tonic: Tonic
     notes: tuple[tuple[Note, int], ...]
+    """Each note with its pitch, and with those of its graces."""
+    seconds: Fraction
+
+    @property
+    def base(self) -> int:
+        """The key on which this player sounds the middle Sa."""
+        return self.tonic.midi + 12 * self.player.octave
+
+    @cached_property
+    def bottom(self) -> int:
+        """The lowest key."""
+        return self.base + min(pitch for _, pitch in self.notes)
+
+    @cached_property
+    def top(self) -> int:
+        """The highest key."""
+        return self.base + max(pitch for _, pitch in self.notes)
 
     @property
     def range(self) -> Range:
         """The instrument's."""
         return range_of(self.player)
+
+    def is_possible(self, shift: int) -> bool:
+        """Whether the instrument has every note of it, moved by so many semitones."""
+        within = self.range
+        return within.lowest <= self.bottom + shift and self.top + shift <= within.highest
+
+    @property
+    def sounding(self) -> Iterator[tuple[int, Fraction]]:
+        """Each key and for how many seconds; graces a little."""
+        for note in self.line.notes:
+            if note.pitch is not None:
+                for grace in note.grace:
+                    if isinstance(grace, int):
+                        yield self.base + grace, GRACE * self.seconds
+                yield self.base + note.pitch, note.length * self.seconds
+
+
+Played = tuple[Step, Line]
+"""A line as it is played in a step."""
 
 
 def range_of(player: Player) -> Range:
@@ -110,64 +177,128 @@ def range_of(player: Player) -> Range:
     return Range(on.lowest, on.low, on.high, on.highest)
 
 
-def _named(piece: Piece) -> Iterator[Player]:
-    """The players that the piece names: who stands in for them has no range of his own."""
-    return (player for player in piece.players if player.spot.file)
+def _played(piece: Piece, *, everybody: bool = False) -> list[tuple[Player, list[Played]]]:
+    """What each player of melodies has, step by step; of those alone that the piece names, for who
+    stands in for them has no range of his own, or of everybody."""
+    players = [
+        player
+        for player in piece.players
+        if player.plays == "melody" and (everybody or player.spot.file)
+    ]
+    plays: dict[str, list[Played]] = {player.name: [] for player in players}
+    for step in piece.steps if plays else ():
+        for name in step.uses:
+            if name in piece.lines and piece.lines[name].kind == "melody":
+                line = piece.line_in(name, step.cycle)
+                for player in piece.players_of(step, name):
+                    if player.name in plays:
+                        plays[player.name].append((step, line))
+    return [(player, plays[player.name]) for player in players]
 
 
 def parts_of(piece: Piece, *, everybody: bool = False) -> Iterator[Part]:
-    """Every melody line of every player who plays it, on each Sa that the form has it on; of those
-    alone that the piece names, or of everybody."""
-    for player in piece.players if everybody else _named(piece):
-        if player.plays != "melody":
-            continue
-        for line in piece.played_by(player.name):
-            tonics = dict.fromkeys(
-                step.force.tonic for step in piece.steps if line.name in step.uses
-            )
-            for tonic in tonics or [piece.tonic]:
-                base = tonic.midi + 12 * player.octave
-                notes = tuple(
-                    (note, base + note.pitch) for note in line.notes if note.pitch is not None
-                )
-                if notes:
-                    yield Part(player, line, tonic, notes)
+    """Every melody line of every player who plays it, on each Sa that he has it on; of those alone
+    that the piece names, or of everybody."""
+    notes: dict[str, tuple[tuple[Note, int], ...]] = {}
+    for player, plays in _played(piece, everybody=everybody):
+        seconds: dict[tuple[str, Tonic], Fraction] = {}
+        lines: dict[tuple[str, Tonic], Line] = {}
+        for step, line in plays:
+            at = (line.name, step.force.tonic)
+            lines.setdefault(at, line)
+            seconds[at] = seconds.get(at, Fraction(0)) + step.times * _beat(step, line)
+        for (name, tonic), line in lines.items():
+            if name not in notes:
+                notes[name] = tuple(_notes(line))
+            if notes[name]:
+                yield Part(player, line, tonic, notes[name], seconds[name, tonic])
 
 
-def _beyond(piece: Piece, this: Rule, part: Part, low: int, high: int) -> Iterator[Finding]:
+def _notes(line: Line) -> Iterator[tuple[Note, int]]:
+    for note in line.notes:
+        for pitch in (*note.grace, note.pitch):
+            if isinstance(pitch, int):
+                yield note, pitch
+
+
+def _beat(step: Step, line: Line) -> Fraction:
+    """How many seconds a beat of a line lasts in a step, at the tempo that it begins in."""
+    if isinstance(step, Free) and step.seconds and line.length:
+        return step.seconds / line.length
+    return 60 / step.force.tempo
+
+
+def _beyond(
+    piece: Piece, this: Rule, part: Part, limits: tuple[int, int], ways_out: WaysOut
+) -> Iterator[Finding]:
     """The lowest note under and the highest over a range, one finding each."""
-    for way, (note, key), limit in (
-        ("low", min(part.notes, key=lambda one: one[1]), low),
-        ("high", max(part.notes, key=lambda one: one[1]), high),
+    low, high = limits
+    for way, beyond, pick, limit in (
+        ("low", part.bottom < low, min, low),
+        ("high", part.top > high, max, high),
     ):
-        if (key >= low) if way == "low" else (key <= high):
+        if not beyond:
             continue
-        on = part.player.instrument
-        written = f" (written {_called(key - on.transposes)})" if on.transposes % 12 else ""
-        if this.name == "out-of-range":
-            message = f"{_called(key)}{written} is too {way} for {part.player.name}"
-        else:
-            message = f"{_called(key)}{written} is a strain for {part.player.name}"
+        note, pitch = pick(part.notes, key=lambda one: one[1])
+        of_it = "is too " + way if this.name == "out-of-range" else "is a strain"
         edge = "lowest" if way == "low" else "highest"
-        ease = "comfortable " if this.name == "strained-range" else ""
-        message += f", whose {edge} {ease}note is {_called(limit)}"
+        ease = "" if this.name == "out-of-range" else "comfortable "
+        message = (
+            f"{_as_heard_and_written(piece, part, pitch)} {of_it} for {_who(part.player)}, whose "
+            f"{edge} {ease}note is {_NAMES[limit % 12]}{limit // 12 - 1}"
+        )
         place = place_of(piece, part.line, note.start)
-        yield this.found(note.spot, message, *_ways_out(part), place=place)
+        yield this.found(note.spot, message, *ways_out.of(part.player), place=place)
 
 
-def _ways_out(part: Part) -> list[str]:
-    """An octave, or a Sa, with which the whole line would lie comfortably."""
-    keys = [key for _, key in part.notes]
-    octave = better_octave(min(keys), max(keys), part.range)
-    tries = []
-    if octave:
-        tries.append(f"{part.player.name}: {{octave: {part.player.octave + octave}}}")
-    shift = better_shift(min(keys), max(keys), part.range)
-    if shift:
-        tries.append(f"tonic: {TONICS[(part.tonic.semitone + shift) % 12]}")
-    return tries
+def _as_heard_and_written(piece: Piece, part: Part, pitch: int) -> str:
+    """A note by letter and octave as it sounds, and as a transposing player reads it."""
+    on, key = part.player.instrument, part.base + pitch
+    called = _called(readable_tonic(part.tonic, piece.mode.tones), pitch, key)
+    if on.transposes % 12 == 0:
+        return called
+    reads = readable_tonic(written_for(part.tonic, on.transposes), piece.mode.tones)
+    return f"{called} (written {_called(reads, pitch, key - on.transposes)})"
 
 
-def _called(key: int) -> str:
-    """A key by letter and octave: 60 is C4."""
-    return f"{_NAMES[key % 12]}{key // 12 - 1}"
+def _called(tonic: Tonic, pitch: int, key: int) -> str:
+    """A key by the letter that a pitch from this Sa has, and its octave: 60 is C4."""
+    spelled = spell(tonic, pitch)
+    return f"{spelled}{spelled.octave + (key - spelled.midi) // 12}"
+
+
+def _who(player: Player) -> str:
+    """A player, and on what where his name does not say it."""
+    on = player.instrument
+    said = {fold(name) for name in (on.name, on.title, *on.aka)}
+    return player.name if fold(player.name) in said else f"{player.name} ({on.title})"
+
+
+class WaysOut:
+    """For each player an octave, or a Sa, with which all that he has would lie comfortably."""
+
+    def __init__(self, piece: Piece, parts: Sequence[Part]) -> None:
+        self._ends: dict[str, tuple[int, int]] = {}
+        for part in parts:
+            bottom, top = self._ends.get(part.player.name, (part.bottom, part.top))
+            self._ends[part.player.name] = min(bottom, part.bottom), max(top, part.top)
+        possible = [part for part in parts if part.is_possible(0)]
+        # Sa on A lies above Sa on B♭: the middle octave begins between them.
+        self._tonics: dict[int, Tonic] = {}
+        # Tonics that the form changes to do not move with the piece's own.
+        if all(part.tonic == piece.tonic for part in parts):
+            for tonic in TONICS:
+                shift = tonic.midi - piece.tonic.midi
+                # No help for one that puts another out of reach.
+                if shift and all(part.is_possible(shift) for part in possible):
+                    self._tonics[shift] = tonic
+
+    def of(self, player: Player) -> list[str]:
+        """What to write."""
+        within = range_of(player)
+        bottom, top = self._ends[player.name]
+        octaves = range(-MOST_OCTAVES - player.octave, MOST_OCTAVES - player.octave + 1)
+        octave = better_octave(bottom, top, within, octaves)
+        tries = [f"{player.name}: {{octave: {player.octave + octave}}}"] if octave else []
+        shifts = better_shifts(bottom, top, within, self._tonics)
+        return tries + [f"tonic: {self._tonics[shift]}" for shift in shifts[:1]]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from cyclechart.theory.moves import Moves
+from cyclechart.theory.tuning import JUST, JUST_TUNING, Tuning
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,8 @@ class Mode:
     source: str = ""
     note: str = ""
     family: str = ""
+    tuning: Tuning | None = None
+    """Its own, where it has one."""
 
     @cached_property
     def up(self) -> frozenset[int]:
@@ -49,6 +52,13 @@ class Mode:
     def moves(self) -> Moves:
         """The table of its movement."""
         return Moves.of(self.ascent, self.descent, self.phrases)
+
+    def sized(self, tone: int) -> tuple[str, float]:
+        """A tone's ratio against Sa as text, and its size in cents: just, or as the mode's own
+        tuning has it (no ratio, where that is not the just one)."""
+        just = JUST_TUNING.cents[tone]
+        own = just if self.tuning is None else self.tuning.cents[tone]
+        return (str(JUST[tone]) if own == just else ""), own
 
     @property
     def drone_second(self) -> int:

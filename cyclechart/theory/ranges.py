@@ -46,20 +46,23 @@ def lie(keys: Iterable[tuple[int, Fraction]], within: Range) -> Lie | None:
     return Lie(beyond / total, strained / total, bottom, top)
 
 
-def better_octave(bottom: int, top: int, within: Range) -> int | None:
+def better_octave(
+    bottom: int, top: int, within: Range, octaves: Iterable[int] = OCTAVES
+) -> int | None:
     """By how many octaves a part has to move to be comfortable from end to end, or else to be
-    possible; None where no octave does. 0 where it is comfortable as it is."""
+    possible: the nearest of those given; None where none does. 0 where it is comfortable as it is.
+    """
+    nearest = sorted(octaves, key=lambda by: (abs(by), by))
     for low, high in ((within.low, within.high), (within.lowest, within.highest)):
-        for octave in OCTAVES:
+        for octave in nearest:
             if low <= bottom + 12 * octave and top + 12 * octave <= high:
                 return octave
     return None
 
 
-def better_shift(bottom: int, top: int, within: Range) -> int | None:
-    """By how many semitones (at most six) a part has to move to be comfortable; None where none
-    does."""
-    for shift in sorted(range(-6, 7), key=lambda by: (abs(by), by)):
-        if within.low <= bottom + shift and top + shift <= within.high:
-            return shift
-    return None
+def better_shifts(bottom: int, top: int, within: Range, shifts: Iterable[int]) -> list[int]:
+    """The moves (semitones) with which a part is comfortable from end to end, the nearest first."""
+    return sorted(
+        (by for by in shifts if within.low <= bottom + by and top + by <= within.high),
+        key=lambda by: (abs(by), by),
+    )

@@ -24,7 +24,7 @@ from cyclechart.theory.exact import show_exact
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, readable_tonic, spell
 from cyclechart.theory.tones import SARGAM, show_path
-from cyclechart.theory.tuning import JUST, ratio_cents
+from cyclechart.theory.tuning import JUST
 
 DEFERS = "Grammars differ by teacher and lineage; your own teacher's goes before this one."
 STROKES_NOTE = (
@@ -147,7 +147,7 @@ def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
     yield ""
     yield "  tone   letter   just    cents   against equal"
     for semitone in sorted(mode.tones):
-        cents = ratio_cents(JUST[semitone])
+        ratio, cents = mode.sized(semitone)
         up, down = semitone in mode.up, semitone in mode.down
         only = (
             ""
@@ -159,7 +159,7 @@ def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
             else "   in phrases"
         )
         yield (
-            f"  {SARGAM[semitone]:<7}{spell(written, semitone)!s:<9}{JUST[semitone]!s:<8}"
+            f"  {SARGAM[semitone]:<7}{spell(written, semitone)!s:<9}{ratio:<8}"
             f"{cents:>6.1f}   {cents - 100 * semitone:>+6.1f}{only}"
         )
     yield ""

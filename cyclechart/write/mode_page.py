@@ -20,7 +20,7 @@ from cyclechart.piece.model import ANY_CYCLE, Lands, Line, Note, Piece
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, readable_tonic, spell
 from cyclechart.theory.tones import SARGAM, dotted
-from cyclechart.theory.tuning import JUST, JUST_TUNING, ratio_cents
+from cyclechart.theory.tuning import JUST_TUNING
 from cyclechart.write.engraving import engrave
 from cyclechart.write.files import put_all
 from cyclechart.write.pages import PNG_PPI, breakable
@@ -132,7 +132,7 @@ def _texts(mode: Mode, tonic: Tonic) -> dict[str, Any]:
 
 def _tone(mode: Mode, tonic: Tonic, tone: int) -> dict[str, str]:
     """A row of the table of tones."""
-    cents = ratio_cents(JUST[tone])
+    ratio, cents = mode.sized(tone)
     if tone in mode.up and tone in mode.down:
         where = ""
     elif tone in mode.up:
@@ -144,7 +144,7 @@ def _tone(mode: Mode, tonic: Tonic, tone: int) -> dict[str, str]:
     return {
         "sargam": SARGAM[tone],
         "letter": str(spell(tonic, tone)),
-        "ratio": str(JUST[tone]),
+        "ratio": ratio,
         "cents": f"{cents:.1f}",
         "off": f"{cents - 100 * tone:+.1f}",
         "where": where,

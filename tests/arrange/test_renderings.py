@@ -115,7 +115,7 @@ def test_who_is_left_out_is_all_that_is_missing(score: Score) -> None:
 
 
 def test_a_name_that_is_not_there_is_answered_with_the_nearest() -> None:
-    score = score_of_demo(0)
+    score = arrange(piece_of(LINES))
     with pytest.raises(ValueError, match="nobody is called 'tanpur'; did you mean 'tanpura'"):
         without(score, ["tanpur"])
     with pytest.raises(ValueError, match="nobody is called 'xyzzy'; there are melody, tabla"):
@@ -349,3 +349,12 @@ def test_lines_that_overlap_cannot_be_sung_back() -> None:
         answered(score, [(Fraction(0), score.end + 1)])
     with pytest.raises(ValueError, match="nobody is called 'x'"):
         answered(score, [], ["x"])
+
+
+def test_a_hit_that_rings_over_the_edge_is_cut_there() -> None:
+    score = arrange(piece_of(LINES))
+    end = cycle_starts(score)[1]
+    clicked = click(score, [Hit(end - 1, Fraction(4), 39, 100), Hit(score.end - 1, end, 39, 100)])
+    cut = part_of(only_cycles(clicked, 1, 1, lead_in=False), "count")
+    assert [hit.length for hit in cut.hits] == [1]
+    assert part_of(clicked, "count").hits[-1].length == 1

@@ -22,9 +22,9 @@ MINUTES = 10
 MOST_MEGABYTES = 200
 
 ABOUT = """
-Eight players (three melodies, voicings, pedal, hand drums, kit, drone), 120 beats a minute, keherwa:
-heads with glides, shakes and graces, solos over a line, trading, a gradual change of tempo. The
-middle row is ten minutes or a little more, the last four times as long.
+Eight players (three melodies, voicings, pedal, hand drums, kit, drone), 120 beats a minute,
+keherwa: heads with glides, shakes and graces, solos over a line, trading, a gradual change of
+tempo. The middle row is ten minutes or a little more, the last four times as long.
 arranged and written: from the piece in memory to the file's bytes. same messages, bare: mido, fresh
 messages for exactly what the file holds, saved.
 """

@@ -353,3 +353,17 @@ def test_a_path_that_cannot_be_is_told_of_beside_what_cannot_be_read() -> None:
     assert sorted(finding.rule for finding in findings) == [
         "bad-cell", "mode-unsound", "wrong-value",
     ]  # fmt: skip
+
+
+def test_a_modes_own_tuning_is_read_and_judged() -> None:
+    made, findings = mode(SOUND + 'tuning: {D: "27/16", n: 996.1}\n')
+    assert findings == []
+    assert made is not None
+    assert made.tuning is not None
+    # 27/16 is 905.87 cents (facts of tuning: five-limit twelve over a drone, the other D).
+    assert round(made.tuning.cents[9], 2) == 905.87
+    assert made.tuning.cents[10] == 996.1
+    for wrong in ("tuning: high\n", "tuning: {X: 3}\n", 'tuning: {D: "3/2"}\n', "tuning: [1]\n"):
+        made, findings = mode(SOUND + wrong)
+        assert made is None
+        assert [finding.rule for finding in findings] == ["wrong-value"]

@@ -90,6 +90,12 @@ def test_a_name_says_why_and_brings_those_of_the_same_tones_after_it() -> None:
     assert rest["deshkar"] == ("has the tones of Bhupali, and may move in another way",)
 
 
+def test_a_name_that_is_only_near_brings_no_others_of_its_tones() -> None:
+    found = keys(together([by_name(KNOWN, "yamen")]))
+    assert found[0] == "yaman"
+    assert "maru-bihag" not in found  # it has Yaman's tones, and nobody asked for those
+
+
 @pytest.mark.parametrize("name", ["", " ", "राग", "#", "\0", "y" * 100_000])
 def test_what_is_no_name_finds_nothing(name: str) -> None:
     assert list(by_name(KNOWN, name)) == []
@@ -183,6 +189,15 @@ def test_a_scale_does_not_outrank_the_raga_whose_tones_the_line_uses_up() -> Non
         first_scale = next((m.score for m in found if is_bare(m.mode)), 0.0)
         own = next(match.score for match in found if match.key == name)
         assert own > first_scale, name
+
+
+def test_of_two_that_move_alike_the_one_whose_tones_are_used_up_is_first() -> None:
+    plain = Mode("Weir", (0, 2, 4, 7, 9, 12), (12, 9, 7, 4, 2, 0))
+    more = replace(plain, name="Mill", phrases=((5, 6, 5),))
+    for line in ("S R G P D P G R S", "S"):  # a tone alone makes no step: its share alone speaks
+        first, second = fits(line, [Entry("mill", more), Entry("weir", plain)])
+        assert (first.key, second.key) == ("weir", "mill")
+        assert first.score > second.score
 
 
 def test_modes_that_nothing_tells_apart_say_so() -> None:

@@ -79,3 +79,13 @@ def test_a_band_that_cannot_be_is_a_finding(players: str, rule: str, said: str) 
     found = errors(players)
     assert [finding.rule for finding in found] == [rule]
     assert said in f"{found[0].message} {found[0].tries}"
+
+
+def test_a_piece_is_tuned_as_its_mode_is_unless_it_says_otherwise() -> None:
+    own = (
+        "mode: {ascent: S R G m P D N S', descent: S' N D P m G R S, tuning: {D: \"27/16\"}}\n"
+        "lines:\n  head: {sargam: S R G m P D N S' N D}\n"
+    )
+    assert round(piece_of(own).tuning.cents[9]) == 906
+    assert piece_of("tuning: equal\n" + own).tuning.cents[9] == 900
+    assert round(piece_of(LINE).tuning.cents[9]) == 884
