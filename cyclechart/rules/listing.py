@@ -67,6 +67,11 @@ BY_MODE = {
 }
 """Rules that hold a line against the mode: one that the form plays in two, against both."""
 
+BY_PLAYER = {
+    rule.name for rule in (players.out_of_range, players.strained_range, players.no_breath)
+}
+"""Rules that tell of each player by himself: of one note there may be several things to say."""
+
 RULE_NAMES: tuple[str, ...] = tuple(rule.name for rule in RULES)
 """The rules that a liberty can name."""
 
@@ -106,11 +111,12 @@ def judge(piece: Piece) -> list[Finding]:
 
 
 def _found_by(rule: Rule, piece: Piece) -> list[Finding]:
-    found: dict[tuple[Spot, str, str], Finding] = {}
+    found: dict[tuple[Spot, str, str, str], Finding] = {}
     views = piece.in_each_mode if rule.name in BY_MODE else (("", piece),)
     told = ((mode, one) for mode, view in views for one in rule.check(view, rule))
     for mode, finding in told:
-        where = (finding.spot, finding.cycle, mode)
+        apart = finding.message if rule.name in BY_PLAYER else ""
+        where = (finding.spot, finding.cycle, mode, apart)
         if len(found) == MOST_OF_A_RULE and where not in found:
             before, last = found.popitem()
             found[before] = replace(last, message=f"{last.message} (and there are more)")

@@ -5,7 +5,7 @@ Ranges are those of handbooks; hands, lips and voices differ, and the player's o
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -74,6 +74,7 @@ def no_breath(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  players: {flute: }     head: {sargam: (S - - - R - - - G - - - m - - -)*4 S}
     right:  players: {flute: }     head: {sargam: (S - - - R - - z)*8 S}
     """
+    told: dict[tuple[str, Fraction], tuple[Note, str, list[str]] | None] = {}
     for player, plays in _played(piece):
         if not player.instrument.breath:
             continue
@@ -83,16 +84,28 @@ def no_breath(piece: Piece, this: Rule) -> Iterator[Finding]:
             tempo = min(step.force.tempo, step.force.to_tempo or step.force.tempo)
             slowest[line.name] = min(tempo, slowest.get(line.name, tempo))
             lines.setdefault(line.name, line)
-        for line in lines.values():
-            beat = 60 / slowest[line.name]
-            run = next((run for run in line.breaths if _seconds(run, beat) > LONGEST_BREATH), None)
-            if run is None or line.free:
-                continue
-            seconds = show_exact(Fraction(round(_seconds(run, beat))))
-            message = f"{_who(player)} has no rest for {seconds} seconds from here on"
-            place = place_of(piece, line, run[0].start)
-            tries = list(_places_to_breathe(piece, line, run, beat))
-            yield this.found(run[0].spot, message, *tries or ["put in a rest, z"], place=place)
+        for name, line in lines.items():
+            at = name, slowest[name]
+            if at not in told:  # the sums are the same for all who have the line at this tempo
+                told[at] = _breathless(piece, line, 60 / slowest[name])
+            breathless = told[at]
+            if breathless is not None:
+                first, seconds, tries = breathless
+                message = f"{_who(player)} has no rest for {seconds} seconds from here on"
+                place = place_of(piece, line, first.start)
+                yield this.found(first.spot, message, *tries, place=place)
+
+
+def _breathless(piece: Piece, line: Line, beat: Fraction) -> tuple[Note, str, list[str]] | None:
+    """The first run of a line that is too long for a breath: from where, how many seconds, what to
+    try. A free line is breathed as it comes."""
+    if line.free:
+        return None
+    run = next((run for run in line.breaths if _seconds(run, beat) > LONGEST_BREATH), None)
+    if run is None:
+        return None
+    tries = list(_places_to_breathe(piece, line, run, beat)) or ["put in a rest, z"]
+    return run[0], show_exact(Fraction(round(_seconds(run, beat)))), tries
 
 
 def _seconds(run: tuple[Note, ...], beat: Fraction) -> Fraction:
@@ -110,8 +123,8 @@ def _places_to_breathe(
         reached = [note for note in run[:-1] if since < note.end <= since + LONGEST_BREATH / beat]
         if not reached:
             return  # one note alone is longer
-        # The last third is looked at first: to breathe often is no better than not to.
-        late = [note for note in reached if (note.end - since) * beat > LONGEST_BREATH * 2 / 3]
+        # Not in the first half of a breath, if that can be: to breathe too often tires as well.
+        late = [note for note in reached if (note.end - since) * beat > LONGEST_BREATH / 2]
         best = max(late or reached, key=lambda note: (note.length, note.end))
         place = place_of(piece, line, best.start)
         where = f"cycle {place.cycle}, beat {show_exact(place.beat)}"
@@ -129,6 +142,8 @@ class Part:
     tonic: Tonic
     notes: tuple[tuple[Note, int], ...]
     """Each note with its pitch, and with those of its graces."""
+    beats: Mapping[int, Fraction]
+    """For how long each pitch sounds in the line."""
     seconds: Fraction
 
     @property
@@ -158,13 +173,9 @@ class Part:
 
     @property
     def sounding(self) -> Iterator[tuple[int, Fraction]]:
-        """Each key and for how many seconds; graces a little."""
-        for note in self.line.notes:
-            if note.pitch is not None:
-                for grace in note.grace:
-                    if isinstance(grace, int):
-                        yield self.base + grace, GRACE * self.seconds
-                yield self.base + note.pitch, note.length * self.seconds
+        """Each key and for how many seconds it sounds in all."""
+        for pitch, beats in self.beats.items():
+            yield self.base + pitch, beats * self.seconds
 
 
 Played = tuple[Step, Line]
@@ -200,6 +211,7 @@ def parts_of(piece: Piece, *, everybody: bool = False) -> Iterator[Part]:
     """Every melody line of every player who plays it, on each Sa that he has it on; of those alone
     that the piece names, or of everybody."""
     notes: dict[str, tuple[tuple[Note, int], ...]] = {}
+    beats: dict[str, Mapping[int, Fraction]] = {}
     for player, plays in _played(piece, everybody=everybody):
         seconds: dict[tuple[str, Tonic], Fraction] = {}
         lines: dict[tuple[str, Tonic], Line] = {}
@@ -210,8 +222,9 @@ def parts_of(piece: Piece, *, everybody: bool = False) -> Iterator[Part]:
         for (name, tonic), line in lines.items():
             if name not in notes:
                 notes[name] = tuple(_notes(line))
+                beats[name] = _beats(line)
             if notes[name]:
-                yield Part(player, line, tonic, notes[name], seconds[name, tonic])
+                yield Part(player, line, tonic, notes[name], beats[name], seconds[name, tonic])
 
 
 def _notes(line: Line) -> Iterator[tuple[Note, int]]:
@@ -219,6 +232,17 @@ def _notes(line: Line) -> Iterator[tuple[Note, int]]:
         for pitch in (*note.grace, note.pitch):
             if isinstance(pitch, int):
                 yield note, pitch
+
+
+def _beats(line: Line) -> dict[int, Fraction]:
+    """For how long each pitch of a line sounds; a grace for a little."""
+    sums: dict[int, Fraction] = {}
+    for note in line.notes:
+        lengths = [(pitch, GRACE) for pitch in note.grace]
+        for pitch, length in (*lengths, (note.pitch, note.length)):
+            if isinstance(pitch, int):
+                sums[pitch] = sums.get(pitch, Fraction(0)) + length
+    return sums
 
 
 def _beat(step: Step, line: Line) -> Fraction:
