@@ -8,16 +8,18 @@ empty. Nothing is played that the mode leaves out. That figures stand so is ours
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
+from cyclechart.arrange.hits import cadence_hits
 from cyclechart.arrange.melody import LOUDNESS
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tones import show_pitch
 
 LOUD = 80
@@ -67,11 +69,34 @@ def pedal(timeline: Timeline, player: Player) -> Part:
         if stretch.kind != "free":
             number += int((stretch.end - stretch.start) / stretch.cycle.beats)
     sounds += _closing(timeline, player, first)
+    sounds = _hit(sounds, timeline, player, first)
     instrument = player.instrument
     return Part(player.name, "pedal", instrument.program, tuple(sounds), bends=instrument.bends)
 
 
-def _closing(timeline: Timeline, player: Player, first: object) -> Iterator[Sound]:
+def _hit(
+    sounds: list[Sound], timeline: Timeline, player: Player, first: Tonic | None
+) -> list[Sound]:
+    """Sa with every statement of a cadence, in place of what the figure has there."""
+    for at in cadence_hits(timeline):
+        here = timeline.at(at)
+        if here.kind != "metered" or here.soloist == player.name:
+            continue
+        pitch = _floor(here, player)
+        base = None if here.tonic == first else here.tonic.midi
+        end = min(at + 1, *(one.start for one in sounds if one.start > at), timeline.end)
+        cut = []
+        for one in sounds:
+            if one.start < at < one.start + one.length:
+                cut.append(replace(one, length=at - one.start))
+            elif one.start != at:
+                cut.append(one)
+        struck = Sound(at, end - at, pitch, LOUD + ON_SAM, show_pitch(pitch), 0, base)
+        sounds = sorted([*cut, struck], key=lambda one: one.start)
+    return sounds
+
+
+def _closing(timeline: Timeline, player: Player, first: Tonic | None) -> Iterator[Sound]:
     """Sa on the beat that the piece lands on, where nothing is struck there already."""
     at = timeline.closing
     if at is None or at >= timeline.end:

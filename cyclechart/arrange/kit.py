@@ -15,13 +15,15 @@ from typing import Literal
 from cyclechart.arrange.score import Hit
 from cyclechart.catalog.strokes import Sound
 
-KICK, SNARE, RIM, GHOST, HAT, PEDAL, RIDE, OPEN_HAT = 36, 38, 37, 40, 42, 44, 51, 46
+KICK, SNARE, RIM, GHOST, HAT, PEDAL, RIDE, OPEN_HAT, CRASH = (
+    36, 38, 37, 40, 42, 44, 51, 46, 49,
+)  # fmt: skip
 """General MIDI percussion keys (GM 1): bass drum 1, acoustic snare, side stick, electric snare,
-closed, pedal and open hi-hat, ride cymbal 1."""
+closed, pedal and open hi-hat, ride and crash cymbal 1."""
 
 Limb = Literal["right hand", "left hand", "right foot", "left foot"]
 LIMBS: dict[int, Limb] = {
-    RIDE: "right hand", HAT: "right hand", OPEN_HAT: "right hand",
+    RIDE: "right hand", HAT: "right hand", OPEN_HAT: "right hand", CRASH: "right hand",
     SNARE: "left hand", RIM: "left hand", GHOST: "left hand",
     KICK: "right foot", PEDAL: "left foot",
 }  # fmt: skip
@@ -59,9 +61,18 @@ class Pulse:
     seconds: Fraction
 
 
-def kit(strokes: Iterable[Drawn], pulses: Sequence[Pulse]) -> list[Hit]:
-    """The kit's part: never more than one thing to a limb, nor faster than it goes."""
+def kit(
+    strokes: Iterable[Drawn],
+    pulses: Sequence[Pulse],
+    hits: Iterable[tuple[Fraction, Fraction]] = (),
+) -> list[Hit]:
+    """The kit's part: never more than one thing to a limb, nor faster than it goes.
+
+    ``hits``: what the whole band hits, and how many seconds a beat lasts there.
+    """
     wanted: list[tuple[Hit, Fraction]] = []
+    for at, seconds in hits:
+        wanted += [(Hit(at, Fraction(1), key, 110, ""), seconds) for key in (CRASH, KICK)]
     for stroke in strokes:
         wanted += ((hit, stroke.seconds) for hit in _drawn(stroke))
     for pulse in pulses:

@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from cyclechart.arrange.hits import cadence_hits
 from cyclechart.arrange.kit import Drawn, Pulse, kit
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.theka import theka
@@ -95,7 +96,13 @@ class _Hand:
             seconds = 60 / here.tempo_at(start)
             quiet = here.kind == "metered" and is_open(here.cycle, within)
             drawn.append(Drawn(start, end, sounds, stroke.lift, quiet, seconds))
-        return kit(drawn, list(self.pulses()))
+        together = [
+            (at, 60 / here.tempo_at(at))
+            for at in cadence_hits(self.timeline)
+            if (here := self.timeline.at(at)).kind == "metered"
+            and here.soloist not in self.drummers
+        ]
+        return kit(drawn, list(self.pulses()), together)
 
     def pulses(self) -> Iterator[Pulse]:
         """The beats of every cycle that the drums keep."""
