@@ -73,6 +73,27 @@ def test_some_cycles_over_and_over(piece: Path) -> None:
     assert length(thrice) == pytest.approx(4 + 3 * 8, abs=0.01)
 
 
+def test_a_pickup_is_heard_in_every_round_and_nothing_else_before(piece: Path) -> None:
+    # close has a pickup of two beats; its body opens cycle 5, after four of the line.
+    (path,) = written(piece, "--only-cycles", "5", "--loop", "3")
+    flute = next(
+        one for one in pretty_midi.PrettyMIDI(str(path)).instruments if one.name == "flute"
+    )
+    starts = [round(note.start, 3) for note in flute.notes]
+    # Counted in for 4 s; n, and R half a second apart before each of three first beats.
+    for first in (4, 8, 12):
+        assert [at for at in starts if first - 1.01 <= at <= first] == [
+            first - 1,
+            first - 0.5,
+            first,
+        ]
+    (path,) = written(piece, "--only-cycles", "2")
+    notes = next(
+        one for one in pretty_midi.PrettyMIDI(str(path)).instruments if one.name == "flute"
+    ).notes
+    assert min(note.start for note in notes) == pytest.approx(4, abs=0.01)
+
+
 def test_claps_all_through_or_nowhere(piece: Path) -> None:
     counted = {}
     for option in ("--click", "--no-click"):

@@ -72,6 +72,9 @@ def _steps(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction]]:
         yield stretch.start, stretch.tempo
         return
     at = stretch.start
+    if stretch.since is not None and stretch.since > at:
+        yield at, stretch.tempo
+        at = stretch.since
     while at < stretch.end:
         until = min(at + STEP, stretch.end)
         yield at, stretch.tempo_at((at + until) / 2)

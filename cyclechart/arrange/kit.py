@@ -21,6 +21,9 @@ KICK, SNARE, RIM, GHOST, HAT, PEDAL, RIDE, OPEN_HAT, CRASH = (
 """General MIDI percussion keys (GM 1): bass drum 1, acoustic snare, side stick, electric snare,
 closed, pedal and open hi-hat, ride and crash cymbal 1."""
 
+SPARE = -30
+"""So soft (pp), and the cymbal marks the sections alone."""
+
 Limb = Literal["right hand", "left hand", "right foot", "left foot"]
 LIMBS: dict[int, Limb] = {
     RIDE: "right hand", HAT: "right hand", OPEN_HAT: "right hand", CRASH: "right hand",
@@ -59,6 +62,8 @@ class Pulse:
     open: bool
     begins_section: bool
     seconds: Fraction
+    lift: int = 0
+    """What the step's dynamics add."""
 
 
 def kit(
@@ -98,11 +103,14 @@ def _kept(pulse: Pulse) -> Iterator[Hit]:
     """The cymbal on every beat, and on the half where there is time; the foot on open sections."""
     half = pulse.length / 2
     key = HAT if pulse.open else RIDE
-    yield Hit(pulse.at, pulse.length, key, 70 if pulse.begins_section else 56, "")
-    if pulse.length == 1 and pulse.seconds >= Fraction(1, 2):
-        yield Hit(pulse.at + half, half, key, 40, "")
+    loud = _loud((70 if pulse.begins_section else 56) + pulse.lift)
+    quiet = pulse.lift <= SPARE
+    if not quiet or pulse.begins_section:
+        yield Hit(pulse.at, pulse.length, key, loud, "")
+    if pulse.length == 1 and pulse.seconds >= Fraction(1, 2) and not quiet:
+        yield Hit(pulse.at + half, half, key, _loud(40 + pulse.lift), "")
     if pulse.begins_section and pulse.open:
-        yield Hit(pulse.at, pulse.length, PEDAL, 58, "")
+        yield Hit(pulse.at, pulse.length, PEDAL, _loud(58 + pulse.lift), "")
 
 
 def _played(wanted: list[tuple[Hit, Fraction]]) -> Iterator[Hit]:

@@ -117,7 +117,9 @@ class _Hand:
                     if time < stretch.end and (closing is None or time <= closing):
                         seconds = 60 / stretch.tempo_at(time)
                         opened = is_open(stretch.cycle, at)
-                        yield Pulse(time, length, opened, at in stretch.cycle.starts, seconds)
+                        lift = LEVELS.get(stretch.level, 0)
+                        begins = at in stretch.cycle.starts
+                        yield Pulse(time, length, opened, begins, seconds, lift)
                 base += stretch.cycle.beats
 
     def strokes(self) -> list[_Stroke]:
@@ -161,7 +163,10 @@ class _Hand:
             seconds = 60 / stretch.tempo_at(base)
             way: Way | None = "light" if stretch.level == "pp" else None
             number, self.number = self.number, self.number + 1
-            for beat in varied(cycle, pattern, number, self.seed, seconds, way):
+            # The last cycle of all leads nowhere where the piece does not land.
+            leads = closing is not None or base + cycle.beats < self.timeline.end
+            seed = self.seed if leads else 0
+            for beat in varied(cycle, pattern, number, seed, seconds, way):
                 at = base + beat.at
                 if at >= stretch.end or (closing is not None and at > closing):
                     break

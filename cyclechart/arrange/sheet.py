@@ -137,6 +137,9 @@ def sheet_of(piece: Piece) -> Sheet:
     for (name, cycle), letter in letters.items():
         line = piece.line_in(name, cycle)
         within = f"in {piece.called(cycle)}" if len(piece.cycles) > 1 else ""
+        elsewhere = _other_tonics(piece, name, cycle)
+        if elsewhere:
+            within = f"{within}, {elsewhere}".strip(", ")
         strains.append(_strain(line, letter, cycle, cycle != before, within))
         before = before if line.free else cycle
     return Sheet(
@@ -171,6 +174,18 @@ def _places(piece: Piece, step: Step) -> list[_Place]:
 def _first_cycle(piece: Piece, name: str) -> Cycle:
     """The cycle of a line's first strain; a free line has need of none."""
     return next(iter(piece.cycles_of(name)), piece.cycle)
+
+
+def _other_tonics(piece: Piece, name: str, cycle: Cycle) -> str:
+    """On which other Sa the form has a line, which the page has on the piece's own."""
+    tonics = dict.fromkeys(
+        step.force.tonic for step in piece.steps if name in step.uses and step.cycle == cycle
+    )
+    others = [f"{tonic}" for tonic in tonics if tonic != piece.tonic]
+    if not others:
+        return ""
+    also = "also " if len(others) < len(tonics) else ""
+    return f"played {also}with Sa = {', '.join(others)}; written on {piece.tonic}"
 
 
 def titled(cycle: Cycle, between: str) -> str:

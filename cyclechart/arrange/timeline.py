@@ -43,13 +43,15 @@ class Stretch:
     clapped: bool = False
     to_tempo: Fraction | None = None
     level: str = ""
+    since: Fraction | None = None
+    """From when on its tempo changes, where that is not its start."""
 
     def tempo_at(self, time: Fraction) -> Fraction:
         """Beats a minute at a time (beats of the timeline) within it."""
-        if self.to_tempo is None or self.end == self.start:
+        begin = self.start if self.since is None else self.since
+        if self.to_tempo is None or time <= begin:
             return self.tempo
-        along = (time - self.start) / (self.end - self.start)
-        return self.tempo + (self.to_tempo - self.tempo) * along
+        return self.tempo + (self.to_tempo - self.tempo) * (time - begin) / (self.end - begin)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +124,7 @@ class _Unroller:
         """Where each player's present line has its first beat."""
         self.room_from = Fraction(0)
         """Where the step before begins, or the meter after a free one: no pickup before it."""
+        self.longest_pickup = Fraction(0)
         self.before = piece.force
         """What was in force in the step before."""
 
@@ -181,7 +184,10 @@ class _Unroller:
         while first < len(self.stretches) and self.stretches[first].kind != "metered":
             first += 1
         own = self.stretches[first:]
-        if to is None or not own or own[-1].end == own[0].start:
+        if to is None:
+            return
+        if not own or own[-1].end == own[0].start:
+            self.change_over_pickup(to)
             return
         begin, tempo = own[0].start, self.force.tempo
         slope = (to - tempo) / (own[-1].end - begin)
@@ -195,13 +201,31 @@ class _Unroller:
         ]
         self.force = replace(self.force, tempo=to, to_tempo=None)
 
+    def change_over_pickup(self, to: Fraction) -> None:
+        """Where all of a step is its pickup, the tempo changes over the end of the step before."""
+        begin = self.now - self.longest_pickup
+        for number in range(len(self.stretches) - 1, -1, -1):
+            one = self.stretches[number]
+            if one.start == one.end:
+                continue
+            if one.end == self.now and one.to_tempo is None and one.kind != "free":
+                since = max(begin, one.start)
+                if since < one.end:
+                    self.stretches[number] = replace(one, to_tempo=to, since=since)
+            break
+        self.force = replace(self.force, tempo=to, to_tempo=None)
+        self.stretches = [
+            replace(one, tempo=to) if one.start == one.end == self.now else one
+            for one in self.stretches
+        ]
+
     def meet(self, lines: dict[str, Line]) -> None:
         """Before a metered step: count in once; give the pickups (by player) time to sound over.
 
         A pickup lies in the cycle of what is played before: the step's own begins with its body.
         """
         pickups = {player: line.standing(self.cycle).pickup for player, line in lines.items()}
-        longest = max(pickups.values(), default=Fraction(0))
+        longest = self.longest_pickup = max(pickups.values(), default=Fraction(0))
         if not self.counted:
             self.counted = True
             self.add("count-in", self.cycle.beats, "count-in", clapped=True)

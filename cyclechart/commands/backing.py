@@ -29,7 +29,9 @@ LEVEL = "Hearing: begin low and turn up slowly; an hour of drone is loud sooner 
     help="Where the piece has a folder of its own.",
 )
 @click.option("--tempo", help="Parts of the tempo: 70%, or 60%,80%,100%, or '60%-100% by 10%'.")
-@click.option("--without", multiple=True, metavar="PLAYER", help="Who is left out (often).")
+@click.option(
+    "--without", multiple=True, metavar="PLAYER", help="Who is left out; several parted by commas."
+)
 @click.option("--only-cycles", metavar="5-8", help="Some cycles alone, counted in.")
 @click.option("--loop", type=click.IntRange(1, 200), default=1, help="So many times over.")
 @click.option(
@@ -60,6 +62,7 @@ def backing(
     from cyclechart.write.midi import midi_with_report
 
     made = _loaded(piece, tonic)
+    without = tuple(name.strip() for one in without for name in one.split(",") if name.strip())
     try:
         parts_of_tempo = options.tempi(tempo) if tempo is not None else (Fraction(1),)
         score, said = _score(made, without, only_cycles, loop, clicks, sing_back)
@@ -139,6 +142,7 @@ def _score(
     from cyclechart.arrange.timeline import unroll
 
     said = []
+    pickup = Fraction(0)
     if sing_back:
         piece = practice.call_and_response(piece)
         said.append("sing back")
@@ -154,12 +158,13 @@ def _score(
         starts = renderings.cycle_starts(score)
         at = starts[min(first, len(starts)) - 1] if starts else Fraction(0)
         count = practice.clapped_once(timeline, at)
-        score = renderings.only_cycles(score, first, last, count=count)
+        pickup = practice.pickup_to(timeline, at)
+        score = renderings.only_cycles(score, first, last, count=count, pickup=pickup)
         said.append(f"cycles {first}-{last}" if first != last else f"cycle {first}")
     if clicks is False:
         score = renderings.without_click(score)
         said.append("no claps")
     if loop > 1:
-        score = renderings.looped(score, loop)
+        score = practice.looped_with_pickup(score, loop, pickup)
         said.append(f"times {loop}")
     return score, said

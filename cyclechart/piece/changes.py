@@ -97,6 +97,9 @@ class _Changes:
 
     def tonic(self, below: Node) -> Tonic | None:
         before = len(self.findings)
+        if isinstance(below, Scalar) and not below.text.strip():
+            self.findings.append(faults.wrong_value(below.spot, "'tonic' is empty", ["tonic: D"]))
+            return None
         made = tonic_from(below, self.findings)
         return made if len(self.findings) == before else None
 
@@ -131,7 +134,7 @@ class _Changes:
             self.findings.append(faults.wrong_value(node.spot, str(error), tries))
             return None
         before = len(self.findings)
-        tempo = tempo_from(value, node, self.findings)
+        tempo = tempo_from(value, node, self.findings, tries)
         return tempo if len(self.findings) == before else None
 
     def level(self, below: Node) -> str:

@@ -115,6 +115,8 @@ class _Step:
     def each_plays(self, value: Mapping) -> list[tuple[str, tuple[str, ...]]]:
         """Who plays what, players of one line together."""
         said: dict[str, list[str]] = {}
+        if not value.pairs:
+            self.wrong(value, "this step plays nothing", "play: head", "groove: 2")
         if "by" in self.node.pairs:
             spot = self.node.key("by").spot
             what = "'by' says who plays one line; here it is said already"
@@ -127,7 +129,7 @@ class _Step:
             if not self.known_line(below) or player is None:
                 continue
             line = self.lines[below.text.strip()]
-            if line is not None and self.can_play(player, line, below):
+            if line is not None and self.can_play(player, line, below, "{}: " + line.name):
                 said.setdefault(line.name, []).append(player.name)
         free = [name for name in said if (line := self.lines[name]) is not None and line.free]
         if free and len(said) > 1:
@@ -183,7 +185,7 @@ class _Step:
         if not isinstance(value, Scalar):
             return None
         soloist = self.known_player(value, value.text.strip())
-        if soloist is None:
+        if soloist is None or not self.can_solo(soloist, value):
             return None
         if self.shape.cycles is None:
             self.findings.append(
@@ -243,10 +245,16 @@ class _Step:
 
     def trade(self, value: Node) -> Step | None:
         """``trade: [alto-sax, tabla]``, ``cycles: 2`` to each, ``times: 4``."""
-        players = list(self.players_in(value, "trade: [alto-sax, tabla]"))
+        before = len(self.findings)
+        players = [
+            name
+            for name in self.players_in(value, "trade: [alto-sax, tabla]")
+            if self.can_solo(self.band[name], value)
+        ]
         if len(players) < 2:
-            if isinstance(value, Sequence) and len(value.items) < 2:
-                self.wrong(value, "trading is between two players or more")
+            if len(self.findings) == before:
+                what = "trading is between two players or more"
+                self.wrong(value, what, "trade: [alto-sax, tabla]")
             return None
         return Trade(
             spot=value.spot,
@@ -255,6 +263,13 @@ class _Step:
             players=tuple(players),
             cycles=self.count("cycles", 1, MAX_CYCLES),
         )
+
+    def can_solo(self, player: Player, node: Node) -> bool:
+        if player.plays != "drone":
+            return True
+        others = [f"solo: {one.name}" for one in self.band.values() if one.plays != "drone"]
+        self.wrong(node, f"{player.name} is the drone, and stays under everybody", *others[:2])
+        return False
 
     def groove(self, value: Node) -> Step | None:
         """``groove: 2``: so many cycles."""
@@ -281,7 +296,7 @@ class _Step:
     def players_in(self, value: Node, example: str) -> Iterator[str]:
         """The players of a list, each once."""
         items = value.items if isinstance(value, Sequence) else (value,)
-        if isinstance(value, Mapping) or len(items) > MAX_TRADERS:
+        if isinstance(value, Mapping) or not 0 < len(items) <= MAX_TRADERS:
             self.wrong(value, "a list of players stands here", example)
             return
         seen: set[str] = set()
@@ -303,13 +318,13 @@ class _Step:
     def role_of(line: Line) -> str:
         return "melody" if line.kind == "melody" else "theka"
 
-    def can_play(self, player: Player, line: Line, node: Node) -> bool:
+    def can_play(self, player: Player, line: Line, node: Node, example: str = "by: [{}]") -> bool:
         if player.plays == self.role_of(line):
             return True
         what = f"{player.name} plays {player.plays}, and '{line.name}' is "
         what += "a melody" if line.kind == "melody" else "for drums"
         able = [one.name for one in self.band.values() if one.plays == self.role_of(line)]
-        self.wrong(node, what, *(f"by: [{name}]" for name in able[:2]))
+        self.wrong(node, what, *(example.format(name) for name in able[:2]))
         return False
 
     def known_line(self, value: Scalar) -> bool:

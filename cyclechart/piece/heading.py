@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from fractions import Fraction
 
 from cyclechart.catalog.definitions import cycle_from, mode_from
@@ -86,11 +86,16 @@ def _no_definition(node: Node | None, key: str, example: str) -> list[Finding]:
     return [faults.wrong_value(node.spot, what, [f"{key}: {example}"])]
 
 
-def tempo_from(value: Fraction, node: Node | None, findings: list[Finding]) -> Fraction:
+def tempo_from(
+    value: Fraction,
+    node: Node | None,
+    findings: list[Finding],
+    tries: Iterable[str] = ("tempo: 92",),
+) -> Fraction:
     """Beats a minute, within what can be written and played."""
     if SLOWEST <= value <= FASTEST:
         return value
     if node is not None:
         what = f"a tempo is {SLOWEST} to {FASTEST} beats a minute, not {show_exact(value)}"
-        findings.append(faults.wrong_value(node.spot, what, ["tempo: 92"]))
+        findings.append(faults.wrong_value(node.spot, what, tries))
     return Fraction(60)

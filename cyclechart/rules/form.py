@@ -34,7 +34,9 @@ def covered_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
         covered = _covered(old, old_cycle, new, new_cycle)
         body = old.standing(old_cycle)
         said = [note for note in old.notes if body.begin + note.start >= body.first]
-        if 2 * len(covered) <= len(said):
+        # Of a cadence not even its last stroke may be lost.
+        cut_short = covered and old.closes_with_cadence(old_cycle)
+        if 2 * len(covered) <= len(said) and not cut_short:
             continue
         pickup = new.standing(new_cycle).pickup
         again = "as it is said again" if old is new else f"as '{new.name}' follows"
@@ -42,7 +44,9 @@ def covered_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
             f"the pickup of {show_beats(pickup)} of '{new.name}' covers {len(covered)} of the "
             f"{len(said)} notes of '{old.name}', {again}"
         )
-        tries = [f"hold the last note of '{old.name}' for a whole cycle after its landing"]
+        tries = []
+        if body.shape == "lands":
+            tries.append(f"hold the last note of '{old.name}' for a whole cycle after its landing")
         tries += _later(new, pickup)
         place = place_of(piece, old, covered[0].start, old_cycle)
         yield this.found(covered[0].spot, message, *tries, place=place)
@@ -126,3 +130,23 @@ def open_ending(piece: Piece, this: Rule) -> Iterator[Finding]:
     ]
     tries = [f"- play: {name}" for name in landing[:2]] or ["a cadence, or one more first beat"]
     yield this.found(last.spot, f"{what}, before the first beat that would end the piece", *tries)
+
+
+@rule("warning")
+def unplayed_line(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """A line of the form that nobody in the band can play: there is silence in its place.
+
+    wrong:  players: {tabla: , tanpura: }                and a melody in the form
+    right:  players: {flute: , tabla: , tanpura: }
+    """
+    told: set[str] = set()
+    for step in piece.steps:
+        for name in step.uses:
+            line = piece.lines.get(name)
+            if line is None or name in told or piece.players_of(step, name):
+                continue
+            told.add(name)
+            melody = line.kind == "melody"
+            what = "melodies" if melody else "the drums"
+            tries = ["flute: {plays: melody}" if melody else "tabla: {plays: theka}"]
+            yield this.found(step.spot, f"nobody plays {what}: '{name}' is not heard", *tries)

@@ -46,6 +46,7 @@ RULES: tuple[Rule, ...] = (
     players.no_breath,
     form.covered_notes,
     form.open_ending,
+    form.unplayed_line,
     whole.unused_line,
     whole.too_fine,
     whole.unused_liberty,

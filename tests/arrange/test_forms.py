@@ -165,6 +165,15 @@ def test_a_free_player_opens_over_the_drone() -> None:
         ("groove: 2, over: loop", "wrong-value", "does not go with"),
         ("solo: flut, cycles: 2", "unknown-name", "flut"),
         ("free: flute", "missing-key", "seconds"),
+        ("trade: [flute, flute], cycles: 1", "wrong-value", "two players or more"),
+        ("trade: flute, cycles: 1", "wrong-value", "two players or more"),
+        ("trade: [flute, tanpura], cycles: 1", "wrong-value", "stays under everybody"),
+        ("solo: tanpura, cycles: 1", "wrong-value", "solo: flute"),
+        ("play: {}", "wrong-value", "plays nothing"),
+        ("play: loop, by: []", "wrong-value", "a list of players"),
+        ("play: {tabla: loop}", "wrong-value", "flute: loop"),
+        ("play: loop, tonic: ''", "wrong-value", "'tonic' is empty"),
+        ("play: loop, tempo: {to: 0}", "wrong-value", "tempo: {to: 120}"),
     ],
 )
 def test_a_step_that_cannot_be_is_a_finding(step: str, rule: str, said: str) -> None:
@@ -211,3 +220,38 @@ def test_any_form_is_whole_and_in_order(form: list[tuple[str, str]]) -> None:
         for event in (*one.sounds, *one.hits):
             assert 0 <= event.start < event.start + event.length <= timeline.end + 1
     assert len({mark.at for mark in score.tempos}) == len(score.tempos)
+
+
+def test_a_change_over_a_step_that_is_all_pickup_is_heard_over_the_step_before() -> None:
+    text = (
+        f'{BAND}lines:\n  loop: {{sargam: "(S R G m)*4"}}\n  cad: {{cadence: {{sargam: G m P}}}}\n'
+        "form:\n  - play: loop\n  - {play: cad, tempo: {to: 30}}\n"
+    )
+    piece = piece_of(text)
+    score = arrange(piece)
+    cadence = next(placed for placed in unroll(piece).placed if placed.line.name == "cad")
+    tempos = {mark.at: mark.tempo for mark in score.tempos}
+    assert min(at for at, tempo in tempos.items() if tempo != 60) == cadence.start
+    falling = [tempo for at, tempo in sorted(tempos.items()) if at >= cadence.start]
+    assert falling == sorted(falling, reverse=True)
+    assert falling[-1] == 30
+
+
+def test_the_last_cycle_leads_nowhere_where_the_piece_does_not_land() -> None:
+    drums = part(score_of("  - groove: 8\n"), "tabla").hits
+    last = [hit.text for hit in drums if hit.start >= 8 * 8]
+    plain = [
+        hit.text
+        for hit in part(score_of("  - groove: 8\n", f"seed: 0\n{BAND}"), "tabla").hits
+        if hit.start >= 8 * 8
+    ]
+    assert last == plain
+
+
+def test_dynamics_are_the_kits_too() -> None:
+    band = BAND.replace("tabla: {plays: theka}", "drum-kit: {plays: theka}")
+    loud = {}
+    for level in ("pp", "mf", "ff"):
+        hits = part(score_of(f"  - {{groove: 4, dynamics: {level}}}\n", band), "drum-kit").hits
+        loud[level] = max(hit.velocity for hit in hits if hit.key in (51, 42))
+    assert loud["pp"] < loud["mf"] < loud["ff"]

@@ -91,6 +91,7 @@ def test_all_but_four_rules_have_examples_that_are_run() -> None:
         "covered-notes",
         "unused-liberty",
         "open-ending",
+        "unplayed-line",
         "out-of-range",
         "strained-range",
         "no-breath",
