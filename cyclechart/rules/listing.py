@@ -114,7 +114,9 @@ def judge(piece: Piece) -> list[Finding]:
 def _found_by(rule: Rule, piece: Piece) -> list[Finding]:
     found: dict[tuple[Spot, str, str, str], Finding] = {}
     views = piece.in_each_mode if rule.name in BY_MODE else (("", piece),)
-    told = ((mode, one) for mode, view in views for one in rule.check(view, rule))
+    told = (
+        (mode, _in_mode(piece, mode, one)) for mode, view in views for one in rule.check(view, rule)
+    )
     for mode, finding in told:
         apart = finding.message if rule.name in BY_PLAYER else ""
         where = (finding.spot, finding.cycle, mode, apart)
@@ -124,6 +126,14 @@ def _found_by(rule: Rule, piece: Piece) -> list[Finding]:
             break
         found.setdefault(where, finding)
     return list(found.values())
+
+
+def _in_mode(piece: Piece, mode: str, finding: Finding) -> Finding:
+    """A finding in one mode of the form: what is tried there may be wrong in the line's others."""
+    within = finding.place.within if finding.place else ""
+    if not mode or not finding.tries or len(piece.modes_of(within)) < 2:
+        return finding
+    return replace(finding, tries=(f"give {mode} a line of its own",))
 
 
 def _liberty_of(finding: Finding, liberties: Iterable[Liberty]) -> Liberty | None:

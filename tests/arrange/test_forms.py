@@ -255,3 +255,15 @@ def test_dynamics_are_the_kits_too() -> None:
         hits = part(score_of(f"  - {{groove: 4, dynamics: {level}}}\n", band), "drum-kit").hits
         loud[level] = max(hit.velocity for hit in hits if hit.key in (51, 42))
     assert loud["pp"] < loud["mf"] < loud["ff"]
+
+
+def test_what_is_tried_in_one_of_two_modes_is_no_rewriting() -> None:
+    form = "form:\n  - {play: loop, mode: bhairav}\n  - {play: loop, mode: kafi-thaat}\n"
+    found = findings_of(with_heading(BAND + LINES + form))
+    tries = {
+        text
+        for f in found
+        if f.rule == "foreign-tone" and f.place and f.place.within == "loop"
+        for text in f.tries
+    }
+    assert tries == {"give Bhairav a line of its own", "give Kafi thaat a line of its own"}
