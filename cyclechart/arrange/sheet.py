@@ -68,6 +68,15 @@ class Measure:
 
 
 @dataclass(frozen=True)
+class Key:
+    """What a strain is written on: its Sa, its mode, and the signs of its signature."""
+
+    tonic: Tonic
+    mode: Mode
+    fifths: int
+
+
+@dataclass(frozen=True)
 class Strain:
     """A line on the page. The notes' ``start`` is within the strain; gaps are rests.
 
@@ -79,6 +88,7 @@ class Strain:
     name: str
     kind: Literal["melody", "strokes"]
     cycle: Cycle
+    key: Key
     first: bool
     notes: tuple[Note, ...]
     measures: tuple[Measure, ...]
@@ -125,22 +135,25 @@ def sheet_of(piece: Piece) -> Sheet:
     """Lay a piece's lines out for reading: in the order of the form, each once in each cycle."""
     used = {note.pitch % 12 for line in piece.lines.values() for note in line.notes
             if note.pitch is not None}  # fmt: skip
-    tonic = readable_tonic(piece.tonic, piece.mode.up | piece.mode.down | used)
+    tones = piece.mode.up | piece.mode.down
+    tonic = readable_tonic(piece.tonic, tones | used)
     places = [place for step in piece.steps for place in _places(piece, step)]
     unused = [
-        (name, _first_cycle(piece, name)) for name in (line.name for line in piece.standing_lines)
+        (line.name, _first_cycle(piece, line.name), piece.tonic)
+        for line in piece.standing_lines
+        if line.name not in piece.used_lines
     ]
     order = dict.fromkeys([*places, *unused])  # what the form leaves out last
     letters = {place: _letter(number) for number, place in enumerate(order)}
     strains = []
     before: Cycle | None = None
-    for (name, cycle), letter in letters.items():
+    for (name, cycle, sa), letter in letters.items():
         line = piece.line_in(name, cycle)
-        within = f"in {piece.called(cycle)}" if len(piece.cycles) > 1 else ""
-        elsewhere = _other_tonics(piece, name, cycle)
-        if elsewhere:
-            within = f"{within}, {elsewhere}".strip(", ")
-        strains.append(_strain(line, letter, cycle, cycle != before, within))
+        written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
+        mode = _mode_of(piece, name, cycle, sa)
+        key = Key(written, mode, nearest_signature(written, mode.up | mode.down))
+        within = ", ".join(_where(piece, None if line.free else cycle, sa, mode))
+        strains.append(_strain(line, letter, cycle, key, cycle != before, within))
         before = before if line.free else cycle
     return Sheet(
         piece.title,
@@ -150,22 +163,23 @@ def sheet_of(piece: Piece) -> Sheet:
         piece.cycles,
         piece.tempo,
         piece.tuning.name,
-        nearest_signature(tonic, piece.mode.up | piece.mode.down),
+        nearest_signature(tonic, tones),
         tuple(strains),
         tuple(_road(piece, letters)),
         tuple(_liberty(piece, number) for number in range(len(piece.liberties))),
     )
 
 
-_Place: TypeAlias = tuple[str, Cycle]
-"""A line by name, in a cycle."""
+_Place: TypeAlias = tuple[str, Cycle, Tonic]
+"""A line by name, in a cycle, on a Sa."""
 
 
 def _places(piece: Piece, step: Step) -> list[_Place]:
-    """The lines that a step needs, in the cycle in which they stand on the page for it."""
+    """The lines that a step needs, in the cycle and on the Sa that they stand in on the page for
+    it."""
     metered = piece.is_metered(step)
     return [
-        (name, step.cycle if metered else _first_cycle(piece, name))
+        (name, step.cycle if metered else _first_cycle(piece, name), step.force.tonic)
         for name in step.uses
         if name in piece.lines
     ]
@@ -176,16 +190,22 @@ def _first_cycle(piece: Piece, name: str) -> Cycle:
     return next(iter(piece.cycles_of(name)), piece.cycle)
 
 
-def _other_tonics(piece: Piece, name: str, cycle: Cycle) -> str:
-    """On which other Sa the form has a line, which the page has on the piece's own."""
-    tonics = dict.fromkeys(
-        step.force.tonic for step in piece.steps if name in step.uses and step.cycle == cycle
-    )
-    others = [f"{tonic}" for tonic in tonics if tonic != piece.tonic]
-    if not others:
-        return ""
-    also = "also " if len(others) < len(tonics) else ""
-    return f"played {also}with Sa = {', '.join(others)}; written on {piece.tonic}"
+def _mode_of(piece: Piece, name: str, cycle: Cycle, tonic: Tonic) -> Mode:
+    """The mode in which the form first has a line in a cycle and on a Sa."""
+    for step in piece.steps:
+        if (name, cycle, tonic) in _places(piece, step):
+            return step.force.mode
+    return piece.mode
+
+
+def _where(piece: Piece, cycle: Cycle | None, tonic: Tonic, mode: Mode) -> Iterator[str]:
+    """What of a strain is not as the page's heading says."""
+    if len(piece.cycles) > 1 and cycle is not None:
+        yield f"in {piece.called(cycle)}"
+    if tonic != piece.tonic:
+        yield f"Sa = {tonic}"
+    if mode != piece.mode:
+        yield mode.name
 
 
 def titled(cycle: Cycle, between: str) -> str:
@@ -271,7 +291,7 @@ def _liberty(piece: Piece, number: int) -> str:
     return f"{liberty.rule}{tone}{where}: {liberty.why}"
 
 
-def _strain(line: Line, letter: str, cycle: Cycle, first: bool, within: str) -> Strain:
+def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within: str) -> Strain:
     if line.free:
         measures = _free_measures(line)
         return Strain(
@@ -279,11 +299,12 @@ def _strain(line: Line, letter: str, cycle: Cycle, first: bool, within: str) -> 
             line.name,
             line.kind,
             cycle,
+            key,
             False,
             line.notes,
             measures,
             True,
-            "free",
+            ", ".join(["free", *filter(None, [within])]),
             spans_of(line),
         )
     standing = line.standing(cycle)
@@ -295,7 +316,17 @@ def _strain(line: Line, letter: str, cycle: Cycle, first: bool, within: str) -> 
     measures = _measures(cycle, shift, body if body > shift else end, pads)
     remark = ", ".join([within, *_remarks(line)] if within else _remarks(line))
     return Strain(
-        letter, line.name, line.kind, cycle, first, notes, measures, False, remark, spans_of(line)
+        letter,
+        line.name,
+        line.kind,
+        cycle,
+        key,
+        first,
+        notes,
+        measures,
+        False,
+        remark,
+        spans_of(line),
     )
 
 

@@ -14,8 +14,9 @@ from typing import Literal
 from lxml import etree
 
 import cyclechart
-from cyclechart.arrange.sheet import Measure, Sheet, Strain
+from cyclechart.arrange.sheet import Key, Measure, Sheet, Strain
 from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.spelling import Tonic
 from cyclechart.write.notes import NoteWriter, Silence, Templates, add_silence
 from cyclechart.write.staff import (
     Filled,
@@ -70,19 +71,21 @@ def _part(document: _Document, kind: Kind, *, heads: bool) -> Iterator[Element]:
     """The measures of a part; ``heads``: with tempo, letters and names of the strains."""
     base = 0
     before: Cycle | Literal["free"] | None = None
+    fifths: int | None = None
     for strain in document.sheet.strains:
         meter: Cycle | Literal["free"] = "free" if strain.free else strain.cycle
         writer = _StrainWriter(document, strain, kind, base, opens_part=before is None)
         for at, measure in enumerate(strain.measures):
             element = writer.open(at, measure)
             if at == 0:
-                writer.attributes(element, time=meter != before)
+                changed = fifths is not None and fifths != strain.key.fifths
+                writer.attributes(element, time=meter != before, key=changed)
                 if heads:
                     _add_heading(element, document.sheet, strain)
             writer.close(element, at, measure)
             yield element
         base += max([1, *(measure.cycle for measure in strain.measures)])
-        before = meter
+        before, fifths = meter, strain.key.fifths
     if before is None:
         yield etree.Element("measure", number="1")
 
@@ -142,8 +145,12 @@ class _Document:
         self.sheet = sheet
         self.beat = grid_of(strains)
         self.engraved = engraved
-        self.templates = Templates(sheet.tonic)
+        self.templates: dict[Tonic, Templates] = {}
         self.last = sheet.strains[-1].letter if sheet.strains else ""
+
+    def templates_on(self, tonic: Tonic) -> Templates:
+        """The notes that are alike on one Sa."""
+        return self.templates.setdefault(tonic, Templates(tonic))
 
 
 class _StrainWriter:
@@ -161,7 +168,7 @@ class _StrainWriter:
         self.notes: NoteWriter | None = None
         if strain.kind == kind:
             self.notes = NoteWriter(
-                document.sheet, strain, document.templates, brackets=not document.engraved
+                strain, document.templates_on(strain.key.tonic), brackets=not document.engraved
             )
 
     def open(self, at: int, measure: Measure) -> Element:
@@ -171,16 +178,16 @@ class _StrainWriter:
             element.set("implicit", "yes")
         return element
 
-    def attributes(self, element: Element, *, time: bool) -> None:
-        """Clef, key and meter, where the part begins or the meter changes."""
-        if not self.opens_part and not time:
+    def attributes(self, element: Element, *, time: bool, key: bool = False) -> None:
+        """Clef, key and meter, where the part begins or they change."""
+        key = (key or self.opens_part) and self.kind == "melody"
+        if not self.opens_part and not time and not key:
             return
         attributes = _sub(element, "attributes")
         if self.opens_part:
             _sub(attributes, "divisions").text = str(self.document.beat)
-            if self.kind == "melody":
-                key = _sub(attributes, "key")
-                _sub(key, "fifths").text = str(self.document.sheet.fifths)
+        if key:
+            _sub(_sub(attributes, "key"), "fifths").text = str(self.strain.key.fifths)
         if time:
             self.time(attributes)
         if self.opens_part:
@@ -215,7 +222,7 @@ class _StrainWriter:
             add_silence(element, filled, document.beat, silence)
         else:
             if at == 0 and self.kind == "melody":
-                _add_drone(element, document.sheet, document.engraved)
+                _add_drone(element, self.strain.key, document.engraved)
             if measure.sign and not self.strain.free:
                 _add_clap(element, measure.sign, measure.opens)
             self.notes.write(element, filled, document.beat, silence)
@@ -278,8 +285,8 @@ def _add_heading(element: Element, sheet: Sheet, strain: Strain) -> None:
     _sub(direction, "sound", tempo=tempo)
 
 
-def _add_drone(element: Element, sheet: Sheet, engraved: bool) -> None:
-    symbol = drone_symbol(sheet.tonic, sheet.mode.drone_second)
+def _add_drone(element: Element, key: Key, engraved: bool) -> None:
+    symbol = drone_symbol(key.tonic, key.mode.drone_second)
     harmony = _sub(element, "harmony")
     root = _sub(harmony, "root")
     step = _sub(root, "root-step")

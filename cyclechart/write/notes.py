@@ -8,7 +8,7 @@ from typing import Literal, NamedTuple
 
 from lxml import etree
 
-from cyclechart.arrange.sheet import Sheet, Strain
+from cyclechart.arrange.sheet import Strain
 from cyclechart.piece.model import Note
 from cyclechart.theory.spelling import Spelled, Tonic, spell
 from cyclechart.theory.tones import dotted
@@ -123,13 +123,11 @@ class Templates:
 class NoteWriter:
     """Writes the notes of one strain, measure after measure."""
 
-    def __init__(
-        self, sheet: Sheet, strain: Strain, templates: Templates, *, brackets: bool
-    ) -> None:
+    def __init__(self, strain: Strain, templates: Templates, *, brackets: bool) -> None:
         self.name = f"n-{strain.letter}-"
         self.notes = strain.notes
         self.templates = templates
-        self.accidentals = Accidentals(sheet.fifths)
+        self.accidentals = Accidentals(strain.key.fifths)
         self.dresses = dict(dresses_of(strain.notes))
         self.brackets = Brackets(strain.spans if brackets else ())
         self.piece_number = 1

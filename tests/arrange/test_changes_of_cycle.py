@@ -8,6 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 from itertools import pairwise
 
+import music21
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -18,6 +19,7 @@ from cyclechart.arrange.score import Part, Score
 from cyclechart.arrange.sheet import sheet_of
 from cyclechart.arrange.timeline import Timeline, unroll
 from cyclechart.theory.tones import show_pitch
+from cyclechart.write.musicxml import score_xml
 
 BEATS = {"tintal": 16, "jhaptal": 10, "rupak": 7, "keherwa": 8, "dadra": 6}
 THEKAS = {
@@ -312,3 +314,22 @@ def test_a_piece_in_one_cycle_says_nothing_of_it() -> None:
     sheet = sheet_of(piece_of(text))
     assert [(strain.letter, strain.remark) for strain in sheet.strains] == [("A", "")]
     assert [box.turns_to for box in sheet.road] == ["", ""]
+
+
+def test_a_line_on_another_sa_stands_on_the_page_on_it() -> None:
+    text = f"lines:\n{LOOP}form:\n  - play: loop\n  - {{play: loop, tonic: A, mode: yaman}}\n"
+    sheet = sheet_of(piece_of(text))
+    assert [(s.letter, str(s.key.tonic), s.key.mode.name) for s in sheet.strains] == [
+        ("A", "D", "Charukeshi"),
+        ("B", "A", "Yaman"),
+    ]
+    assert sheet.strains[1].remark.startswith("Sa = A, Yaman")
+    # Read by music21: the same line a fifth higher, its key signature with it.
+    score = music21.converter.parse(score_xml(sheet).decode(), format="musicxml")
+    pitches = [note.pitch.midi for note in score.flatten().notes if note.isNote]
+    half = len(pitches) // 2
+    assert [b - a for a, b in zip(pitches[:half], pitches[half:], strict=True)] == [7] * half
+    # Charukeshi's nearest signature on D has one sharp (its B flat and C are in the line), Yaman
+    # on A is A major with a raised fourth: four.
+    fifths = [key.sharps for key in score.flatten().getElementsByClass(music21.key.KeySignature)]
+    assert fifths == [s.key.fifths for s in sheet.strains] == [1, 4]
