@@ -167,13 +167,4 @@ def _metered(stretch: Stretch, number: int) -> Iterator[Tone]:
 
 def _free(stretch: Stretch) -> Iterator[Tone]:
     """Sa, held and struck again."""
-    beats = Fraction(max(1, round(stretch.tempo * FREE_SECONDS / 60)))
-    length = stretch.end - stretch.start
-    at = Fraction(0)
-    while at < length:
-        # What is left at the end is too short for a stroke of its own.
-        last = length - at - beats < beats / 2
-        yield Tone(at, length - at if last else beats, 0, LEAD)
-        if last:
-            return
-        at += beats
+    return (Tone(at, length, 0, LEAD) for at, length in stretch.parted(FREE_SECONDS))

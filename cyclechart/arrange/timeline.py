@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -52,6 +53,18 @@ class Stretch:
         if self.to_tempo is None or time <= begin:
             return self.tempo
         return self.tempo + (self.to_tempo - self.tempo) * (time - begin) / (self.end - begin)
+
+    def parted(self, seconds: int) -> Iterator[tuple[Fraction, Fraction]]:
+        """(beats from its start, beats) of parts of about so many seconds, each of whole beats; the
+        last takes what would be too short for a part of its own."""
+        beats = Fraction(max(1, round(self.tempo * seconds / 60)))
+        length = self.end - self.start
+        at = Fraction(0)
+        while length - at >= beats * Fraction(3, 2):
+            yield at, beats
+            at += beats
+        if at < length:
+            yield at, length - at
 
 
 @dataclass(frozen=True, slots=True)

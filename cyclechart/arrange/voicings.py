@@ -182,14 +182,6 @@ def _in_cycle(cycle: Cycle, base: Fraction, number: int, seconds: Fraction) -> I
 
 
 def _free(stretch: Stretch) -> Iterator[Struck]:
-    beats = Fraction(max(1, round(stretch.tempo * FREE_SECONDS / 60)))
-    length = stretch.end - stretch.start
-    at = Fraction(0)
-    number = 0
-    while at < length:
-        last = length - at - beats < beats / 2
-        yield Struck(at, length - at if last else beats, number, -SOFTER)
-        if last:
-            return
-        at += beats
-        number += 2
+    """The plain shape and the open one in turn."""
+    for number, (at, length) in enumerate(stretch.parted(FREE_SECONDS)):
+        yield Struck(at, length, 2 * number, -SOFTER)

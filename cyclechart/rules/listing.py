@@ -22,6 +22,21 @@ from cyclechart.rules import (
 from cyclechart.rules.rule import MOST_OF_A_RULE, Rule
 from cyclechart.text.faults import READING, name_of
 
+_OF_THE_MODE = (
+    movement.foreign_tone,
+    movement.left_out_going_up,
+    movement.left_out_coming_down,
+    turning.turn_skipped,
+    turning.turns_on_left_out,
+    leaning.weak_rest,
+    leaning.vadi_faint,
+    leaning.own_phrase_missing,
+    strays.strays,
+)
+"""They hold a line against the mode: one that the form plays in two, against both."""
+_OF_A_PLAYER = (players.out_of_range, players.strained_range, players.no_breath)
+"""They tell of each player by himself: of one note there may be several things to say."""
+
 RULES: tuple[Rule, ...] = (
     landing.early_landing,
     landing.late_landing,
@@ -32,18 +47,8 @@ RULES: tuple[Rule, ...] = (
     cadence.cadence_misses,
     cadence.cadence_unsolved,
     cadence.cadence_lands_early,
-    movement.foreign_tone,
-    movement.left_out_going_up,
-    movement.left_out_coming_down,
-    turning.turn_skipped,
-    turning.turns_on_left_out,
-    leaning.weak_rest,
-    leaning.vadi_faint,
-    leaning.own_phrase_missing,
-    strays.strays,
-    players.out_of_range,
-    players.strained_range,
-    players.no_breath,
+    *_OF_THE_MODE,
+    *_OF_A_PLAYER,
     form.covered_notes,
     form.open_ending,
     form.unplayed_line,
@@ -51,27 +56,6 @@ RULES: tuple[Rule, ...] = (
     whole.too_fine,
     whole.unused_liberty,
 )
-
-BY_MODE = {
-    rule.name
-    for rule in (
-        movement.foreign_tone,
-        movement.left_out_going_up,
-        movement.left_out_coming_down,
-        turning.turn_skipped,
-        turning.turns_on_left_out,
-        leaning.weak_rest,
-        leaning.vadi_faint,
-        leaning.own_phrase_missing,
-        strays.strays,
-    )
-}
-"""Rules that hold a line against the mode: one that the form plays in two, against both."""
-
-BY_PLAYER = {
-    rule.name for rule in (players.out_of_range, players.strained_range, players.no_breath)
-}
-"""Rules that tell of each player by himself: of one note there may be several things to say."""
 
 RULE_NAMES: tuple[str, ...] = tuple(rule.name for rule in RULES)
 """The rules that a liberty can name."""
@@ -113,12 +97,12 @@ def judge(piece: Piece) -> list[Finding]:
 
 def _found_by(rule: Rule, piece: Piece) -> list[Finding]:
     found: dict[tuple[Spot, str, str, str], Finding] = {}
-    views = piece.in_each_mode if rule.name in BY_MODE else (("", piece),)
+    views = piece.in_each_mode if rule in _OF_THE_MODE else (("", piece),)
     told = (
         (mode, _in_mode(piece, mode, one)) for mode, view in views for one in rule.check(view, rule)
     )
     for mode, finding in told:
-        apart = finding.message if rule.name in BY_PLAYER else ""
+        apart = finding.message if rule in _OF_A_PLAYER else ""
         where = (finding.spot, finding.cycle, mode, apart)
         if len(found) == MOST_OF_A_RULE and where not in found:
             before, last = found.popitem()
