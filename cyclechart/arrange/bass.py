@@ -119,7 +119,8 @@ def _floor(stretch: Stretch, player: Player) -> int:
 def figure(cycle: Cycle, mode: Mode, number: int) -> tuple[Tone, ...]:
     """What is played in the cycle of a number (from 0): the same again every ``PERIOD`` cycles."""
     second = mode.drone_second
-    upper = 12 if number % 2 else second
+    # Not before a lead into Sa: the bass never leaps further than an octave.
+    upper = 12 if number % PERIOD == 1 else second
     struck: list[tuple[Fraction, int, int]] = [(Fraction(0), 0, ON_SAM)]
     for count, start in enumerate(cycle.starts[1:], start=1):
         if start + 1 in cycle.open or start + 1 not in cycle.stressed:

@@ -2,13 +2,13 @@
 
 The order is second tone, Sa, Sa, low Sa. The second tone is Pa, or Ma where the mode has no Pa,
 or Ni where it has neither (common practice; see any account of the tanpura). The strings have a
-slow pulse of their own that keeps to seconds, not to the cycle; where mode or tonic change in the
-form they are retuned on the spot.
+slow pulse of their own that keeps to seconds, not to the cycle, whatever the tempo does; where
+mode or tonic change in the form they are let go, retuned and begun anew on the spot.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from cyclechart.arrange.score import Part, Sound
@@ -17,8 +17,13 @@ from cyclechart.piece.player import Player
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import show_pitch
 
-PLUCK_SECONDS = Fraction(1)
-"""About so long from string to string (common practice: three to five seconds for four)."""
+PLUCK_SECONDS = Fraction(9, 8)
+"""From string to string: four and a half seconds for four (common practice: four to five)."""
+FINEST_SECONDS, FINEST_PARTS = Fraction(1, 16), 32
+"""A beat is halved for the plucks until its parts are no longer than this, or into 32."""
+STEP = Fraction(1, 2)
+"""A gradual change of tempo is followed in steps of half a beat."""
+MICRO = 10**6
 
 SOFT = 58
 
@@ -30,18 +35,19 @@ def strings(mode: Mode) -> tuple[int, int, int, int]:
 
 
 def drone(timeline: Timeline, player: Player) -> Part:
-    """The strings from the first beat to the last, each ringing until its key is plucked again."""
+    """The strings from the first beat to the last, each ringing until its key is plucked again.
+
+    They sound through everything, a stretch left to their own player too: the drone alone.
+    """
     sounds: list[Sound] = []
-    string = 0
     for tuned in _tuned_alike(timeline):
         first = tuned[0]
         base = None if first.tonic == timeline.stretches[0].tonic else first.tonic.midi
         pitches = [pitch + 12 * player.octave for pitch in strings(first.mode)]
-        plucks = [time for stretch in tuned for time in _plucks(stretch)]
         again: dict[int, Fraction] = {}
         end = timeline.end if tuned[-1] is timeline.stretches[-1] else tuned[-1].end
         made = []
-        for number, start in reversed(list(enumerate(plucks, start=string))):
+        for number, start in reversed(list(enumerate(_plucks(tuned)))):
             voice = number % len(pitches)
             pitch = pitches[voice]
             until = again.get(pitch, end)
@@ -49,7 +55,6 @@ def drone(timeline: Timeline, player: Player) -> Part:
             text = show_pitch(pitch)
             made.append(Sound(start, until - start, pitch, SOFT, text, voice, base))
         sounds += reversed(made)
-        string += len(plucks)
     instrument = player.instrument
     return Part(player.name, "drone", instrument.program, tuple(sounds), bends=instrument.bends)
 
@@ -58,6 +63,8 @@ def _tuned_alike(timeline: Timeline) -> Iterator[list[Stretch]]:
     """The stretches in runs in which the strings stay as they are tuned."""
     run: list[Stretch] = []
     for stretch in timeline.stretches:
+        if stretch.start == stretch.end:
+            continue
         if run and (strings(run[0].mode), run[0].tonic) != (strings(stretch.mode), stretch.tonic):
             yield run
             run = []
@@ -66,29 +73,48 @@ def _tuned_alike(timeline: Timeline) -> Iterator[list[Stretch]]:
         yield run
 
 
-def _plucks(stretch: Stretch) -> list[Fraction]:
-    """The plucks of a stretch: a whole number of beats apart, or an even part of a beat.
+def _plucks(stretches: Sequence[Stretch]) -> list[Fraction]:
+    """The plucks of stretches on end, as even in seconds as their grid allows.
 
-    Spaced from the start of the stretch, and anew at each gradual change by as much as it takes to
-    stay near one time in seconds; the last gap is never left shorter than half a spacing. A stretch
-    that takes no time has none.
+    Each is set from where the one before should have stood, so that what the grid takes from one
+    gap it gives to the next. The last is not left a ring of less than half a gap.
     """
-    if stretch.start == stretch.end:
-        return []
     found: list[Fraction] = []
+    wait = Fraction(0)
+    """Seconds from where a run begins to the next pluck."""
+    for stretch in stretches:
+        for start, beats, seconds in _even(stretch):
+            grid = _parts(seconds / beats)
+            while wait < seconds:
+                offset = start - stretch.start + beats * wait / seconds
+                at = stretch.start + Fraction(round(offset * grid), grid)
+                if at < stretches[-1].end and (not found or at > found[-1]):
+                    found.append(at)
+                wait += PLUCK_SECONDS
+            wait -= seconds
+    if len(found) > 2 and PLUCK_SECONDS - wait < PLUCK_SECONDS / 2:
+        found.pop()
+    return found
+
+
+def _even(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
+    """The runs of one tempo of a stretch: (start, beats, seconds). A gradual change goes in steps,
+    in whole microseconds, as it is written out."""
+    if stretch.to_tempo is None or stretch.to_tempo == stretch.tempo:
+        beats = stretch.end - stretch.start
+        yield stretch.start, beats, beats * 60 / stretch.tempo
+        return
     at = stretch.start
-    while True:
-        spacing = _spacing(stretch.tempo_at(at))
-        if found and stretch.end - at < spacing / 2:
-            return found
-        found.append(at)
-        at += spacing
-        if at >= stretch.end:
-            return found
+    while at < stretch.end:
+        beats = min(STEP, stretch.end - at)
+        exact = beats * 60 / stretch.tempo_at(at + beats / 2)
+        yield at, beats, Fraction(max(1, round(exact * MICRO)), MICRO)
+        at += beats
 
 
-def _spacing(tempo: Fraction) -> Fraction:
-    beats = tempo * PLUCK_SECONDS / 60
-    if beats >= 1:
-        return Fraction(max(1, round(beats)))
-    return Fraction(1, max(1, round(1 / beats)))
+def _parts(beat_seconds: Fraction) -> int:
+    """In how many a beat is parted for plucks."""
+    parts = 1
+    while parts < FINEST_PARTS and beat_seconds / parts > FINEST_SECONDS:
+        parts *= 2
+    return parts

@@ -100,7 +100,7 @@ def test_the_figure_of_every_cycle_begins_on_sam_and_fills_no_open_section(name:
         assert (tones[0].at, tones[0].pitch) == (0, 0)
         for before, after in pairwise(tones):
             assert before.at + before.length <= after.at
-            assert abs(before.pitch - after.pitch) <= 15
+            assert abs(before.pitch - after.pitch) <= 12
         assert tones[-1].at + tones[-1].length <= made.beats
         for tone in tones[1:]:
             leads = tone.at == made.beats - 1 and number == PERIOD - 1
