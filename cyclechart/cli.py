@@ -14,7 +14,7 @@ import click
 from cyclechart import __version__
 from cyclechart.commands.backing import backing
 from cyclechart.commands.cadence import cadence
-from cyclechart.commands.common import FORMATS, cannot
+from cyclechart.commands.common import FORMATS, cannot, letter_of
 from cyclechart.commands.drill import drill
 from cyclechart.commands.modes import modes
 from cyclechart.commands.tonics import tonics
@@ -80,11 +80,8 @@ def _judged(path: Path, tonic: str | None) -> tuple[Loaded, list[Finding]]:
         raise cannot(error, path) from error
     if tonic is not None:
         from cyclechart.arrange.moved import moved
-        from cyclechart.piece.heading import read_tonic
 
-        letter = read_tonic(tonic)
-        if letter is None:
-            raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
+        letter = letter_of(tonic)
         if loaded.piece is not None:
             loaded = replace(loaded, piece=moved(loaded.piece, letter))
     findings = list(loaded.findings)
@@ -269,13 +266,10 @@ def show(name: str, tonic: str | None, folder: Path | None) -> None:
     Modes and cycles come from the catalogue or from ./shared. Strokes may be run together as in a
     line (tirakita), or stand in cells of a beat each ("dha tirakita").
     """
-    from cyclechart.piece.heading import read_tonic
     from cyclechart.theory.spelling import Tonic
     from cyclechart.write.cards import look_up
 
-    given = read_tonic(tonic) if tonic is not None else None
-    if tonic is not None and given is None:
-        raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
+    given = letter_of(tonic) if tonic is not None else None
     letter = given or Tonic("C")
     if name.lower().endswith((".yaml", ".yml")):
         found, letter = _used_by(Path(name), given)

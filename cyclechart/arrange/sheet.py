@@ -7,12 +7,12 @@ first beat of the line (its body); a pickup lies before 0.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
 from typing import Literal, TypeAlias
 
+from cyclechart.arrange.measures import Measure, free_measures, measures_of
 from cyclechart.arrange.spans import Span, spans_of
 from cyclechart.piece.model import Line, Note, Piece
 from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
@@ -21,50 +21,6 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, nearest_signature, readable_tonic
-
-FREE_MEASURE = Fraction(8)
-"""A free line is cut into unbarred measures of about so many beats, at the start of a note."""
-
-
-@dataclass(frozen=True, slots=True)
-class Measure:
-    """A section of the cycle on the page.
-
-    ``start`` and ``length`` in beats within the strain; ``cycle`` counts from 1 (a pickup is 0);
-    ``beat`` is the beat of the cycle it begins on; ``sign`` the clap or wave that falls at its
-    start, or "". ``opens``: it begins on a first beat. ``closes``: it ends a cycle. ``whole``: it
-    begins and ends with its section.
-    """
-
-    start: Fraction
-    length: Fraction
-    cycle: int
-    beat: Fraction
-    sign: str
-    opens: bool
-    closes: bool
-    whole: bool
-
-    @property
-    def end(self) -> Fraction:
-        """Where it ends, in beats within the strain."""
-        return self.start + self.length
-
-    def cut(self, times: Collection[Fraction]) -> Iterator[Measure]:
-        """The measure in pieces, cut at those of the ``times`` that lie inside it."""
-        cuts = sorted(time for time in times if self.start < time < self.end)
-        for start, end in pairwise([self.start, *cuts, self.end]):
-            heads, ends = start == self.start, end == self.end
-            yield replace(
-                self,
-                start=start,
-                length=end - start,
-                beat=self.beat + start - self.start,
-                sign=self.sign if heads else "",
-                opens=self.opens and heads,
-                closes=self.closes and ends,
-                whole=self.whole and heads and ends,
-            )
 
 
 @dataclass(frozen=True)
@@ -293,7 +249,7 @@ def _liberty(piece: Piece, number: int) -> str:
 
 def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within: str) -> Strain:
     if line.free:
-        measures = _free_measures(line)
+        measures = free_measures(line)
         return Strain(
             letter,
             line.name,
@@ -313,7 +269,7 @@ def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within
     end = shift + line.length
     body = end if end > 0 else Fraction(0)
     pads = not (standing.shape == "loops" and (end % cycle.beats) != 0)
-    measures = _measures(cycle, shift, body if body > shift else end, pads)
+    measures = measures_of(cycle, shift, body if body > shift else end, pads)
     remark = ", ".join([within, *_remarks(line)] if within else _remarks(line))
     return Strain(
         letter,
@@ -350,53 +306,3 @@ def _gaps(answer: Answer) -> Iterator[str]:
     for gap, where in ((answer.gap, "statements"), (answer.round_gap, "rounds")):
         if gap:
             yield f"gap {show_exact(gap)} between {where}"
-
-
-def _measures(cycle: Cycle, begin: Fraction, end: Fraction, pads: bool) -> tuple[Measure, ...]:
-    """Sections from ``begin`` to ``end``; the last is filled up to its own end if ``pads``."""
-    measures = []
-    cuts = _section_starts(cycle, begin)
-    at = begin
-    nominal, following = next(cuts)
-    while at < end:
-        stop = following if pads or following <= end else end
-        number, beat = cycle.place(at)
-        opens = beat == 1
-        measures.append(
-            Measure(
-                at,
-                stop - at,
-                number + 1,
-                beat,
-                cycle.signs.get(beat - 1, ""),
-                opens,
-                stop % cycle.beats == 0,
-                at == nominal and stop == following,
-            )
-        )
-        at = stop
-        nominal, following = next(cuts)
-    return tuple(measures)
-
-
-def _section_starts(cycle: Cycle, begin: Fraction) -> Iterator[tuple[Fraction, Fraction]]:
-    """(start, end) of each section from the one that holds ``begin`` on, without end."""
-    base = begin // cycle.beats * cycle.beats
-    while True:
-        for start, size in zip(cycle.starts, cycle.sections, strict=True):
-            if base + start + size > begin:
-                yield base + start, base + start + size
-        base += cycle.beats
-
-
-def _free_measures(line: Line) -> tuple[Measure, ...]:
-    """Unbarred measures, cut where a note begins."""
-    cuts = [Fraction(0)]
-    for note in line.notes:
-        if note.start - cuts[-1] >= FREE_MEASURE and line.length - note.start >= 2:
-            cuts.append(note.start)
-    ends = [*cuts[1:], line.length]
-    return tuple(
-        Measure(start, end - start, number, Fraction(1), "", number == 1, False, True)
-        for number, (start, end) in enumerate(zip(cuts, ends, strict=True), start=1)
-    )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import CannotRun, cannot
+from cyclechart.commands.common import CannotRun, cannot, letter_of
 
 if TYPE_CHECKING:
     from cyclechart.arrange.score import Score
@@ -106,14 +106,11 @@ def _percent(factor: Fraction) -> str:
 def _loaded(path: Path, tonic: str | None) -> Piece:
     """The piece, on another Sa if asked; exits where it cannot be read whole."""
     from cyclechart.arrange.moved import moved
-    from cyclechart.piece.heading import read_tonic
     from cyclechart.piece.load import load
     from cyclechart.rules.listing import RULE_NAMES, in_order
     from cyclechart.write import report
 
-    letter = read_tonic(tonic) if tonic is not None else None
-    if tonic is not None and letter is None:
-        raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
+    letter = letter_of(tonic) if tonic is not None else None
     try:
         loaded = load(path, RULE_NAMES)
     except OSError as error:

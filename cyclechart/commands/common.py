@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+if TYPE_CHECKING:
+    from cyclechart.theory.spelling import Tonic
 
 FORMATS = click.Choice(["text", "json"])
 
@@ -18,3 +22,13 @@ class CannotRun(click.ClickException):
 def cannot(error: OSError, path: Path) -> CannotRun:
     """Which file it was about, and what the system says."""
     return CannotRun(f"{error.filename or path}: {error.strerror or error}")
+
+
+def letter_of(text: str) -> Tonic:
+    """The letter that an option puts Sa on."""
+    from cyclechart.piece.heading import read_tonic
+
+    tonic = read_tonic(text)
+    if tonic is None:
+        raise click.BadParameter(f"'{text}' is no letter name; write D, Eb or F#")
+    return tonic

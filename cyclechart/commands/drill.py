@@ -34,15 +34,13 @@ def drill(mode: str, cycle: str, tonic: str, tempo: Fraction) -> None:
     """
     from cyclechart.catalog.library import Library
     from cyclechart.commands.asking import cycle_named
-    from cyclechart.commands.common import cannot
+    from cyclechart.commands.common import cannot, letter_of
     from cyclechart.finding import Spot
-    from cyclechart.piece.heading import read_tonic
     from cyclechart.theory.drill import PATTERNS
     from cyclechart.theory.drill import drill as made
     from cyclechart.write.drill import as_piece
 
-    if read_tonic(tonic) is None:
-        raise click.BadParameter(f"'{tonic}' is no letter name; write D, Eb or F#")
+    letter_of(tonic)
     try:
         found, findings = Library.beside(Path.cwd()).mode(mode, Spot("MODE", 1, 1, len(mode)))
     except OSError as error:

@@ -184,18 +184,6 @@ def mode_unsound(
     return _make("mode-unsound", spot, message, tries, severity)
 
 
-def not_yet(spot: Spot, what: str) -> Finding:
-    """A part of the piece language that this version reads but cannot play or chart yet.
-
-    It is refused by name rather than passed over, so that no chart goes out with a part missing.
-
-    wrong:  players: tidewater
-    right:  (leave it out until the CHANGELOG names it)
-    """
-    tries = ["leave it out for now; the CHANGELOG will name it when it comes"]
-    return _make("not-yet", spot, f"not yet: {what}", tries)
-
-
 def quoted(text: str) -> str:
     """A text as a quoted YAML scalar on one line."""
     if '"' in text or "\\" in text:
@@ -228,7 +216,7 @@ def one_tone_phrase(spot: Spot, text: str) -> Finding:
 
 READING: tuple[Callable[..., Finding], ...] = (
     unreadable, duplicate_key, unknown_key, missing_key, wrong_value, unknown_name, unknown_line,
-    overlap, bad_cell, two_readings, unclosed, too_long, cycle_unsound, mode_unsound, not_yet,
+    overlap, bad_cell, two_readings, unclosed, too_long, cycle_unsound, mode_unsound,
     lost_to_comment, one_tone_phrase,
 )  # fmt: skip
 """Every reading rule, in the order in which ``why`` lists them."""

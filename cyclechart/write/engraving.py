@@ -16,7 +16,8 @@ from typing import Any
 
 import verovio
 
-from cyclechart.arrange.sheet import Measure, Sheet, Strain
+from cyclechart.arrange.measures import Measure
+from cyclechart.arrange.sheet import Sheet, Strain
 from cyclechart.write.brackets import engraved, with_labels
 from cyclechart.write.musicxml import strain_xml
 from cyclechart.write.staff import fill, grid_of

@@ -14,7 +14,8 @@ from typing import Literal
 from lxml import etree
 
 import cyclechart
-from cyclechart.arrange.sheet import Key, Measure, Sheet, Strain
+from cyclechart.arrange.measures import Measure
+from cyclechart.arrange.sheet import Key, Sheet, Strain
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.spelling import Tonic
 from cyclechart.write.notes import NoteWriter, Silence, Templates, add_silence

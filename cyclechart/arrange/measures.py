@@ -1,0 +1,108 @@
+"""The measures of the page: one a section of the cycle, or cut where a note begins in a free line.
+
+Times are exact beats from the first first beat of the line (its body); a pickup lies before 0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import pairwise
+
+from cyclechart.piece.model import Line
+from cyclechart.theory.cycle import Cycle
+
+FREE_MEASURE = Fraction(8)
+"""A free line is cut into unbarred measures of about so many beats, at the start of a note."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A section of the cycle on the page.
+
+    ``start`` and ``length`` in beats within the strain; ``cycle`` counts from 1 (a pickup is 0);
+    ``beat`` is the beat of the cycle it begins on; ``sign`` the clap or wave that falls at its
+    start, or "". ``opens``: it begins on a first beat. ``closes``: it ends a cycle. ``whole``: it
+    begins and ends with its section.
+    """
+
+    start: Fraction
+    length: Fraction
+    cycle: int
+    beat: Fraction
+    sign: str
+    opens: bool
+    closes: bool
+    whole: bool
+
+    @property
+    def end(self) -> Fraction:
+        """Where it ends, in beats within the strain."""
+        return self.start + self.length
+
+    def cut(self, times: Collection[Fraction]) -> Iterator[Measure]:
+        """The measure in pieces, cut at those of the ``times`` that lie inside it."""
+        cuts = sorted(time for time in times if self.start < time < self.end)
+        for start, end in pairwise([self.start, *cuts, self.end]):
+            heads, ends = start == self.start, end == self.end
+            yield replace(
+                self,
+                start=start,
+                length=end - start,
+                beat=self.beat + start - self.start,
+                sign=self.sign if heads else "",
+                opens=self.opens and heads,
+                closes=self.closes and ends,
+                whole=self.whole and heads and ends,
+            )
+
+
+def measures_of(cycle: Cycle, begin: Fraction, end: Fraction, pads: bool) -> tuple[Measure, ...]:
+    """Sections from ``begin`` to ``end``; the last is filled up to its own end if ``pads``."""
+    measures = []
+    cuts = _section_starts(cycle, begin)
+    at = begin
+    nominal, following = next(cuts)
+    while at < end:
+        stop = following if pads or following <= end else end
+        number, beat = cycle.place(at)
+        opens = beat == 1
+        measures.append(
+            Measure(
+                at,
+                stop - at,
+                number + 1,
+                beat,
+                cycle.signs.get(beat - 1, ""),
+                opens,
+                stop % cycle.beats == 0,
+                at == nominal and stop == following,
+            )
+        )
+        at = stop
+        nominal, following = next(cuts)
+    return tuple(measures)
+
+
+def _section_starts(cycle: Cycle, begin: Fraction) -> Iterator[tuple[Fraction, Fraction]]:
+    """(start, end) of each section from the one that holds ``begin`` on, without end."""
+    base = begin // cycle.beats * cycle.beats
+    while True:
+        for start, size in zip(cycle.starts, cycle.sections, strict=True):
+            if base + start + size > begin:
+                yield base + start, base + start + size
+        base += cycle.beats
+
+
+def free_measures(line: Line) -> tuple[Measure, ...]:
+    """Unbarred measures, cut where a note begins."""
+    cuts = [Fraction(0)]
+    for note in line.notes:
+        if note.start - cuts[-1] >= FREE_MEASURE and line.length - note.start >= 2:
+            cuts.append(note.start)
+    ends = [*cuts[1:], line.length]
+    return tuple(
+        Measure(start, end - start, number, Fraction(1), "", number == 1, False, True)
+        for number, (start, end) in enumerate(zip(cuts, ends, strict=True), start=1)
+    )
