@@ -34,7 +34,10 @@ REPORT_BUGS = (
     "the lines above. The files written before it are whole; the piece it happened in has its old "
     "ones."
 )
-KINDS = ("midi", "musicxml", "chart")
+KINDS = ("midi", "musicxml", "chart", "parts", "score", "grid")
+PAPERS = ("a4", "letter", "tablet", "stage")
+NAMES = ("sargam", "letters", "degrees", "solfa16", "none")
+SIGNATURES = ("nearest", "own", "none")
 
 PIECES = click.argument(
     "pieces",
@@ -164,7 +167,24 @@ def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
     show_default=True,
     help="What to write: one or more, parted by commas.",
 )
-@click.option("--png", is_flag=True, help="Also write each page of the chart as a picture.")
+@click.option("--png", is_flag=True, help="Also write each page as a picture.")
+@click.option(
+    "--paper", type=click.Choice(PAPERS), default="a4", show_default=True, help="What it is set on."
+)
+@click.option(
+    "--names",
+    type=click.Choice(NAMES),
+    default="sargam",
+    show_default=True,
+    help="What stands under the notes.",
+)
+@click.option(
+    "--signature",
+    type=click.Choice(SIGNATURES),
+    default="nearest",
+    show_default=True,
+    help="The key signature: the standard one nearest to the mode, the mode's own, or none.",
+)
 @TONIC
 @click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
 def arrange(
@@ -172,10 +192,13 @@ def arrange(
     folder: Path,
     kinds: tuple[str, ...],
     png: bool,
+    paper: str,
+    names: str,
+    signature: str,
     tonic: str | None,
     strict: bool,
 ) -> None:
-    """Write MIDI, MusicXML and a lead sheet of PIECES into a folder for each.
+    """Write MIDI, MusicXML, the lead sheet, parts and score of PIECES into a folder for each.
 
     A piece that cannot be read whole gets findings and no files, and its old files stay as they
     are. A piece with other errors is written all the same, so that it can be heard and seen while
@@ -190,7 +213,9 @@ def arrange(
             raise click.UsageError(f"{targets[path.stem]} and {path} would both write to {where}")
         targets[path.stem] = path
     from cyclechart.write.outputs import write_outputs
+    from cyclechart.write.papers import PAPERS, Look
 
+    look = Look(PAPERS[paper], names, png, signature)
     findings: list[Finding] = []
     sources: dict[str, Source] = {}
     cadences = ""
@@ -203,7 +228,7 @@ def arrange(
             continue
         try:
             piece = _as_taken(loaded.piece, found)
-            written, told = write_outputs(piece, folder / path.stem, path.stem, kinds, png)
+            written, told = write_outputs(piece, folder / path.stem, path.stem, kinds, look)
         except OSError as error:
             raise cannot(error, folder / path.stem) from error
         for output in written:

@@ -21,6 +21,12 @@ KICK, SNARE, RIM, GHOST, HAT, PEDAL, RIDE, OPEN_HAT, CRASH = (
 """General MIDI percussion keys (GM 1): bass drum 1, acoustic snare, side stick, electric snare,
 closed, pedal and open hi-hat, ride and crash cymbal 1."""
 
+KIT = {
+    KICK: "kick", SNARE: "snare", RIM: "rim", GHOST: "ghost", HAT: "hat", PEDAL: "foot",
+    RIDE: "ride", OPEN_HAT: "open-hat", CRASH: "crash",
+}  # fmt: skip
+"""What each is called in a kit's written part."""
+
 SPARE = -30
 """So soft (pp), and the cymbal marks the sections alone."""
 

@@ -25,6 +25,10 @@ class Measure:
     ``beat`` is the beat of the cycle it begins on; ``sign`` the clap or wave that falls at its
     start, or "". ``opens``: it begins on a first beat. ``closes``: it ends a cycle. ``whole``: it
     begins and ends with its section.
+
+    In a part bars are folded: ``forward``: a repeat begins here; ``times``: one ends here, said so
+    many times in all (0: none); ``ending``: the times that it is played in, () for every one;
+    ``rests``: the cycles of rest that it stands for, 0 where it is none.
     """
 
     start: Fraction
@@ -35,6 +39,10 @@ class Measure:
     opens: bool
     closes: bool
     whole: bool
+    forward: bool = False
+    times: int = 0
+    ending: tuple[int, ...] = ()
+    rests: int = 0
 
     @property
     def end(self) -> Fraction:
@@ -55,6 +63,8 @@ class Measure:
                 opens=self.opens and heads,
                 closes=self.closes and ends,
                 whole=self.whole and heads and ends,
+                forward=self.forward and heads,
+                times=self.times if ends else 0,
             )
 
 

@@ -10,17 +10,27 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Literal, TypeAlias
+from functools import cached_property
+from typing import Literal
 
+from cyclechart.arrange.contents import Staff
 from cyclechart.arrange.measures import Measure, free_measures, measures_of
+from cyclechart.arrange.road import RoadStep, letters_of, places_of, road_of
 from cyclechart.arrange.spans import Span, spans_of
+from cyclechart.arrange.timeline import unroll
+from cyclechart.catalog.instruments import Clef
 from cyclechart.piece.model import Line, Note, Piece
-from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
 from cyclechart.theory.cadence import Answer
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.spelling import Tonic, nearest_signature, readable_tonic
+from cyclechart.theory.spelling import (
+    LETTERS,
+    Tonic,
+    key_alter,
+    nearest_signature,
+    readable_tonic,
+)
 
 
 @dataclass(frozen=True)
@@ -30,6 +40,33 @@ class Key:
     tonic: Tonic
     mode: Mode
     fifths: int
+    shift: int = 0
+    """Semitones, whole octaves, from a tone above the middle Sa to where it is written."""
+    signs: tuple[tuple[str, int], ...] | None = None
+    """The mode's own signature in place of a standard one: letters and what is done to them."""
+
+    @property
+    def alters(self) -> dict[str, int]:
+        """What the signature does to each letter: -1, 0 or 1."""
+        if self.signs is None:
+            return {letter: key_alter(self.fifths, letter) for letter in LETTERS}
+        return {**dict.fromkeys(LETTERS, 0), **dict(self.signs)}
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Who a part is for: the player's name, his instrument, and how it is written.
+
+    ``transposes``: semitones from what is written to what sounds; ``program``: of General MIDI from
+    0, None for drums.
+    """
+
+    player: str
+    instrument: str
+    clef: Clef
+    transposes: int
+    staff: Staff
+    program: int | None = None
 
 
 @dataclass(frozen=True)
@@ -42,7 +79,7 @@ class Strain:
 
     letter: str
     name: str
-    kind: Literal["melody", "strokes"]
+    kind: Literal["melody", "strokes", "kit"]
     cycle: Cycle
     key: Key
     first: bool
@@ -52,19 +89,45 @@ class Strain:
     remark: str
     """What a player should know of its beginning or landing, or ""."""
     spans: tuple[Span, ...] = ()
+    tones: str = ""
+    """The mode's tones for who improvises over it, or ""."""
+    tempo: Fraction | None = None
+    """Beats a minute, where that is said anew."""
+    drone: bool = True
+    """Whether its beginning names the drone."""
+    turn: str = ""
+    """What changes at the next strain, told before it, or ""."""
+
+    @property
+    def silent(self) -> bool:
+        """Whether nothing stands in it."""
+        return not self.notes
+
+    @property
+    def rests(self) -> int:
+        """The cycles of rest in it."""
+        return sum(measure.rests for measure in self.measures)
+
+    @cached_property
+    def places(self) -> tuple[str, ...]:
+        """The number of each measure in a part: that of its cycle on the first of a cycle, then 1b,
+        1c …; a free one is named by the strain's letter (A1, A2), a pickup or lead-in X or 0."""
+        numbers = []
+        counts: dict[str, int] = {}
+        for at, measure in enumerate(self.measures, start=1):
+            if self.free:
+                numbers.append(f"{self.letter}{at}")
+                continue
+            name = str(measure.cycle) if measure.cycle else f"X{self.letter}"
+            counts[name] = count = counts.get(name, 0) + 1
+            numbers.append(name + (suffix(count) if count > 1 else ""))
+        return tuple(numbers)
 
 
-@dataclass(frozen=True)
-class RoadStep:
-    """One box of the form: a letter and name, and how often or how long.
-
-    ``turns_to``: the cycle that changes here, or "".
-    """
-
-    letter: str
-    name: str
-    detail: str
-    turns_to: str = ""
+def suffix(number: int) -> str:
+    """1 is a, 26 z, 27 aa."""
+    head, tail = divmod(number - 1, 26)
+    return (suffix(head) if head else "") + chr(ord("a") + tail)
 
 
 @dataclass(frozen=True)
@@ -85,6 +148,10 @@ class Sheet:
     strains: tuple[Strain, ...]
     road: tuple[RoadStep, ...]
     liberties: tuple[str, ...]
+    reader: Reader | None = None
+    """Whose part it is; None for a lead sheet."""
+    names: str = "sargam"
+    """What stands under the notes: sargam, letters, degrees, solfa16 or none."""
 
 
 def sheet_of(piece: Piece) -> Sheet:
@@ -93,17 +160,9 @@ def sheet_of(piece: Piece) -> Sheet:
             if note.pitch is not None}  # fmt: skip
     tones = piece.mode.up | piece.mode.down
     tonic = readable_tonic(piece.tonic, tones | used)
-    places = [place for step in piece.steps for place in _places(piece, step)]
-    unused = [
-        (line.name, _first_cycle(piece, line.name), piece.tonic)
-        for line in piece.standing_lines
-        if line.name not in piece.used_lines
-    ]
-    order = dict.fromkeys([*places, *unused])  # what the form leaves out last
-    letters = {place: _letter(number) for number, place in enumerate(order)}
     strains = []
     before: Cycle | None = None
-    for (name, cycle, sa), letter in letters.items():
+    for (name, cycle, sa), letter in letters_of(piece).items():
         line = piece.line_in(name, cycle)
         written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
         mode = _mode_of(piece, name, cycle, sa)
@@ -121,35 +180,15 @@ def sheet_of(piece: Piece) -> Sheet:
         piece.tuning.name,
         nearest_signature(tonic, tones),
         tuple(strains),
-        tuple(_road(piece, letters)),
-        tuple(_liberty(piece, number) for number in range(len(piece.liberties))),
+        road_of(piece, unroll(piece)),
+        tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
     )
-
-
-_Place: TypeAlias = tuple[str, Cycle, Tonic]
-"""A line by name, in a cycle, on a Sa."""
-
-
-def _places(piece: Piece, step: Step) -> list[_Place]:
-    """The lines that a step needs, in the cycle and on the Sa that they stand in on the page for
-    it."""
-    metered = piece.is_metered(step)
-    return [
-        (name, step.cycle if metered else _first_cycle(piece, name), step.force.tonic)
-        for name in step.uses
-        if name in piece.lines
-    ]
-
-
-def _first_cycle(piece: Piece, name: str) -> Cycle:
-    """The cycle of a line's first strain; a free line has need of none."""
-    return next(iter(piece.cycles_of(name)), piece.cycle)
 
 
 def _mode_of(piece: Piece, name: str, cycle: Cycle, tonic: Tonic) -> Mode:
     """The mode in which the form first has a line in a cycle and on a Sa."""
     for step in piece.steps:
-        if (name, cycle, tonic) in _places(piece, step):
+        if (name, cycle, tonic) in places_of(piece, step):
             return step.force.mode
     return piece.mode
 
@@ -164,83 +203,7 @@ def _where(piece: Piece, cycle: Cycle | None, tonic: Tonic, mode: Mode) -> Itera
         yield mode.name
 
 
-def titled(cycle: Cycle, between: str) -> str:
-    """A cycle by name and length; one without a name of its own is called by its length anyway."""
-    length = show_exact(cycle.beats)
-    return cycle.name if cycle.name.endswith(f" {length}") else f"{cycle.name}{between}{length}"
-
-
-def _letter(number: int) -> str:
-    """A to Z, then AA, AB …"""
-    head, tail = divmod(number, 26)
-    return (_letter(head - 1) if head else "") + chr(ord("A") + tail)
-
-
-def _road(piece: Piece, letters: dict[_Place, str]) -> Iterator[RoadStep]:
-    """The form step by step, with what changes named where it does."""
-    before: Cycle | None = None
-    force = piece.force
-    for step in piece.steps:
-        box = _road_step(piece, step, [letters[place] for place in _places(piece, step)])
-        turns = list(_changes(force, step.force))
-        if piece.is_metered(step):
-            if before not in (None, step.cycle):
-                turns.insert(0, titled(step.cycle, " "))
-            before = step.cycle
-        force = replace(step.force, tempo=step.force.to_tempo or step.force.tempo)
-        yield replace(box, turns_to=", ".join(turns))
-
-
-def _changes(before: Force, now: Force) -> Iterator[str]:
-    """What a step changes, the cycle apart."""
-    if now.mode != before.mode:
-        yield now.mode.name
-    if now.tonic != before.tonic:
-        yield f"Sa = {now.tonic}"
-    if now.tempo != before.tempo:
-        yield f"{show_exact(now.tempo)} a minute"
-    if now.to_tempo is not None:
-        yield f"to {show_exact(now.to_tempo)} a minute"
-    if now.level:
-        yield now.level
-
-
-def _road_step(piece: Piece, step: Step, letters: list[str]) -> RoadStep:
-    times = f"×{step.times}" if step.times > 1 else ""
-    letter = " ".join(letters)
-    if isinstance(step, Solo):
-        over = f" over {letter}" if letter else ""
-        cue = ", on cue" if step.on_cue else ""
-        detail = f"{_cycles(step.cycles)}{over}{cue} {times}".strip()
-        return RoadStep("", f"solo {step.player}", detail)
-    if isinstance(step, Trade):
-        return RoadStep(
-            "", f"trade {' / '.join(step.players)}", f"{_cycles(step.cycles)} each {times}".strip()
-        )
-    if isinstance(step, Groove):
-        return RoadStep("", "groove", f"{_cycles(step.cycles)} {times}".strip())
-    if isinstance(step, Free):
-        length = f"free, {show_exact(step.seconds)} s" if step.seconds else "free"
-        return RoadStep(letter, step.what, f"{length} {times}".strip())
-    if isinstance(step, Play) and len(step.parts) > 1:
-        by_line = dict(zip(step.uses, letters, strict=False))
-        said = [f"{by_line.get(name, name)} {', '.join(who)}".strip() for name, who in step.parts]
-        return RoadStep("", " + ".join(said), times)
-    return RoadStep(letter, " + ".join(step.uses), " ".join(filter(None, [_who(step), times])))
-
-
-def _cycles(count: int) -> str:
-    return f"{count} cycle{'s' if count > 1 else ''}"
-
-
-def _who(step: Step) -> str:
-    """The players that a step names, line by line."""
-    if not isinstance(step, Play):
-        return ""
-    return " + ".join(", ".join(players) for _, players in step.parts if players)
-
-
-def _liberty(piece: Piece, number: int) -> str:
+def liberty_text(piece: Piece, number: int) -> str:
     liberty = piece.liberties[number]
     where = f" in {liberty.line}" if liberty.line else ""
     tone = f" {liberty.tone}" if liberty.tone else ""
@@ -270,7 +233,7 @@ def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within
     body = end if end > 0 else Fraction(0)
     pads = not (standing.shape == "loops" and (end % cycle.beats) != 0)
     measures = measures_of(cycle, shift, body if body > shift else end, pads)
-    remark = ", ".join([within, *_remarks(line)] if within else _remarks(line))
+    remark = ", ".join([within, *remarks_of(line)] if within else remarks_of(line))
     return Strain(
         letter,
         line.name,
@@ -286,7 +249,7 @@ def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within
     )
 
 
-def _remarks(line: Line) -> Iterator[str]:
+def remarks_of(line: Line) -> Iterator[str]:
     if line.begins != 1:
         yield f"from beat {show_exact(line.begins)}"
     for cadence in line.cadences:

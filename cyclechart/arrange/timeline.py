@@ -46,6 +46,10 @@ class Stretch:
     level: str = ""
     since: Fraction | None = None
     """From when on its tempo changes, where that is not its start."""
+    step: int = -1
+    """The index of the step of the form that it is played for; -1 before the first."""
+    turn: int = 0
+    """Which of that step's times it is, from 1 on."""
 
     def tempo_at(self, time: Fraction) -> Fraction:
         """Beats a minute at a time (beats of the timeline) within it."""
@@ -151,7 +155,12 @@ class _Unroller:
             self.before, self.force = self.force, step.force
             first = len(self.stretches)
             for turn in range(1, step.times + 1):
+                begun = len(self.stretches)
                 self.step(step, final=number == len(steps) and turn == step.times)
+                self.stretches[begun:] = [
+                    replace(one, step=number - 1, turn=turn) if one.step < 0 else one
+                    for one in self.stretches[begun:]
+                ]
             self.change_gradually(first)
         end = max(self.now, self.end)
         self.stretch_to(end)
@@ -250,6 +259,7 @@ class _Unroller:
             before = self.before if last.cycle == self.before.cycle else self.force
             waited = replace(before, cycle=last.cycle, to_tempo=None)
             self.add("metered", last.cycle.beats, "", force=waited)
+            self.stretches[-1] = replace(self.stretches[-1], step=last.step, turn=last.turn)
 
     def lacks_room(self, pickups: dict[str, Fraction], room_from: Fraction) -> bool:
         """Whether a pickup would reach back beyond the step before, or silence all of what its
@@ -361,7 +371,10 @@ class _Unroller:
             last = self.stretches[-1] if self.stretches else None
             tempo = (last.to_tempo or last.tempo) if last else self.force.tempo
             force = replace(self.force, tempo=tempo)
-            self.stretches.append(_stretch("metered", self.now, end, force, ""))
+            rest = _stretch("metered", self.now, end, force, "")
+            if last:
+                rest = replace(rest, step=last.step, turn=last.turn)
+            self.stretches.append(rest)
             self.now = end
 
 

@@ -40,9 +40,14 @@ def show_path(pitches: tuple[int, ...]) -> str:
 
 def dotted(pitch: int) -> str:
     """A pitch with the trade's octave dots, above for tar and below for mandra (for charts)."""
+    return tone(pitch) + octave_dots(pitch)
+
+
+def octave_dots(pitch: int) -> str:
+    """The combining dots of a pitch's octave: "" for the middle one."""
     octave = pitch // 12
     if octave == 0:
-        return tone(pitch)
+        return ""
     one, two = (_DOT_ABOVE, _TWO_ABOVE) if octave > 0 else (_DOT_BELOW, _TWO_BELOW)
     pairs, single = divmod(abs(octave), 2)
-    return tone(pitch) + two * pairs + one * single
+    return two * pairs + one * single

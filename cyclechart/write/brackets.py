@@ -11,6 +11,8 @@ from lxml import etree
 
 from cyclechart.arrange.sheet import Strain
 from cyclechart.arrange.spans import Span
+from cyclechart.arrange.written import Written
+from cyclechart.piece.model import Note
 
 Element = etree._Element
 _sub = etree.SubElement
@@ -64,26 +66,44 @@ def _bracket(measure: Element, kind: str, number: int, span: Span) -> None:
     bracket.set("line-type", "solid" if span.kind == "statement" else "dashed")
 
 
-def engraved(mei: str, strain: Strain) -> str:
-    """The engraver's own document of a strain with the brackets put in, short ones lowest.
+def needs_drawing(strain: Strain) -> bool:
+    """Whether a strain has what is put into the engraver's own document."""
+    return bool(strain.spans) or any(_tied_in(note) for note in strain.notes)
 
-    It reads those of MusicXML, but closes the wrong one where two stand at once.
+
+def _tied_in(note: Note) -> bool:
+    return isinstance(note, Written) and note.tied_in
+
+
+def engraved(mei: str, strain: Strain, part: int = 0) -> str:
+    """The engraver's own document of a strain with the brackets put in, short ones lowest, and the
+    ties of notes that go on from what is not drawn before them.
+
+    It reads those of MusicXML, but closes the wrong one where two stand at once. ``part``: the
+    strain's number in a score, 0 where it stands alone.
     """
+    note = f"p{part}-n-{strain.letter}" if part else f"n-{strain.letter}"
     last = {}
-    for match in re.finditer(rf'xml:id="(n-{strain.letter}-(\d+)(?:-\d+)?)"', mei):
+    for match in re.finditer(rf'xml:id="({note}-(\d+)(?:-\d+)?)"', mei):
         last[int(match[2])] = match[1]
     # Those that begin in a system stand in its first measure: what comes first there is set
     # nearest to the staff.
     placed: defaultdict[int, list[str]] = defaultdict(list)
     for number, span in sorted(enumerate(strain.spans), key=_breadth):
-        start = mei.index(f'xml:id="n-{strain.letter}-{span.first}"')
+        start = mei.index(f'xml:id="{note}-{span.first}"')
         system = max(mei.rfind("<sb ", 0, start), 0)
         placed[mei.index("</measure>", system)].append(
-            f'<bracketSpan xml:id="{_name(strain, number)}" staff="1" '
-            f'startid="#n-{strain.letter}-{span.first}" endid="#{last[span.last]}" '
+            f'<bracketSpan xml:id="{_name(strain, number, part)}" staff="{part or 1}" '
+            f'startid="#{note}-{span.first}" endid="#{last[span.last]}" '
             f'func="unspecified" lstartsym="angledown" lendsym="angledown" '
             f'lform="{"solid" if span.kind == "statement" else "dashed"}" />'
         )
+    for number, written in enumerate(strain.notes):
+        if _tied_in(written):
+            at = mei.index(f'xml:id="{note}-{number}"')
+            placed[mei.index("</measure>", at)].append(
+                f'<tie tstamp="0" endid="#{note}-{number}" />'
+            )
     parts, done = [], 0
     for at, brackets in sorted(placed.items()):
         parts += [mei[done:at], *brackets]
@@ -95,18 +115,18 @@ def _breadth(item: tuple[int, Span]) -> tuple[bool, int]:
     return item[1].kind == "statement", item[1].last - item[1].first
 
 
-def _name(strain: Strain, number: int) -> str:
-    return f"b-{strain.letter}-{number}"
+def _name(strain: Strain, number: int, part: int) -> str:
+    return f"p{part}-b-{strain.letter}-{number}" if part else f"b-{strain.letter}-{number}"
 
 
 _LINE = re.compile(r'<path d="M(\d+) (\d+) L(\d+) \d+"')
 
 
-def with_labels(systems: Iterable[str], strain: Strain) -> list[str]:
+def with_labels(systems: Iterable[str], strain: Strain, part: int = 0) -> list[str]:
     """The systems of a strain, each bracket's label set into its line where that is longest."""
     labelled = list(systems)
     for number, span in enumerate(strain.spans):
-        name = _name(strain, number)
+        name = _name(strain, number, part)
         drawn = re.compile(
             rf'<g (?:id="{name}" class="bracketSpan"|class="bracketSpan id-{name} spanning")>'
             r".*?</g>",

@@ -18,8 +18,9 @@ import verovio
 
 from cyclechart.arrange.measures import Measure
 from cyclechart.arrange.sheet import Sheet, Strain
-from cyclechart.write.brackets import engraved, with_labels
-from cyclechart.write.musicxml import strain_xml
+from cyclechart.write.brackets import engraved, needs_drawing, with_labels
+from cyclechart.write.musicxml import strain_xml, strains_xml
+from cyclechart.write.outlines import outlined
 from cyclechart.write.staff import fill, grid_of
 
 PAGE_WIDTH = 1900
@@ -69,9 +70,9 @@ _STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
 
 
 _MUSIC_TEXT = re.compile(
-    r'<tspan font-family="Leipzig" font-size="(\d+)px">([\uea64-\uea66])</tspan>'
+    r'<tspan font-family="Leipzig" font-size="(\d+)px">([\uea64-\uea66\ue551])</tspan>'
 )
-_PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯"}
+_PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_"}
 """Accidentals within text (SMuFL figbassFlat and its neighbours) are set in a music font that the
 page does not have; the text font has its own, at the size of the text around them."""
 
@@ -94,17 +95,18 @@ def _toolkit() -> Any:
     return verovio.toolkit()
 
 
-def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
-    """Draw a strain. ``first``: the first in its cycle, which shows the time signature."""
+def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH) -> Engraved:
+    """Draw a strain. ``first``: the first in its cycle, which shows the time signature; ``line``:
+    how long a system is, in the engraver's units."""
     plain, widths, lead = _measured(sheet, strain, first)
-    breaks, fullest = deal(strain.measures, widths, lead)
+    breaks, fullest = deal(strain.measures, widths, lead, line)
     cuts: set[Fraction] = set()
     if fullest > ROOMY / SMALL:
-        wide = {i for i, width in enumerate(widths) if width > _room(lead) * ROOMY}
+        wide = {i for i, width in enumerate(widths) if width > _room(lead, line) * ROOMY}
         cuts = struck_beats(sheet, strain, wide)
     if cuts:
         finer = cut_at(strain, cuts)
-        breaks, fullest = deal(finer.measures, *_measured(sheet, finer, first)[1:])
+        breaks, fullest = deal(finer.measures, *_measured(sheet, finer, first)[1:], line)
         # The pieces of a section that share a system are one measure again.
         heads = {finer.measures[i].start for i in breaks}
         strain = cut_at(strain, heads)
@@ -115,12 +117,32 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool) -> Engraved:
     last = list(_cycles(strain.measures))[-1]
     alone = bool(breaks) and breaks[-1] == last[0]
     ragged = alone and _is_landing(strain.measures, last)
-    options = {**_SYSTEMS, "minLastJustification": 0.8 if ragged else 0.0}
+    options = {**_SYSTEMS, "minLastJustification": 0.8 if ragged else 0.0, "pageWidth": line}
     # An overfull system would be broken or squeezed by the engraver: a longer line, shown smaller.
     if fullest > ROOMY:
-        options["pageWidth"] = int(PAGE_WIDTH * fullest / ROOMY)
-    systems = with_labels(_draw(plain, options, strain), strain)
-    return Engraved(systems, PAGE_WIDTH / options["pageWidth"])
+        options["pageWidth"] = int(line * fullest / ROOMY)
+    systems = [outlined(svg) for svg in with_labels(_draw(plain, options, strain), strain)]
+    return Engraved(systems, line / options["pageWidth"])
+
+
+def engrave_score(
+    sheets: Sequence[Sheet], at: int, *, first: bool, line: int = PAGE_WIDTH
+) -> Engraved:
+    """Draw the strain of an index of several sheets that have the same measures, one under the
+    other; ``line`` as for ``engrave``."""
+    strains = [sheet.strains[at] for sheet in sheets]
+    measures = strains[0].measures
+    plain = strains_xml(sheets, strains, first=first)
+    widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(measures))
+    breaks, fullest = deal(measures, widths, lead, line)
+    if breaks:
+        plain = strains_xml(sheets, strains, first=first, breaks=breaks)
+    width = int(line * max(1, fullest / ROOMY))
+    options = {**_SYSTEMS, "minLastJustification": 0.0, "pageWidth": width}
+    systems = _draw(plain, options, *strains)
+    for number, strain in enumerate(strains, start=1):
+        systems = with_labels(systems, strain, number)
+    return Engraved([outlined(svg) for svg in systems], line / width)
 
 
 def _measured(sheet: Sheet, strain: Strain, first: bool) -> tuple[bytes, list[int], int]:
@@ -154,22 +176,22 @@ def cut_at(strain: Strain, times: Collection[Fraction]) -> Strain:
     return replace(strain, measures=tuple(cut))
 
 
-def _draw(document: bytes, options: dict[str, Any], strain: Strain | None = None) -> list[str]:
-    """The pages of a document; with the brackets of a strain, where one is given."""
+def _draw(document: bytes, options: dict[str, Any], *strains: Strain) -> list[str]:
+    """The pages of a document; with the brackets of its strains, where they are given."""
     toolkit = _toolkit()
     toolkit.resetOptions()
     toolkit.setOptions(options)
     toolkit.resetXmlIdSeed(1)
     if not toolkit.loadData(document.decode()):
         raise EngravingError("the engraver could not load the strain")
-    if strain is not None and strain.spans and not toolkit.loadData(_bracketed(toolkit, strain)):
-        raise EngravingError("the engraver could not load the strain with its brackets")
+    if any(map(needs_drawing, strains)):
+        mei = toolkit.getMEI()
+        for number, strain in enumerate(strains, start=1):
+            mei = engraved(mei, strain, number if len(strains) > 1 else 0)
+        if not toolkit.loadData(mei):
+            raise EngravingError("the engraver could not load the strain with its brackets")
     pages = range(1, toolkit.getPageCount() + 1)
     return [_MUSIC_TEXT.sub(_plain_sign, toolkit.renderToSVG(page)) for page in pages]
-
-
-def _bracketed(toolkit: Any, strain: Strain) -> str:
-    return engraved(toolkit.getMEI(), strain)
 
 
 def _plain_sign(match: re.Match[str]) -> str:
@@ -203,19 +225,21 @@ def _lead(svg: str, start: int) -> int:
     return max(0, int(place[1]) - start - 200) if place else 0
 
 
-def _room(lead: int) -> int:
+def _room(lead: int, line: int) -> int:
     """How wide the measures of a system may be together."""
-    return (PAGE_WIDTH - MARGIN) * 10 - lead
+    return (line - MARGIN) * 10 - lead
 
 
-def deal(measures: Sequence[Measure], widths: Sequence[int], lead: int) -> tuple[list[int], float]:
+def deal(
+    measures: Sequence[Measure], widths: Sequence[int], lead: int, line: int = PAGE_WIDTH
+) -> tuple[list[int], float]:
     """Deal measures out to systems: the indices that begin one, and how full the fullest is.
 
     Systems break at first beats. A cycle wider than a system breaks at its sections; a section
     wider than a system overfills it (the figure is then above 1). A landing stands with the cycle
     before it where the two have room.
     """
-    room = _room(lead)
+    room = _room(lead, line)
 
     def wide(indices: Sequence[int]) -> int:
         return sum(widths[i] for i in indices)

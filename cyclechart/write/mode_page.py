@@ -17,13 +17,15 @@ import typst
 from cyclechart.arrange.sheet import sheet_of
 from cyclechart.finding import Spot
 from cyclechart.piece.model import ANY_CYCLE, Lands, Line, Note, Piece
+from cyclechart.text.display import as_read, settable, shown
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, readable_tonic, spell
 from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.theory.tuning import JUST_TUNING
 from cyclechart.write.engraving import engrave
 from cyclechart.write.files import put_all
-from cyclechart.write.pages import PNG_PPI, breakable
+from cyclechart.write.fonts import family_names, font_paths
+from cyclechart.write.pages import LARGE, PNG_PPI
 
 NOWHERE = Spot("", 1, 1)
 LAST = Fraction(2)
@@ -52,12 +54,14 @@ def mode_page(mode: Mode, tonic: Tonic, kind: str) -> list[bytes]:
             names.append(f"{strain.letter}-{number}.svg")
             files[names[-1]] = svg.encode()
         staves.append({"name": strain.name, "systems": names})
-    data = json.dumps({**_texts(mode, tonic), "staves": staves}, ensure_ascii=False)
+    texts = {**_texts(mode, tonic), "staves": staves}
+    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
     made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]  # takes a dict too
         files,
         format=kind,
         ppi=float(PNG_PPI) if kind == "png" else None,
         sys_inputs={"data": data},
+        font_paths=font_paths([data]),
         ignore_system_fonts=True,
         timestamp=0,
     )
@@ -113,20 +117,20 @@ def _texts(mode: Mode, tonic: Tonic) -> dict[str, Any]:
     if mode.rests:
         leans.append("rests on " + " ".join(SARGAM[tone] for tone in mode.rests))
     if mode.hour:
-        leans.append(mode.hour)
+        leans.append(settable(mode.hour))
     return {
-        "plain_title": mode.name,
-        "title": breakable(mode.name),
+        "plain_title": as_read(shown(mode.name)),
+        "title": settable(mode.name, LARGE),
         "tonic": str(written),
         "leans": " · ".join(leans),
-        "also": ", ".join(mode.aka),
-        "family": mode.family,
+        "also": settable(", ".join(mode.aka)),
+        "family": settable(mode.family),
         "tones": [_tone(mode, written, tone) for tone in sorted(mode.tones)],
         "rises": list(_moves(mode.ascent)),
         "falls": list(_moves(mode.descent)),
         "places": [[dotted(p), p] for p in _places(mode)],
-        "note": breakable(" ".join(mode.note.split())),
-        "source": breakable(" ".join(mode.source.split())),
+        "note": settable(" ".join(mode.note.split())),
+        "source": settable(" ".join(mode.source.split())),
     }
 
 

@@ -1,33 +1,26 @@
-"""A lead sheet as MusicXML 4.0 (partwise): the published file, and one strain alone to engrave.
+"""MusicXML 4.0 (partwise): lead sheets, parts and scores to publish, and strains to engrave.
 
 One MusicXML measure is a section of the cycle; the one that opens a cycle carries its number, the
 lines inside a cycle are dashed. A note's id is ``n-A-12``: the strain's letter and the note's index
-in it; what is tied to it has ``n-A-12-2`` and so on, its grace notes ``n-A-12-g1``.
+in it; what is tied to it has ``n-A-12-2`` and so on, its grace notes ``n-A-12-g1``. In a score they
+have the part's number before them: ``p3-n-A-12``.
 """
 
 from __future__ import annotations
 
 import io
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from fractions import Fraction
 from typing import Literal
 
 from lxml import etree
 
 import cyclechart
-from cyclechart.arrange.measures import Measure
-from cyclechart.arrange.sheet import Key, Sheet, Strain
+from cyclechart.arrange.sheet import Reader, Sheet, Strain, suffix
 from cyclechart.theory.cycle import Cycle
-from cyclechart.theory.spelling import Tonic
-from cyclechart.write.notes import NoteWriter, Silence, Templates, add_silence
-from cyclechart.write.staff import (
-    Filled,
-    clean,
-    drone_symbol,
-    fill,
-    grid_of,
-    meter_of,
-    plain_number,
-)
+from cyclechart.write.instruments_xml import add_instruments
+from cyclechart.write.staff import clean, plain_number
+from cyclechart.write.strains import Document, StrainWriter
 
 Element = etree._Element
 _sub = etree.SubElement
@@ -37,19 +30,59 @@ _DOCTYPE = (
     ' "http://www.musicxml.org/dtds/partwise.dtd">'
 )
 
-SIGN_HEIGHT = 25
-"""Claps and waves stand in one row, so many tenths of a staff space above the staff."""
-
 Kind = Literal["melody", "strokes"]
 _PARTS: dict[Kind, str] = {"melody": "Melody", "strokes": "Hand drums"}
 
 
 def score_xml(sheet: Sheet) -> bytes:
-    """The published file: a part for the melody, one for the hand drums where a line has strokes.
+    """The published lead sheet: a part for the melody, one for the hand drums where a line has
+    strokes.
 
     The strains follow one another; what a part does not play it rests. The same sheet gives the
     same bytes.
     """
+    held = {strain.kind for strain in sheet.strains}
+    kinds: list[Kind] = [kind for kind in _PARTS if kind in held] or ["melody"]
+    listed = etree.Element("part-list")
+    for number, kind in enumerate(kinds, start=1):
+        part = _sub(listed, "score-part", id=f"P{number}")
+        _sub(part, "part-name").text = _PARTS[kind]
+    document = Document(sheet, sheet.strains, engraved=False)
+    parts = (_part(document, kind, heads=kind == kinds[0]) for kind in kinds)
+    return _bytes([*_heads(sheet), listed], parts)
+
+
+def part_xml(sheet: Sheet) -> bytes:
+    """The published part of one player."""
+    return band_xml([sheet])
+
+
+def band_xml(sheets: Sequence[Sheet]) -> bytes:
+    """The parts of several players who have the same measures, as one score; at least one."""
+    listed = etree.Element("part-list")
+    for number, sheet in enumerate(sheets, start=1):
+        add_instruments(listed, number, _reader(sheet))
+    # One grid for all: the parts of a score are read side by side.
+    strains = tuple(strain for sheet in sheets for strain in sheet.strains)
+    documents = [Document(sheet, strains, engraved=False) for sheet in sheets]
+    parts = (
+        _part(document, _kind(document.sheet), heads=number == 0, number=number + 1)
+        for number, document in enumerate(documents)
+    )
+    return _bytes([*_heads(sheets[0]), listed], parts)
+
+
+def _reader(sheet: Sheet) -> Reader:
+    if sheet.reader is None:
+        raise ValueError("a lead sheet is no part")
+    return sheet.reader
+
+
+def _kind(sheet: Sheet) -> str:
+    return {"pitched": "melody", "strokes": "strokes", "kit": "kit"}[_reader(sheet).staff]
+
+
+def _heads(sheet: Sheet) -> list[Element]:
     work = etree.Element("work")
     _sub(work, "work-title").text = clean(sheet.title)
     identification = etree.Element("identification")
@@ -57,36 +90,29 @@ def score_xml(sheet: Sheet) -> bytes:
         _sub(identification, "creator", type="composer").text = clean(sheet.composer)
     software = _sub(_sub(identification, "encoding"), "software")
     software.text = f"cyclechart {cyclechart.__version__}"
-    held = {strain.kind for strain in sheet.strains}
-    kinds: list[Kind] = [kind for kind in _PARTS if kind in held] or ["melody"]
-    listed = etree.Element("part-list")
-    for number, kind in enumerate(kinds, start=1):
-        part = _sub(listed, "score-part", id=f"P{number}")
-        _sub(part, "part-name").text = _PARTS[kind]
-    document = _Document(sheet, sheet.strains, engraved=False)
-    parts = (_part(document, kind, heads=kind == kinds[0]) for kind in kinds)
-    return _bytes([work, identification, listed], parts)
+    return [work, identification]
 
 
-def _part(document: _Document, kind: Kind, *, heads: bool) -> Iterator[Element]:
+def _part(document: Document, kind: str, *, heads: bool, number: int = 0) -> Iterator[Element]:
     """The measures of a part; ``heads``: with tempo, letters and names of the strains."""
     base = 0
     before: Cycle | Literal["free"] | None = None
-    fifths: int | None = None
+    signs: dict[str, int] | None = None
     for strain in document.sheet.strains:
         meter: Cycle | Literal["free"] = "free" if strain.free else strain.cycle
-        writer = _StrainWriter(document, strain, kind, base, opens_part=before is None)
-        for at, measure in enumerate(strain.measures):
-            element = writer.open(at, measure)
-            if at == 0:
-                changed = fifths is not None and fifths != strain.key.fifths
-                writer.attributes(element, time=meter != before, key=changed)
-                if heads:
-                    _add_heading(element, document.sheet, strain)
-            writer.close(element, at, measure)
-            yield element
+        numbers = strain.places if document.sheet.reader else tuple(_numbers(strain, base))
+        writer = StrainWriter(
+            document, strain, kind, numbers, opens_part=before is None, part=number
+        )
+        changed = signs is not None and signs != strain.key.alters
+        made = writer.measures(
+            time=meter != before,
+            key=changed,
+            heading=_heading(document.sheet, strain) if heads else (),
+        )
+        yield from made
         base += max([1, *(measure.cycle for measure in strain.measures)])
-        before, fifths = meter, strain.key.fifths
+        before, signs = meter, strain.key.alters
     if before is None:
         yield etree.Element("measure", number="1")
 
@@ -99,25 +125,39 @@ def strain_xml(
     ``first`` shows the time signature; ``breaks`` are the indices of the measures before which a
     new system begins.
     """
+    return strains_xml([sheet], [strain], first=first, breaks=breaks)
+
+
+def strains_xml(
+    sheets: Sequence[Sheet],
+    strains: Sequence[Strain],
+    *,
+    first: bool,
+    breaks: Collection[int] | None = None,
+) -> bytes:
+    """The same strain of several players' sheets, one over the other, for engraving."""
     listed = etree.Element("part-list")
-    _sub(_sub(listed, "score-part", id="P1"), "part-name")
-    document = _Document(sheet, (strain,), engraved=True)
-    return _bytes([listed], [_alone(document, strain, first, breaks or ())])
+    several = len(sheets) > 1
+    for number, sheet in enumerate(sheets, start=1):
+        name = _sub(_sub(listed, "score-part", id=f"P{number}"), "part-name")
+        if several and sheet.reader is not None:
+            name.text = clean(sheet.reader.player)
+    documents = [Document(sheet, tuple(strains), engraved=True) for sheet in sheets]
+    parts = (
+        _alone(document, strain, first, breaks or (), number + 1 if several else 0)
+        for number, (document, strain) in enumerate(zip(documents, strains, strict=True))
+    )
+    return _bytes([listed], parts)
 
 
 def _alone(
-    document: _Document, strain: Strain, first: bool, breaks: Collection[int]
+    document: Document, strain: Strain, first: bool, breaks: Collection[int], number: int
 ) -> Iterator[Element]:
-    writer = _StrainWriter(document, strain, strain.kind, 0, opens_part=True)
-    for at, measure in enumerate(strain.measures):
-        element = writer.open(at, measure)
-        if at in breaks:
-            _sub(element, "print", {"new-system": "yes"})
-        if at == 0:
-            # Even a hidden time signature takes its room from the engraver.
-            writer.attributes(element, time=first)
-        writer.close(element, at, measure)
-        yield element
+    reads = document.sheet.reader is not None
+    numbers = strain.places if reads else tuple(_numbers(strain, 0))
+    writer = StrainWriter(document, strain, strain.kind, numbers, opens_part=True, part=number)
+    # Even a hidden time signature takes its room from the engraver.
+    return writer.measures(time=first, key=False, breaks=breaks)
 
 
 def _bytes(heads: Iterable[Element], parts: Iterable[Iterable[Element]]) -> bytes:
@@ -139,176 +179,47 @@ def _bytes(heads: Iterable[Element], parts: Iterable[Iterable[Element]]) -> byte
     return stream.getvalue()
 
 
-class _Document:
-    """What the strains of one document share."""
-
-    def __init__(self, sheet: Sheet, strains: tuple[Strain, ...], *, engraved: bool) -> None:
-        self.sheet = sheet
-        self.beat = grid_of(strains)
-        self.engraved = engraved
-        self.templates: dict[Tonic, Templates] = {}
-        self.last = sheet.strains[-1].letter if sheet.strains else ""
-
-    def templates_on(self, tonic: Tonic) -> Templates:
-        """The notes that are alike on one Sa."""
-        return self.templates.setdefault(tonic, Templates(tonic))
-
-
-class _StrainWriter:
-    """Writes the measures of one strain into a part: its notes, or rests where another plays it."""
-
-    def __init__(
-        self, document: _Document, strain: Strain, kind: Kind, base: int, *, opens_part: bool
-    ) -> None:
-        self.document = document
-        self.strain = strain
-        self.kind = kind
-        self.opens_part = opens_part
-        self.filled: Iterator[Filled] = fill(strain, document.beat)
-        self.numbers = _numbers(strain, base)
-        self.notes: NoteWriter | None = None
-        if strain.kind == kind:
-            self.notes = NoteWriter(
-                strain, document.templates_on(strain.key.tonic), brackets=not document.engraved
-            )
-
-    def open(self, at: int, measure: Measure) -> Element:
-        """The next measure, still empty."""
-        element = etree.Element("measure", number=self.numbers[at])
-        if self.strain.free or not measure.opens:
-            element.set("implicit", "yes")
-        return element
-
-    def attributes(self, element: Element, *, time: bool, key: bool = False) -> None:
-        """Clef, key and meter, where the part begins or they change."""
-        key = (key or self.opens_part) and self.kind == "melody"
-        if not self.opens_part and not time and not key:
-            return
-        attributes = _sub(element, "attributes")
-        if self.opens_part:
-            _sub(attributes, "divisions").text = str(self.document.beat)
-        if key:
-            _sub(_sub(attributes, "key"), "fifths").text = str(self.strain.key.fifths)
-        if time:
-            self.time(attributes)
-        if self.opens_part:
-            clef = _sub(attributes, "clef")
-            if self.kind == "melody":
-                _sub(clef, "sign").text = "G"
-                _sub(clef, "line").text = "2"
-            else:
-                _sub(clef, "sign").text = "percussion"
-                _sub(_sub(attributes, "staff-details"), "staff-lines").text = "1"
-
-    def time(self, attributes: Element) -> None:
-        """The cycle as an additive time signature; a free line has none."""
-        time = _sub(attributes, "time")
-        if self.strain.free:
-            time.set("print-object", "no")
-            _sub(time, "senza-misura")
-            return
-        for beats, kind in meter_of(self.strain.cycle):
-            _sub(time, "beats").text = beats
-            _sub(time, "beat-type").text = kind
-
-    def close(self, element: Element, at: int, measure: Measure) -> None:
-        """The drone's symbol, the clap or wave, the notes, and the line at the measure's end."""
-        document, filled = self.document, next(self.filled)
-        # A measure rest in a section that is not the whole cycle is read by some as long as the
-        # cycle, and engraved without a place at its beginning for a clap or wave.
-        silence: Silence = "values" if document.engraved else "halves"
-        if measure.length == self.strain.cycle.beats and not document.engraved:
-            silence = "measure"
-        if self.notes is None:
-            add_silence(element, filled, document.beat, silence)
-        else:
-            if at == 0 and self.kind == "melody":
-                _add_drone(element, self.strain.key, document.engraved)
-            if measure.sign and not self.strain.free:
-                _add_clap(element, measure.sign, measure.opens)
-            self.notes.write(element, filled, document.beat, silence)
-        style = self.line(at, measure)
-        if style:
-            barline = _sub(element, "barline", location="right")
-            _sub(barline, "bar-style").text = style
-
-    def line(self, at: int, measure: Measure) -> str:
-        """The style of the line at a measure's end, or "" for a plain barline."""
-        if at + 1 == len(self.strain.measures):
-            return "light-heavy" if self.strain.letter == self.document.last else "light-light"
-        if self.strain.free:
-            return "none"
-        if measure.closes:
-            return ""
-        # A section cut for engraving has no line where it goes on.
-        return "dashed" if measure.beat - 1 + measure.length in self.strain.cycle.starts else "none"
-
-
-def _numbers(strain: Strain, base: int) -> list[str]:
-    """Measure numbers, each once: a cycle's own on its first measure, then 1b, 1c …
+def _numbers(strain: Strain, base: int) -> Iterator[str]:
+    """Measure numbers of a lead sheet, each once: a cycle's own on its first measure, then 1b, 1c …
 
     ``base`` is the number of the last cycle before the strain; a later strain's pickup is named
     after it (X4, X4b), the first one's is 0. (Of 1.2 some readers make a twelfth measure.)
     """
-    numbers = []
     cycle, count = -1, 0
     for measure in strain.measures:
         count = count + 1 if measure.cycle == cycle else 1
         cycle = measure.cycle
         name = f"X{base}" if cycle == 0 and base else str(base + cycle)
-        numbers.append(name + (_letters(count) if count > 1 else ""))
-    return numbers
+        yield name + (suffix(count) if count > 1 else "")
 
 
-def _letters(number: int) -> str:
-    """1 is a, 26 z, 27 aa."""
-    head, tail = divmod(number - 1, 26)
-    return (_letters(head) if head else "") + chr(ord("a") + tail)
-
-
-def _add_heading(element: Element, sheet: Sheet, strain: Strain) -> None:
-    """The strain's letter and name, and over the first one the tempo."""
-    direction = _sub(element, "direction", placement="above")
+def _heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
+    """The strain's letter and name; over the first one the tempo, in a part wherever it changes."""
+    direction = _direction()
     _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.letter
-    name = (
-        strain.name
-        if len(sheet.cycles) == 1 or strain.free
-        else (f"{strain.name}, in {strain.cycle.name}")
-    )
+    name = strain.name
+    if sheet.reader is not None:
+        name = ", ".join(filter(None, [strain.name, strain.remark, strain.tones]))
+    elif len(sheet.cycles) > 1 and not strain.free:
+        name = f"{strain.name}, in {strain.cycle.name}"
     _sub(_sub(direction, "direction-type"), "words").text = clean(name)
-    if strain is not sheet.strains[0]:
-        return
-    tempo = plain_number(sheet.tempo)
-    direction = _sub(element, "direction", placement="above")
+    yield direction
+    tempo = strain.tempo if sheet.reader is not None else None
+    if tempo is None and strain is sheet.strains[0]:
+        tempo = sheet.tempo
+    if tempo is not None:
+        yield _tempo(tempo)
+
+
+def _tempo(tempo: Fraction) -> Element:
+    said = plain_number(tempo)
+    direction = _direction()
     metronome = _sub(_sub(direction, "direction-type"), "metronome")
     _sub(metronome, "beat-unit").text = "quarter"
-    _sub(metronome, "per-minute").text = tempo
-    _sub(direction, "sound", tempo=tempo)
+    _sub(metronome, "per-minute").text = said
+    _sub(direction, "sound", tempo=said)
+    return direction
 
 
-def _add_drone(element: Element, key: Key, engraved: bool) -> None:
-    symbol = drone_symbol(key.tonic, key.mode.drone_second)
-    harmony = _sub(element, "harmony")
-    root = _sub(harmony, "root")
-    step = _sub(root, "root-step")
-    step.text = symbol.step
-    if symbol.plain:
-        step.set("text", "")
-    # The engraver prints the alteration of a root that has a text of its own, whatever it is told.
-    if symbol.alter and not (symbol.plain and engraved):
-        alter = _sub(root, "root-alter")
-        alter.text = str(symbol.alter)
-        if symbol.plain:
-            alter.set("print-object", "no")
-    _sub(harmony, "kind", text=symbol.text).text = symbol.kind
-
-
-def _add_clap(element: Element, sign: str, first: bool) -> None:
-    direction = _sub(element, "direction", placement="above")
-    words = _sub(_sub(direction, "direction-type"), "words")
-    words.set("default-y", str(SIGN_HEIGHT))
-    words.set("font-style", "normal")
-    words.set("font-weight", "bold")
-    if first:
-        words.set("enclosure", "circle")
-    words.text = sign
+def _direction() -> Element:
+    return etree.Element("direction", placement="above")

@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from copy import copy
 from typing import Literal, NamedTuple
 
 from lxml import etree
 
 from cyclechart.arrange.sheet import Strain
+from cyclechart.arrange.written import Written
 from cyclechart.piece.model import Note
 from cyclechart.theory.spelling import Spelled, Tonic, spell
 from cyclechart.theory.tones import dotted
 from cyclechart.write.brackets import Brackets
 from cyclechart.write.dress import PLAIN, Dress, dresses_of, part_of
+from cyclechart.write.notations import (
+    add_beams,
+    add_directions,
+    add_lyric,
+    add_notations,
+    add_ratio,
+    add_sign,
+    add_tuplet,
+    add_value,
+)
 from cyclechart.write.rhythm import Piece, spell_measure
 from cyclechart.write.staff import Accidentals, Filled, Sign, Sung, clean
 from cyclechart.write.tuplets import Tuplet
@@ -22,13 +33,6 @@ Element = etree._Element
 _sub = etree.SubElement
 
 MAX_TEMPLATES = 4096
-
-_ACCIDENTALS = {-1: "flat", 0: "natural", 1: "sharp"}
-_ORNAMENTS = {"mordent": "mordent", "trill": "trill-mark"}
-_ARTICULATIONS = ("accent", "staccato", "tenuto")
-_DYNAMICS = ("pp", "p", "mp", "mf", "f", "ff")
-_WORDS = {"gamak": "gam."}
-"""Marks that the staff has no sign for, said in words."""
 
 
 class Look(NamedTuple):
@@ -47,6 +51,20 @@ class Look(NamedTuple):
     beams: tuple[str, ...]
     dress: Dress
     graces: str = ""
+    also: tuple[tuple[int | str, Sign | None], ...] = ()
+    head: str = ""
+    under: tuple[int, ...] | None = None
+    rings: bool = False
+    """Tied to what is not drawn with it."""
+
+
+KIT: dict[str, tuple[str, int, str]] = {
+    "kick": ("F", 4, "normal"), "snare": ("C", 5, "normal"), "ghost": ("C", 5, "normal"),
+    "rim": ("C", 5, "x"), "hat": ("G", 5, "x"), "open-hat": ("G", 5, "circle-x"),
+    "foot": ("D", 4, "x"), "ride": ("F", 5, "x"), "crash": ("A", 5, "x"),
+}  # fmt: skip
+"""Where a kit's sounds stand on five lines, and with which head (common practice of drum set
+notation; from memory). A ghost stroke is in parentheses."""
 
 
 class Templates:
@@ -55,8 +73,19 @@ class Templates:
     Copying an element takes a third of the time that building it takes.
     """
 
-    def __init__(self, tonic: Tonic) -> None:
+    def __init__(
+        self,
+        tonic: Tonic,
+        shift: int = 0,
+        middle: tuple[str, int] = ("B", 4),
+        name: Callable[[int], str] | None = dotted,
+    ) -> None:
+        """``shift``: semitones from a tone above Sa to where it is written; ``middle``: the step
+        and octave of the middle line; ``name``: of a tone for the reader, None for none."""
         self.tonic = tonic
+        self.shift = shift
+        self.middle = middle
+        self.name = name
         self.made: dict[Look, Element] = {}
         self.spelled: dict[int, Spelled] = {}
 
@@ -74,43 +103,94 @@ class Templates:
         """A pitch as it is written over this tonic."""
         found = self.spelled.get(pitch)
         if found is None:
-            found = self.spelled[pitch] = spell(self.tonic, pitch)
+            found = self.spelled[pitch] = spell(self.tonic, pitch + self.shift)
         return found
 
     def build(self, look: Look) -> Element:
         """A note's element: the children in the order of MusicXML's schema."""
         note = etree.Element("note")
-        self.tone(note, look.value)
-        _sub(note, "duration").text = str(look.length)
-        if look.from_tie:
-            _sub(note, "tie", type="stop")
-        if look.to_tie:
-            _sub(note, "tie", type="start")
-        _add_value(note, look.type, look.dots)
-        if look.sign is not None:
-            _add_sign(note, look.sign)
-        _add_ratio(note, look.type, look.tuplet)
-        if isinstance(look.value, str):
-            # Stems up, away from the syllables under the line.
-            _sub(note, "stem").text = "up"
-            _sub(note, "notehead").text = "x"
-        _add_beams(note, look.beams)
-        _add_notations(note, look)
+        if look.head == "cue":
+            _sub(note, "cue")
+        self.tone(note, look.value, look.head)
+        self.timed(note, look, look.value, look.sign)
+        add_beams(note, look.beams)
+        add_notations(note, look)
         if not look.from_tie:
-            syllable = _syllable(look.value)
-            if look.graces:  # one with a syllable of its own, in a beam, breaks the engraving
-                syllable = f"({look.graces}) {syllable}"
-            _add_lyric(note, "1", Sung("single", clean(syllable), ""))
-            if look.dress.word is not None:
-                _add_lyric(note, "2", look.dress.word)
+            self.named(note, look)
         return note
 
-    def tone(self, note: Element, value: int | str) -> None:
+    def timed(self, note: Element, look: Look, value: int | str, sign: Sign | None) -> None:
+        """What a note and the others of its chord have alike: length, ties, value, head."""
+        _sub(note, "duration").text = str(look.length)
+        if look.head != "cue":
+            if look.from_tie:
+                _sub(note, "tie", type="stop")
+            if look.to_tie:
+                _sub(note, "tie", type="start")
+        add_value(note, look.type, look.dots)
+        if sign is not None:
+            add_sign(note, sign)
+        add_ratio(note, look.type, look.tuplet)
+        if look.head == "slash":
+            _sub(note, "stem").text = "none"
+            _sub(note, "notehead").text = "slash"
+        elif look.head == "cue" and isinstance(value, str):
+            _sub(note, "stem").text = "up"
+        elif isinstance(value, str):
+            # Stems up, away from the syllables under the line.
+            _sub(note, "stem").text = "up"
+            head = _sub(note, "notehead")
+            head.text = KIT[value][2] if value in KIT else "x"
+            if value == "ghost":
+                head.set("parentheses", "yes")
+
+    def chord(self, look: Look) -> list[Element]:
+        """The further notes of a chord, or further strokes at once."""
+        notes = []
+        for value, sign in look.also:
+            note = etree.Element("note")
+            _sub(note, "chord")
+            self.tone(note, value, look.head)
+            self.timed(note, look, value, sign)
+            if look.from_tie or look.to_tie:
+                notations = _sub(note, "notations")
+                for ties, kind in ((look.from_tie, "stop"), (look.to_tie, "start")):
+                    if ties:
+                        _sub(notations, "tied", type=kind)
+            notes.append(note)
+        return notes
+
+    def named(self, note: Element, look: Look) -> None:
+        """What stands under a note: the tone's name, or the stroke's, and a sung syllable."""
+        syllable = self.syllable(look)
+        if look.graces and syllable:  # one with a syllable of its own breaks the engraving
+            syllable = f"({look.graces}) {syllable}"
+        if syllable:
+            add_lyric(note, "1", Sung("single", clean(syllable), ""))
+        if look.dress.word is not None:
+            add_lyric(note, "2", look.dress.word)
+
+    def syllable(self, look: Look) -> str:
+        """The tone's name, or the stroke's; "" for none."""
+        if look.under is not None:
+            return " ".join(map(self.name, look.under)) if self.name is not None else ""
+        return self.called(look.value)
+
+    def called(self, value: int | str) -> str:
+        """One tone or stroke by its name."""
+        if isinstance(value, str):
+            return value
+        return self.name(value) if self.name is not None else ""
+
+    def tone(self, note: Element, value: int | str, head: str = "") -> None:
         """The pitch, or the place of a stroke on its line."""
         if isinstance(value, str):
+            step, octave = ("E", 4) if not head else self.middle
+            if value in KIT:
+                step, octave, _ = KIT[value]
             unpitched = _sub(note, "unpitched")
-            _sub(unpitched, "display-step").text = "E"
-            _sub(unpitched, "display-octave").text = "4"
+            _sub(unpitched, "display-step").text = step
+            _sub(unpitched, "display-octave").text = str(octave)
             return
         spelled = self.spell(value)
         pitch = _sub(note, "pitch")
@@ -123,14 +203,19 @@ class Templates:
 class NoteWriter:
     """Writes the notes of one strain, measure after measure."""
 
-    def __init__(self, strain: Strain, templates: Templates, *, brackets: bool) -> None:
-        self.name = f"n-{strain.letter}-"
+    def __init__(
+        self, strain: Strain, templates: Templates, *, brackets: bool, prefix: str = ""
+    ) -> None:
+        self.name = f"{prefix}n-{strain.letter}-"
         self.notes = strain.notes
         self.templates = templates
-        self.accidentals = Accidentals(strain.key.fifths)
+        self.accidentals = Accidentals(strain.key)
         self.dresses = dict(dresses_of(strain.notes))
         self.brackets = Brackets(strain.spans if brackets else ())
         self.piece_number = 1
+        self.index = -1
+        """The note written last."""
+        self.engraved = not brackets
 
     def write(self, measure: Element, filled: Filled, beat: int, silence: Silence) -> None:
         """The notes and rests of the next measure, at ``beat`` ticks a beat."""
@@ -156,33 +241,56 @@ class NoteWriter:
         note = self.notes[index]
         value: int | str = note.syllable if note.pitch is None else note.pitch
         dress = self.dresses.get(index, PLAIN)
+        begins, self.index = index != self.index, index
+        more = note if isinstance(note, Written) else None
+        rings = False
+        if more is not None and begins and more.tied_in and not self.engraved:
+            from_tie = True
+        if more is not None and not to_tie and more.tied_out:
+            to_tie, rings = not self.engraved, self.engraved
         graces = ""
-        if from_tie:
-            self.piece_number += 1
-            sign = None
-            if not piece.from_tie:
-                self.hold(value)
-        else:
+        also: tuple[tuple[int | str, Sign | None], ...] = ()
+        if begins:
             self.piece_number = 1
             self.brackets.open(measure, index)
             if dress is not PLAIN or note.grace:
-                _add_directions(measure, dress.marks)
+                add_directions(measure, dress.marks)
                 self.graces(measure, note, index)
-                graces = _run_of(note.grace)
+                graces = self.run_of(note.grace)
+        else:
+            self.piece_number += 1
+        if from_tie:
+            sign = None
+            if not piece.from_tie:
+                self.hold(value)
+            if more is not None and more.also:
+                also = tuple((other, None) for other in more.also)
+        else:
             sign = self.sign(value)
+            if more is not None and more.also:
+                also = tuple((other, self.sign(other)) for other in more.also)
         if dress is not PLAIN and (from_tie or to_tie):
             dress = part_of(dress, from_tie, to_tie)
-        element = self.templates.note(
-            Look(
-                value, sign, piece.length, piece.type, piece.dots, piece.tuplet,
-                piece.opens, piece.closes, from_tie, to_tie, piece.beams, dress, graces,
-            )
+        look = Look(
+            value, sign, piece.length, piece.type, piece.dots, piece.tuplet,
+            piece.opens, piece.closes, from_tie, to_tie, piece.beams, dress, graces,
         )  # fmt: skip
+        if more is not None:
+            under = () if more.tied_in and begins else more.under
+            look = look._replace(also=also, head=more.head, under=under, rings=rings)
+        element = self.templates.note(look)
         name = f"{self.name}{index}"
-        element.set("id", f"{name}-{self.piece_number}" if from_tie else name)
+        element.set("id", name if begins else f"{name}-{self.piece_number}")
         measure.append(element)
+        for other in self.templates.chord(look) if also else ():
+            measure.append(other)
         if not to_tie:
             self.brackets.close(measure, index)
+
+    def run_of(self, graces: Sequence[int | str]) -> str:
+        """The syllables of grace notes, as one writes them: strokes with points between."""
+        joint = "." if any(isinstance(value, str) for value in graces) else ""
+        return joint.join(map(self.templates.called, graces))
 
     def sign(self, value: int | str) -> Sign | None:
         """The accidental that a struck note prints."""
@@ -204,16 +312,16 @@ class NoteWriter:
             grace = _sub(measure, "note", id=f"{self.name}{index}-g{number + 1}")
             _sub(grace, "grace", slash="no" if last else "yes")
             self.templates.tone(grace, value)
-            _add_value(grace, "16th" if last else "eighth", 0)
+            add_value(grace, "16th" if last else "eighth", 0)
             sign = self.sign(value)
             if sign is not None:
-                _add_sign(grace, sign)
+                add_sign(grace, sign)
             if isinstance(value, str):
                 _sub(grace, "stem").text = "up"
                 _sub(grace, "notehead").text = "x"
             if last:
                 word = "begin" if number == 0 else "end" if number == last else "continue"
-                _add_beams(grace, (word, word))
+                add_beams(grace, (word, word))
 
 
 Silence = Literal["measure", "values", "halves"]
@@ -232,16 +340,6 @@ def add_silence(measure: Element, filled: Filled, beat: int, silence: Silence) -
         _add_rest(measure, piece)
 
 
-def _syllable(value: int | str) -> str:
-    return value if isinstance(value, str) else dotted(value)
-
-
-def _run_of(graces: Sequence[int | str]) -> str:
-    """The syllables of grace notes, as one writes them: strokes with points between."""
-    joint = "." if any(isinstance(value, str) for value in graces) else ""
-    return joint.join(map(_syllable, graces))
-
-
 def _add_rest(measure: Element, piece: Piece) -> None:
     note = _sub(measure, "note")
     if not piece.type:
@@ -250,114 +348,7 @@ def _add_rest(measure: Element, piece: Piece) -> None:
         return
     _sub(note, "rest")
     _sub(note, "duration").text = str(piece.length)
-    _add_value(note, piece.type, piece.dots)
-    _add_ratio(note, piece.type, piece.tuplet)
+    add_value(note, piece.type, piece.dots)
+    add_ratio(note, piece.type, piece.tuplet)
     if piece.opens or piece.closes:
-        _add_tuplet(_sub(note, "notations"), piece.tuplet, piece.opens, piece.closes)
-
-
-def _add_value(note: Element, name: str, dots: int) -> None:
-    _sub(note, "type").text = name
-    for _ in range(dots):
-        _sub(note, "dot")
-
-
-def _add_sign(note: Element, sign: Sign) -> None:
-    accidental = _sub(note, "accidental")
-    accidental.text = _ACCIDENTALS[sign.alter]
-    if sign.reminds:
-        accidental.set("parentheses", "yes")
-
-
-def _add_ratio(note: Element, name: str, tuplet: Tuplet | None) -> None:
-    if tuplet is None:
-        return
-    ratio = _sub(note, "time-modification")
-    _sub(ratio, "actual-notes").text = str(tuplet.actual)
-    _sub(ratio, "normal-notes").text = str(tuplet.normal)
-    if tuplet.unit != name:
-        _sub(ratio, "normal-type").text = tuplet.unit
-
-
-def _add_beams(note: Element, beams: tuple[str, ...]) -> None:
-    for number, word in enumerate(beams, start=1):
-        _sub(note, "beam", number=str(number)).text = word
-
-
-def _add_notations(note: Element, look: Look) -> None:
-    dress = look.dress
-    if dress == PLAIN and not (look.from_tie or look.to_tie or look.opens or look.closes):
-        return
-    notations = etree.Element("notations")
-    if look.from_tie:
-        _sub(notations, "tied", type="stop")
-    if look.to_tie:
-        _sub(notations, "tied", type="start")
-    if look.opens or look.closes:
-        _add_tuplet(notations, look.tuplet, look.opens, look.closes)
-    if dress.from_slide:
-        _sub(notations, "slide", {"type": "stop", "line-type": "solid", "number": "1"})
-    if dress.to_slide:
-        _sub(notations, "slide", {"type": "start", "line-type": "solid", "number": "1"})
-    if dress.marks or dress.last:
-        _add_marks(notations, dress)
-    if len(notations):
-        note.append(notations)
-
-
-def _add_tuplet(notations: Element, tuplet: Tuplet | None, opens: bool, closes: bool) -> None:
-    if tuplet is None:
-        return
-    if opens:
-        start = _sub(notations, "tuplet", type="start", number="1")
-        start.set("bracket", "yes" if tuplet.bracket else "no")
-        start.set("placement", "above")
-        # Five in the time of three says both, for a reader takes four for granted.
-        if tuplet.normal & (tuplet.normal - 1) or 2 * tuplet.normal <= tuplet.actual:
-            start.set("show-number", "both")
-    if closes:
-        _sub(notations, "tuplet", type="stop", number="1")
-
-
-def _add_marks(notations: Element, dress: Dress) -> None:
-    ornaments = etree.Element("ornaments")
-    articulations = etree.Element("articulations")
-    for mark in dress.marks:
-        if mark in _ORNAMENTS:
-            _sub(ornaments, _ORNAMENTS[mark])
-        elif mark in _ARTICULATIONS:
-            _sub(articulations, mark)
-    if "andolan" in dress.marks:
-        _sub(ornaments, "wavy-line", type="start", number="1")
-    if "andolan" in dress.last:
-        _sub(ornaments, "wavy-line", type="stop", number="1")
-    if len(ornaments):
-        notations.append(ornaments)
-    if len(articulations):
-        notations.append(articulations)
-    if "fermata" in dress.last:
-        _sub(notations, "fermata", type="upright")
-
-
-def _add_directions(measure: Element, marks: tuple[str, ...]) -> None:
-    """Dynamics and words, which stand beside the note."""
-    for mark in marks:
-        if mark in _DYNAMICS:
-            direction = _sub(measure, "direction", placement="below")
-            _sub(_sub(_sub(direction, "direction-type"), "dynamics"), mark)
-        elif mark in _WORDS:
-            # Above, it would be printed over a clap's sign that something lifts.
-            direction = _sub(measure, "direction", placement="below")
-            words = _sub(_sub(direction, "direction-type"), "words")
-            words.set("font-style", "italic")
-            words.set("font-size", "8")
-            words.text = _WORDS[mark]
-
-
-def _add_lyric(note: Element, number: str, word: Sung) -> None:
-    lyric = _sub(note, "lyric", number=number)
-    if word.syllabic:
-        _sub(lyric, "syllabic").text = word.syllabic
-        _sub(lyric, "text").text = word.text
-    if word.extend:
-        _sub(lyric, "extend", type=word.extend)
+        add_tuplet(_sub(note, "notations"), piece.tuplet, piece.opens, piece.closes)

@@ -3,25 +3,37 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from cyclechart.arrange.sheet import Sheet, sheet_of
 from cyclechart.piece.model import Piece
 from cyclechart.theory.tones import SARGAM
 from cyclechart.write.files import put_all
 
+if TYPE_CHECKING:
+    from cyclechart.write.papers import Look
+
+PARTS = "parts"
+"""The folder of the parts, beside the other files of a piece."""
+
+
+CHARTS = ("chart", "parts", "score", "grid")
+"""The kinds that are set on pages."""
+
 
 def write_outputs(
-    piece: Piece, folder: Path, stem: str, kinds: Sequence[str], png: bool
+    piece: Piece, folder: Path, stem: str, kinds: Sequence[str], look: Look
 ) -> tuple[list[Path], tuple[str, ...]]:
-    """Write the chosen kinds (midi, musicxml, chart) of a piece.
+    """Write the chosen kinds (midi, musicxml, chart, parts, score, grid) of a piece.
 
-    Returns the files written, and in plain sentences what the MIDI file could not give its players.
+    Returns the files written, and in plain sentences what the MIDI file could not give its players
+    and what has no font.
 
     Everything is made before anything is put in its place, so that a failure leaves the old files
-    whole; then pictures of pages of an older chart are removed. Raises OSError with the name of
-    what cannot be written.
+    whole; then pages and parts that the piece no longer has are removed. Raises OSError with the
+    name of what cannot be written.
     """
     made: dict[str, bytes] = {}
     told: tuple[str, ...] = ()
@@ -31,17 +43,41 @@ def write_outputs(
 
         made[f"{stem}.mid"], told = midi_with_report(arrange(piece))
         told = (*told, *equal_keys(piece))
-    sheet = sheet_of(piece) if {"musicxml", "chart"} & set(kinds) else None
-    if sheet is not None and "musicxml" in kinds:
+    if "musicxml" in kinds:
+        from cyclechart.arrange.sheet import sheet_of
+        from cyclechart.arrange.signatures import signed
         from cyclechart.write.musicxml import score_xml
 
-        made[f"{stem}.musicxml"] = score_xml(sheet)
-    if sheet is not None and "chart" in kinds:
-        made |= _chart(sheet, stem, png)
+        sheet = replace(sheet_of(piece), names=look.names)
+        made[f"{stem}.musicxml"] = score_xml(signed(sheet, look.signature))
+    if set(CHARTS) & set(kinds):
+        more, without = _charts(piece, stem, kinds, look)
+        made |= more
+        told = (*told, *without)
     put_all({folder / name: data for name, data in made.items()})
-    if "chart" in kinds:
-        _remove_pictures(folder, stem, keep=sum(name.endswith(".png") for name in made))
+    _remove_old(folder, stem, kinds, made)
     return [folder / name for name in made], told
+
+
+def _charts(
+    piece: Piece, stem: str, kinds: Sequence[str], look: Look
+) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    """What is set on pages, and what has no font."""
+    from cyclechart.arrange.sheet import sheet_of
+    from cyclechart.write import sheets
+    from cyclechart.write.fonts import told_without_font
+    from cyclechart.write.pages import texts_of
+
+    made: dict[str, bytes] = {}
+    if "chart" in kinds:
+        made |= sheets.lead_sheet(piece, stem, look)
+    if "parts" in kinds:
+        made |= sheets.parts(piece, look)
+    if "score" in kinds:
+        made |= sheets.score(piece, stem, look)
+    if "grid" in kinds:
+        made |= sheets.grid(piece, stem, look)
+    return made, tuple(told_without_font(texts_of(sheet_of(piece))))
 
 
 def equal_keys(piece: Piece) -> Iterator[str]:
@@ -59,25 +95,24 @@ def equal_keys(piece: Piece) -> Iterator[str]:
             )
 
 
-def _remove_pictures(folder: Path, stem: str, keep: int) -> None:
-    """Pictures of pages that the chart no longer has; all of them where none were written."""
-    picture = re.compile(re.escape(stem) + r"-([1-9][0-9]*)\.png")
-    for path in sorted(folder.iterdir()):
-        match = picture.fullmatch(path.name)
-        if match and int(match[1]) > keep and path.is_file():
-            path.unlink()
+_OLD = {
+    "chart": r"{stem}-([1-9][0-9]*)\.png",
+    "score": r"{stem}-score-([1-9][0-9]*)\.png",
+    "grid": r"{stem}-grid-([1-9][0-9]*)\.png",
+}
+"""Pictures of the pages of each kind, and their numbers."""
 
 
-def _chart(sheet: Sheet, stem: str, png: bool) -> dict[str, bytes]:
-    from cyclechart.write.engraving import engrave
-    from cyclechart.write.pages import set_pages
-
-    systems = {
-        strain.letter: engrave(sheet, strain, first=strain.first).systems
-        for strain in sheet.strains
-    }
-    made = {f"{stem}.pdf": set_pages(sheet, systems, "pdf")[0]}
-    if png:
-        for number, page in enumerate(set_pages(sheet, systems, "png"), start=1):
-            made[f"{stem}-{number}.png"] = page
-    return made
+def _remove_old(folder: Path, stem: str, kinds: Sequence[str], made: Collection[str]) -> None:
+    """Pictures of pages that a chart no longer has, and parts of players who have gone."""
+    for kind in set(kinds) & set(_OLD):
+        picture = re.compile(_OLD[kind].format(stem=re.escape(stem)))
+        for path in sorted(folder.iterdir()):
+            if picture.fullmatch(path.name) and path.name not in made and path.is_file():
+                path.unlink()
+    parts = folder / PARTS
+    if "parts" in kinds and parts.is_dir():
+        for path in sorted(parts.iterdir()):
+            ours = path.suffix in (".pdf", ".musicxml", ".png") and path.is_file()
+            if ours and f"{PARTS}/{path.name}" not in made:
+                path.unlink()

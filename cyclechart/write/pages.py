@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Mapping
+from dataclasses import asdict, replace
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
@@ -12,18 +12,27 @@ from typing import Any
 
 import typst
 
-from cyclechart.arrange.sheet import Sheet, titled
+from cyclechart.arrange.road import RoadStep, titled
+from cyclechart.arrange.sheet import Reader, Sheet
+from cyclechart.piece import gig
+from cyclechart.text.display import as_read, breakable, settable, shown, tidy
 from cyclechart.text.faults import clip
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
-from cyclechart.theory.spelling import spell
+from cyclechart.theory.spelling import TONICS, spell
 from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.write.cards import beat_strokes
+from cyclechart.write.fonts import family_names, font_paths
+from cyclechart.write.instruments_xml import named
+from cyclechart.write.papers import A4, Paper
 from cyclechart.write.staff import plain_number
 
 PNG_PPI = 144
 SHORT = 90
 """Letters of a title that the foot of a page has room for."""
+
+LARGE, NARROW = 22, 15
+"""Letters after which a long word can be broken in large type and in a narrow column."""
 
 CAUTION = (
     "Mode grammars differ by teacher and lineage: your own teacher's word goes before this page. "
@@ -36,53 +45,61 @@ def _template() -> bytes:
     return (Path(__file__).parent / "chart.typ").read_bytes()
 
 
-def set_pages(sheet: Sheet, systems: Mapping[str, list[str]], kind: str) -> list[bytes]:
-    """The lead sheet as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
+def set_pages(
+    sheet: Sheet, systems: Mapping[str, list[str]], kind: str, paper: Paper = A4
+) -> list[bytes]:
+    """A lead sheet or part as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
 
-    ``systems`` are the SVGs of each strain by its letter. Texts reach the page as data, so that
-    no title is ever read as markup; the same input gives the same bytes.
+    ``systems`` are the SVGs of each strain by its letter, none for one that is silent. Texts reach
+    the page as data, so that no title is ever read as markup; the same input gives the same bytes.
     """
     files: dict[str, bytes] = {"main.typ": _template()}
     strains = []
     for strain in sheet.strains:
         names = []
-        for number, svg in enumerate(systems[strain.letter]):
+        for number, svg in enumerate(systems.get(strain.letter, ())):
             name = f"{strain.letter}-{number}.svg"
             files[name] = svg.encode()
             names.append(name)
         strains.append(
             {
                 "letter": strain.letter,
-                "name": breakable(strain.name),
-                "remark": breakable(strain.remark),
+                "name": settable(strain.name),
+                "remark": settable(strain.remark),
+                "tones": settable(strain.tones),
+                "turn": settable(strain.turn),
+                "rests": strain.rests,
                 "systems": names,
             }
         )
-    data = json.dumps({**_heading(sheet), "strains": strains}, ensure_ascii=False)
+    texts = {**heading(sheet), "paper": asdict(paper), "strains": strains}
+    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
     made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]  # takes a dict too
         files,
         format=kind,
         ppi=float(PNG_PPI) if kind == "png" else None,
         sys_inputs={"data": data},
+        font_paths=font_paths([data]),
         ignore_system_fonts=True,
         timestamp=0,
     )
     return made if isinstance(made, list) else [made]
 
 
-def _heading(sheet: Sheet) -> dict[str, Any]:
+def heading(sheet: Sheet) -> dict[str, Any]:
+    """What stands over the music, as texts to set."""
     mode = sheet.mode
     letters = [[SARGAM[tone], str(spell(sheet.tonic, tone))] for tone in sorted(mode.tones)]
     second = mode.drone_second
     tones = [spell(sheet.tonic, 0), *([spell(sheet.tonic, second)] if second else [])]
     return {
-        "plain_title": sheet.title,
-        "plain_composer": sheet.composer,
-        "title": breakable(sheet.title),
-        "short_title": breakable(clip(sheet.title, SHORT)),
-        "composer": breakable(sheet.composer),
+        "plain_title": as_read(shown(sheet.title)),
+        "plain_composer": as_read(shown(sheet.composer)),
+        "title": settable(sheet.title, LARGE),
+        "short_title": settable(clip(sheet.title, SHORT)),
+        "composer": settable(sheet.composer, NARROW),
         "tonic": str(sheet.tonic),
-        "mode_name": breakable(mode.name),
+        "mode_name": settable(mode.name, LARGE),
         "ascent": [dotted(pitch) for pitch in mode.ascent],
         "descent": [dotted(pitch) for pitch in mode.descent],
         "letters": letters,
@@ -90,25 +107,53 @@ def _heading(sheet: Sheet) -> dict[str, Any]:
         "tempo": shown_tempo(sheet.tempo),
         "tuning": {"just": "just tuning", "equal": "equal tuning"}.get(sheet.tuning, "own tuning"),
         "cycles": list(map(_cycle, sheet.cycles)),
-        "road": [
-            {
-                "letter": step.letter,
-                "name": breakable(step.name),
-                "detail": breakable(step.detail),
-                "turns_to": breakable(step.turns_to),
-            }
-            for step in sheet.road
-        ],
-        "liberties": list(map(breakable, sheet.liberties)),
+        "sounding": _sounding(sheet),
+        "reader": _reader(sheet.reader),
+        "road": [_box(step, sheet.reader) for step in sheet.road],
+        "total": _minutes(sum(step.seconds for step in sheet.road)),
+        "liberties": list(map(settable, sheet.liberties)),
         "caution": CAUTION,
     }
+
+
+def _sounding(sheet: Sheet) -> str | None:
+    """The letter that Sa sounds on, where it is written on another."""
+    if sheet.reader is None or sheet.reader.transposes % 12 == 0:
+        return None
+    key = (sheet.tonic.semitone + sheet.reader.transposes) % 12
+    return str(TONICS[key])
+
+
+def _reader(reader: Reader | None) -> dict[str, str] | None:
+    if reader is None:
+        return None
+    return {"player": settable(reader.player), "title": settable(named(reader))}
+
+
+def _box(step: RoadStep, reader: Reader | None) -> dict[str, Any]:
+    length = [_minutes(step.seconds)]
+    if step.cycles:
+        count = -(-step.cycles // 1)
+        length.insert(0, f"{count} cycle{'' if count == 1 else 's'}")
+    return {
+        "letter": step.letter,
+        "name": settable(step.name),
+        "detail": settable(step.detail),
+        "turns_to": settable(step.turns_to),
+        "length": " · ".join(filter(None, length)),
+        "own": reader is not None and reader.player in step.players,
+    }
+
+
+def _minutes(seconds: Fraction | int) -> str:
+    return gig.shown(Fraction(seconds) / 60) if seconds else ""
 
 
 def _cycle(cycle: Cycle) -> dict[str, Any]:
     """The rows of a cycle's table: its beats, claps and waves, strokes."""
     strokes = beat_strokes(cycle)
     return {
-        "name": breakable(titled(cycle, ", "), 14),
+        "name": breakable(titled(replace(cycle, name=shown(clip(cycle.name, SHORT))), ", "), 10),
         "beats": [show_exact(offset + 1) for offset, _ in strokes],
         "signs": [cycle.signs.get(offset, "") for offset, _ in strokes],
         "strokes": [text for _, text in strokes],
@@ -116,9 +161,14 @@ def _cycle(cycle: Cycle) -> dict[str, Any]:
     }
 
 
-def breakable(text: str, most: int = 30) -> str:
-    """A text whose words can be broken after so many letters: the page breaks no word by itself."""
-    return re.sub(rf"\S{{{most}}}(?=\w)", "\\g<0>\u200b", text)
+def texts_of(sheet: Sheet) -> list[str]:
+    """Every text of the user's that stands on the page."""
+    found = [sheet.title, sheet.composer, sheet.mode.name, *sheet.liberties]
+    found += [cycle.name for cycle in sheet.cycles]
+    found += [text for step in sheet.road for text in (step.name, step.detail, step.turns_to)]
+    for strain in sheet.strains:
+        found += [strain.name, strain.remark, strain.turn, *(note.word for note in strain.notes)]
+    return list(map(tidy, found))
 
 
 def shown_tempo(tempo: Fraction) -> str:

@@ -10,17 +10,18 @@ from fractions import Fraction
 from itertools import groupby
 from typing import Literal, NamedTuple
 
-from cyclechart.arrange.sheet import Strain
+from cyclechart.arrange.sheet import Key, Strain
 from cyclechart.piece.model import Note
+from cyclechart.text.display import tidy
 from cyclechart.theory.cycle import Cycle
-from cyclechart.theory.spelling import LETTERS, Tonic, key_alter, spell
+from cyclechart.theory.spelling import LETTERS, Tonic, spell
 
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def clean(text: str) -> str:
-    """A text without the characters that XML 1.0 cannot hold."""
-    return _NOT_XML.sub("", text)
+    """A text in one line, without what XML 1.0 cannot hold and what would turn it around."""
+    return tidy(_NOT_XML.sub("", text))
 
 
 class Sign(NamedTuple):
@@ -38,8 +39,8 @@ class Accidentals:
     octave, or the measure before, had otherwise.
     """
 
-    def __init__(self, fifths: int) -> None:
-        self.key = {letter: key_alter(fifths, letter) for letter in LETTERS}
+    def __init__(self, key: Key) -> None:
+        self.key = key.alters
         # For each letter, octave -> alter, of this measure and the one before.
         self.here: dict[str, dict[int, int]] = {letter: {} for letter in LETTERS}
         self.before: dict[str, dict[int, int]] = {letter: {} for letter in LETTERS}

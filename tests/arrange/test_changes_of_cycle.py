@@ -293,11 +293,11 @@ def test_a_line_in_two_cycles_stands_twice_on_the_sheet() -> None:
     assert shown == [
         ("A", "hit", "Keherwa", True, "in Keherwa"),
         ("B", "hit", "Dadra", True, "in Dadra"),
-        ("C", "loop", "Keherwa", True, "in Keherwa"),
+        ("D", "loop", "Keherwa", True, "in Keherwa"),  # after the form's last step, C
     ]
     assert [measure.length for measure in sheet.strains[1].measures] == [3]
     road = [(box.letter, box.turns_to) for box in sheet.road]
-    assert road == [("A", ""), ("B", "Dadra 6"), ("A", "Keherwa 8")]
+    assert road == [("A", ""), ("B", "Dadra 6"), ("C", "Keherwa 8")]
     assert [cycle.name for cycle in sheet.cycles] == ["Keherwa", "Dadra"]
 
 

@@ -11,6 +11,7 @@ from making import piece_of
 from cyclechart.piece.model import Piece
 from cyclechart.write.files import put_all
 from cyclechart.write.outputs import write_outputs
+from cyclechart.write.papers import Look
 
 
 def names(folder: Path) -> list[str]:
@@ -78,17 +79,17 @@ def piece(lines: int) -> Piece:
 
 
 def test_pictures_of_an_older_chart_do_not_stay(tmp_path: Path) -> None:
-    write_outputs(piece(6), tmp_path, "river", ("chart",), png=True)
+    write_outputs(piece(6), tmp_path, "river", ("chart",), Look(png=True))
     pages = names(tmp_path)
     assert len(pages) > 3
     kept = ["river-1b.png", "river-01.png", "rivers-2.png", "river-2.jpg", "river.png"]
     for name in kept:
         (tmp_path / name).write_bytes(b"")
     (tmp_path / "river-9.png").mkdir()
-    write_outputs(piece(1), tmp_path, "river", ("midi",), png=False)
+    write_outputs(piece(1), tmp_path, "river", ("midi",), Look())
     assert set(pages) <= set(names(tmp_path)), "no chart was written"
-    write_outputs(piece(1), tmp_path, "river", ("chart",), png=True)
+    write_outputs(piece(1), tmp_path, "river", ("chart",), Look(png=True))
     kept += ["river-9.png", "river.mid", "river.pdf"]
     assert names(tmp_path) == sorted([*kept, "river-1.png"])
-    write_outputs(piece(1), tmp_path, "river", ("chart",), png=False)
+    write_outputs(piece(1), tmp_path, "river", ("chart",), Look())
     assert names(tmp_path) == sorted(kept)

@@ -10,8 +10,9 @@ from making import piece_of
 from PIL import Image
 
 from cyclechart.arrange.sheet import sheet_of
+from cyclechart.text.display import breakable
 from cyclechart.write.engraving import engrave
-from cyclechart.write.pages import PNG_PPI, breakable, set_pages, shown_tempo
+from cyclechart.write.pages import PNG_PPI, set_pages, shown_tempo
 
 SIDE, FOOT = 14, 3
 """Millimetres at each side, and at the bottom, that stay white."""

@@ -1,0 +1,123 @@
+"""A piece unrolled once for all its parts: the bars, and what every player has in each."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import cached_property
+
+from cyclechart.arrange.bars import Bar, Passage, passages_of
+from cyclechart.arrange.contents import Content, content_of
+from cyclechart.arrange.folding import Fold, fold
+from cyclechart.arrange.fragments import Fragment, fragments_of
+from cyclechart.arrange.road import RoadStep, road_of
+from cyclechart.arrange.sheet import Key
+from cyclechart.arrange.timeline import Timeline, unroll
+from cyclechart.piece.model import Piece
+from cyclechart.piece.player import Player
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic, nearest_signature, readable_tonic, written_for
+
+
+@dataclass(frozen=True)
+class Band:
+    """A piece unrolled once for all its parts."""
+
+    piece: Piece
+
+    @cached_property
+    def timeline(self) -> Timeline:
+        """The form in time."""
+        return unroll(self.piece)
+
+    @cached_property
+    def passages(self) -> tuple[Passage, ...]:
+        """The steps of the form, bar by bar."""
+        return passages_of(self.timeline)
+
+    @cached_property
+    def bars(self) -> tuple[Bar, ...]:
+        """All bars in the order played."""
+        return tuple(bar for passage in self.passages for bar in passage.bars)
+
+    @cached_property
+    def road(self) -> tuple[RoadStep, ...]:
+        """The form in boxes."""
+        return road_of(self.piece, self.timeline)
+
+    @cached_property
+    def contents(self) -> dict[str, Content]:
+        """What each player reads, by name."""
+        return {
+            player.name: content_of(self.piece, self.timeline, self.bars, player)
+            for player in self.piece.players
+        }
+
+    @cached_property
+    def fragments(self) -> dict[str, list[tuple[Fragment, ...]]]:
+        """What each player has in each bar."""
+        return {
+            name: fragments_of(content.notes, self.bars) for name, content in self.contents.items()
+        }
+
+    def folds(self, bars: Sequence[Bar], first: int) -> list[Fold]:
+        """How bars (the first by its index) are written where all have the same measures."""
+        every = range(len(bars))
+        looks: list[Hashable] = []
+        plain = []
+        for at in every:
+            held = {name: parts[first + at] for name, parts in self.fragments.items()}
+            own = {name: content.own[first + at] for name, content in self.contents.items()}
+            looks.append(tuple(look_of(bars[at], held[name], own[name]) for name in held))
+            plain.append(all(one.slash for parts in held.values() for one in parts))
+        return folded(bars, looks, [False for _ in every], plain)
+
+    @cached_property
+    def first_note(self) -> Fraction:
+        """When the first composed note of a metered line sounds; the end where there is none."""
+        starts = [c.notes[0].start for c in self.contents.values() if c.notes]
+        return min([self.timeline.end, *starts])
+
+    @cached_property
+    def tones(self) -> frozenset[int]:
+        """Every tone that the piece sounds or that its modes have."""
+        used = {
+            note.pitch % 12
+            for line in self.piece.lines.values()
+            for note in line.notes
+            if note.pitch is not None
+        }
+        return frozenset(used).union(*(mode.up | mode.down for mode in self.piece.modes))
+
+    def key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:
+        """How a player reads a mode on a Sa."""
+        transposes = player.instrument.transposes
+        read = tonic if transposes % 12 == 0 else written_for(tonic, transposes)
+        read = readable_tonic(read, self.tones)
+        octave = 12 * player.octave if player.plays == "melody" else 0
+        shift = tonic.midi + octave - transposes - read.midi
+        return Key(read, mode, nearest_signature(read, mode.up | mode.down), shift)
+
+
+def folded(
+    bars: Sequence[Bar],
+    looks: Sequence[Hashable],
+    resting: Sequence[bool],
+    plain: Sequence[bool],
+) -> list[Fold]:
+    """Bars folded; what leads in stands before the others."""
+    lead = sum(bar.stretch.kind != "metered" for bar in bars)
+    folds = fold(looks[:lead], resting[:lead], plain[:lead]) if lead else []
+    later = fold(looks[lead:], resting[lead:], plain[lead:]) if lead < len(bars) else []
+    return folds + [replace(one, at=one.at + lead) for one in later]
+
+
+def look_of(bar: Bar, fragments: Sequence[Fragment], own: bool) -> Hashable:
+    """What has to be alike in bars that are folded."""
+    stretch = bar.stretch
+    tempo = stretch.tempo_at(bar.start), stretch.tempo_at(bar.end)
+    return (
+        stretch.kind, stretch.cycle, stretch.mode, stretch.tonic, tempo, bar.length, own,
+        tuple(fragment.look for fragment in fragments),
+    )  # fmt: skip

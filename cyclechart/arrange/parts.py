@@ -1,0 +1,370 @@
+"""The part of each player: the whole form for him to read, passage by passage, folded.
+
+A part is a ``Sheet`` whose strains are the steps of the form in the order played. What is written
+is what the timeline plays: bars are folded only where they are alike note by note.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from cyclechart.arrange.band import Band, folded, look_of
+from cyclechart.arrange.bars import Bar, Passage
+from cyclechart.arrange.folding import Fold
+from cyclechart.arrange.fragments import Fragment
+from cyclechart.arrange.laying import Laying
+from cyclechart.arrange.measures import Measure, free_measures
+from cyclechart.arrange.road import RoadStep, letter
+from cyclechart.arrange.sheet import Key, Reader, Sheet, Strain, liberty_text, remarks_of
+from cyclechart.arrange.spans import Span, spans_of
+from cyclechart.arrange.timeline import Timeline
+from cyclechart.arrange.written import NOWHERE, Written, from_note
+from cyclechart.piece.model import Line
+from cyclechart.piece.player import Player
+from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic, spell
+from cyclechart.theory.tones import SARGAM
+
+LONG_REST = 4
+"""After so many cycles of rest an entry is led to by a cue."""
+
+FREE_BEATS = Fraction(4)
+"""What a player's own free stretch is written as."""
+
+LOWEST_TREBLE = 57
+"""A keyboard or guitar part that lies lower than this key on the whole is in the bass clef."""
+
+MIDDLE_LINE = {
+    "treble": 71, "treble-8vb": 59, "alto": 60, "tenor": 57, "bass": 50, "percussion": 71,
+}  # fmt: skip
+"""The key of the middle line of each clef."""
+
+KINDS = {"pitched": "melody", "strokes": "strokes", "kit": "kit"}
+
+
+def part_of(band: Band, player: Player) -> Sheet:
+    """The part of one player."""
+    return _PartMaker(band, player).sheet()
+
+
+def score_of(band: Band) -> tuple[Sheet, ...]:
+    """The parts of all who read a staff, with the same measures, one under the other.
+
+    Bars are folded where they are alike for everybody; nobody's rests are drawn together.
+    """
+    reading = [player for player in band.piece.players if player.plays != "drone"]
+    return tuple(_PartMaker(band, player, together=True).sheet() for player in reading)
+
+
+class _PartMaker:
+    def __init__(self, band: Band, player: Player, *, together: bool = False) -> None:
+        self.band = band
+        self.player = player
+        self.together = together
+        self.content = band.contents[player.name]
+        self.fragments = band.fragments[player.name]
+        self.untold = dict(self.content.time)
+        """What keeping time is, for the cycles that have not come yet."""
+        self.silent_for = Fraction(0)
+        """Cycles of rest since the player last had anything."""
+
+    def sheet(self) -> Sheet:
+        """All of it."""
+        piece, road = self.band.piece, self.band.road
+        strains: list[Strain] = []
+        first = 0
+        for passage in self.band.passages:
+            count = len(passage.bars)
+            if passage.step >= 0:
+                strains.append(self.strain(passage, first))
+            first += count
+        strains = [
+            replace(strain, turn=_turn(road, number + 1)) for number, strain in enumerate(strains)
+        ]
+        key = self.key(piece.force.tonic, piece.mode)
+        return Sheet(
+            piece.title,
+            piece.composer,
+            key.tonic,
+            piece.mode,
+            piece.cycles,
+            piece.tempo,
+            piece.tuning.name,
+            key.fifths,
+            tuple(self.timed(strains)),
+            road,
+            tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
+            self.reader(strains),
+        )
+
+    def reader(self, strains: Sequence[Strain]) -> Reader:
+        """How the player reads."""
+        instrument = self.player.instrument
+        clef = instrument.clef
+        if self.player.plays == "voicings" and clef == "treble":
+            keys = [
+                strain.key.tonic.midi + strain.key.shift + note.pitch
+                for strain in strains
+                for note in strain.notes
+                if note.pitch is not None
+            ]
+            if keys and sum(keys) < LOWEST_TREBLE * len(keys):
+                clef = "bass"
+        return Reader(
+            self.player.name,
+            instrument.title,
+            clef,
+            instrument.transposes,
+            self.content.staff,
+            instrument.program,
+        )
+
+    def key(self, tonic: Tonic, mode: Mode) -> Key:
+        return self.band.key(self.player, tonic, mode)
+
+    def timed(self, strains: Sequence[Strain]) -> Iterator[Strain]:
+        """The strains, of which those that begin in another cycle show their time signature."""
+        before = drone = None
+        for strain in strains:
+            here = strain.key.tonic, strain.key.mode.drone_second
+            strain = replace(strain, drone=here != drone)
+            drone = drone if strain.silent else here
+            if strain.free:
+                yield strain
+                continue
+            yield replace(strain, first=strain.cycle != before)
+            before = strain.cycle
+
+    def strain(self, passage: Passage, first: int) -> Strain:
+        """One step; ``first`` is the index of its first bar among all bars."""
+        step = self.band.piece.steps[passage.step]
+        if passage.free:
+            return self.free(passage, step)
+        counted = sum(bar.stretch.kind == "count-in" for bar in passage.bars)
+        counting, bars = passage.bars[:counted], passage.bars[counted:]
+        before = self.fragments[first : first + counted]
+        first += counted
+        held = self.fragments[first : first + len(bars)]
+        made = Laying(self.cue, self.together, bars, held, first)
+        if counting:
+            made.pickup(before, counting, max(bars[0].start - self.band.first_note, Fraction(0)))
+        for one in self.folds(bars, held, first):
+            made.add(one, self.time_for(bars[one.at], held[one.at]))
+        force = bars[-1].stretch
+        key = self.key(force.tonic, force.mode)
+        notes = tuple(_keyed(note, key, self) for note in made.notes)
+        return Strain(
+            letter(passage.step),
+            _name(step),
+            KINDS[self.content.staff],  # type: ignore[arg-type]  # a table of the kinds
+            force.cycle,
+            key,
+            False,
+            notes,
+            tuple(made.measures),
+            False,
+            ", ".join(self.remarks(passage.step, step)),
+            tuple(_spans(notes, self.band.timeline)),
+            self.tones(key) if self.solos(step) else "",
+        )
+
+    def solos(self, step: Step) -> bool:
+        """Whether the player improvises tones in a step."""
+        if self.content.staff != "pitched":
+            return False
+        own = isinstance(step, Solo) and step.player == self.player.name
+        own = own or (isinstance(step, Free) and step.what == self.player.name)
+        return own or (isinstance(step, Trade) and self.player.name in step.players)
+
+    def folds(
+        self, bars: Sequence[Bar], held: Sequence[tuple[Fragment, ...]], first: int
+    ) -> list[Fold]:
+        """How the bars of a passage are written; what leads in stands before."""
+        if self.together:
+            return self.band.folds(bars, first)
+        own = self.content.own[first : first + len(bars)]
+        looks = [
+            look_of(bar, frags, mine) for bar, frags, mine in zip(bars, held, own, strict=True)
+        ]
+        resting = [not frags and not mine for frags, mine in zip(held, own, strict=True)]
+        plain = [
+            mine and all(f.slash for f in frags) for frags, mine in zip(held, own, strict=True)
+        ]
+        return self.cued(folded(bars, looks, resting, plain), first)
+
+    def cued(self, folds: list[Fold], first: int) -> list[Fold]:
+        """Long rests before an entry lose their last bar to a cue."""
+        made: list[Fold] = []
+        for one in folds:
+            made.append(one)
+            if not one.rests:
+                self.silent_for = Fraction(0)
+                continue
+            self.silent_for += one.rests
+            last = one.at + one.rests - 1
+            enters = first + last + 1
+            entry = enters < len(self.fragments) and bool(self.fragments[enters])
+            if self.silent_for >= LONG_REST and entry and self.cue(first + last):
+                made[-1:] = [replace(one, rests=one.rests - 1)] if one.rests > 1 else []
+                made.append(Fold(last, cue=True))
+        return made
+
+    def cue(self, index: int) -> tuple[Fragment, ...]:
+        """What another melody player has in a bar: the one who has most, of equals the first."""
+        if self.content.staff != "pitched" or self.fragments[index]:
+            return ()
+        led: tuple[Fragment, ...] = ()
+        octave = 0
+        for other in self.band.piece.players:
+            theirs = self.band.fragments[other.name][index]
+            if other.plays == "melody" and other.name != self.player.name:
+                sounded = tuple(one for one in theirs if not one.slash)
+                if len(sounded) > len(led):
+                    led, octave = sounded, other.octave
+        octave -= self.player.octave if self.player.plays == "melody" else 0
+        pitches = [one.note.pitch + 12 * octave for one in led if one.note.pitch is not None]
+        octave += self.toward_staff(pitches, index)
+        return tuple(Fragment(_small(one.note, 12 * octave)) for one in led)
+
+    def toward_staff(self, pitches: Sequence[int], index: int) -> int:
+        """By how many octaves a cue of these pitches lies better on the player's staff."""
+        if not pitches:
+            return 0
+        stretch = self.band.bars[index].stretch
+        key = self.key(stretch.tonic, stretch.mode)
+        mean = key.tonic.midi + key.shift + sum(pitches) // len(pitches)
+        return round((MIDDLE_LINE[self.player.instrument.clef] - mean) / 12)
+
+    def time_for(self, bar: Bar, held: tuple[Fragment, ...]) -> tuple[Written, ...]:
+        """What keeping time is in the cycle of a bar of slashes, told once; () for nothing to
+        tell."""
+        cycle = bar.stretch.cycle
+        told = bar.whole and bar.number and not bar.stretch.soloist and held
+        if not told or cycle not in self.untold or not all(one.slash for one in held):
+            return ()
+        return self.untold.pop(cycle)
+
+    def tones(self, key: Key) -> str:
+        """The mode for a soloist, in the letters that he reads."""
+        mode = key.mode
+        up, down = (
+            " ".join(f"{spell(key.tonic, pitch)}" for pitch in path)
+            for path in (mode.ascent, mode.descent)
+        )
+        leans = [tone for tone in (mode.vadi, mode.samvadi) if tone is not None]
+        on = ", lean on " + ", ".join(
+            f"{spell(key.tonic, tone)} ({SARGAM[tone]})" for tone in leans
+        )
+        return f"{mode.name}: up {up}, down {down}{on if leans else ''}"
+
+    def remarks(self, number: int, step: Step) -> Iterator[str]:
+        """What stands beside the name of a passage."""
+        box = self.band.road[number]
+        if box.turns_to:
+            yield box.turns_to
+        if box.detail:
+            yield box.detail
+        lines = [self.band.piece.lines[name] for name in step.uses if name in self.band.piece.lines]
+        if isinstance(step, Play) and len(lines) == 1:
+            yield from remarks_of(self.band.piece.line_in(lines[0].name, step.cycle))
+
+    def free(self, passage: Passage, step: Step) -> Strain:
+        """A stretch without meter: the line as it is composed, slashes, or a silence."""
+        stretch = passage.bars[0].stretch
+        key = self.key(stretch.tonic, stretch.mode)
+        line = self.band.piece.lines.get(step.uses[0]) if step.uses else None
+        notes: tuple[Written, ...] = ()
+        spans: tuple[Span, ...] = ()
+        measures: tuple[Measure, ...] = (_free_measure(line.length if line else FREE_BEATS),)
+        if line is not None and self.together:
+            measures = free_measures(line)
+        if line is not None and self.reads(line, step):
+            notes = tuple(from_note(note, note.start, note.length) for note in line.notes)
+            measures, spans = free_measures(line), spans_of(line)
+        elif stretch.soloist == self.player.name and self.content.staff == "pitched":
+            notes = tuple(
+                Written(Fraction(beat), Fraction(1), NOWHERE, syllable="/", head="slash", under=())
+                for beat in range(int(FREE_BEATS))
+            )
+        return Strain(
+            letter(passage.step),
+            _name(step),
+            KINDS[self.content.staff],  # type: ignore[arg-type]
+            stretch.cycle,
+            key,
+            False,
+            notes,
+            measures,
+            True,
+            ", ".join(self.remarks(passage.step, step)),
+            spans,
+            self.tones(key) if self.solos(step) else "",
+        )
+
+    def reads(self, line: Line, step: Step) -> bool:
+        """Whether the player plays a free line."""
+        return any(
+            one.name == self.player.name for one in self.band.piece.players_of(step, line.name)
+        )
+
+
+def _free_measure(length: Fraction) -> Measure:
+    return Measure(Fraction(0), length, 0, Fraction(1), "", True, True, True, rests=0)
+
+
+def _turn(road: Sequence[RoadStep], number: int) -> str:
+    """What changes at a box, told before it."""
+    if number >= len(road) or not road[number].turns_to:
+        return ""
+    return f"next {road[number].letter}: {road[number].turns_to}"
+
+
+def _name(step: Step) -> str:
+    if isinstance(step, Solo):
+        return f"solo {step.player}"
+    if isinstance(step, Trade):
+        return f"trade {' / '.join(step.players)}"
+    if isinstance(step, Free):
+        return step.what
+    return " + ".join(step.uses) if step.uses else "groove"
+
+
+def _small(note: Written, shift: int) -> Written:
+    pitch = None if note.pitch is None else note.pitch + shift
+    return replace(
+        note, pitch=pitch, head="cue", marks=(), grace=(), word="", under=(), origin=(-1, -1)
+    )
+
+
+def _keyed(note: Written, key: Key, maker: _PartMaker) -> Written:
+    """A note that is counted from another Sa than its passage's, counted from that."""
+    if note.pitch is None or note.sa is None:
+        return note
+    own = maker.key(note.sa, key.mode)
+    apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
+    if not apart:
+        return note
+    under = (note.pitch,) if note.under is None else note.under
+    also = tuple(tone + apart if isinstance(tone, int) else tone for tone in note.also)
+    grace = tuple(tone + apart if isinstance(tone, int) else tone for tone in note.grace)
+    return replace(note, pitch=note.pitch + apart, under=under, also=also, grace=grace)
+
+
+def _spans(notes: Sequence[Written], timeline: Timeline) -> Iterator[Span]:
+    """The brackets of the lines that the notes are from, over those of their notes that stand."""
+    places: dict[int, dict[int, int]] = {}
+    for at, note in enumerate(notes):
+        number, index = note.origin
+        if number >= 0:
+            places.setdefault(number, {}).setdefault(index, at)
+    found = []
+    for number, known in places.items():
+        for span in spans_of(timeline.placed[number].line):
+            held = [known[index] for index in range(span.first, span.last + 1) if index in known]
+            if held and held == list(range(held[0], held[-1] + 1)):
+                label = span.label if span.first in known else ""
+                found.append(Span(span.kind, held[0], held[-1], label))
+    yield from sorted(found, key=lambda span: (span.first, -span.last))

@@ -1,0 +1,128 @@
+"""What a melody player reads: the composed notes on the timeline, and slashes where it is his own.
+
+The notes are those that ``melody`` sounds: a new entry takes the place of what would still be said.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.timeline import Placed, Timeline
+from cyclechart.finding import Spot
+from cyclechart.piece.model import Kind, Note
+from cyclechart.piece.player import Player
+from cyclechart.theory.spelling import Tonic
+
+Head = Literal["", "slash", "cue"]
+
+NOWHERE = Spot("", 0, 0)
+"""The place in the file of what stands in no file."""
+
+
+@dataclass(frozen=True, slots=True)
+class Written(Note):
+    """A note as it is written in a part; its ``start`` is where its part says.
+
+    ``also``: further tones of a chord, upward, or further strokes at once. ``under``: the tones
+    that are named under it where those are not its own; () for none. ``sa``: the Sa it is counted
+    from, the passage's own where None. ``tied_in``: it goes on from a note that is not written
+    just before it, ``tied_out``: into one that is not written just after. ``origin``: which placed
+    line and which of its notes it is; (-1, -1) for none.
+    """
+
+    also: tuple[int | str, ...] = ()
+    head: Head = ""
+    under: tuple[int, ...] | None = None
+    sa: Tonic | None = None
+    tied_in: bool = False
+    tied_out: bool = False
+    origin: tuple[int, int] = (-1, -1)
+
+
+def from_note(note: Note, start: Fraction, length: Fraction) -> Written:
+    """A note of a line at another place."""
+    return Written(
+        start, length, note.spot, note.pitch, note.syllable, note.grace, note.marks, note.glides,
+        note.word, note.cell, note.within, note.script,
+    )  # fmt: skip
+
+
+def line_notes(timeline: Timeline, player: Player, kind: Kind) -> list[Written]:
+    """The composed notes of a player in beats of the timeline, free lines apart, as they sound."""
+    notes: list[Written] = []
+    starts: list[Fraction] = []
+    for number, placed in enumerate(timeline.placed):
+        line = placed.line
+        if line.kind != kind or player.name not in placed.players or line.free:
+            continue
+        new = list(_notes(placed, number))
+        if new:
+            _give_way(notes, starts, new[0].start)
+            notes += new
+            starts += [note.start for note in new]
+    return notes
+
+
+def _notes(placed: Placed, number: int) -> Iterator[Written]:
+    for index, note in enumerate(placed.line.notes):
+        start, length = placed.at(note), placed.lasts(note)
+        if placed.until is not None:
+            if start >= placed.until:
+                return
+            length = min(length, placed.until - start)
+        written = from_note(note, start, length)
+        yield replace(written, sa=placed.force.tonic, origin=(number, index))
+
+
+def _give_way(notes: list[Written], starts: list[Fraction], entry: Fraction) -> None:
+    """Drop what would begin at or after a new entry, and cut what rings into it."""
+    kept = bisect_left(starts, entry)
+    del notes[kept:], starts[kept:]
+    if notes and notes[-1].end > entry:
+        notes[-1] = replace(notes[-1], length=entry - notes[-1].start, glides=False)
+
+
+def with_slashes(
+    notes: Sequence[Written], bars: Sequence[Bar], own: Sequence[bool]
+) -> list[Written]:
+    """The notes, and a slash on each beat of the bars that are the player's ``own`` and hold none.
+
+    What rings into such a bar is written up to its first beat line: there the player goes on.
+    """
+    cut = list(notes)
+    starts = [note.start for note in notes]
+    found: list[Written] = []
+    for bar, mine in zip(bars, own, strict=True):
+        if not mine:
+            continue
+        first, until = bisect_left(starts, bar.start), bisect_left(starts, bar.end)
+        if first < until and starts[first] == bar.start:
+            cut[first] = _until(cut[first], _first_line(bar))
+        elif first and cut[first - 1].end > bar.start:
+            cut[first - 1] = _until(cut[first - 1], bar.start)
+        found += _slashes(bar, cut[first:until])
+    return sorted([*cut, *found], key=lambda note: note.start)
+
+
+def _until(note: Written, time: Fraction) -> Written:
+    """A note that ends at a time at the latest."""
+    return note if note.end <= time else replace(note, length=time - note.start, glides=False)
+
+
+def _first_line(bar: Bar) -> Fraction:
+    _, _, length = next(iter(bar.stretch.cycle.walk()))
+    return bar.start + length
+
+
+def _slashes(bar: Bar, notes: Sequence[Written]) -> Iterator[Written]:
+    """A slash on every beat that none of the notes, all begun in the bar, sounds on."""
+    for _, at, length in bar.stretch.cycle.walk():
+        start = bar.start + at
+        end = min(start + length, bar.end)
+        if start < end and not any(note.start < end and note.end > start for note in notes):
+            yield Written(start, end - start, NOWHERE, syllable="/", head="slash", under=())

@@ -1,0 +1,288 @@
+"""The page for players who read no staff: the trade's handwritten grid, as PDF or PNG.
+
+Beats stand in columns and cycles in rows (``arrange.cells``); grid.typ and grid_rows.typ draw them.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Literal
+
+import typst
+
+from cyclechart.arrange.cells import Cell, Column, Grid, columns_of, grid_of
+from cyclechart.arrange.sheet import Key, Sheet, Strain
+from cyclechart.arrange.spans import Span
+from cyclechart.piece.model import Note
+from cyclechart.text.display import settable
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_exact
+from cyclechart.theory.spelling import spell
+from cyclechart.write.cards import beat_strokes
+from cyclechart.write.fonts import family_names, font_paths
+from cyclechart.write.naming import NAMES, Named, named
+from cyclechart.write.pages import PNG_PPI, heading
+from cyclechart.write.staff import clean
+
+Paper = Literal["a4", "letter", "tablet", "stage"]
+Names = Literal["sargam", "letters", "degrees", "solfa16"]
+
+PAPERS: dict[str, dict[str, float]] = {
+    "a4": {"width": 210, "height": 297, "scale": 1},
+    "letter": {"width": 215.9, "height": 279.4, "scale": 1},
+    "tablet": {"width": 254, "height": 190.5, "scale": 1},
+    "stage": {"width": 210, "height": 297, "scale": 1.35},
+}
+"""Millimetres, and how large all that stands on them is against A4's."""
+
+_SHOWN_MARKS = {
+    "andolan": "∿",
+    "gamak": "gam.",
+    "mordent": "mord.",
+    "trill": "tr",
+    "accent": ">",
+    "staccato": "▾",
+    "tenuto": "ten.",
+    "fermata": "⌢",
+}
+"""How a decoration is shown above its note; a dynamic is its own sign."""
+_DECORATIONS = {"∿": "swung (andolan)", "gam.": "shaken (gamak)", "mord.": "mordent"}
+"""Those that the page explains."""
+_LONG = ("1/2", "½"), ("1/4", "¼"), ("3/4", "¾")
+
+
+@lru_cache(maxsize=1)
+def _templates() -> dict[str, bytes]:
+    here = Path(__file__).parent
+    return {
+        "main.typ": (here / "grid.typ").read_bytes(),
+        "rows.typ": (here / "grid_rows.typ").read_bytes(),
+    }
+
+
+def set_grid(sheet: Sheet, kind: str, paper: str = "a4", names: str = "sargam") -> list[bytes]:
+    """The sheet as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
+
+    ``paper`` is one of ``PAPERS``, ``names`` one of ``NAMES``; raises ValueError for another.
+    Texts reach the page as data, so that none is ever read as markup; the same input gives the
+    same bytes.
+    """
+    if paper not in PAPERS:
+        raise ValueError(f"no paper '{paper}': {', '.join(PAPERS)}")
+    if names not in NAMES:
+        raise ValueError(f"no names '{names}': {', '.join(NAMES)}")
+    texts = grid_data(sheet, paper, names)
+    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
+    made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]  # takes a dict too
+        {**_templates(), "data.json": data.encode()},
+        format=kind,
+        ppi=float(PNG_PPI) if kind == "png" else None,
+        font_paths=font_paths([data]),
+        ignore_system_fonts=True,
+        timestamp=0,
+    )
+    return made if isinstance(made, list) else [made]
+
+
+def grid_data(sheet: Sheet, paper: str, names: str) -> dict[str, Any]:
+    """All that the page shows, as plain data."""
+    strains = [_strain(strain, names) for strain in sheet.strains]
+    keys = dict.fromkeys(
+        [Key(sheet.tonic, sheet.mode, sheet.fifths), *(strain.key for strain in sheet.strains)]
+    )
+    over = heading(sheet)
+    return {
+        **over,
+        "paper": PAPERS[paper],
+        "modes": [_mode(key, names) for key in keys],
+        "thekas": [
+            _theka(cycle, table["name"])
+            for cycle, table in zip(sheet.cycles, over["cycles"], strict=True)
+        ],
+        "strains": strains,
+        "legend": list(_legend(sheet, strains)),
+    }
+
+
+def _mode(key: Key, names: str) -> dict[str, Any]:
+    """A mode in the heading: its name, its Sa, its ways up and down, and its letters there."""
+    called = named(key, names)
+    return {
+        "name": settable(key.mode.name),
+        "tonic": str(key.tonic),
+        "ascent": [_tone(called, pitch) for pitch in key.mode.ascent],
+        "descent": [_tone(called, pitch) for pitch in key.mode.descent],
+        "letters": [
+            [_tone(called, tone), str(spell(key.tonic, tone))] for tone in sorted(key.mode.tones)
+        ]
+        if names != "letters"
+        else [],
+    }
+
+
+def _tone(called: Named, value: int | str) -> dict[str, Any]:
+    """A tone or a stroke: its letter, the figure after it, its octave dots (below 0: under it)."""
+    if isinstance(value, str):
+        return {"text": clean(value), "sub": "", "octave": 0}
+    text, sub = called(value)
+    return {"text": text, "sub": sub, "octave": value // 12}
+
+
+def _columns(columns: tuple[Column, ...]) -> list[dict[str, Any]]:
+    return [
+        {
+            "beat": show_exact(column.beat),
+            "part": ""
+            if column.length == 1
+            else dict(_LONG).get(str(column.length), str(column.length)),
+            "length": float(column.length),
+            "sign": column.sign,
+            "section": column.section,
+            "cycle": column.cycle,
+        }
+        for column in columns
+    ]
+
+
+def _theka(cycle: Cycle, name: str) -> dict[str, Any]:
+    """A cycle's strokes as a grid of one row."""
+    cells = [
+        {"parts": 1, "signs": [{"kind": "note", "at": 0.0, "text": text, "sub": "", "octave": 0}]}
+        for _, text in beat_strokes(cycle)
+    ]
+    return {
+        "name": name,
+        "kind": "theka",
+        "columns": _columns(columns_of(cycle)),
+        "rows": [{"label": "", "cells": cells, "spans": []}],
+    }
+
+
+def _strain(strain: Strain, names: str) -> dict[str, Any]:
+    grid = grid_of(strain)
+    called = named(strain.key, names)
+    spans = list(_spans(strain, grid))
+    return {
+        "letter": strain.letter,
+        "name": settable(strain.name),
+        "remark": settable(strain.remark),
+        "kind": "free" if strain.free else strain.kind,
+        "columns": _columns(grid.columns),
+        "rows": [
+            {
+                "label": str(row.cycle) if row.cycle and len(grid.rows) > 1 else "",
+                "cells": [_cell(cell, strain.notes, called) for cell in row.cells],
+                "spans": [part for at, part in spans if at == number],
+            }
+            for number, row in enumerate(grid.rows)
+        ],
+    }
+
+
+def _cell(cell: Cell | None, notes: tuple[Note, ...], called: Named) -> dict[str, Any] | None:
+    if cell is None:
+        return None
+    signs = []
+    for sign in cell.signs:
+        made: dict[str, Any] = {"kind": sign.kind, "at": float(sign.at)}
+        if sign.kind == "note":
+            made |= _note(notes[sign.note], called)
+        signs.append(made)
+    return {"parts": cell.parts, "signs": signs}
+
+
+def _note(note: Note, called: Named) -> dict[str, Any]:
+    """A note's letter, and what it wears where it wears anything."""
+    made = _tone(called, note.syllable if note.pitch is None else note.pitch)
+    if note.grace:
+        made["grace"] = [_tone(called, value) for value in note.grace]
+    if note.marks:
+        made["marks"] = [
+            {"text": _SHOWN_MARKS.get(mark, mark), "loud": mark not in _SHOWN_MARKS}
+            for mark in note.marks
+        ]
+    word = clean(note.word)
+    if word:
+        made["word"] = "–" if word in ("_", "_-") else word
+    return made
+
+
+def _spans(strain: Strain, grid: Grid) -> Iterator[tuple[int, dict[str, Any]]]:
+    """What is drawn over the notes, row by row: brackets and the arcs of glides.
+
+    They come in the order in which they begin: a label without room moves on past the one before.
+    ``from`` and ``to`` are a column and a sign of its cell, or None where a span comes from the row
+    before or goes on in the next. ``level``: brackets from 0 up, those within others lowest.
+    """
+    for span, level in sorted(_levels(strain.spans), key=lambda one: one[0].first):
+        yield from _pieces(grid, span.first, span.last, span.kind, span.label, level)
+    for number, note in enumerate(strain.notes[:-1]):
+        if note.glides:
+            yield from _pieces(grid, number, number + 1, "glide", "", 0)
+
+
+def _levels(spans: tuple[Span, ...]) -> Iterator[tuple[Span, int]]:
+    """The brackets and how high each stands: the shortest lowest, none on another."""
+    drawn: list[tuple[Span, int]] = []
+    for span in sorted(spans, key=lambda span: (span.last - span.first, span.first)):
+        over = [
+            level for other, level in drawn if other.first <= span.last and span.first <= other.last
+        ]
+        drawn.append((span, max(over, default=-1) + 1))
+        yield drawn[-1]
+
+
+def _pieces(
+    grid: Grid, first: int, last: int, kind: str, label: str, level: int
+) -> Iterator[tuple[int, dict[str, Any]]]:
+    begins, ends = grid.place(first), grid.place(last)
+    for row in range(begins[0], ends[0] + 1):
+        heads, closes = row == begins[0], row == ends[0]
+        yield (
+            row,
+            {
+                "kind": kind,
+                "label": label if heads else "",
+                "level": level,
+                "from": begins[1:] if heads else None,
+                "to": ends[1:] if closes else None,
+            },
+        )
+
+
+def _legend(sheet: Sheet, strains: list[dict[str, Any]]) -> Iterator[list[str]]:
+    """The signs that the page uses and that want a word: [what is drawn, what it means]."""
+    cells = [cell for made in strains for row in made["rows"] for cell in row["cells"] if cell]
+    signs = [sign for cell in cells for sign in cell["signs"]]
+    kinds = {sign["kind"] for sign in signs}
+    free = any(strain.free for strain in sheet.strains)
+    if "hold" in kinds:
+        yield ["hold", "held"]
+    if "rest" in kinds:
+        yield ["rest", "silent"]
+    if free and "rest" in kinds:
+        yield ["breath", "a breath, in a free line"]
+    if any(len(cell["signs"]) > 1 for cell in cells):
+        yield ["beat", "in one beat"]
+    if any(not cell["parts"] for cell in cells):
+        yield ["tick", "just here, where letters crowd"]
+    if any(note.glides for strain in sheet.strains for note in strain.notes):
+        yield ["glide", "a glide (meend)"]
+    if any("grace" in sign for sign in signs):
+        yield ["grace", "a grace note (kan)"]
+    if any(sign.get("octave", 0) > 0 for sign in signs):
+        yield ["high", "an octave up"]
+    if any(sign.get("octave", 0) < 0 for sign in signs):
+        yield ["low", "an octave down"]
+    shown = {mark["text"] for sign in signs for mark in sign.get("marks", [])}
+    for text, says in _DECORATIONS.items():
+        if text in shown:
+            yield [text, says]
+    yield ["×", "first beat (sam)"]
+    if any("0" in cycle.signs.values() for cycle in sheet.cycles):
+        yield ["0", "wave (khali)"]
+    if any("2" in cycle.signs.values() for cycle in sheet.cycles):
+        yield ["2 3 …", "claps"]

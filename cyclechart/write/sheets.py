@@ -1,0 +1,107 @@
+"""Sheets as files: the lead sheet, the part of every player, the score, the grid."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from cyclechart.arrange.band import Band
+from cyclechart.arrange.parts import part_of, score_of
+from cyclechart.arrange.sheet import Reader, Sheet, sheet_of
+from cyclechart.arrange.signatures import signed
+from cyclechart.piece.model import Piece
+from cyclechart.write.engraving import engrave, engrave_score
+from cyclechart.write.grid import set_grid
+from cyclechart.write.musicxml import band_xml, part_xml
+from cyclechart.write.outputs import PARTS
+from cyclechart.write.pages import set_pages
+from cyclechart.write.papers import Look
+
+SCORE = 1.5
+"""A score's systems are longer by so much, its staves smaller."""
+
+
+def lead_sheet(piece: Piece, stem: str, look: Look) -> dict[str, bytes]:
+    """Every line once: a PDF, and the pictures."""
+    return _pages(dressed(sheet_of(piece), look), stem, look)
+
+
+def dressed(sheet: Sheet, look: Look) -> Sheet:
+    """A sheet with the names and the signature that are asked for."""
+    return signed(replace(sheet, names=look.names), look.signature)
+
+
+def parts(piece: Piece, look: Look) -> dict[str, bytes]:
+    """A PDF and a MusicXML file for every player who reads a staff."""
+    band = Band(piece)
+    made: dict[str, bytes] = {}
+    for name, sheet in reading(band, look):
+        made |= _pages(sheet, f"{PARTS}/{name}", look)
+        made[f"{PARTS}/{name}.musicxml"] = part_xml(sheet)
+    return made
+
+
+def reading(band: Band, look: Look) -> Iterator[tuple[str, Sheet]]:
+    """The part of every player who reads a staff, and a name for its file."""
+    taken: set[str] = set()
+    for player in band.piece.players:
+        if player.plays == "drone":
+            continue
+        name = plain = re.sub(r"[^\w-]+", "-", player.name).strip("-") or "player"
+        number = 1
+        while name.lower() in taken:
+            number += 1
+            name = f"{plain}-{number}"
+        taken.add(name.lower())
+        yield name, dressed(part_of(band, player), look)
+
+
+def score(piece: Piece, stem: str, look: Look) -> dict[str, bytes]:
+    """All parts one under the other, as each is written; nothing where nobody reads a staff."""
+    sheets = [dressed(sheet, look) for sheet in score_of(Band(piece))]
+    if not sheets:
+        return {}
+    line = int(look.paper.line * SCORE)
+    systems = {
+        strain.letter: engrave_score(sheets, at, first=strain.first, line=line).systems
+        for at, strain in enumerate(sheets[0].strains)
+        if not all(sheet.strains[at].silent for sheet in sheets)
+    }
+    over = replace(
+        sheet_of(piece),
+        strains=tuple(replace(strain, tones="") for strain in sheets[0].strains),
+        reader=Reader("score", "Score, each part as it is written", "treble", 0, "pitched"),
+    )
+    made = {f"{stem}-score.musicxml": band_xml(sheets)}
+    return made | _set(over, systems, f"{stem}-score", look)
+
+
+def grid(piece: Piece, stem: str, look: Look) -> dict[str, bytes]:
+    """The page for those who read no staff."""
+    names = look.names if look.names != "none" else "sargam"
+    sheet = sheet_of(piece)
+    made = {f"{stem}-grid.pdf": set_grid(sheet, "pdf", look.paper.name, names)[0]}
+    if look.png:
+        made |= _numbered(f"{stem}-grid", set_grid(sheet, "png", look.paper.name, names))
+    return made
+
+
+def _pages(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
+    systems = {
+        strain.letter: engrave(sheet, strain, first=strain.first, line=look.paper.line).systems
+        for strain in sheet.strains
+        if not strain.silent
+    }
+    return _set(sheet, systems, stem, look)
+
+
+def _set(sheet: Sheet, systems: dict[str, list[str]], stem: str, look: Look) -> dict[str, bytes]:
+    made = {f"{stem}.pdf": set_pages(sheet, systems, "pdf", look.paper)[0]}
+    if look.png:
+        made |= _numbered(stem, set_pages(sheet, systems, "png", look.paper))
+    return made
+
+
+def _numbered(stem: str, pages: Sequence[bytes]) -> dict[str, bytes]:
+    return {f"{stem}-{number}.png": page for number, page in enumerate(pages, start=1)}
