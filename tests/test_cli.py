@@ -82,6 +82,7 @@ def test_arrange_writes_all_kinds_by_default(tmp_path: Path) -> None:
     assert set(files_in(tmp_path / "out" / "piece")) == {
         "piece.mid", "piece.musicxml", "piece.pdf", "piece-1.png",
         "parts/melody.pdf", "parts/melody.musicxml", "parts/melody-1.png",
+        "parts/tanpura.pdf", "parts/tanpura-1.png",
         "parts/tabla.pdf", "parts/tabla.musicxml", "parts/tabla-1.png",
         "piece-score.pdf", "piece-score.musicxml", "piece-score-1.png",
         "piece-grid.pdf", "piece-grid-1.png",

@@ -46,7 +46,7 @@ KINDS = {"pitched": "melody", "strokes": "strokes", "kit": "kit"}
 
 
 def part_of(band: Band, player: Player) -> Sheet:
-    """The part of one player."""
+    """The part of one player; a drone's has no staff, but says what to sound through each step."""
     return _PartMaker(band, player).sheet()
 
 
@@ -84,6 +84,8 @@ class _PartMaker:
         strains = [
             replace(strain, turn=_turn(road, number + 1)) for number, strain in enumerate(strains)
         ]
+        if self.player.plays == "drone":
+            strains = list(_held(strains))
         key = self.key(piece.force.tonic, piece.mode)
         return Sheet(
             piece.title,
@@ -217,17 +219,20 @@ class _PartMaker:
         if self.content.staff != "pitched" or self.fragments[index]:
             return ()
         led: tuple[Fragment, ...] = ()
-        octave = 0
+        octave, leader = 0, ""
         for other in self.band.piece.players:
             theirs = self.band.fragments[other.name][index]
             if other.plays == "melody" and other.name != self.player.name:
                 sounded = tuple(one for one in theirs if not one.slash)
                 if len(sounded) > len(led):
-                    led, octave = sounded, other.octave
+                    led, octave, leader = sounded, other.octave, other.name
         octave -= self.player.octave if self.player.plays == "melody" else 0
         pitches = [one.note.pitch + 12 * octave for one in led if one.note.pitch is not None]
         octave += self.toward_staff(pitches, index)
-        return tuple(Fragment(_small(one.note, 12 * octave)) for one in led)
+        small = [_small(one.note, 12 * octave) for one in led]
+        return tuple(
+            Fragment(replace(note, says="" if at else leader)) for at, note in enumerate(small)
+        )
 
     def toward_staff(self, pitches: Sequence[int], index: int) -> int:
         """By how many octaves a cue of these pitches lies better on the player's staff."""
@@ -320,6 +325,18 @@ def _turn(road: Sequence[RoadStep], number: int) -> str:
     if number >= len(road) or not road[number].turns_to:
         return ""
     return f"next {road[number].letter}: {road[number].turns_to}"
+
+
+def _held(strains: Sequence[Strain]) -> Iterator[Strain]:
+    """What a drone sounds through each, and where it is tuned anew."""
+    before = ""
+    for strain in strains:
+        tonic, second = strain.key.tonic, strain.key.mode.drone_second
+        tones = [spell(tonic, 0), *([spell(tonic, second)] if second else [])]
+        said = " ".join(map(str, tones))
+        retune = "tune to " if before and said != before else "drone "
+        before = said
+        yield replace(strain, holds=retune + said)
 
 
 def _name(step: Step) -> str:

@@ -95,6 +95,8 @@ class Strain:
     """Beats a minute, where that is said anew."""
     drone: bool = True
     """Whether its beginning names the drone."""
+    holds: str = ""
+    """What a drone sounds through it, for who plays one."""
     turn: str = ""
     """What changes at the next strain, told before it, or ""."""
 

@@ -32,7 +32,7 @@ class Written(Note):
     that are named under it where those are not its own; () for none. ``sa``: the Sa it is counted
     from, the passage's own where None. ``tied_in``: it goes on from a note that is not written
     just before it, ``tied_out``: into one that is not written just after. ``origin``: which placed
-    line and which of its notes it is; (-1, -1) for none.
+    line and which of its notes it is; (-1, -1) for none. ``says``: a text over it.
     """
 
     also: tuple[int | str, ...] = ()
@@ -42,6 +42,7 @@ class Written(Note):
     tied_in: bool = False
     tied_out: bool = False
     origin: tuple[int, int] = (-1, -1)
+    says: str = ""
 
 
 def from_note(note: Note, start: Fraction, length: Fraction) -> Written:

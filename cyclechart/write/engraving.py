@@ -49,6 +49,7 @@ _BASE: dict[str, Any] = {
     "lyricHeightFactor": 1.3,
     "measureMinWidth": 30,
     "mnumInterval": 0,
+    "multiRestStyle": "block",
     "pageMarginBottom": 8,
     "pageMarginLeft": MARGIN,
     "pageMarginRight": 0,

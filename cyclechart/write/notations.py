@@ -132,6 +132,14 @@ def add_directions(measure: Element, marks: tuple[str, ...]) -> None:
             words.text = _WORDS[mark]
 
 
+def add_words(measure: Element, text: str) -> None:
+    """A text over what comes next."""
+    direction = _sub(measure, "direction", placement="above")
+    words = _sub(_sub(direction, "direction-type"), "words")
+    words.set("font-style", "italic")
+    words.text = text
+
+
 def add_lyric(note: Element, number: str, word: Sung) -> None:
     """A syllable under it, in verse ``number``."""
     lyric = _sub(note, "lyric", number=number)

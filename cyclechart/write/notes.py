@@ -24,6 +24,7 @@ from cyclechart.write.notations import (
     add_sign,
     add_tuplet,
     add_value,
+    add_words,
 )
 from cyclechart.write.rhythm import Piece, spell_measure
 from cyclechart.write.staff import Accidentals, Filled, Sign, Sung, clean
@@ -253,6 +254,8 @@ class NoteWriter:
         if begins:
             self.piece_number = 1
             self.brackets.open(measure, index)
+            if more is not None and more.says:
+                add_words(measure, clean(more.says))
             if dress is not PLAIN or note.grace:
                 add_directions(measure, dress.marks)
                 self.graces(measure, note, index)

@@ -69,6 +69,7 @@ def set_pages(
                 "tones": settable(strain.tones),
                 "turn": settable(strain.turn),
                 "rests": strain.rests,
+                "holds": strain.holds,
                 "systems": names,
             }
         )

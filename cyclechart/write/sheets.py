@@ -33,21 +33,20 @@ def dressed(sheet: Sheet, look: Look) -> Sheet:
 
 
 def parts(piece: Piece, look: Look) -> dict[str, bytes]:
-    """A PDF and a MusicXML file for every player who reads a staff."""
+    """A PDF for every player, and a MusicXML file for those who read a staff."""
     band = Band(piece)
     made: dict[str, bytes] = {}
     for name, sheet in reading(band, look):
         made |= _pages(sheet, f"{PARTS}/{name}", look)
-        made[f"{PARTS}/{name}.musicxml"] = part_xml(sheet)
+        if not any(strain.holds for strain in sheet.strains):
+            made[f"{PARTS}/{name}.musicxml"] = part_xml(sheet)
     return made
 
 
 def reading(band: Band, look: Look) -> Iterator[tuple[str, Sheet]]:
-    """The part of every player who reads a staff, and a name for its file."""
+    """The part of every player, and a name for its file."""
     taken: set[str] = set()
     for player in band.piece.players:
-        if player.plays == "drone":
-            continue
         name = plain = re.sub(r"[^\w-]+", "-", player.name).strip("-") or "player"
         number = 1
         while name.lower() in taken:

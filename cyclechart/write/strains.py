@@ -173,7 +173,8 @@ class StrainWriter:
         if measure.rests > 1:
             style = etree.Element("measure-style")
             _sub(style, "multiple-rest").text = str(measure.rests)
-            _attributes(element).append(style)
+            # In attributes of its own: beside a clef the engraver would draw that twice.
+            _sub(element, "attributes").append(style)
         left = measure.length
         for number in range(measure.rests):
             if number:
@@ -233,12 +234,6 @@ class StrainWriter:
             return ""
         # A section cut for engraving has no line where it goes on.
         return "dashed" if measure.beat - 1 + measure.length in self.strain.cycle.starts else "none"
-
-
-def _attributes(element: Element) -> Element:
-    """The attributes of a measure, made where there are none: its first child but for a barline."""
-    found = element.find("attributes")
-    return _sub(element, "attributes") if found is None else found
 
 
 def _add_key(attributes: Element, key: Key) -> None:

@@ -72,8 +72,8 @@ def test_a_folder_in_the_place_of_a_file_is_seen_before_any_is_moved(tmp_path: P
 
 
 def piece(lines: int) -> Piece:
-    """A piece of so many lines of eight cycles."""
-    cells = " ".join(["SR Gm | P d n | S' n | d P m ||"] * 8)
+    """A piece of so many lines of seven cycles."""
+    cells = " ".join(["SR Gm | P d n | S' n | d P m ||"] * 7)
     made = [f'  line-{number}: {{sargam: "{cells} S"}}\n' for number in range(lines)]
     return piece_of("lines:\n" + "".join(made))
 
