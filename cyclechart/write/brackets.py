@@ -141,19 +141,28 @@ def with_labels(systems: Iterable[str], strain: Strain, part: int = 0) -> list[s
         if parts and span.label:
             _, at, end, line = max(parts, key=lambda part: part[:2])
             svg = labelled[-at]
-            labelled[-at] = svg[:end] + _label(line, span.label) + svg[end:]
+            close = end - len("</g>")
+            labelled[-at] = svg[:close] + _label(line, span.label) + svg[close:]
     return labelled
 
 
 def _label(line: re.Match[str], label: str) -> str:
     start, height, end = map(int, line.groups())
     fitting = [text for text in _shorter(label) if _width(text) < end - start - LABEL_SIZE]
-    text = fitting[0] if fitting else list(_shorter(label))[-1]
-    middle, width = (start + end) // 2, _width(text)
+    middle = (start + end) // 2
+    if not fitting:  # over the line, where it has no room in it
+        return _text(middle, height - 60, list(_shorter(label))[-1])
+    width = _width(fitting[0])
+    # The engraver's own style sheet gives every rect a stroke, which an attribute does not undo.
     return (
-        f'<rect x="{middle - width // 2}" y="{height - 150}" width="{width}" height="300" '
-        'fill="white" stroke="none" />'
-        f'<text x="{middle}" y="{height + LABEL_SIZE // 3}" text-anchor="middle" '
+        f'<rect x="{middle - width // 2}" y="{height - 60}" width="{width}" height="120" '
+        f'fill="white" style="stroke:none" />{_text(middle, height + LABEL_SIZE // 3, fitting[0])}'
+    )
+
+
+def _text(middle: int, foot: int, text: str) -> str:
+    return (
+        f'<text x="{middle}" y="{foot}" text-anchor="middle" '
         f'font-size="{LABEL_SIZE}px" font-style="italic">{escape(text)}</text>'
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from cyclechart.piece.model import Note
+from cyclechart.piece.steps import LEVELS
 from cyclechart.write.staff import Sung, sung
 
 
@@ -32,10 +33,13 @@ def dresses_of(notes: tuple[Note, ...]) -> Iterator[tuple[int, Dress]]:
     if any(note.word for note in notes):
         words = sung(notes)
     glided = False
+    level = ""
     for index, note in enumerate(notes):
         glides = note.glides and index + 1 < len(notes)
         if note.marks or glides or glided or words[index] is not None:
-            first = tuple(mark for mark in note.marks if mark != "fermata")
+            # A dynamic already in force is not written again.
+            first = tuple(mark for mark in note.marks if mark not in ("fermata", level))
+            level = next((mark for mark in note.marks if mark in LEVELS), level)
             last = tuple(mark for mark in note.marks if mark in ("fermata", "andolan"))
             yield index, Dress(first, last, glided, glides, words[index])
         glided = glides

@@ -300,7 +300,9 @@ def _add_drone(element: Element, key: Key, engraved: bool) -> None:
         alter.text = str(symbol.alter)
         if symbol.plain:
             alter.set("print-object", "no")
-    _sub(harmony, "kind", text=symbol.text).text = symbol.kind
+    # The engraver takes the text for narrower than it is set: what is beside it must keep away.
+    text = f"{symbol.text}\u00a0" if engraved else symbol.text
+    _sub(harmony, "kind", text=text).text = symbol.kind
 
 
 def _add_clap(element: Element, sign: str, first: bool) -> None:
