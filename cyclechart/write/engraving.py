@@ -19,6 +19,7 @@ import verovio
 from cyclechart.arrange.measures import Measure
 from cyclechart.arrange.sheet import Sheet, Strain
 from cyclechart.write.brackets import engraved, needs_drawing, with_labels
+from cyclechart.write.clearing import cleared
 from cyclechart.write.musicxml import strain_xml, strains_xml
 from cyclechart.write.outlines import outlined
 from cyclechart.write.staff import fill, grid_of
@@ -192,7 +193,7 @@ def _draw(document: bytes, options: dict[str, Any], *strains: Strain) -> list[st
         if not toolkit.loadData(mei):
             raise EngravingError("the engraver could not load the strain with its brackets")
     pages = range(1, toolkit.getPageCount() + 1)
-    return [_MUSIC_TEXT.sub(_plain_sign, toolkit.renderToSVG(page)) for page in pages]
+    return [cleared(_MUSIC_TEXT.sub(_plain_sign, toolkit.renderToSVG(page))) for page in pages]
 
 
 def _plain_sign(match: re.Match[str]) -> str:
