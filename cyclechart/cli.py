@@ -13,6 +13,7 @@ import click
 
 from cyclechart import __version__
 from cyclechart.commands.backing import backing
+from cyclechart.commands.book import book
 from cyclechart.commands.cadence import cadence
 from cyclechart.commands.common import FORMATS, cannot, letter_of
 from cyclechart.commands.drill import drill
@@ -344,6 +345,7 @@ def _used_by(file: Path, tonic: Tonic | None) -> tuple[Found, Tonic]:
 
 
 cli.add_command(backing)
+cli.add_command(book)
 cli.add_command(cadence)
 cli.add_command(drill)
 cli.add_command(modes)

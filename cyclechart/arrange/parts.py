@@ -81,8 +81,10 @@ class _PartMaker:
             if passage.step >= 0:
                 strains.append(self.strain(passage, first))
             first += count
+        told = [passage.step for passage in self.band.passages if passage.step >= 0]
         strains = [
-            replace(strain, turn=_turn(road, number + 1)) for number, strain in enumerate(strains)
+            replace(strain, turn=_turn(road, step + 1))
+            for step, strain in zip(told, strains, strict=True)
         ]
         if self.player.plays == "drone":
             strains = list(_held(strains))
@@ -152,10 +154,10 @@ class _PartMaker:
         held = self.fragments[first : first + len(bars)]
         made = Laying(self.cue, self.together, bars, held, first)
         if counting:
-            made.pickup(before, counting, max(bars[0].start - self.band.first_note, Fraction(0)))
+            made.pickup(before, counting, max(counting[-1].end - self.band.first_note, Fraction(0)))
         for one in self.folds(bars, held, first):
             made.add(one, self.time_for(bars[one.at], held[one.at]))
-        force = bars[-1].stretch
+        force = passage.bars[-1].stretch
         key = self.key(force.tonic, force.mode)
         notes = tuple(_keyed(note, key, self) for note in made.notes)
         return Strain(
@@ -294,6 +296,10 @@ class _PartMaker:
                 Written(Fraction(beat), Fraction(1), NOWHERE, syllable="/", head="slash", under=())
                 for beat in range(int(FREE_BEATS))
             )
+        turns = len(passage.bars)
+        if turns > 1:
+            measures = (replace(measures[0], forward=True), *measures[1:])
+            measures = (*measures[:-1], replace(measures[-1], times=turns))
         return Strain(
             letter(passage.step),
             _name(step),

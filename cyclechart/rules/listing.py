@@ -62,8 +62,12 @@ RULE_NAMES: tuple[str, ...] = tuple(rule.name for rule in RULES)
 
 
 def help_texts() -> dict[str, str]:
-    """What ``why`` says of every rule: of the judge's, then of the reader's."""
+    """What ``why`` says of every rule: of the judge's, then of a set's, then of the reader's."""
+    # For ``why`` alone: ``check`` starts without them.
+    from cyclechart.rules.gig import SET_RULES
+
     texts = {rule.name: f"({rule.severity}) {rule.help}" for rule in RULES}
+    texts |= {rule.name: f"({rule.severity}) {rule.help}" for rule in SET_RULES}
     for fault in READING:
         texts[name_of(fault)] = (
             f"({severity_of(name_of(fault))}) {inspect.cleandoc(fault.__doc__ or '')}"

@@ -1,0 +1,152 @@
+"""The command ``book``: a set list as books, one for each player and one for all."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from cyclechart.commands.common import cannot
+
+if TYPE_CHECKING:
+    from cyclechart.finding import Finding
+    from cyclechart.piece.gig import Gig
+    from cyclechart.piece.model import Piece
+    from cyclechart.piece.setlist import Setlist
+
+
+@click.command()
+@click.argument("setlist", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option(
+    "--to",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("output"),
+    show_default=True,
+    help="Where the set has a folder of its own.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter", "tablet", "stage"]),
+    default="a4",
+    show_default=True,
+    help="What the pages are made for; stage is large, to be read from a stand.",
+)
+@click.option(
+    "--player", "players", multiple=True, metavar="NAME", help="A book for this player alone."
+)
+@click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
+def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], strict: bool) -> None:
+    """Write books of SETLIST: for each player the set list, the modes and cycles, and his charts.
+
+    A piece that cannot be read whole is left out. Charts that have not changed are not drawn again.
+
+    Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
+    """
+    from cyclechart.arrange.setbook import gig_of, setbook
+    from cyclechart.piece.setlist import load_setlist
+    from cyclechart.rules.gig import judge_set
+    from cyclechart.rules.listing import RULE_NAMES, in_order
+    from cyclechart.write import report
+
+    if not setlist.stem.strip("."):
+        raise click.UsageError(f"{setlist} has no name of its own to write under")
+    try:
+        read, findings, sources = load_setlist(setlist, RULE_NAMES)
+    except OSError as error:
+        raise cannot(error, setlist) from error
+    pieces = 0
+    if read is not None:
+        gig = gig_of(read)
+        judged = _judged(read)
+        pieces = len(read.loaded)
+        findings = [*findings, *judge_set(gig), *judged]
+        gig = _as_taken(gig, judged)
+        if gig.tunes:
+            made = setbook(gig)
+            missing = [(tune.number, Path(tune.file).name) for tune in read.tunes
+                       if not tune.is_ready]  # fmt: skip
+            from cyclechart.write.book import names_of, write_book
+            from cyclechart.write.papers import PAPERS
+
+            for name in players:
+                _known(name, names_of(made))
+            where = folder / setlist.stem
+            try:
+                with _progress() as show:
+                    written = write_book(
+                        made, where, setlist.stem, PAPERS[paper], players, missing, show
+                    )
+            except OSError as error:
+                raise cannot(error, where) from error
+            for path in written.files:
+                click.echo(path)
+    findings = in_order(findings)
+    if findings:
+        click.echo(report.as_text(findings, sources), err=True)
+    click.echo(report.summary(findings, pieces), err=True)
+    sys.exit(_status(findings, strict))
+
+
+def _judged(setlist: Setlist) -> list[Finding]:
+    """What is wrong in the pieces, each read and judged once."""
+    from cyclechart.rules.listing import judge
+
+    findings: list[Finding] = []
+    for loaded in setlist.loaded.values():
+        findings += loaded.findings
+        if loaded.piece is not None:
+            findings += judge(loaded.piece)
+    return findings
+
+
+def _as_taken(gig: Gig, findings: Sequence[Finding]) -> Gig:
+    """The gig with the liberties alone that its pieces take: the charts list them."""
+    from cyclechart.piece.gig import Played
+
+    unused = {finding.spot for finding in findings if finding.rule == "unused-liberty"}
+
+    def taken(piece: Piece) -> Piece:
+        kept = tuple(liberty for liberty in piece.liberties if liberty.spot not in unused)
+        return replace(piece, liberties=kept)
+
+    items = tuple(
+        replace(item, piece=taken(item.piece)) if isinstance(item, Played) else item
+        for item in gig.items
+    )
+    return replace(gig, items=items)
+
+
+def _known(name: str, players: Sequence[str]) -> None:
+    if name not in players:
+        from cyclechart.text.faults import clip, nearest
+
+        close = nearest(name, players) or list(players)
+        hint = f"; did you mean {', '.join(close)}?" if close else ""
+        raise click.UsageError(f"nobody in the set is called '{clip(name)}'{hint}")
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[int, int], None]]:
+    """Tell on stderr how far the charts are, where a person watches."""
+    if not sys.stderr.isatty():
+        yield lambda _done, _of: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task("drawing charts", total=None)
+        yield lambda done, of: progress.update(task, completed=done, total=max(of, 1))
+
+
+def _status(findings: Sequence[Finding], strict: bool) -> int:
+    if any(finding.counts for finding in findings):
+        return 1
+    warned = any(f.severity == "warning" and f.liberty is None for f in findings)
+    return 1 if strict and warned else 0
