@@ -66,7 +66,8 @@ def _repeated(looks: Sequence[Hashable]) -> list[Fold] | None:
         alike = _alike(groups[0], groups[-1])
         if alike == size:
             return _plain_repeat(size, len(groups))
-        if alike and size - alike <= min(alike, LONGEST_ENDING):
+        saved = alike * (len(groups) - 1)
+        if saved > 1 and size - alike <= min(alike, LONGEST_ENDING):
             return _with_endings(size, len(groups), alike)
     return None
 

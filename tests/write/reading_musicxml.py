@@ -52,7 +52,8 @@ def texts(root: Element, path: str) -> list[str]:
 
 def measure_beats(measure: Element, divisions: int) -> Fraction:
     """How long the notes and rests of a measure are together, in quarters."""
-    times = [int(str(time.text)) for time in measure.iterfind("note/duration")]
+    notes = [note for note in measure.iterfind("note") if note.find("chord") is None]
+    times = [int(str(time.text)) for note in notes for time in note.iterfind("duration")]
     return Fraction(sum(times), divisions)
 
 
@@ -66,7 +67,7 @@ def check_measure(measure: Element) -> None:
     for level in "12345678":
         beamed = False
         for note in measure.iterfind("note"):
-            if note.find("grace") is not None:
+            if note.find("grace") is not None or note.find("chord") is not None:
                 continue
             word = note.findtext(f"beam[@number='{level}']") or ""
             assert (word in ("continue", "end")) == beamed

@@ -1,0 +1,137 @@
+"""What stands in a part: letters, cues, slashes with their tones, theka, what changes, drones."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from making import DEMO_BOOK, piece_of
+
+from cyclechart.arrange.arranger import arrange
+from cyclechart.arrange.band import Band
+from cyclechart.arrange.bars import bars_of
+from cyclechart.arrange.parts import part_of, score_of
+from cyclechart.arrange.sheet import Sheet
+from cyclechart.arrange.signatures import signed
+from cyclechart.piece.load import load
+
+BAND = (
+    "players:\n  flute: {plays: melody}\n  alto-sax: {plays: melody}\n  piano: {plays: voicings}\n"
+    "  double-bass: {plays: pedal}\n  tabla: {plays: theka}\n  drum-kit: {plays: theka}\n"
+    "  tanpura: {plays: drone}\n"
+)
+LINES = "lines:\n  head: {sargam: S R G m P | d n | S' n d}\n"
+TUNE = (
+    f"cycle: jhaptal\n{BAND}lines:\n  head: {{sargam: S R G m P d n S' n d}}\nform:\n"
+    "  - {play: head, by: [alto-sax], times: 2}\n  - {solo: alto-sax, cycles: 6}\n"
+    "  - {play: head, by: [alto-sax], mode: yaman, tonic: A}\n  - {play: head}\n"
+)
+
+
+def parts_of(text: str) -> dict[str, Sheet]:
+    piece = piece_of(text)
+    band = Band(piece)
+    return {player.name: part_of(band, player) for player in piece.players}
+
+
+def test_every_step_has_the_same_letter_in_every_part() -> None:
+    for sheet in parts_of(TUNE).values():
+        assert [strain.letter for strain in sheet.strains] == ["A", "B", "C", "D"]
+        assert [box.letter for box in sheet.road] == ["A", "B", "C", "D"]
+
+
+def test_a_solo_is_slashes_with_the_tones_in_the_players_letters() -> None:
+    solo = parts_of(TUNE)["alto-sax"].strains[1]
+    assert {note.syllable for note in solo.notes} == {"/"}
+    assert solo.measures[0].forward and solo.measures[-1].times == 6
+    # Charukeshi on D, read a major sixth higher on the alto: on B.
+    assert solo.tones.startswith("Charukeshi: up B C♯ D♯ E F♯ G A B, down B A G F♯ E D♯ C♯ B")
+
+
+def test_a_long_rest_ends_with_a_cue_that_says_whose_it_is() -> None:
+    flute = parts_of(TUNE)["flute"]
+    cued = [
+        note
+        for strain in flute.strains
+        for note in strain.notes
+        if getattr(note, "head", "") == "cue"
+    ]
+    assert [getattr(note, "says", "") for note in cued] == ["alto-sax"] + [""] * 9
+    # Sounding as the alto plays it: the flute reads the same keys.
+    key = flute.strains[2].key
+    assert [note.pitch for note in cued] == [0, 2, 4, 5, 7, 8, 10, 12, 10, 8]
+    assert str(key.tonic) == "A"
+    assert flute.strains[0].rests == 2 and flute.strains[1].rests == 6
+
+
+def test_what_changes_is_told_before_it() -> None:
+    for name, sheet in parts_of(TUNE).items():
+        assert sheet.strains[1].turn == "next C: Yaman, Sa = A", name
+        assert sheet.strains[0].turn == "" and sheet.strains[3].turn == ""
+
+
+def test_drummers_have_the_theka_once() -> None:
+    tabla = parts_of(TUNE)["tabla"]
+    first = [note.syllable for note in tabla.strains[0].notes]
+    # Jhaptal's own strokes, as handbooks print them (common practice).
+    assert first == ["dhi", "na", "dhi", "dhi", "na", "tin", "na", "dhi", "dhi", "na"]
+    later = {note.syllable for strain in tabla.strains[1:3] for note in strain.notes}
+    assert later == {"/"}
+
+
+def test_chords_and_bass_are_named_by_what_they_sound() -> None:
+    sheets = parts_of(TUNE)
+    for strain in sheets["piano"].strains:
+        for note in strain.notes:
+            assert getattr(note, "under", None) == (note.pitch, *getattr(note, "also", ()))
+    for strain in sheets["double-bass"].strains:
+        for note in strain.notes:
+            (under,) = getattr(note, "under", None) or (note.pitch,)
+            assert note.pitch is not None and (under - note.pitch) % 12 == 0
+
+
+def test_a_drone_is_told_what_to_sound_and_when_to_tune() -> None:
+    holds = [strain.holds for strain in parts_of(TUNE)["tanpura"].strains]
+    assert holds == ["drone D A", "drone D A", "tune to A E", "drone A E"]
+
+
+@pytest.mark.parametrize("path", DEMO_BOOK, ids=lambda path: path.stem)
+def test_bars_are_numbered_as_the_midi_file_says(path: Path) -> None:
+    piece = load(path).piece
+    assert piece is not None
+    marked = {
+        marker.at: int(marker.text.split()[1])
+        for marker in arrange(piece).markers
+        if marker.text.startswith("cycle ") and " beat 1 " in f"{marker.text} "
+    }
+    band = Band(piece)
+    bars = bars_of(band.timeline)
+    assert {bar.start: bar.number for bar in bars if bar.number} == marked
+    assert all(one.end == two.start for one, two in pairwise(bars))
+    assert bars[0].start == 0 and bars[-1].end == band.timeline.end
+
+
+@pytest.mark.parametrize("path", DEMO_BOOK, ids=lambda path: path.stem)
+def test_a_score_has_the_same_measures_in_all_its_staves(path: Path) -> None:
+    piece = load(path).piece
+    assert piece is not None
+    sheets = score_of(Band(piece))
+    shapes = {
+        tuple(
+            (m.start, m.length, m.forward, m.times, m.ending)
+            for s in sheet.strains
+            for m in s.measures
+        )
+        for sheet in sheets
+    }
+    assert len(shapes) == 1
+
+
+def test_a_signature_is_the_nearest_the_modes_own_or_none() -> None:
+    sheet = parts_of(TUNE)["flute"]
+    assert sheet.strains[0].key.fifths == 1
+    # Charukeshi on D: F sharp, B flat, C natural (its own signs, flats first).
+    assert signed(sheet, "own").strains[0].key.signs == (("B", -1), ("F", 1))
+    none = signed(sheet, "none").strains[0].key
+    assert none.fifths == 0 and set(none.alters.values()) == {0}

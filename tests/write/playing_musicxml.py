@@ -1,0 +1,104 @@
+"""A part played from its MusicXML by the standard's rules: repeats, endings, ties, transposing.
+
+It knows nothing of our package: what it plays is held against the timeline.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from lxml import etree
+
+Element = etree._Element
+NATURAL = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+
+
+@dataclass(frozen=True)
+class Struck:
+    """A note or chord as it is struck: when (quarters), which keys sound; () for unpitched.
+
+    ``graces``: it has grace notes before it. ``slid``: a slide ends on it. ``head`` is the notehead
+    of an unpitched one, or "".
+    """
+
+    start: Fraction
+    keys: tuple[int, ...]
+    graces: bool
+    slid: bool
+    head: str
+
+
+def order_of(measures: list[Element]) -> list[int]:
+    """The measures in the order they are played: repeats with ``times``, endings by number."""
+    played: list[int] = []
+    at = first = 0
+    turn = 1
+    while at < len(measures):
+        if measures[at].find("barline/repeat[@direction='forward']") is not None and at != first:
+            first, turn = at, 1
+        ending = _ending_of(measures, at)
+        if ending is None or turn in ending:
+            played.append(at)
+            back = measures[at].find("barline/repeat[@direction='backward']")
+            if back is not None and turn < int(back.get("times", "2")):
+                turn += 1
+                at = first
+                continue
+            if back is not None and (ending is None or turn == int(back.get("times", "2"))):
+                first, turn = at + 1, 1
+        at += 1
+    return played
+
+
+def _ending_of(measures: list[Element], at: int) -> set[int] | None:
+    """The times that a measure is played in, where it stands under an ending."""
+    for number in range(at, -1, -1):
+        endings = {str(one.get("type")): one for one in measures[number].iterfind("barline/ending")}
+        if number < at and {"stop", "discontinue"} & set(endings):
+            return None
+        if "start" in endings:
+            return {int(one) for one in str(endings["start"].get("number")).split(",")}
+    return None
+
+
+def played(part: Element) -> tuple[list[Struck], Fraction]:
+    """Everything that is struck, cue notes apart, and how long all of it is, in quarters."""
+    measures = list(part.iterfind("measure"))
+    divisions = int(str(part.findtext("measure/attributes/divisions")))
+    semitones = int(part.findtext("measure/attributes/transpose/chromatic", "0"))
+    semitones += 12 * int(part.findtext("measure/attributes/transpose/octave-change", "0"))
+    struck: list[Struck] = []
+    now = Fraction(0)
+    for index in order_of(measures):
+        graces = False
+        last = now
+        for note in measures[index].iterfind("note"):
+            if note.find("grace") is not None:
+                graces = True
+                continue
+            chord = note.find("chord") is not None
+            start = last if chord else now
+            key = _key(note, semitones)
+            tied = note.find("tie[@type='stop']") is not None
+            if note.find("rest") is None and note.find("cue") is None and not tied:
+                keys = () if key is None else (key,)
+                if chord:
+                    before = struck.pop()
+                    keys = tuple(sorted({*before.keys, *keys}))
+                slid = note.find("notations/slide[@type='stop']") is not None
+                struck.append(Struck(start, keys, graces, slid, note.findtext("notehead", "")))
+            if not chord:
+                last = now
+                now += Fraction(int(str(note.findtext("duration"))), divisions)
+                graces = False
+    return struck, now
+
+
+def _key(note: Element, semitones: int) -> int | None:
+    pitch = note.find("pitch")
+    if pitch is None:
+        return None
+    alter = int(pitch.findtext("alter", "0"))
+    octave = int(str(pitch.findtext("octave")))
+    return 12 * (octave + 1) + NATURAL[str(pitch.findtext("step"))] + alter + semitones
