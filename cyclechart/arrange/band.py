@@ -20,9 +20,9 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, nearest_signature, readable_tonic, written_for
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Band:
-    """A piece unrolled once for all its parts."""
+    """A piece unrolled once for all its parts; equal to itself alone."""
 
     piece: Piece
 
@@ -40,6 +40,14 @@ class Band:
     def bars(self) -> tuple[Bar, ...]:
         """All bars in the order played."""
         return tuple(bar for passage in self.passages for bar in passage.bars)
+
+    @cached_property
+    def of_step(self) -> dict[int, list[int]]:
+        """The bars of each step, by index."""
+        found: dict[int, list[int]] = {}
+        for at, bar in enumerate(self.bars):
+            found.setdefault(bar.stretch.step, []).append(at)
+        return found
 
     @cached_property
     def road(self) -> tuple[RoadStep, ...]:

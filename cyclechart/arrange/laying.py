@@ -9,7 +9,7 @@ from fractions import Fraction
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.folding import Fold
 from cyclechart.arrange.fragments import Fragment, join
-from cyclechart.arrange.measures import Measure, measures_of
+from cyclechart.arrange.measures import CLOSING, OPENING, Measure, measures_of
 from cyclechart.arrange.written import Written
 
 
@@ -47,8 +47,18 @@ class Laying:
             join(self.notes, fragments, shift, self.last is not None)
             self.last = bar
 
-    def add(self, one: Fold, time: tuple[Written, ...]) -> None:
-        """A bar as it is written."""
+    def add(self, one: Fold, time: tuple[Written, ...], jumps: Sequence[str] = ()) -> None:
+        """A bar as it is written, with what of a jump stands at it."""
+        first = len(self.measures)
+        self.bar(one, time)
+        for at, side in ((first, OPENING), (-1, CLOSING)):
+            said = tuple(jump for jump in jumps if jump in side)
+            if said:
+                held = self.measures[at]
+                self.measures[at] = replace(held, jumps=(*held.jumps, *said))
+
+    def bar(self, one: Fold, time: tuple[Written, ...]) -> None:
+        """The measures and notes of a bar, or of cycles of rest."""
         bar = self.bars[one.at]
         cycle = bar.stretch.cycle
         alone = one.rests == len(self.bars) and not self.together

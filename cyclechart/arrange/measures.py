@@ -17,6 +17,11 @@ FREE_MEASURE = Fraction(8)
 """A free line is cut into unbarred measures of about so many beats, at the start of a note."""
 
 
+OPENING = ("segno", "coda")
+CLOSING = ("To Coda", "Fine", "D.S. al Coda", "D.S. al Fine")
+"""Signs and words of a jump."""
+
+
 @dataclass(frozen=True, slots=True)
 class Measure:
     """A section of the cycle on the page.
@@ -28,7 +33,8 @@ class Measure:
 
     In a part bars are folded: ``forward``: a repeat begins here; ``times``: one ends here, said so
     many times in all (0: none); ``ending``: the times that it is played in, () for every one;
-    ``rests``: the cycles of rest that it stands for, 0 where it is none.
+    ``rests``: the cycles of rest that it stands for, 0 where it is none; ``jumps``: of ``OPENING``
+    what stands at its beginning, of ``CLOSING`` at its end.
     """
 
     start: Fraction
@@ -43,6 +49,7 @@ class Measure:
     times: int = 0
     ending: tuple[int, ...] = ()
     rests: int = 0
+    jumps: tuple[str, ...] = ()
 
     @property
     def end(self) -> Fraction:
@@ -65,6 +72,11 @@ class Measure:
                 whole=self.whole and heads and ends,
                 forward=self.forward and heads,
                 times=self.times if ends else 0,
+                jumps=tuple(
+                    jump
+                    for jump in self.jumps
+                    if (heads and jump in OPENING) or (ends and jump in CLOSING)
+                ),
             )
 
 

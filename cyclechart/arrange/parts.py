@@ -6,7 +6,7 @@ is what the timeline plays: bars are folded only where they are alike note by no
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -14,6 +14,7 @@ from cyclechart.arrange.band import Band, folded, look_of
 from cyclechart.arrange.bars import Bar, Passage
 from cyclechart.arrange.folding import Fold
 from cyclechart.arrange.fragments import Fragment
+from cyclechart.arrange.jumps import jump_of, single
 from cyclechart.arrange.laying import Laying
 from cyclechart.arrange.measures import Measure, free_measures
 from cyclechart.arrange.road import RoadStep, letter
@@ -68,6 +69,8 @@ class _PartMaker:
         self.fragments = band.fragments[player.name]
         self.untold = dict(self.content.time)
         """What keeping time is, for the cycles that have not come yet."""
+        written_out = together or player.plays != "melody"
+        self.jump = None if written_out else jump_of(band)
         self.silent_for = Fraction(0)
         """Cycles of rest since the player last had anything."""
 
@@ -136,7 +139,7 @@ class _PartMaker:
             here = strain.key.tonic, strain.key.mode.drone_second
             strain = replace(strain, drone=here != drone)
             drone = drone if strain.silent else here
-            if strain.free:
+            if strain.free or not strain.measures:
                 yield strain
                 continue
             yield replace(strain, first=strain.cycle != before)
@@ -151,12 +154,18 @@ class _PartMaker:
         counting, bars = passage.bars[:counted], passage.bars[counted:]
         before = self.fragments[first : first + counted]
         first += counted
+        again = self.played_again(first, len(bars))
+        if bars and again == len(bars):
+            return self.again(passage, step)
+        first, bars = first + again, bars[again:]
         held = self.fragments[first : first + len(bars)]
         made = Laying(self.cue, self.together, bars, held, first)
         if counting:
             made.pickup(before, counting, max(counting[-1].end - self.band.first_note, Fraction(0)))
-        for one in self.folds(bars, held, first):
-            made.add(one, self.time_for(bars[one.at], held[one.at]))
+        folds = self.folds(bars, held, first)
+        jumps = self.jumps(folds, first, len(bars) // step.times)
+        for one in folds:
+            made.add(one, self.time_for(bars[one.at], held[one.at]), jumps(one))
         force = passage.bars[-1].stretch
         key = self.key(force.tonic, force.mode)
         notes = tuple(_keyed(note, key, self) for note in made.notes)
@@ -174,6 +183,47 @@ class _PartMaker:
             tuple(_spans(notes, self.band.timeline)),
             self.tones(key) if self.solos(step) else "",
         )
+
+    def played_again(self, first: int, count: int) -> int:
+        """How many of the bars from an index on are played from the sign and not written."""
+        jump = self.jump
+        if jump is None or not jump.from_bar <= first < jump.coda:
+            return 0
+        return min(jump.coda - first, count)
+
+    def again(self, passage: Passage, step: Step) -> Strain:
+        """A step that is not written, for it is played from the sign."""
+        stretch = passage.bars[-1].stretch
+        ends = "Fine" if self.jump and self.jump.coda == len(self.band.bars) else "Coda"
+        return Strain(
+            letter(passage.step), _name(step), "melody", stretch.cycle,
+            self.key(stretch.tonic, stretch.mode), False, (), (), False,
+            ", ".join(self.remarks(passage.step, step)), holds=f"D.S. al {ends}, no repeats",
+        )  # fmt: skip
+
+    def jumps(self, folds: Sequence[Fold], first: int, turn: int) -> Callable[[Fold], list[str]]:
+        """What of the jump stands at a fold of a passage; ``first`` is the index of its first bar,
+        ``turn`` how many bars each of its times has."""
+        jump = self.jump
+        if jump is None or not folds:
+            return lambda fold: []
+        fine = jump.coda == len(self.band.bars)
+        count = self.band.of_step[self.band.bars[first].stretch.step][-1] + 1 - first
+        once = single(folds)
+        place = jump.leaves - (first + count - turn)
+        leaves = once[place] if first <= jump.leaves < first + count else None
+
+        def found(fold: Fold) -> list[str]:
+            said = []
+            if fold is folds[0] and first in (jump.sign, jump.coda):
+                said.append("segno" if first == jump.sign else "coda")
+            if fold is leaves:
+                said.append("Fine" if fine else "To Coda")
+            if fold is folds[-1] and first + count == jump.from_bar:
+                said.append("D.S. al Fine" if fine else "D.S. al Coda")
+            return said
+
+        return found
 
     def solos(self, step: Step) -> bool:
         """Whether the player improvises tones in a step."""

@@ -99,6 +99,8 @@ def _part(document: Document, kind: str, *, heads: bool, number: int = 0) -> Ite
     before: Cycle | Literal["free"] | None = None
     signs: dict[str, int] | None = None
     for strain in document.sheet.strains:
+        if not strain.measures:
+            continue
         meter: Cycle | Literal["free"] = "free" if strain.free else strain.cycle
         numbers = strain.places if document.sheet.reader else tuple(_numbers(strain, base))
         writer = StrainWriter(

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator
 
 from lxml import etree
 
-from cyclechart.arrange.measures import Measure
+from cyclechart.arrange.measures import CLOSING, OPENING, Measure
 from cyclechart.arrange.sheet import Key, Reader, Sheet, Strain
 from cyclechart.catalog.instruments import Clef
 from cyclechart.write.naming import namer
@@ -109,6 +109,9 @@ class StrainWriter:
             if at == 0:
                 self.attributes(element, time=time, key=key)
                 element.extend(heading)
+            for jump in measure.jumps:
+                if jump in OPENING:
+                    element.append(_jump_of(jump))
             if measure.rests:
                 yield from self.rest(element, at, measure)
                 continue
@@ -212,7 +215,10 @@ class StrainWriter:
         ends = measure.ending and measure.ending != after
         style = "light-heavy" if measure.times else self.line(at, measure)
         if measure.times > 2 and not measure.ending:
-            _add_times(element, measure.times)
+            self.at_end(element, _times_of(measure.times))
+        for jump in measure.jumps:
+            if jump in CLOSING:
+                self.at_end(element, _jump_of(jump))
         if not style and not ends:
             return
         barline = _sub(element, "barline", location="right")
@@ -223,6 +229,15 @@ class StrainWriter:
             _sub(barline, "ending", number=_times(measure.ending), type=kind)
         if measure.times:
             _sub(barline, "repeat", direction="backward", times=str(measure.times))
+
+    def at_end(self, element: Element, direction: Element) -> None:
+        """A word at a measure's end. The engraver would lengthen the staff for it behind the last
+        barline: for him it stands over the last note."""
+        notes = [note for note in element.iterfind("note") if note.find("chord") is None]
+        if self.document.engraved and notes:
+            notes[-1].addprevious(direction)
+        else:
+            element.append(direction)
 
     def line(self, at: int, measure: Measure) -> str:
         """The style of the line at a measure's end, or "" for a plain barline."""
@@ -278,12 +293,35 @@ def _add_transpose(attributes: Element, semitones: int) -> None:
         _sub(transpose, "octave-change").text = str(sign * octaves)
 
 
-def _add_times(element: Element, times: int) -> None:
+_SOUNDS = {
+    "segno": ("segno", "1"), "coda": ("coda", "1"), "To Coda": ("tocoda", "1"),
+    "Fine": ("fine", "yes"), "D.S. al Coda": ("dalsegno", "1"), "D.S. al Fine": ("dalsegno", "1"),
+}  # fmt: skip
+"""What a jump is to a machine: the attribute of MusicXML's sound, and its value."""
+
+
+def _jump_of(jump: str) -> Element:
+    """A sign or word of a jump."""
+    direction = etree.Element("direction", placement="above")
+    kind = _sub(direction, "direction-type")
+    if jump in OPENING:
+        _sub(kind, jump)
+    else:
+        words = _sub(kind, "words")
+        words.set("font-weight", "bold")
+        words.text = jump
+    name, value = _SOUNDS[jump]
+    _sub(direction, "sound", {name: value})
+    return direction
+
+
+def _times_of(times: int) -> Element:
     """How often a repeat is played, said at its end."""
-    direction = _sub(element, "direction", placement="above")
+    direction = etree.Element("direction", placement="above")
     words = _sub(_sub(direction, "direction-type"), "words")
     words.set("font-weight", "bold")
     words.text = f"×{times}"
+    return direction
 
 
 def _add_drone(element: Element, key: Key, engraved: bool) -> None:

@@ -7,10 +7,12 @@ from pathlib import Path
 
 import pytest
 from making import DEMO_BOOK, piece_of
+from write.test_parts_written import check_part
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.band import Band
 from cyclechart.arrange.bars import bars_of
+from cyclechart.arrange.jumps import jump_of
 from cyclechart.arrange.parts import part_of, score_of
 from cyclechart.arrange.sheet import Sheet
 from cyclechart.arrange.signatures import signed
@@ -135,3 +137,50 @@ def test_a_signature_is_the_nearest_the_modes_own_or_none() -> None:
     assert signed(sheet, "own").strains[0].key.signs == (("B", -1), ("F", 1))
     none = signed(sheet, "none").strains[0].key
     assert none.fifths == 0 and set(none.alters.values()) == {0}
+
+
+LONG = (
+    f"cycle: rupak\n{BAND}lines:\n  head: {{sargam: S R G m P d n S' n d P m G R}}\n"
+    "  tail: {sargam: P m G R S R G m P d n S' n d S}\n"
+)
+
+
+def jumps_in(sheet: Sheet) -> dict[str, list[str]]:
+    """What of a jump stands in each strain."""
+    return {
+        strain.letter: [jump for measure in strain.measures for jump in measure.jumps]
+        for strain in sheet.strains
+    }
+
+
+def test_what_comes_again_at_the_end_is_played_from_the_sign() -> None:
+    form = "form:\n  - {play: head, times: 2}\n  - {play: tail}\n  - {solo: flute, cycles: 4}\n"
+    whole = parts_of(LONG + form + "  - play: head\n  - play: tail\n  - play: head\n")["flute"]
+    # One letter for each step, and those that come again are not written.
+    assert jumps_in(whole) == {
+        "A": ["segno"], "B": ["To Coda"], "C": ["D.S. al Coda"], "D": [], "E": [], "F": ["coda"],
+    }  # fmt: skip
+    assert [bool(strain.measures) for strain in whole.strains] == [1, 1, 1, 0, 0, 1]
+    assert whole.strains[3].holds == "D.S. al Coda, no repeats"
+    # Bass and drums go on, and are written out.
+    for name in ("double-bass", "tabla"):
+        assert not any(jumps_in(parts_of(LONG + form + "  - play: head\n")[name]).values())
+
+
+def test_little_that_comes_again_is_written_again() -> None:
+    form = "form:\n  - {play: head}\n  - {solo: flute, cycles: 4}\n  - {play: head}\n"
+    assert not any(jumps_in(parts_of(LONG + form)["flute"]).values())
+
+
+@pytest.mark.parametrize("tail", ["  - {play: tail}\n", "  - {play: tail, dynamics: f}\n", ""])
+def test_a_part_with_a_jump_plays_the_timeline(tail: str) -> None:
+    form = (
+        "form:\n  - {play: head, times: 2}\n  - {play: tail}\n  - {play: head, times: 3}\n"
+        f"  - {{solo: flute, cycles: 4}}\n  - {{play: head}}\n  - {{play: tail}}\n{tail}"
+    )
+    piece = piece_of(LONG + form)
+    band = Band(piece)
+    assert jump_of(band) is not None
+    for player in piece.players:
+        if player.plays != "drone":
+            check_part(piece, band, player)

@@ -35,6 +35,10 @@ def order_of(measures: list[Element]) -> list[int]:
     at = first = 0
     turn = 1
     while at < len(measures):
+        if measures[at].find("direction/sound[@dalsegno]") is not None:
+            back = measures[at].find("barline/repeat[@direction='backward']")
+            if back is None or turn == int(back.get("times", "2")):
+                return [*played, at, *_from_sign(measures)]
         if measures[at].find("barline/repeat[@direction='forward']") is not None and at != first:
             first, turn = at, 1
         ending = _ending_of(measures, at)
@@ -49,6 +53,30 @@ def order_of(measures: list[Element]) -> list[int]:
                 first, turn = at + 1, 1
         at += 1
     return played
+
+
+def _from_sign(measures: list[Element]) -> list[int]:
+    """From the segno, repeats not taken and of endings the last, to the coda sign, then the coda;
+    or to the fine."""
+
+    def at_sound(name: str) -> int:
+        return next(
+            (i for i, m in enumerate(measures) if m.find(f"direction/sound[@{name}]") is not None),
+            len(measures),
+        )
+
+    leaves = min(at_sound("tocoda"), at_sound("fine"))
+    played = []
+    for at in range(at_sound("segno"), leaves + 1):
+        ending = _ending_of(measures, at)
+        ends = at
+        while measures[ends].find("barline[@location='right']/ending") is None and ending:
+            ends += 1
+        closes = measures[ends].find("barline[@location='right']/ending[@type='stop']")
+        if ending is None or closes is None:
+            played.append(at)
+    coda = at_sound("coda")
+    return played + [coda + at for at in order_of(measures[coda:])]
 
 
 def _ending_of(measures: list[Element], at: int) -> set[int] | None:
