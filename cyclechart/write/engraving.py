@@ -22,6 +22,7 @@ from cyclechart.write.brackets import engraved, needs_drawing, with_labels
 from cyclechart.write.clearing import cleared
 from cyclechart.write.musicxml import strain_xml, strains_xml
 from cyclechart.write.outlines import outlined
+from cyclechart.write.rhythm import spell_measure
 from cyclechart.write.staff import fill, grid_of
 
 PAGE_WIDTH = 1900
@@ -103,12 +104,14 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH
     plain, widths, lead = _measured(sheet, strain, first)
     breaks, fullest = deal(strain.measures, widths, lead, line)
     cuts: set[Fraction] = set()
-    if fullest > ROOMY / SMALL:
-        wide = {i for i, width in enumerate(widths) if width > _room(lead, line) * ROOMY}
-        cuts = struck_beats(sheet, strain, wide)
+    finer = strain
+    wide = {i for i, width in enumerate(widths) if width > _room(lead, line) * ROOMY}
+    for places in (struck_beats, struck_within_beats):
+        if fullest > ROOMY / SMALL:
+            cuts |= places(sheet, strain, wide)
+            finer = cut_at(strain, cuts)
+            breaks, fullest = deal(finer.measures, *_measured(sheet, finer, first)[1:], line)
     if cuts:
-        finer = cut_at(strain, cuts)
-        breaks, fullest = deal(finer.measures, *_measured(sheet, finer, first)[1:], line)
         # The pieces of a section that share a system are one measure again.
         heads = {finer.measures[i].start for i in breaks}
         strain = cut_at(strain, heads)
@@ -169,6 +172,24 @@ def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fra
             line = start + (filled.lead - start) % beat
             cuts = range(line, end, 4 * beat) if rest else range(line, start + 1)
             found |= {measure.start + Fraction(at, beat) for at in cuts if at}
+    return found
+
+
+def struck_within_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
+    """Where inside the ``wide`` measures a written note or rest begins that is tied to none before
+    it and stands in no tuplet that goes on: what is left where beats are too full."""
+    beat = grid_of([strain])
+    found = set()
+    for index, (measure, filled) in enumerate(
+        zip(strain.measures, fill(strain, beat), strict=True)
+    ):
+        inside = False
+        if index not in wide or filled.rests == (True,):
+            continue
+        for piece in spell_measure(beat, filled.length, filled.lead, filled.bounds, filled.rests):
+            if piece.start and not inside and not piece.from_tie:
+                found.add(measure.start + Fraction(piece.start, beat))
+            inside = (inside or piece.opens) and not piece.closes
     return found
 
 

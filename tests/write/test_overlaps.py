@@ -79,7 +79,7 @@ def test_no_text_of_random_pieces_overlaps(seed: int) -> None:
 
 
 @pytest.mark.xfail(strict=True, reason="the engraver keeps tuplet numbers clear of no tie or beam")
-@pytest.mark.parametrize("seed", [6, 45])
+@pytest.mark.parametrize("seed", [45])
 def test_no_tuplet_of_dense_random_pieces_overlaps(seed: int) -> None:
     piece = loaded(random_piece(seed)).piece
     assert piece is not None
