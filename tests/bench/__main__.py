@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Iterator
 
+import book
 import cadence
 import checking
 import cold
@@ -29,6 +30,7 @@ def subjects(quick: bool) -> Iterator[Callable[[], Subject]]:
     yield scales.subject
     yield cadence.subject
     yield ensemble.subject
+    yield book.subject
     yield lambda: midi.subject(quick)
     yield lambda: musicxml.subject(quick)
 

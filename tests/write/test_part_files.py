@@ -1,0 +1,291 @@
+"""Parts of random bands and forms as files: how long every note is, ties, strokes, signatures.
+
+Read in the order played (``playing_musicxml``); what is expected is worked out from the placed
+lines.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+import pytest
+from arrange.test_parts_of_players import band_of
+from making import DEMO_BOOK, piece_of
+from write.playing_musicxml import NATURAL, order_of
+from write.reading_musicxml import Element, measure_beats, parsed
+from write.test_parts_written import check_part
+
+from cyclechart.arrange.band import Band
+from cyclechart.arrange.jumps import jump_of
+from cyclechart.arrange.parts import part_of, score_of
+from cyclechart.piece.model import Kind
+from cyclechart.piece.player import Player
+from cyclechart.write.musicxml import band_xml, part_xml
+
+BOOK = [path.stem for path in DEMO_BOOK]
+CHUNKS = [tuple(map(str, range(first, first + 6))) for first in range(100, 124, 6)]
+every_chunk = pytest.mark.parametrize(
+    "names", [*((name,) for name in BOOK), *CHUNKS], ids=lambda names: names[0]
+)
+
+# Two and a half beats a cycle do not go into the ticks of a part whose other cycles are of whole
+# beats: they must be counted in by themselves.
+ODD = (
+    "cycle: {beats: 6 3/4, sections: [2 1/4, 2 1/4, 2 1/4]}\n"
+    "players:\n  flute: {plays: melody}\n  tabla: {plays: theka}\n"
+    "lines:\n  head: {sargam: S R G}\n"
+    "form:\n  - {solo: tabla, cycles: 2}\n  - {play: head, cycle: jhaptal}\n"
+)
+
+
+@dataclass(frozen=True)
+class Heard:
+    """What is read from a beginning to the end of its last tie; ``text`` stands under it. ``head``
+    is that of its note: ``cue``, ``slash``, another, or "" for an oval one."""
+
+    start: Fraction
+    length: Fraction
+    keys: tuple[int, ...]
+    text: str
+    head: str
+    open: bool = False
+
+
+def heard(part: Element) -> tuple[list[Heard], Fraction]:
+    """All notes in the order played, tied ones as one, and how long all of it is. A tie ends in a
+    note of the same keys that begins where the first ends."""
+    measures = list(part.iterfind("measure"))
+    divisions = int(str(part.findtext("measure/attributes/divisions")))
+    semitones = int(part.findtext("measure/attributes/transpose/chromatic", "0"))
+    semitones += 12 * int(part.findtext("measure/attributes/transpose/octave-change", "0"))
+    found: list[Heard] = []
+    now = Fraction(0)
+    for index in order_of(measures):
+        tied_in: Heard | None = None
+        for note in measures[index].iterfind("note"):
+            if note.find("grace") is not None:
+                continue
+            if note.find("chord") is not None:
+                keys = tuple(sorted({*found[-1].keys, *_keys(note, semitones)}))
+                found[-1] = replace(found[-1], keys=keys)
+                if tied_in is not None:
+                    _tie(found, tied_in)
+                    tied_in = None if found[-1].start == tied_in.start else tied_in
+                continue
+            assert tied_in is None, "a tied chord that is not taken up whole"
+            length = Fraction(int(str(note.findtext("duration"))), divisions)
+            ties = {one.get("type") for one in note.iterfind("notations/tied")}
+            if note.find("rest") is None:
+                head = "cue" if note.find("cue") is not None else note.findtext("notehead", "")
+                text = note.findtext("lyric[@number='1']/text", "")
+                one = Heard(now, length, _keys(note, semitones), text, head, "start" in ties)
+                if "stop" in ties:
+                    tied_in = found[-1]
+                    assert tied_in.open and tied_in.start + tied_in.length == now
+                    assert tied_in.head == one.head
+                    found.append(one)
+                    _tie(found, tied_in)
+                    tied_in = None if found[-1].start == tied_in.start else tied_in
+                else:
+                    assert not (found and found[-1].open), "a tie into nothing"
+                    found.append(one)
+            else:
+                assert not (found and found[-1].open), "a tie into a rest"
+            now += length
+    assert not (found and found[-1].open)
+    return found, now
+
+
+def _tie(found: list[Heard], before: Heard) -> None:
+    """The last note is one with that before it as soon as both have the same keys."""
+    last = found[-1]
+    if last.keys == before.keys:
+        found.pop()
+        found[-1] = replace(before, length=before.length + last.length, open=last.open)
+
+
+def _keys(note: Element, semitones: int) -> tuple[int, ...]:
+    pitch = note.find("pitch")
+    if pitch is None:
+        return ()
+    octave, alter = int(str(pitch.findtext("octave"))), int(pitch.findtext("alter", "0"))
+    return (12 * (octave + 1) + NATURAL[str(pitch.findtext("step"))] + alter + semitones,)
+
+
+def passages(band: Band) -> tuple[list[tuple[Fraction, Fraction | None]], Fraction]:
+    """For each passage where it begins in the part and on the timeline (None for a free one), and
+    how long the part is. Of a count-in only a pickup's room is written; a free passage is as long
+    as its line is, or four beats."""
+    at = Fraction(0)
+    found: list[tuple[Fraction, Fraction | None]] = []
+    for passage in band.passages:
+        if passage.step < 0:
+            continue
+        if passage.free:
+            step = band.piece.steps[passage.step]
+            line = band.piece.lines.get(step.uses[0]) if step.uses else None
+            found.append((at, None))
+            at += (line.length if line is not None else Fraction(4)) * len(passage.bars)
+            continue
+        begin = passage.bars[0].start
+        if passage.bars[0].stretch.kind == "count-in":
+            counted = [bar.end for bar in passage.bars if bar.stretch.kind == "count-in"][-1]
+            begin = min(band.first_note, counted)
+        found.append((at, begin))
+        at += passage.bars[-1].end - begin
+    return found, at
+
+
+def metered(band: Band, notes: list[Heard]) -> Iterator[Heard]:
+    """The notes outside free passages, in beats of the timeline."""
+    places, _ = passages(band)
+    starts = [at for at, _ in places]
+    for note in notes:
+        at, begin = places[bisect_left(starts, note.start + Fraction(1, 10**6)) - 1]
+        if begin is not None:
+            yield replace(note, start=note.start - at + begin)
+
+
+def composed(band: Band, player: Player, kind: Kind) -> list[Heard]:
+    """The notes of a player's lines as they are placed; a new entry takes over from the one
+    before."""
+    found: list[Heard] = []
+    for placed in band.timeline.placed:
+        if placed.line.kind != kind or placed.line.free or player.name not in placed.players:
+            continue
+        new = []
+        base = placed.force.tonic.midi + 12 * player.octave
+        for note in placed.line.notes:
+            start, end = placed.at(note), placed.at(note) + placed.lasts(note)
+            if placed.until is not None:
+                end = min(end, placed.until)
+            if start < end:
+                keys = () if note.pitch is None else (base + note.pitch,)
+                new.append(Heard(start, end - start, keys, note.syllable, ""))
+        if new:
+            found = [note for note in found if note.start < new[0].start]
+            if found and found[-1].start + found[-1].length > new[0].start:
+                found[-1] = replace(found[-1], length=new[0].start - found[-1].start)
+            found += new
+    return found
+
+
+def part_element(band: Band, player: Player) -> Element:
+    part = parsed(part_xml(part_of(band, player))).find("part")
+    assert part is not None
+    return part
+
+
+def reading(band: Band) -> list[Player]:
+    return [player for player in band.piece.players if player.plays != "drone"]
+
+
+@every_chunk
+def test_every_part_is_valid_and_plays_the_timeline(names: tuple[str, ...]) -> None:
+    for name in names:
+        band = band_of(name)
+        for player in reading(band):
+            check_part(band.piece, band, player)
+        parsed(band_xml(score_of(band)))
+
+
+@every_chunk
+def test_every_part_is_as_long_as_the_form(names: tuple[str, ...]) -> None:
+    for name in names:
+        band = band_of(name)
+        for player in reading(band):
+            _, length = heard(part_element(band, player))
+            assert length == passages(band)[1], (name, player.name)
+
+
+@every_chunk
+def test_every_note_is_as_long_as_it_is_composed(names: tuple[str, ...]) -> None:
+    # But for those that ring into a bar of the player's own, where he goes on at its first beat.
+    for name in names:
+        band = band_of(name)
+        for player in reading(band):
+            if player.plays != "melody":
+                continue
+            own = [
+                bar
+                for bar, mine in zip(band.bars, band.contents[player.name].own, strict=True)
+                if mine
+            ]
+            notes, _ = heard(part_element(band, player))
+            found = {n.start: n for n in metered(band, notes) if n.head not in ("cue", "slash")}
+            want = composed(band, player, "melody")
+            assert len(found) == len(want)
+            for note in want:
+                read = found[note.start]
+                assert read.keys == note.keys
+                end = note.start + note.length
+                if any(bar.start < end and bar.end > note.start for bar in own):
+                    assert read.length <= note.length
+                else:
+                    assert read.length == note.length, (name, player.name, note)
+
+
+@every_chunk
+def test_composed_strokes_are_read_by_who_has_them(names: tuple[str, ...]) -> None:
+    for name in names:
+        band = band_of(name)
+        for player in reading(band):
+            if player.plays != "theka" or player.instrument.is_kit:
+                continue
+            want = composed(band, player, "strokes")
+            notes, _ = heard(part_element(band, player))
+            read = list(metered(band, notes))
+            struck = {n.start: n.text.split(") ")[-1] for n in read if n.head == "x"}
+            for note in want:
+                assert struck[note.start] == note.text, (name, note)
+            for bar in band.bars:
+                here = [note.start for note in want if bar.start <= note.start < bar.end]
+                if here and band.timeline.closing != bar.start:
+                    assert here == [at for at in struck if bar.start <= at < bar.end]
+
+
+@every_chunk
+def test_time_signatures_are_those_of_the_cycles(names: tuple[str, ...]) -> None:
+    # Every measure that opens a cycle begins one as long as the signature in force says; the
+    # numbers tell which.
+    for name in names:
+        band = band_of(name)
+        bars = {bar.number: bar for bar in band.bars if bar.number}
+        for player in reading(band):
+            said = Fraction(0)
+            part = part_element(band, player)
+            divisions = int(str(part.findtext("measure/attributes/divisions")))
+            lengths: dict[int, Fraction] = {}
+            for measure in part.iterfind("measure"):
+                time = measure.find("attributes/time")
+                if time is not None and time.find("beats") is not None:
+                    said = sum(
+                        (
+                            Fraction(4 * int(one), int(str(kind.text)))
+                            for beats, kind in zip(
+                                time.iterfind("beats"), time.iterfind("beat-type"), strict=True
+                            )
+                            for one in str(beats.text).split("+")
+                        ),
+                        Fraction(0),
+                    )
+                digits = str(measure.get("number")).rstrip("abcdefghijklmnopqrstuvwxyz")
+                if digits.isdigit() and digits != "0":
+                    number = int(digits)
+                    assert said == bars[number].stretch.cycle.beats, (name, player.name, number)
+                    held = measure_beats(measure, divisions)
+                    lengths[number] = lengths.get(number, Fraction(0)) + held
+            assert {n: length for n, length in lengths.items() if length != bars[n].length} == {}
+
+
+def test_rests_are_exact_in_a_cycle_of_a_fraction_of_a_beat() -> None:
+    band = Band(piece_of(ODD))
+    _, length = heard(part_element(band, band.piece.players[0]))
+    assert length == passages(band)[1]
+
+
+def test_some_of_the_random_pieces_have_a_jump() -> None:
+    assert any(jump_of(band_of(name)) is not None for names in CHUNKS for name in names)
