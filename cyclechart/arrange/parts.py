@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from cyclechart.arrange.band import Band, folded, look_of
 from cyclechart.arrange.bars import Bar, Passage
+from cyclechart.arrange.cues import Cues
 from cyclechart.arrange.folding import Fold
 from cyclechart.arrange.fragments import Fragment
 from cyclechart.arrange.jumps import jump_of, single
@@ -29,19 +30,11 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, spell
 from cyclechart.theory.tones import SARGAM
 
-LONG_REST = 4
-"""After so many cycles of rest an entry is led to by a cue."""
-
 FREE_BEATS = Fraction(4)
 """What a player's own free stretch is written as."""
 
 LOWEST_TREBLE = 57
 """A keyboard or guitar part that lies lower than this key on the whole is in the bass clef."""
-
-MIDDLE_LINE = {
-    "treble": 71, "treble-8vb": 59, "alto": 60, "tenor": 57, "bass": 50, "percussion": 71,
-}  # fmt: skip
-"""The key of the middle line of each clef."""
 
 KINDS = {"pitched": "melody", "strokes": "strokes", "kit": "kit"}
 
@@ -71,8 +64,7 @@ class _PartMaker:
         """What keeping time is, for the cycles that have not come yet."""
         written_out = together or player.plays != "melody"
         self.jump = None if written_out else jump_of(band)
-        self.silent_for = Fraction(0)
-        """Cycles of rest since the player last had anything."""
+        self.cues = Cues(band, player)
 
     def sheet(self) -> Sheet:
         """All of it."""
@@ -159,7 +151,7 @@ class _PartMaker:
             return self.again(passage, step)
         first, bars = first + again, bars[again:]
         held = self.fragments[first : first + len(bars)]
-        made = Laying(self.cue, self.together, bars, held, first)
+        made = Laying(self.cues.cue, self.together, bars, held, first)
         if counting:
             made.pickup(before, counting, max(counting[-1].end - self.band.first_note, Fraction(0)))
         folds = self.folds(bars, held, first)
@@ -247,53 +239,7 @@ class _PartMaker:
         plain = [
             mine and all(f.slash for f in frags) for frags, mine in zip(held, own, strict=True)
         ]
-        return self.cued(folded(bars, looks, resting, plain), first)
-
-    def cued(self, folds: list[Fold], first: int) -> list[Fold]:
-        """Long rests before an entry lose their last bar to a cue."""
-        made: list[Fold] = []
-        for one in folds:
-            made.append(one)
-            if not one.rests:
-                self.silent_for = Fraction(0)
-                continue
-            self.silent_for += one.rests
-            last = one.at + one.rests - 1
-            enters = first + last + 1
-            entry = enters < len(self.fragments) and bool(self.fragments[enters])
-            if self.silent_for >= LONG_REST and entry and self.cue(first + last):
-                made[-1:] = [replace(one, rests=one.rests - 1)] if one.rests > 1 else []
-                made.append(Fold(last, cue=True))
-        return made
-
-    def cue(self, index: int) -> tuple[Fragment, ...]:
-        """What another melody player has in a bar: the one who has most, of equals the first."""
-        if self.content.staff != "pitched" or self.fragments[index]:
-            return ()
-        led: tuple[Fragment, ...] = ()
-        octave, leader = 0, ""
-        for other in self.band.piece.players:
-            theirs = self.band.fragments[other.name][index]
-            if other.plays == "melody" and other.name != self.player.name:
-                sounded = tuple(one for one in theirs if not one.slash)
-                if len(sounded) > len(led):
-                    led, octave, leader = sounded, other.octave, other.name
-        octave -= self.player.octave if self.player.plays == "melody" else 0
-        pitches = [one.note.pitch + 12 * octave for one in led if one.note.pitch is not None]
-        octave += self.toward_staff(pitches, index)
-        small = [_small(one.note, 12 * octave) for one in led]
-        return tuple(
-            Fragment(replace(note, says="" if at else leader)) for at, note in enumerate(small)
-        )
-
-    def toward_staff(self, pitches: Sequence[int], index: int) -> int:
-        """By how many octaves a cue of these pitches lies better on the player's staff."""
-        if not pitches:
-            return 0
-        stretch = self.band.bars[index].stretch
-        key = self.key(stretch.tonic, stretch.mode)
-        mean = key.tonic.midi + key.shift + sum(pitches) // len(pitches)
-        return round((MIDDLE_LINE[self.player.instrument.clef] - mean) / 12)
+        return self.cues.led(folded(bars, looks, resting, plain), first)
 
     def time_for(self, bar: Bar, held: tuple[Fragment, ...]) -> tuple[Written, ...]:
         """What keeping time is in the cycle of a bar of slashes, told once; () for nothing to
@@ -403,13 +349,6 @@ def _name(step: Step) -> str:
     if isinstance(step, Free):
         return step.what
     return " + ".join(step.uses) if step.uses else "groove"
-
-
-def _small(note: Written, shift: int) -> Written:
-    pitch = None if note.pitch is None else note.pitch + shift
-    return replace(
-        note, pitch=pitch, head="cue", marks=(), grace=(), word="", under=(), origin=(-1, -1)
-    )
 
 
 def _keyed(note: Written, key: Key, maker: _PartMaker) -> Written:

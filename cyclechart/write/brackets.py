@@ -24,6 +24,10 @@ LABEL_SIZE = 340
 """In the engraver's units; a staff space is 180."""
 
 
+HIGHEST = 280
+"""A text's foot stands so far down at least, or it would leave the picture."""
+
+
 class Brackets:
     """Opens and closes the brackets of a strain as its notes are written to MusicXML."""
 
@@ -151,7 +155,7 @@ def _label(line: re.Match[str], label: str) -> str:
     fitting = [text for text in _shorter(label) if _width(text) < end - start - LABEL_SIZE]
     middle = (start + end) // 2
     if not fitting:  # over the line, where it has no room in it
-        return _text(middle, height - 60, list(_shorter(label))[-1])
+        return _text(middle, max(height - 60, HIGHEST), list(_shorter(label))[-1])
     width = _width(fitting[0])
     # The engraver's own style sheet gives every rect a stroke, which an attribute does not undo.
     return (

@@ -12,10 +12,10 @@ from fractions import Fraction
 from functools import lru_cache
 
 import pytest
-from making import DEMO_BOOK, MODES, ROOT, TONICS, loaded, random_changing_piece
+from making import CYCLES, DEMO_BOOK, MODES, ROOT, TONICS, loaded, random_changing_piece
 
 from cyclechart.arrange.band import Band
-from cyclechart.arrange.parts import LONG_REST, part_of
+from cyclechart.arrange.parts import part_of
 from cyclechart.arrange.sheet import Sheet, Strain
 from cyclechart.arrange.theka import theka
 from cyclechart.arrange.written import Written
@@ -25,6 +25,8 @@ from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Solo, Trade
 
 SEEDS = range(30)
+LONG_REST = 4
+"""Cycles of rest before an entry that a cue leads to."""
 MELODIES = ("flute", "alto-sax", "cello", "trumpet", "tenor-sax", "violin")
 OTHERS = (
     "  guitar: {plays: voicings}\n  double-bass: {plays: pedal}\n  tabla: {plays: theka}\n"
@@ -61,7 +63,11 @@ def random_form(seed: int) -> str:
             steps.append(f"  - groove: {dice.randint(1, 6)}\n")
     if dice.random() < 0.5:
         # What comes again as it was: a part may have it from a sign.
-        again = [step for step in steps if "play:" in step][:3]
+        same = f"    cycle: {dice.choice(list(CYCLES))}\n    tonic: D\n    mode: yaman\n"
+        again = [
+            f"  - play: {line}\n    times: {dice.randint(1, 3)}\n{same}    dynamics: mf\n"
+            for line in dice.sample(melodies, min(len(melodies), 2))
+        ]
         steps = [*again, *steps, *again]
     players = "".join(f"  {name}: {{plays: melody, octave: {dice.choice([0, 0, -1])}}}\n"
                       for name in who)  # fmt: skip
@@ -193,9 +199,7 @@ def test_an_entry_after_four_cycles_of_rest_has_a_cue(name: str) -> None:
             bar = band.bars[at - 1]
             others = [who for who in melodies if who != player.name]
             led = [
-                who
-                for who in others
-                if any(not one.slash for one in band.fragments[who][at - 1])
+                who for who in others if any(not one.slash for one in band.fragments[who][at - 1])
             ]
             strain = strains.get(bar.stretch.step)
             if not (mine[at] and silent >= LONG_REST and led and strain and strain.measures):
@@ -260,9 +264,7 @@ def test_rests_are_counted(name: str) -> None:
                 assert not any(held[at] or own[at] for at in silent)
                 bars = [band.bars[at] for at in silent]
                 assert measure.length == sum((bar.length for bar in bars), Fraction(0))
-                assert {bar.stretch.step for bar in bars} == {
-                    step_of(band.piece, sheet, strain)
-                }
+                assert {bar.stretch.step for bar in bars} == {step_of(band.piece, sheet, strain)}
 
 
 @every_piece
