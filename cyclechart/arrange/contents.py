@@ -60,7 +60,17 @@ def content_of(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Pl
     else:
         notes = []
     metered = [note for note in notes if timeline.at(note.start).kind != "free"]
+    free = [bar.start for bar in bars if bar.stretch.kind == "free"]
+    metered = [until_free(note, free) for note in metered]
     return Content("pitched", with_slashes(metered, bars, own), own, {})
+
+
+def until_free(note: Written, free: Sequence[Fraction]) -> Written:
+    """A note as written: up to a free passage (they begin at ``free``), though it may ring on."""
+    at = bisect_right(free, note.start)
+    if at == len(free) or note.end <= free[at]:
+        return note
+    return replace(note, length=free[at] - note.start, glides=False)
 
 
 def _toned(sound: Sound, timeline: Timeline, floor: int) -> Written:

@@ -81,5 +81,14 @@ class Cues:
 def _small(note: Written, shift: int) -> Written:
     pitch = None if note.pitch is None else note.pitch + shift
     return replace(
-        note, pitch=pitch, head="cue", marks=(), grace=(), word="", under=(), origin=(-1, -1)
+        note,
+        pitch=pitch,
+        head="cue",
+        marks=(),
+        grace=(),
+        word="",
+        under=(),
+        origin=(-1, -1),
+        tied_in=False,
+        tied_out=False,
     )

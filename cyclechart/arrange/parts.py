@@ -296,6 +296,10 @@ class _PartMaker:
         if turns > 1:
             measures = (replace(measures[0], forward=True), *measures[1:])
             measures = (*measures[:-1], replace(measures[-1], times=turns))
+        jump = self.jump
+        if jump is not None and passage.bars[-1] is self.band.bars[jump.from_bar - 1]:
+            said = "D.S. al Fine" if jump.coda == len(self.band.bars) else "D.S. al Coda"
+            measures = (*measures[:-1], replace(measures[-1], jumps=(said,)))
         return Strain(
             letter(passage.step),
             _name(step),

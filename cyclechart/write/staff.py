@@ -197,6 +197,8 @@ def grid_of(strains: Iterable[Strain]) -> int:
             found.add(measure.start.denominator)
             found.add(measure.length.denominator)
             found.add(measure.beat.denominator)
+            if measure.rests:
+                found.add(strain.cycle.beats.denominator)
     return math.lcm(*found)
 
 
