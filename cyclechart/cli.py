@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import sys
-from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,13 +14,20 @@ from cyclechart import __version__
 from cyclechart.commands.backing import backing
 from cyclechart.commands.book import book
 from cyclechart.commands.cadence import cadence
-from cyclechart.commands.common import FORMATS, cannot, letter_of
+from cyclechart.commands.common import (
+    FORMATS,
+    PAPER,
+    as_taken,
+    cannot,
+    hint,
+    letter_of,
+    status,
+)
 from cyclechart.commands.drill import drill
 from cyclechart.commands.modes import modes
 from cyclechart.commands.tonics import tonics
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
-from cyclechart.piece.model import Piece
 from cyclechart.rules.listing import RULE_NAMES, help_texts, in_order, judge
 from cyclechart.text.source import Source
 from cyclechart.write import report
@@ -36,7 +42,6 @@ REPORT_BUGS = (
     "ones."
 )
 KINDS = ("midi", "musicxml", "chart", "parts", "score", "grid")
-PAPERS = ("a4", "letter", "tablet", "stage")
 NAMES = ("sargam", "letters", "degrees", "solfa16", "none")
 SIGNATURES = ("nearest", "own", "none")
 
@@ -103,13 +108,6 @@ def _cadences(loaded: Loaded) -> str:
     return as_text(loaded.piece)
 
 
-def _status(findings: Sequence[Finding], strict: bool) -> int:
-    if any(finding.counts for finding in findings):
-        return 1
-    warned = any(f.severity == "warning" and f.liberty is None for f in findings)
-    return 1 if strict and warned else 0
-
-
 @cli.command()
 @PIECES
 @click.option("--format", "form", type=FORMATS, default="text", help="How to print the findings.")
@@ -137,7 +135,7 @@ def check(pieces: tuple[Path, ...], form: str, tonic: str | None, strict: bool) 
         if cadences:
             click.echo(cadences)
         click.echo(report.summary(findings, len(pieces)))
-    sys.exit(_status(findings, strict))
+    sys.exit(status(findings, strict))
 
 
 def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
@@ -169,9 +167,7 @@ def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
     help="What to write: one or more, parted by commas.",
 )
 @click.option("--png", is_flag=True, help="Also write each page as a picture.")
-@click.option(
-    "--paper", type=click.Choice(PAPERS), default="a4", show_default=True, help="What it is set on."
-)
+@PAPER
 @click.option(
     "--names",
     type=click.Choice(NAMES),
@@ -228,7 +224,7 @@ def arrange(
         if loaded.piece is None or any(f.severity == "error" for f in loaded.findings):
             continue
         try:
-            piece = _as_taken(loaded.piece, found)
+            piece = as_taken(loaded.piece, found)
             written, told = write_outputs(piece, folder / path.stem, path.stem, kinds, look)
         except OSError as error:
             raise cannot(error, folder / path.stem) from error
@@ -241,14 +237,7 @@ def arrange(
     if cadences:
         click.echo(cadences, err=True)
     click.echo(report.summary(findings, len(targets)), err=True)
-    sys.exit(_status(findings, strict))
-
-
-def _as_taken(piece: Piece, findings: Sequence[Finding]) -> Piece:
-    """The piece with the liberties alone that it takes: the chart lists them."""
-    unused = {finding.spot for finding in findings if finding.rule == "unused-liberty"}
-    kept = tuple(liberty for liberty in piece.liberties if liberty.spot not in unused)
-    return replace(piece, liberties=kept)
+    sys.exit(status(findings, strict))
 
 
 def _shown(paths: list[Path]) -> Any:
@@ -321,7 +310,7 @@ def show(name: str, tonic: str | None, folder: Path | None) -> None:
             raise cannot(error, folder) from error
         for path in written:
             click.echo(path)
-    sys.exit(_status(found.findings, strict=False))
+    sys.exit(status(found.findings, strict=False))
 
 
 def _used_by(file: Path, tonic: Tonic | None) -> tuple[Found, Tonic]:
@@ -363,8 +352,6 @@ def schema() -> None:
 
 
 def _no_such(what: str, name: str, known: Any) -> str:
-    from cyclechart.text.faults import clip, nearest
+    from cyclechart.text.faults import clip
 
-    close = nearest(name, known)
-    hint = f"; did you mean {', '.join(close)}?" if close else ""
-    return f"there is no {what} '{clip(name)}'{hint}"
+    return f"there is no {what} '{clip(name)}'{hint(name, known)}"

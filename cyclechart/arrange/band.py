@@ -69,17 +69,48 @@ class Band:
             name: fragments_of(content.notes, self.bars) for name, content in self.contents.items()
         }
 
-    def folds(self, bars: Sequence[Bar], first: int) -> list[Fold]:
-        """How bars (the first by its index) are written where all have the same measures."""
-        every = range(len(bars))
-        looks: list[Hashable] = []
-        plain = []
-        for at in every:
-            held = {name: parts[first + at] for name, parts in self.fragments.items()}
-            own = {name: content.own[first + at] for name, content in self.contents.items()}
-            looks.append(tuple(look_of(bars[at], held[name], own[name]) for name in held))
-            plain.append(all(one.slash for parts in held.values() for one in parts))
-        return folded(bars, looks, [False for _ in every], plain)
+    def look(self, player: str, index: int) -> Hashable:
+        """What has to be alike for a player in bars that are folded."""
+        bar = self.bars[index]
+        stretch = bar.stretch
+        tempo = stretch.tempo_at(bar.start), stretch.tempo_at(bar.end)
+        return (
+            stretch.kind, stretch.cycle, stretch.mode, stretch.tonic, tempo, bar.length,
+            self.contents[player].own[index],
+            tuple(fragment.look for fragment in self.fragments[player][index]),
+        )  # fmt: skip
+
+    def folds(self, first: int, count: int) -> list[Fold]:
+        """How so many bars from an index on are written where all have the same measures."""
+        every = range(first, first + count)
+        looks = [tuple(self.look(name, at) for name in self.contents) for at in every]
+        plain = [
+            all(one.slash for parts in self.fragments.values() for one in parts[at]) for at in every
+        ]
+        return self.folded(first, looks, [False for _ in every], plain)
+
+    def folds_for(self, player: str, first: int, count: int) -> list[Fold]:
+        """How they are written for one player alone, cues apart."""
+        every = range(first, first + count)
+        own, held = self.contents[player].own, self.fragments[player]
+        looks = [self.look(player, at) for at in every]
+        resting = [not held[at] and not own[at] for at in every]
+        plain = [own[at] and all(one.slash for one in held[at]) for at in every]
+        return self.folded(first, looks, resting, plain)
+
+    def folded(
+        self,
+        first: int,
+        looks: Sequence[Hashable],
+        resting: Sequence[bool],
+        plain: Sequence[bool],
+    ) -> list[Fold]:
+        """Bars from an index on folded; what leads in stands before the others."""
+        bars = self.bars[first : first + len(looks)]
+        lead = sum(bar.stretch.kind != "metered" for bar in bars)
+        folds = fold(looks[:lead], resting[:lead], plain[:lead]) if lead else []
+        later = fold(looks[lead:], resting[lead:], plain[lead:]) if lead < len(bars) else []
+        return folds + [replace(one, at=one.at + lead) for one in later]
 
     @cached_property
     def first_note(self) -> Fraction:
@@ -106,26 +137,3 @@ class Band:
         octave = 12 * player.octave if player.plays == "melody" else 0
         shift = tonic.midi + octave - transposes - read.midi
         return Key(read, mode, nearest_signature(read, mode.up | mode.down), shift)
-
-
-def folded(
-    bars: Sequence[Bar],
-    looks: Sequence[Hashable],
-    resting: Sequence[bool],
-    plain: Sequence[bool],
-) -> list[Fold]:
-    """Bars folded; what leads in stands before the others."""
-    lead = sum(bar.stretch.kind != "metered" for bar in bars)
-    folds = fold(looks[:lead], resting[:lead], plain[:lead]) if lead else []
-    later = fold(looks[lead:], resting[lead:], plain[lead:]) if lead < len(bars) else []
-    return folds + [replace(one, at=one.at + lead) for one in later]
-
-
-def look_of(bar: Bar, fragments: Sequence[Fragment], own: bool) -> Hashable:
-    """What has to be alike in bars that are folded."""
-    stretch = bar.stretch
-    tempo = stretch.tempo_at(bar.start), stretch.tempo_at(bar.end)
-    return (
-        stretch.kind, stretch.cycle, stretch.mode, stretch.tonic, tempo, bar.length, own,
-        tuple(fragment.look for fragment in fragments),
-    )  # fmt: skip

@@ -101,7 +101,7 @@ def _runs(
 ) -> Iterator[Fold]:
     """Bar after bar; rests in a row as one, plain bars that are alike as one repeated."""
     at = 0
-    for (look, rests, simple), run in groupby(zip(looks, resting, plain, strict=True)):
+    for (_, rests, simple), run in groupby(zip(looks, resting, plain, strict=True)):
         count = len(list(run))
         if rests:
             yield from _rests(at, at + count)
@@ -110,7 +110,6 @@ def _runs(
         else:
             yield from (Fold(at + number) for number in range(count))
         at += count
-        del look
 
 
 def unfolded(folds: Sequence[Fold]) -> list[int]:

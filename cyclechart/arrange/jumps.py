@@ -10,8 +10,7 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from cyclechart.arrange.band import Band, folded, look_of
-from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.band import Band
 from cyclechart.arrange.folding import Fold
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Play
@@ -25,12 +24,23 @@ class Jump:
     """All are indices of bars, counted from the first of the timeline. ``sign``: the first bar of
     the step that is played again; ``leaves``: the last bar played again, as it was played last;
     ``from_bar``: the first that is not written; ``coda``: the first that is written again, or the
-    number of bars where the piece ends (al fine)."""
+    number of bars where the piece ends (``fine``)."""
 
     sign: int
     leaves: int
     from_bar: int
     coda: int
+    fine: bool
+
+    @property
+    def leaving(self) -> str:
+        """What stands where the bars played again are left."""
+        return "Fine" if self.fine else "To Coda"
+
+    @property
+    def back(self) -> str:
+        """What sends back to the sign."""
+        return "D.S. al Fine" if self.fine else "D.S. al Coda"
 
 
 @lru_cache(maxsize=4)
@@ -65,17 +75,14 @@ class _Search:
                         break
                     alike += 1
                 if alike >= SHORTEST and (best is None or alike > best.coda - best.from_bar):
-                    best = Jump(self.steps[sign][0], once[alike - 1], later[0], later[0] + alike)
+                    coda = later[0] + alike
+                    fine = coda == len(self.looks)
+                    best = Jump(self.steps[sign][0], once[alike - 1], later[0], coda, fine)
         return best
 
     def look(self, index: int) -> Hashable:
         """What all readers have in a bar."""
-        return tuple(self.look_for(player, index) for player in self.readers)
-
-    def look_for(self, player: Player, index: int) -> Hashable:
-        """What one has in it."""
-        held = self.band.fragments[player.name][index]
-        return look_of(self.band.bars[index], held, self.band.contents[player.name].own[index])
+        return tuple(self.band.look(player.name, index) for player in self.readers)
 
     def bars_of(self, step: int) -> list[int]:
         """The metered bars of a step, by index; none where it has others but a count-in."""
@@ -110,25 +117,13 @@ class _Search:
 
     def reads(self, player: Player, bars: list[int], last: list[int]) -> bool:
         """Whether a part read without repeats plays the last time of a step."""
-        folds = single(folds_of(self.band, player, bars))
+        folds = single(self.band.folds_for(player.name, bars[0], len(bars)))
         if len(folds) != len(last) or any(fold.rests > 1 for fold in folds):
             return False
         read = [bars[0] + fold.at for fold in folds]
+        look = self.band.look
         pairs = zip(read, last, strict=True)
-        return all(self.look_for(player, a) == self.look_for(player, b) for a, b in pairs)
-
-
-def folds_of(band: Band, player: Player, bars: Sequence[int]) -> list[Fold]:
-    """How bars in a row are written for a player, cues apart."""
-    written: list[Bar] = [band.bars[at] for at in bars]
-    own = [band.contents[player.name].own[at] for at in bars]
-    held = [band.fragments[player.name][at] for at in bars]
-    looks = list(map(look_of, written, held, own))
-    resting = [not frags and not mine for frags, mine in zip(held, own, strict=True)]
-    plain = [
-        mine and all(one.slash for one in frags) for frags, mine in zip(held, own, strict=True)
-    ]
-    return folded(written, looks, resting, plain)
+        return all(look(player.name, a) == look(player.name, b) for a, b in pairs)
 
 
 def single(folds: Sequence[Fold]) -> list[Fold]:

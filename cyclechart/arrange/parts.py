@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from cyclechart.arrange.band import Band, folded, look_of
+from cyclechart.arrange.band import Band
 from cyclechart.arrange.bars import Bar, Passage
 from cyclechart.arrange.cues import Cues
 from cyclechart.arrange.folding import Fold
@@ -19,7 +19,15 @@ from cyclechart.arrange.jumps import jump_of, single
 from cyclechart.arrange.laying import Laying
 from cyclechart.arrange.measures import Measure, free_measures
 from cyclechart.arrange.road import RoadStep, letter
-from cyclechart.arrange.sheet import Key, Reader, Sheet, Strain, liberty_text, remarks_of
+from cyclechart.arrange.sheet import (
+    KIND_OF,
+    Key,
+    Reader,
+    Sheet,
+    Strain,
+    liberty_text,
+    remarks_of,
+)
 from cyclechart.arrange.spans import Span, spans_of
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.arrange.written import NOWHERE, Written, from_note
@@ -35,8 +43,6 @@ FREE_BEATS = Fraction(4)
 
 LOWEST_TREBLE = 57
 """A keyboard or guitar part that lies lower than this key on the whole is in the bass clef."""
-
-KINDS = {"pitched": "melody", "strokes": "strokes", "kit": "kit"}
 
 
 def part_of(band: Band, player: Player) -> Sheet:
@@ -154,7 +160,7 @@ class _PartMaker:
         made = Laying(self.cues.cue, self.together, bars, held, first)
         if counting:
             made.pickup(before, counting, max(counting[-1].end - self.band.first_note, Fraction(0)))
-        folds = self.folds(bars, held, first)
+        folds = self.folds(first, len(bars))
         jumps = self.jumps(folds, first, len(bars) // step.times)
         for one in folds:
             made.add(one, self.time_for(bars[one.at], held[one.at]), jumps(one))
@@ -164,7 +170,7 @@ class _PartMaker:
         return Strain(
             letter(passage.step),
             _name(step),
-            KINDS[self.content.staff],  # type: ignore[arg-type]  # a table of the kinds
+            KIND_OF[self.content.staff],
             force.cycle,
             key,
             False,
@@ -186,11 +192,11 @@ class _PartMaker:
     def again(self, passage: Passage, step: Step) -> Strain:
         """A step that is not written, for it is played from the sign."""
         stretch = passage.bars[-1].stretch
-        ends = "Fine" if self.jump and self.jump.coda == len(self.band.bars) else "Coda"
+        back = self.jump.back if self.jump is not None else ""
         return Strain(
             letter(passage.step), _name(step), "melody", stretch.cycle,
             self.key(stretch.tonic, stretch.mode), False, (), (), False,
-            ", ".join(self.remarks(passage.step, step)), holds=f"D.S. al {ends}, no repeats",
+            ", ".join(self.remarks(passage.step, step)), holds=f"{back}, no repeats",
         )  # fmt: skip
 
     def jumps(self, folds: Sequence[Fold], first: int, turn: int) -> Callable[[Fold], list[str]]:
@@ -199,7 +205,6 @@ class _PartMaker:
         jump = self.jump
         if jump is None or not folds:
             return lambda fold: []
-        fine = jump.coda == len(self.band.bars)
         count = self.band.of_step[self.band.bars[first].stretch.step][-1] + 1 - first
         once = single(folds)
         place = jump.leaves - (first + count - turn)
@@ -210,9 +215,9 @@ class _PartMaker:
             if fold is folds[0] and first in (jump.sign, jump.coda):
                 said.append("segno" if first == jump.sign else "coda")
             if fold is leaves:
-                said.append("Fine" if fine else "To Coda")
+                said.append(jump.leaving)
             if fold is folds[-1] and first + count == jump.from_bar:
-                said.append("D.S. al Fine" if fine else "D.S. al Coda")
+                said.append(jump.back)
             return said
 
         return found
@@ -225,21 +230,11 @@ class _PartMaker:
         own = own or (isinstance(step, Free) and step.what == self.player.name)
         return own or (isinstance(step, Trade) and self.player.name in step.players)
 
-    def folds(
-        self, bars: Sequence[Bar], held: Sequence[tuple[Fragment, ...]], first: int
-    ) -> list[Fold]:
-        """How the bars of a passage are written; what leads in stands before."""
+    def folds(self, first: int, count: int) -> list[Fold]:
+        """How so many bars of a passage from an index on are written."""
         if self.together:
-            return self.band.folds(bars, first)
-        own = self.content.own[first : first + len(bars)]
-        looks = [
-            look_of(bar, frags, mine) for bar, frags, mine in zip(bars, held, own, strict=True)
-        ]
-        resting = [not frags and not mine for frags, mine in zip(held, own, strict=True)]
-        plain = [
-            mine and all(f.slash for f in frags) for frags, mine in zip(held, own, strict=True)
-        ]
-        return self.cues.led(folded(bars, looks, resting, plain), first)
+            return self.band.folds(first, count)
+        return self.cues.led(self.band.folds_for(self.player.name, first, count), first)
 
     def time_for(self, bar: Bar, held: tuple[Fragment, ...]) -> tuple[Written, ...]:
         """What keeping time is in the cycle of a bar of slashes, told once; () for nothing to
@@ -298,12 +293,11 @@ class _PartMaker:
             measures = (*measures[:-1], replace(measures[-1], times=turns))
         jump = self.jump
         if jump is not None and passage.bars[-1] is self.band.bars[jump.from_bar - 1]:
-            said = "D.S. al Fine" if jump.coda == len(self.band.bars) else "D.S. al Coda"
-            measures = (*measures[:-1], replace(measures[-1], jumps=(said,)))
+            measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back,)))
         return Strain(
             letter(passage.step),
             _name(step),
-            KINDS[self.content.staff],  # type: ignore[arg-type]
+            KIND_OF[self.content.staff],
             stretch.cycle,
             key,
             False,

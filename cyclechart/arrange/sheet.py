@@ -15,7 +15,7 @@ from typing import Literal
 
 from cyclechart.arrange.contents import Staff
 from cyclechart.arrange.measures import Measure, free_measures, measures_of
-from cyclechart.arrange.road import RoadStep, letters_of, places_of, road_of
+from cyclechart.arrange.road import RoadStep, letter, letters_of, places_of, road_of
 from cyclechart.arrange.spans import Span, spans_of
 from cyclechart.arrange.timeline import unroll
 from cyclechart.catalog.instruments import Clef
@@ -31,6 +31,11 @@ from cyclechart.theory.spelling import (
     nearest_signature,
     readable_tonic,
 )
+
+StrainKind = Literal["melody", "strokes", "kit"]
+
+KIND_OF: dict[Staff, StrainKind] = {"pitched": "melody", "strokes": "strokes", "kit": "kit"}
+"""What stands on each kind of staff."""
 
 
 @dataclass(frozen=True)
@@ -79,7 +84,7 @@ class Strain:
 
     letter: str
     name: str
-    kind: Literal["melody", "strokes", "kit"]
+    kind: StrainKind
     cycle: Cycle
     key: Key
     first: bool
@@ -128,8 +133,7 @@ class Strain:
 
 def suffix(number: int) -> str:
     """1 is a, 26 z, 27 aa."""
-    head, tail = divmod(number - 1, 26)
-    return (suffix(head) if head else "") + chr(ord("a") + tail)
+    return letter(number - 1).lower()
 
 
 @dataclass(frozen=True)
@@ -164,13 +168,13 @@ def sheet_of(piece: Piece) -> Sheet:
     tonic = readable_tonic(piece.tonic, tones | used)
     strains = []
     before: Cycle | None = None
-    for (name, cycle, sa), letter in letters_of(piece).items():
+    for (name, cycle, sa), mark in letters_of(piece).items():
         line = piece.line_in(name, cycle)
         written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
         mode = _mode_of(piece, name, cycle, sa)
         key = Key(written, mode, nearest_signature(written, mode.up | mode.down))
         within = ", ".join(_where(piece, None if line.free else cycle, sa, mode))
-        strains.append(_strain(line, letter, cycle, key, cycle != before, within))
+        strains.append(_strain(line, mark, cycle, key, cycle != before, within))
         before = before if line.free else cycle
     return Sheet(
         piece.title,

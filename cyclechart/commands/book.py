@@ -11,12 +11,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import cannot
+from cyclechart.commands.common import PAPER, as_taken, cannot, hint, status
 
 if TYPE_CHECKING:
     from cyclechart.finding import Finding
     from cyclechart.piece.gig import Gig
-    from cyclechart.piece.model import Piece
     from cyclechart.piece.setlist import Setlist
 
 
@@ -30,13 +29,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="Where the set has a folder of its own.",
 )
-@click.option(
-    "--paper",
-    type=click.Choice(["a4", "letter", "tablet", "stage"]),
-    default="a4",
-    show_default=True,
-    help="What the pages are made for; stage is large, to be read from a stand.",
-)
+@PAPER
 @click.option(
     "--player", "players", multiple=True, metavar="NAME", help="A book for this player alone."
 )
@@ -90,7 +83,7 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
     if findings:
         click.echo(report.as_text(findings, sources), err=True)
     click.echo(report.summary(findings, pieces), err=True)
-    sys.exit(_status(findings, strict))
+    sys.exit(status(findings, strict))
 
 
 def _judged(setlist: Setlist) -> list[Finding]:
@@ -109,14 +102,8 @@ def _as_taken(gig: Gig, findings: Sequence[Finding]) -> Gig:
     """The gig with the liberties alone that its pieces take: the charts list them."""
     from cyclechart.piece.gig import Played
 
-    unused = {finding.spot for finding in findings if finding.rule == "unused-liberty"}
-
-    def taken(piece: Piece) -> Piece:
-        kept = tuple(liberty for liberty in piece.liberties if liberty.spot not in unused)
-        return replace(piece, liberties=kept)
-
     items = tuple(
-        replace(item, piece=taken(item.piece)) if isinstance(item, Played) else item
+        replace(item, piece=as_taken(item.piece, findings)) if isinstance(item, Played) else item
         for item in gig.items
     )
     return replace(gig, items=items)
@@ -124,11 +111,10 @@ def _as_taken(gig: Gig, findings: Sequence[Finding]) -> Gig:
 
 def _known(name: str, players: Sequence[str]) -> None:
     if name not in players:
-        from cyclechart.text.faults import clip, nearest
+        from cyclechart.text.faults import clip
 
-        close = nearest(name, players) or list(players)
-        hint = f"; did you mean {', '.join(close)}?" if close else ""
-        raise click.UsageError(f"nobody in the set is called '{clip(name)}'{hint}")
+        near = hint(name, players) or f"; did you mean {', '.join(players)}?"
+        raise click.UsageError(f"nobody in the set is called '{clip(name)}'{near}")
 
 
 @contextmanager
@@ -143,10 +129,3 @@ def _progress() -> Iterator[Callable[[int, int], None]]:
     with Progress(console=Console(stderr=True), transient=True) as progress:
         task = progress.add_task("drawing charts", total=None)
         yield lambda done, of: progress.update(task, completed=done, total=max(of, 1))
-
-
-def _status(findings: Sequence[Finding], strict: bool) -> int:
-    if any(finding.counts for finding in findings):
-        return 1
-    warned = any(f.severity == "warning" and f.liberty is None for f in findings)
-    return 1 if strict and warned else 0

@@ -2,15 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 if TYPE_CHECKING:
+    from cyclechart.finding import Finding
+    from cyclechart.piece.model import Piece
     from cyclechart.theory.spelling import Tonic
 
 FORMATS = click.Choice(["text", "json"])
+
+PAPER = click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter", "tablet", "stage"]),
+    default="a4",
+    show_default=True,
+    help="What it is set on; stage is large, to be read from a stand.",
+)
 
 
 class CannotRun(click.ClickException):
@@ -32,3 +44,26 @@ def letter_of(text: str) -> Tonic:
     if tonic is None:
         raise click.BadParameter(f"'{text}' is no letter name; write D, Eb or F#")
     return tonic
+
+
+def status(findings: Sequence[Finding], strict: bool) -> int:
+    """The exit status: 1 where an error counts, or with ``strict`` a warning."""
+    if any(finding.counts for finding in findings):
+        return 1
+    warned = any(f.severity == "warning" and f.liberty is None for f in findings)
+    return 1 if strict and warned else 0
+
+
+def as_taken(piece: Piece, findings: Sequence[Finding]) -> Piece:
+    """The piece with the liberties alone that it takes: the chart lists them."""
+    unused = {finding.spot for finding in findings if finding.rule == "unused-liberty"}
+    kept = tuple(liberty for liberty in piece.liberties if liberty.spot not in unused)
+    return replace(piece, liberties=kept)
+
+
+def hint(name: str, known: Iterable[str]) -> str:
+    """The names nearest to one that is not known, to be put after what is said of it; or ""."""
+    from cyclechart.text.faults import nearest
+
+    close = nearest(name, known)
+    return f"; did you mean {', '.join(close)}?" if close else ""

@@ -21,15 +21,16 @@ from cyclechart.rules.gig_players import (
     no_rest,
     strained_set,
 )
-from cyclechart.rules.gig_rule import SetRule, set_rule
+from cyclechart.rules.gig_rule import SetRule
 from cyclechart.rules.players import Part, parts_of
+from cyclechart.rules.rule import rule
 from cyclechart.theory.spelling import Tonic
 
 FAR = 2
 """Semitones that a drum's head and a string are tuned by at most as a rule."""
 
 
-@set_rule("error")
+@rule("error")
 def unready_piece(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """A piece of the set cannot be read whole: it has no chart, and its length is not known.
 
@@ -44,7 +45,7 @@ def unready_piece(gig: Gig, this: SetRule) -> Iterator[Finding]:
             yield this.found(tune.spot, message, f"cyclechart check {tune.file}")
 
 
-@set_rule("warning")
+@rule("warning")
 def repeated_piece(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """The same piece stands in the set twice.
 
@@ -59,7 +60,7 @@ def repeated_piece(gig: Gig, this: SetRule) -> Iterator[Finding]:
         first.setdefault(tune.file, tune.number)
 
 
-@set_rule("warning")
+@rule("warning")
 def over_time(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """The set is longer than the minutes it must fit into, with its breaks and its retuning.
 
@@ -93,7 +94,7 @@ def _ways_to_fit(gig: Gig, length: Fraction) -> Iterator[str]:
     yield f"length: {ceil(gig.minutes)}"
 
 
-@set_rule("advice")
+@rule("advice")
 def short_estimate(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """The leader gives a tune fewer minutes than its form takes as it is written.
 
@@ -109,7 +110,7 @@ def short_estimate(gig: Gig, this: SetRule) -> Iterator[Finding]:
             yield this.found(tune.tune.spot, message, f"minutes: {ceil(tune.written)}")
 
 
-@set_rule("advice")
+@rule("advice")
 def retuning(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """Sa moves from one tune to the next, and drone and hand drums have to be tuned meanwhile.
 
@@ -156,7 +157,7 @@ def _is_at_ease(part: Part) -> bool:
     return part.range.low <= part.bottom and part.top <= part.range.high
 
 
-@set_rule("advice")
+@rule("advice")
 def fewer_retunings(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """Another order of the same tunes would have the audience wait for tuning less often.
 

@@ -12,8 +12,9 @@ from itertools import pairwise
 from cyclechart.finding import Finding
 from cyclechart.piece.gig import Gig, Played, shown
 from cyclechart.piece.steps import Free, Solo, Step, Trade
-from cyclechart.rules.gig_rule import SetRule, set_rule
+from cyclechart.rules.gig_rule import SetRule
 from cyclechart.rules.players import WaysOut, parts_of, range_of
+from cyclechart.rules.rule import rule
 from cyclechart.theory.ranges import lie
 
 MUCH = Fraction(1, 8)
@@ -24,7 +25,7 @@ LONGEST_BLOW = 60
 """Minutes without a break that a wind player or singer is asked for at most."""
 
 
-@set_rule("error")
+@rule("error")
 def missing_player(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """A tune needs a player who is not there: he has a solo, or a line that nobody else has.
 
@@ -57,7 +58,7 @@ def _needs(tune: Played, step: Step) -> Iterator[tuple[str, str]]:
                 yield player.name, f"'{line}'"
 
 
-@set_rule("warning")
+@rule("warning")
 def absent_player(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """A tune is written for a player too who is not in the set's band, and nothing says that it is
     meant to go without him.
@@ -93,7 +94,7 @@ def _bring(tune: Played, name: str) -> str:
     return f"name {name} among the set's players"
 
 
-@set_rule("advice")
+@rule("advice")
 def instrument_change(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """A player takes up another instrument for the next tune, and there is no time between.
 
@@ -119,7 +120,7 @@ def instrument_change(gig: Gig, this: SetRule) -> Iterator[Finding]:
                     yield this.found(after.tune.spot, message, "- break: 1")
 
 
-@set_rule("warning")
+@rule("warning")
 def strained_set(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """A wind player or singer has three tunes or more in a row that are a strain.
 
@@ -175,7 +176,7 @@ def _relief(name: str, row: list[Played]) -> Iterator[str]:
     yield f"a break, or a tune without {name}, after {_and(places)}"
 
 
-@set_rule("advice")
+@rule("advice")
 def no_rest(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """A wind player or singer plays for more than an hour without a break or a tune off.
 

@@ -1,4 +1,4 @@
-"""What a rule is: a function over a piece with a stable name, a severity and a docstring."""
+"""What a rule is: a function over a piece or a gig with a stable name, a severity, a docstring."""
 
 from __future__ import annotations
 
@@ -7,24 +7,26 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import islice
+from typing import Generic, TypeAlias, TypeVar
 
 from cyclechart.finding import Finding, Place, Severity, Spot
 from cyclechart.piece.model import Line, Piece
 from cyclechart.theory.cycle import Cycle
 
-Check = Callable[[Piece, "Rule"], Iterator[Finding]]
+Subject = TypeVar("Subject")
+"""What a rule is about: a piece, or a gig."""
 
 MOST_OF_A_RULE = 200
 """Nobody reads more of one kind in one piece; a file made to have more must not take long."""
 
 
 @dataclass(frozen=True)
-class Rule:
-    """A rule of the judge. ``check`` yields its findings over a piece."""
+class RuleOver(Generic[Subject]):
+    """A rule of the judge. ``check`` yields its findings over its subject."""
 
     name: str
     severity: Severity
-    check: Check
+    check: Callable[[Subject, RuleOver[Subject]], Iterator[Finding]]
 
     @property
     def help(self) -> str:
@@ -43,12 +45,20 @@ class Rule:
         return Finding(self.name, self.severity, spot, message, tries, place, tone)
 
 
-def rule(severity: Severity) -> Callable[[Check], Rule]:
+Rule: TypeAlias = RuleOver[Piece]
+"""A rule over a piece."""
+
+
+def rule(
+    severity: Severity,
+) -> Callable[[Callable[[Subject, RuleOver[Subject]], Iterator[Finding]]], RuleOver[Subject]]:
     """Make a function the check of a rule named after it: ``late_landing`` -> late-landing."""
 
-    def make(check: Check) -> Rule:
+    def make(
+        check: Callable[[Subject, RuleOver[Subject]], Iterator[Finding]],
+    ) -> RuleOver[Subject]:
         name = getattr(check, "__name__", "").replace("_", "-")
-        return Rule(name, severity, check)
+        return RuleOver(name, severity, check)
 
     return make
 

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import gc
-import json
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
-
-import typst
 
 from cyclechart.arrange.setbook import BreakPage, SetBook, TunePage
 from cyclechart.piece import gig
@@ -26,9 +23,10 @@ from cyclechart.write.binding import LINK, Bound, bind, page_count
 from cyclechart.write.cards import beat_strokes
 from cyclechart.write.charts import Chart, Kept, charts_of, draw_missing
 from cyclechart.write.files import put_all
-from cyclechart.write.fonts import family_names, font_paths
+from cyclechart.write.mode_page import leans_of
 from cyclechart.write.pages import LARGE, NARROW, shown_tempo
 from cyclechart.write.papers import A4, Paper
+from cyclechart.write.typesetting import typeset
 
 CAUTION = (
     "Mode grammars differ by teacher and lineage, and so do the strokes of a cycle: your own "
@@ -139,16 +137,7 @@ def _template() -> bytes:
 
 def _compiled(texts: dict[str, Any], paper: Paper) -> bytes:
     texts = {"plain_title": "", "numbers": 0, "paper": asdict(paper), **texts}
-    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
-    made: bytes = typst.compile(  # type: ignore[call-overload]  # takes a dict too
-        {"main.typ": _template()},
-        format="pdf",
-        sys_inputs={"data": data},
-        font_paths=font_paths([data]),
-        ignore_system_fonts=True,
-        timestamp=0,
-    )
-    return made
+    return typeset({"main.typ": _template()}, texts, "pdf")[0]
 
 
 def _numbers(pages: int, paper: Paper) -> bytes:
@@ -338,15 +327,6 @@ def _in_use(tunes: Iterable[TunePage], reader: str | None) -> _Keys:
 
 
 def _mode_card(mode: Mode, in_use: _Keys) -> dict[str, Any]:
-    leans = [
-        f"{what} {SARGAM[tone]}"
-        for what, tone in (("vadi", mode.vadi), ("samvadi", mode.samvadi))
-        if tone is not None
-    ]
-    if mode.rests:
-        leans.append("rests on " + " ".join(SARGAM[tone] for tone in mode.rests))
-    if mode.hour:
-        leans.append(settable(mode.hour))
     keys: dict[str, dict[str, Any]] = {}
     for _, sa, transposes in (one for one in in_use if one[0] == mode):
         sounds = readable_tonic(sa, mode.tones)
@@ -358,7 +338,7 @@ def _mode_card(mode: Mode, in_use: _Keys) -> dict[str, Any]:
         }
     return {
         "name": settable(mode.name, LARGE),
-        "leans": " · ".join(leans),
+        "leans": leans_of(mode),
         "ascent": list(map(dotted, mode.ascent)),
         "descent": list(map(dotted, mode.descent)),
         "phrases": [list(map(dotted, phrase)) for phrase in mode.phrases],

@@ -114,15 +114,10 @@ def _version(name: str) -> str:
 
 def draw(sheet: Sheet, paper: Paper) -> bytes:
     """A chart as one PDF."""
-    from cyclechart.write.engraving import engrave
+    from cyclechart.write.engraving import engrave_sheet
     from cyclechart.write.pages import set_pages
 
-    systems = {
-        strain.letter: engrave(sheet, strain, first=strain.first, line=paper.line).systems
-        for strain in sheet.strains
-        if not strain.silent
-    }
-    return set_pages(sheet, systems, "pdf", paper)[0]
+    return set_pages(sheet, engrave_sheet(sheet, paper.line), "pdf", paper)[0]
 
 
 @dataclass(frozen=True)

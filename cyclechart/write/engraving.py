@@ -130,6 +130,15 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH
     return Engraved(systems, line / options["pageWidth"])
 
 
+def engrave_sheet(sheet: Sheet, line: int = PAGE_WIDTH) -> dict[str, list[str]]:
+    """The systems of each strain that is not silent, by its letter."""
+    return {
+        strain.letter: engrave(sheet, strain, first=strain.first, line=line).systems
+        for strain in sheet.strains
+        if not strain.silent
+    }
+
+
 def engrave_score(
     sheets: Sequence[Sheet], at: int, *, first: bool, line: int = PAGE_WIDTH
 ) -> Engraved:

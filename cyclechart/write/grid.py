@@ -5,13 +5,10 @@ Beats stand in columns and cycles in rows (``arrange.cells``); grid.typ and grid
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
-
-import typst
 
 from cyclechart.arrange.cells import Cell, Column, Grid, columns_of, grid_of
 from cyclechart.arrange.sheet import Key, Sheet, Strain
@@ -22,10 +19,10 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import spell
 from cyclechart.write.cards import beat_strokes
-from cyclechart.write.fonts import family_names, font_paths
 from cyclechart.write.naming import NAMES, Named, named
-from cyclechart.write.pages import PNG_PPI, heading
+from cyclechart.write.pages import heading
 from cyclechart.write.staff import clean
+from cyclechart.write.typesetting import typeset
 
 Paper = Literal["a4", "letter", "tablet", "stage"]
 Names = Literal["sargam", "letters", "degrees", "solfa16"]
@@ -75,16 +72,7 @@ def set_grid(sheet: Sheet, kind: str, paper: str = "a4", names: str = "sargam") 
     if names not in NAMES:
         raise ValueError(f"no names '{names}': {', '.join(NAMES)}")
     texts = grid_data(sheet, paper, names)
-    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
-    made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]  # takes a dict too
-        {**_templates(), "data.json": data.encode()},
-        format=kind,
-        ppi=float(PNG_PPI) if kind == "png" else None,
-        font_paths=font_paths([data]),
-        ignore_system_fonts=True,
-        timestamp=0,
-    )
-    return made if isinstance(made, list) else [made]
+    return typeset(_templates(), texts, kind)
 
 
 def grid_data(sheet: Sheet, paper: str, names: str) -> dict[str, Any]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 import unicodedata
 from collections.abc import Iterator, Sequence
@@ -11,8 +10,6 @@ from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
-
-import typst
 
 from cyclechart.arrange.sheet import sheet_of
 from cyclechart.finding import Spot
@@ -24,8 +21,8 @@ from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.theory.tuning import JUST_TUNING
 from cyclechart.write.engraving import engrave
 from cyclechart.write.files import put_all
-from cyclechart.write.fonts import family_names, font_paths
-from cyclechart.write.pages import LARGE, PNG_PPI
+from cyclechart.write.pages import LARGE
+from cyclechart.write.typesetting import typeset
 
 NOWHERE = Spot("", 1, 1)
 LAST = Fraction(2)
@@ -55,17 +52,7 @@ def mode_page(mode: Mode, tonic: Tonic, kind: str) -> list[bytes]:
             files[names[-1]] = svg.encode()
         staves.append({"name": strain.name, "systems": names})
     texts = {**_texts(mode, tonic), "staves": staves}
-    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
-    made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]  # takes a dict too
-        files,
-        format=kind,
-        ppi=float(PNG_PPI) if kind == "png" else None,
-        sys_inputs={"data": data},
-        font_paths=font_paths([data]),
-        ignore_system_fonts=True,
-        timestamp=0,
-    )
-    return made if isinstance(made, list) else [made]
+    return typeset(files, texts, kind)
 
 
 def write_card(mode: Mode, tonic: Tonic, folder: Path) -> list[Path]:
@@ -107,8 +94,8 @@ def _line(name: str, pitches: tuple[int, ...]) -> Line:
     return Line(name, "melody", Fraction(1), length, notes, (), NOWHERE, Lands("free"))
 
 
-def _texts(mode: Mode, tonic: Tonic) -> dict[str, Any]:
-    written = readable_tonic(tonic, mode.tones)
+def leans_of(mode: Mode) -> str:
+    """What a mode leans and rests on, and its hour, in one line."""
     leans = [
         f"{what} {SARGAM[tone]}"
         for what, tone in (("vadi", mode.vadi), ("samvadi", mode.samvadi))
@@ -118,11 +105,16 @@ def _texts(mode: Mode, tonic: Tonic) -> dict[str, Any]:
         leans.append("rests on " + " ".join(SARGAM[tone] for tone in mode.rests))
     if mode.hour:
         leans.append(settable(mode.hour))
+    return " · ".join(leans)
+
+
+def _texts(mode: Mode, tonic: Tonic) -> dict[str, Any]:
+    written = readable_tonic(tonic, mode.tones)
     return {
         "plain_title": as_read(shown(mode.name)),
         "title": settable(mode.name, LARGE),
         "tonic": str(written),
-        "leans": " · ".join(leans),
+        "leans": leans_of(mode),
         "also": settable(", ".join(mode.aka)),
         "family": settable(mode.family),
         "tones": [_tone(mode, written, tone) for tone in sorted(mode.tones)],

@@ -16,7 +16,7 @@ from typing import Literal
 from lxml import etree
 
 import cyclechart
-from cyclechart.arrange.sheet import Reader, Sheet, Strain, suffix
+from cyclechart.arrange.sheet import KIND_OF, Reader, Sheet, Strain, suffix
 from cyclechart.theory.cycle import Cycle
 from cyclechart.write.instruments_xml import add_instruments
 from cyclechart.write.staff import clean, plain_number
@@ -79,7 +79,7 @@ def _reader(sheet: Sheet) -> Reader:
 
 
 def _kind(sheet: Sheet) -> str:
-    return {"pitched": "melody", "strokes": "strokes", "kit": "kit"}[_reader(sheet).staff]
+    return KIND_OF[_reader(sheet).staff]
 
 
 def _heads(sheet: Sheet) -> list[Element]:

@@ -13,6 +13,7 @@ from cyclechart.theory.tones import SARGAM
 from cyclechart.write.files import put_all
 
 if TYPE_CHECKING:
+    from cyclechart.arrange.sheet import Sheet
     from cyclechart.write.papers import Look
 
 PARTS = "parts"
@@ -43,41 +44,45 @@ def write_outputs(
 
         made[f"{stem}.mid"], told = midi_with_report(arrange(piece))
         told = (*told, *equal_keys(piece))
-    if "musicxml" in kinds:
+    if "musicxml" in kinds or set(CHARTS) & set(kinds):
         from cyclechart.arrange.sheet import sheet_of
-        from cyclechart.arrange.signatures import signed
-        from cyclechart.write.musicxml import score_xml
 
-        sheet = replace(sheet_of(piece), names=look.names)
-        made[f"{stem}.musicxml"] = score_xml(signed(sheet, look.signature))
-    if set(CHARTS) & set(kinds):
-        more, without = _charts(piece, stem, kinds, look)
-        made |= more
-        told = (*told, *without)
+        lead = sheet_of(piece)
+        if "musicxml" in kinds:
+            from cyclechart.arrange.signatures import signed
+            from cyclechart.write.musicxml import score_xml
+
+            dressed = signed(replace(lead, names=look.names), look.signature)
+            made[f"{stem}.musicxml"] = score_xml(dressed)
+        if set(CHARTS) & set(kinds):
+            more, without = _charts(piece, lead, stem, kinds, look)
+            made |= more
+            told = (*told, *without)
     put_all({folder / name: data for name, data in made.items()})
     _remove_old(folder, stem, kinds, made)
     return [folder / name for name in made], told
 
 
 def _charts(
-    piece: Piece, stem: str, kinds: Sequence[str], look: Look
+    piece: Piece, lead: Sheet, stem: str, kinds: Sequence[str], look: Look
 ) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """What is set on pages, and what has no font."""
-    from cyclechart.arrange.sheet import sheet_of
+    from cyclechart.arrange.band import Band
     from cyclechart.write import sheets
     from cyclechart.write.fonts import told_without_font
     from cyclechart.write.pages import texts_of
 
     made: dict[str, bytes] = {}
+    band = Band(piece)
     if "chart" in kinds:
-        made |= sheets.lead_sheet(piece, stem, look)
+        made |= sheets.lead_sheet(lead, stem, look)
     if "parts" in kinds:
-        made |= sheets.parts(piece, look)
+        made |= sheets.parts(band, look)
     if "score" in kinds:
-        made |= sheets.score(piece, stem, look)
+        made |= sheets.score(band, lead, stem, look)
     if "grid" in kinds:
-        made |= sheets.grid(piece, stem, look)
-    return made, tuple(told_without_font(texts_of(sheet_of(piece))))
+        made |= sheets.grid(lead, stem, look)
+    return made, tuple(told_without_font(texts_of(lead)))
 
 
 def equal_keys(piece: Piece) -> Iterator[str]:

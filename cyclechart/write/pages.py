@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import asdict, replace
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
-
-import typst
 
 from cyclechart.arrange.road import RoadStep, titled
 from cyclechart.arrange.sheet import Reader, Sheet
@@ -22,12 +19,11 @@ from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, spell
 from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.write.cards import beat_strokes
-from cyclechart.write.fonts import family_names, font_paths
 from cyclechart.write.instruments_xml import named
 from cyclechart.write.papers import A4, Paper
 from cyclechart.write.staff import plain_number
+from cyclechart.write.typesetting import typeset
 
-PNG_PPI = 144
 SHORT = 90
 """Letters of a title that the foot of a page has room for."""
 
@@ -74,17 +70,7 @@ def set_pages(
             }
         )
     texts = {**heading(sheet), "paper": asdict(paper), "strains": strains}
-    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
-    made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]  # takes a dict too
-        files,
-        format=kind,
-        ppi=float(PNG_PPI) if kind == "png" else None,
-        sys_inputs={"data": data},
-        font_paths=font_paths([data]),
-        ignore_system_fonts=True,
-        timestamp=0,
-    )
-    return made if isinstance(made, list) else [made]
+    return typeset(files, texts, kind)
 
 
 def heading(sheet: Sheet) -> dict[str, Any]:

@@ -8,10 +8,9 @@ from dataclasses import replace
 
 from cyclechart.arrange.band import Band
 from cyclechart.arrange.parts import part_of, score_of
-from cyclechart.arrange.sheet import Reader, Sheet, sheet_of
+from cyclechart.arrange.sheet import Reader, Sheet
 from cyclechart.arrange.signatures import signed
-from cyclechart.piece.model import Piece
-from cyclechart.write.engraving import engrave, engrave_score
+from cyclechart.write.engraving import engrave_score, engrave_sheet
 from cyclechart.write.grid import set_grid
 from cyclechart.write.musicxml import band_xml, part_xml
 from cyclechart.write.outputs import PARTS
@@ -22,9 +21,9 @@ SCORE = 1.5
 """A score's systems are longer by so much, its staves smaller."""
 
 
-def lead_sheet(piece: Piece, stem: str, look: Look) -> dict[str, bytes]:
+def lead_sheet(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     """Every line once: a PDF, and the pictures."""
-    return _pages(dressed(sheet_of(piece), look), stem, look)
+    return _pages(dressed(sheet, look), stem, look)
 
 
 def dressed(sheet: Sheet, look: Look) -> Sheet:
@@ -32,9 +31,8 @@ def dressed(sheet: Sheet, look: Look) -> Sheet:
     return signed(replace(sheet, names=look.names), look.signature)
 
 
-def parts(piece: Piece, look: Look) -> dict[str, bytes]:
+def parts(band: Band, look: Look) -> dict[str, bytes]:
     """A PDF for every player, and a MusicXML file for those who read a staff."""
-    band = Band(piece)
     made: dict[str, bytes] = {}
     for name, sheet in reading(band, look):
         made |= _pages(sheet, f"{PARTS}/{name}", look)
@@ -56,9 +54,10 @@ def reading(band: Band, look: Look) -> Iterator[tuple[str, Sheet]]:
         yield name, dressed(part_of(band, player), look)
 
 
-def score(piece: Piece, stem: str, look: Look) -> dict[str, bytes]:
-    """All parts one under the other, as each is written; nothing where nobody reads a staff."""
-    sheets = [dressed(sheet, look) for sheet in score_of(Band(piece))]
+def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
+    """All parts one under the other, as each is written, headed as the lead sheet is; nothing where
+    nobody reads a staff."""
+    sheets = [dressed(sheet, look) for sheet in score_of(band)]
     if not sheets:
         return {}
     line = int(look.paper.line * SCORE)
@@ -68,7 +67,7 @@ def score(piece: Piece, stem: str, look: Look) -> dict[str, bytes]:
         if not all(sheet.strains[at].silent for sheet in sheets)
     }
     over = replace(
-        sheet_of(piece),
+        lead,
         strains=tuple(replace(strain, tones="") for strain in sheets[0].strains),
         reader=Reader("score", "Score, each part as it is written", "treble", 0, "pitched"),
     )
@@ -76,10 +75,9 @@ def score(piece: Piece, stem: str, look: Look) -> dict[str, bytes]:
     return made | _set(over, systems, f"{stem}-score", look)
 
 
-def grid(piece: Piece, stem: str, look: Look) -> dict[str, bytes]:
-    """The page for those who read no staff."""
+def grid(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
+    """The lead sheet for those who read no staff."""
     names = look.names if look.names != "none" else "sargam"
-    sheet = sheet_of(piece)
     made = {f"{stem}-grid.pdf": set_grid(sheet, "pdf", look.paper.name, names)[0]}
     if look.png:
         made |= _numbered(f"{stem}-grid", set_grid(sheet, "png", look.paper.name, names))
@@ -87,12 +85,7 @@ def grid(piece: Piece, stem: str, look: Look) -> dict[str, bytes]:
 
 
 def _pages(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
-    systems = {
-        strain.letter: engrave(sheet, strain, first=strain.first, line=look.paper.line).systems
-        for strain in sheet.strains
-        if not strain.silent
-    }
-    return _set(sheet, systems, stem, look)
+    return _set(sheet, engrave_sheet(sheet, look.paper.line), stem, look)
 
 
 def _set(sheet: Sheet, systems: dict[str, list[str]], stem: str, look: Look) -> dict[str, bytes]:

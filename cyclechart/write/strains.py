@@ -172,7 +172,7 @@ class StrainWriter:
     def rest(self, element: Element, at: int, measure: Measure) -> Iterator[Element]:
         """Whole cycles of rest, a measure each, to be shown as one; the last may be cut off."""
         beats = self.strain.cycle.beats
-        filled = next(self.filled)
+        next(self.filled)
         if measure.rests > 1:
             style = etree.Element("measure-style")
             _sub(style, "multiple-rest").text = str(measure.rests)
@@ -192,7 +192,6 @@ class StrainWriter:
             if number == measure.rests - 1:
                 self.right(element, at, measure)
             yield element
-        del filled
 
     def left(self, element: Element, at: int, measure: Measure) -> None:
         """Where a repeat or an ending begins."""

@@ -13,7 +13,7 @@ from table import Subject, Target
 
 from cyclechart.arrange.setbook import SetBook, gig_of, setbook
 from cyclechart.piece.setlist import load_setlist
-from cyclechart.write import engraving, pages
+from cyclechart.write import engraving, typesetting
 from cyclechart.write.book import write_book
 from cyclechart.write.charts import charts_of, draw
 from cyclechart.write.papers import A4
@@ -70,12 +70,12 @@ def noted(of: SetBook) -> tuple[list[Callable[[], object]], int]:
         return compiled(files, **rest)
 
     charts = charts_of(of.tunes, A4)
-    engraving._draw, pages.typst.compile = drawing, compiling  # type: ignore[assignment]
+    engraving._draw, typesetting.typst.compile = drawing, compiling  # type: ignore[assignment]
     try:
         for chart in charts:
             draw(chart.sheet, A4)
     finally:
-        engraving._draw, pages.typst.compile = drew, compiled
+        engraving._draw, typesetting.typst.compile = drew, compiled
     return calls, len(charts)
 
 

@@ -18,7 +18,7 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SOLFA16
 from cyclechart.write.grid import PAPERS, grid_data, set_grid
 from cyclechart.write.naming import NAMES, solfa_of
-from cyclechart.write.pages import PNG_PPI
+from cyclechart.write.typesetting import PNG_PPI
 
 SIDE = 12
 """Millimetres at each side that stay white."""

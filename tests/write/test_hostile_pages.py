@@ -13,7 +13,8 @@ from cyclechart.arrange.sheet import Sheet, sheet_of
 from cyclechart.theory.spelling import Tonic
 from cyclechart.write.engraving import engrave
 from cyclechart.write.mode_page import mode_page
-from cyclechart.write.pages import PNG_PPI, set_pages
+from cyclechart.write.pages import set_pages
+from cyclechart.write.typesetting import PNG_PPI
 
 SIDE, FOOT = 14, 3
 """Millimetres at each side, and at the bottom, that stay white."""

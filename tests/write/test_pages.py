@@ -12,7 +12,8 @@ from PIL import Image
 from cyclechart.arrange.sheet import sheet_of
 from cyclechart.text.display import breakable
 from cyclechart.write.engraving import engrave
-from cyclechart.write.pages import PNG_PPI, set_pages, shown_tempo
+from cyclechart.write.pages import set_pages, shown_tempo
+from cyclechart.write.typesetting import PNG_PPI
 
 SIDE, FOOT = 14, 3
 """Millimetres at each side, and at the bottom, that stay white."""
