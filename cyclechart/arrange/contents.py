@@ -31,6 +31,9 @@ from cyclechart.theory.cycle import Cycle
 Staff = Literal["pitched", "strokes", "kit"]
 """Five lines and a clef; one line for hand drums; five lines for a drum kit."""
 
+AT_WILL = "strike again at will"
+"""What stands over the tone that a bass or a keyboard holds in a free passage."""
+
 
 @dataclass(frozen=True)
 class Content:
@@ -59,10 +62,33 @@ def content_of(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Pl
         notes = list(_chords(voicings(timeline, player).sounds, timeline))
     else:
         notes = []
-    metered = [note for note in notes if timeline.at(note.start).kind != "free"]
-    free = [bar.start for bar in bars if bar.stretch.kind == "free"]
-    metered = [until_free(note, free) for note in metered]
-    return Content("pitched", with_slashes(metered, bars, own), own, {})
+    free = [bar for bar in bars if bar.stretch.kind == "free"]
+    starts = [bar.start for bar in free]
+    if player.plays == "melody":
+        read = [_landed(until_free(note, starts), free, starts) for note in notes]
+    else:
+        read = list(_held(notes, free, starts))
+    return Content("pitched", with_slashes(read, bars, own), own, {})
+
+
+def _landed(note: Written, free: Sequence[Bar], starts: Sequence[Fraction]) -> Written:
+    """A note that lands in a free passage is not written beyond it."""
+    at = bisect_right(starts, note.start) - 1
+    if at < 0 or not free[at].start <= note.start < free[at].end < note.end:
+        return note
+    return replace(note, length=free[at].end - note.start, glides=False)
+
+
+def _held(
+    notes: Sequence[Written], free: Sequence[Bar], starts: Sequence[Fraction]
+) -> Iterator[Written]:
+    """What keeps Sa there: of a free passage's notes only those it begins with, held through it."""
+    for note in notes:
+        at = bisect_right(starts, note.start) - 1
+        if at < 0 or note.start >= free[at].end:
+            yield until_free(note, starts)
+        elif note.start == free[at].start:
+            yield replace(note, length=free[at].end - note.start, says=AT_WILL)
 
 
 def until_free(note: Written, free: Sequence[Fraction]) -> Written:

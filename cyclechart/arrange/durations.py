@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 
 from cyclechart.arrange.arranger import STEP
 from cyclechart.arrange.timeline import Stretch, Timeline, unroll
 from cyclechart.piece.model import Piece
-from cyclechart.piece.steps import Step, Trade
 
 MICROS = 1_000_000
 """A MIDI file says in whole microseconds how long a beat is: so many are in a second."""
@@ -78,43 +76,3 @@ def seconds_of(timeline: Timeline) -> Fraction:
 def minutes_of(piece: Piece) -> Fraction:
     """How long a piece is as it is written, in minutes."""
     return seconds_of(unroll(piece)) / 60
-
-
-@dataclass(frozen=True)
-class StepLength:
-    """A step of the form with all its times: from when on, and for how long, in minutes."""
-
-    step: Step
-    starts: Fraction
-    minutes: Fraction
-
-
-def step_lengths(piece: Piece, timeline: Timeline) -> tuple[StepLength, ...]:
-    """Each step of the form; together they are the whole timeline.
-
-    A count-in, or cycles waited for a pickup, belong to the step they lead to; what rings on at
-    the end to the last one. A pickup sounds within the step before.
-    """
-    clock = Clock(timeline)
-    made: list[StepLength] = []
-    stretches = iter(timeline.stretches)
-    now = Fraction(0)
-    for number, step in enumerate(piece.steps, start=1):
-        until = timeline.end if number == len(piece.steps) else _end_of(step, stretches)
-        since, till = clock.seconds(now), clock.seconds(until)
-        made.append(StepLength(step, since / 60, (till - since) / 60))
-        now = until
-    return tuple(made)
-
-
-def _end_of(step: Step, stretches: Iterator[Stretch]) -> Fraction:
-    """Where the last stretch of a step's own ends. What leads up to it has another kind or no
-    label."""
-    left = step.times * (len(step.players) if isinstance(step, Trade) else 1)
-    end = Fraction(0)
-    for stretch in stretches:
-        end = stretch.end
-        left -= stretch.kind in ("metered", "free") and stretch.label != ""
-        if not left:
-            break
-    return end

@@ -17,7 +17,6 @@ from cyclechart.arrange.folding import Fold
 from cyclechart.arrange.fragments import Fragment
 from cyclechart.arrange.jumps import jump_of, single
 from cyclechart.arrange.laying import Laying
-from cyclechart.arrange.measures import Measure, free_measures
 from cyclechart.arrange.road import RoadStep, letter
 from cyclechart.arrange.sheet import (
     KIND_OF,
@@ -30,16 +29,13 @@ from cyclechart.arrange.sheet import (
 )
 from cyclechart.arrange.spans import Span, spans_of
 from cyclechart.arrange.timeline import Timeline
-from cyclechart.arrange.written import NOWHERE, Written, from_note
-from cyclechart.piece.model import Line
+from cyclechart.arrange.unmetered import free_laid
+from cyclechart.arrange.written import Written
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, spell
 from cyclechart.theory.tones import SARGAM
-
-FREE_BEATS = Fraction(4)
-"""What a player's own free stretch is written as."""
 
 LOWEST_TREBLE = 57
 """A keyboard or guitar part that lies lower than this key on the whole is in the bass clef."""
@@ -147,7 +143,7 @@ class _PartMaker:
         """One step; ``first`` is the index of its first bar among all bars."""
         step = self.band.piece.steps[passage.step]
         if passage.free:
-            return self.free(passage, step)
+            return self.free(passage, step, first)
         counted = sum(bar.stretch.kind == "count-in" for bar in passage.bars)
         counting, bars = passage.bars[:counted], passage.bars[counted:]
         before = self.fragments[first : first + counted]
@@ -269,28 +265,12 @@ class _PartMaker:
         if isinstance(step, Play) and len(lines) == 1:
             yield from remarks_of(self.band.piece.line_in(lines[0].name, step.cycle))
 
-    def free(self, passage: Passage, step: Step) -> Strain:
-        """A stretch without meter: the line as it is composed, slashes, or a silence."""
+    def free(self, passage: Passage, step: Step, first: int) -> Strain:
+        """A stretch without meter; ``first`` is the index of its bar among all bars."""
         stretch = passage.bars[0].stretch
         key = self.key(stretch.tonic, stretch.mode)
-        line = self.band.piece.lines.get(step.uses[0]) if step.uses else None
-        notes: tuple[Written, ...] = ()
-        spans: tuple[Span, ...] = ()
-        measures: tuple[Measure, ...] = (_free_measure(line.length if line else FREE_BEATS),)
-        if line is not None and self.together:
-            measures = free_measures(line)
-        if line is not None and self.reads(line, step):
-            notes = tuple(from_note(note, note.start, note.length) for note in line.notes)
-            measures, spans = free_measures(line), spans_of(line)
-        elif stretch.soloist == self.player.name and self.content.staff == "pitched":
-            notes = tuple(
-                Written(Fraction(beat), Fraction(1), NOWHERE, syllable="/", head="slash", under=())
-                for beat in range(int(FREE_BEATS))
-            )
-        turns = len(passage.bars)
-        if turns > 1:
-            measures = (replace(measures[0], forward=True), *measures[1:])
-            measures = (*measures[:-1], replace(measures[-1], times=turns))
+        laid = free_laid(self.band, self.player, passage, first, self.together)
+        measures = laid.measures
         jump = self.jump
         if jump is not None and passage.bars[-1] is self.band.bars[jump.from_bar - 1]:
             measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back,)))
@@ -301,23 +281,13 @@ class _PartMaker:
             stretch.cycle,
             key,
             False,
-            notes,
+            tuple(_keyed(note, key, self) for note in laid.notes),
             measures,
             True,
             ", ".join(self.remarks(passage.step, step)),
-            spans,
+            laid.spans,
             self.tones(key) if self.solos(step) else "",
         )
-
-    def reads(self, line: Line, step: Step) -> bool:
-        """Whether the player plays a free line."""
-        return any(
-            one.name == self.player.name for one in self.band.piece.players_of(step, line.name)
-        )
-
-
-def _free_measure(length: Fraction) -> Measure:
-    return Measure(Fraction(0), length, 0, Fraction(1), "", True, True, True, rests=0)
 
 
 def _turn(road: Sequence[RoadStep], number: int) -> str:

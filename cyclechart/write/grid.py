@@ -21,19 +21,11 @@ from cyclechart.theory.spelling import spell
 from cyclechart.write.cards import beat_strokes
 from cyclechart.write.naming import NAMES, Named, named
 from cyclechart.write.pages import heading
+from cyclechart.write.papers import A4, Paper
 from cyclechart.write.staff import clean
 from cyclechart.write.typesetting import typeset
 
-Paper = Literal["a4", "letter", "tablet", "stage"]
 Names = Literal["sargam", "letters", "degrees", "solfa16"]
-
-PAPERS: dict[str, dict[str, float]] = {
-    "a4": {"width": 210, "height": 297, "scale": 1},
-    "letter": {"width": 215.9, "height": 279.4, "scale": 1},
-    "tablet": {"width": 254, "height": 190.5, "scale": 1},
-    "stage": {"width": 210, "height": 297, "scale": 1.35},
-}
-"""Millimetres, and how large all that stands on them is against A4's."""
 
 _SHOWN_MARKS = {
     "andolan": "∿",
@@ -60,22 +52,20 @@ def _templates() -> dict[str, bytes]:
     }
 
 
-def set_grid(sheet: Sheet, kind: str, paper: str = "a4", names: str = "sargam") -> list[bytes]:
+def set_grid(sheet: Sheet, kind: str, paper: Paper = A4, names: str = "sargam") -> list[bytes]:
     """The sheet as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
 
-    ``paper`` is one of ``PAPERS``, ``names`` one of ``NAMES``; raises ValueError for another.
+    ``names`` is one of ``NAMES``; raises ValueError for another.
     Texts reach the page as data, so that none is ever read as markup; the same input gives the
     same bytes.
     """
-    if paper not in PAPERS:
-        raise ValueError(f"no paper '{paper}': {', '.join(PAPERS)}")
     if names not in NAMES:
         raise ValueError(f"no names '{names}': {', '.join(NAMES)}")
     texts = grid_data(sheet, paper, names)
     return typeset(_templates(), texts, kind)
 
 
-def grid_data(sheet: Sheet, paper: str, names: str) -> dict[str, Any]:
+def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
     """All that the page shows, as plain data."""
     strains = [_strain(strain, names) for strain in sheet.strains]
     keys = dict.fromkeys(
@@ -84,7 +74,7 @@ def grid_data(sheet: Sheet, paper: str, names: str) -> dict[str, Any]:
     over = heading(sheet)
     return {
         **over,
-        "paper": PAPERS[paper],
+        "paper": {"width": paper.width, "height": paper.height, "scale": paper.text},
         "modes": [_mode(key, names) for key in keys],
         "thekas": [
             _theka(cycle, table["name"])

@@ -78,9 +78,9 @@ def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
 def grid(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     """The lead sheet for those who read no staff."""
     names = look.names if look.names != "none" else "sargam"
-    made = {f"{stem}-grid.pdf": set_grid(sheet, "pdf", look.paper.name, names)[0]}
+    made = {f"{stem}-grid.pdf": set_grid(sheet, "pdf", look.paper, names)[0]}
     if look.png:
-        made |= _numbered(f"{stem}-grid", set_grid(sheet, "png", look.paper.name, names))
+        made |= _numbered(f"{stem}-grid", set_grid(sheet, "png", look.paper, names))
     return made
 
 

@@ -242,10 +242,10 @@ class StrainWriter:
         """The style of the line at a measure's end, or "" for a plain barline."""
         if at + 1 == len(self.strain.measures):
             return "light-heavy" if self.strain.letter == self.document.last else "light-light"
-        if self.strain.free:
-            return "none"
         if measure.closes:
             return ""
+        if self.strain.free:
+            return "none"
         # A section cut for engraving has no line where it goes on.
         return "dashed" if measure.beat - 1 + measure.length in self.strain.cycle.starts else "none"
 

@@ -10,7 +10,6 @@ import mido
 import pretty_midi
 import pytest
 from hypothesis import given
-from hypothesis import strategies as st
 from making import DEMO_BOOK, loaded, piece_of, random_piece
 from timelines import random_timelines
 
@@ -21,7 +20,6 @@ from cyclechart.arrange.durations import (
     micros_of,
     minutes_of,
     seconds_of,
-    step_lengths,
 )
 from cyclechart.arrange.timeline import Timeline, unroll
 from cyclechart.piece.model import Piece
@@ -107,34 +105,3 @@ def test_time_goes_forward_and_adds_up(timeline: Timeline) -> None:
     assert seconds == sorted(seconds)
     assert seconds[0] == 0
     assert seconds[-1] == seconds_of(timeline)
-
-
-FORM = """form:
-  - {free: PLAYER, seconds: 30}
-  - {play: head, times: 2}
-  - {solo: PLAYER, cycles: 3}
-  - {trade: [PLAYER, tabla], cycles: 1, times: 2}
-  - {groove: 2, times: 2}
-  - {play: late, tempo: 120}
-""".replace("PLAYER", "melody")
-
-
-def test_each_step_has_its_own_length() -> None:
-    late = "  late: {begins: 8, sargam: S R G m P d n S' n d m P d n}\n"
-    piece = piece_of(f"{LOOP}{late}{FORM}", tempo="60")
-    lengths = step_lengths(piece, unroll(piece))
-    seconds = [60 * one.minutes for one in lengths]
-    # The count-in leads to the head.
-    assert seconds[:5] == [30, 30, 30, 40, 40]
-    assert [one.step for one in lengths] == list(piece.steps)
-    assert [60 * one.starts for one in lengths[:3]] == [0, 30, 60]
-    assert sum(seconds) == seconds_of(unroll(piece))
-
-
-@given(st.integers(0, 400))
-def test_the_steps_are_all_of_the_piece(seed: int) -> None:
-    piece = piece_of(random_piece(seed))
-    lengths = step_lengths(piece, unroll(piece))
-    assert len(lengths) == len(piece.steps)
-    assert all(one.minutes >= 0 for one in lengths)
-    assert sum(one.minutes for one in lengths) == minutes_of(piece)

@@ -331,15 +331,52 @@ def test_ties_and_jumps_at_the_edges(head: str, form: str) -> None:
         assert heard(part_element(band, player))[1] == passages(band)[1], player.name
 
 
-@pytest.mark.xfail(reason="notes that begin in a free passage are in no part", strict=True)
-def test_the_landing_before_a_free_passage_is_written() -> None:
-    form = "  - {play: head}\n  - {free: alto-sax, seconds: 8}\n  - {play: tail}\n"
-    band = Band(piece_of(SMALL.format("S R G m P d n S' - -") + form))
-    flute = band.piece.players[0]
+LANDINGS = {
+    "a-solo": ("  - {free: alto-sax, seconds: 8}\n", ""),
+    "twice": ("  - {free: alto-sax, seconds: 8, times: 3}\n", ""),
+    "in-the-own": ("  - {free: flute, seconds: 8}\n", ""),
+    "over-anothers-line": (
+        "  - {free: air, by: [alto-sax]}\n",
+        '  air: {sargam: "S - R - G - - - P - m - G - R - S - - -", lands: free}\n',
+    ),
+}
+
+
+@pytest.mark.parametrize(("free", "line"), LANDINGS.values(), ids=LANDINGS)
+@pytest.mark.parametrize("landing", ["S' - -", "S'"])
+def test_what_lands_in_a_free_passage_is_written(landing: str, free: str, line: str) -> None:
+    form = f"  - {{play: head}}\n{free}  - {{play: tail}}\n"
+    text = SMALL.format(f"S R G m P d n {landing}") + form
+    text = text.replace("  tail:", f"{line}  roll: {{strokes: dha - dha - ti - ta dha}}\n  tail:")
+    text = text.replace("{play: head}", "{play: {flute: head, alto-sax: head, tabla: roll}}")
+    band = Band(piece_of(text))
+    flute, _, tabla = band.piece.players
     sounded = next(part for part in arrange(band.piece).parts if part.name == "flute").sounds
-    notes = [note for note in heard(part_element(band, flute))[0] if note.head != "cue"]
-    tonic = band.piece.tonic.midi
-    assert [note.keys for note in notes] == [(tonic + sound.pitch,) for sound in sounded]
+    for part in (part_element(band, flute), parsed(band_xml(score_of(band))).find("part")):
+        assert part is not None
+        notes = [note for note in heard(part)[0] if note.head not in ("cue", "slash")]
+        tonic = band.piece.tonic.midi
+        assert [note.keys for note in notes] == [(tonic + sound.pitch,) for sound in sounded]
+        assert heard(part)[1] == passages(band)[1]
+    read = [note for note in heard(part_element(band, tabla))[0] if note.head == "x"]
+    at = passages(band)[0][1][0]
+    assert [note.text for note in read if note.start == at] == ["dha"]
+    saxophone = heard(part_element(band, band.piece.players[1]))[0]
+    if "alto-sax, seconds: 8}" in free:
+        slashes = [note for note in saxophone if note.head == "slash"]
+        assert [note.start for note in slashes] == [at + 1, at + 2, at + 3]
+
+
+def test_a_bass_holds_its_sa_through_a_free_passage() -> None:
+    form = "  - {play: head}\n  - {free: alto-sax, seconds: 8}\n  - {play: tail}\n"
+    text = SMALL.format("S R G m P d n S' - -") + form
+    band = Band(piece_of(text.replace("  tabla:", "  double-bass: {plays: pedal}\n  tabla:")))
+    bass = band.piece.players[2]
+    at = passages(band)[0][1][0]
+    part = part_element(band, bass)
+    held = [note for note in heard(part)[0] if at <= note.start < at + 4]
+    assert [(note.start, note.length, note.text) for note in held] == [(at, 4, "S")]
+    assert "strike again at will" in [one.text for one in part.iterfind(".//direction//words")]
 
 
 def test_some_of_the_random_pieces_have_a_jump() -> None:
