@@ -249,6 +249,17 @@ def test_both_counts_of_the_silence_stand_in_the_table() -> None:
     ]
 
 
+def test_a_last_stroke_of_half_a_beat_leaves_the_gap_silent() -> None:
+    lines = run("tintal --phrase 'S R GM P DN' --gap 1/4").stdout.splitlines()
+    assert lines[:2] == [
+        "begins  phrase   gap  apart  cycles  kind   last strokes on",
+        "     2       5   1/4    3/4       1  bedam  6 1/2, 11 3/4, 17×",
+    ]
+    said = " ".join(lines[2:])
+    assert "sounds for half a beat, to its statement's end, the gap is the silence too" in said
+    assert "to the next statement's first, is half a beat more" in said
+
+
 @pytest.mark.parametrize(
     "line",
     [

@@ -17,7 +17,13 @@ from cyclechart.arrange.timeline import Timeline, unroll
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.spelling import Tonic, nearest_signature, readable_tonic, written_for
+from cyclechart.theory.spelling import (
+    Tonic,
+    fifths_of,
+    nearest_signature,
+    readable_tonic,
+    written_for,
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,8 +121,13 @@ class Band:
     @cached_property
     def first_note(self) -> Fraction:
         """When the first composed note of a metered line sounds; the end where there is none."""
-        starts = [c.notes[0].start for c in self.contents.values() if c.notes]
-        return min([self.timeline.end, *starts])
+        starts = (
+            note.start
+            for content in self.contents.values()
+            for note in content.notes
+            if self.timeline.at(note.start).kind != "free"
+        )
+        return min(starts, default=self.timeline.end)
 
     @cached_property
     def tones(self) -> frozenset[int]:
@@ -136,4 +147,8 @@ class Band:
         read = readable_tonic(read, self.tones)
         octave = 12 * player.octave if player.plays == "melody" else 0
         shift = tonic.midi + octave - transposes - read.midi
-        return Key(read, mode, nearest_signature(read, mode.up | mode.down), shift)
+        # What is an accidental for one reader is one for all: the signature moves with the Sa.
+        tones = mode.up | mode.down
+        sounding = readable_tonic(tonic, self.tones)
+        like = nearest_signature(sounding, tones) + fifths_of(read) - fifths_of(sounding)
+        return Key(read, mode, nearest_signature(read, tones, like), shift)

@@ -71,7 +71,10 @@ def pedal(timeline: Timeline, player: Player) -> Part:
     sounds += _closing(timeline, player, first)
     sounds = _hit(sounds, timeline, player, first)
     instrument = player.instrument
-    return Part(player.name, "pedal", instrument.program, tuple(sounds), bends=instrument.bends)
+    return Part(
+        player.name, "pedal", instrument.program, tuple(sounds),
+        bends=instrument.bends, voice=instrument.voice,
+    )  # fmt: skip
 
 
 def _hit(

@@ -18,7 +18,7 @@ from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.bass import pedal
 from cyclechart.arrange.hits import cadence_hits
 from cyclechart.arrange.kit import KIT
-from cyclechart.arrange.percussion import percussion
+from cyclechart.arrange.percussion import composed_for, percussion, spans_of
 from cyclechart.arrange.score import Hit, Sound
 from cyclechart.arrange.theka import theka
 from cyclechart.arrange.timeline import Timeline
@@ -26,11 +26,14 @@ from cyclechart.arrange.voicings import voicings
 from cyclechart.arrange.written import NOWHERE, Written, line_notes, with_slashes
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
+from cyclechart.piece.steps import Trade
 from cyclechart.theory.cycle import Cycle
 
 Staff = Literal["pitched", "strokes", "kit"]
 """Five lines and a clef; one line for hand drums; five lines for a drum kit."""
 
+OWN_TURN = "solo"
+"""What stands over a player's own cycles where cycles are traded."""
 AT_WILL = "strike again at will"
 """What stands over the tone that a bass or a keyboard holds in a free passage."""
 
@@ -68,7 +71,20 @@ def content_of(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Pl
         read = [_landed(until_free(note, starts), free, starts) for note in notes]
     else:
         read = list(_held(notes, free, starts))
-    return Content("pitched", with_slashes(read, bars, own), own, {})
+    turns = _turns(piece, bars, player)
+    return Content("pitched", with_slashes(read, bars, own, turns), own, {})
+
+
+def _turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[int, str]:
+    """The bars with which a player's own turn begins where cycles are traded."""
+    return {
+        number: OWN_TURN
+        for number, bar in enumerate(bars)
+        if bar.stretch.soloist == player.name
+        and bar.start == bar.stretch.start
+        and bar.stretch.kind == "metered"
+        and isinstance(piece.steps[bar.stretch.step], Trade)
+    }
 
 
 def _landed(note: Written, free: Sequence[Bar], starts: Sequence[Fraction]) -> Written:
@@ -129,13 +145,14 @@ def _drums(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
     own = tuple(_keeps(bar, player, drummers, timeline.closing) for bar in bars)
     composed = _within_a_beat(line_notes(timeline, player, "strokes"))
     closing = timeline.closing
+    turns, busy = _turns(piece, bars, player), spans_of(composed_for(timeline, player))
     figures = list(_figures(timeline, composed))
     if not player.instrument.is_kit:
         if closing is not None and not any(note.start == closing for note in composed):
             first = _theka(timeline.at(closing).cycle)[0]
             composed.append(replace(first, start=closing, length=Fraction(1)))
         composed = sorted([*composed, *figures], key=lambda note: note.start)
-        notes = with_slashes(composed, bars, own)
+        notes = with_slashes(composed, bars, own, turns, busy)
         return Content("strokes", notes, own, {cycle: _theka(cycle) for cycle in _cycles(bars)})
     hits = percussion(timeline, player, drummers, piece.seed).hits
     together = {*cadence_hits(timeline), closing} - {None}
@@ -143,7 +160,8 @@ def _drums(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
     taken = {note.start for note in struck}
     struck += [note for note in figures if note.start not in taken]
     struck.sort(key=lambda note: note.start)
-    return Content("kit", with_slashes(struck, bars, own), own, _grooves(hits, bars, own, composed))
+    notes = with_slashes(struck, bars, own, turns, busy)
+    return Content("kit", notes, own, _grooves(hits, bars, own, composed))
 
 
 def _figures(timeline: Timeline, composed: Sequence[Written]) -> Iterator[Written]:

@@ -56,7 +56,10 @@ def drone(timeline: Timeline, player: Player) -> Part:
             made.append(Sound(start, until - start, pitch, SOFT, text, voice, base))
         sounds += reversed(made)
     instrument = player.instrument
-    return Part(player.name, "drone", instrument.program, tuple(sounds), bends=instrument.bends)
+    return Part(
+        player.name, "drone", instrument.program, tuple(sounds),
+        bends=instrument.bends, voice=instrument.voice,
+    )  # fmt: skip
 
 
 def _tuned_alike(timeline: Timeline) -> Iterator[list[Stretch]]:

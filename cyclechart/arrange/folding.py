@@ -6,12 +6,15 @@ What is folded is compared first, note by note: unfolded again a part is what it
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import TypeVar
 
 LONGEST_ENDING = 2
 """Bars of an ending at most; what differs for longer is written out."""
+
+LEAST_SAVED, LONGEST_ROUND = 4, 12
+"""Within a passage bars are repeated where so many are saved; what comes round is no longer."""
 
 SHORTEST_RUN = 3
 """Plain bars (slashes, time) that are alike are written once from so many on."""
@@ -43,7 +46,17 @@ def fold(looks: Sequence[Hashable], resting: Sequence[bool], plain: Sequence[boo
     if all(resting):
         return list(_rests(0, len(looks)))
     repeated = _repeated(looks)
-    return repeated if repeated is not None else list(_runs(looks, resting, plain))
+    if repeated is not None and not _hides_a_count(repeated, resting, plain):
+        return repeated
+    return list(_runs(looks, resting, plain))
+
+
+def _hides_a_count(
+    repeated: Sequence[Fold], resting: Sequence[bool], plain: Sequence[bool]
+) -> bool:
+    """Whether a repeat has endings over nothing but rests or time, which are better counted."""
+    body = [one.at for one in repeated if not one.ending]
+    return len(body) < len(repeated) and all(resting[at] or plain[at] for at in body)
 
 
 def _rests(first: int, end: int) -> Iterator[Fold]:
@@ -99,17 +112,43 @@ def _with_endings(size: int, times: int, alike: int) -> list[Fold]:
 def _runs(
     looks: Sequence[Hashable], resting: Sequence[bool], plain: Sequence[bool]
 ) -> Iterator[Fold]:
-    """Bar after bar; rests in a row as one, plain bars that are alike as one repeated."""
+    """Bar after bar; rests in a row as one, plain bars that are alike as one repeated, and what
+    comes round again for long."""
+    keys = list(zip(looks, resting, plain, strict=True))
+    lengths = [len(list(run)) for _, run in groupby(keys)]
+    runs = [left for length in lengths for left in range(length, 0, -1)]
+    """How many bars from each on are like it."""
     at = 0
-    for (_, rests, simple), run in groupby(zip(looks, resting, plain, strict=True)):
-        count = len(list(run))
-        if rests:
-            yield from _rests(at, at + count)
-        elif simple and count >= SHORTEST_RUN:
-            yield Fold(at, True, count)
+    while at < len(looks):
+        size, times = _round(looks, at)
+        if resting[at]:
+            yield from _rests(at, at + runs[at])
+            at += runs[at]
+        elif plain[at] and runs[at] >= SHORTEST_RUN:
+            yield Fold(at, True, runs[at])
+            at += runs[at]
+        elif times:
+            yield from (replace(one, at=at + one.at) for one in _plain_repeat(size, times))
+            at += size * times
         else:
-            yield from (Fold(at + number) for number in range(count))
-        at += count
+            yield Fold(at)
+            at += 1
+
+
+def _round(looks: Sequence[Hashable], at: int) -> tuple[int, int]:
+    """What comes round from a bar on: how many bars, how often; (0, 0) where too few are saved.
+
+    Of several that save as many the shortest.
+    """
+    best = 0, 0
+    saved = LEAST_SAVED - 1
+    for size in range(1, min(LONGEST_ROUND, (len(looks) - at) // 2) + 1):
+        times = 1
+        while looks[at : at + size] == looks[at + size * times : at + size * (times + 1)]:
+            times += 1
+        if size * (times - 1) > saved:
+            best, saved = (size, times), size * (times - 1)
+    return best
 
 
 def unfolded(folds: Sequence[Fold]) -> list[int]:

@@ -36,7 +36,10 @@ def melody(timeline: Timeline, player: Player, tuning: Tuning) -> Part:
     instrument = player.instrument
     if instrument.bends:
         sounds = held_on(sounds, tuning)
-    return Part(player.name, "melody", instrument.program, tuple(sounds), bends=instrument.bends)
+    return Part(
+        player.name, "melody", instrument.program, tuple(sounds),
+        bends=instrument.bends, voice=instrument.voice,
+    )  # fmt: skip
 
 
 def loudness(note: Note, level: int) -> int:

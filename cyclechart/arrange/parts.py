@@ -17,7 +17,7 @@ from cyclechart.arrange.folding import Fold
 from cyclechart.arrange.fragments import Fragment
 from cyclechart.arrange.jumps import jump_of, single
 from cyclechart.arrange.laying import Laying
-from cyclechart.arrange.road import RoadStep, letter
+from cyclechart.arrange.road import RoadStep, letter, lettered
 from cyclechart.arrange.sheet import (
     KIND_OF,
     Key,
@@ -34,7 +34,7 @@ from cyclechart.arrange.written import Written
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.spelling import Tonic, spell
+from cyclechart.theory.spelling import Spelled, Tonic, spell
 from cyclechart.theory.tones import SARGAM
 
 LOWEST_TREBLE = 57
@@ -67,10 +67,11 @@ class _PartMaker:
         written_out = together or player.plays != "melody"
         self.jump = None if written_out else jump_of(band)
         self.cues = Cues(band, player)
+        self.road = lettered(band.road, lambda sa: band.key(player, sa, band.piece.mode).tonic)
 
     def sheet(self) -> Sheet:
         """All of it."""
-        piece, road = self.band.piece, self.band.road
+        piece, road = self.band.piece, self.road
         strains: list[Strain] = []
         first = 0
         for passage in self.band.passages:
@@ -162,6 +163,7 @@ class _PartMaker:
             made.add(one, self.time_for(bars[one.at], held[one.at]), jumps(one))
         force = passage.bars[-1].stretch
         key = self.key(force.tonic, force.mode)
+        key = replace(key, borrowed=tuple(_borrowed(made.notes, key, self)))
         notes = tuple(_keyed(note, key, self) for note in made.notes)
         return Strain(
             letter(passage.step),
@@ -256,7 +258,7 @@ class _PartMaker:
 
     def remarks(self, number: int, step: Step) -> Iterator[str]:
         """What stands beside the name of a passage."""
-        box = self.band.road[number]
+        box = self.road[number]
         if box.turns_to:
             yield box.turns_to
         if box.detail:
@@ -317,6 +319,26 @@ def _name(step: Step) -> str:
     if isinstance(step, Free):
         return step.what
     return " + ".join(step.uses) if step.uses else "groove"
+
+
+def _borrowed(
+    notes: Sequence[Written], key: Key, maker: _PartMaker
+) -> Iterator[tuple[int, Spelled]]:
+    """The tones of another Sa as that has them written; those of the passage itself stay."""
+    told: set[int] = set()
+    foreign: list[tuple[int, Key, int]] = []
+    for note in notes:
+        own = key if note.sa is None else maker.key(note.sa, key.mode)
+        apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
+        for tone in (note.pitch, *note.also, *note.grace):
+            if isinstance(tone, int) and apart:
+                foreign.append((tone, own, apart))
+            elif isinstance(tone, int):
+                told.add(tone)
+    for tone, own, apart in foreign:
+        if tone + apart not in told:
+            told.add(tone + apart)
+            yield tone + apart, spell(own.tonic, tone + own.shift)
 
 
 def _keyed(note: Written, key: Key, maker: _PartMaker) -> Written:

@@ -6,7 +6,7 @@ Stressed beats are heard louder, open sections (khali) softer and without an ope
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -34,14 +34,31 @@ CLAP_VELOCITY, WAVE_VELOCITY, TAP_VELOCITY = 100, 72, 52
 
 def percussion(timeline: Timeline, player: Player, drummers: Collection[str], seed: int) -> Part:
     """A drummer: the theka, composed strokes in its place; silent in another drummer's solo."""
-    composed = [
+    hand = _Hand(timeline, composed_for(timeline, player), drummers, seed)
+    hits = hand.on_kit() if player.instrument.is_kit else hand.hits()
+    return Part(player.name, "drums", None, hits=tuple(hits), voice=player.instrument.voice)
+
+
+def composed_for(timeline: Timeline, player: Player) -> list[Placed]:
+    """The composed strokes of a player, in the order of time."""
+    return [
         placed
         for placed in timeline.placed
         if placed.line.kind == "strokes" and placed.line.notes and player.name in placed.players
     ]
-    hand = _Hand(timeline, composed, drummers, seed)
-    hits = hand.on_kit() if player.instrument.is_kit else hand.hits()
-    return Part(player.name, "drums", None, hits=tuple(hits))
+
+
+def spans_of(composed: Iterable[Placed]) -> list[tuple[Fraction, Fraction]]:
+    """From where to where composed strokes stand in place of time, each cut off by the next."""
+    spans: list[tuple[Fraction, Fraction]] = []
+    for placed in composed:
+        last = placed.line.notes[-1]
+        end = placed.at(last) + min(placed.lasts(last), Fraction(1))
+        end = min(end, placed.until) if placed.until is not None else end
+        if spans and spans[-1][1] > placed.start:
+            spans[-1] = (spans[-1][0], placed.start)
+        spans.append((placed.start, end))
+    return spans
 
 
 def count(timeline: Timeline) -> Part:
@@ -124,7 +141,7 @@ class _Hand:
 
     def strokes(self) -> list[_Stroke]:
         """Everything that is struck, the theka first."""
-        busy = self.busy()
+        busy = spans_of(self.composed)
         starts = [start for start, _ in busy]
         found: list[_Stroke] = []
         for stretch in self.timeline.stretches:
@@ -138,18 +155,6 @@ class _Hand:
             last = Said(closing, closing + 1, self.patterns[cycle][0].syllable, quick=False)
             found.append(_Stroke(last, SAM))
         return found
-
-    def busy(self) -> list[tuple[Fraction, Fraction]]:
-        """From where to where composed strokes stand, each cut off by the next."""
-        spans: list[tuple[Fraction, Fraction]] = []
-        for placed in self.composed:
-            last = placed.line.notes[-1]
-            end = placed.at(last) + min(placed.lasts(last), Fraction(1))
-            end = min(end, placed.until) if placed.until is not None else end
-            if spans and spans[-1][1] > placed.start:
-                spans[-1] = (spans[-1][0], placed.start)
-            spans.append((placed.start, end))
-        return spans
 
     def keep_time(
         self, stretch: Stretch, busy: list[tuple[Fraction, Fraction]], starts: list[Fraction]

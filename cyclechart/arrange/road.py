@@ -5,7 +5,7 @@ Every step of the form has one letter, the same in the lead sheet, the score and
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TypeAlias
@@ -23,22 +23,36 @@ Place: TypeAlias = tuple[str, Cycle, Tonic]
 """A line by name, in a cycle, on a Sa: what stands once on the lead sheet."""
 
 
+PLAIN = "mf"
+"""How loud it is again after a step with dynamics of its own."""
+SA = "Sa = "
+"""What stands before the letter where Sa moves."""
+
+
 @dataclass(frozen=True)
 class RoadStep:
     """One box of the form: its letter and name, and how often or how long.
 
-    ``turns_to``: the cycle, mode, Sa or tempo that changes here, or "". ``cycles``: how many it is
-    in all, 0 where it has no meter; ``seconds``: how long. ``players``: those who have lines or a
-    solo in it.
+    ``turns``: the cycle, mode, Sa, tempo and loudness that change here. ``cycles``: how many it is
+    in all, 0 where it has no meter; ``seconds``: how long, ``counted``: the count-in before it,
+    which is no part of that. ``sa``: where Sa moves to, if it does. ``players``: those who have
+    lines or a solo in it.
     """
 
     letter: str
     name: str
     detail: str
-    turns_to: str = ""
+    turns: tuple[str, ...] = ()
     cycles: Fraction = Fraction(0)
     seconds: Fraction = Fraction(0)
+    counted: Fraction = Fraction(0)
+    sa: Tonic | None = None
     players: tuple[str, ...] = ()
+
+    @property
+    def turns_to(self) -> str:
+        """What changes, as it is printed."""
+        return ", ".join(self.turns)
 
 
 def letter(number: int) -> str:
@@ -93,12 +107,15 @@ def road_of(piece: Piece, timeline: Timeline) -> tuple[RoadStep, ...]:
             if before not in (None, step.cycle):
                 turns.insert(0, titled(step.cycle, " "))
             before = step.cycle
-        force = replace(step.force, tempo=step.force.to_tempo or step.force.tempo)
         passage = passages.get(number)
         if passage is not None:
-            box = replace(box, cycles=_cycles_in(passage), seconds=_seconds(passage, clock))
+            counted, seconds = _seconds(passage, clock)
+            box = replace(box, cycles=_cycles_in(passage), seconds=seconds, counted=counted)
+        if step.force.tonic != force.tonic:
+            box = replace(box, sa=step.force.tonic)
         players = tuple(_playing(piece, step))
-        boxes.append(replace(box, turns_to=", ".join(turns), players=players))
+        force = replace(step.force, tempo=step.force.to_tempo or step.force.tempo)
+        boxes.append(replace(box, turns=tuple(turns), players=players))
     return tuple(boxes)
 
 
@@ -108,8 +125,24 @@ def _cycles_in(passage: Passage) -> Fraction:
     )
 
 
-def _seconds(passage: Passage, clock: Clock) -> Fraction:
-    return clock.seconds(passage.bars[-1].end) - clock.seconds(passage.bars[0].start)
+def _seconds(passage: Passage, clock: Clock) -> tuple[Fraction, Fraction]:
+    """How long the count-in of a passage is, and how long all that follows it."""
+    counted = [bar for bar in passage.bars if bar.stretch.kind == "count-in"]
+    start = clock.seconds(passage.bars[0].start)
+    begins = clock.seconds(counted[-1].end) if counted else start
+    return begins - start, clock.seconds(passage.bars[-1].end) - begins
+
+
+def lettered(road: Sequence[RoadStep], read: Callable[[Tonic], Tonic]) -> tuple[RoadStep, ...]:
+    """The road in a reader's letters: he reads a Sa as ``read`` says."""
+    return tuple(box if box.sa is None else _lettered(box, box.sa, read(box.sa)) for box in road)
+
+
+def _lettered(box: RoadStep, sa: Tonic, written: Tonic) -> RoadStep:
+    said = f"{SA}{written}"
+    if written.semitone != sa.semitone:
+        said += f" (sounds {sa})"
+    return replace(box, turns=tuple(said if t.startswith(SA) else t for t in box.turns))
 
 
 def _playing(piece: Piece, step: Step) -> Iterator[str]:
@@ -132,13 +165,15 @@ def _changes(before: Force, now: Force) -> Iterator[str]:
     if now.mode != before.mode:
         yield now.mode.name
     if now.tonic != before.tonic:
-        yield f"Sa = {now.tonic}"
+        yield f"{SA}{now.tonic}"
     if now.tempo != before.tempo:
         yield f"{show_exact(now.tempo)} a minute"
     if now.to_tempo is not None:
         yield f"to {show_exact(now.to_tempo)} a minute"
     if now.level:
         yield now.level
+    elif before.level not in ("", PLAIN):
+        yield PLAIN
 
 
 def _box(piece: Piece, step: Step, letter: str, letters: dict[Place, str]) -> RoadStep:

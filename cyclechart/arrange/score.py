@@ -47,7 +47,8 @@ class Hit:
 class Part:
     """What one player does. ``program`` is a General MIDI program from 0; None for drums.
 
-    ``bends``: it can be tuned; without, its keys are equal-tempered (a piano).
+    ``bends``: it can be tuned; without, its keys are equal-tempered (a piano). ``voice``: of the
+    synthesiser, for a drum its name; "" for claps and waves.
     """
 
     name: str
@@ -56,6 +57,7 @@ class Part:
     sounds: tuple[Sound, ...] = ()
     hits: tuple[Hit, ...] = ()
     bends: bool = True
+    voice: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,7 +70,7 @@ class SetBook:
 
     ``music``, ``breaks`` and ``retuning`` add up to ``minutes``; ``length`` is what it must fit
     into, or None. ``modes`` and ``cycles`` are those in use, each once, by first use; ``players``
-    the names of all who play, by first tune.
+    the names of all who play, by first tune, ``listed`` those of the set's own list of players.
     """
 
     title: str
@@ -85,6 +85,11 @@ class SetBook:
     modes: tuple[Mode, ...]
     cycles: tuple[Cycle, ...]
     players: tuple[str, ...]
+    listed: tuple[str, ...] = ()
+
+    def has(self, name: str) -> bool:
+        """Whether somebody is at the gig; of a set that lists nobody, everybody is."""
+        return not self.listed or name in self.listed
 
     @property
     def tunes(self) -> tuple[TunePage, ...]:
@@ -138,6 +143,7 @@ def setbook(gig: Gig) -> SetBook:
         tuple(dict.fromkeys(mode for piece in pieces for mode in piece.modes)),
         tuple(dict.fromkeys(cycle for piece in pieces for cycle in _cycles(piece))),
         tuple(dict.fromkeys(player.name for piece in pieces for player in piece.players)),
+        tuple(player.name for player in setlist.players),
     )
 
 
@@ -166,7 +172,7 @@ def _page(tune: Played, starts: Fraction, change: Change | None) -> TunePage:
 
 def _retuning(change: Change) -> str:
     """``tanpura and tabla to G (5 semitones up), 2:00``; in a break without a time."""
-    who = " and ".join(player.name for player in change.after.tuned)
+    who = " and ".join(player.name for player in change.who)
     by = change.semitones
     way = f"{abs(by)} semitone{'s' if abs(by) > 1 else ''} {'up' if by > 0 else 'down'}"
     when = shown(change.minutes) if change.minutes else "in the break"

@@ -15,7 +15,7 @@ from typing import Literal
 
 from cyclechart.arrange.contents import Staff
 from cyclechart.arrange.measures import Measure, free_measures, measures_of
-from cyclechart.arrange.road import RoadStep, letter, letters_of, places_of, road_of
+from cyclechart.arrange.road import SA, RoadStep, letter, lettered, letters_of, places_of, road_of
 from cyclechart.arrange.spans import Span, spans_of
 from cyclechart.arrange.timeline import unroll
 from cyclechart.catalog.instruments import Clef
@@ -26,6 +26,7 @@ from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import (
     LETTERS,
+    Spelled,
     Tonic,
     key_alter,
     nearest_signature,
@@ -49,6 +50,8 @@ class Key:
     """Semitones, whole octaves, from a tone above the middle Sa to where it is written."""
     signs: tuple[tuple[str, int], ...] | None = None
     """The mode's own signature in place of a standard one: letters and what is done to them."""
+    borrowed: tuple[tuple[int, Spelled], ...] = ()
+    """Tones that are written as another Sa has them: a pickup leads to that."""
 
     @property
     def alters(self) -> dict[str, int]:
@@ -173,7 +176,7 @@ def sheet_of(piece: Piece) -> Sheet:
         written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
         mode = _mode_of(piece, name, cycle, sa)
         key = Key(written, mode, nearest_signature(written, mode.up | mode.down))
-        within = ", ".join(_where(piece, None if line.free else cycle, sa, mode))
+        within = ", ".join(_where(piece, None if line.free else cycle, sa, written, mode))
         strains.append(_strain(line, mark, cycle, key, cycle != before, within))
         before = before if line.free else cycle
     return Sheet(
@@ -186,7 +189,7 @@ def sheet_of(piece: Piece) -> Sheet:
         piece.tuning.name,
         nearest_signature(tonic, tones),
         tuple(strains),
-        road_of(piece, unroll(piece)),
+        lettered(road_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)),
         tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
     )
 
@@ -199,12 +202,14 @@ def _mode_of(piece: Piece, name: str, cycle: Cycle, tonic: Tonic) -> Mode:
     return piece.mode
 
 
-def _where(piece: Piece, cycle: Cycle | None, tonic: Tonic, mode: Mode) -> Iterator[str]:
+def _where(
+    piece: Piece, cycle: Cycle | None, tonic: Tonic, written: Tonic, mode: Mode
+) -> Iterator[str]:
     """What of a strain is not as the page's heading says."""
     if len(piece.cycles) > 1 and cycle is not None:
         yield f"in {piece.called(cycle)}"
     if tonic != piece.tonic:
-        yield f"Sa = {tonic}"
+        yield f"{SA}{written}"
     if mode != piece.mode:
         yield mode.name
 

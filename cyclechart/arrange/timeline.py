@@ -295,8 +295,10 @@ class _Unroller:
             closings.append(closes)
         longest = max(ends)
         self.add("metered", longest, " + ".join(lines))
-        for name, line in lines.items():
+        for (name, line), end in zip(lines.items(), ends, strict=True):
             pickup = line.standing(self.cycle).pickup
+            if line.standing(self.cycle).shape == "loops" and end < longest:
+                self.keep(line, start + end, start + longest, who[name])
             self.end = max(self.end, start - pickup + lines[name].length)
         closed = final and all(
             closes for closes, end in zip(closings, ends, strict=True) if end == longest

@@ -89,7 +89,10 @@ def voicings(timeline: Timeline, player: Player) -> Part:
         if stretch.kind != "free":
             number += int((stretch.end - stretch.start) / stretch.cycle.beats)
     instrument = player.instrument
-    return Part(player.name, "voicings", instrument.program, tuple(sounds), bends=instrument.bends)
+    return Part(
+        player.name, "voicings", instrument.program, tuple(sounds),
+        bends=instrument.bends, voice=instrument.voice,
+    )  # fmt: skip
 
 
 def _next(

@@ -5,10 +5,11 @@ The notes are those that ``melody`` sounds: a new entry takes the place of what 
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Literal
 
 from cyclechart.arrange.bars import Bar
@@ -89,16 +90,23 @@ def _give_way(notes: list[Written], starts: list[Fraction], entry: Fraction) -> 
 
 
 def with_slashes(
-    notes: Sequence[Written], bars: Sequence[Bar], own: Sequence[bool]
+    notes: Sequence[Written],
+    bars: Sequence[Bar],
+    own: Sequence[bool],
+    says: Mapping[int, str] = MappingProxyType({}),
+    busy: Sequence[tuple[Fraction, Fraction]] = (),
 ) -> list[Written]:
     """The notes, and a slash on each beat of the bars that are the player's ``own`` and hold none.
 
     What rings into such a bar is written up to its first beat line: there the player goes on.
+    ``says``: a text over the first slash of some bars, by index. ``busy``: from where to where
+    something is composed, in order: its rests are rests.
     """
     cut = list(notes)
     starts = [note.start for note in notes]
     found: list[Written] = []
-    for bar, mine in zip(bars, own, strict=True):
+    begun = [start for start, _ in busy]
+    for number, (bar, mine) in enumerate(zip(bars, own, strict=True)):
         if not mine:
             continue
         first, until = bisect_left(starts, bar.start), bisect_left(starts, bar.end)
@@ -106,7 +114,11 @@ def with_slashes(
             cut[first] = _until(cut[first], _first_line(bar))
         elif first and cut[first - 1].end > bar.start:
             cut[first - 1] = _until(cut[first - 1], bar.start)
-        found += _slashes(bar, cut[first:until])
+        spans = busy[max(0, bisect_right(begun, bar.start) - 1) : bisect_left(begun, bar.end)]
+        slashes = list(_slashes(bar, cut[first:until], spans))
+        if slashes and number in says:
+            slashes[0] = replace(slashes[0], says=says[number])
+        found += slashes
     return sorted([*cut, *found], key=lambda note: note.start)
 
 
@@ -120,10 +132,15 @@ def _first_line(bar: Bar) -> Fraction:
     return bar.start + length
 
 
-def _slashes(bar: Bar, notes: Sequence[Written]) -> Iterator[Written]:
-    """A slash on every beat that none of the notes, all begun in the bar, sounds on."""
+def _slashes(
+    bar: Bar, notes: Sequence[Written], busy: Sequence[tuple[Fraction, Fraction]]
+) -> Iterator[Written]:
+    """A slash on every beat that none of the notes, all begun in the bar, sounds on, and that does
+    not begin while something is composed."""
     for _, at, length in bar.stretch.cycle.walk():
         start = bar.start + at
         end = min(start + length, bar.end)
+        if any(since <= start < until for since, until in busy):
+            continue
         if start < end and not any(note.start < end and note.end > start for note in notes):
             yield Written(start, end - start, NOWHERE, syllable="/", head="slash", under=())

@@ -45,6 +45,8 @@ class Instrument:
     """Whether it can play in just tuning; keys and frets cannot."""
     program: int | None
     """General MIDI program from 0; None for drums."""
+    voice: str
+    """Of the synthesiser; a drum's is its own name."""
     aka: tuple[str, ...] = ()
 
     @property
@@ -107,6 +109,7 @@ def _made(name: str) -> Instrument:
         bool(said.get("breath", False)),
         bool(said.get("bends", True)),
         None if program is None else program - 1,
+        said.get("voice", name),
         tuple(said.get("aka", ())),
     )
 

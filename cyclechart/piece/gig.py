@@ -76,16 +76,18 @@ Item = Played | Break
 @dataclass(frozen=True)
 class Change:
     """A change of Sa from one tune to the next. ``minutes`` are those that the audience waits: none
-    where a break gives the time."""
+    where a break gives the time. ``who`` has to tune, and was on ``since``."""
 
     before: Played
     after: Played
     minutes: Fraction
+    who: tuple[Player, ...]
+    since: Tonic
 
     @property
     def semitones(self) -> int:
         """The nearer way: −6 to 5."""
-        by = self.after.begins_on.semitone - self.before.ends_on.semitone
+        by = self.after.begins_on.semitone - self.since.semitone
         return (by + 6) % 12 - 6
 
 
@@ -139,15 +141,21 @@ class Gig:
 
 def changes_in(items: Sequence[Item], retune: Fraction) -> Iterator[Change]:
     """The changes of Sa in an order of items, where one takes so many minutes. A tune in which
-    nobody tunes to Sa asks for none: what is tuned stays as it is through it."""
+    nobody tunes to Sa asks for none: what is tuned stays as it is through it. Nor does a player in
+    his first tune, for which he has tuned beforehand."""
     before: Played | None = None
+    held: dict[str, Tonic] = {}
     rest = Fraction(0)
     for item in items:
         if isinstance(item, Break):
             rest += item.minutes
         elif item.tuned:
-            if before is not None and before.ends_on.semitone != item.begins_on.semitone:
-                yield Change(before, item, max(Fraction(0), retune - rest))
+            to = item.begins_on.semitone
+            who = tuple(p for p in item.tuned if held.get(p.name, item.begins_on).semitone != to)
+            if before is not None and who:
+                minutes = max(Fraction(0), retune - rest)
+                yield Change(before, item, minutes, who, held[who[0].name])
+            held |= dict.fromkeys((player.name for player in item.tuned), item.ends_on)
             before, rest = item, Fraction(0)
 
 

@@ -125,9 +125,9 @@ def retuning(gig: Gig, this: SetRule) -> Iterator[Finding]:
             by = change.semitones
             way = f"{abs(by)} semitone{'s' if abs(by) > 1 else ''} {'up' if by > 0 else 'down'}"
             far = ", further than one is tuned as a rule" if abs(by) > FAR else ""
-            who = " and ".join(player.name for player in change.after.tuned)
+            who = " and ".join(player.name for player in change.who)
             message = (
-                f"{who}: from {change.before.ends_on} to {change.after.begins_on}, {way}{far}; "
+                f"{who}: from {change.since} to {change.after.begins_on}, {way}{far}; "
                 f"{shown(change.minutes)} for it"
             )
             yield this.found(change.after.tune.spot, message, *_on_one_sa(gig, change))
@@ -136,7 +136,7 @@ def retuning(gig: Gig, this: SetRule) -> Iterator[Finding]:
 def _on_one_sa(gig: Gig, change: Change) -> Iterator[str]:
     """The later tune on the Sa of the one before, where everybody is at ease on it and the set is
     shorter so."""
-    after, there = change.after, change.before.ends_on
+    after, there = change.after, change.since
     if {step.force.tonic for step in after.piece.steps} != {after.piece.tonic}:
         return
     on_it = _on(after, there)

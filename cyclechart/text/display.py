@@ -28,6 +28,8 @@ _STEERING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u2
                       "\u206c\u206d\u206e\u206f")  # fmt: skip
 _SPACES = frozenset("\t\n\x0b\x0c\r\x1c\x1d\x1e\x1f\x85\u2028\u2029")
 _UNSEEN = frozenset("\ufeff\ufff9\ufffa\ufffb\u00ad\u2060")
+_MIXED = re.compile(r"(?<![\d/.,])(\d{1,6}) (?=\d{1,4}/\d{1,4}(?![\d/]))", re.ASCII)
+NO_BREAK = "\u00a0"
 _WIDE = {"\ufdfd": 12, "\u2e3a": 2, "\u2e3b": 3, "\u2031": 2}
 """Signs much wider than a letter, in letters."""
 
@@ -103,10 +105,10 @@ def breakable(text: str, most: int = 20) -> str:
     """A text that can be broken after so many letters without a place to break at.
 
     The page breaks no word by itself. No mark, joined sign, half of a flag or part of a conjunct is
-    parted from its letter.
+    parted from its letter, and no fraction from its whole (7 3/4).
     """
     if len(text) <= most and text.isascii():
-        return text
+        return _MIXED.sub(_whole, text)
     parts = []
     run = 0
     for cluster in clusters(text):
@@ -118,7 +120,11 @@ def breakable(text: str, most: int = 20) -> str:
             run = 0
         parts.append(cluster)
         run += width
-    return "".join(parts)
+    return _MIXED.sub(_whole, "".join(parts))
+
+
+def _whole(match: re.Match[str]) -> str:
+    return match[1] + NO_BREAK
 
 
 def _width(sign: str) -> int:

@@ -105,6 +105,11 @@ def needs_respelling(tonic: Tonic, tones: Iterable[int]) -> bool:
     return False
 
 
+def fifths_of(tonic: Tonic) -> int:
+    """Where a tonic stands on the line of fifths: C is 0, G 1, F −1, C♯ 7."""
+    return "FCGDAEB".index(tonic.letter) - 1 + 7 * tonic.alter
+
+
 def readable_tonic(tonic: Tonic, tones: Iterable[int]) -> Tonic:
     """The tonic a chart is written in: the composer's, or its enharmonic twin if only that reads.
 
@@ -131,15 +136,17 @@ def key_alter(fifths: int, step: str) -> int:
     return -1 if fifths < 0 and step in _SHARPS[::-1][:-fifths] else 0
 
 
-def nearest_signature(tonic: Tonic, tones: Iterable[int]) -> int:
+def nearest_signature(tonic: Tonic, tones: Iterable[int], like: int = 0) -> int:
     """The standard key signature (−7 to 7 fifths) that leaves fewest of the tones to accidentals.
 
-    Of equals, the one with fewest signs, sharps before flats for a sharp tonic.
+    Of equals, the one nearest to ``like`` (with fewest signs, where that is 0), sharps before flats
+    for a sharp tonic.
     """
     spelled = {spell(tonic, tone) for tone in tones}
 
-    def cost(fifths: int) -> tuple[int, int, int]:
+    def cost(fifths: int) -> tuple[int, int, int, int]:
         wrong = sum(key_alter(fifths, note.step) != note.alter for note in spelled)
-        return wrong, abs(fifths), -fifths if tonic.alter >= 0 else fifths
+        away = abs(fifths - like)
+        return wrong, away, abs(fifths), -fifths if tonic.alter >= 0 else fifths
 
     return min(range(-7, 8), key=cost)

@@ -111,8 +111,8 @@ def write_book(
 
 
 def names_of(book: SetBook) -> list[str]:
-    """Everybody who has a book: all who play, and who is there and sits everything out."""
-    out = (name for tune in book.tunes for name in tune.out)
+    """Everybody who has a book: all who play, and who is at the gig and sits everything out."""
+    out = (name for tune in book.tunes for name in tune.out if book.has(name))
     return list(dict.fromkeys([*book.players, *out]))
 
 

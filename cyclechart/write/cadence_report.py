@@ -36,9 +36,8 @@ def _block(piece: Piece, line: Line, cadence: Cadence, answer: Answer) -> Iterat
     ends = " ".join(_counted(end, cadence) for end in answer.ends)
     yield f"  last strokes on counts {ends} (× a first beat)"
     if cadence.question.times > 1:
-        # A statement that begins before a last stroke has had its beat leaves no silence.
-        silence = show_exact(max(answer.silence, Fraction(0)))
-        yield f"  silence between {silence}, stroke to stroke {show_exact(answer.silence + 1)}"
+        silence, apart = show_exact(answer.silence), show_exact(answer.apart)
+        yield f"  silence between {silence}, stroke to stroke {apart}"
     others = [other for other in cadence.solved.found if other != answer]
     if others:
         shown = "; ".join(_other(cadence, other) for other in others[:OTHERS])

@@ -14,14 +14,16 @@ from cyclechart.theory.exact import show_beats, show_exact
 WIDEST = 100
 """Characters. The last strokes of a wider row go on below, a round or two a line."""
 
-FILLED = """\
-The gap is added after each statement. As the last stroke fills its last beat, the gap is the
-silence too; apart, from that stroke to the next statement's first, is a beat more. Teachers use
-both counts."""
-HELD = """\
-The gap is added after each statement as it is written. Silence is the rest from its last stroke,
-which sounds for a beat, to the next statement's first; apart, from stroke to stroke, is a beat
-more. Teachers use both counts."""
+FILLED = (
+    "The gap is added after each statement. As the last stroke {fills}, the gap is the silence "
+    "too; apart, from that stroke to the next statement's first, is {lasts} more. Teachers use "
+    "both counts."
+)
+HELD = (
+    "The gap is added after each statement as it is written. Silence is the rest from its last "
+    "stroke, which sounds for {lasts}, to the next statement's first; apart, from stroke to "
+    "stroke, is {lasts} more. Teachers use both counts."
+)
 FARMAISHI = """\
 farmaishi: statement 1 of round 1, 2 of round 2 and 3 of round 3 end on first beats."""
 KAMALI = """\
@@ -70,7 +72,7 @@ def _columns(answers: Sequence[Answer]) -> Iterator[list[str]]:
         yield numbers("gap", lambda answer: answer.gap)
         if not _gap_is_silence(answers):
             yield numbers("silence", lambda answer: answer.silence)
-        yield numbers("apart", lambda answer: answer.silence + 1)
+        yield numbers("apart", lambda answer: answer.apart)
     yield numbers("round gap", lambda answer: answer.round_gap)
     yield numbers("cycles", lambda answer: Fraction(answer.cycles))
 
@@ -165,11 +167,22 @@ def _notes(answers: Sequence[Answer], cycle: Cycle) -> Iterator[str]:
     yield textwrap.fill(first, WIDEST)
     kinds = {answer.kind for answer in answers}
     if kinds != {"single"}:
-        yield FILLED if _gap_is_silence(answers) else HELD
+        yield _counts(answers)
     if "farmaishi" in kinds:
         yield FARMAISHI
     if "kamali" in kinds:
         yield KAMALI
+
+
+def _counts(answers: Sequence[Answer]) -> str:
+    """What gap, silence and apart are, and how long a last stroke counts."""
+    (sounds,) = {answer.apart - answer.silence for answer in answers}
+    lasts = {Fraction(1): "a beat", Fraction(1, 2): "half a beat"}.get(
+        sounds, f"{show_exact(sounds)} of a beat"
+    )
+    fills = "fills its last beat" if sounds == 1 else f"sounds for {lasts}, to its statement's end"
+    text = FILLED if _gap_is_silence(answers) else HELD
+    return textwrap.fill(text.format(fills=fills, lasts=lasts), WIDEST)
 
 
 def as_objects(answers: Sequence[Answer]) -> list[dict[str, Any]]:

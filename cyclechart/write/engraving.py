@@ -20,6 +20,8 @@ from cyclechart.arrange.measures import Measure
 from cyclechart.arrange.sheet import Sheet, Strain
 from cyclechart.write.brackets import engraved, needs_drawing, with_labels
 from cyclechart.write.clearing import cleared
+from cyclechart.write.lifting import lifted
+from cyclechart.write.metering import parted
 from cyclechart.write.musicxml import strain_xml, strains_xml
 from cyclechart.write.outlines import outlined
 from cyclechart.write.rhythm import spell_measure
@@ -126,7 +128,8 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH
     # An overfull system would be broken or squeezed by the engraver: a longer line, shown smaller.
     if fullest > ROOMY:
         options["pageWidth"] = int(line * fullest / ROOMY)
-    systems = [outlined(svg) for svg in with_labels(_draw(plain, options, strain), strain)]
+    drawn = with_labels(_draw(plain, options, strain), strain)
+    systems = [outlined(lifted(svg)) for svg in drawn]
     return Engraved(systems, line / options["pageWidth"])
 
 
@@ -223,7 +226,8 @@ def _draw(document: bytes, options: dict[str, Any], *strains: Strain) -> list[st
         if not toolkit.loadData(mei):
             raise EngravingError("the engraver could not load the strain with its brackets")
     pages = range(1, toolkit.getPageCount() + 1)
-    return [cleared(_MUSIC_TEXT.sub(_plain_sign, toolkit.renderToSVG(page))) for page in pages]
+    drawn = [cleared(_MUSIC_TEXT.sub(_plain_sign, toolkit.renderToSVG(page))) for page in pages]
+    return list(map(parted, drawn))
 
 
 def _plain_sign(match: re.Match[str]) -> str:

@@ -1,6 +1,7 @@
 """The page for players who read no staff: the trade's handwritten grid, as PDF or PNG.
 
-Beats stand in columns and cycles in rows (``arrange.cells``); grid.typ and grid_rows.typ draw them.
+Beats stand in columns and cycles in rows (``arrange.cells``); grid.typ, grid_rows.typ and
+grid_letters.typ draw them.
 """
 
 from __future__ import annotations
@@ -40,7 +41,12 @@ _SHOWN_MARKS = {
 """How a decoration is shown above its note; a dynamic is its own sign."""
 _DECORATIONS = {"∿": "swung (andolan)", "gam.": "shaken (gamak)", "mord.": "mordent"}
 """Those that the page explains."""
-_LONG = ("1/2", "½"), ("1/4", "¼"), ("3/4", "¾")
+_LONG = {
+    "1/2": ("½", "a column of half a beat"),
+    "1/4": ("¼", "a column of a quarter of a beat"),
+    "3/4": ("¾", "a column of three quarters of a beat"),
+}
+"""How long a column lasts that is shorter than a beat: its sign, and what the legend says of it."""
 
 
 @lru_cache(maxsize=1)
@@ -49,6 +55,7 @@ def _templates() -> dict[str, bytes]:
     return {
         "main.typ": (here / "grid.typ").read_bytes(),
         "rows.typ": (here / "grid_rows.typ").read_bytes(),
+        "letters.typ": (here / "grid_letters.typ").read_bytes(),
     }
 
 
@@ -113,9 +120,7 @@ def _columns(columns: tuple[Column, ...]) -> list[dict[str, Any]]:
     return [
         {
             "beat": show_exact(column.beat),
-            "part": ""
-            if column.length == 1
-            else dict(_LONG).get(str(column.length), str(column.length)),
+            "part": _lasts(column)[0],
             "length": float(column.length),
             "sign": column.sign,
             "section": column.section,
@@ -123,6 +128,17 @@ def _columns(columns: tuple[Column, ...]) -> list[dict[str, Any]]:
         }
         for column in columns
     ]
+
+
+def _lasts(column: Column) -> tuple[str, str]:
+    """The sign of a column that is shorter than a beat, and what it says; "" for others.
+
+    The page frames it: beside the number of the beat it would be read with that as one number.
+    """
+    if column.length == 1:
+        return "", ""
+    shown = str(column.length)
+    return _LONG.get(shown, (shown, f"a column of {shown} of a beat"))
 
 
 def _theka(cycle: Cycle, name: str) -> dict[str, Any]:
@@ -232,7 +248,8 @@ def _pieces(
 
 
 def _legend(sheet: Sheet, strains: list[dict[str, Any]]) -> Iterator[list[str]]:
-    """The signs that the page uses and that want a word: [what is drawn, what it means]."""
+    """The signs that the page uses and that want a word: [what is drawn, what it means];
+    how long a column lasts has its own sign behind these."""
     cells = [cell for made in strains for row in made["rows"] for cell in row["cells"] if cell]
     signs = [sign for cell in cells for sign in cell["signs"]]
     kinds = {sign["kind"] for sign in signs}
@@ -264,3 +281,7 @@ def _legend(sheet: Sheet, strains: list[dict[str, Any]]) -> Iterator[list[str]]:
         yield ["0", "wave (khali)"]
     if any("2" in cycle.signs.values() for cycle in sheet.cycles):
         yield ["2 3 …", "claps"]
+    broken = [_lasts(column) for cycle in sheet.cycles for column in columns_of(cycle)]
+    for sign, says in dict.fromkeys(broken):
+        if sign:
+            yield ["lasts", says, sign]

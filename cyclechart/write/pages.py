@@ -97,7 +97,8 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "sounding": _sounding(sheet),
         "reader": _reader(sheet.reader),
         "road": [_box(step, sheet.reader) for step in sheet.road],
-        "total": _minutes(sum(step.seconds for step in sheet.road)),
+        "total": _minutes(sum(step.seconds + step.counted for step in sheet.road))
+        + (", count-in included" if any(step.counted for step in sheet.road) else ""),
         "liberties": list(map(settable, sheet.liberties)),
         "caution": CAUTION,
     }

@@ -36,7 +36,7 @@ def parts(band: Band, look: Look) -> dict[str, bytes]:
     made: dict[str, bytes] = {}
     for name, sheet in reading(band, look):
         made |= _pages(sheet, f"{PARTS}/{name}", look)
-        if not any(strain.holds for strain in sheet.strains):
+        if not all(strain.holds for strain in sheet.strains):
             made[f"{PARTS}/{name}.musicxml"] = part_xml(sheet)
     return made
 

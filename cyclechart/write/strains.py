@@ -50,10 +50,14 @@ class Document:
         made = self.templates.get(key)
         if made is None:
             reader = self.sheet.reader
-            middle = MIDDLE[reader.clef] if reader is not None else MIDDLE["treble"]
+            # MusicXML counts an unpitched note's place by the clef in force; the engraver takes
+            # it to be a treble clef always.
+            clef = "treble" if self.engraved or reader is None else reader.clef
+            middle = MIDDLE[clef]
             if reader is not None and reader.staff == "strokes":
                 middle = ("E", 4)
             made = Templates(key.tonic, key.shift, middle, namer(key, self.sheet.names))
+            made.spelled.update(key.borrowed)
             self.templates[key] = made
         return made
 

@@ -157,3 +157,40 @@ def test_rests_in_a_row_are_one_and_plain_bars_from_three_on() -> None:
         Fold(1, opens=True, times=many),
         Fold(many + 1),
     ]
+
+
+def letters(looks: list[str]) -> list[Fold]:
+    """``z`` is a rest, ``/`` a plain bar."""
+    return fold(looks, [look == "z" for look in looks], [look == "/" for look in looks])
+
+
+def test_a_line_said_twice_is_a_repeat() -> None:
+    assert letters(list("abab")) == [Fold(0, opens=True), Fold(1, times=2)]
+
+
+def test_a_last_bar_of_its_own_is_an_ending() -> None:
+    assert letters(list("abababax")) == [
+        Fold(0, opens=True), Fold(1, ending=(1, 2, 3), times=4), Fold(7, ending=(4,)),
+    ]  # fmt: skip
+
+
+def test_rests_and_slashes_in_a_row_are_written_once() -> None:
+    assert letters(list("zzzz")) == [Fold(0, rests=4)]
+    assert letters(list("azzz////b")) == [
+        Fold(0), Fold(1, rests=3), Fold(4, opens=True, times=4), Fold(8),
+    ]  # fmt: skip
+    assert letters(list("/a//")) == [Fold(0), Fold(1), Fold(2), Fold(3)]
+
+
+def test_rests_before_an_entry_are_counted_rather_than_repeated() -> None:
+    assert letters(list("zzzzzzzzzzza")) == [Fold(0, rests=11), Fold(11)]
+    assert letters(list("///////a")) == [Fold(0, opens=True, times=7), Fold(7)]
+
+
+def test_what_comes_round_within_a_passage_is_written_once() -> None:
+    # A line of three cycles under sixteen of a solo: five times, and the first of it once more.
+    assert letters(list("abc" * 5 + "a")) == [
+        Fold(0, opens=True), Fold(1), Fold(2, times=5), Fold(15),
+    ]  # fmt: skip
+    assert letters(list("x" + "ab" * 4)) == [Fold(0), Fold(1, opens=True), Fold(2, times=4)]
+    assert letters(list("xabab")) == [Fold(at) for at in range(5)]

@@ -68,9 +68,58 @@ def test_a_long_rest_ends_with_a_cue_that_says_whose_it_is() -> None:
 
 
 def test_what_changes_is_told_before_it() -> None:
+    # The new Sa is told in the letters of who reads it, as the heading tells the first one.
     for name, sheet in parts_of(TUNE).items():
-        assert sheet.strains[1].turn == "next C: Yaman, Sa = A", name
+        own = "F♯ (sounds A)" if name == "alto-sax" else "A"
+        assert sheet.strains[1].turn == f"next C: Yaman, Sa = {own}", name
         assert sheet.strains[0].turn == "" and sheet.strains[3].turn == ""
+
+
+def test_after_a_step_with_dynamics_it_is_plain_again() -> None:
+    form = "form:\n  - {play: head, dynamics: pp}\n  - play: head\n  - play: head\n"
+    turns = [box.turns for box in parts_of(f"{BAND}{LINES}{form}")["flute"].road]
+    assert turns == [("pp",), ("mf",), ()]
+
+
+def test_in_a_trade_a_drummer_sees_his_own_cycles() -> None:
+    form = "form:\n  - {trade: [flute, tabla], cycles: 2, times: 3}\n"
+    sheet = parts_of(f"{BAND}{LINES}{form}")["tabla"]
+    told = [note.start for note in sheet.strains[0].notes if getattr(note, "says", "")]
+    assert told == [20]
+    assert [m.times for m in sheet.strains[0].measures if m.times] == [3]
+    assert parts_of(f"{BAND}{LINES}{form}")["flute"].strains[0].notes[0].says == "solo"  # type: ignore[attr-defined]
+
+
+def test_a_free_opening_before_the_count_in_is_no_pickup() -> None:
+    form = "form:\n  - {free: flute, seconds: 30}\n  - play: head\n"
+    for name, sheet in parts_of(f"{BAND}{LINES}{form}").items():
+        if name != "tanpura":
+            assert sheet.strains[1].measures[0].start == 0, name
+
+
+def test_a_pickup_to_another_sa_has_the_letters_of_that() -> None:
+    # From A♭ to B: the pickup's E is no F♭.
+    lines = f'{LINES}  late: {{begins: 9, sargam: "m M S"}}\n'
+    form = "form:\n  - {play: head, tonic: Ab}\n  - {play: late, tonic: B}\n"
+    key = parts_of(f"{BAND}{lines}{form}")["flute"].strains[0].key
+    assert str(key.tonic) == "A♭"
+    assert [str(spelled) for _, spelled in key.borrowed] == ["E", "E♯"]
+
+
+def test_what_is_an_accidental_for_one_is_one_for_all() -> None:
+    # Two signatures are equally near to Jog (both thirds): all take the same one, moved.
+    lines = "lines:\n  head: {sargam: S G m P n S' n P m g}\n"
+    sheets = parts_of(f"cycle: jhaptal\nmode: jog\ntonic: C\n{BAND}{lines}").values()
+    told = {sheet.strains[0].key.tonic.letter: sheet.fifths for sheet in sheets if sheet.reader}
+    assert told["A"] - told["C"] == 3  # an alto saxophone reads C as A
+
+
+def test_rests_between_composed_strokes_are_rests() -> None:
+    lines = f"{LINES}  roll: {{strokes: dha - ti ta dha - ti - na dha}}\n"
+    form = "form:\n  - {play: {flute: head, tabla: roll}}\n  - play: head\n"
+    sheet = parts_of(f"{BAND}{lines}{form}")["tabla"]
+    read = [note.syllable for note in sheet.strains[0].notes]
+    assert read == ["dha", "ti", "ta", "dha", "ti", "na", "dha"]
 
 
 def test_drummers_have_the_theka_once() -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import random
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -129,7 +130,8 @@ def test_letters_are_unique_and_the_same_for_all(name: str) -> None:
     assert len(set(letters)) == len(letters)
     for sheet in sheets:
         assert [strain.letter for strain in sheet.strains] == letters
-        assert sheet.road == sheets[0].road
+        plain = [replace(box, turns=()) for box in sheet.road]
+        assert plain == [replace(box, turns=()) for box in sheets[0].road]
         assert set(letters) <= {box.letter for box in sheet.road}
 
 

@@ -211,3 +211,28 @@ def test_a_free_line_lasts_its_seconds_whatever_they_are(
     melody_part = next(part for part in score.parts if part.role == "melody")
     each = score.end / cells
     assert [sound.start for sound in melody_part.sounds] == [each * n for n in range(cells)]
+
+
+def test_a_short_line_that_loops_goes_on_under_a_longer_one() -> None:
+    text = (
+        "cycle: rupak\nplayers:\n  flute: {plays: melody}\n  cello: {plays: melody}\nlines:\n"
+        "  head: {sargam: S R G m P d n S' n d P m G R S R G m P d n S}\n"
+        "  ground: {sargam: S - - P - P -}\nform:\n"
+        "  - {play: {flute: head, cello: ground}}\n  - play: {cello: ground}\n"
+    )
+    score = arrange(piece_of(text))
+    cello = next(part for part in score.parts if part.name == "cello")
+    # Three cycles under the head, one in its own step; a cycle is counted in.
+    assert [sound.start for sound in cello.sounds] == [
+        7 + 7 * cycle + beat for cycle in range(4) for beat in (0, 3, 5)
+    ]
+
+
+def test_a_short_line_that_lands_is_said_once() -> None:
+    text = (
+        "cycle: rupak\nplayers:\n  flute: {plays: melody}\n  cello: {plays: melody}\nlines:\n"
+        "  head: {sargam: S R G m P d n S' n d P m G R S R G m P d n S}\n"
+        "  call: {sargam: S R G m P d n S}\nform:\n  - {play: {flute: head, cello: call}}\n"
+    )
+    cello = next(part for part in arrange(piece_of(text)).parts if part.name == "cello")
+    assert len(cello.sounds) == 8

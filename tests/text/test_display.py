@@ -11,11 +11,13 @@ from hypothesis import strategies as st
 from cyclechart.text.display import (
     MOST_MARKS,
     MOST_SIGNS,
+    NO_BREAK,
     ZERO_SPACE,
     as_read,
     breakable,
     clusters,
     is_mark,
+    settable,
     shown,
     tidy,
 )
@@ -80,7 +82,8 @@ def test_a_shown_text_can_be_written_and_holds_no_control(text: str) -> None:
 @given(ANY, st.integers(1, 30))
 def test_breaking_adds_places_to_break_and_nothing_else(text: str, most: int) -> None:
     broken = breakable(tidy(text), most)
-    assert broken.replace(ZERO_SPACE, "") == tidy(text).replace(ZERO_SPACE, "")
+    bare = broken.replace(ZERO_SPACE, "").replace(NO_BREAK, " ")
+    assert bare == tidy(text).replace(ZERO_SPACE, "").replace(NO_BREAK, " ")
     assert "".join(clusters(text)) == text
 
 
@@ -91,6 +94,18 @@ def test_no_run_is_longer_than_it_may_be(text: str, most: int) -> None:
         # A mark with no letter before it is a cluster without a width.
         wide = [one for one in clusters(run) if not all(map(is_mark, one))]
         assert letters <= most or len(wide) == 1
+
+
+@pytest.mark.parametrize("most", [3, 20])
+def test_no_fraction_is_parted_from_its_whole(most: int) -> None:
+    assert breakable("7 3/4", most) == "7\u00a03/4"
+    assert settable("an odd cycle of 7 3/4, from beat 10 1/2") == (
+        "an odd cycle of 7\u00a03/4, from beat 10\u00a01/2"
+    )
+    # These are no whole and its fraction.
+    for text in ("7 3", "3/4 3/4", "4+4/4 7/8", "7 3/4/5", "take 3/4"):
+        assert breakable(text) == text
+    assert as_read(shown("7 3/4")) == "7 3/4"
 
 
 def test_no_mark_joined_sign_flag_or_conjunct_is_parted() -> None:

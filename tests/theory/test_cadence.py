@@ -196,6 +196,36 @@ def test_a_rest_before_the_first_stroke_is_silence_too() -> None:
     assert (answer.silence, answer.kind) == (2, "damdar")
 
 
+@pytest.mark.parametrize(
+    ("tail", "gap", "silence", "apart"),
+    # Five beats as written, what stands after the last stroke among them.
+    [
+        (F(1), F(1), F(1), F(2)),
+        (F(2), F(1), F(2), F(3)),
+        # The last stroke is the second of two in a beat: it ends with its statement.
+        (F(1, 2), F(1, 4), F(1, 4), F(3, 4)),
+        (F(1, 2), F(0), F(0), F(1, 2)),
+        (F(3, 2), F(1, 4), F(3, 4), F(7, 4)),
+    ],
+)
+def test_silence_is_what_a_last_stroke_leaves(
+    tail: Fraction, gap: Fraction, silence: Fraction, apart: Fraction
+) -> None:
+    statement = Statement(F(5), (F(0), F(5) - tail))
+    (answer, *_) = solve(Question(statement, gap=gap), cycle_of(16)).found
+    assert (answer.silence, answer.apart) == (silence, apart)
+    # From the last stroke of the first statement to the first of the second, which is as far
+    # before its own last.
+    assert answer.ends[1] - answer.ends[0] == apart + statement.last
+
+
+def test_silence_is_never_below_the_gap() -> None:
+    for tail in (F(1, 4), F(1, 3), F(1, 2), F(1), F(2)):
+        statement = Statement(F(5), (F(0), F(5) - tail))
+        for answer in solve(Question(statement), cycle_of(16)).found:
+            assert answer.silence >= answer.gap
+
+
 @pytest.mark.parametrize(("gap", "kind"), [(F(1, 2), "bedam"), (F(3, 4), "damdar")])
 def test_a_pause_of_half_a_beat_is_still_none(gap: Fraction, kind: str) -> None:
     # tablalegacy.com: a pause of up to half a beat still counts as bedam.

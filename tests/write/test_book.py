@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 from gigs import gig
 from pypdf import PdfReader
@@ -255,6 +256,17 @@ def test_who_plays_nothing_has_the_set_list_alone(tmp_path: Path) -> None:
     assert list(outline(guitar)) == ["Set list", "Contents"]
 
 
+def test_who_is_not_at_the_gig_has_no_book(tmp_path: Path) -> None:
+    text = "players: trio\npieces: [band.yaml, on-d.yaml]\n"
+    made = written(book_of(tmp_path, text), tmp_path)
+    assert {path.stem for path in made.files} == {
+        "set-all",
+        "set-flute",
+        "set-tabla",
+        "set-tanpura",
+    }
+
+
 def test_a_player_alone(tmp_path: Path) -> None:
     book = book_of(tmp_path)
     written(book, tmp_path)
@@ -269,6 +281,39 @@ def test_a_set_of_thirty_is_listed_on_one_page(tmp_path: Path) -> None:
     front = PdfReader(io.BytesIO(front_matter(book_of(tmp_path, text), "flute", [])))
     places = outline(front)
     assert places["Contents"] == places["Set list"] + 1
+
+
+def places_of(pdf: bytes, page: int, *texts: str) -> list[list[tuple[float, ...]]]:
+    """Where each text stands on a page: (left, foot, right, head) of every line that it takes."""
+    read = pypdfium2.PdfDocument(pdf)[page].get_textpage()
+    found = []
+    for text in texts:
+        at = read.search(text, match_case=True).get_next()
+        assert at is not None, text
+        found.append([read.get_rect(n) for n in range(read.count_rects(*at))])
+    return found
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_titles_in_the_set_list_have_room_for_their_words(tmp_path: Path, paper: str) -> None:
+    book = book_of(tmp_path, "players: quartet\npieces: [{piece: band.yaml, without: [guitar]}]\n")
+    (only,) = book.entries
+    named = replace(
+        only, title="The Harbourmaster Declines", modes=("Vachaspati", "Bilawal"),  # type: ignore[call-arg]
+        cycles=("Seven and Three Quarters",),
+    )  # fmt: skip
+    book = replace(book, entries=(named,))
+    front = front_matter(book, "guitar", [], PAPERS[paper])
+    word, sits, mode, cycle = places_of(
+        front, 1, "Harbourmaster", "you sit out", "Vachaspati", "Quarters"
+    )
+    assert len(sits) == 1
+    assert max(word[0][2], sits[0][2]) < mode[0][0] < mode[0][2] < cycle[0][0]
+
+
+def test_a_set_list_with_no_tune_that_can_be_read_is_set(tmp_path: Path) -> None:
+    book = replace(book_of(tmp_path), entries=())
+    assert front_matter(book, "flute", [], A4, [(1, "lost.yaml")])
 
 
 def test_names_of_files() -> None:

@@ -269,13 +269,39 @@ def test_decorations_octaves_and_words_are_in_the_data() -> None:
 
 def test_the_legend_has_the_signs_in_use_and_no_others() -> None:
     def legend(written: str) -> set[str]:
-        return {drawn for drawn, _ in grid_data(line(written), A4, "sargam")["legend"]}
+        return {drawn for drawn, *_ in grid_data(line(written), A4, "sargam")["legend"]}
 
     plain = {"×", "0", "2 3 …"}
     assert legend('{sargam: "S R G m P d n d P m"}') == plain
     assert legend('{sargam: "S - R~G z P, d n d P m"}') == plain | {
         "hold", "rest", "beat", "glide", "low",
     }  # fmt: skip
+
+
+def test_a_short_column_has_its_beat_and_apart_from_it_how_long_it_lasts() -> None:
+    # Beat 10 lasts half a beat, and the next section begins on 10 1/2.
+    made = line(
+        '{sargam: "S R G | m P d | n S\' n d/2 | P m"}',
+        cycle="{beats: 11 1/2, sections: [3, 3, 3 1/2, 2], stressed: [1]}",
+    )
+    data = grid_data(made, A4, "sargam")
+    for held in (data["thekas"][0], data["strains"][0]):
+        labels = [(column["beat"], column["part"]) for column in held["columns"]]
+        assert labels[8:] == [("9", ""), ("10", "½"), ("10 1/2", ""), ("11 1/2", "")]
+    assert ["lasts", "a column of half a beat", "½"] in data["legend"]
+    # The frame around it parts it from the number.
+    (page, *_) = letters_of(b"".join(set_grid(made, "pdf")))
+    signs = [letter for letter in page if letter.text == "½"]
+    theka, _legend, strain = signs
+    for sign in (theka, strain):
+        before = page[page.index(sign) - 1]
+        assert before.text == "0" and sign.box[0] - before.box[2] > 2
+
+
+def test_a_column_of_another_length_says_it_in_figures() -> None:
+    made = line('{sargam: "S R/8"}', cycle="{beats: 1 1/8, sections: [1 1/8], stressed: [1]}")
+    legend = grid_data(made, A4, "sargam")["legend"]
+    assert ["lasts", "a column of 1/8 of a beat", "1/8"] in legend
 
 
 @pytest.mark.parametrize(("number", "names"), [

@@ -19,11 +19,17 @@ from cyclechart.arrange.band import Band
 from cyclechart.arrange.parts import part_of
 from cyclechart.arrange.sheet import Sheet, sheet_of
 from cyclechart.piece.load import load
+from cyclechart.write import engraving
 from cyclechart.write.engraving import engrave
+from cyclechart.write.musicxml import strain_xml
 from cyclechart.write.pages import set_pages
 
-SEEDS = range(0, 48, 3)
-"""Random pieces: some 290 systems, 12 s."""
+SEEDS = (22, *range(36, 60), 65, 73)
+"""Random pieces: some 470 systems, 32 s; chosen for what the engraver alone sets upon something
+else, in 17 of their systems."""
+
+SQUEEZED = 0.85
+"""Of what its measures want: a system drawn narrower is hard to read."""
 
 BEARING = 5.0
 """A text is measured with the white that its first and last letters bring along."""
@@ -65,22 +71,44 @@ def test_nothing_of_the_parts_of_the_demo_book_overlaps(path: Path) -> None:
         assert collisions(read) == [], player.name
 
 
-def of_tuplets(fault: Overlap | Box) -> bool:
-    """Whether it is a tuplet's number or bracket that the engraver sets on a tie, beam or staff."""
-    return isinstance(fault, Overlap) and "tuplet" in fault.kind + fault.other
+def measure_widths(svg: str) -> list[int]:
+    """How wide each measure's staff is drawn; the first without the clef and what stands by it."""
+    widths = []
+    for held in re.split(r'class="measure"', svg)[1:]:
+        line = re.search(r'class="staff">\s*<path d="M(\d+) \d+ L(\d+) ', held)
+        first = re.search(r'class="(?:note|rest|mRest|graceGrp)".*?translate\((\d+),', held, re.S)
+        assert line
+        start = int(line[1])
+        widths.append(int(line[2]) - start)
+        if len(widths) == 1 and first:
+            widths[0] -= int(first[1]) - start
+    return widths
+
+
+@pytest.mark.parametrize("path", [pytest.param(path, id=path.stem) for path in DEMO_BOOK])
+def test_no_system_of_the_parts_of_the_demo_book_is_squeezed(path: Path) -> None:
+    piece = load(path).piece
+    assert piece is not None
+    band = Band(piece)
+    for player in piece.players:
+        sheet = part_of(band, player)
+        for strain in sheet.strains:
+            if strain.silent:
+                continue
+            plain = strain_xml(sheet, strain, first=strain.first)
+            (line,) = engraving._draw(plain, engraving._ENDLESS)
+            natural = measure_widths(line)
+            systems = [
+                measure_widths(s) for s in engrave(sheet, strain, first=strain.first).systems
+            ]
+            assert sum(map(len, systems)) == len(natural), "none is cut within a section"
+            for widths in systems:
+                wanted, natural = sum(natural[: len(widths)]), natural[len(widths) :]
+                assert sum(widths) >= SQUEEZED * wanted, (player.name, strain.letter)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_no_text_of_random_pieces_overlaps(seed: int) -> None:
-    piece = loaded(random_piece(seed)).piece
-    assert piece is not None
-    found = collisions(sheet_of(piece))
-    assert [one for one in found if not of_tuplets(one[2])] == []
-
-
-@pytest.mark.xfail(strict=True, reason="the engraver keeps tuplet numbers clear of no tie or beam")
-@pytest.mark.parametrize("seed", [45])
-def test_no_tuplet_of_dense_random_pieces_overlaps(seed: int) -> None:
+def test_nothing_of_random_pieces_overlaps(seed: int) -> None:
     piece = loaded(random_piece(seed)).piece
     assert piece is not None
     assert collisions(sheet_of(piece)) == []

@@ -12,7 +12,7 @@ from PIL import Image
 from cyclechart.arrange.sheet import sheet_of
 from cyclechart.text.display import breakable
 from cyclechart.write.engraving import engrave
-from cyclechart.write.pages import set_pages, shown_tempo
+from cyclechart.write.pages import heading, set_pages, shown_tempo
 from cyclechart.write.typesetting import PNG_PPI
 
 SIDE, FOOT = 14, 3
@@ -92,3 +92,10 @@ def test_a_long_word_can_be_broken_and_a_short_one_is_as_written() -> None:
 def test_a_tempo_is_a_decimal_where_a_short_one_is_exact(tempo: str, text: str) -> None:
     whole, _, part = tempo.rpartition(" ")
     assert shown_tempo(Fraction(whole or 0) + Fraction(part)) == text
+
+
+def test_a_cycle_of_a_fraction_is_named_in_one_piece() -> None:
+    cycle = "{name: Odd, beats: 7 3/4, sections: [4, 3 3/4], stressed: [1]}"
+    sheet = sheet_of(piece_of('lines:\n  head: {sargam: "S || S"}\n', cycle=cycle))
+    (made,) = heading(sheet)["cycles"]
+    assert made["name"] == "Odd, 7\u00a03/4"

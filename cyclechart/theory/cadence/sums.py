@@ -68,7 +68,10 @@ class Sums:
             self.spots.append(spoken - tail)
         self.spoken = spoken
         self.phrases = question.lengths if question.step and question.times > 1 else ()
-        self.rest = statement.tail + self._lead() - 1
+        self.rest = statement.tail + self._lead()
+        """From a last stroke to the next first one, but for the gap."""
+        self.sounds = min(statement.tail, Fraction(1))
+        """How long a last stroke counts: a beat, unless its statement ends before."""
         self.strokes = self._strokes()
 
     def _lead(self) -> Fraction:
@@ -199,7 +202,8 @@ class Sums:
         """The answer that lands after so many cycles."""
         start, gap, round_gap = found
         ends = self.ends(*found)
-        silence = self.rest + self.beat(gap)
+        apart = self.rest + self.beat(gap)
+        silence = apart - self.sounds
         return Answer(
             self.beat(start + self.unit),
             self.beat(gap),
@@ -210,6 +214,7 @@ class Sums:
             self.kind(ends, silence),
             "sam" if not self.early else "anagat" if self.early > 0 else "atit",
             silence,
+            apart,
             self.phrases,
             self.question.rounds,
         )

@@ -85,9 +85,10 @@ class Answer:
     """A cadence that lands.
 
     ``ends`` counts each last stroke, the first beat of the cycle it begins in being 1;
-    ``silence`` is the rest between (the first two) statements when a last stroke is counted as one
-    beat. ``phrase`` is the first statement's length; ``phrases`` are all of a round where they
-    differ, else empty. ``ends`` come round by round, as many in each.
+    ``silence`` is the rest between (the first two) statements: a last stroke counts as one beat, or
+    as what its statement has left where that is less. ``apart``: from a last stroke to the next
+    statement's first. ``phrase`` is the first statement's length; ``phrases`` are all of a round
+    where they differ, else empty. ``ends`` come round by round, as many in each.
     """
 
     begins: Fraction
@@ -99,6 +100,7 @@ class Answer:
     kind: Kind
     lands: Literal["sam", "anagat", "atit"]
     silence: Fraction
+    apart: Fraction
     phrases: tuple[Fraction, ...] = ()
     rounds: int = 1
 
