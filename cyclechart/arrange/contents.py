@@ -146,7 +146,7 @@ def _drums(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
     composed = _within_a_beat(line_notes(timeline, player, "strokes"))
     closing = timeline.closing
     turns, busy = _turns(piece, bars, player), spans_of(composed_for(timeline, player))
-    figures = list(_figures(timeline, composed))
+    figures = [note for note in _figures(timeline, composed) if note.start != closing]
     if not player.instrument.is_kit:
         if closing is not None and not any(note.start == closing for note in composed):
             first = _theka(timeline.at(closing).cycle)[0]

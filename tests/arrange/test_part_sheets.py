@@ -122,6 +122,16 @@ def test_rests_between_composed_strokes_are_rests() -> None:
     assert read == ["dha", "ti", "ta", "dha", "ti", "na", "dha"]
 
 
+def test_a_drummer_sees_every_statement_of_the_last_cadence() -> None:
+    lines = f"{LINES}  last: {{cadence: {{sargam: S R G}}}}\n"
+    sheet = parts_of(f"{BAND}{lines}form:\n  - play: head\n  - play: last\n")["tabla"]
+    spans = [span for strain in sheet.strains for span in strain.spans]
+    assert [span.label[:2] for span in spans][-1] == "3"
+    last = sheet.strains[-1].notes
+    starts = [note.start for note in last]
+    assert len(set(starts)) == len(starts)
+
+
 def test_drummers_have_the_theka_once() -> None:
     tabla = parts_of(TUNE)["tabla"]
     first = [note.syllable for note in tabla.strains[0].notes]
