@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import CannotRun, cannot, letter_of
+from cyclechart.commands.common import CannotRun, cannot, on_sa
 
 if TYPE_CHECKING:
     from cyclechart.arrange.score import Score
     from cyclechart.piece.model import Piece
     from cyclechart.theory.spelling import Tonic
-
-LEVEL = "Hearing: begin low and turn up slowly; an hour of drone is loud sooner than it seems."
 
 
 @click.command()
@@ -40,6 +38,14 @@ LEVEL = "Hearing: begin low and turn up slowly; an hour of drone is loud sooner 
 @click.option("--sing-back", is_flag=True, help="Each melody, then as long to sing it back.")
 @click.option("--tonic", help="Everything on another Sa.")
 @click.option("--tuning-standard", is_flag=True, help="Tuned by MTS messages, not by bends.")
+@click.option(
+    "--as",
+    "kind",
+    type=click.Choice(["midi", "mp3", "flac", "ogg", "wav"]),
+    default="midi",
+    show_default=True,
+    help="MIDI, or sound.",
+)
 def backing(
     piece: Path,
     folder: Path,
@@ -51,41 +57,74 @@ def backing(
     sing_back: bool,
     tonic: str | None,
     tuning_standard: bool,
+    kind: str,
 ) -> None:
-    """Write MIDI of PIECE to rehearse with, a file for each tempo, with clear names.
+    """Write MIDI or sound of PIECE to rehearse with, a file for each tempo, with clear names.
 
     Exit status: 0 written, 1 the piece cannot be read whole, 2 the command itself could not run.
     """
     from cyclechart.arrange import rendering_options as options
     from cyclechart.arrange.renderings import at_tempo
-    from cyclechart.write.files import put_all
-    from cyclechart.write.midi import midi_with_report
+    from cyclechart.write.cautions import LEVEL
 
-    made = _loaded(piece, tonic)
+    made = on_sa(piece, tonic)
     without = tuple(name.strip() for one in without for name in one.split(",") if name.strip())
     try:
         parts_of_tempo = options.tempi(tempo) if tempo is not None else (Fraction(1),)
         score, said = _score(made, without, only_cycles, loop, clicks, sing_back)
-        files: dict[Path, bytes] = {}
-        given_up: dict[str, None] = {}
+        files: dict[str, Score] = {}
         for factor in parts_of_tempo:
             slow = [f"{_percent(factor)}%"] if factor != 1 or len(parts_of_tempo) > 1 else []
             moved = [f"sa {_plain(made.tonic)}"] if tonic is not None else []
             name = options.rendering_name(piece.stem, *moved, *slow, *said)
-            data, lost = midi_with_report(at_tempo(score, factor), tuning_standard=tuning_standard)
-            files[folder / piece.stem / f"{name}.mid"] = data
-            given_up |= dict.fromkeys(lost)
+            files[name] = at_tempo(score, factor)
     except ValueError as error:
         raise CannotRun(str(error)) from error
+    where = folder / piece.stem
     try:
-        put_all(files)
+        paths, given_up = (
+            _as_midi(files, where, tuning_standard)
+            if kind == "midi"
+            else (_as_sound(files, where, kind), [])
+        )
     except OSError as error:
-        raise cannot(error, folder / piece.stem) from error
-    for path in files:
+        raise cannot(error, where) from error
+    for path in paths:
         _echo(str(path))
     for sentence in given_up:
         _echo(sentence, err=True)
     _echo(LEVEL, err=True)
+
+
+def _as_midi(
+    files: dict[str, Score], where: Path, tuning_standard: bool
+) -> tuple[list[Path], list[str]]:
+    """Write each score as MIDI: the files, and what the channels made it give up."""
+    from cyclechart.write.files import put_all
+    from cyclechart.write.midi import midi_with_report
+
+    made: dict[Path, bytes] = {}
+    given_up: dict[str, None] = {}
+    for name, score in files.items():
+        data, lost = midi_with_report(score, tuning_standard=tuning_standard)
+        made[where / f"{name}.mid"] = data
+        given_up |= dict.fromkeys(lost)
+    put_all(made)
+    return list(made), list(given_up)
+
+
+def _as_sound(files: dict[str, Score], where: Path, kind: str) -> list[Path]:
+    """Write each score as sound."""
+    from cyclechart.arrange.rehearsing import Rendering
+    from cyclechart.write.rehearsal import jobs_of, make_one
+    from cyclechart.write.sound_files import FORMATS
+
+    renderings = [Rendering(name, name, score) for name, score in files.items()]
+    sound = next(one for one in FORMATS if one == kind)
+    jobs = jobs_of(renderings, where, sound, "")
+    for job in jobs:
+        make_one(job)
+    return [job.path for job in jobs]
 
 
 def _echo(text: str, *, err: bool = False) -> None:
@@ -101,24 +140,6 @@ def _percent(factor: Fraction) -> str:
     from cyclechart.theory.exact import show_exact
 
     return show_exact(factor * 100)
-
-
-def _loaded(path: Path, tonic: str | None) -> Piece:
-    """The piece, on another Sa if asked; exits where it cannot be read whole."""
-    from cyclechart.arrange.moved import moved
-    from cyclechart.piece.load import load
-    from cyclechart.rules.listing import RULE_NAMES, in_order
-    from cyclechart.write import report
-
-    letter = letter_of(tonic) if tonic is not None else None
-    try:
-        loaded = load(path, RULE_NAMES)
-    except OSError as error:
-        raise cannot(error, path) from error
-    if loaded.piece is None or any(one.severity == "error" for one in loaded.findings):
-        _echo(report.as_text(in_order(loaded.findings), loaded.sources), err=True)
-        raise SystemExit(1)
-    return loaded.piece if letter is None else moved(loaded.piece, letter)
 
 
 def _score(

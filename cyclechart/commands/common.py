@@ -24,6 +24,15 @@ PAPER = click.option(
     help="What it is set on; stage is large, to be read from a stand.",
 )
 
+SOUND_KIND = click.option(
+    "--as",
+    "kind",
+    type=click.Choice(["mp3", "flac", "ogg", "wav"]),
+    default="mp3",
+    show_default=True,
+    help="The kind of sound file.",
+)
+
 
 class CannotRun(click.ClickException):
     """The command itself could not run: the file system said no."""
@@ -34,6 +43,25 @@ class CannotRun(click.ClickException):
 def cannot(error: OSError, path: Path) -> CannotRun:
     """Which file it was about, and what the system says."""
     return CannotRun(f"{error.filename or path}: {error.strerror or error}")
+
+
+def on_sa(path: Path, tonic: str | None) -> Piece:
+    """A piece that can be read whole, on another Sa if asked; prints what is wrong and exits where
+    it cannot."""
+    from cyclechart.arrange.moved import moved
+    from cyclechart.piece.load import load
+    from cyclechart.rules.listing import RULE_NAMES, in_order
+    from cyclechart.write import report
+
+    letter = letter_of(tonic) if tonic is not None else None
+    try:
+        loaded = load(path, RULE_NAMES)
+    except OSError as error:
+        raise cannot(error, path) from error
+    if loaded.piece is None or any(one.severity == "error" for one in loaded.findings):
+        click.echo(report.as_text(in_order(loaded.findings), loaded.sources), err=True)
+        raise SystemExit(1)
+    return loaded.piece if letter is None else moved(loaded.piece, letter)
 
 
 def letter_of(text: str) -> Tonic:

@@ -1,0 +1,133 @@
+"""The command ``rehearse``: a folder of sound, and a page, to practise a piece with."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from cyclechart.commands.common import SOUND_KIND, CannotRun, cannot, hint, on_sa
+
+if TYPE_CHECKING:
+    from cyclechart.arrange.rehearsing import Rendering
+
+FOLDER = "rehearsal"
+PAGE = "page.html"
+README = "README.txt"
+
+
+@click.command()
+@click.argument("piece", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option(
+    "--to",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("output"),
+    show_default=True,
+    help="Where the piece has a folder of its own.",
+)
+@SOUND_KIND
+@click.option(
+    "--only",
+    "wanted",
+    multiple=True,
+    metavar="NAME",
+    help="Some of it alone: a file's name or how it begins (slow, loop, drone); several by commas.",
+)
+@click.option("--band", default="", help="Who is named as the artist; else the composer.")
+@click.option("--tonic", help="Everything on another Sa.")
+@click.option("--list", "listed", is_flag=True, help="Say what would be made, and how long it is.")
+def rehearse(
+    piece: Path,
+    folder: Path,
+    kind: str,
+    wanted: tuple[str, ...],
+    band: str,
+    tonic: str | None,
+    listed: bool,
+) -> None:
+    """Make what a band rehearses PIECE with: all of it, without each player, each line, slower,
+    its sections in loops, call and response, claps, the drone.
+
+    What has not changed since the last time is kept. Exit status: 0 made, 1 the piece cannot be
+    read whole, 2 the command itself could not run.
+    """
+    from cyclechart.arrange.rehearsing import renderings_of
+    from cyclechart.write.rehearsal import jobs_of, make
+    from cyclechart.write.rehearsal_readme import readme
+    from cyclechart.write.sound_files import FORMATS
+
+    made = on_sa(piece, tonic)
+    where = folder / piece.stem / FOLDER
+    everything = renderings_of(made)
+    chosen = _chosen(everything, wanted)
+    sound = next(one for one in FORMATS if one == kind)
+    jobs = jobs_of(everything, where, sound, band)
+    if listed:
+        for one, job in zip(everything, jobs, strict=True):
+            if one in chosen:
+                minutes, seconds = divmod(round(job.seconds), 60)
+                click.echo(f"{job.path.name:<36}{minutes:>3}:{seconds:02}  {one.about}")
+        return
+    mine = [job for one, job in zip(everything, jobs, strict=True) if one in chosen]
+    try:
+        with _progress() as show:
+            fresh = make(mine, where, show, keep=[job.path.name for job in jobs])
+        there = [
+            (one, job) for one, job in zip(everything, jobs, strict=True) if job.path.is_file()
+        ]
+        text = readme(made, [(job.path.name, one.about, job.seconds) for one, job in there])
+        _put(where / README, text)
+    except OSError as error:
+        raise cannot(error, where) from error
+    for path in fresh:
+        click.echo(path)
+    kept = len(mine) - len(fresh)
+    what = f"{len(fresh)} made" + (f", {kept} kept as they were" if kept else "")
+    click.echo(f"{where}: {what}", err=True)
+    from cyclechart.write.cautions import LEVEL
+
+    click.echo(LEVEL, err=True)
+
+
+def _put(path: Path, text: str) -> None:
+    from cyclechart.write.files import put_all
+
+    put_all({path: text.encode()})
+
+
+def _chosen(everything: Sequence[Rendering], wanted: Sequence[str]) -> Sequence[Rendering]:
+    """Those whose names begin as one that is asked for."""
+    names = [name.strip() for one in wanted for name in one.split(",") if name.strip()]
+    if not names:
+        return everything
+    for name in names:
+        if not any(one.name.startswith(name) for one in everything):
+            known = [one.name for one in everything]
+            raise CannotRun(f"nothing is called '{name}'{hint(name, known)}")
+    return [one for one in everything if any(one.name.startswith(name) for name in names)]
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[float, float], None]]:
+    """A bar on the terminal, with the time that is left; nothing where there is none."""
+    if not sys.stderr.isatty():
+        yield lambda _done, _of: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+    console = Console(stderr=True)
+    left = TextColumn("{task.percentage:>3.0f}%"), TimeRemainingColumn()
+    said = TextColumn("sounding")
+    with Progress(said, BarColumn(), *left, console=console, transient=True) as bar:
+        task = bar.add_task("", total=None)
+
+        def show(done: float, of: float) -> None:
+            bar.update(task, completed=done, total=of)
+
+        yield show

@@ -1,0 +1,1 @@
+"""Waveforms: plucked drone, hand drums, kit, melody voices. Knows nothing of pieces."""

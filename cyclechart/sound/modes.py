@@ -1,0 +1,125 @@
+"""What struck and plucked things share: decaying modes, bands of noise, a clean beginning and end.
+
+Everything here is float64; ``finished`` makes a Wave of it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from cyclechart.sound.rate import RATE, Wave
+
+Floats = NDArray[np.float64]
+
+HOP = 256
+"""Frames of a block: sin(a + b) parts into what changes from block to block and what does not, so
+that a sum of modes is one matrix product."""
+
+SILENT_DB = -74
+"""Under its peak by so much a sound is over."""
+FADE = 441
+"""Frames (10 ms) that take what is left then to exact zero."""
+
+LOG_1000 = float(np.log(1000))
+"""A decay time is the time in which a mode falls 60 dB, to a thousandth."""
+
+
+def force(velocity: int) -> float:
+    """How hard, 0 to 1. ValueError outside 1 to 127."""
+    if not 1 <= velocity <= 127:
+        raise ValueError(f"A velocity is from 1 to 127, not {velocity}.")
+    return velocity / 127
+
+
+def level(velocity: int) -> float:
+    """The linear gain of a velocity, 1 at 127: 9 dB from 64 to 127 (ours; General MIDI leaves it
+    open). ValueError outside 1 to 127."""
+    return float(force(velocity) ** 1.6)
+
+
+def gains(decibels: ArrayLike) -> Floats:
+    """Linear gains of levels in dB."""
+    found: Floats = 10 ** (np.asarray(decibels, float) / 20)
+    return found
+
+
+def decaying(
+    hz: ArrayLike, t60: ArrayLike, gain: ArrayLike, frames: int, phase: ArrayLike = 0.0
+) -> Floats:
+    """The sum of exponentially decaying sines, shape (frames,).
+
+    ``hz``: each mode's frequency; ``t60``: seconds to fall 60 dB; ``gain``: linear; ``phase``:
+    radians at frame 0. All of one length, or one number for all. Modes above 0.45 of RATE are
+    left out. Exact: z^(hop·h + k) is z^(hop·h) times z^k.
+    """
+    hz, t60, gain, phase = np.broadcast_arrays(
+        *(np.atleast_1d(np.asarray(one, float)) for one in (hz, t60, gain, phase))
+    )
+    heard = hz < 0.45 * RATE
+    hz, t60, gain, phase = hz[heard], t60[heard], gain[heard], phase[heard]
+    rate = (-LOG_1000 / t60 + 2j * np.pi * hz) / RATE
+    blocks = -(-frames // HOP)
+    across = np.exp(np.outer(np.arange(blocks) * HOP, rate)) * (gain * np.exp(1j * phase))
+    within = np.exp(np.outer(rate, np.arange(HOP)))
+    # The imaginary part alone: two real products in place of a complex one's four.
+    found: Floats = across.real @ within.imag + across.imag @ within.real
+    return found.reshape(-1)[:frames]
+
+
+def gliding(track: Floats, t60: float, gain: float) -> Floats:
+    """One decaying sine whose frequency (Hz, for every frame) is ``track``; same shape."""
+    turned = 2 * np.pi * (np.cumsum(track) - track) / RATE
+    found: Floats = gain * np.sin(turned) * fall(t60, len(track))
+    return found
+
+
+def fall(t60: float, frames: int) -> Floats:
+    """An exponential decay from 1, shape (frames,)."""
+    found: Floats = np.exp(-LOG_1000 / (t60 * RATE) * np.arange(frames))
+    return found
+
+
+def hiss(low: float, high: float, frames: int, seed: int) -> Floats:
+    """Noise between two frequencies (Hz) with edges half an octave wide, RMS 1, shape (frames,).
+
+    As strong at every frequency, only the phases are drawn: a short noise drawn as samples has
+    lumps, which would give every stroke the same odd tone. The old generator, for NumPy keeps its
+    stream the same for ever (NEP 19).
+    """
+    turns = np.random.RandomState(seed).uniform(0, 1, frames // 2 + 1)
+    spectrum = np.exp(2j * np.pi * turns)
+    octaves = np.log2(np.maximum(np.fft.rfftfreq(frames, 1 / RATE), 1.0))
+    above = np.clip((octaves - np.log2(low)) * 2 + 1, 0, 1)
+    below = np.clip((np.log2(high) - octaves) * 2 + 1, 0, 1)
+    found = np.fft.irfft(spectrum * np.sin(np.pi / 2 * above * below) ** 2, frames)
+    return np.asarray(found / np.sqrt(np.mean(found**2)), float)
+
+
+def burst(low: float, high: float, t60: float, seed: int, frames: int) -> Floats:
+    """A decaying band of noise, RMS 1 at its beginning, silence once it is 80 dB down; shape
+    (frames,)."""
+    length = min(frames, int(1.34 * t60 * RATE) + 1)
+    found = np.zeros(frames)
+    found[:length] = hiss(low, high, length, seed) * fall(t60, length)
+    return found
+
+
+def onset(wave: Floats, seconds: float) -> Floats:
+    """The same with its first instants brought in from zero by a raised cosine."""
+    length = min(len(wave), max(1, round(seconds * RATE)))
+    wave = wave.copy()
+    wave[:length] *= np.sin(np.pi / 2 * np.arange(length) / length) ** 2
+    return wave
+
+
+def finished(wave: Floats, peak: float) -> Wave:
+    """Scaled to ``peak``, cut once it is over, its last 10 ms faded to exact zero."""
+    size = np.abs(wave)
+    top = float(size.max())
+    loud = np.flatnonzero(size > top * 10 ** (SILENT_DB / 20))
+    wave = wave[: int(loud[-1]) + 1 + FADE] * (peak / top)
+    length = min(FADE, len(wave))
+    wave[len(wave) - length :] *= np.cos(np.pi / 2 * np.arange(1, length + 1) / length) ** 2
+    wave[-1] = 0.0
+    return wave.astype(np.float32)

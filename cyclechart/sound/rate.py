@@ -1,0 +1,17 @@
+"""What all waveforms share: the rate, and what a waveform is."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+RATE = 44_100
+"""Samples a second."""
+
+Wave: TypeAlias = NDArray[np.float32]
+"""Mono samples, shape (frames,), full scale ±1; computed in float64, kept in float32."""
+
+Stereo: TypeAlias = NDArray[np.float32]
+"""Samples of two channels, shape (frames, 2)."""

@@ -1,0 +1,78 @@
+"""A small room: some first reflections and a short tail, the same on every run."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cyclechart.sound.rate import RATE, Stereo, Wave
+
+SECONDS = 0.45
+"""How long the room rings; 60 dB down in 0.35 s, a room with curtains (our choice)."""
+DECAY = 0.35
+FIRST = ((0.0071, 0.32, 0.75), (0.0113, 0.75, 0.3), (0.0172, 0.28, 0.55), (0.0229, 0.5, 0.27))
+"""First reflections: seconds, how loud on the left, on the right (our choice)."""
+BLOCK = 1 << 16
+
+
+@lru_cache(maxsize=1)
+def response() -> NDArray[np.float64]:
+    """What the room answers to a click, shape (frames, 2); each side has an energy of 1."""
+    frames = int(SECONDS * RATE)
+    rng = np.random.default_rng(41)
+    time = np.arange(frames) / RATE
+    # Highs die first: two layers of noise, of which the bright one is shorter.
+    dull = rng.standard_normal((frames, 2))
+    kernel = np.hanning(25) / np.hanning(25).sum()
+    dull = np.stack([np.convolve(dull[:, side], kernel, "same") for side in (0, 1)], axis=1)
+    bright = rng.standard_normal((frames, 2))
+    bright = np.stack(
+        [
+            np.convolve(bright[:, side], np.hanning(7) / np.hanning(7).sum(), "same")
+            for side in (0, 1)
+        ],
+        axis=1,
+    )
+    tail = dull * 10 ** (-3 * time / DECAY)[:, None] * 2
+    tail += bright * 10 ** (-3 * time / (DECAY / 2.5))[:, None]
+    tail *= np.minimum(1, np.maximum(0, (time - 0.012) / 0.02))[:, None]
+    tail /= np.sqrt((tail**2).sum(axis=0))
+    for seconds, left, right in FIRST:
+        tail[round(seconds * RATE)] += (left, right)
+    # No rumble: the mean of each side is taken out, and the end goes to nothing.
+    tail -= tail.mean(axis=0)
+    tail *= np.minimum(1, np.arange(frames, 0, -1) / (0.05 * RATE))[:, None]
+    made: NDArray[np.float64] = tail / np.sqrt((tail**2).sum(axis=0))
+    return made
+
+
+class Room:
+    """The room's answer to a mono sound, block after block."""
+
+    def __init__(self) -> None:
+        from scipy.fft import next_fast_len, rfft
+
+        answer = response()
+        self._size = next_fast_len(BLOCK + len(answer) - 1, real=True)
+        self._answer = rfft(answer.astype(np.float32), self._size, axis=0)
+        self._tail = np.zeros((self._size, 2), dtype=np.float32)
+
+    def heard(self, sent: Wave) -> Stereo:
+        """As many frames as come in, with what still rings of those before."""
+        return np.concatenate(
+            [self._some(sent[at : at + BLOCK]) for at in range(0, len(sent), BLOCK)]
+            or [np.zeros((0, 2), dtype=np.float32)]
+        )
+
+    def _some(self, sent: Wave) -> Stereo:
+        from scipy.fft import irfft, rfft
+
+        if sent.any():
+            spectrum = rfft(sent.astype(np.float32), self._size)
+            self._tail += irfft(spectrum[:, None] * self._answer, self._size, axis=0)
+        made = self._tail[: len(sent)].copy()
+        self._tail[: -len(sent)] = self._tail[len(sent) :]
+        self._tail[-len(sent) :] = 0
+        return made

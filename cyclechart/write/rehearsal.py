@@ -1,0 +1,263 @@
+"""The sound of a rehearsal folder: what has changed is rendered anew, shared among the cores."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+import tempfile
+from collections.abc import Callable, Generator, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import closing
+from dataclasses import dataclass, replace
+from multiprocessing import get_context
+from pathlib import Path
+
+import numpy as np
+
+from cyclechart.arrange.rehearsing import Rendering
+from cyclechart.sound.rate import RATE, Stereo, Wave
+from cyclechart.write.files import put_all
+from cyclechart.write.mixing import (
+    RING,
+    Blocks,
+    Place,
+    master,
+    mastered,
+    mixed,
+    places,
+    raw_blocks,
+    rendered,
+)
+from cyclechart.write.played import Performance, Played, played
+from cyclechart.write.sound_files import Format, Tags, write_sound
+from cyclechart.write.stems import BLOCK, stem
+
+MADE = ".made.json"
+"""In the folder: which file was made from what."""
+OUR_NAME = re.compile(r"[\w-]{1,80}\.(mp3|flac|ogg|wav)")
+SOUNDS_LIKE = 1
+"""To be raised when the synthesiser, the mix or the mastering sound otherwise than before."""
+
+Show = Callable[[float, float], None]
+"""Told how much of the work is done, and of how much; in seconds of sound."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """A file to be made. ``heard``: of the performance's parts, by index."""
+
+    path: Path
+    performance: Performance
+    heard: tuple[int, ...]
+    rounds: int
+    tags: Tags
+    kind: Format
+
+    @property
+    def seconds(self) -> float:
+        """How much sound it is."""
+        return self.performance.frames * max(1, self.rounds) / RATE
+
+    @property
+    def key(self) -> str:
+        """What it depends on; another key is another sound."""
+        places_of = places(self.performance.parts)
+        said = repr(
+            (
+                SOUNDS_LIKE, self.performance.frames, self.rounds, self.tags, self.kind,
+                [(self.performance.parts[n], places_of[n]) for n in self.heard],
+            )
+        )  # fmt: skip
+        return hashlib.sha256(said.encode()).hexdigest()
+
+
+def jobs_of(
+    renderings: Sequence[Rendering], folder: Path, kind: Format, band: str
+) -> tuple[Job, ...]:
+    """A file for each rendering. ``band``: who is named as the artist."""
+    performances: dict[int, Performance] = {}
+    found = []
+    for one in renderings:
+        performance = performances.get(id(one.score))
+        if performance is None:
+            performance = performances[id(one.score)] = played(one.score)
+        heard = tuple(
+            number for number, part in enumerate(performance.parts) if part.name not in one.out
+        )
+        tempos = sorted({round(mark.tempo) for mark in one.score.tempos})
+        about = f"{tempos[0]} to {tempos[-1]}" if len(tempos) > 1 else "".join(map(str, tempos))
+        title = f"{one.score.title}: {one.about}"
+        comment = f"{about} beats a minute, Sa = {one.score.tonic}"
+        tags = Tags(title, band or one.score.composer, one.score.title, comment)
+        path = folder / f"{one.name}.{kind}"
+        found.append(Job(path, performance, heard, one.rounds, tags, kind))
+    return tuple(found)
+
+
+def make(
+    jobs: Sequence[Job],
+    folder: Path,
+    show: Show,
+    cores: int | None = None,
+    keep: Sequence[str] = (),
+) -> list[Path]:
+    """Make the files that are not there yet as they are to be.
+
+    What was made before and is asked for no longer, nor named in ``keep``, goes. Returns what was
+    made anew. Each file is put in its place when it is whole. Raises OSError.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    known = _known(folder)
+    keys = {job.path: job.key for job in jobs}
+    wanted = {*keep, *(job.path.name for job in jobs)}
+    for name in set(known) - wanted:
+        (folder / name).unlink(missing_ok=True)
+    pending = [j for j in jobs if known.get(j.path.name) != keys[j.path] or not j.path.is_file()]
+    anew = {job.path.name for job in pending}
+    known = {name: key for name, key in known.items() if name in wanted and name not in anew}
+    _remember(folder, known)
+    total = sum(job.seconds for job in pending)
+    done = 0.0
+    if not pending:
+        return []
+    # Whatever ends this, the processes are done before the folder goes in which they write.
+    with (
+        tempfile.TemporaryDirectory(prefix=".making-", dir=folder) as scratch,
+        closing(_made(pending, Path(scratch), cores or _cores())) as each,
+    ):
+        for job in each:
+            done += job.seconds
+            known[job.path.name] = keys[job.path]
+            _remember(folder, known)
+            show(done, total)
+    return [job.path for job in pending]
+
+
+def make_one(job: Job) -> None:
+    """One file by itself, in this process. Raises OSError."""
+    job.path.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(prefix=".making-", dir=job.path.parent) as scratch:
+        _by_itself(job, Path(scratch))
+
+
+def _made(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Job]:
+    """The jobs as they are done. Several mixes of one performance share its stems."""
+    groups: dict[int, list[Job]] = {}
+    for job in pending:
+        groups.setdefault(id(job.performance), []).append(job)
+    # A fresh process has none of this one's threads and locks.
+    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
+        waiting: dict[Future[None], tuple[Job | None, int]] = {}
+        stems_left: dict[int, int] = {}
+        try:
+            for number, group in enumerate(groups.values()):
+                if len(group) == 1:
+                    waiting[pool.submit(_by_itself, group[0], scratch)] = group[0], number
+                    continue
+                needed = sorted({part for job in group for part in job.heard})
+                stems_left[number] = len(needed)
+                for part in needed:
+                    one = group[0].performance.parts[part]
+                    task = pool.submit(
+                        _stem_file, one, _frames(group[0]), _at(scratch, number, part)
+                    )
+                    waiting[task] = None, number
+            every = list(groups.values())
+            while waiting:
+                ended, _ = wait(waiting, return_when=FIRST_COMPLETED)
+                for task in ended:
+                    finished, number = waiting.pop(task)
+                    task.result()
+                    if finished is not None:
+                        yield finished
+                        continue
+                    stems_left[number] -= 1
+                    if not stems_left[number]:
+                        for mix in every[number]:
+                            light = replace(mix, performance=replace(mix.performance, parts=()))
+                            where = places(mix.performance.parts)
+                            stems = [(_at(scratch, number, p), where[p]) for p in mix.heard]
+                            waiting[pool.submit(_from_stems, light, stems, scratch)] = mix, number
+        except BrokenProcessPool as error:
+            said = "one of the processes was ended from outside (too little memory?)"
+            raise OSError(None, said) from error
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+
+
+def _frames(job: Job) -> int:
+    return job.performance.frames + (0 if job.rounds else RING)
+
+
+def _at(scratch: Path, group: int, part: int) -> Path:
+    return scratch / f"{group}-{part}.stem"
+
+
+def _stem_file(part: Played, frames: int, to: Path) -> None:
+    with to.open("wb") as file:
+        for block in stem(part, frames):
+            file.write(block.tobytes())
+
+
+def _mono(path: Path) -> Iterator[Wave]:
+    with path.open("rb") as file:
+        while data := file.read(BLOCK * 4):
+            yield np.frombuffer(data, dtype=np.float32)
+
+
+def _from_stems(job: Job, stems: Sequence[tuple[Path, Place]], scratch: Path) -> None:
+    def blocks() -> Iterator[Stereo]:
+        return mixed([_mono(path) for path, _ in stems], [place for _, place in stems])
+
+    _finish(job, blocks, scratch)
+
+
+def _by_itself(job: Job, scratch: Path) -> None:
+    raw = scratch / f"{job.path.name}.raw"
+    where = places(job.performance.parts)
+    heard = replace(
+        job.performance, parts=tuple(job.performance.parts[number] for number in job.heard)
+    )
+    own = [where[number] for number in job.heard]
+    rendered(heard, own, raw, seamless=bool(job.rounds))
+    _finish(job, lambda: raw_blocks(raw), scratch)
+    raw.unlink()
+
+
+def _finish(job: Job, blocks: Blocks, scratch: Path) -> None:
+    """Master a mix and put its file in its place."""
+    how = master(blocks, lossy=job.kind in ("mp3", "ogg"))
+    out = scratch / job.path.name
+    sound = mastered(_again(blocks, job.rounds), how, None if job.rounds else _frames(job))
+    write_sound(out, sound, job.tags, job.kind)
+    out.chmod(0o644)
+    out.replace(job.path)
+
+
+def _again(blocks: Blocks, rounds: int) -> Iterator[Stereo]:
+    for _ in range(max(1, rounds)):
+        yield from blocks()
+
+
+def _known(folder: Path) -> dict[str, str]:
+    try:
+        said = json.loads((folder / MADE).read_text("utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return {}
+    if not isinstance(said, dict):
+        return {}
+    # What is not named as we name files is not ours, and not to be taken away.
+    return {k: v for k, v in said.items() if isinstance(v, str) and OUR_NAME.fullmatch(k)}
+
+
+def _remember(folder: Path, known: dict[str, str]) -> None:
+    text = json.dumps(known, indent=1, sort_keys=True)
+    put_all({folder / MADE: f"{text}\n".encode()})
+
+
+def _cores() -> int:
+    return max(1, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1)
