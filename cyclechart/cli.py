@@ -24,7 +24,9 @@ from cyclechart.commands.common import (
     status,
 )
 from cyclechart.commands.drill import drill
+from cyclechart.commands.live import live
 from cyclechart.commands.modes import modes
+from cyclechart.commands.rehearse import rehearse
 from cyclechart.commands.tonics import tonics
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
@@ -334,6 +336,8 @@ def _used_by(file: Path, tonic: Tonic | None) -> tuple[Found, Tonic]:
 
 
 cli.add_command(backing)
+cli.add_command(rehearse)
+cli.add_command(live)
 cli.add_command(book)
 cli.add_command(cadence)
 cli.add_command(drill)

@@ -86,7 +86,7 @@ def _all(piece: Piece, band: Band) -> Iterator[Rendering]:
 
 
 def _unique(name: str, taken: set[str]) -> str:
-    plain = re.sub(r"[^\w-]+", "-", name).strip("-_")[:60].lower() or "rendering"
+    plain = re.sub(r"[^\w-]+", "-", name.lower()).strip("-_")[:60] or "rendering"
     found, number = plain, 2
     while found in taken:
         found, number = f"{plain}-{number}", number + 1
@@ -103,7 +103,8 @@ def _lines(piece: Piece) -> Iterator[Rendering]:
         alone = _alone(piece, line, step)
         score = arrange(alone)
         keeps = {"drone", "drums", "count"}
-        first = next((part for part in score.parts if part.role == "melody"), None)
+        # Not every melody player has this line.
+        first = next((part for part in score.parts if part.role == "melody" and part.sounds), None)
         drums = [part for part in score.parts if part.role == "drums"]
         out = {part.name for part in score.parts if part.role not in keeps and part is not first}
         out |= {part.name for part in drums[1:]}

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from cyclechart.arrange.rehearsing import Rendering
 
 FOLDER = "rehearsal"
-PAGE = "page.html"
 README = "README.txt"
 
 
@@ -50,14 +49,15 @@ def rehearse(
     tonic: str | None,
     listed: bool,
 ) -> None:
-    """Make what a band rehearses PIECE with: all of it, without each player, each line, slower,
-    its sections in loops, call and response, claps, the drone.
+    """Make what a band rehearses PIECE with: a page to practise on, and sound: all of it, without
+    each player, each line, slower, its sections in loops, call and response, claps, the drone.
 
     What has not changed since the last time is kept. Exit status: 0 made, 1 the piece cannot be
     read whole, 2 the command itself could not run.
     """
     from cyclechart.arrange.rehearsing import renderings_of
-    from cyclechart.write.rehearsal import jobs_of, make
+    from cyclechart.write.rehearsal import cores_here, jobs_of, make
+    from cyclechart.write.rehearsal_page import PAGE, write_page
     from cyclechart.write.rehearsal_readme import readme
     from cyclechart.write.sound_files import FORMATS
 
@@ -74,24 +74,35 @@ def rehearse(
                 click.echo(f"{job.path.name:<36}{minutes:>3}:{seconds:02}  {one.about}")
         return
     mine = [job for one, job in zip(everything, jobs, strict=True) if one in chosen]
+    asked = len(mine)
     try:
         with _progress() as show:
-            fresh = make(mine, where, show, keep=[job.path.name for job in jobs])
+            fresh = make(mine, where, show, keep=[PAGE, *(job.path.name for job in jobs)])
+        if not wanted or PAGE.startswith(tuple(_names(wanted))):
+            asked += 1
+            if write_page(made, where, cores_here()):
+                fresh.append(where / PAGE)
         there = [
             (one, job) for one, job in zip(everything, jobs, strict=True) if job.path.is_file()
         ]
-        text = readme(made, [(job.path.name, one.about, job.seconds) for one, job in there])
+        sounds = [(job.path.name, one.about, job.seconds) for one, job in there]
+        text = readme(made, sounds, PAGE if (where / PAGE).is_file() else "")
         _put(where / README, text)
     except OSError as error:
         raise cannot(error, where) from error
     for path in fresh:
         click.echo(path)
-    kept = len(mine) - len(fresh)
+    kept = asked - len(fresh)
     what = f"{len(fresh)} made" + (f", {kept} kept as they were" if kept else "")
     click.echo(f"{where}: {what}", err=True)
     from cyclechart.write.cautions import LEVEL
 
     click.echo(LEVEL, err=True)
+
+
+def _names(wanted: Sequence[str]) -> list[str]:
+    """What is asked for, one by one."""
+    return [name.strip() for one in wanted for name in one.split(",") if name.strip()]
 
 
 def _put(path: Path, text: str) -> None:
@@ -102,9 +113,9 @@ def _put(path: Path, text: str) -> None:
 
 def _chosen(everything: Sequence[Rendering], wanted: Sequence[str]) -> Sequence[Rendering]:
     """Those whose names begin as one that is asked for."""
-    names = [name.strip() for one in wanted for name in one.split(",") if name.strip()]
+    names = [name for name in _names(wanted) if not "page.html".startswith(name)]
     if not names:
-        return everything
+        return () if wanted else everything
     for name in names:
         if not any(one.name.startswith(name) for one in everything):
             known = [one.name for one in everything]

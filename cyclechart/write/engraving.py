@@ -92,6 +92,8 @@ class Engraved:
 
     systems: list[str]
     size: float
+    measures: tuple[Measure, ...] = ()
+    """Of one strain: as they are drawn, some cut."""
 
 
 @lru_cache(maxsize=1)
@@ -130,7 +132,7 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH
         options["pageWidth"] = int(line * fullest / ROOMY)
     drawn = with_labels(_draw(plain, options, strain), strain)
     systems = [outlined(lifted(svg)) for svg in drawn]
-    return Engraved(systems, line / options["pageWidth"])
+    return Engraved(systems, line / options["pageWidth"], strain.measures)
 
 
 def engrave_sheet(sheet: Sheet, line: int = PAGE_WIDTH) -> dict[str, list[str]]:

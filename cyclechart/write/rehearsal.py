@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-import json
 import os
-import re
 import tempfile
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
@@ -19,7 +17,7 @@ import numpy as np
 
 from cyclechart.arrange.rehearsing import Rendering
 from cyclechart.sound.rate import RATE, Stereo, Wave
-from cyclechart.write.files import put_all
+from cyclechart.write.made import Made
 from cyclechart.write.mixing import (
     RING,
     Blocks,
@@ -35,9 +33,6 @@ from cyclechart.write.played import Performance, Played, played
 from cyclechart.write.sound_files import Format, Tags, write_sound
 from cyclechart.write.stems import BLOCK, stem
 
-MADE = ".made.json"
-"""In the folder: which file was made from what."""
-OUR_NAME = re.compile(r"[\w-]{1,80}\.(mp3|flac|ogg|wav)")
 SOUNDS_LIKE = 1
 """To be raised when the synthesiser, the mix or the mastering sound otherwise than before."""
 
@@ -110,15 +105,14 @@ def make(
     made anew. Each file is put in its place when it is whole. Raises OSError.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    known = _known(folder)
+    made = Made(folder)
     keys = {job.path: job.key for job in jobs}
-    wanted = {*keep, *(job.path.name for job in jobs)}
-    for name in set(known) - wanted:
-        (folder / name).unlink(missing_ok=True)
-    pending = [j for j in jobs if known.get(j.path.name) != keys[j.path] or not j.path.is_file()]
-    anew = {job.path.name for job in pending}
-    known = {name: key for name, key in known.items() if name in wanted and name not in anew}
-    _remember(folder, known)
+    # Files of another kind, asked for before, stay.
+    kinds = {job.path.suffix for job in jobs}
+    others = {name for name in made.keys if Path(name).suffix not in kinds}
+    made.keep({*keep, *others, *(job.path.name for job in jobs)})
+    pending = [job for job in jobs if not made.has(job.path.name, keys[job.path])]
+    made.forget([job.path.name for job in pending])
     total = sum(job.seconds for job in pending)
     done = 0.0
     if not pending:
@@ -126,12 +120,11 @@ def make(
     # Whatever ends this, the processes are done before the folder goes in which they write.
     with (
         tempfile.TemporaryDirectory(prefix=".making-", dir=folder) as scratch,
-        closing(_made(pending, Path(scratch), cores or _cores())) as each,
+        closing(_made(pending, Path(scratch), cores or cores_here())) as each,
     ):
         for job in each:
             done += job.seconds
-            known[job.path.name] = keys[job.path]
-            _remember(folder, known)
+            made.add(job.path.name, keys[job.path])
             show(done, total)
     return [job.path for job in pending]
 
@@ -243,21 +236,5 @@ def _again(blocks: Blocks, rounds: int) -> Iterator[Stereo]:
         yield from blocks()
 
 
-def _known(folder: Path) -> dict[str, str]:
-    try:
-        said = json.loads((folder / MADE).read_text("utf-8"))
-    except (OSError, ValueError, RecursionError):
-        return {}
-    if not isinstance(said, dict):
-        return {}
-    # What is not named as we name files is not ours, and not to be taken away.
-    return {k: v for k, v in said.items() if isinstance(v, str) and OUR_NAME.fullmatch(k)}
-
-
-def _remember(folder: Path, known: dict[str, str]) -> None:
-    text = json.dumps(known, indent=1, sort_keys=True)
-    put_all({folder / MADE: f"{text}\n".encode()})
-
-
-def _cores() -> int:
+def cores_here() -> int:
     return max(1, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1)

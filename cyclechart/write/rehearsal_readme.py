@@ -13,8 +13,8 @@ from cyclechart.write.cautions import HEARING, LINEAGE, STRAIN
 WIDTH = 78
 
 
-def readme(piece: Piece, files: Sequence[tuple[str, str, float]]) -> str:
-    """``files``: name, what it is, seconds."""
+def readme(piece: Piece, files: Sequence[tuple[str, str, float]], page: str = "") -> str:
+    """``files``: name, what it is, seconds. ``page``: the rehearsal page's name; "" for none."""
     title = as_read(shown(piece.title))
     cycles = ", ".join(piece.called(cycle) for cycle in piece.cycles)
     lines = [
@@ -24,6 +24,12 @@ def readme(piece: Piece, files: Sequence[tuple[str, str, float]]) -> str:
         f"{piece.mode.name} on {piece.tonic}, {cycles}, {show_exact(piece.tempo)} beats a minute.",
         "",
     ]
+    if page:
+        lines += [
+            f"{page}: open it in a browser, on a phone too; it needs no network. Your part, the",
+            "beat, loops, any tempo, any Sa, whom you want to hear.",
+            "",
+        ]
     width = max((len(name) for name, _, _ in files), default=0) + 2
     for name, about, seconds in files:
         minutes, rest = divmod(round(seconds), 60)

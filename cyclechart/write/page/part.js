@@ -1,0 +1,189 @@
+// The part as engraved: shown, its sounding notes boxed, its system kept in view.
+
+// Pixels for a unit of a picture at the least: a staff is 720 units high and can then be read at arm's
+// length. Where that makes a system wider than the page, the page follows it sideways too.
+const LEAST = 0.032;
+// Pixels for a unit where there is room to choose.
+const GOOD = 0.039;
+// Units of a system whose picture does not say.
+const USUAL = 10000;
+// So many in a row at most: further along the eye loses its line.
+const MOST = 4;
+// Pixels between systems in a row, as the style has it.
+const GAP = 18;
+// Units left free around what is boxed.
+const ROOM = 70;
+const SVG = "http://www.w3.org/2000/svg";
+const still = matchMedia("(prefers-reduced-motion: reduce)");
+
+class PartView {
+  constructor() {
+    this.player = "";
+    this.notes = [];
+    this.measures = [];
+    this.systems = [];
+    this.places = new Map();
+    this.sounding = new Set();
+    this.longest = 0;
+    this.system = -1;
+    this.size = 1;
+    this.wanted = "";
+    this.opened = new Map();
+    this.note = null;
+    new ResizeObserver(() => this.fit()).observe(byId("score"));
+  }
+
+  /** Show a player's part for Sa moved by so many semitones, or say that there is none. */
+  async show(player, shift) {
+    const here = data.parts[String(shift)] || {};
+    const key = here[player] ? String(shift) : "0";
+    const packed = (data.parts[key] || {})[player];
+    this.wanted = `${player} ${shift}`;
+    const { wanted } = this;
+    let part = null;
+    if (packed) {
+      const name = `${key} ${player}`;
+      if (!this.opened.has(name)) this.opened.set(name, await unpacked(packed));
+      part = this.opened.get(name);
+    }
+    if (wanted !== this.wanted) return;
+    this.draw(player, part);
+    const moved = data.names[(((data.key + shift) % 12) + 12) % 12];
+    if (!part) this.tell("There is no written part for this player. The cycle above shows where you are.");
+    else if (key !== String(shift)) {
+      this.tell(`The written part stays with Sa on ${part.sa}: only the sound has moved, to Sa on ${moved}.`);
+    } else this.tell("");
+  }
+
+  tell(text) {
+    this.note.hidden = !text;
+    say(this.note, text);
+  }
+
+  draw(player, part) {
+    const score = byId("score");
+    score.setAttribute("aria-label", `The written part: ${player}`);
+    this.note = make("p", { class: "note-to", role: "status", hidden: true });
+    score.replaceChildren(this.note);
+    this.notes = part ? part.notes : [];
+    this.measures = (part && part.measures) || [];
+    this.systems = [];
+    this.places.clear();
+    this.sounding.clear();
+    this.system = -1;
+    this.longest = this.notes.reduce((most, [start, end]) => Math.max(most, end - start), 0);
+    if (!part) return;
+    part.systems.forEach((text, index) => {
+      for (const [at, letter, name, remark] of part.heads) {
+        if (at === index) score.append(this.head(letter, name, remark));
+      }
+      score.append(this.drawn(text, index, player));
+    });
+    for (const [at, letter, name, remark] of part.heads) {
+      if (at === part.systems.length) score.append(this.head(letter, name, remark));
+    }
+    score.append(make("p", { dir: "auto" }, part.sa ? `Sa is read on ${part.sa}.` : ""));
+    this.fit();
+  }
+
+  head(letter, name, remark) {
+    const head = make("h2", { dir: "auto" });
+    if (letter) head.append(make("span", {}, letter));
+    head.append(name);
+    if (remark) head.append(" ", make("small", {}, remark));
+    return head;
+  }
+
+  drawn(text, index, player) {
+    const box = make("div", { class: "system" });
+    const picture = new DOMParser().parseFromString(text, "image/svg+xml").documentElement;
+    for (const odd of picture.querySelectorAll("script, foreignObject")) odd.remove();
+    picture.setAttribute("role", "img");
+    picture.setAttribute("aria-label", `${player}, system ${index + 1}`);
+    box.append(document.importNode(picture, true));
+    for (const one of box.querySelectorAll("[id]")) {
+      if (!this.places.has(one.id)) this.places.set(one.id, { element: one, system: index, boxed: false });
+    }
+    this.systems.push(box);
+    return box;
+  }
+
+  /** Systems are short, for a phone: a wide page has several in a row, each as wide as the others.
+      Where even one could not be read it is wider than the page. */
+  fit() {
+    const room = byId("score").clientWidth - 25;
+    const widths = this.systems.map((box) => box.firstElementChild.viewBox.baseVal?.width || 0);
+    const usual = (Math.max(0, ...widths) || USUAL) * this.size;
+    const abreast = Math.min(MOST, Math.max(1, Math.floor(room / (GOOD * usual))));
+    const width = Math.max((room - (abreast - 1) * GAP) / abreast, LEAST * usual);
+    for (const box of this.systems) box.style.width = `${Math.floor(width)}px`;
+  }
+
+  /** The notes that sound at a time of the piece; `follow`: bring them into view. */
+  mark(position, follow) {
+    const last = lastAtMost(this.notes, position + HAIR, (note) => note[0]);
+    const now = new Set();
+    for (let at = last; at >= 0 && this.notes[at][0] >= position - this.longest - HAIR; at -= 1) {
+      const [, end, id] = this.notes[at];
+      if (end > position + HAIR && this.places.has(id)) now.add(id);
+    }
+    for (const id of this.sounding) {
+      if (!now.has(id)) this.places.get(id).element.classList.remove("sounding");
+    }
+    for (const id of now) if (!this.sounding.has(id)) this.box(id);
+    const fresh = [...now].find((id) => !this.sounding.has(id));
+    this.sounding = now;
+    if (!follow) return;
+    if (fresh) this.follow(fresh);
+    else if (!now.size) this.rest(position);
+  }
+
+  /** Where nothing sounds the measure tells which system one is in. */
+  rest(position) {
+    const at = lastAtMost(this.measures, position + HAIR, (one) => one[0]);
+    const measure = at >= 0 ? this.measures[at][2] : "";
+    const place = this.places.get(measure);
+    if (place && place.system !== this.system) this.follow(measure);
+  }
+
+  box(id) {
+    const place = this.places.get(id);
+    if (!place.boxed) {
+      place.boxed = true;
+      const { x, y, width, height } = place.element.getBBox();
+      const frame = document.createElementNS(SVG, "rect");
+      frame.setAttribute("class", "box");
+      const size = { x: x - ROOM, y: y - ROOM, width: width + 2 * ROOM, height: height + 2 * ROOM };
+      for (const [key, value] of Object.entries(size)) frame.setAttribute(key, value);
+      place.element.prepend(frame);
+    }
+    place.element.classList.add("sounding");
+  }
+
+  follow(id) {
+    const { system, element } = this.places.get(id);
+    const score = byId("score");
+    const box = this.systems[system];
+    const view = score.getBoundingClientRect();
+    const how = still.matches ? "auto" : "smooth";
+    if (system !== this.system) {
+      if (this.system >= 0) this.systems[this.system].classList.remove("here");
+      this.system = system;
+      box.classList.add("here");
+      const top = box.getBoundingClientRect().top - view.top + score.scrollTop;
+      const above = Math.min(60, view.height * 0.12);
+      score.scrollTo({ top: Math.max(0, top - above), left: this.left(element), behavior: how });
+      return;
+    }
+    const note = element.getBoundingClientRect();
+    if (note.left < view.left + 20 || note.right > view.right - 60) {
+      score.scrollTo({ left: this.left(element), behavior: how });
+    }
+  }
+
+  left(element) {
+    const score = byId("score");
+    const away = element.getBoundingClientRect().left - score.getBoundingClientRect().left;
+    return Math.max(0, away + score.scrollLeft - score.clientWidth * 0.25);
+  }
+}

@@ -1,0 +1,61 @@
+"""The page of a rehearsal folder: made anew when what is on it has changed, on all twelve Sas."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import time
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from multiprocessing import get_context
+from pathlib import Path
+
+from cyclechart.arrange.band import Band
+from cyclechart.arrange.parts import part_of
+from cyclechart.piece.model import Piece
+from cyclechart.write.charts import key_of
+from cyclechart.write.files import put_all
+from cyclechart.write.made import Made
+from cyclechart.write.page import page_html
+from cyclechart.write.page_data import page_data
+from cyclechart.write.page_kept import KeptSystems
+from cyclechart.write.page_parts import PAGE_LOOK, packed_parts
+from cyclechart.write.page_shape import PageData
+
+PAGE = "page.html"
+KEPT = ".systems"
+"""In the folder: systems that were drawn before."""
+SHIFTS = tuple(range(-5, 7))
+"""By how many semitones Sa can be moved on the page."""
+
+
+def write_page(piece: Piece, folder: Path, cores: int, shifts: Sequence[int] = SHIFTS) -> bool:
+    """Make the page if it is not there as it is to be; whether it was made. Raises OSError."""
+    data = page_data(piece, shifts=())
+    key = _key(piece, data, shifts)
+    made = Made(folder)
+    if made.has(PAGE, key):
+        return False
+    begun = time.time()
+    (folder / KEPT).mkdir(exist_ok=True)
+    kept = KeptSystems(folder / KEPT)
+    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
+        drawn = pool.map(
+            partial(packed_parts, look=PAGE_LOOK, drawn=kept), [piece] * len(shifts), shifts
+        )
+        parts = dict(zip(map(str, shifts), drawn, strict=True))
+    kept.remove_unused(begun)
+    put_all({folder / PAGE: page_html({**data, "parts": parts})})
+    made.add(PAGE, key)
+    return True
+
+
+def _key(piece: Piece, data: PageData, shifts: Sequence[int]) -> str:
+    """Of all that is on the page: what sounds, what is read, the page itself."""
+    band = Band(piece)
+    told = [key_of(part_of(band, player), PAGE_LOOK.paper) for player in piece.players]
+    told += [json.dumps(data, sort_keys=True), repr(tuple(shifts))]
+    empty: PageData = {**data, "title": "", "sounds": {}, "voices": []}
+    told.append(hashlib.sha256(page_html(empty)).hexdigest())
+    return hashlib.sha256("\x1f".join(told).encode("utf-8", "surrogatepass")).hexdigest()
