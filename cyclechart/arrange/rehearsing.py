@@ -57,11 +57,11 @@ def renderings_of(piece: Piece) -> tuple[Rendering, ...]:
 def _all(piece: Piece, band: Band) -> Iterator[Rendering]:
     score = arrange(piece)
     yield Rendering("band", "the whole band", score)
-    for part in score.parts:
-        if part.role != "count" and len(score.parts) > 1:
-            yield Rendering(
-                f"without-{part.name}", f"without {part.name}", score, frozenset({part.name})
-            )
+    heard = [part for part in score.parts if part.role != "count" and (part.sounds or part.hits)]
+    for part in heard if len(heard) > 1 else ():
+        yield Rendering(
+            f"without-{part.name}", f"without {part.name}", score, frozenset({part.name})
+        )
     for factor in LADDER:
         slowest = min((mark.tempo for mark in score.tempos), default=SLOWEST)
         if SLOWEST <= slowest * factor <= FASTEST:

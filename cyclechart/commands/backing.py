@@ -87,6 +87,8 @@ def backing(
             if kind == "midi"
             else (_as_sound(files, where, kind), [])
         )
+    except ValueError as error:
+        raise CannotRun(str(error)) from error
     except OSError as error:
         raise cannot(error, where) from error
     for path in paths:

@@ -113,7 +113,11 @@ def _put(path: Path, text: str) -> None:
 
 def _chosen(everything: Sequence[Rendering], wanted: Sequence[str]) -> Sequence[Rendering]:
     """Those whose names begin as one that is asked for."""
-    names = [name for name in _names(wanted) if not "page.html".startswith(name)]
+    from cyclechart.write.rehearsal_page import PAGE
+
+    if wanted and not _names(wanted):
+        raise CannotRun("--only wants a name; --list says which there are")
+    names = [name for name in _names(wanted) if not PAGE.startswith(name)]
     if not names:
         return () if wanted else everything
     for name in names:

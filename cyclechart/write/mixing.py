@@ -156,7 +156,7 @@ def master(blocks: Blocks, lossy: bool = False) -> Mastered:
     most = 10 ** (MOST_LIMITED / 20) * top / highest
     factor = min(factor, most)
     reached = -math.inf
-    for _ in range(4):
+    for left in range(3, -1, -1):
         meter = Meter()
         limits = False
         for block, limited in _limited(blocks(), factor, top):
@@ -164,7 +164,7 @@ def master(blocks: Blocks, lossy: bool = False) -> Mastered:
             limits = limits or limited
         reached = meter.integrated()
         short = TARGET - reached
-        if abs(short) < NEARLY or (short > 0 and factor >= most):
+        if abs(short) < NEARLY or (short > 0 and factor >= most) or not left:
             break
         factor = min(factor * 10 ** (short / 20), most)
     return Mastered(factor, limits, reached, top)

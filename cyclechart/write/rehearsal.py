@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import os
+import shutil
 import tempfile
+import time
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from pathlib import Path
@@ -33,6 +35,9 @@ from cyclechart.write.played import Performance, Played, played
 from cyclechart.write.sound_files import Format, Tags, write_sound
 from cyclechart.write.stems import BLOCK, stem
 
+ENDED = "one of the processes was ended from outside (too little memory?)"
+MAKING, LEFT_SECONDS = ".making-", 6 * 3600
+"""How a folder is called in which a run works, and when it is taken to be left behind."""
 SOUNDS_LIKE = 1
 """To be raised when the synthesiser, the mix or the mastering sound otherwise than before."""
 
@@ -105,6 +110,7 @@ def make(
     made anew. Each file is put in its place when it is whole. Raises OSError.
     """
     folder.mkdir(parents=True, exist_ok=True)
+    _sweep(folder)
     made = Made(folder)
     keys = {job.path: job.key for job in jobs}
     # Files of another kind, asked for before, stay.
@@ -119,7 +125,7 @@ def make(
         return []
     # Whatever ends this, the processes are done before the folder goes in which they write.
     with (
-        tempfile.TemporaryDirectory(prefix=".making-", dir=folder) as scratch,
+        tempfile.TemporaryDirectory(prefix=MAKING, dir=folder) as scratch,
         closing(_made(pending, Path(scratch), cores or cores_here())) as each,
     ):
         for job in each:
@@ -129,10 +135,19 @@ def make(
     return [job.path for job in pending]
 
 
+def _sweep(folder: Path) -> None:
+    """Remove what a run left that was killed: hundreds of megabytes, maybe. Not what another run
+    may be writing in now."""
+    for left in folder.glob(f"{MAKING}*"):
+        with suppress(OSError):
+            if left.is_dir() and time.time() - left.stat().st_mtime > LEFT_SECONDS:
+                shutil.rmtree(left)
+
+
 def make_one(job: Job) -> None:
     """One file by itself, in this process. Raises OSError."""
     job.path.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix=".making-", dir=job.path.parent) as scratch:
+    with tempfile.TemporaryDirectory(prefix=MAKING, dir=job.path.parent) as scratch:
         _by_itself(job, Path(scratch))
 
 
@@ -175,8 +190,7 @@ def _made(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Job]:
                             stems = [(_at(scratch, number, p), where[p]) for p in mix.heard]
                             waiting[pool.submit(_from_stems, light, stems, scratch)] = mix, number
         except BrokenProcessPool as error:
-            said = "one of the processes was ended from outside (too little memory?)"
-            raise OSError(None, said) from error
+            raise OSError(None, ENDED) from error
         except BaseException:
             pool.shutdown(wait=False, cancel_futures=True)
             raise
@@ -203,10 +217,13 @@ def _mono(path: Path) -> Iterator[Wave]:
 
 
 def _from_stems(job: Job, stems: Sequence[tuple[Path, Place]], scratch: Path) -> None:
-    def blocks() -> Iterator[Stereo]:
-        return mixed([_mono(path) for path, _ in stems], [place for _, place in stems])
-
-    _finish(job, blocks, scratch)
+    # Mastering hears the mix several times: mixed once, read again.
+    raw = scratch / f"{job.path.name}.raw"
+    with raw.open("wb") as file:
+        for block in mixed([_mono(path) for path, _ in stems], [place for _, place in stems]):
+            file.write(block.tobytes())
+    _finish(job, lambda: raw_blocks(raw), scratch)
+    raw.unlink()
 
 
 def _by_itself(job: Job, scratch: Path) -> None:

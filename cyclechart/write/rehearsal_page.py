@@ -7,6 +7,7 @@ import json
 import time
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
@@ -22,6 +23,7 @@ from cyclechart.write.page_data import page_data
 from cyclechart.write.page_kept import KeptSystems
 from cyclechart.write.page_parts import PAGE_LOOK, packed_parts
 from cyclechart.write.page_shape import PageData
+from cyclechart.write.rehearsal import ENDED
 
 PAGE = "page.html"
 KEPT = ".systems"
@@ -40,15 +42,24 @@ def write_page(piece: Piece, folder: Path, cores: int, shifts: Sequence[int] = S
     begun = time.time()
     (folder / KEPT).mkdir(exist_ok=True)
     kept = KeptSystems(folder / KEPT)
-    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
-        drawn = pool.map(
-            partial(packed_parts, look=PAGE_LOOK, drawn=kept), [piece] * len(shifts), shifts
-        )
-        parts = dict(zip(map(str, shifts), drawn, strict=True))
+    try:
+        parts = _drawn(piece, shifts, kept, cores)
+    except BrokenProcessPool as error:
+        raise OSError(None, ENDED) from error
     kept.remove_unused(begun)
     put_all({folder / PAGE: page_html({**data, "parts": parts})})
     made.add(PAGE, key)
     return True
+
+
+def _drawn(
+    piece: Piece, shifts: Sequence[int], kept: KeptSystems, cores: int
+) -> dict[str, dict[str, str]]:
+    """The parts on each Sa, a process each."""
+    draw = partial(packed_parts, look=PAGE_LOOK, drawn=kept)
+    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
+        drawn = pool.map(draw, [piece] * len(shifts), shifts)
+        return dict(zip(map(str, shifts), drawn, strict=True))
 
 
 def _key(piece: Piece, data: PageData, shifts: Sequence[int]) -> str:

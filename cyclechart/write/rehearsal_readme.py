@@ -36,8 +36,11 @@ def readme(piece: Piece, files: Sequence[tuple[str, str, float]], page: str = ""
         lines.append(f"{name:<{width}}{minutes:>3}:{rest:02}  {as_read(shown(about))}")
     lines += [
         "",
-        "Every file with a beat begins with one counted cycle: claps, waves and taps. Everything",
-        "is tuned to the drone, also what on a stage cannot be (keys and frets).",
+        *_wrapped(
+            "A counted cycle (claps, waves and taps) comes before the beat, unless the piece says "
+            "count-in: 0. Everything is tuned to the drone, also what on a stage cannot be (keys "
+            "and frets)."
+        ),
         "drone: set your player to repeat; it comes round without a seam (of the kinds of file,",
         "FLAC, Ogg and WAV without a gap in every player, MP3 in most).",
         "",

@@ -18,6 +18,7 @@ import grammar
 import midi
 import musicxml
 import scales
+import sound
 import tune
 from table import Subject
 
@@ -30,6 +31,7 @@ def subjects(quick: bool) -> Iterator[Callable[[], Subject]]:
     yield scales.subject
     yield cadence.subject
     yield ensemble.subject
+    yield sound.subject
     yield book.subject
     yield lambda: midi.subject(quick)
     yield lambda: musicxml.subject(quick)

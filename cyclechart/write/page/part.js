@@ -113,7 +113,8 @@ class PartView {
   fit() {
     const room = byId("score").clientWidth - 25;
     const widths = this.systems.map((box) => box.firstElementChild.viewBox.baseVal?.width || 0);
-    const usual = (Math.max(0, ...widths) || USUAL) * this.size;
+    // One that had to be drawn on a wider sheet does not make the others larger.
+    const usual = (widths.sort((a, b) => a - b)[widths.length >> 1] || USUAL) * this.size;
     const abreast = Math.min(MOST, Math.max(1, Math.floor(room / (GOOD * usual))));
     const width = Math.max((room - (abreast - 1) * GAP) / abreast, LEAST * usual);
     for (const box of this.systems) box.style.width = `${Math.floor(width)}px`;
