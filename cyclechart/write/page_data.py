@@ -85,7 +85,7 @@ def page_data(
         "hertz": round(made.hertz, 6),
         "names": [made.letter(_named(piece, tonic)) for tonic in TONICS],
         "key": score.tonic.semitone,
-        "tempo": round(float(score.tempos[0].tempo if score.tempos else piece.tempo), 6),
+        "tempo": round(float(piece.tempo), 6),
         "length": made.seconds(score.end),
         "cycles": list(map(_kind, made.cycles)),
         "turns": made.turns(),

@@ -126,7 +126,7 @@ class PageData(TypedDict):
     key: int
     """Which of those Sa is."""
     tempo: float
-    """Beats a minute at the beginning."""
+    """Beats a minute, as the piece says at its top."""
     length: float
     cycles: list[CycleKind]
     turns: list[Turn]

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from copy import deepcopy
 from html import escape
 
 from lxml import etree
@@ -146,7 +147,7 @@ class _Picture:
 
 def _text(element: Element) -> str:
     """A text, its parts within parts as one each."""
-    if not "".join(element.itertext()).strip():
+    if not "".join(map(str, element.itertext())).strip():
         return ""
     held = "".join(_runs(element, {}))
     own = _kept(element)
@@ -190,7 +191,7 @@ def _part_lines(bracket: Element) -> None:
             start, high, end, low = map(int, line.groups())
             if high == low and y < high < foot and start < x and right < end:
                 path.set("d", f"M{start} {high} L{x} {high}")
-                rest = etree.Element(path.tag, dict(path.attrib))
+                rest = deepcopy(path)
                 rest.set("d", f"M{right} {high} L{end} {high}")
                 path.addnext(rest)
 
