@@ -17,6 +17,7 @@ from cyclechart.commands.cadence import cadence
 from cyclechart.commands.common import (
     FORMATS,
     PAPER,
+    TO,
     as_taken,
     cannot,
     hint,
@@ -152,14 +153,7 @@ def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
 
 @cli.command()
 @PIECES
-@click.option(
-    "--to",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    default=Path("output"),
-    show_default=True,
-    help="Where each piece gets a folder of its own.",
-)
+@TO
 @click.option(
     "--only",
     "kinds",

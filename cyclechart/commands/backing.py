@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import CannotRun, cannot, on_sa
+from cyclechart.commands.common import TO, CannotRun, cannot, on_sa
 
 if TYPE_CHECKING:
     from cyclechart.arrange.score import Score
@@ -18,14 +18,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("piece", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option(
-    "--to",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    default=Path("output"),
-    show_default=True,
-    help="Where the piece has a folder of its own.",
-)
+@TO
 @click.option("--tempo", help="Parts of the tempo: 70%, or 60%,80%,100%, or '60%-100% by 10%'.")
 @click.option(
     "--without", multiple=True, metavar="PLAYER", help="Who is left out; several parted by commas."

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import PAPER, as_taken, cannot, hint, status
+from cyclechart.commands.common import PAPER, TO, as_taken, cannot, hint, status
 
 if TYPE_CHECKING:
     from cyclechart.finding import Finding
@@ -21,14 +21,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("setlist", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option(
-    "--to",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    default=Path("output"),
-    show_default=True,
-    help="Where the set has a folder of its own.",
-)
+@TO
 @PAPER
 @click.option(
     "--player", "players", multiple=True, metavar="NAME", help="A book for this player alone."

@@ -24,6 +24,15 @@ PAPER = click.option(
     help="What it is set on; stage is large, to be read from a stand.",
 )
 
+TO = click.option(
+    "--to",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("output"),
+    show_default=True,
+    help="Where each piece or set has a folder of its own.",
+)
+
 SOUND_KIND = click.option(
     "--as",
     "kind",

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import SOUND_KIND, CannotRun, cannot, hint, on_sa
+from cyclechart.commands.common import SOUND_KIND, TO, CannotRun, cannot, hint, on_sa
 
 if TYPE_CHECKING:
     from cyclechart.arrange.rehearsing import Rendering
@@ -21,14 +21,7 @@ README = "README.txt"
 
 @click.command()
 @click.argument("piece", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option(
-    "--to",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    default=Path("output"),
-    show_default=True,
-    help="Where the piece has a folder of its own.",
-)
+@TO
 @SOUND_KIND
 @click.option(
     "--only",

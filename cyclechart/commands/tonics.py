@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
-from cyclechart.commands.common import FORMATS, cannot
+from cyclechart.commands.common import FORMATS, on_sa
 
 if TYPE_CHECKING:
     from cyclechart.piece.model import Piece
@@ -46,24 +46,14 @@ def tonics(piece: Path, form: str) -> None:
 
     Exit status: 0 ranked, 1 the piece cannot be read whole, 2 the command itself could not run.
     """
-    from cyclechart.piece.load import load
-    from cyclechart.rules.listing import RULE_NAMES, in_order
-    from cyclechart.write import report
-
-    try:
-        loaded = load(piece, RULE_NAMES)
-    except OSError as error:
-        raise cannot(error, piece) from error
-    if loaded.piece is None or any(one.severity == "error" for one in loaded.findings):
-        click.echo(report.as_text(in_order(loaded.findings), loaded.sources), err=True)
-        raise SystemExit(1)
-    rows = ranked(loaded.piece)
+    read = on_sa(piece, None)
+    rows = ranked(read)
     if form == "json":
         _print_json(rows)
     else:
         click.echo("Sa   signs  how it lies")
         for row in rows:
-            here = "  (as written)" if row.tonic.semitone == loaded.piece.tonic.semitone else ""
+            here = "  (as written)" if row.tonic.semitone == read.tonic.semitone else ""
             click.echo(f"{row.tonic!s:<3}  {row.signs:>5}  {_said(row)}{here}")
         click.echo(CAUTION)
 
