@@ -21,8 +21,8 @@ from cyclechart.theory.spelling import (
     Tonic,
     fifths_of,
     nearest_signature,
-    readable_tonic,
     written_for,
+    written_tonic,
 )
 
 
@@ -144,11 +144,11 @@ class Band:
         """How a player reads a mode on a Sa."""
         transposes = player.instrument.transposes
         read = tonic if transposes % 12 == 0 else written_for(tonic, transposes)
-        read = readable_tonic(read, self.tones)
+        tones = mode.up | mode.down
+        read = written_tonic(read, self.tones, tones)
+        # What is an accidental for one reader is one for all: the signature moves with the Sa.
+        sounding = written_tonic(tonic, self.tones, tones)
+        like = nearest_signature(sounding, tones) + fifths_of(read) - fifths_of(sounding)
         octave = 12 * player.octave if player.plays == "melody" else 0
         shift = tonic.midi + octave - transposes - read.midi
-        # What is an accidental for one reader is one for all: the signature moves with the Sa.
-        tones = mode.up | mode.down
-        sounding = readable_tonic(tonic, self.tones)
-        like = nearest_signature(sounding, tones) + fifths_of(read) - fifths_of(sounding)
         return Key(read, mode, nearest_signature(read, tones, like), shift)

@@ -40,6 +40,10 @@ def call_and_response(piece: Piece) -> Piece:
             ]
     if not steps:
         raise ValueError("there is no melody in a cycle to sing back")
+    # The last answer lands on a first beat too.
+    ending = steps[-1]
+    assert isinstance(ending, Groove)
+    steps[-1] = replace(ending, cycles=ending.cycles + 1)
     return replace(piece, form=tuple(steps))
 
 

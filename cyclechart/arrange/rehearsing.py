@@ -109,9 +109,13 @@ def _lines(piece: Piece) -> Iterator[Rendering]:
         out = {part.name for part in score.parts if part.role not in keeps and part is not first}
         out |= {part.name for part in drums[1:]}
         yield Rendering(
-            f"line-{line.name}", f"the line {line.name} with drone and hand drums", score,
-            frozenset(out),
+            f"line-{line.name}", _about_line(line), score, frozenset(out),
         )  # fmt: skip
+
+
+def _about_line(line: Line) -> str:
+    with_drums = "the drone" if line.free else "drone and hand drums"
+    return f"the line {line.name}, twice, with {with_drums}"
 
 
 def _alone(piece: Piece, line: Line, step: Step | None) -> Piece:
@@ -128,10 +132,14 @@ def _loop(piece: Piece, band: Band, score: Score, passage: Passage) -> Iterator[
     """A section over and over, counted in."""
     numbers = [bar.number for bar in passage.bars if bar.number]
     whole = [bar for bar in passage.bars if bar.number and bar.whole]
-    if passage.step < 0 or passage.free or not whole:
+    if passage.step < 0 or passage.free:
+        return
+    box = band.road[passage.step]
+    name = f"loop-{box.letter}-{box.name}"
+    if not whole:
+        yield from _run_up(piece, name, f"section {box.letter}, {box.name}", passage)
         return
     first, last = numbers[0], whole[-1].number
-    box = band.road[passage.step]
     times = max(1, min(ROUNDS, MOST_LOOPED // (last - first + 1)))
     start = next(bar.start for bar in passage.bars if bar.number == first)
     pickup = practice.pickup_to(band.timeline, start)
@@ -142,7 +150,16 @@ def _loop(piece: Piece, band: Band, score: Score, passage: Passage) -> Iterator[
     if times > 1:
         made = practice.looped_with_pickup(made, times, pickup)
         about += f", {times} times over"
-    yield Rendering(f"loop-{box.letter}-{box.name}", about, made)
+    yield Rendering(name, about, made)
+
+
+def _run_up(piece: Piece, name: str, about: str, passage: Passage) -> Iterator[Rendering]:
+    """A step that is all pickup (a last cadence): by itself, with room for its run-up each time."""
+    step = piece.steps[passage.step]
+    if isinstance(step, Play):
+        force = replace(step.force, to_tempo=None)
+        score = arrange(replace(piece, form=(replace(step, times=ROUNDS, force=force),)))
+        yield Rendering(name, f"{about}, {ROUNDS} times over", score)
 
 
 def drone_alone(piece: Piece) -> Rendering:

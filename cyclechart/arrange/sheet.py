@@ -31,6 +31,7 @@ from cyclechart.theory.spelling import (
     key_alter,
     nearest_signature,
     readable_tonic,
+    written_tonic,
 )
 
 StrainKind = Literal["melody", "strokes", "kit"]
@@ -175,6 +176,7 @@ def sheet_of(piece: Piece) -> Sheet:
         line = piece.line_in(name, cycle)
         written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
         mode = _mode_of(piece, name, cycle, sa)
+        written = written_tonic(written, tones | used, mode.up | mode.down)
         key = Key(written, mode, nearest_signature(written, mode.up | mode.down))
         within = ", ".join(_where(piece, None if line.free else cycle, sa, written, mode))
         strains.append(_strain(line, mark, cycle, key, cycle != before, within))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +12,7 @@ import click
 if TYPE_CHECKING:
     from cyclechart.finding import Finding
     from cyclechart.piece.model import Piece
+    from cyclechart.text.source import Source
     from cyclechart.theory.spelling import Tonic
 
 FORMATS = click.Choice(["text", "json"])
@@ -54,9 +55,17 @@ def cannot(error: OSError, path: Path) -> CannotRun:
     return CannotRun(f"{error.filename or path}: {error.strerror or error}")
 
 
-def on_sa(path: Path, tonic: str | None) -> Piece:
-    """A piece that can be read whole, on another Sa if asked; prints what is wrong and exits where
-    it cannot."""
+@dataclass(frozen=True)
+class Read:
+    """A piece that could be read whole, with what was found in reading it."""
+
+    piece: Piece
+    findings: tuple[Finding, ...]
+    sources: dict[str, Source]
+
+
+def read_whole(path: Path, tonic: str | None) -> Read:
+    """A piece, on another Sa if asked; prints what is wrong and exits where it cannot be read."""
     from cyclechart.arrange.moved import moved
     from cyclechart.piece.load import load
     from cyclechart.rules.listing import RULE_NAMES, in_order
@@ -69,8 +78,15 @@ def on_sa(path: Path, tonic: str | None) -> Piece:
         raise cannot(error, path) from error
     if loaded.piece is None or any(one.severity == "error" for one in loaded.findings):
         click.echo(report.as_text(in_order(loaded.findings), loaded.sources), err=True)
+        click.echo(f"{path}: cannot be read whole, and nothing was made of it", err=True)
         raise SystemExit(1)
-    return loaded.piece if letter is None else moved(loaded.piece, letter)
+    piece = loaded.piece if letter is None else moved(loaded.piece, letter)
+    return Read(piece, loaded.findings, loaded.sources)
+
+
+def on_sa(path: Path, tonic: str | None) -> Piece:
+    """The piece alone of ``read_whole``."""
+    return read_whole(path, tonic).piece
 
 
 def letter_of(text: str) -> Tonic:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import SOUND_KIND, TO, CannotRun, cannot, hint, on_sa
+from cyclechart.commands.common import SOUND_KIND, TO, CannotRun, cannot, hint, read_whole, status
 
 if TYPE_CHECKING:
     from cyclechart.arrange.rehearsing import Rendering
@@ -45,16 +45,22 @@ def rehearse(
     """Make what a band rehearses PIECE with: a page to practise on, and sound: all of it, without
     each player, each line, slower, its sections in loops, call and response, claps, the drone.
 
-    What has not changed since the last time is kept. Exit status: 0 made, 1 the piece cannot be
-    read whole, 2 the command itself could not run.
+    What has not changed since the last time is kept. A piece that is judged wrong is made all the
+    same, so that it can be heard. Exit status: 0 no error, 1 errors found (nothing is made of a
+    piece that cannot be read whole), 2 the command itself could not run.
     """
     from cyclechart.arrange.rehearsing import renderings_of
-    from cyclechart.write.rehearsal import cores_here, jobs_of, make
+    from cyclechart.rules.listing import in_order, judge
+    from cyclechart.write import report
+    from cyclechart.write.processes import cores_here
+    from cyclechart.write.rehearsal import jobs_of, make
     from cyclechart.write.rehearsal_page import PAGE, write_page
     from cyclechart.write.rehearsal_readme import readme
     from cyclechart.write.sound_files import FORMATS
 
-    made = on_sa(piece, tonic)
+    read = read_whole(piece, tonic)
+    made = read.piece
+    findings = in_order([*read.findings, *judge(made)])
     where = folder / piece.stem / FOLDER
     everything = renderings_of(made)
     chosen = _chosen(everything, wanted)
@@ -75,22 +81,36 @@ def rehearse(
             asked += 1
             if write_page(made, where, cores_here()):
                 fresh.append(where / PAGE)
-        there = [
-            (one, job) for one, job in zip(everything, jobs, strict=True) if job.path.is_file()
-        ]
-        sounds = [(job.path.name, one.about, job.seconds) for one, job in there]
-        text = readme(made, sounds, PAGE if (where / PAGE).is_file() else "")
+        about = {
+            one.name: (one.about, job.seconds) for one, job in zip(everything, jobs, strict=True)
+        }
+        text = readme(made, list(_lying(where, about)), PAGE if (where / PAGE).is_file() else "")
         _put(where / README, text)
     except OSError as error:
         raise cannot(error, where) from error
     for path in fresh:
         click.echo(path)
+    if findings:
+        click.echo(report.as_text(findings, read.sources), err=True)
+        click.echo(report.summary(findings, 1), err=True)
     kept = asked - len(fresh)
     what = f"{len(fresh)} made" + (f", {kept} kept as they were" if kept else "")
     click.echo(f"{where}: {what}", err=True)
-    from cyclechart.write.cautions import LEVEL
+    if fresh:
+        from cyclechart.write.cautions import LEVEL
 
-    click.echo(LEVEL, err=True)
+        click.echo(LEVEL, err=True)
+    sys.exit(status(findings, strict=False))
+
+
+def _lying(where: Path, about: Mapping[str, tuple[str, float]]) -> Iterator[tuple[str, str, float]]:
+    """The files of sound that lie in the folder, of every kind, in the order of the renderings."""
+    from cyclechart.write.sound_files import FORMATS
+
+    for name, (what, seconds) in about.items():
+        for kind in FORMATS:
+            if (where / f"{name}.{kind}").is_file():
+                yield f"{name}.{kind}", what, seconds
 
 
 def _names(wanted: Sequence[str]) -> list[str]:

@@ -125,6 +125,14 @@ def readable_tonic(tonic: Tonic, tones: Iterable[int]) -> Tonic:
     return best
 
 
+def written_tonic(tonic: Tonic, tones: Iterable[int], own: Iterable[int]) -> Tonic:
+    """The tonic that a passage in a mode of its ``own`` tones is written in, in a piece that has
+    ``tones`` in all: a signature of seven signs gives way there too."""
+    read = readable_tonic(tonic, tones)
+    held = tuple(own)
+    return readable_tonic(read, held) if abs(nearest_signature(read, held)) == 7 else read
+
+
 def _hard_to_read(tonic: Tonic, tones: tuple[int, ...]) -> tuple[bool, bool]:
     return needs_respelling(tonic, tones), abs(nearest_signature(tonic, tones)) == 7
 

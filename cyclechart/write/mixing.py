@@ -14,7 +14,7 @@ from cyclechart.sound.limiting import BORDER, NEAR, ceiling, gains
 from cyclechart.sound.loudness import Meter
 from cyclechart.sound.rate import RATE, Stereo, Wave
 from cyclechart.sound.room import Room
-from cyclechart.write.played import Performance, Played
+from cyclechart.write.played import KIT, Performance, Played
 from cyclechart.write.stems import BLOCK, stem
 
 TARGET = -16.0
@@ -31,9 +31,12 @@ MOST_LIMITED = 9.0
 """dB: a mix of few, short sounds stays below the target rather than be flattened more than so."""
 
 LEVELS: dict[Role, float] = {
-    "melody": 0.0, "drums": -2.0, "pedal": -4.0, "voicings": -9.0, "drone": -7.0, "count": -6.0,
+    "melody": 0.0, "drums": -2.0, "pedal": 1.0, "voicings": -1.0, "drone": -3.5, "count": 8.0,
 }  # fmt: skip
-"""dB by role: the melody first, the drone as a floor (our choice, measured on the demo book)."""
+"""dB by role (our choice, measured): bass and chords come to some 7 LU below a melody, the drone to
+9, and what counts in is as loud as what it leads to."""
+KIT_LEVEL = 4.0
+"""dB that a drum kit gets beyond hand drums: its strokes are short."""
 SENT: dict[Role, float] = {
     "melody": -13.0, "drums": -17.0, "pedal": -24.0, "voicings": -13.0, "drone": -15.0,
     "count": -30.0,
@@ -58,6 +61,11 @@ class Place:
     room: float
 
 
+def level_of(part: Played) -> float:
+    """How loud a part is in the mix, in dB."""
+    return LEVELS[part.role] + (KIT_LEVEL if part.voice == KIT else 0.0)
+
+
 def places(parts: Sequence[Played]) -> list[Place]:
     """Where each part of the band stands, the same whoever else is heard."""
     counts: dict[Role, int] = {}
@@ -67,7 +75,7 @@ def places(parts: Sequence[Played]) -> list[Place]:
         counts[part.role] = number + 1
         ways = SPREAD[part.role]
         angle = (ways[number % len(ways)] + 1) * math.pi / 4
-        level = 10 ** (LEVELS[part.role] / 20)
+        level = 10 ** (level_of(part) / 20)
         found.append(
             Place(
                 level * math.cos(angle),

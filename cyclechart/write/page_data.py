@@ -17,6 +17,7 @@ from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.band import Band
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.drone import SOFT, strings
+from cyclechart.arrange.practice import pickup_to
 from cyclechart.arrange.score import Role, Score
 from cyclechart.arrange.variations import is_open
 from cyclechart.piece.model import Piece
@@ -27,7 +28,7 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
 from cyclechart.write.cards import beat_strokes
-from cyclechart.write.mixing import LEVELS, SENT, SPREAD
+from cyclechart.write.mixing import SENT, SPREAD, level_of
 from cyclechart.write.page_parts import DECIMALS, Drawn, packed_parts
 from cyclechart.write.page_shape import (
     Beat,
@@ -172,8 +173,19 @@ class _Page:
                 "end": self.seconds(passage.bars[-1].end),
                 "sa": self.letter(here.tonic),
                 "mode": _plain(here.mode.name),
+                "key": here.tonic.semitone,
                 "turns": (first, at),
+                "loop": (self.led_from(first, begin), at),
             }
+
+    def led_from(self, first: int, begin: Fraction) -> int:
+        """The turn in which the pickup begins that leads to a section's beginning."""
+        led = begin - pickup_to(self.band.timeline, begin)
+        while first > 0 and self.band.bars[first].start > led:
+            if self.band.bars[first - 1].stretch.kind in ("count-in", "free"):
+                break
+            first -= 1
+        return first
 
     def voices(self, sounds: dict[str, SoundData]) -> Iterator[VoiceData]:
         """Every player, then the hands that count; what they sound is added to ``sounds``."""
@@ -193,7 +205,7 @@ class _Page:
                 "tones": [] if strings else list(map(self.tone, part.tones)),
                 "strokes": strokes,
                 "sounds": names,
-                "level": LEVELS[part.role],
+                "level": level_of(part),
                 "pan": ways[number % len(ways)],
                 "room": SENT[part.role],
             }

@@ -64,8 +64,12 @@ class Section(TypedDict):
     sa: str
     """The letter of Sa in it, as it sounds."""
     mode: str
+    key: int
+    """Which of the page's ``names`` that Sa is, unmoved."""
     turns: tuple[int, int]
     """The first of ``turns`` in it, and the one after its last."""
+    loop: tuple[int, int]
+    """The same with the turns that its pickup begins in: what is said over and over to learn it."""
 
 
 class VoiceData(TypedDict):

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import shutil
 import tempfile
 import time
 from collections.abc import Callable, Generator, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
+from concurrent.futures import FIRST_COMPLETED, Future, wait
 from contextlib import closing, suppress
 from dataclasses import dataclass, replace
-from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
@@ -32,10 +29,10 @@ from cyclechart.write.mixing import (
     rendered,
 )
 from cyclechart.write.played import Performance, Played, played
+from cyclechart.write.processes import cores_here, workers
 from cyclechart.write.sound_files import Format, Tags, write_sound
 from cyclechart.write.stems import BLOCK, stem
 
-ENDED = "one of the processes was ended from outside (too little memory?)"
 MAKING, LEFT_SECONDS = ".making-", 6 * 3600
 """How a folder is called in which a run works, and when it is taken to be left behind."""
 SOUNDS_LIKE = 1
@@ -58,8 +55,10 @@ class Job:
 
     @property
     def seconds(self) -> float:
-        """How much sound it is."""
-        return self.performance.frames * max(1, self.rounds) / RATE
+        """How long it is, with what rings at its end."""
+        if self.rounds:
+            return self.performance.frames * self.rounds / RATE
+        return (self.performance.frames + RING) / RATE
 
     @property
     def key(self) -> str:
@@ -125,7 +124,9 @@ def make(
         return []
     # Whatever ends this, the processes are done before the folder goes in which they write.
     with (
-        tempfile.TemporaryDirectory(prefix=MAKING, dir=folder) as scratch,
+        tempfile.TemporaryDirectory(
+            prefix=MAKING, dir=folder, ignore_cleanup_errors=True
+        ) as scratch,
         closing(_made(pending, Path(scratch), cores or cores_here())) as each,
     ):
         for job in each:
@@ -156,44 +157,36 @@ def _made(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Job]:
     groups: dict[int, list[Job]] = {}
     for job in pending:
         groups.setdefault(id(job.performance), []).append(job)
-    # A fresh process has none of this one's threads and locks.
-    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
+    with workers(cores) as pool:
         waiting: dict[Future[None], tuple[Job | None, int]] = {}
         stems_left: dict[int, int] = {}
-        try:
-            for number, group in enumerate(groups.values()):
-                if len(group) == 1:
-                    waiting[pool.submit(_by_itself, group[0], scratch)] = group[0], number
+        for number, group in enumerate(groups.values()):
+            if len(group) == 1:
+                waiting[pool.submit(_by_itself, group[0], scratch)] = group[0], number
+                continue
+            needed = sorted({part for job in group for part in job.heard})
+            stems_left[number] = len(needed)
+            for part in needed:
+                one = group[0].performance.parts[part]
+                to = _at(scratch, number, part)
+                task = pool.submit(_stem_file, one, _frames(group[0]), to)
+                waiting[task] = None, number
+        every = list(groups.values())
+        while waiting:
+            ended, _ = wait(waiting, return_when=FIRST_COMPLETED)
+            for task in ended:
+                finished, number = waiting.pop(task)
+                task.result()
+                if finished is not None:
+                    yield finished
                     continue
-                needed = sorted({part for job in group for part in job.heard})
-                stems_left[number] = len(needed)
-                for part in needed:
-                    one = group[0].performance.parts[part]
-                    task = pool.submit(
-                        _stem_file, one, _frames(group[0]), _at(scratch, number, part)
-                    )
-                    waiting[task] = None, number
-            every = list(groups.values())
-            while waiting:
-                ended, _ = wait(waiting, return_when=FIRST_COMPLETED)
-                for task in ended:
-                    finished, number = waiting.pop(task)
-                    task.result()
-                    if finished is not None:
-                        yield finished
-                        continue
-                    stems_left[number] -= 1
-                    if not stems_left[number]:
-                        for mix in every[number]:
-                            light = replace(mix, performance=replace(mix.performance, parts=()))
-                            where = places(mix.performance.parts)
-                            stems = [(_at(scratch, number, p), where[p]) for p in mix.heard]
-                            waiting[pool.submit(_from_stems, light, stems, scratch)] = mix, number
-        except BrokenProcessPool as error:
-            raise OSError(None, ENDED) from error
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
+                stems_left[number] -= 1
+                if not stems_left[number]:
+                    for mix in every[number]:
+                        light = replace(mix, performance=replace(mix.performance, parts=()))
+                        where = places(mix.performance.parts)
+                        stems = [(_at(scratch, number, p), where[p]) for p in mix.heard]
+                        waiting[pool.submit(_from_stems, light, stems, scratch)] = mix, number
 
 
 def _frames(job: Job) -> int:
@@ -251,7 +244,3 @@ def _finish(job: Job, blocks: Blocks, scratch: Path) -> None:
 def _again(blocks: Blocks, rounds: int) -> Iterator[Stereo]:
     for _ in range(max(1, rounds)):
         yield from blocks()
-
-
-def cores_here() -> int:
-    return max(1, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1)

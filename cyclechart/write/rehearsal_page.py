@@ -6,10 +6,7 @@ import hashlib
 import json
 import time
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 from functools import partial
-from multiprocessing import get_context
 from pathlib import Path
 
 from cyclechart.arrange.band import Band
@@ -23,11 +20,11 @@ from cyclechart.write.page_data import page_data
 from cyclechart.write.page_kept import KeptSystems
 from cyclechart.write.page_parts import PAGE_LOOK, packed_parts
 from cyclechart.write.page_shape import PageData
-from cyclechart.write.rehearsal import ENDED
+from cyclechart.write.processes import workers
 
 PAGE = "page.html"
 KEPT = ".systems"
-"""In the folder: systems that were drawn before."""
+"""Beside the folder, which may be copied whole: systems that were drawn before."""
 SHIFTS = tuple(range(-5, 7))
 """By how many semitones Sa can be moved on the page."""
 
@@ -40,12 +37,9 @@ def write_page(piece: Piece, folder: Path, cores: int, shifts: Sequence[int] = S
     if made.has(PAGE, key):
         return False
     begun = time.time()
-    (folder / KEPT).mkdir(exist_ok=True)
-    kept = KeptSystems(folder / KEPT)
-    try:
-        parts = _drawn(piece, shifts, kept, cores)
-    except BrokenProcessPool as error:
-        raise OSError(None, ENDED) from error
+    (folder.parent / KEPT).mkdir(parents=True, exist_ok=True)
+    kept = KeptSystems(folder.parent / KEPT)
+    parts = _drawn(piece, shifts, kept, cores)
     kept.remove_unused(begun)
     put_all({folder / PAGE: page_html({**data, "parts": parts})})
     made.add(PAGE, key)
@@ -57,7 +51,7 @@ def _drawn(
 ) -> dict[str, dict[str, str]]:
     """The parts on each Sa, a process each."""
     draw = partial(packed_parts, look=PAGE_LOOK, drawn=kept)
-    with ProcessPoolExecutor(cores, mp_context=get_context("spawn")) as pool:
+    with workers(cores) as pool:
         drawn = pool.map(draw, [piece] * len(shifts), shifts)
         return dict(zip(map(str, shifts), drawn, strict=True))
 

@@ -13,6 +13,12 @@ from cyclechart.write.cautions import HEARING, LINEAGE, STRAIN
 WIDTH = 78
 
 
+DRONE = (
+    "drone: set your player to repeat; it comes round without a seam (of the kinds of file,",
+    "FLAC, Ogg and WAV without a gap in every player, MP3 in most).",
+)
+
+
 def readme(piece: Piece, files: Sequence[tuple[str, str, float]], page: str = "") -> str:
     """``files``: name, what it is, seconds. ``page``: the rehearsal page's name; "" for none."""
     title = as_read(shown(piece.title))
@@ -41,8 +47,7 @@ def readme(piece: Piece, files: Sequence[tuple[str, str, float]], page: str = ""
             "count-in: 0. Everything is tuned to the drone, also what on a stage cannot be (keys "
             "and frets)."
         ),
-        "drone: set your player to repeat; it comes round without a seam (of the kinds of file,",
-        "FLAC, Ogg and WAV without a gap in every player, MP3 in most).",
+        *(DRONE if any(name.startswith("drone.") for name, _, _ in files) else ()),
         "",
         *(line for text in (HEARING, STRAIN, LINEAGE) for line in [*_wrapped(text), ""]),
     ]

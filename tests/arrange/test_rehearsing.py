@@ -146,8 +146,8 @@ def test_lines_and_loops_are_as_long_as_they_are_to_be() -> None:
     # Counted in, and four times.
     assert seconds(named["loop-a-head"]) == 50
     assert named["loop-a-head"].about.endswith("4 times over")
-    # Counted in, said, and a cycle to sing it back.
-    assert seconds(named["sing-back"]) == 30
+    # Counted in, said, a cycle to sing it back, and the one on whose first beat that lands.
+    assert seconds(named["sing-back"]) == 40
     assert named["claps"].out >= {"melody", "tabla", "tanpura"}
 
 
@@ -217,3 +217,15 @@ def test_names_of_files_stay_in_the_folder(names: list[str]) -> None:
 def test_hostile_names_become_plain_ones(name: str, stem: str) -> None:
     assert _unique(name, set()) == stem
     assert _unique(name, {stem}) == f"{stem}-2"
+
+
+def test_a_last_cadence_has_a_loop_with_its_run_up() -> None:
+    # The step is all pickup: its own cycle holds the landing alone.
+    lines = f"{LINE}  ending: {{cadence: {{sargam: P m G}}}}\n"
+    form = "form:\n  - {play: head, times: 2}\n  - play: ending\n"
+    named = sound_enough(piece_of(f"{lines}{form}", tempo="60"))
+    (name,) = [name for name in named if name.startswith("loop-b")]
+    melody = next(part for part in named[name].score.parts if part.role == "melody")
+    assert len(melody.sounds) == 4 * 9
+    landings = [sound.start % 10 for sound in melody.sounds[8::9]]
+    assert landings == [0, 0, 0, 0]

@@ -16,6 +16,7 @@ from cyclechart.theory.spelling import (
     needs_respelling,
     readable_tonic,
     spell,
+    written_tonic,
 )
 
 TONICS = [Tonic(letter, alter) for letter in LETTERS for alter in (-1, 0, 1)]
@@ -184,3 +185,11 @@ def test_the_written_tonic_sounds_the_same_and_reads_no_worse(
         assert hard(written) < hard(tonic)
     else:
         assert not [twin for twin in twins if hard(twin) < hard(tonic)]
+
+
+def test_a_passage_in_seven_sharps_is_written_in_flats() -> None:
+    # Lydian on F sharp has seven sharps, on G flat five flats (the circle of fifths); in a piece
+    # that has all twelve tones the passage is asked by itself.
+    lydian = (0, 2, 4, 6, 7, 9, 11)
+    assert str(written_tonic(Tonic("F", 1), range(12), lydian)) == "G♭"
+    assert str(written_tonic(Tonic("F", 0), range(12), lydian)) == "F"

@@ -27,6 +27,7 @@ from cyclechart.write.mixing import (
     RING,
     SENT,
     SPREAD,
+    level_of,
     master,
     mastered,
     places,
@@ -156,8 +157,8 @@ def test_a_player_stands_where_he_stands_whoever_is_heard(band: Score, tmp_path:
     for part, place in zip(played(band).parts, where, strict=True):
         power = place.left**2 + place.right**2
         # Constant power, as is common practice in panning.
-        assert 10 * np.log10(power) == pytest.approx(2 * LEVELS[part.role] / 2, abs=1e-9)
-        assert place.room == pytest.approx(10 ** ((LEVELS[part.role] + SENT[part.role]) / 20))
+        assert 10 * np.log10(power) == pytest.approx(level_of(part), abs=1e-9)
+        assert place.room == pytest.approx(10 ** ((level_of(part) + SENT[part.role]) / 20))
     assert set(LEVELS) == set(SENT) == set(SPREAD)
     many = [Played(str(number), "melody", "reed", (), ()) for number in range(12)]
     assert len(places(many)) == 12

@@ -44,12 +44,12 @@ def read(text: str) -> Piece:
     return result.piece
 
 
-def page_of(cycle: str, form: str, more: str = "", tempo: str = "60") -> PageData:
+def page_of(cycle: str, form: str, more: str = "", tempo: str = "60", lines: str = "") -> PageData:
     return page_data(
         read(
             f"title: Small\ntonic: D\nmode: yaman\ncycle: {cycle}\ntempo: {tempo}\n{more}"
             "players:\n  flute: {plays: melody}\n  tabla: {plays: theka}\n"
-            f"lines:\n  one:\n    sargam: S R G M P D N S' N D\nform:\n{form}"
+            f"lines:\n  one:\n    sargam: S R G M P D N S' N D\n{lines}form:\n{form}"
         ),
         shifts=(),
     )
@@ -163,6 +163,15 @@ def test_a_cycle_of_eleven_beats_and_a_half() -> None:
     count = data["turns"][0]
     assert count["kind"] == "count-in" and len(count["beats"]) == 13
     assert count["beats"][-2:] == [11.0, 11.5]
+
+
+def test_the_loop_of_a_section_holds_its_run_up() -> None:
+    # From beat 7 of ten: its pickup lies in the turn before, which no count-in takes.
+    led = "  led: {begins: 7, sargam: P M G R S - - - - - - - - -}\n"
+    sections = page_of("jhaptal", "  - play: one\n  - play: led\n", lines=led)["sections"]
+    first, end = sections[1]["turns"]
+    assert sections[1]["loop"] == (first - 1, end)
+    assert sections[0]["loop"] == sections[0]["turns"]
 
 
 def test_signs_and_open_sections_of_jhaptal_and_rupak() -> None:
