@@ -115,7 +115,7 @@ def subject() -> Subject:
     )
     targets = (
         Target(f"{size / 60:.1f} minutes, both kinds: ours / bare", ours / encoded, 3.0),
-        Target("times real time, FLAC, one core", size / few["flac"], 20, at_least=True),
+        Target("times real time, FLAC, one core", size / few["flac"], 30, at_least=True),
         Target("megabytes at most for the long piece", many["megabytes"], MOST_MEGABYTES),
     )
     head = ("file", "seconds", "× real time", "/ bare FLAC + MP3")

@@ -185,7 +185,9 @@ def _sections(turns: list[Turn]) -> list[Section]:
             {
                 "letter": letter, "name": name, "start": turns[mine[0]]["beats"][0],
                 "end": turns[mine[-1]]["beats"][-1], "sa": "D", "mode": "Kafi",
-                "turns": (mine[0], mine[-1] + 1),
+                "key": 2, "turns": (mine[0], mine[-1] + 1),
+                # The sluice is led to from the turn before it.
+                "loop": (mine[0] - (number == 1), mine[-1] + 1),
             }
         )  # fmt: skip
     return found

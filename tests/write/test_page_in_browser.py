@@ -423,6 +423,171 @@ def test_long_texts_and_long_cycles_keep_to_their_places(chromium: Browser, tmp_
             assert cycle_box[1] <= bar[0] + 1
 
 
+# --- where it is shown ---
+
+
+def _moved() -> PageData:
+    """The piece by hand with another Sa and another mode in its second half."""
+    data = sample()
+    for section in data["sections"][2:]:
+        section["sa"], section["key"], section["mode"] = "G", 7, "Charukeshi"
+    return data
+
+
+IN_VIEW = """() => {
+  const view = document.getElementById("score").getBoundingClientRect();
+  const head = document.querySelector("#score h2").getBoundingClientRect();
+  const first = document.querySelector(".system").getBoundingClientRect();
+  return head.top >= view.top && first.bottom <= view.bottom;
+}"""
+
+
+def test_the_part_goes_back_to_the_top(chromium: Browser, file: Path) -> None:
+    """Before the first note, too: at Start, at the end and while it is counted in."""
+    with opened(chromium, file, **SIDEWAYS) as watched:
+        page = watched.page
+        act(page, "count(false)")
+        act(page, "section(2)")
+        page.wait_for_function(f"() => !({IN_VIEW})()")
+        page.click("#begin")
+        page.wait_for_function(IN_VIEW, timeout=1500)
+        page.evaluate("() => window.__page.player.go(window.__page.data.length - 0.2)")
+        page.evaluate("() => document.getElementById('score').scrollTo(0, 9999)")
+        page.click("#play")
+        page.wait_for_function("() => window.__page.player.state === 'stopped'", timeout=6000)
+        page.wait_for_function(IN_VIEW, timeout=1500)
+        # Scrolled by hand: Play brings it back while nothing but the count sounds.
+        page.evaluate("() => document.getElementById('score').scrollTo(0, 9999)")
+        page.wait_for_function(f"() => !({IN_VIEW})()")
+        page.click("#play")
+        page.wait_for_function(IN_VIEW, timeout=1500)
+        assert page.evaluate("() => window.__page.player.now().position") < 3.4
+        assert page.inner_text("#place").split() == ["A", "slack", "water"]
+        assert page.inner_text("#turn").startswith("Count-in")
+
+
+def test_sa_and_mode_are_those_of_the_section(chromium: Browser, tmp_path: Path) -> None:
+    with opened(chromium, written(tmp_path, _moved()), **DESK) as watched:
+        page = watched.page
+        act(page, "count(false)")
+        assert page.inner_text("#under") == "Kafi · Sa is D · The Tidewater Seven"
+        assert "Sa is read on D at the beginning." in page.inner_text("#score")
+        listed = page.evaluate(
+            "() => [...document.querySelectorAll('.panel:last-child dd')].map((e) => e.textContent)"
+        )
+        assert listed[2:4] == ["Kafi, then Charukeshi", "D, then G"]
+        act(page, "section(0)")
+        act(page, "shift(2)")
+        act(page, "section(2)")
+        assert page.inner_text("#under") == "Charukeshi · Sa is A, written G · The Tidewater Seven"
+        told = re.sub(r"\s+", " ", page.text_content("#told") or "")
+        assert told == "C half a lock, Charukeshi, Sa is A"
+        act(page, "shift(0)")
+        act(page, "section(0)")
+        assert page.inner_text("#under").startswith("Kafi · Sa is D ·")
+
+
+def test_a_section_is_looped_with_what_leads_to_it(desk: Watched) -> None:
+    page = desk.page
+    for section, loop in ((1, [2, 4]), (2, [5, 6])):
+        act(page, f"section({section})")
+        page.get_by_role("button", name="This section only").click()
+        assert page.evaluate("() => window.__page.settings.loop") == loop
+
+
+# --- how much is in view ---
+
+
+def _long(beats: int, group: int) -> PageData:
+    data = sample("a song whose name is longer than the line of any phone " * 3)
+    cycle = data["cycles"][0]
+    cycle["beats"] = [
+        {
+            **cycle["beats"][0],
+            "at": float(at), "name": str(at + 1), "opens_section": at % group == 0,
+            "sign": "" if at % group else "2", "open": at // group == 1,
+        }
+        for at in range(beats)
+    ]  # fmt: skip
+    for turn in data["turns"][:5]:
+        start, end = turn["beats"][0], turn["beats"][-1]
+        turn["beats"] = [start + (end - start) * at / beats for at in range(beats + 1)]
+    return data
+
+
+SEEN = """() => {
+  const box = (one) => one.getBoundingClientRect();
+  const cycle = box(document.getElementById("cycle"));
+  const shown = [...document.querySelectorAll(".beat b, .beat i, #place, #turn, #now")];
+  const row = document.getElementById("beats");
+  const scrolls = row.scrollHeight > row.clientHeight;
+  const hidden = shown.filter((one) => (row.contains(one) && scrolls)
+    || box(one).bottom > cycle.bottom + 0.5
+    || box(one).top < cycle.top - 0.5 || box(one).right > cycle.right + 0.5);
+  const tight = [...document.querySelectorAll(".beat i")].filter((one) => {
+    const text = document.createRange();
+    text.selectNodeContents(one);
+    return box(text).width > box(one).width - 2;
+  });
+  const digits = [...document.querySelectorAll(".beat i")]
+    .map((one) => parseFloat(getComputedStyle(one).fontSize));
+  const title = document.getElementById("title");
+  return [hidden.map((one) => one.textContent), tight.map((one) => one.textContent),
+    Math.min(...digits), document.getElementById("score").offsetHeight,
+    title.scrollHeight > title.clientHeight, getComputedStyle(title).webkitLineClamp];
+}"""
+SMALL: dict[str, Any] = {**PHONE, "viewport": {"width": 320, "height": 568}}
+
+
+@pytest.mark.parametrize("how", [SMALL, PHONE, SIDEWAYS, DESK])
+@pytest.mark.parametrize(("beats", "group"), [(32, 8), (16, 4), (14, 14)])
+def test_all_beats_and_names_are_in_view(
+    chromium: Browser, tmp_path: Path, how: dict[str, Any], beats: int, group: int
+) -> None:
+    with opened(chromium, written(tmp_path, _long(beats, group)), **how) as watched:
+        page = watched.page
+        page.evaluate("() => window.__page.player.go(6.9)")
+        hidden, tight, digits, part, cut, lines = page.evaluate(SEEN)
+        assert hidden == [] and tight == []
+        assert digits >= 10.5
+        assert part >= how["viewport"]["height"] / 2
+        # What does not fit ends in an ellipsis, which only a clamped line has.
+        assert not cut or int(lines) > 0
+        # Half a beat is narrower, and its number clear of the frame.
+        act(page, "section(2)")
+        assert page.evaluate(SEEN)[:2] == [[], []]
+        assert page.evaluate(CROWDED) == []
+
+
+def test_systems_of_other_widths_keep_the_rows(chromium: Browser, tmp_path: Path) -> None:
+    widths = [9000, 4000, 9000, 15000, 9000, 9000]
+    picture = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {} 2000"><path d="M0 9H99"/></svg>'
+    )
+    data = sample()
+    data["parts"] = {
+        "0": {"flute": packed({
+            "player": "flute", "systems": [picture.format(width) for width in widths],
+            "notes": [], "heads": [], "sa": "D",
+        })}
+    }  # fmt: skip
+    with opened(chromium, written(tmp_path, data), **DESK) as watched:
+        boxes = watched.page.evaluate(
+            """() => [...document.querySelectorAll(".system")].map((one) => {
+              const { left, top } = one.getBoundingClientRect();
+              const { width } = one.firstElementChild.getBoundingClientRect();
+              return [left, top, width];
+            })"""
+        )
+    lefts, tops, drawn = zip(*boxes, strict=True)
+    # Two columns: the narrow one leaves room, the wide one has a row of its own.
+    rows = [sorted(set(tops)).index(top) for top in tops]
+    assert rows == [0, 0, 1, 2, 3, 3]
+    assert lefts[0] == lefts[2] == lefts[3] == lefts[4] and lefts[1] == lefts[5]
+    scales = [own / width for own, width in zip(drawn, widths, strict=True)]
+    assert max(scales) < 1.03 * min(scales)
+
+
 def test_every_control_has_a_name(desk: Watched) -> None:
     page = desk.page
     session = page.context.new_cdp_session(page)

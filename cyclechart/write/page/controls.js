@@ -17,6 +17,7 @@ class Controls {
     this.settings = settings;
     this.player = player;
     this.act = act;
+    this.section = -1;
     byId("panels").append(
       this.partPanel(), this.levelPanel(), this.tempoPanel(), this.placePanel(), this.singPanel(),
       this.saPanel(), this.voicesPanel(), this.keysPanel(), this.piecePanel(),
@@ -165,12 +166,24 @@ class Controls {
 
   piecePanel() {
     const list = make("dl");
-    const lines = [["Piece", data.title], ["By", data.composer], ["Mode", data.mode], ["Sa", data.sa]];
+    const all = (of) => [...new Set([data, ...data.sections].map(of))].filter(Boolean).join(", then ");
+    const lines = [
+      ["Piece", data.title], ["By", data.composer],
+      ["Mode", all((one) => one.mode)], ["Sa", all((one) => one.sa)],
+    ];
     for (const [name, text] of lines) {
       if (text) list.append(make("dt", {}, name), make("dd", { dir: "auto" }, text));
     }
     for (const cycle of data.cycles) list.append(make("dt", {}, "Cycle"), make("dd", {}, cycleWords(cycle)));
     return panel("This piece", list, make("p", {}, data.caution));
+  }
+
+  /** Mode and Sa are told as they are in the section that is played or comes. */
+  enter(section) {
+    if (section < 0 || section === this.section) return;
+    this.section = section;
+    this.place.value = section;
+    this.refresh();
   }
 
   /** Show all settings as they are now. */
@@ -182,11 +195,14 @@ class Controls {
     this.tempo.setAttribute("aria-valuetext", `${this.percent} per cent, ${beats} beats a minute at first`);
     this.level.value = settings.level;
     say(this.levelTold, `${signed(settings.level)} dB`);
-    const name = data.names[(((data.key + settings.shift) % 12) + 12) % 12];
     const moves = settings.shift ? ` (${signed(settings.shift)})` : ", as written";
+    const here = data.sections[this.section];
+    const name = saIn(here, settings.shift);
     say(this.saTold, `Sa is ${name}${moves}`);
-    const sounds = settings.shift ? `Sa is ${name}, written ${data.sa}` : `Sa is ${data.sa}`;
-    say(byId("under"), [data.composer, data.mode, sounds].filter(Boolean).join(" · "));
+    const { mode, sa } = here || data;
+    const sounds = settings.shift ? `Sa is ${name}, written ${sa}` : `Sa is ${sa}`;
+    // What changes stands first: where the line is short, the end is cut.
+    say(byId("under"), [mode, sounds, data.composer].filter(Boolean).join(" · "));
     this.lower.disabled = settings.shift <= -5;
     this.higher.disabled = settings.shift >= 6;
     this.drone.setAttribute("aria-pressed", String(settings.drone));

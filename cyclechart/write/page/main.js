@@ -15,7 +15,7 @@ const settings = {
   muted: data.voices.map(() => false),
 };
 
-const player = new Player(settings, () => refreshBar());
+const player = new Player(settings, (leapt) => refreshBar(leapt));
 const cycleView = new CycleView();
 const partView = new PartView();
 let pending = 0;
@@ -128,7 +128,9 @@ const act = {
     const here = turnAt(data, player.now().position);
     const section = data.sections[data.turns[here].section];
     const some = what === "section" && section && section.turns[1] > section.turns[0];
-    settings.stretch = some ? [section.turns[0], section.turns[1] - 1] : [here, here];
+    // What leads into a section is practised with it.
+    const [first, end] = some ? section.loop || section.turns : [here, here + 1];
+    settings.stretch = [first, end - 1];
     settings.loop = [0, 0];
     this.looped();
   },
@@ -153,12 +155,12 @@ const act = {
   },
 };
 
-function paintNow() {
+/** Show where one is; `anew`: bring the part there even if its player has scrolled elsewhere. */
+function paintNow(anew = false) {
   const place = player.now();
-  cycleView.show(place, settings.factor);
-  partView.mark(place.position, true);
-  const { section } = data.turns[turnAt(data, place.position)] || {};
-  if (section >= 0 && controls.place.value !== String(section)) controls.place.value = section;
+  cycleView.show(place, settings);
+  partView.mark(place.position, anew === true);
+  controls.enter(sectionAt(data, place.position));
 }
 
 function paint() {
@@ -169,12 +171,12 @@ function paint() {
 const PLAY_SIGN = "M6 4 20 12 6 20z";
 const PAUSE_SIGN = "M5 4h5v16H5zM14 4h5v16h-5z";
 
-function refreshBar() {
+function refreshBar(leapt) {
   const playing = player.state === "playing";
   const play = byId("play");
   say(play.querySelector("span"), playing ? "Pause" : "Play");
   play.querySelector("path").setAttribute("d", playing ? PAUSE_SIGN : PLAY_SIGN);
-  paintNow();
+  paintNow(leapt);
 }
 
 function openDesk(open) {

@@ -48,10 +48,12 @@ class PartView {
     }
     if (wanted !== this.wanted) return;
     this.draw(player, part);
-    const moved = data.names[(((data.key + shift) % 12) + 12) % 12];
+    const first = differs("key") ? " at the beginning" : "";
+    const moved = saIn(null, shift);
     if (!part) this.tell("There is no written part for this player. The cycle above shows where you are.");
     else if (key !== String(shift)) {
-      this.tell(`The written part stays with Sa on ${part.sa}: only the sound has moved, to Sa on ${moved}.`);
+      const stays = `The written part stays with Sa on ${part.sa}${first}`;
+      this.tell(`${stays}: only the sound has moved, to Sa on ${moved}.`);
     } else this.tell("");
   }
 
@@ -82,7 +84,8 @@ class PartView {
     for (const [at, letter, name, remark] of part.heads) {
       if (at === part.systems.length) score.append(this.head(letter, name, remark));
     }
-    score.append(make("p", { dir: "auto" }, part.sa ? `Sa is read on ${part.sa}.` : ""));
+    const first = differs("key") ? " at the beginning" : "";
+    score.append(make("p", { dir: "auto" }, part.sa ? `Sa is read on ${part.sa}${first}.` : ""));
     this.fit();
   }
 
@@ -108,20 +111,31 @@ class PartView {
     return box;
   }
 
-  /** Systems are short, for a phone: a wide page has several in a row, each as wide as the others.
-      Where even one could not be read it is wider than the page. */
+  /** Systems are short, for a phone: a wide page has several in a row, in columns. All are drawn to
+      one scale: a narrow one leaves some of its column free, a wide one takes two. Where even one
+      could not be read it is wider than the page. */
   fit() {
     const room = byId("score").clientWidth - 25;
-    const widths = this.systems.map((box) => box.firstElementChild.viewBox.baseVal?.width || 0);
+    const widths = this.systems.map((box) => box.firstElementChild.viewBox.baseVal?.width || USUAL);
     // One that had to be drawn on a wider sheet does not make the others larger.
-    const usual = (widths.sort((a, b) => a - b)[widths.length >> 1] || USUAL) * this.size;
+    const middle = [...widths].sort((a, b) => a - b)[widths.length >> 1] || USUAL;
+    const usual = middle * this.size;
     const abreast = Math.min(MOST, Math.max(1, Math.floor(room / (GOOD * usual))));
     const width = Math.max((room - (abreast - 1) * GAP) / abreast, LEAST * usual);
-    for (const box of this.systems) box.style.width = `${Math.floor(width)}px`;
+    this.systems.forEach((box, at) => {
+      const own = (widths[at] / middle) * width;
+      const columns = Math.min(abreast, Math.max(1, Math.ceil((own + GAP) / (width + GAP) - 0.02)));
+      const place = columns * width + (columns - 1) * GAP;
+      // Alone in its row and still too wide: smaller, as long as it can be read.
+      const drawn = Math.min(own, Math.max(place, LEAST * widths[at] * this.size));
+      box.style.width = `${Math.floor(Math.max(place, drawn))}px`;
+      box.firstElementChild.style.width = `${Math.min(100, (100 * drawn) / place).toFixed(2)}%`;
+    });
   }
 
-  /** The notes that sound at a time of the piece; `follow`: bring them into view. */
-  mark(position, follow) {
+  /** The notes that sound at a time of the piece, brought into view; `anew`: wherever it was scrolled. */
+  mark(position, anew) {
+    if (anew) this.leave();
     const last = lastAtMost(this.notes, position + HAIR, (note) => note[0]);
     const now = new Set();
     for (let at = last; at >= 0 && this.notes[at][0] >= position - this.longest - HAIR; at -= 1) {
@@ -134,17 +148,25 @@ class PartView {
     for (const id of now) if (!this.sounding.has(id)) this.box(id);
     const fresh = [...now].find((id) => !this.sounding.has(id));
     this.sounding = now;
-    if (!follow) return;
     if (fresh) this.follow(fresh);
     else if (!now.size) this.rest(position);
+    else if (anew) this.follow([...now][0]);
   }
 
-  /** Where nothing sounds the measure tells which system one is in. */
+  /** No system is the present one any longer. */
+  leave() {
+    if (this.system >= 0) this.systems[this.system].classList.remove("here");
+    this.system = -1;
+  }
+
+  /** Where nothing sounds the measure tells which system one is in: before the first, the first. */
   rest(position) {
-    const at = lastAtMost(this.measures, position + HAIR, (one) => one[0]);
-    const measure = at >= 0 ? this.measures[at][2] : "";
-    const place = this.places.get(measure);
-    if (place && place.system !== this.system) this.follow(measure);
+    const list = this.measures.length ? this.measures : this.notes;
+    const at = lastAtMost(list, position + HAIR, (one) => one[0]);
+    if (at >= 0 && list === this.notes) return;
+    const [, , id] = list[Math.max(0, at)] || [];
+    const place = this.places.get(id);
+    if (place && place.system !== this.system) this.follow(id);
   }
 
   box(id) {
@@ -168,12 +190,17 @@ class PartView {
     const view = score.getBoundingClientRect();
     const how = still.matches ? "auto" : "smooth";
     if (system !== this.system) {
-      if (this.system >= 0) this.systems[this.system].classList.remove("here");
+      this.leave();
       this.system = system;
       box.classList.add("here");
-      const top = box.getBoundingClientRect().top - view.top + score.scrollTop;
       const above = Math.min(60, view.height * 0.12);
-      score.scrollTo({ top: Math.max(0, top - above), left: this.left(element), behavior: how });
+      const { top: its, bottom } = box.getBoundingClientRect();
+      // The first is shown with its name above it, where both have room.
+      const whole = system === 0 && bottom - view.top + score.scrollTop < view.height;
+      const top = whole ? 0 : Math.max(0, its - view.top + score.scrollTop - above);
+      // The next system is glided to; what is far off is there at once.
+      const far = Math.abs(top - score.scrollTop) > view.height;
+      score.scrollTo({ top, left: this.left(element), behavior: far ? "auto" : how });
       return;
     }
     const note = element.getBoundingClientRect();

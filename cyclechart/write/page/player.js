@@ -10,6 +10,7 @@ const SWITCH = 0.03;
 const RINGS = 2;
 
 class Player {
+  /** `changed(leapt)` is told of every start, stop and leap: whether the place is to be looked up anew. */
   constructor(settings, changed) {
     this.settings = settings;
     this.changed = changed;
@@ -78,7 +79,7 @@ class Player {
     this.wake();
     if (this.state === "playing") return;
     this.state = "playing";
-    this.changed();
+    this.changed(true);
     this.stayLit();
     await this.prepare();
     if (this.state !== "playing" || this.take) return;
@@ -152,7 +153,7 @@ class Player {
     this.halt(true);
     this.state = "paused";
     this.alone.update();
-    this.changed();
+    this.changed(false);
     this.stayLit();
   }
 
@@ -162,7 +163,7 @@ class Player {
     this.state = "stopped";
     this.position = this.settings.loop ? turnStart(data.turns[this.settings.loop[0]]) : 0;
     if (this.alone) this.alone.update();
-    this.changed();
+    this.changed(true);
     this.stayLit();
   }
 
@@ -172,7 +173,7 @@ class Player {
     this.position = Math.min(Math.max(0, position), data.length);
     if (playing) this.warm(this.position, this.settings.factor);
     if (playing) this.start(this.context.currentTime + LEAD, this.settings.count);
-    this.changed();
+    this.changed(true);
   }
 
   /** Tempo, Sa, loop or singing back was changed: go on from here by what is set now. */

@@ -19,6 +19,15 @@ function turnAt(piece, position) {
   return Math.max(0, lastAtMost(piece.turns, position + HAIR, turnStart));
 }
 
+/** The index of the section that a time of the piece lies in; while one is counted in, of that which
+    comes; -1 for none. */
+function sectionAt(piece, position) {
+  for (let at = turnAt(piece, position); at < piece.turns.length; at += 1) {
+    if (piece.turns[at].section >= 0) return piece.turns[at].section;
+  }
+  return -1;
+}
+
 /** Which beat of its cycle the first beat of a turn is: a short lead-in has the last ones. */
 function firstBeat(piece, turn) {
   if (turn.kind !== "lead-in") return 0;
