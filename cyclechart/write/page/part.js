@@ -13,6 +13,8 @@ const MOST = 4;
 const GAP = 18;
 // Units left free around what is boxed.
 const ROOM = 70;
+// A system wider than its column by up to so much is drawn smaller rather than given two.
+const SLACK = 0.2;
 const SVG = "http://www.w3.org/2000/svg";
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 
@@ -124,7 +126,7 @@ class PartView {
     const width = Math.max((room - (abreast - 1) * GAP) / abreast, LEAST * usual);
     this.systems.forEach((box, at) => {
       const own = (widths[at] / middle) * width;
-      const columns = Math.min(abreast, Math.max(1, Math.ceil((own + GAP) / (width + GAP) - 0.02)));
+      const columns = Math.min(abreast, Math.max(1, Math.ceil((own + GAP) / (width + GAP) - SLACK)));
       const place = columns * width + (columns - 1) * GAP;
       // Alone in its row and still too wide: smaller, as long as it can be read.
       const drawn = Math.min(own, Math.max(place, LEAST * widths[at] * this.size));
