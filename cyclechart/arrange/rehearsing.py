@@ -19,7 +19,7 @@ from cyclechart.arrange.score import Marker, Part, Score, Sound, TempoMark
 from cyclechart.piece.heading import FASTEST, SLOWEST
 from cyclechart.piece.model import Line, Piece
 from cyclechart.piece.player import Player
-from cyclechart.piece.steps import Play, Step
+from cyclechart.piece.steps import Free, Play, Step
 from cyclechart.theory.exact import show_exact
 
 LADDER = tuple(Fraction(percent, 100) for percent in (60, 70, 80, 90))
@@ -121,6 +121,9 @@ def _about_line(line: Line) -> str:
 def _alone(piece: Piece, line: Line, step: Step | None) -> Piece:
     """A piece of one line, in the cycle, mode and on the Sa that the form has it in."""
     force = replace(step.force if step is not None else piece.force, to_tempo=None)
+    if isinstance(step, Free):
+        # As slow as the form has it.
+        return replace(piece, form=(replace(step, times=SAID, force=force),))
     who: tuple[Player, ...] = ()
     if step is not None:
         who = tuple(piece.players_of(step, line.name))

@@ -229,3 +229,10 @@ def test_a_last_cadence_has_a_loop_with_its_run_up() -> None:
     assert len(melody.sounds) == 4 * 9
     landings = [sound.start % 10 for sound in melody.sounds[8::9]]
     assert landings == [0, 0, 0, 0]
+
+
+def test_a_free_line_alone_is_as_slow_as_in_the_form() -> None:
+    lines = f"{LINE}  air: {{lands: free, sargam: S - R - G - m P - - -}}\n"
+    form = "form:\n  - {free: air, seconds: 25}\n  - play: head\n"
+    named = sound_enough(piece_of(f"{lines}{form}", tempo="60"))
+    assert seconds(named["line-air"]) == pytest.approx(50, abs=1e-3)

@@ -50,6 +50,14 @@ function differs(what) {
   return new Set(data.sections.map((section) => section[what])).size > 1;
 }
 
+const PARTS = { "1/2": "½", "1/3": "⅓", "2/3": "⅔", "1/4": "¼", "3/4": "¾", "1/8": "⅛", "3/8": "⅜", "5/8": "⅝", "7/8": "⅞" };
+
+/** A beat's name as it fits into its cell: 10½ for 10 1/2. */
+function cellName(name) {
+  const [whole, part] = name.split(" ");
+  return part ? whole + (PARTS[part] || `\u202f${part}`) : name;
+}
+
 class CycleView {
   constructor() {
     this.cycle = null;
@@ -76,7 +84,8 @@ class CycleView {
       const cell = make("span", { class: beat.open ? "beat open" : "beat" });
       if (beat.length < 1) cell.classList.add("short");
       cell.style.setProperty("--length", Math.max(SHORTEST, Math.min(2, beat.length)));
-      cell.append(make("b", {}, beat.sign), make("i", {}, beat.name));
+      cell.append(make("b", {}, beat.sign), make("i", {}, cellName(beat.name)));
+      if (beat.name.includes(" ")) cell.classList.add("broken");
       group.append(cell);
       this.cells.push(cell);
     }
@@ -208,8 +217,9 @@ class CycleView {
     const { name, sign, open } = data.cycles[this.cycle].beats[this.here];
     const kind = sign === "X" ? "sam" : sign && sign !== "0" ? "clap" : "";
     now.className = open || sign === "0" ? `${kind} open`.trim() : kind;
-    say(count, name);
-    count.className = name.length > 2 ? "long" : name.length > 1 ? "two" : "";
+    const told = cellName(name);
+    say(count, told);
+    count.className = told.length > 2 ? "long" : told.length > 1 ? "two" : "";
     say(byId("sign"), signWords(sign));
   }
 
