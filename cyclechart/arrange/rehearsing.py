@@ -37,8 +37,8 @@ SAID = 2
 class Rendering:
     """A file to rehearse with. ``name`` is its stem, ``about`` what a reader is told of it.
 
-    ``band``: which group of renderings of one score it belongs to; of that score all play but those
-    who are ``out``. ``rounds``: it comes round so often without a seam, 0 for once with its ring.
+    Of the score all play but those who are ``out``. ``rounds``: it comes round so often without a
+    seam, 0 for once with its ring.
     """
 
     name: str

@@ -47,6 +47,14 @@ LOUD = 0.19
 """The root mean square of the hardest pluck's beginning, so that its peak stays below 1."""
 
 
+def strung(hz: float) -> float:
+    """The frequency of a drone's string: in the octave above where none rings so low. A player may
+    have his octaves lower than that."""
+    while hz < LOWEST:
+        hz *= 2
+    return hz
+
+
 def pluck(hz: float, frames: int, velocity: int, at: int = 0, fade: bool = False) -> Wave:
     """A string plucked at the absolute frame ``at``, ringing so many frames; shape (frames,).
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import cycle
 from pathlib import Path
 
 import numpy as np
@@ -66,15 +67,17 @@ def level_of(part: Played) -> float:
     return LEVELS[part.role] + (KIT_LEVEL if part.voice == KIT else 0.0)
 
 
+def pans(parts: Sequence[Played]) -> list[float]:
+    """Where each part of the band stands, -1 left to 1 right, by its turn in its role."""
+    turns = {role: cycle(ways) for role, ways in SPREAD.items()}
+    return [next(turns[part.role]) for part in parts]
+
+
 def places(parts: Sequence[Played]) -> list[Place]:
-    """Where each part of the band stands, the same whoever else is heard."""
-    counts: dict[Role, int] = {}
+    """Where each part of the band is heard from, the same whoever else is heard."""
     found = []
-    for part in parts:
-        number = counts.get(part.role, 0)
-        counts[part.role] = number + 1
-        ways = SPREAD[part.role]
-        angle = (ways[number % len(ways)] + 1) * math.pi / 4
+    for part, pan in zip(parts, pans(parts), strict=True):
+        angle = (pan + 1) * math.pi / 4
         level = 10 ** (level_of(part) / 20)
         found.append(
             Place(
@@ -117,10 +120,8 @@ def rendered(
     room = Room()
     if seamless:
         # The room is warm from the round before.
-        last: Stereo | None = None
-        for block in mixed([stem(part, frames, True) for part in performance.parts], where, room):
-            last = block
-        assert last is not None
+        for _ in mixed([stem(part, frames, True) for part in performance.parts], where, room):
+            pass
     with to.open("wb") as file:
         for block in mixed(stems, where, room):
             file.write(block.tobytes())
@@ -181,18 +182,13 @@ def master(blocks: Blocks, lossy: bool = False) -> Mastered:
 def mastered(blocks: Iterator[Stereo], how: Mastered, frames: int | None) -> Iterator[Stereo]:
     """The mix at its loudness; of so many frames it fades over the last ``CLOSE`` (None: not)."""
     done = 0
-    louder = _limited(blocks, how.factor, how.top) if how.limits else _louder(blocks, how.factor)
-    for block, _ in louder:
+    limited = (block for block, _ in _limited(blocks, how.factor, how.top))
+    for block in limited if how.limits else _scaled(blocks, how.factor):
         if frames is not None and done + len(block) > frames - CLOSE:
             left = np.clip((frames - done - np.arange(len(block))) / CLOSE, 0, 1)
             block = block * (0.5 - 0.5 * np.cos(np.pi * left))[:, None].astype(np.float32)
         done += len(block)
         yield block
-
-
-def _louder(blocks: Iterator[Stereo], factor: float) -> Iterator[tuple[Stereo, bool]]:
-    for block in blocks:
-        yield block * np.float32(factor), False
 
 
 def _limited(blocks: Iterator[Stereo], factor: float, top: float) -> Iterator[tuple[Stereo, bool]]:

@@ -18,17 +18,18 @@ from cyclechart.arrange.band import Band
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.drone import SOFT, strings
 from cyclechart.arrange.practice import pickup_to
-from cyclechart.arrange.score import Role, Score
+from cyclechart.arrange.score import Score
 from cyclechart.arrange.variations import is_open
 from cyclechart.piece.model import Piece
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.spectra import VOICES
+from cyclechart.sound.strings import strung
 from cyclechart.text.display import as_read, shown
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
 from cyclechart.write.cards import beat_strokes
-from cyclechart.write.mixing import SENT, SPREAD, level_of
+from cyclechart.write.mixing import SENT, level_of, pans
 from cyclechart.write.page_parts import DECIMALS, Drawn, packed_parts
 from cyclechart.write.page_shape import (
     Beat,
@@ -44,7 +45,6 @@ from cyclechart.write.page_shape import (
 )
 from cyclechart.write.page_sounds import (
     nearest,
-    plucks,
     room_sound,
     string_sound,
     stroke_sound,
@@ -190,12 +190,9 @@ class _Page:
     def voices(self, sounds: dict[str, SoundData]) -> Iterator[VoiceData]:
         """Every player, then the hands that count; what they sound is added to ``sounds``."""
         titles = {player.name: player.instrument.title for player in self.piece.players}
-        counts: dict[Role, int] = {}
-        for part in self.performance.parts:
-            number = counts.get(part.role, 0)
-            counts[part.role] = number + 1
-            ways = SPREAD[part.role]
-            strings = plucks(part)
+        parts = self.performance.parts
+        for part, pan in zip(parts, pans(parts), strict=True):
+            strings = part.plucked
             names, strokes = self.plucked(part, sounds) if strings else _struck(part, sounds)
             yield {
                 "name": _plain(part.name),
@@ -206,7 +203,7 @@ class _Page:
                 "strokes": strokes,
                 "sounds": names,
                 "level": level_of(part),
-                "pan": ways[number % len(ways)],
+                "pan": pan,
                 "room": SENT[part.role],
             }
 
@@ -225,7 +222,7 @@ class _Page:
         names: dict[str, int] = {}
         strokes: list[StrokeEvent] = []
         for tone in part.tones:
-            name = self.string(tone.hz, tone.velocity, sounds)
+            name = self.string(strung(tone.hz), tone.velocity, sounds)
             at = names.setdefault(name, len(names))
             strokes.append((_in_seconds(tone.start), at, tone.velocity))
         return list(names), strokes
@@ -245,7 +242,7 @@ class _Page:
         mode = stretches[0].mode if stretches else self.piece.mode
         octave = next((one.octave for one in self.piece.players if one.plays == "drone"), 0)
         for pitch in strings(mode):
-            hz = hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning)
+            hz = strung(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
             yield self.cents(hz), self.string(hz, SOFT, sounds)
 
 

@@ -34,11 +34,6 @@ HALF_FROM = 10_000.0
 INAUDIBLE = 1e-6
 
 
-def plucks(part: Played) -> bool:
-    """Whether a part is plucked strings of a drone, which are played from rendered plucks."""
-    return part.role == "drone" and part.voice == "lute"
-
-
 def struck_velocities(part: Played) -> dict[str | int, tuple[int, ...]]:
     """At which velocities each sound of a part is rendered: one, or a soft and a hard one, each as
     most strokes near it are."""

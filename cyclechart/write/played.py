@@ -58,6 +58,11 @@ class Played:
     strokes: tuple[Stroke, ...]
     hz: float = 0.0
 
+    @property
+    def plucked(self) -> bool:
+        """Whether it is the plucked strings of a drone."""
+        return self.role == "drone" and self.voice == "lute"
+
 
 @dataclass(frozen=True)
 class Performance:
@@ -129,7 +134,5 @@ def _tones(score: Score, part: Part, clock: FrameClock) -> Iterator[Tone]:
         end = clock.frame(sound.start + sound.length)
         base = score.tonic.midi if sound.base is None else sound.base
         curve = tuple((clock.frame(sound.start + at) - start, 100 * by) for at, by in sound.curve)
-        yield Tone(
-            start, max(end - start, 1), hertz(base, sound.pitch, score.tuning), sound.velocity,
-            curve,
-        )  # fmt: skip
+        hz = hertz(base, sound.pitch, score.tuning)
+        yield Tone(start, max(end - start, 1), hz, sound.velocity, curve)

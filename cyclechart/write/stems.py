@@ -63,20 +63,17 @@ class _Made:
         self.part = part
         self.kept: OrderedDict[object, Wave] = OrderedDict()
         self.bytes = 0
-        self.plucked = part.role == "drone" and part.voice == "lute"
 
     def wave(self, event: Tone | Stroke) -> Wave:
         if isinstance(event, Stroke):
             return self._once(
                 (event.sound, event.velocity), lambda: self._struck(event.sound, event.velocity)
             )
-        if self.plucked:
+        if self.part.plucked:
             # Each pluck has the phases of its own place, so that the string stays one tone.
-            hz = event.hz
-            while hz < strings.LOWEST:
-                # A player may have his octaves lower than any string rings.
-                hz *= 2
-            wave = strings.pluck(hz, event.frames + TOUCHED, event.velocity, event.start)
+            wave = strings.pluck(
+                strings.strung(event.hz), event.frames + TOUCHED, event.velocity, event.start
+            )
             wave[-TOUCHED:] *= np.linspace(1, 0, TOUCHED, dtype=np.float32)
             return wave
         key = event.hz, event.frames, event.velocity, event.curve

@@ -276,3 +276,15 @@ def test_hostile_texts_stay_text() -> None:
     assert data["sections"][0]["name"] == "<i>&amp;"
     assert json.loads(json.dumps(data, ensure_ascii=False)) == json.loads(json.dumps(data))
     json.dumps(data, ensure_ascii=False).encode()
+
+
+def test_a_drone_lower_than_any_string_sounds_an_octave_up() -> None:
+    text = (
+        "title: Small\ntonic: D\nmode: yaman\ncycle: jhaptal\ntempo: 60\n"
+        "players:\n  tanpura: {plays: drone, octave: -3}\n"
+        "lines:\n  one:\n    sargam: S R G M P D N S' N D\n"
+    )
+    data = page_data(read(text), shifts=())
+    # The lowest string would be at 9 Hz: below what is heard at all (common practice: 20 Hz).
+    assert min(data["hertz"] * 2 ** (cents / 1200) for cents, _ in data["drone"]) >= 20
+    assert {name for _, name in data["drone"]} == set(data["voices"][0]["sounds"])
