@@ -301,11 +301,13 @@ def show(name: str, tonic: str | None, folder: Path | None) -> None:
         from cyclechart.write.mode_page import write_card
 
         try:
-            written = write_card(found.mode, letter, folder)
+            written, kept = write_card(found.mode, letter, folder)
         except OSError as error:
             raise cannot(error, folder) from error
         for path in written:
             click.echo(path)
+        for sentence in kept:
+            click.echo(sentence, err=True)
     sys.exit(status(found.findings, strict=False))
 
 

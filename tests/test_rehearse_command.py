@@ -15,7 +15,7 @@ from click.testing import CliRunner, Result
 from making import with_heading
 
 from cyclechart import cli
-from cyclechart.write.made import MADE
+from cyclechart.write.manifest import MANIFEST
 
 BAND = "players: {flute: , tabla: , tanpura: }\n"
 LINE = 'lines:\n  head: {sargam: "S R G m P d n d"}\n'
@@ -53,7 +53,7 @@ def listed_in(readme: Path) -> set[str]:
 
 
 def lying_in(where: Path) -> set[str]:
-    return {one.name for one in where.iterdir()} - {MADE, "README.txt"}
+    return {one.name for one in where.iterdir()} - {MANIFEST, "README.txt"}
 
 
 def test_it_makes_what_it_says_and_keeps_what_is_there(piece: Path) -> None:
@@ -237,4 +237,5 @@ def test_backing_has_the_same_sound(piece: Path) -> None:
     ours, _ = soundfile.read(path)
     theirs, _ = soundfile.read(other)
     assert (ours == theirs).all()
-    assert not [one for one in path.parent.iterdir() if one.name.startswith(".")]
+    hidden = [one.name for one in path.parent.iterdir() if one.name.startswith(".")]
+    assert hidden == [MANIFEST]

@@ -146,7 +146,13 @@ def _drums(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
     composed = _within_a_beat(line_notes(timeline, player, "strokes"))
     closing = timeline.closing
     turns, busy = _turns(piece, bars, player), spans_of(composed_for(timeline, player))
-    figures = [note for note in _figures(timeline, composed) if note.start != closing]
+    heard = {
+        note.origin
+        for one in piece.players
+        if one.plays == "melody"
+        for note in line_notes(timeline, one, "melody")
+    }
+    figures = [note for note in _figures(timeline, composed, heard) if note.start != closing]
     if not player.instrument.is_kit:
         if closing is not None and not any(note.start == closing for note in composed):
             first = _theka(timeline.at(closing).cycle)[0]
@@ -164,12 +170,18 @@ def _drums(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
     return Content("kit", notes, own, _grooves(hits, bars, own, composed))
 
 
-def _figures(timeline: Timeline, composed: Sequence[Written]) -> Iterator[Written]:
-    """The rhythm of the melody's cadences, small, for a drummer who has no strokes of his own
-    there."""
+def _figures(
+    timeline: Timeline, composed: Sequence[Written], heard: Collection[tuple[int, int]]
+) -> list[Written]:
+    """The rhythm of the melody's cadences, small, for a drummer who has no strokes of their own
+    there.
+
+    ``heard``: the origins of the notes that some melody player sounds; a pickup may cover others.
+    No figure lasts into the next one or into a composed stroke.
+    """
     spans = sorted((note.start, note.end) for note in composed)
     taken = [start for start, _ in spans]
-    told: set[Fraction] = set()
+    found: dict[Fraction, Written] = {}
     for number, placed in enumerate(timeline.placed):
         if placed.line.kind != "melody" or not placed.players:
             continue
@@ -177,18 +189,22 @@ def _figures(timeline: Timeline, composed: Sequence[Written]) -> Iterator[Writte
             until = cadence.start + cadence.rounds[-1][1]
             for index, note in enumerate(placed.line.notes):
                 at = placed.at(note)
-                if not cadence.start <= note.start < until or at in told:
+                if not cadence.start <= note.start < until or at in found:
                     continue
-                if placed.until is not None and at >= placed.until:
+                if (number, index) not in heard:
                     continue
                 last = bisect_right(taken, at) - 1
                 if last < 0 or at >= spans[last][1]:
-                    told.add(at)
-                    length = min(placed.lasts(note), Fraction(1))
-                    yield Written(
-                        at, length, NOWHERE, syllable="figure", head="cue", under=(),
-                        origin=(number, index),
+                    found[at] = Written(
+                        at, min(placed.lasts(note), Fraction(1)), NOWHERE, syllable="figure",
+                        head="cue", under=(), origin=(number, index),
                     )  # fmt: skip
+    starts = sorted([*taken, *found])
+    for at, figure in found.items():
+        after = bisect_right(starts, at)
+        if after < len(starts) and figure.end > starts[after]:
+            found[at] = replace(figure, length=starts[after] - at)
+    return [found[at] for at in sorted(found)]
 
 
 def _cycles(bars: Sequence[Bar]) -> Iterator[Cycle]:

@@ -75,10 +75,10 @@ def backing(
         raise CannotRun(str(error)) from error
     where = folder / piece.stem
     try:
-        paths, given_up = (
+        paths, sentences = (
             _as_midi(files, where, tuning_standard)
             if kind == "midi"
-            else (_as_sound(files, where, kind), [])
+            else _as_sound(files, where, kind)
         )
     except ValueError as error:
         raise CannotRun(str(error)) from error
@@ -86,7 +86,7 @@ def backing(
         raise cannot(error, where) from error
     for path in paths:
         _echo(str(path))
-    for sentence in given_up:
+    for sentence in sentences:
         _echo(sentence, err=True)
     _echo(LEVEL, err=True)
 
@@ -94,22 +94,23 @@ def backing(
 def _as_midi(
     files: dict[str, Score], where: Path, tuning_standard: bool
 ) -> tuple[list[Path], list[str]]:
-    """Write each score as MIDI: the files, and what the channels made it give up."""
-    from cyclechart.write.files import put_all
+    """Write each score as MIDI: the files, what the channels made it give up, and files of
+    somebody else's that were kept."""
+    from cyclechart.write.manifest import write_files
     from cyclechart.write.midi import midi_with_report
 
-    made: dict[Path, bytes] = {}
+    made: dict[str, bytes] = {}
     given_up: dict[str, None] = {}
     for name, score in files.items():
         data, lost = midi_with_report(score, tuning_standard=tuning_standard)
-        made[where / f"{name}.mid"] = data
+        made[f"{name}.mid"] = data
         given_up |= dict.fromkeys(lost)
-    put_all(made)
-    return list(made), list(given_up)
+    kept = write_files(where, {f"backing {name}": {name: data} for name, data in made.items()})
+    return [where / name for name in made], [*given_up, *kept]
 
 
-def _as_sound(files: dict[str, Score], where: Path, kind: str) -> list[Path]:
-    """Write each score as sound."""
+def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Path], list[str]]:
+    """Write each score as sound: the files, and files of somebody else's that were kept."""
     from cyclechart.arrange.rehearsing import Rendering
     from cyclechart.write.rehearsal import jobs_of, make_one
     from cyclechart.write.sound_files import FORMATS
@@ -117,9 +118,8 @@ def _as_sound(files: dict[str, Score], where: Path, kind: str) -> list[Path]:
     renderings = [Rendering(name, name, score) for name, score in files.items()]
     sound = next(one for one in FORMATS if one == kind)
     jobs = jobs_of(renderings, where, sound, "")
-    for job in jobs:
-        make_one(job)
-    return [job.path for job in jobs]
+    kept = [sentence for job in jobs for sentence in make_one(job)]
+    return [job.path for job in jobs], kept
 
 
 def _echo(text: str, *, err: bool = False) -> None:

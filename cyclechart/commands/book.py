@@ -72,6 +72,8 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
                 raise cannot(error, where) from error
             for path in written.files:
                 click.echo(path)
+            for sentence in written.kept:
+                click.echo(sentence, err=True)
     findings = in_order(findings)
     if findings:
         click.echo(report.as_text(findings, sources), err=True)

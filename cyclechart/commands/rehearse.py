@@ -52,6 +52,7 @@ def rehearse(
     from cyclechart.arrange.rehearsing import renderings_of
     from cyclechart.rules.listing import in_order, judge
     from cyclechart.write import report
+    from cyclechart.write.manifest import write_files
     from cyclechart.write.processes import cores_here
     from cyclechart.write.rehearsal import jobs_of, make
     from cyclechart.write.rehearsal_page import PAGE, write_page
@@ -76,20 +77,25 @@ def rehearse(
     asked = len(mine)
     try:
         with _progress() as show:
-            fresh = make(mine, where, show, keep=[PAGE, *(job.path.name for job in jobs)])
+            fresh, sentences = make(
+                mine, where, show, keep=[PAGE, *(job.path.name for job in jobs)]
+            )
         if not wanted or PAGE.startswith(tuple(_names(wanted))):
             asked += 1
-            if write_page(made, where, cores_here()):
-                fresh.append(where / PAGE)
+            page_made, more = write_page(made, where, cores_here())
+            fresh += [where / PAGE] if page_made else []
+            sentences += more
         about = {
             one.name: (one.about, job.seconds) for one, job in zip(everything, jobs, strict=True)
         }
         text = readme(made, list(_lying(where, about)), PAGE if (where / PAGE).is_file() else "")
-        _put(where / README, text)
+        sentences += write_files(where, {"readme": {README: text.encode()}})
     except OSError as error:
         raise cannot(error, where) from error
     for path in fresh:
         click.echo(path)
+    for sentence in sentences:
+        click.echo(sentence, err=True)
     if findings:
         click.echo(report.as_text(findings, read.sources), err=True)
         click.echo(report.summary(findings, 1), err=True)
@@ -116,12 +122,6 @@ def _lying(where: Path, about: Mapping[str, tuple[str, float]]) -> Iterator[tupl
 def _names(wanted: Sequence[str]) -> list[str]:
     """What is asked for, one by one."""
     return [name.strip() for one in wanted for name in one.split(",") if name.strip()]
-
-
-def _put(path: Path, text: str) -> None:
-    from cyclechart.write.files import put_all
-
-    put_all({path: text.encode()})
 
 
 def _chosen(everything: Sequence[Rendering], wanted: Sequence[str]) -> Sequence[Rendering]:

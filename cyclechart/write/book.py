@@ -22,7 +22,7 @@ from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.write.binding import LINK, Bound, bind, page_count
 from cyclechart.write.cards import beat_strokes
 from cyclechart.write.charts import Chart, Kept, charts_of, draw_missing
-from cyclechart.write.files import put_all
+from cyclechart.write.manifest import write_files
 from cyclechart.write.mode_page import leans_of
 from cyclechart.write.pages import LARGE, NARROW, shown_tempo
 from cyclechart.write.papers import A4, Paper
@@ -40,10 +40,12 @@ ALL = "all"
 
 @dataclass(frozen=True)
 class Written:
-    """What a run wrote: the books, and how many charts were drawn for them."""
+    """What a run wrote: the books, how many charts were drawn for them, and sentences about files
+    of somebody else's that were kept."""
 
     files: list[Path]
     drawn: int
+    kept: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,7 @@ def write_book(
     numbers = _numbers(max(pages for *_, pages in fronts), paper) if fronts else b""
     titles = {tune.number: f"{tune.number} {as_read(shown(tune.title))}" for tune in book.tunes}
     names = file_names(everybody)
-    files: dict[Path, bytes] = {}
+    files: dict[str, bytes] = {}
     for reader, parts, front, _ in fronts:
         bound = [
             Bound(pdfs[part.chart.key], titles[part.chart.number])
@@ -102,12 +104,12 @@ def write_book(
             for part in parts
         ]
         title = as_read(shown(book.title if reader is None else f"{book.title}: {reader}"))
-        path = folder / f"{stem[:LONGEST_STEM]}-{ALL if reader is None else names[reader]}.pdf"
-        files[path] = bind(front, bound, numbers, title)
+        name = f"{stem[:LONGEST_STEM]}-{ALL if reader is None else names[reader]}.pdf"
+        files[name] = bind(front, bound, numbers, title)
         gc.collect()  # what a bound book was made of holds itself, some 100 MB of it
-    put_all(files)
+    theirs = write_files(folder, {f"book {name}": {name: data} for name, data in files.items()})
     kept.remove_all_but(chart.key for chart in charts)
-    return Written(list(files), drawn)
+    return Written([folder / name for name in files], drawn, theirs)
 
 
 def names_of(book: SetBook) -> list[str]:

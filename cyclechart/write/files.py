@@ -5,14 +5,17 @@ from __future__ import annotations
 import errno
 import os
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
 
-def put_all(files: Mapping[Path, bytes]) -> None:
+def put_all(
+    files: Mapping[Path, bytes], *, before_moving: Callable[[], None] = lambda: None
+) -> None:
     """Write files whole or not at all: none is replaced before the last one is written.
 
+    ``before_moving`` is called when all are written beside their places and none is moved yet.
     Raises OSError with the name of the file, or of the folder, that could not be written; the old
     files are then as they were.
     """
@@ -26,6 +29,7 @@ def put_all(files: Mapping[Path, bytes]) -> None:
                 written[path] = _beside(path)
                 written[path].write_bytes(data)
                 written[path].chmod(0o666 & ~_mask())
+        before_moving()
         for path, temporary in written.items():
             with _naming(path):
                 temporary.replace(path)

@@ -20,7 +20,7 @@ from cyclechart.theory.spelling import Tonic, readable_tonic, spell
 from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.theory.tuning import JUST_TUNING
 from cyclechart.write.engraving import engrave
-from cyclechart.write.files import put_all
+from cyclechart.write.manifest import write_files
 from cyclechart.write.pages import LARGE
 from cyclechart.write.typesetting import typeset
 
@@ -55,18 +55,19 @@ def mode_page(mode: Mode, tonic: Tonic, kind: str) -> list[bytes]:
     return typeset(files, texts, kind)
 
 
-def write_card(mode: Mode, tonic: Tonic, folder: Path) -> list[Path]:
-    """Write a mode's card as PDF and pictures; the files written, named after the mode.
+def write_card(mode: Mode, tonic: Tonic, folder: Path) -> tuple[list[Path], tuple[str, ...]]:
+    """Write a mode's card as PDF and pictures, named after the mode.
 
-    Raises OSError with the name of what cannot be written.
+    Returns the files written, and sentences about files of somebody else's that were kept. Raises
+    OSError with the name of what cannot be written.
     """
     stem = re.sub(r"[^a-z0-9]+", "-", fold_words(mode.name)).strip("-") or "mode"
     (pdf,) = mode_page(mode, tonic, "pdf")
-    made = {folder / f"{stem}.pdf": pdf}
+    made = {f"{stem}.pdf": pdf}
     for number, page in enumerate(mode_page(mode, tonic, "png"), start=1):
-        made[folder / f"{stem}-{number}.png"] = page
-    put_all(made)
-    return list(made)
+        made[f"{stem}-{number}.png"] = page
+    kept = write_files(folder, {f"card {stem}": made})
+    return [folder / name for name in made], kept
 
 
 def fold_words(name: str) -> str:

@@ -181,8 +181,10 @@ class _Page:
     def led_from(self, first: int, begin: Fraction) -> int:
         """The turn in which the pickup begins that leads to a section's beginning."""
         led = begin - pickup_to(self.band.timeline, begin)
-        while first > 0 and self.band.bars[first].start > led:
-            if self.band.bars[first - 1].stretch.kind in ("count-in", "free"):
+        bars = self.band.bars
+        # A section that lies in the count-in alone has no bar of its own, and may be the last.
+        while first > 0 and (first == len(bars) or bars[first].start > led):
+            if bars[first - 1].stretch.kind in ("count-in", "free"):
                 break
             first -= 1
         return first

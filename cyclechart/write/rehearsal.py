@@ -16,7 +16,7 @@ import numpy as np
 
 from cyclechart.arrange.rehearsing import Rendering
 from cyclechart.sound.rate import RATE, Stereo, Wave
-from cyclechart.write.made import Made
+from cyclechart.write.manifest import Manifest
 from cyclechart.write.mixing import (
     RING,
     Blocks,
@@ -35,6 +35,8 @@ from cyclechart.write.stems import BLOCK, stem
 
 MAKING, LEFT_SECONDS = ".making-", 6 * 3600
 """How a folder is called in which a run works, and when it is taken to be left behind."""
+KIND = "sound"
+"""Of the files in the manifest."""
 SOUNDS_LIKE = 1
 """To be raised when the synthesiser, the mix or the mastering sound otherwise than before."""
 
@@ -102,26 +104,28 @@ def make(
     show: Show,
     cores: int | None = None,
     keep: Sequence[str] = (),
-) -> list[Path]:
+) -> tuple[list[Path], tuple[str, ...]]:
     """Make the files that are not there yet as they are to be.
 
-    What was made before and is asked for no longer, nor named in ``keep``, goes. Returns what was
-    made anew. Each file is put in its place when it is whole. Raises OSError.
+    What an earlier run made and this one is not asked for, nor told to ``keep``, is removed.
+    Returns the files made, and sentences about files that somebody has changed and that were kept.
+    Each file is put in its place when it is whole. Raises OSError.
     """
     folder.mkdir(parents=True, exist_ok=True)
     _sweep(folder)
-    made = Made(folder)
+    manifest = Manifest(folder)
     keys = {job.path: job.key for job in jobs}
     # Files of another kind, asked for before, stay.
     kinds = {job.path.suffix for job in jobs}
-    others = {name for name in made.keys if Path(name).suffix not in kinds}
-    made.keep({*keep, *others, *(job.path.name for job in jobs)})
-    pending = [job for job in jobs if not made.has(job.path.name, keys[job.path])]
-    made.forget([job.path.name for job in pending])
+    stale = {name for name in manifest.entries if Path(name).suffix in kinds}
+    stale -= {*keep, *(job.path.name for job in jobs)}
+    sentences = list(manifest.remove(stale))
+    pending = [job for job in jobs if not manifest.is_current(job.path.name, keys[job.path])]
+    manifest.forget([job.path.name for job in pending])
     total = sum(job.seconds for job in pending)
     done = 0.0
     if not pending:
-        return []
+        return [], tuple(sentences)
     # Whatever ends this, the processes are done before the folder goes in which they write.
     with (
         tempfile.TemporaryDirectory(
@@ -131,9 +135,14 @@ def make(
     ):
         for job in each:
             done += job.seconds
-            made.add(job.path.name, keys[job.path])
+            sentences += _place(job, Path(scratch), manifest)
             show(done, total)
-    return [job.path for job in pending]
+    return [job.path for job in pending], tuple(sentences)
+
+
+def _place(job: Job, scratch: Path, manifest: Manifest) -> tuple[str, ...]:
+    """Put a finished file in its place; a sentence where somebody else's had to be kept."""
+    return manifest.place(scratch / job.path.name, job.path.name, KIND, job.key)
 
 
 def _sweep(folder: Path) -> None:
@@ -145,11 +154,15 @@ def _sweep(folder: Path) -> None:
                 shutil.rmtree(left)
 
 
-def make_one(job: Job) -> None:
-    """One file by itself, in this process. Raises OSError."""
-    job.path.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix=MAKING, dir=job.path.parent) as scratch:
+def make_one(job: Job) -> tuple[str, ...]:
+    """One file by itself, in this process; a sentence where somebody else's had to be kept.
+
+    Raises OSError."""
+    folder = job.path.parent
+    folder.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(prefix=MAKING, dir=folder) as scratch:
         _by_itself(job, Path(scratch))
+        return _place(job, Path(scratch), Manifest(folder))
 
 
 def _made(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Job]:
@@ -232,13 +245,12 @@ def _by_itself(job: Job, scratch: Path) -> None:
 
 
 def _finish(job: Job, blocks: Blocks, scratch: Path) -> None:
-    """Master a mix and put its file in its place."""
+    """Master a mix and write its file, not yet in its place."""
     how = master(blocks, lossy=job.kind in ("mp3", "ogg"))
     out = scratch / job.path.name
     sound = mastered(_again(blocks, job.rounds), how, None if job.rounds else _frames(job))
     write_sound(out, sound, job.tags, job.kind)
     out.chmod(0o644)
-    out.replace(job.path)
 
 
 def _again(blocks: Blocks, rounds: int) -> Iterator[Stereo]:

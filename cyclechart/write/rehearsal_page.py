@@ -13,8 +13,7 @@ from cyclechart.arrange.band import Band
 from cyclechart.arrange.parts import part_of
 from cyclechart.piece.model import Piece
 from cyclechart.write.charts import key_of
-from cyclechart.write.files import put_all
-from cyclechart.write.made import Made
+from cyclechart.write.manifest import Manifest, write_files
 from cyclechart.write.page import page_html
 from cyclechart.write.page_data import page_data
 from cyclechart.write.page_kept import KeptSystems
@@ -29,21 +28,25 @@ SHIFTS = tuple(range(-5, 7))
 """By how many semitones Sa can be moved on the page."""
 
 
-def write_page(piece: Piece, folder: Path, cores: int, shifts: Sequence[int] = SHIFTS) -> bool:
-    """Make the page if it is not there as it is to be; whether it was made. Raises OSError."""
+def write_page(
+    piece: Piece, folder: Path, cores: int, shifts: Sequence[int] = SHIFTS
+) -> tuple[bool, tuple[str, ...]]:
+    """Make the page if it is not there as it is to be.
+
+    Returns whether it was made, and a sentence where somebody else's had to be kept. Raises
+    OSError.
+    """
     data = page_data(piece, shifts=())
     key = _key(piece, data, shifts)
-    made = Made(folder)
-    if made.has(PAGE, key):
-        return False
+    if Manifest(folder).is_current(PAGE, key):
+        return False, ()
     begun = time.time()
     (folder.parent / KEPT).mkdir(parents=True, exist_ok=True)
     kept = KeptSystems(folder.parent / KEPT)
     parts = _drawn(piece, shifts, kept, cores)
     kept.remove_unused(begun)
-    put_all({folder / PAGE: page_html({**data, "parts": parts})})
-    made.add(PAGE, key)
-    return True
+    page = page_html({**data, "parts": parts})
+    return True, write_files(folder, {"page": {PAGE: page}}, {PAGE: key})
 
 
 def _drawn(

@@ -10,6 +10,7 @@ from making import piece_of
 
 from cyclechart.piece.model import Piece
 from cyclechart.write.files import put_all
+from cyclechart.write.manifest import MANIFEST
 from cyclechart.write.outputs import write_outputs
 from cyclechart.write.papers import Look
 
@@ -82,14 +83,57 @@ def test_pictures_of_an_older_chart_do_not_stay(tmp_path: Path) -> None:
     write_outputs(piece(6), tmp_path, "river", ("chart",), Look(png=True))
     pages = names(tmp_path)
     assert len(pages) > 3
-    kept = ["river-1b.png", "river-01.png", "rivers-2.png", "river-2.jpg", "river.png"]
-    for name in kept:
+    theirs = ["river-1b.png", "river-01.png", "rivers-2.png", "river-2.jpg", "river-7.png"]
+    for name in theirs:
         (tmp_path / name).write_bytes(b"")
     (tmp_path / "river-9.png").mkdir()
     write_outputs(piece(1), tmp_path, "river", ("midi",), Look())
     assert set(pages) <= set(names(tmp_path)), "no chart was written"
     write_outputs(piece(1), tmp_path, "river", ("chart",), Look(png=True))
-    kept += ["river-9.png", "river.mid", "river.pdf"]
-    assert names(tmp_path) == sorted([*kept, "river-1.png"])
+    theirs += ["river-9.png", "river.mid", "river.pdf", MANIFEST]
+    assert names(tmp_path) == sorted([*theirs, "river-1.png"])
     write_outputs(piece(1), tmp_path, "river", ("chart",), Look())
-    assert names(tmp_path) == sorted(kept)
+    assert names(tmp_path) == sorted(theirs)
+
+
+def test_files_that_others_put_among_the_parts_stay(tmp_path: Path) -> None:
+    """The case of a player who keeps a marked copy and a photograph beside the parts."""
+    write_outputs(piece(1), tmp_path, "river", ("parts",), Look())
+    theirs = ["flute with Ana's fingerings.pdf", "IMG_0042.png", "old.musicxml"]
+    for name in theirs:
+        (tmp_path / "parts" / name).write_bytes(b"theirs")
+    # A part that an earlier run wrote for somebody who has left goes, but not one marked by hand.
+    of_others = piece_of("players: {clarinet: , violin: , tanpura: }\nlines: {a: {sargam: S}}\n")
+    write_outputs(of_others, tmp_path, "river", ("parts",), Look())
+    assert (tmp_path / "parts" / "violin.pdf").exists()
+    (tmp_path / "parts" / "clarinet.pdf").write_bytes(b"marked")
+    _, sentences = write_outputs(piece(1), tmp_path, "river", ("parts",), Look())
+    assert not (tmp_path / "parts" / "violin.pdf").exists()
+    assert (tmp_path / "parts" / "clarinet.pdf").read_bytes() == b"marked"
+    assert any("clarinet.pdf is no longer needed" in sentence for sentence in sentences)
+    for name in theirs:
+        assert (tmp_path / "parts" / name).read_bytes() == b"theirs"
+
+
+def test_nothing_is_removed_through_a_link(tmp_path: Path) -> None:
+    """The case of ``parts`` as a link to another folder."""
+    elsewhere, folder = tmp_path / "elsewhere", tmp_path / "river"
+    elsewhere.mkdir()
+    folder.mkdir()
+    (folder / "parts").symlink_to(elsewhere)
+    of_others = piece_of("players: {clarinet: , tanpura: }\nlines: {a: {sargam: S}}\n")
+    write_outputs(of_others, folder, "river", ("parts",), Look())
+    before = names(elsewhere)
+    write_outputs(piece(1), folder, "river", ("parts",), Look())
+    assert set(before) <= set(names(elsewhere))
+
+
+def test_a_part_that_was_marked_by_hand_is_kept_beside_the_new_one(tmp_path: Path) -> None:
+    write_outputs(piece(1), tmp_path, "river", ("chart",), Look())
+    (tmp_path / "river.pdf").write_bytes(b"marked")
+    for _ in range(2):
+        _, sentences = write_outputs(piece(2), tmp_path, "river", ("chart",), Look())
+    assert (tmp_path / "river (kept).pdf").read_bytes() == b"marked"
+    assert (tmp_path / "river.pdf").read_bytes().startswith(b"%PDF")
+    assert names(tmp_path) == [MANIFEST, "river (kept).pdf", "river.pdf"]
+    assert sentences == (), "it was said once"

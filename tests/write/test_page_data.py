@@ -288,3 +288,13 @@ def test_a_drone_lower_than_any_string_sounds_an_octave_up() -> None:
     # The lowest string would be at 9 Hz: below what is heard at all (common practice: 20 Hz).
     assert min(data["hertz"] * 2 ** (cents / 1200) for cents, _ in data["drone"]) >= 20
     assert {name for _, name in data["drone"]} == set(data["voices"][0]["sounds"])
+
+
+def test_a_piece_that_ends_within_its_count_in_has_a_page() -> None:
+    text = "title: Small\ntonic: D\nmode: charukeshi\ncycle: tintal\ntempo: 60\n"
+    piece = loaded(text + 'lines:\n  a: {begins: 15, sargam: "N, R"}\n', ROOT).piece
+    assert piece is not None
+    data = page_data(piece, shifts=())
+    (section,) = data["sections"]
+    assert section["turns"] == (len(data["turns"]), len(data["turns"]))
+    assert section["start"] <= section["end"]
