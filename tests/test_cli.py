@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
-from making import DEMO_BOOK, ROOT, with_heading
+from support.making import DEMO_BOOK, ROOT, with_heading
 
 from cyclechart import cli
-from cyclechart.rules.listing import help_texts
+from cyclechart.rules.judge import help_texts
 
 GOOD = with_heading("lines:\n  head: {sargam: S R | G m P | d n | S' n d}\n")
 WARNED = with_heading("lines:\n  head: {sargam: S R | G m P | d n | S' n -d -}\n")

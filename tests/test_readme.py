@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 
 from click.testing import CliRunner
-from making import ROOT, findings_of
+from support.making import ROOT, findings_of
 
 from cyclechart import cli
 from cyclechart.piece.load import load
 from cyclechart.piece.shape import CadenceShape, LineShape, PieceShape
-from cyclechart.text.shaping import keys_of
-from cyclechart.write import cadence_report
+from cyclechart.text.shape_fitting import keys_of
+from cyclechart.write.terminal import cadence_summary as cadence_report
 
 README = (ROOT / "README.md").read_text("utf-8")
 GOLDEN = (ROOT / "tests" / "golden" / "low-tide.txt").read_text("utf-8")

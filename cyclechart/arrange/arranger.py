@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from cyclechart.arrange.bass import pedal
-from cyclechart.arrange.drone import drone
-from cyclechart.arrange.melody import melody
-from cyclechart.arrange.percussion import count, percussion
+from cyclechart.arrange.roles.bass import pedal
+from cyclechart.arrange.roles.drone import drone
+from cyclechart.arrange.roles.drummer import count, percussion
+from cyclechart.arrange.roles.melody import melody
+from cyclechart.arrange.roles.voicings import voicings
 from cyclechart.arrange.score import Marker, Meter, Part, Score, TempoMark
 from cyclechart.arrange.timeline import Stretch, Timeline, unroll
-from cyclechart.arrange.voicings import voicings
 from cyclechart.piece.model import Piece
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact

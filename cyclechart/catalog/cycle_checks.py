@@ -10,7 +10,7 @@ from math import lcm
 
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 from cyclechart.text.nodes import Mapping, Sequence
 from cyclechart.text.reading import read_line
 from cyclechart.text.source import Passage

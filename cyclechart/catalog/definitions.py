@@ -10,12 +10,12 @@ from cyclechart.catalog.cycle_checks import CycleCheck, judge_theka
 from cyclechart.catalog.shapes import CycleShape, ModeShape
 from cyclechart.catalog.tunings import tuning_from
 from cyclechart.finding import Finding
-from cyclechart.text import faults
-from cyclechart.text.cells import Cell, Group, Repeat
+from cyclechart.text import reading_rules as faults
+from cyclechart.text.line_tree import Cell, Group, Repeat
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
-from cyclechart.text.shaping import fit
+from cyclechart.text.shape_fitting import fit
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SARGAM, SEMITONE

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
@@ -20,7 +20,7 @@ from cyclechart.catalog.suladi import NAMES as SULADI
 from cyclechart.catalog.suladi import kind_of, parted_gati, suladi
 from cyclechart.catalog.unprinted import Unprinted, unprinted
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 from cyclechart.text.nodes import Mapping, Node, read
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import KINDS, Cycle
@@ -171,10 +171,12 @@ class Library:
     """The band's own ensembles: name -> its players, as they are written."""
 
     @classmethod
-    def beside(cls, folder: Path | None) -> Library:
-        """The library for a piece in ``folder``: shared/ in it or beside it, and no further."""
+    def beside(cls, *folders: Path | None) -> Library:
+        """The library for a piece in a folder: shared/ in it or beside it, and no further. A set
+        list names the folders of its pieces too; what is found first goes before."""
         library = cls([], [])
-        for shared in _shared_folders(folder) if folder else ():
+        found = [shared for folder in folders if folder for shared in _shared_folders(folder)]
+        for shared in _once(found):
             library._add(shared / "modes.yaml", library.modes, mode_from)
             library._add(shared / "cycles.yaml", library.cycles, cycle_from)
             bands = library._read(shared / "players.yaml")
@@ -294,6 +296,16 @@ class Library:
     def cycle_names(self) -> list[str]:
         """Every cycle that there is a form of, but for gatis."""
         return [*(known for shelf in self.cycles for known in shelf.names()), *SULADI]
+
+
+def _once(folders: Iterable[Path]) -> Iterator[Path]:
+    """Each folder once, by whichever path it comes first."""
+    seen = set()
+    for folder in folders:
+        real = folder.resolve()
+        if real not in seen:
+            seen.add(real)
+            yield folder
 
 
 def _shared_folders(folder: Path) -> tuple[Path, Path]:

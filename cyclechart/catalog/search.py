@@ -14,7 +14,7 @@ from functools import lru_cache
 from cyclechart.catalog.library import LONGEST, Library, fold
 from cyclechart.catalog.melas import NAMES, mela, sounded
 from cyclechart.finding import Finding
-from cyclechart.text.faults import nearest
+from cyclechart.text.reading_rules import nearest
 from cyclechart.theory.likeness import says_enough
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SARGAM

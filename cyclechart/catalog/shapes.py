@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 
 from pydantic import Field
 
-from cyclechart.text.shaping import Closed, Exact, Text
+from cyclechart.text.shape_fitting import Closed, Exact, Text
 
 
 class ModeShape(Closed):

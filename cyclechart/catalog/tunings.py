@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 from cyclechart.text.nodes import Mapping, Node, Scalar
 from cyclechart.theory.exact import parse_exact
 from cyclechart.theory.tones import SARGAM, SEMITONE

@@ -56,9 +56,9 @@ def backing(
 
     Exit status: 0 written, 1 the piece cannot be read whole, 2 the command itself could not run.
     """
-    from cyclechart.arrange import rendering_options as options
-    from cyclechart.arrange.renderings import at_tempo
-    from cyclechart.write.cautions import LEVEL
+    from cyclechart.arrange.rehearse import options
+    from cyclechart.arrange.rehearse.score_transforms import at_tempo
+    from cyclechart.write.files.cautions import LEVEL
 
     made = on_sa(piece, tonic)
     without = tuple(name.strip() for one in without for name in one.split(",") if name.strip())
@@ -96,8 +96,8 @@ def _as_midi(
 ) -> tuple[list[Path], list[str]]:
     """Write each score as MIDI: the files, what the channels made it give up, and files of
     somebody else's that were kept."""
-    from cyclechart.write.manifest import write_files
-    from cyclechart.write.midi import midi_with_report
+    from cyclechart.write.files.manifest import write_files
+    from cyclechart.write.midi.file import midi_with_report
 
     made: dict[str, bytes] = {}
     given_up: dict[str, None] = {}
@@ -111,9 +111,9 @@ def _as_midi(
 
 def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Path], list[str]]:
     """Write each score as sound: the files, and files of somebody else's that were kept."""
-    from cyclechart.arrange.rehearsing import Rendering
-    from cyclechart.write.rehearsal import jobs_of, make_one
-    from cyclechart.write.sound_files import FORMATS
+    from cyclechart.arrange.rehearse.recipes import Rendering
+    from cyclechart.produce.rehearsal_audio import jobs_of, make_one
+    from cyclechart.write.audio.encoders import FORMATS
 
     renderings = [Rendering(name, name, score) for name, score in files.items()]
     sound = next(one for one in FORMATS if one == kind)
@@ -149,9 +149,10 @@ def _score(
 
     Raises ValueError for what cannot be had.
     """
-    from cyclechart.arrange import practice, renderings
-    from cyclechart.arrange import rendering_options as options
     from cyclechart.arrange.arranger import arrange
+    from cyclechart.arrange.rehearse import options
+    from cyclechart.arrange.rehearse import score_transforms as renderings
+    from cyclechart.arrange.rehearse import sing_back as practice
     from cyclechart.arrange.timeline import unroll
 
     said = []

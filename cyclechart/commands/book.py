@@ -15,8 +15,8 @@ from cyclechart.commands.common import PAPER, TO, as_taken, cannot, hint, status
 
 if TYPE_CHECKING:
     from cyclechart.finding import Finding
-    from cyclechart.piece.gig import Gig
-    from cyclechart.piece.setlist import Setlist
+    from cyclechart.piece.set.gig import Gig
+    from cyclechart.piece.set.setlist import Setlist
 
 
 @click.command()
@@ -34,11 +34,11 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
 
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
-    from cyclechart.arrange.setbook import gig_of, setbook
-    from cyclechart.piece.setlist import load_setlist
-    from cyclechart.rules.gig import judge_set
-    from cyclechart.rules.listing import RULE_NAMES, in_order
-    from cyclechart.write import report
+    from cyclechart.arrange.set_book import gig_of, setbook
+    from cyclechart.piece.set.setlist import load_setlist
+    from cyclechart.rules.judge import RULE_NAMES, in_order
+    from cyclechart.rules.set.time_and_tuning import judge_set
+    from cyclechart.write.terminal import findings as report
 
     if not setlist.stem.strip("."):
         raise click.UsageError(f"{setlist} has no name of its own to write under")
@@ -57,8 +57,8 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
             made = setbook(gig)
             missing = [(tune.number, Path(tune.file).name) for tune in read.tunes
                        if not tune.is_ready]  # fmt: skip
-            from cyclechart.write.book import names_of, write_book
-            from cyclechart.write.papers import PAPERS
+            from cyclechart.produce.set_book import names_of, write_book
+            from cyclechart.write.files.paper_sizes import PAPERS
 
             for name in players:
                 _known(name, names_of(made))
@@ -83,7 +83,7 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
 
 def _judged(setlist: Setlist) -> list[Finding]:
     """What is wrong in the pieces, each read and judged once."""
-    from cyclechart.rules.listing import judge
+    from cyclechart.rules.judge import judge
 
     findings: list[Finding] = []
     for loaded in setlist.loaded.values():
@@ -95,7 +95,7 @@ def _judged(setlist: Setlist) -> list[Finding]:
 
 def _as_taken(gig: Gig, findings: Sequence[Finding]) -> Gig:
     """The gig with the liberties alone that its pieces take: the charts list them."""
-    from cyclechart.piece.gig import Played
+    from cyclechart.piece.set.gig import Played
 
     items = tuple(
         replace(item, piece=as_taken(item.piece, findings)) if isinstance(item, Played) else item
@@ -106,7 +106,7 @@ def _as_taken(gig: Gig, findings: Sequence[Finding]) -> Gig:
 
 def _known(name: str, players: Sequence[str]) -> None:
     if name not in players:
-        from cyclechart.text.faults import clip
+        from cyclechart.text.reading_rules import clip
 
         near = hint(name, players) or f"; did you mean {', '.join(players)}?"
         raise click.UsageError(f"nobody in the set is called '{clip(name)}'{near}")

@@ -129,6 +129,6 @@ def cadence(**options: Any) -> None:
     Exit status: 0 there are answers, 1 there is none (or a text cannot be read), 2 the question
     cannot be asked.
     """
-    from cyclechart.commands.asking import Asked, ask
+    from cyclechart.commands.cadence_answers import Asked, ask
 
     sys.exit(ask(Asked(**options)))

@@ -66,10 +66,10 @@ class Read:
 
 def read_whole(path: Path, tonic: str | None) -> Read:
     """A piece, on another Sa if asked; prints what is wrong and exits where it cannot be read."""
-    from cyclechart.arrange.moved import moved
+    from cyclechart.arrange.transpose import moved
     from cyclechart.piece.load import load
-    from cyclechart.rules.listing import RULE_NAMES, in_order
-    from cyclechart.write import report
+    from cyclechart.rules.judge import RULE_NAMES, in_order
+    from cyclechart.write.terminal import findings as report
 
     letter = letter_of(tonic) if tonic is not None else None
     try:
@@ -116,7 +116,13 @@ def as_taken(piece: Piece, findings: Sequence[Finding]) -> Piece:
 
 def hint(name: str, known: Iterable[str]) -> str:
     """The names nearest to one that is not known, to be put after what is said of it; or ""."""
-    from cyclechart.text.faults import nearest
+    from cyclechart.text.reading_rules import nearest
 
     close = nearest(name, known)
     return f"; did you mean {', '.join(close)}?" if close else ""
+
+
+def no_such(what: str, name: str, known: Iterable[str]) -> str:
+    from cyclechart.text.reading_rules import clip
+
+    return f"there is no {what} '{clip(name)}'{hint(name, known)}"

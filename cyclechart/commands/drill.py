@@ -33,12 +33,12 @@ def drill(mode: str, cycle: str, tonic: str, tempo: Fraction) -> None:
     is left out. Save it, then `arrange` it for chart and backing.
     """
     from cyclechart.catalog.library import Library
-    from cyclechart.commands.asking import cycle_named
+    from cyclechart.commands.cadence_answers import cycle_named
     from cyclechart.commands.common import cannot, letter_of
     from cyclechart.finding import Spot
     from cyclechart.theory.drill import PATTERNS
     from cyclechart.theory.drill import drill as made
-    from cyclechart.write.drill import as_piece
+    from cyclechart.write.terminal.drill_yaml import as_piece
 
     letter_of(tonic)
     try:

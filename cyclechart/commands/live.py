@@ -22,8 +22,8 @@ def live(piece: Path, port: int, opens: bool) -> None:
     import threading
     import webbrowser
 
-    from cyclechart.write.cautions import LEVEL
-    from cyclechart.write.live import Desk, keep_looking, server
+    from cyclechart.produce.live_server import Desk, keep_looking, server
+    from cyclechart.write.files.cautions import LEVEL
 
     desk = Desk(piece)
     try:

@@ -48,7 +48,7 @@ def modes(
     from cyclechart.catalog.fitting import by_line
     from cyclechart.catalog.library import Library
     from cyclechart.catalog.search import by_name, by_tones, entries, together
-    from cyclechart.write import report
+    from cyclechart.write.terminal import findings as report
 
     if tonic is not None and tones is None and fits is None:
         raise click.UsageError("--tonic goes with --tones or --fits")
@@ -115,7 +115,7 @@ def _strikes(text: str, option: str, tonic: str | None) -> list[Strike]:
     from cyclechart.text.reading import read_line
     from cyclechart.text.source import MAX_BYTES, Passage, Source
     from cyclechart.text.timing import time_line
-    from cyclechart.write import report
+    from cyclechart.write.terminal import findings as report
 
     if len(text) > MAX_BYTES:
         raise click.BadParameter("the text is too long", param_hint=f"'{option}'")
@@ -137,7 +137,7 @@ def _strikes(text: str, option: str, tonic: str | None) -> list[Strike]:
 def _script(text: str, tonic: str | None) -> Script:
     """Letters where Sa is named, degrees where the text is all numbers, otherwise sargam."""
     from cyclechart.piece.heading import read_tonic
-    from cyclechart.text.faults import clip
+    from cyclechart.text.reading_rules import clip
     from cyclechart.text.scripts import DEGREES_SCRIPT, SARGAM_SCRIPT, letters_script
 
     if tonic is not None:
@@ -156,7 +156,7 @@ def _nothing(known: list[Entry], name: str | None, tones: str | None, fits: str 
     """Why nothing is found, and what is near."""
     from cyclechart.catalog.library import fold
     from cyclechart.catalog.search import near_names
-    from cyclechart.text.faults import clip
+    from cyclechart.text.reading_rules import clip
 
     if sum(asked is not None for asked in (name, tones, fits)) > 1:
         return "No mode is all of this; ask for less at once."

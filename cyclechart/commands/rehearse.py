@@ -13,7 +13,7 @@ import click
 from cyclechart.commands.common import SOUND_KIND, TO, CannotRun, cannot, hint, read_whole, status
 
 if TYPE_CHECKING:
-    from cyclechart.arrange.rehearsing import Rendering
+    from cyclechart.arrange.rehearse.recipes import Rendering
 
 FOLDER = "rehearsal"
 README = "README.txt"
@@ -49,15 +49,15 @@ def rehearse(
     same, so that it can be heard. Exit status: 0 no error, 1 errors found (nothing is made of a
     piece that cannot be read whole), 2 the command itself could not run.
     """
-    from cyclechart.arrange.rehearsing import renderings_of
-    from cyclechart.rules.listing import in_order, judge
-    from cyclechart.write import report
-    from cyclechart.write.manifest import write_files
-    from cyclechart.write.processes import cores_here
-    from cyclechart.write.rehearsal import jobs_of, make
-    from cyclechart.write.rehearsal_page import PAGE, write_page
-    from cyclechart.write.rehearsal_readme import readme
-    from cyclechart.write.sound_files import FORMATS
+    from cyclechart.arrange.rehearse.recipes import renderings_of
+    from cyclechart.produce.rehearsal_audio import jobs_of, make
+    from cyclechart.produce.rehearsal_page import PAGE, write_page
+    from cyclechart.produce.rehearsal_readme import readme
+    from cyclechart.rules.judge import in_order, judge
+    from cyclechart.write.audio.encoders import FORMATS
+    from cyclechart.write.files.manifest import write_files
+    from cyclechart.write.files.workers import cores_here
+    from cyclechart.write.terminal import findings as report
 
     read = read_whole(piece, tonic)
     made = read.piece
@@ -103,7 +103,7 @@ def rehearse(
     what = f"{len(fresh)} made" + (f", {kept} kept as they were" if kept else "")
     click.echo(f"{where}: {what}", err=True)
     if fresh:
-        from cyclechart.write.cautions import LEVEL
+        from cyclechart.write.files.cautions import LEVEL
 
         click.echo(LEVEL, err=True)
     sys.exit(status(findings, strict=False))
@@ -111,7 +111,7 @@ def rehearse(
 
 def _lying(where: Path, about: Mapping[str, tuple[str, float]]) -> Iterator[tuple[str, str, float]]:
     """The files of sound that lie in the folder, of every kind, in the order of the renderings."""
-    from cyclechart.write.sound_files import FORMATS
+    from cyclechart.write.audio.encoders import FORMATS
 
     for name, (what, seconds) in about.items():
         for kind in FORMATS:
@@ -126,7 +126,7 @@ def _names(wanted: Sequence[str]) -> list[str]:
 
 def _chosen(everything: Sequence[Rendering], wanted: Sequence[str]) -> Sequence[Rendering]:
     """Those whose names begin as one that is asked for."""
-    from cyclechart.write.rehearsal_page import PAGE
+    from cyclechart.produce.rehearsal_page import PAGE
 
     if wanted and not _names(wanted):
         raise CannotRun("--only wants a name; --list says which there are")

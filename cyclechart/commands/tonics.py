@@ -14,7 +14,7 @@ from cyclechart.commands.common import FORMATS, on_sa
 if TYPE_CHECKING:
     from cyclechart.piece.model import Piece
     from cyclechart.piece.player import Player
-    from cyclechart.rules.players import Part
+    from cyclechart.rules.piece.players import Part
     from cyclechart.theory.ranges import Lie
     from cyclechart.theory.spelling import Tonic
 
@@ -80,8 +80,8 @@ def ranked(piece: Piece) -> list[Row]:
 
 
 def _row(piece: Piece, tonic: Tonic) -> Row:
-    from cyclechart.arrange.moved import moved
-    from cyclechart.rules.players import parts_of
+    from cyclechart.arrange.transpose import moved
+    from cyclechart.rules.piece.players import parts_of
     from cyclechart.theory.spelling import nearest_signature, readable_tonic, written_for
 
     there = moved(piece, tonic)
@@ -107,7 +107,7 @@ def _row(piece: Piece, tonic: Tonic) -> Row:
 def _lie(player: Player, parts: Sequence[Part]) -> Lie | None:
     """How all that a player has lies for him. Who is not named by the piece may take it in the
     octave that suits: the instrument that stands in for him is not his."""
-    from cyclechart.rules.players import range_of
+    from cyclechart.rules.piece.players import range_of
     from cyclechart.theory.ranges import OCTAVES, lie
 
     keys = [sounding for part in parts for sounding in part.sounding]

@@ -8,10 +8,10 @@ from fractions import Fraction
 from functools import lru_cache
 
 from cyclechart.finding import Finding, Spot
-from cyclechart.piece.lines import phrase_from, with_words
+from cyclechart.piece.line_text import phrase_from, with_words
 from cyclechart.piece.model import Cadence, Note, Phrase, SectionLine
 from cyclechart.piece.shape import SCRIPTS, CadenceShape
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 from cyclechart.text.nodes import Mapping, Scalar
 from cyclechart.text.timing import Speed
 from cyclechart.theory.cadence import Answer, Answers, Question, Statement, plainest, soonest

@@ -6,12 +6,12 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.piece.changes import MAX_STEPS, steps_of
 from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.shape import VERBS, StepShape
+from cyclechart.piece.step_state import MAX_STEPS, steps_of
 from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.theory.exact import show_exact
 

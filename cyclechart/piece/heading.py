@@ -9,7 +9,7 @@ from fractions import Fraction
 from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.catalog.library import CATALOGUE, Library, Made
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 from cyclechart.text.nodes import Mapping, Node, Scalar, comment_after
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Liberty
 from cyclechart.piece.shape import LibertyShape
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 from cyclechart.text.nodes import Mapping, Node, Sequence
 from cyclechart.theory.tones import SARGAM, SEMITONE
 

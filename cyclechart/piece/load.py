@@ -9,19 +9,19 @@ from pathlib import Path
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.tunings import tuning_from
 from cyclechart.finding import Finding, Spot
-from cyclechart.piece.changes import begins_within, cycles_played, forces_through
-from cyclechart.piece.endless import refuse_endless
-from cyclechart.piece.every_line import lines_from
 from cyclechart.piece.form import form_from
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.liberties import liberties_from
+from cyclechart.piece.line_builder import lines_from
 from cyclechart.piece.model import ANY_CYCLE, Line, Piece
 from cyclechart.piece.players import players_from
 from cyclechart.piece.shape import PieceShape
+from cyclechart.piece.size_limits import refuse_endless
+from cyclechart.piece.step_state import begins_within, cycles_played, forces_through
 from cyclechart.piece.steps import Force
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 from cyclechart.text.nodes import Mapping, Node, comments_after, read
-from cyclechart.text.shaping import fit
+from cyclechart.text.shape_fitting import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode

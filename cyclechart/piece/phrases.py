@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
 from cyclechart.text.source import Passage, Source

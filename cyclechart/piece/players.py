@@ -7,7 +7,7 @@ from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import DRONE, HAND_DRUMS, MELODY
 from cyclechart.piece.player import Player
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 from cyclechart.text.nodes import Mapping, Node, Scalar
 
 MOST_PLAYERS = 32

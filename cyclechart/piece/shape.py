@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 from pydantic import ConfigDict, Field
 
 from cyclechart.catalog.shapes import CycleShape, ModeShape
-from cyclechart.text.shaping import Closed, Exact, ExactOrAuto, Text
+from cyclechart.text.shape_fitting import Closed, Exact, ExactOrAuto, Text
 
 SCRIPTS = ("sargam", "strokes", "letters", "degrees", "solfa16")
 VERBS = ("play", "free", "solo", "trade", "groove")

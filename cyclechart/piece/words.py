@@ -7,7 +7,7 @@ from bisect import bisect_left, bisect_right
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 from cyclechart.text.nodes import Scalar
 
 _WORD = re.compile(r"(?:\\-|[^\s\-_*|])+|\|+|[-_*]")

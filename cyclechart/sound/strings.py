@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from cyclechart.sound.modes import HOP, Floats, force, level
 from cyclechart.sound.rate import RATE, Wave
+from cyclechart.sound.resonance import HOP, Floats, force, level
 
 LOWEST, HIGHEST = 20.0, 4000.0
 """The pitches a string can have, in Hz."""

@@ -14,7 +14,9 @@ from dataclasses import dataclass
 import yaml
 
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import escapes, faults, mending
+from cyclechart.text import escapes
+from cyclechart.text import reading_rules as faults
+from cyclechart.text import yaml_repair as mending
 from cyclechart.text.source import Passage, Source
 
 MAX_NODES = 100_000

@@ -8,8 +8,8 @@ import re
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.text import faults
-from cyclechart.text.cells import (
+from cyclechart.text import reading_rules as faults
+from cyclechart.text.line_tree import (
     MARKS,
     MAX_DEPTH,
     MAX_DIVISOR,

@@ -6,7 +6,7 @@ import bisect
 from dataclasses import dataclass, field
 
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import faults
+from cyclechart.text import reading_rules as faults
 
 MAX_BYTES = 2_000_000
 

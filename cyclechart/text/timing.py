@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.text import faults
-from cyclechart.text.cells import Bar, Cell, Element, Group, Item, Repeat
+from cyclechart.text import reading_rules as faults
+from cyclechart.text.line_tree import Bar, Cell, Element, Group, Item, Repeat
 from cyclechart.text.scripts import Value
 from cyclechart.text.source import Passage
 

@@ -1,1 +1,1 @@
-"""From a score, a sheet or findings to files: one module a format."""
+"""Data in, bytes or text out: one package a format."""

@@ -7,7 +7,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from making import DEMO_BOOK, ROOT, loaded, piece_of, random_changing_piece, random_piece
+from support.making import DEMO_BOOK, ROOT, loaded, piece_of, random_changing_piece, random_piece
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.bars import bars_of, passages_of

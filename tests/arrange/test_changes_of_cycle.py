@@ -12,14 +12,14 @@ import music21
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from making import melody_of, piece_of, random_changing_piece
+from support.making import melody_of, piece_of, random_changing_piece
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.score import Part, Score
-from cyclechart.arrange.sheet import sheet_of
+from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.timeline import Timeline, unroll
 from cyclechart.theory.tones import show_pitch
-from cyclechart.write.musicxml import score_xml
+from cyclechart.write.musicxml.document import score_xml
 
 BEATS = {"tintal": 16, "jhaptal": 10, "rupak": 7, "keherwa": 8, "dadra": 6}
 THEKAS = {

@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from making import findings_of, piece_of, with_heading
+from support.making import findings_of, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.score import Part, Score

@@ -11,12 +11,13 @@ from typing import Any
 import typst
 from table import Subject, Target
 
-from cyclechart.arrange.setbook import SetBook, gig_of, setbook
-from cyclechart.piece.setlist import load_setlist
-from cyclechart.write import engraving, typesetting
-from cyclechart.write.book import write_book
-from cyclechart.write.charts import charts_of, draw
-from cyclechart.write.papers import A4
+from cyclechart.arrange.set_book import SetBook, gig_of, setbook
+from cyclechart.piece.set.setlist import load_setlist
+from cyclechart.produce.set_book import write_book
+from cyclechart.produce.set_charts import charts_of, draw
+from cyclechart.write.engraving import systems as engraving
+from cyclechart.write.files.paper_sizes import A4
+from cyclechart.write.paper import typesetting
 
 TUNES = 30
 PIECES = Path(__file__).parent.parent.parent / "pieces"

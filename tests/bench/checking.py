@@ -11,7 +11,7 @@ from timing import Contender, medians
 
 from cyclechart.piece.load import read_piece
 from cyclechart.piece.model import Piece
-from cyclechart.rules.listing import RULE_NAMES, judge
+from cyclechart.rules.judge import RULE_NAMES, judge
 
 JUDGE, READ, LOOP = "judge", "read", "bare loop"
 

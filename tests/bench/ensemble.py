@@ -13,7 +13,7 @@ from timing import Contender, medians
 from cyclechart.arrange.arranger import arrange
 from cyclechart.piece.load import read_piece
 from cyclechart.piece.model import Piece
-from cyclechart.write.midi import midi_bytes
+from cyclechart.write.midi.file import midi_bytes
 
 OURS, BARE = "arranged and written", "same messages, bare"
 TIMES = {300: 1, 3_000: 4, 30_000: 16}

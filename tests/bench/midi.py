@@ -15,7 +15,7 @@ import tune
 from table import Subject, Target, by_contender, growth_of, ratio
 from timing import Contender, medians, verify
 
-from cyclechart.write.midi import midi_bytes
+from cyclechart.write.midi.file import midi_bytes
 
 OURS, SAME, NOTES = "cyclechart", "same, bare", "notes alone"
 TICKS = 480

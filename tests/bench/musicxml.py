@@ -14,7 +14,7 @@ from music21.musicxml.m21ToXml import GeneralObjectExporter
 from table import Subject, Target, by_contender, growth_of, ratio
 from timing import Contender, medians, verify
 
-from cyclechart.write.musicxml import score_xml
+from cyclechart.write.musicxml.document import score_xml
 
 OURS, SAME, NOTES = "cyclechart", "same, bare", "notes alone"
 NOTES_IN_MEASURE = 4

@@ -1,12 +1,12 @@
 """Pin every file and every word that the commands make, and compare two such pins byte for byte.
 
-    python tests/bench/snapshot.py take OUT [--with CYCLECHART] [--sound] --pieces PIECE... --set SETLIST...
+    python tests/bench/snapshot.py take OUT --with CYCLECHART --pieces PIECE... --set SETLIST...
     python tests/bench/snapshot.py compare BEFORE AFTER
 
-``take`` runs every command over the pieces and set lists and keeps the files, with what was printed
-beside them (``*.stdout``, ``*.stderr``). ``compare`` names each file that differs; of a PDF it says
-whether its text differs too, of a page whether anything but its script does. It exits 1 where a file
-other than ``*.stdout`` and ``*.stderr`` differs, for those hold words.
+``take`` runs every command over the pieces and set lists (with ``--sound`` also into sound) and
+keeps the files, with what was printed beside them (``*.stdout``, ``*.stderr``). ``compare`` names
+each file that differs; of a PDF it says whether its text differs too, of a page whether anything
+but its script does. It exits 1 where a file differs that is more than printed words.
 """
 
 from __future__ import annotations

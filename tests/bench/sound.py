@@ -17,10 +17,10 @@ from ensemble import piece
 from table import Subject, Target
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.rehearsing import Rendering
+from cyclechart.arrange.rehearse.recipes import Rendering
+from cyclechart.produce.rehearsal_audio import Job, jobs_of, make_one
 from cyclechart.sound.rate import RATE
-from cyclechart.write.rehearsal import Job, jobs_of, make_one
-from cyclechart.write.sound_files import AT_ONCE, Format
+from cyclechart.write.audio.encoders import AT_ONCE, Format
 
 LONG_MINUTES = 40
 LONG = 16

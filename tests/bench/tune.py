@@ -14,10 +14,11 @@ from functools import cache
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.score import Score, Sound
-from cyclechart.arrange.sheet import Sheet, sheet_of
+from cyclechart.arrange.sheet.lead_sheet import sheet_of
+from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.piece.load import read_piece
 from cyclechart.piece.model import Piece
-from cyclechart.rules.listing import RULE_NAMES, judge
+from cyclechart.rules.judge import RULE_NAMES, judge
 
 SIZES = (300, 3_000, 30_000)
 """Melody notes."""

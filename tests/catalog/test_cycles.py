@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from catalogue import CYCLE_NAMES, cycle
+from support.catalogue import CYCLE_NAMES, cycle
 
 import cyclechart.catalog
 from cyclechart.catalog.strokes import strokes

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from catalogue import MODE_NAMES, mode
+from support.catalogue import MODE_NAMES, mode
 
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT

@@ -10,9 +10,9 @@ from fractions import Fraction as F
 from pathlib import Path
 
 import pytest
-from catalogue import CYCLE_NAMES, HERE, LIBRARY, MODE_NAMES, tones
 from hypothesis import given
 from hypothesis import strategies as st
+from support.catalogue import CYCLE_NAMES, HERE, LIBRARY, MODE_NAMES, tones
 
 from cyclechart.catalog.library import Library, fold
 from cyclechart.theory.mode import Mode

@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pytest
 import yaml
-from catalogue import MODE_NAMES, mode, tones, warnings
 from music21 import scale
+from support.catalogue import MODE_NAMES, mode, tones, warnings
 
 import cyclechart.catalog
 from cyclechart.catalog.definitions import jati_of

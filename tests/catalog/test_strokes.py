@@ -9,12 +9,12 @@ from pathlib import Path
 import pretty_midi
 import pytest
 import yaml
-from catalogue import CYCLE_NAMES, cycle
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from support.catalogue import CYCLE_NAMES, cycle
 
 import cyclechart.catalog
-from cyclechart.arrange.theka import theka
+from cyclechart.arrange.roles.theka import theka
 from cyclechart.catalog.strokes import MAX_CUTS, Said, Sound, Strokes, strokes
 
 TABLE = strokes()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from catalogue import CYCLE_NAMES, HERE, LIBRARY
+from support.catalogue import CYCLE_NAMES, HERE, LIBRARY
 
 from cyclechart.catalog.definitions import cycle_from
 from cyclechart.catalog.library import Library

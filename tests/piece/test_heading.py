@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from making import findings_of, loaded, with_heading
+from support.making import findings_of, loaded, with_heading
 
 from cyclechart.finding import Finding
 

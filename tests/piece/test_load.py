@@ -9,14 +9,14 @@ from pathlib import Path
 import jsonschema
 import pytest
 import yaml
-from making import DEMO_BOOK, ROOT, findings_of, loaded, piece_of, with_heading
+from support.making import DEMO_BOOK, ROOT, findings_of, loaded, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Free, Play, Solo
 from cyclechart.piece.shape import schema
 from cyclechart.theory.spelling import Tonic
-from cyclechart.write.midi import midi_bytes
+from cyclechart.write.midi.file import midi_bytes
 
 LINE = "lines:\n  head: {sargam: S R | G m P | d n | S' n d}\n"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from making import findings_of, piece_of, with_heading
+from support.making import findings_of, piece_of, with_heading
 
 from cyclechart.finding import Finding
 from cyclechart.piece.load import load

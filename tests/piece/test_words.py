@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from making import piece_of
+from support.making import piece_of
 
 
 def sung(sargam: str, words: str, more: str = "lands: free") -> list[str]:

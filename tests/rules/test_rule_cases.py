@@ -13,11 +13,11 @@ from typing import Any
 
 import pytest
 import yaml
-from making import findings_of, with_heading
+from support.making import findings_of, with_heading
 
-from cyclechart.rules.listing import RULES, help_texts
+from cyclechart.rules.judge import RULES, help_texts
 from cyclechart.rules.rule import Rule
-from cyclechart.write.report import show_place
+from cyclechart.write.terminal.findings import show_place
 
 CASES = Path(__file__).parent / "cases"
 FILES = {path.stem: yaml.safe_load(path.read_text("utf-8")) for path in CASES.glob("*.yaml")}

@@ -18,7 +18,7 @@ from scipy.signal import firwin, oaconvolve, resample_poly
 
 from cyclechart.sound.limiting import BORDER, LEAD, MARGIN_DB, ceiling, gains, true_peaks
 from cyclechart.sound.rate import RATE
-from cyclechart.write.mixing import _limited
+from cyclechart.write.audio.mixdown import _limited
 
 Signal = NDArray[np.float32]
 

@@ -7,7 +7,7 @@ import pytest
 import yaml
 from hypothesis import given
 from hypothesis import strategies as st
-from line_texts import FILE, compose, mapping, places, scalar
+from support.line_texts import FILE, compose, mapping, places, scalar
 
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comments_after, find
 from cyclechart.text.source import MAX_BYTES, Source

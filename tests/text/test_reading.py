@@ -10,9 +10,9 @@ from __future__ import annotations
 from fractions import Fraction as F
 
 import pytest
-from line_texts import STROKES, cut, places, read_text
+from support.line_texts import STROKES, cut, places, read_text
 
-from cyclechart.text.cells import MARKS, Bar, Cell, Element, Group, Item, Repeat
+from cyclechart.text.line_tree import MARKS, Bar, Cell, Element, Group, Item, Repeat
 from cyclechart.text.scripts import (
     DEGREES_SCRIPT,
     SARGAM_SCRIPT,

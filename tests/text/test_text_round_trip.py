@@ -8,11 +8,20 @@ from fractions import Fraction as F
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from line_texts import STROKES, SYLLABLES, passage, read_text
-from tree_strategies import PITCHES, trees
+from support.line_texts import STROKES, SYLLABLES, passage, read_text
+from support.tree_strategies import PITCHES, trees
 
 from cyclechart.catalog.strokes import strokes
-from cyclechart.text.cells import Bar, Cell, Element, Group, Item, Repeat, write_cell, write_items
+from cyclechart.text.line_tree import (
+    Bar,
+    Cell,
+    Element,
+    Group,
+    Item,
+    Repeat,
+    write_cell,
+    write_items,
+)
 from cyclechart.text.scripts import (
     DEGREES_SCRIPT,
     SARGAM_SCRIPT,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from fractions import Fraction as F
 
 import pytest
-from line_texts import places, timed
+from support.line_texts import places, timed
 
-from cyclechart.text.cells import SPEEDS
+from cyclechart.text.line_tree import SPEEDS
 from cyclechart.text.scripts import Value
 from cyclechart.text.timing import MAX_BEATS, MAX_DENOMINATOR, MAX_STRIKES
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from cadence_making import cycle_of, one, phrase
+from support.cadence_making import cycle_of, one, phrase
 
 from cyclechart.theory.cadence import Question, Statement, fill_room, follow, solve
 

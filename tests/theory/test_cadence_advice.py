@@ -6,9 +6,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from cadence_making import cycle_of, phrase, walked
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from support.cadence_making import cycle_of, phrase, walked
 
 from cyclechart.theory.cadence import (
     Question,

@@ -8,9 +8,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from cadence_making import countable, cycle_of, landing, phrase, walked
 from hypothesis import given
 from hypothesis import strategies as st
+from support.cadence_making import countable, cycle_of, landing, phrase, walked
 
 from cyclechart.theory import cadence
 from cyclechart.theory.cadence import (

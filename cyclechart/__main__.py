@@ -1,0 +1,5 @@
+"""So that ``python -m cyclechart`` is the command."""
+
+from cyclechart.cli import main
+
+main()

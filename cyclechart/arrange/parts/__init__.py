@@ -1,0 +1,1 @@
+"""What each player reads: the whole form, folded."""

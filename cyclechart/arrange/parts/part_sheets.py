@@ -1,0 +1,365 @@
+"""The part of each player: the whole form for him to read, passage by passage, folded.
+
+A part is a ``Sheet`` whose strains are the steps of the form in the order played. What is written
+is what the timeline plays: bars are folded only where they are alike note by note.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from cyclechart.arrange.bars import Bar, Passage
+from cyclechart.arrange.parts.band import Band
+from cyclechart.arrange.parts.bar_fragments import Fragment
+from cyclechart.arrange.parts.cues import Cues
+from cyclechart.arrange.parts.dal_segno import jump_of, single
+from cyclechart.arrange.parts.free_passages import free_laid
+from cyclechart.arrange.parts.layout import Laying
+from cyclechart.arrange.parts.part_notes import Written
+from cyclechart.arrange.parts.repeats import Fold
+from cyclechart.arrange.sheet.brackets import Span, spans_of
+from cyclechart.arrange.sheet.lead_sheet import liberty_text, remarks_of
+from cyclechart.arrange.sheet.model import KIND_OF, Key, Reader, Sheet, Strain
+from cyclechart.arrange.sheet.road_map import RoadStep, letter, lettered
+from cyclechart.arrange.timeline import Timeline
+from cyclechart.piece.player import Player
+from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Spelled, Tonic, spell
+from cyclechart.theory.tones import SARGAM
+
+LOWEST_TREBLE = 57
+"""A keyboard or guitar part that lies lower than this key on the whole is in the bass clef."""
+
+
+def part_of(band: Band, player: Player) -> Sheet:
+    """The part of one player; a drone's has no staff, but says what to sound through each step."""
+    return _PartMaker(band, player).sheet()
+
+
+def score_of(band: Band) -> tuple[Sheet, ...]:
+    """The parts of all who read a staff, with the same measures, one under the other.
+
+    Bars are folded where they are alike for everybody; nobody's rests are drawn together.
+    """
+    reading = [player for player in band.piece.players if player.plays != "drone"]
+    return tuple(_PartMaker(band, player, together=True).sheet() for player in reading)
+
+
+class _PartMaker:
+    def __init__(self, band: Band, player: Player, *, together: bool = False) -> None:
+        self.band = band
+        self.player = player
+        self.together = together
+        self.content = band.contents[player.name]
+        self.fragments = band.fragments[player.name]
+        self.untold = dict(self.content.time)
+        """What keeping time is, for the cycles that have not come yet."""
+        written_out = together or player.plays != "melody"
+        self.jump = None if written_out else jump_of(band)
+        self.cues = Cues(band, player)
+        self.road = lettered(band.road, lambda sa: band.key(player, sa, band.piece.mode).tonic)
+
+    def sheet(self) -> Sheet:
+        """All of it."""
+        piece, road = self.band.piece, self.road
+        strains: list[Strain] = []
+        first = 0
+        for passage in self.band.passages:
+            count = len(passage.bars)
+            if passage.step >= 0:
+                strains.append(self.strain(passage, first))
+            first += count
+        told = [passage.step for passage in self.band.passages if passage.step >= 0]
+        strains = [
+            replace(strain, turn=_turn(road, step + 1))
+            for step, strain in zip(told, strains, strict=True)
+        ]
+        if self.player.plays == "drone":
+            strains = list(_held(strains))
+        key = self.key(piece.force.tonic, piece.mode)
+        return Sheet(
+            piece.title,
+            piece.composer,
+            key.tonic,
+            piece.mode,
+            piece.cycles,
+            piece.tempo,
+            piece.tuning.name,
+            key.fifths,
+            tuple(self.timed(strains)),
+            road,
+            tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
+            self.reader(strains),
+        )
+
+    def reader(self, strains: Sequence[Strain]) -> Reader:
+        """How the player reads."""
+        instrument = self.player.instrument
+        clef = instrument.clef
+        if self.player.plays == "voicings" and clef == "treble":
+            keys = [
+                strain.key.tonic.midi + strain.key.shift + note.pitch
+                for strain in strains
+                for note in strain.notes
+                if note.pitch is not None
+            ]
+            if keys and sum(keys) < LOWEST_TREBLE * len(keys):
+                clef = "bass"
+        return Reader(
+            self.player.name,
+            instrument.title,
+            clef,
+            instrument.transposes,
+            self.content.staff,
+            instrument.program,
+        )
+
+    def key(self, tonic: Tonic, mode: Mode) -> Key:
+        return self.band.key(self.player, tonic, mode)
+
+    def timed(self, strains: Sequence[Strain]) -> Iterator[Strain]:
+        """The strains, of which those that begin in another cycle show their time signature."""
+        before = drone = None
+        for strain in strains:
+            here = strain.key.tonic, strain.key.mode.drone_second
+            strain = replace(strain, drone=here != drone)
+            drone = drone if strain.silent else here
+            if strain.free or not strain.measures:
+                yield strain
+                continue
+            yield replace(strain, first=strain.cycle != before)
+            before = strain.cycle
+
+    def strain(self, passage: Passage, first: int) -> Strain:
+        """One step; ``first`` is the index of its first bar among all bars."""
+        step = self.band.piece.steps[passage.step]
+        if passage.free:
+            return self.free(passage, step, first)
+        counted = sum(bar.stretch.kind == "count-in" for bar in passage.bars)
+        counting, bars = passage.bars[:counted], passage.bars[counted:]
+        before = self.fragments[first : first + counted]
+        first += counted
+        again = self.played_again(first, len(bars))
+        if bars and again == len(bars):
+            return self.again(passage, step)
+        first, bars = first + again, bars[again:]
+        held = self.fragments[first : first + len(bars)]
+        made = Laying(self.cues.cue, self.together, bars, held, first)
+        if counting:
+            made.pickup(before, counting, max(counting[-1].end - self.band.first_note, Fraction(0)))
+        folds = self.folds(first, len(bars))
+        jumps = self.jumps(folds, first, len(bars) // step.times)
+        for one in folds:
+            made.add(one, self.time_for(bars[one.at], held[one.at]), jumps(one))
+        force = passage.bars[-1].stretch
+        key = self.key(force.tonic, force.mode)
+        key = replace(key, borrowed=tuple(_borrowed(made.notes, key, self)))
+        notes = tuple(_keyed(note, key, self) for note in made.notes)
+        return Strain(
+            letter(passage.step),
+            _name(step),
+            KIND_OF[self.content.staff],
+            force.cycle,
+            key,
+            False,
+            notes,
+            tuple(made.measures),
+            False,
+            ", ".join(self.remarks(passage.step, step)),
+            tuple(_spans(notes, self.band.timeline)),
+            self.tones(key) if self.solos(step) else "",
+        )
+
+    def played_again(self, first: int, count: int) -> int:
+        """How many of the bars from an index on are played from the sign and not written."""
+        jump = self.jump
+        if jump is None or not jump.from_bar <= first < jump.coda:
+            return 0
+        return min(jump.coda - first, count)
+
+    def again(self, passage: Passage, step: Step) -> Strain:
+        """A step that is not written, for it is played from the sign."""
+        stretch = passage.bars[-1].stretch
+        back = self.jump.back if self.jump is not None else ""
+        return Strain(
+            letter(passage.step), _name(step), "melody", stretch.cycle,
+            self.key(stretch.tonic, stretch.mode), False, (), (), False,
+            ", ".join(self.remarks(passage.step, step)), holds=f"{back}, no repeats",
+        )  # fmt: skip
+
+    def jumps(self, folds: Sequence[Fold], first: int, turn: int) -> Callable[[Fold], list[str]]:
+        """What of the jump stands at a fold of a passage; ``first`` is the index of its first bar,
+        ``turn`` how many bars each of its times has."""
+        jump = self.jump
+        if jump is None or not folds:
+            return lambda fold: []
+        count = self.band.of_step[self.band.bars[first].stretch.step][-1] + 1 - first
+        once = single(folds)
+        place = jump.leaves - (first + count - turn)
+        leaves = once[place] if first <= jump.leaves < first + count else None
+
+        def found(fold: Fold) -> list[str]:
+            said = []
+            if fold is folds[0] and first in (jump.sign, jump.coda):
+                said.append("segno" if first == jump.sign else "coda")
+            if fold is leaves:
+                said.append(jump.leaving)
+            if fold is folds[-1] and first + count == jump.from_bar:
+                said.append(jump.back)
+            return said
+
+        return found
+
+    def solos(self, step: Step) -> bool:
+        """Whether the player improvises tones in a step."""
+        if self.content.staff != "pitched":
+            return False
+        own = isinstance(step, Solo) and step.player == self.player.name
+        own = own or (isinstance(step, Free) and step.what == self.player.name)
+        return own or (isinstance(step, Trade) and self.player.name in step.players)
+
+    def folds(self, first: int, count: int) -> list[Fold]:
+        """How so many bars of a passage from an index on are written."""
+        if self.together:
+            return self.band.folds(first, count)
+        return self.cues.led(self.band.folds_for(self.player.name, first, count), first)
+
+    def time_for(self, bar: Bar, held: tuple[Fragment, ...]) -> tuple[Written, ...]:
+        """What keeping time is in the cycle of a bar of slashes, told once; () for nothing to
+        tell."""
+        cycle = bar.stretch.cycle
+        told = bar.whole and bar.number and not bar.stretch.soloist and held
+        if not told or cycle not in self.untold or not all(one.slash for one in held):
+            return ()
+        return self.untold.pop(cycle)
+
+    def tones(self, key: Key) -> str:
+        """The mode for a soloist, in the letters that he reads."""
+        mode = key.mode
+        up, down = (
+            " ".join(f"{spell(key.tonic, pitch)}" for pitch in path)
+            for path in (mode.ascent, mode.descent)
+        )
+        leans = [tone for tone in (mode.vadi, mode.samvadi) if tone is not None]
+        on = ", lean on " + ", ".join(
+            f"{spell(key.tonic, tone)} ({SARGAM[tone]})" for tone in leans
+        )
+        return f"{mode.name}: up {up}, down {down}{on if leans else ''}"
+
+    def remarks(self, number: int, step: Step) -> Iterator[str]:
+        """What stands beside the name of a passage."""
+        box = self.road[number]
+        if box.turns_to:
+            yield box.turns_to
+        if box.detail:
+            yield box.detail
+        lines = [self.band.piece.lines[name] for name in step.uses if name in self.band.piece.lines]
+        if isinstance(step, Play) and len(lines) == 1:
+            yield from remarks_of(self.band.piece.line_in(lines[0].name, step.cycle))
+
+    def free(self, passage: Passage, step: Step, first: int) -> Strain:
+        """A stretch without meter; ``first`` is the index of its bar among all bars."""
+        stretch = passage.bars[0].stretch
+        key = self.key(stretch.tonic, stretch.mode)
+        laid = free_laid(self.band, self.player, passage, first, self.together)
+        measures = laid.measures
+        jump = self.jump
+        if jump is not None and passage.bars[-1] is self.band.bars[jump.from_bar - 1]:
+            measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back,)))
+        return Strain(
+            letter(passage.step),
+            _name(step),
+            KIND_OF[self.content.staff],
+            stretch.cycle,
+            key,
+            False,
+            tuple(_keyed(note, key, self) for note in laid.notes),
+            measures,
+            True,
+            ", ".join(self.remarks(passage.step, step)),
+            laid.spans,
+            self.tones(key) if self.solos(step) else "",
+        )
+
+
+def _turn(road: Sequence[RoadStep], number: int) -> str:
+    """What changes at a box, told before it."""
+    if number >= len(road) or not road[number].turns_to:
+        return ""
+    return f"next {road[number].letter}: {road[number].turns_to}"
+
+
+def _held(strains: Sequence[Strain]) -> Iterator[Strain]:
+    """What a drone sounds through each, and where it is tuned anew."""
+    before = ""
+    for strain in strains:
+        tonic, second = strain.key.tonic, strain.key.mode.drone_second
+        tones = [spell(tonic, 0), *([spell(tonic, second)] if second else [])]
+        said = " ".join(map(str, tones))
+        retune = "tune to " if before and said != before else "drone "
+        before = said
+        yield replace(strain, holds=retune + said)
+
+
+def _name(step: Step) -> str:
+    if isinstance(step, Solo):
+        return f"solo {step.player}"
+    if isinstance(step, Trade):
+        return f"trade {' / '.join(step.players)}"
+    if isinstance(step, Free):
+        return step.what
+    return " + ".join(step.uses) if step.uses else "groove"
+
+
+def _borrowed(
+    notes: Sequence[Written], key: Key, maker: _PartMaker
+) -> Iterator[tuple[int, Spelled]]:
+    """The tones of another Sa as that has them written; those of the passage itself stay."""
+    told: set[int] = set()
+    foreign: list[tuple[int, Key, int]] = []
+    for note in notes:
+        own = key if note.sa is None else maker.key(note.sa, key.mode)
+        apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
+        for tone in (note.pitch, *note.also, *note.grace):
+            if isinstance(tone, int) and apart:
+                foreign.append((tone, own, apart))
+            elif isinstance(tone, int):
+                told.add(tone)
+    for tone, own, apart in foreign:
+        if tone + apart not in told:
+            told.add(tone + apart)
+            yield tone + apart, spell(own.tonic, tone + own.shift)
+
+
+def _keyed(note: Written, key: Key, maker: _PartMaker) -> Written:
+    """A note that is counted from another Sa than its passage's, counted from that."""
+    if note.pitch is None or note.sa is None:
+        return note
+    own = maker.key(note.sa, key.mode)
+    apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
+    if not apart:
+        return note
+    under = (note.pitch,) if note.under is None else note.under
+    also = tuple(tone + apart if isinstance(tone, int) else tone for tone in note.also)
+    grace = tuple(tone + apart if isinstance(tone, int) else tone for tone in note.grace)
+    return replace(note, pitch=note.pitch + apart, under=under, also=also, grace=grace)
+
+
+def _spans(notes: Sequence[Written], timeline: Timeline) -> Iterator[Span]:
+    """The brackets of the lines that the notes are from, over those of their notes that stand."""
+    places: dict[int, dict[int, int]] = {}
+    for at, note in enumerate(notes):
+        number, index = note.origin
+        if number >= 0:
+            places.setdefault(number, {}).setdefault(index, at)
+    found = []
+    for number, known in places.items():
+        for span in spans_of(timeline.placed[number].line):
+            held = [known[index] for index in range(span.first, span.last + 1) if index in known]
+            if held and held == list(range(held[0], held[-1] + 1)):
+                label = span.label if span.first in known else ""
+                found.append(Span(span.kind, held[0], held[-1], label))
+    yield from sorted(found, key=lambda span: (span.first, -span.last))

@@ -1,0 +1,1 @@
+"""Scores made into other scores to rehearse with."""

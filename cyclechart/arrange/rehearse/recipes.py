@@ -1,0 +1,197 @@
+"""What a band rehearses a piece with: everybody, all but one, each line, slower, loops, the drone.
+
+Each is a score with a name. Nothing here sounds yet.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from cyclechart.arrange.arranger import arrange
+from cyclechart.arrange.bars import Passage
+from cyclechart.arrange.parts.band import Band
+from cyclechart.arrange.rehearse import score_transforms as renderings
+from cyclechart.arrange.rehearse import sing_back as practice
+from cyclechart.arrange.roles.drone import PLUCK_SECONDS, strings
+from cyclechart.arrange.score import Marker, Part, Score, Sound, TempoMark
+from cyclechart.piece.heading import FASTEST, SLOWEST
+from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.player import Player
+from cyclechart.piece.steps import Free, Play, Step
+from cyclechart.theory.exact import show_exact
+
+LADDER = tuple(Fraction(percent, 100) for percent in (60, 70, 80, 90))
+"""From slow to fast; the whole tempo is the band itself."""
+ROUNDS, MOST_LOOPED = 4, 32
+"""A section is looped so often, but to no more than so many cycles."""
+DRONE_MINUTES = 30
+ROUND_SECONDS = 90
+"""The drone is made for so long, and that comes round again without a seam."""
+SAID = 2
+"""A line alone is said so often."""
+
+
+@dataclass(frozen=True)
+class Rendering:
+    """A file to rehearse with. ``name`` is its stem, ``about`` what a reader is told of it.
+
+    Of the score all play but those who are ``out``. ``rounds``: it comes round so often without a
+    seam, 0 for once with its ring.
+    """
+
+    name: str
+    about: str
+    score: Score
+    out: frozenset[str] = frozenset()
+    rounds: int = 0
+
+
+def renderings_of(piece: Piece) -> tuple[Rendering, ...]:
+    """All that is made for a piece, in the order in which it is listed."""
+    names: set[str] = set()
+    return tuple(replace(one, name=_unique(one.name, names)) for one in _all(piece, Band(piece)))
+
+
+def _all(piece: Piece, band: Band) -> Iterator[Rendering]:
+    score = arrange(piece)
+    yield Rendering("band", "the whole band", score)
+    heard = [part for part in score.parts if part.role != "count" and (part.sounds or part.hits)]
+    for part in heard if len(heard) > 1 else ():
+        yield Rendering(
+            f"without-{part.name}", f"without {part.name}", score, frozenset({part.name})
+        )
+    for factor in LADDER:
+        slowest = min((mark.tempo for mark in score.tempos), default=SLOWEST)
+        if SLOWEST <= slowest * factor <= FASTEST:
+            percent = show_exact(factor * 100)
+            yield Rendering(
+                f"slow-{percent}", f"the whole band at {percent}% of the tempo",
+                renderings.at_tempo(score, factor),
+            )  # fmt: skip
+    yield from _lines(piece)
+    for passage in band.passages:
+        yield from _loop(piece, band, score, passage)
+    if any(line.kind == "melody" and not line.free for line in piece.standing_lines):
+        yield Rendering(
+            "sing-back", "each melody, then as long to sing it back",
+            arrange(practice.call_and_response(piece)),
+        )  # fmt: skip
+    claps = renderings.click(score, practice.clapped(band.timeline))
+    others = frozenset(part.name for part in claps.parts if part.role != "count")
+    if len(others) < len(claps.parts):
+        yield Rendering("claps", "claps and waves alone, all through", claps, others)
+    yield drone_alone(piece)
+
+
+def _unique(name: str, taken: set[str]) -> str:
+    plain = re.sub(r"[^\w-]+", "-", name.lower()).strip("-_")[:60] or "rendering"
+    found, number = plain, 2
+    while found in taken:
+        found, number = f"{plain}-{number}", number + 1
+    taken.add(found)
+    return found
+
+
+def _lines(piece: Piece) -> Iterator[Rendering]:
+    """Each line of the form by itself, with drone and hand drums, counted in."""
+    for line in piece.standing_lines:
+        if line.kind != "melody":
+            continue
+        step = next((one for one in piece.steps if line.name in one.uses), None)
+        alone = _alone(piece, line, step)
+        score = arrange(alone)
+        keeps = {"drone", "drums", "count"}
+        # Not every melody player has this line.
+        first = next((part for part in score.parts if part.role == "melody" and part.sounds), None)
+        drums = [part for part in score.parts if part.role == "drums"]
+        out = {part.name for part in score.parts if part.role not in keeps and part is not first}
+        out |= {part.name for part in drums[1:]}
+        yield Rendering(
+            f"line-{line.name}", _about_line(line), score, frozenset(out),
+        )  # fmt: skip
+
+
+def _about_line(line: Line) -> str:
+    with_drums = "the drone" if line.free else "drone and hand drums"
+    return f"the line {line.name}, twice, with {with_drums}"
+
+
+def _alone(piece: Piece, line: Line, step: Step | None) -> Piece:
+    """A piece of one line, in the cycle, mode and on the Sa that the form has it in."""
+    force = replace(step.force if step is not None else piece.force, to_tempo=None)
+    if isinstance(step, Free):
+        # As slow as the form has it.
+        return replace(piece, form=(replace(step, times=SAID, force=force),))
+    who: tuple[Player, ...] = ()
+    if step is not None:
+        who = tuple(piece.players_of(step, line.name))
+    parts = ((line.name, tuple(player.name for player in who[:1])),)
+    return replace(piece, form=(Play(spot=line.spot, times=SAID, force=force, parts=parts),))
+
+
+def _loop(piece: Piece, band: Band, score: Score, passage: Passage) -> Iterator[Rendering]:
+    """A section over and over, counted in."""
+    numbers = [bar.number for bar in passage.bars if bar.number]
+    whole = [bar for bar in passage.bars if bar.number and bar.whole]
+    if passage.step < 0 or passage.free:
+        return
+    box = band.road[passage.step]
+    name = f"loop-{box.letter}-{box.name}"
+    if not whole:
+        yield from _run_up(piece, name, f"section {box.letter}, {box.name}", passage)
+        return
+    first, last = numbers[0], whole[-1].number
+    times = max(1, min(ROUNDS, MOST_LOOPED // (last - first + 1)))
+    start = next(bar.start for bar in passage.bars if bar.number == first)
+    pickup = practice.pickup_to(band.timeline, start)
+    made = renderings.only_cycles(
+        score, first, last, count=practice.clapped_once(band.timeline, start), pickup=pickup
+    )
+    about = f"section {box.letter}, {box.name}"
+    if times > 1:
+        made = practice.looped_with_pickup(made, times, pickup)
+        about += f", {times} times over"
+    yield Rendering(name, about, made)
+
+
+def _run_up(piece: Piece, name: str, about: str, passage: Passage) -> Iterator[Rendering]:
+    """A step that is all pickup (a last cadence): by itself, with room for its run-up each time."""
+    step = piece.steps[passage.step]
+    if isinstance(step, Play):
+        force = replace(step.force, to_tempo=None)
+        score = arrange(replace(piece, form=(replace(step, times=ROUNDS, force=force),)))
+        yield Rendering(name, f"{about}, {ROUNDS} times over", score)
+
+
+def drone_alone(piece: Piece) -> Rendering:
+    """Half an hour of the drone, as the piece begins."""
+    player = next((one for one in piece.players if one.plays == "drone"), None)
+    octave = player.octave if player is not None else 0
+    pitches = [pitch + 12 * octave for pitch in strings(piece.mode)]
+    # At 60 beats a minute a beat is a second.
+    plucks = int(ROUND_SECONDS / PLUCK_SECONDS)
+    sounds = tuple(
+        Sound(
+            number * PLUCK_SECONDS, len(pitches) * PLUCK_SECONDS, pitches[number % len(pitches)],
+            58, voice=number % len(pitches),
+        )
+        for number in range(plucks)
+    )  # fmt: skip
+    voice = player.instrument.voice if player is not None else "lute"
+    name = player.name if player is not None else "drone"
+    part = Part(name, "drone", 0, sounds, voice=voice)
+    end = plucks * PLUCK_SECONDS
+    score = Score(
+        piece.title, piece.composer, piece.tonic, piece.tuning,
+        (TempoMark(Fraction(0), Fraction(60)),), (), (Marker(Fraction(0), "drone"),), (part,), end,
+    )  # fmt: skip
+    about = f"the drone alone for {DRONE_MINUTES} minutes; it comes round without a seam"
+    return Rendering("drone", about, score, rounds=DRONE_MINUTES * 60 // ROUND_SECONDS)
+
+
+def who_is_heard(rendering: Rendering) -> Sequence[Part]:
+    """The parts that a rendering has."""
+    return [part for part in rendering.score.parts if part.name not in rendering.out]

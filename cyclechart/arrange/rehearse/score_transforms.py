@@ -1,0 +1,320 @@
+"""Scores made from a score to rehearse with: slower, without a player, some cycles, over and over.
+
+Each is a pure function of a score. What a musician asks for and cannot be had raises ValueError
+with one plain sentence.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
+
+from cyclechart.arrange.rehearse.splice import (
+    USUAL_TEMPO,
+    Take,
+    cut_hit,
+    cut_sound,
+    meter_at,
+    spliced,
+    tempo_at,
+)
+from cyclechart.arrange.roles.drummer import CLAPS
+from cyclechart.arrange.score import Hit, Marker, Meter, Part, Score, Sound, TempoMark
+from cyclechart.piece.heading import FASTEST, SLOWEST
+from cyclechart.theory.exact import show_exact
+
+MOST_TIMES = 200
+REST = Fraction(1, 2)
+"""A silence of so many beats parts what leads up to a cycle from what was before; a shorter one may
+be no more than how the tones are tongued."""
+COUNT_IN = "count-in"
+SING_BACK = "sing it back"
+
+# "beat 1 1/2" is no first beat; what may follow a first beat is the sign of its section.
+_FIRST_BEAT = re.compile(r"(?:round \d+ of \d+: )?cycle (\d+) beat 1(?: (?!\d+/\d+(?: |$)).*)?")
+
+
+def at_tempo(score: Score, factor: Fraction) -> Score:
+    """Every tempo of the score times a factor (7/10 for 70%).
+
+    Raises ValueError where one would come to less than 4 or more than 1000 beats a minute. (MIDI
+    holds none under 3.58: 24 bits of microseconds a beat.)
+    """
+    if factor == 1:
+        return score
+    marks = score.tempos or (TempoMark(Fraction(0), USUAL_TEMPO),)
+    for mark in marks:
+        tempo = mark.tempo * factor
+        if not SLOWEST <= tempo <= FASTEST:
+            raise ValueError(
+                f"{show_exact(factor * 100)}% of {show_exact(mark.tempo)} beats a minute is "
+                f"{show_exact(tempo)}; a tempo is {SLOWEST} to {FASTEST}"
+            )
+    return replace(score, tempos=tuple(replace(m, tempo=m.tempo * factor) for m in marks))
+
+
+def without(score: Score, names: Iterable[str]) -> Score:
+    """The score without the parts of these names.
+
+    Raises ValueError for a name that no part has, with the nearest, and where no part is left.
+    """
+    left_out = frozenset(names)
+    _known(score, left_out)
+    parts = tuple(part for part in score.parts if part.name not in left_out)
+    if not parts and left_out:
+        raise ValueError("that leaves nobody to play")
+    return replace(score, parts=parts)
+
+
+def click(score: Score, hits: Iterable[Hit]) -> Score:
+    """The score with claps and waves at these places too, cut off at its end.
+
+    Those that it has already stay, but for what one of the new ones falls on.
+    """
+    new = [cut_hit(hit, score.end) for hit in hits if 0 <= hit.start < score.end]
+    return _counted(score, new)
+
+
+def without_click(score: Score) -> Score:
+    """The score without claps and waves, those of the count-in too."""
+    return replace(score, parts=tuple(part for part in score.parts if part.role != "count"))
+
+
+def cycle_starts(score: Score) -> tuple[Fraction, ...]:
+    """Where the numbered cycles of a score begin, in order, read off its markers."""
+    return tuple(at for _, at in _numbered(score))
+
+
+def only_cycles(
+    score: Score,
+    first: int,
+    last: int,
+    *,
+    lead_in: bool = True,
+    count: Sequence[Hit] = (),
+    pickup: Fraction | None = None,
+) -> Score:
+    """The cycles from ``first`` to ``last`` as the markers number them (looped, in round 1).
+
+    With ``lead_in`` a cycle comes before them: ``count`` (claps and waves of one cycle, from beat
+    0; what is beyond is left out), the drone, and what the melody plays in the last ``pickup``
+    beats before the first cycle; None takes the unbroken run of its sounds there, half a cycle at
+    most.
+
+    Raises ValueError for a cycle that is not there.
+    """
+    spans = _spans(score)
+    if not spans:
+        raise ValueError("there are no numbered cycles in it")
+    for number in (first, last):
+        if number not in spans:
+            lowest, highest = min(spans), max(spans)
+            raise ValueError(f"there is no cycle {number}; they go from {lowest} to {highest}")
+    start, end = spans[first][0], spans[last][1]
+    if first > last or start >= end:
+        raise ValueError(f"cycle {first} comes after cycle {last}; put the earlier one first")
+    if not lead_in:
+        return spliced(score, [Take(start, end)])
+    meter = meter_at(score, start)
+    beats = meter.beats if meter is not None else spans[first][1] - start
+    return _led_in(score, start, end, beats, count, pickup)
+
+
+def looped(score: Score, times: int, start: Fraction | None = None) -> Score:
+    """Everything from ``start`` (None: from the end of the count-in) said ``times`` over.
+
+    Once is the score itself. Each marker from there on says which round it is in. Raises ValueError
+    for more than 200 times or more than 100,000 beats.
+    """
+    if not 1 <= times <= MOST_TIMES:
+        raise ValueError(f"{times} times over cannot be had; 1 to {MOST_TIMES} can")
+    if start is None:
+        start = _after_count_in(score)
+    if not 0 <= start < score.end:
+        raise ValueError(f"there is nothing after beat {show_exact(start)} to say over")
+    if times == 1:
+        return score
+    takes = [_round(score, start, 1, times, Fraction(0))]
+    takes += [_round(score, start, number, times, start) for number in range(2, times + 1)]
+    return spliced(score, takes)
+
+
+def answered(
+    score: Score,
+    spans: Iterable[tuple[Fraction, Fraction]],
+    names: Iterable[str] | None = None,
+) -> Score:
+    """Call and response: after each span (start, end) the same time again, in which the parts so
+    named (None: every melody part) are silent, to be sung back.
+
+    Raises ValueError for spans that overlap or reach beyond the score.
+    """
+    silent = frozenset(part.name for part in score.parts if part.role == "melody")
+    if names is not None:
+        silent = frozenset(names)
+        _known(score, silent)
+    takes: list[Take] = []
+    now = Fraction(0)
+    for start, end in sorted(spans):
+        if not 0 <= start < end <= score.end:
+            raise ValueError(
+                f"beats {show_exact(start)} to {show_exact(end)} are no stretch of the piece"
+            )
+        if start < now:
+            raise ValueError(f"two lines to be sung back stand at once at beat {show_exact(start)}")
+        takes.append(Take(now, end))
+        takes.append(Take(start, end, silent, marked=_unmarked, opening=SING_BACK))
+        now = end
+    if now < score.end or not takes:
+        takes.append(Take(now, score.end))
+    return spliced(score, takes)
+
+
+def _known(score: Score, names: Iterable[str]) -> None:
+    """Raise ValueError for the first name that no part has, with the one that is nearest."""
+    there = [part.name for part in score.parts]
+    folded = {name.casefold(): name for name in there}
+    for name in sorted(names):
+        if name not in there:
+            near = difflib.get_close_matches(name.casefold(), folded, n=1, cutoff=0.4)
+            hint = f"did you mean '{folded[near[0]]}'?" if near else f"there are {', '.join(there)}"
+            raise ValueError(f"nobody is called '{name}'; {hint}")
+
+
+def _counted(score: Score, new: Sequence[Hit]) -> Score:
+    """The score with these hits in its part of claps and waves, which is made if it has none."""
+    parts = list(score.parts)
+    number = next((n for n, part in enumerate(parts) if part.role == "count"), None)
+    if number is None:
+        if not new:
+            return score
+        number = len(parts)
+        parts.append(Part(CLAPS, "count", None))
+    taken = {(hit.start, hit.key) for hit in new}
+    old = [hit for hit in parts[number].hits if (hit.start, hit.key) not in taken]
+    hits = sorted([*old, *new], key=lambda hit: (hit.start, hit.key))
+    parts[number] = replace(parts[number], hits=tuple(hits))
+    return replace(score, parts=tuple(parts))
+
+
+def _numbered(score: Score) -> Iterator[tuple[int, Fraction]]:
+    """(number, start) of each cycle that the markers count."""
+    for marker in score.markers:
+        match = _FIRST_BEAT.fullmatch(marker.text)
+        if match:
+            yield int(match[1]), marker.at
+
+
+def _spans(score: Score) -> dict[int, tuple[Fraction, Fraction]]:
+    """Where each numbered cycle begins and ends: a bar on, or where what comes next begins."""
+    starts = [*cycle_starts(score), *(meter.at for meter in score.meters), score.end]
+    found: dict[int, tuple[Fraction, Fraction]] = {}
+    edges = sorted(set(starts))
+    following = dict(pairwise(edges))
+    for number, start in _numbered(score):
+        meter = meter_at(score, start)
+        end = following.get(start, start)
+        if meter is not None:
+            end = min(end, start + meter.beats)
+        if end > start:
+            found.setdefault(number, (start, end))
+    return found
+
+
+def _led_in(
+    score: Score,
+    start: Fraction,
+    end: Fraction,
+    beats: Fraction,
+    count: Sequence[Hit],
+    pickup: Fraction | None,
+) -> Score:
+    """The stretch with a cycle of so many beats before it."""
+    # The drone before it is that of its own beginning: what is played before it in the piece may
+    # have another tonic.
+    silent = frozenset(part.name for part in score.parts if part.role != "drone")
+    takes: list[Take] = []
+    left = beats
+    while left:
+        length = min(left, end - start)
+        takes.append(Take(start, start + length, silent, marked=_unmarked))
+        left -= length
+    made = spliced(score, [*takes, Take(start, end)])
+    tempo = tempo_at(score, start)
+    # The count-in is at one tempo, also where a gradual change begins.
+    tempos = [TempoMark(Fraction(0), tempo)] if score.tempos else []
+    own = spliced(score, [Take(start, end)])
+    for mark in own.tempos:
+        if mark.at or mark.tempo != tempo:
+            tempos.append(replace(mark, at=mark.at + beats))
+    meters = [Meter(Fraction(0), beats)]
+    meters += [replace(m, at=m.at + beats) for m in own.meters if m.at or m.beats != beats]
+    parts = tuple(
+        replace(part, sounds=(*_pickup(old, start, end, beats, pickup), *part.sounds))
+        if part.role == "melody"
+        else part
+        for old, part in zip(score.parts, made.parts, strict=True)
+    )
+    made = replace(
+        made,
+        tempos=tuple(tempos),
+        meters=tuple(meters),
+        markers=(Marker(Fraction(0), COUNT_IN), *made.markers),
+        parts=parts,
+    )
+    return _counted(made, [cut_hit(hit, beats) for hit in count if 0 <= hit.start < beats])
+
+
+def _pickup(
+    part: Part, start: Fraction, end: Fraction, beats: Fraction, pickup: Fraction | None
+) -> list[Sound]:
+    """What a melody plays right before ``start``, where it stands over the end of the count-in."""
+    reach = min(beats, beats / 2 if pickup is None else pickup)
+    near = [sound for sound in part.sounds if start - reach <= sound.start < start]
+    if pickup is None:
+        near = _run_up_to(near, start)
+    return [
+        replace(cut, start=cut.start - start + beats)
+        for sound in near
+        for cut in [cut_sound(sound, sound.start, end)]
+    ]
+
+
+def _run_up_to(sounds: list[Sound], time: Fraction) -> list[Sound]:
+    """The last of the sounds that lead up to a time without a rest between them."""
+    run: list[Sound] = []
+    upto = time
+    for sound in sorted(sounds, key=lambda sound: sound.start, reverse=True):
+        if sound.start + sound.length <= upto - REST:
+            break
+        run.insert(0, sound)
+        upto = sound.start
+    return run
+
+
+def _after_count_in(score: Score) -> Fraction:
+    """Where the first cycle after the count-in begins; 0 where nothing is counted in."""
+    counted = next((marker.at for marker in score.markers if marker.text == COUNT_IN), None)
+    if counted is None:
+        return Fraction(0)
+    return next((at for at in cycle_starts(score) if at > counted), Fraction(0))
+
+
+def _round(score: Score, start: Fraction, number: int, times: int, begin: Fraction) -> Take:
+    """A round of a loop from ``begin``; its markers from ``start`` on carry its number."""
+    name = f"round {number} of {times}"
+
+    def marked(marker: Marker) -> str:
+        return marker.text if marker.at < start else f"{name}: {marker.text}"
+
+    named = any(marker.at == start for marker in score.markers)
+    opening = "" if named or begin < start else name
+    return Take(begin, score.end, marked=marked, opening=opening)
+
+
+def _unmarked(_: Marker) -> None:
+    return None

@@ -1,0 +1,1 @@
+"""The roles of the players: what each plays in a score."""

@@ -1,0 +1,174 @@
+"""The pedal bass: Sa and the drone's second tone under everything, in the figures of the cycle.
+
+It never walks: drone music stays where it is. Sa stands on sam, the second tone and the octave on
+stressed beats, and now and then one tone of the mode leads back into Sa; open sections are left
+empty. Nothing is played that the mode leaves out. That figures stand so is ours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import pairwise
+
+from cyclechart.arrange.roles.cadence_hits import cadence_hits
+from cyclechart.arrange.roles.melody import LOUDNESS
+from cyclechart.arrange.score import Part, Sound
+from cyclechart.arrange.timeline import Stretch, Timeline
+from cyclechart.piece.player import Player
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic
+from cyclechart.theory.tones import show_pitch
+
+LOUD = 80
+ON_SAM, LEAD = 8, -12
+"""What sam and a lead into it add to the plain velocity."""
+
+PERIOD = 4
+"""Cycles until the figures come round again; the last of them leads into sam."""
+
+UNDER_SA = 3
+"""Semitones left under the bass's Sa for what leads into it."""
+
+FREE_SECONDS = 8
+"""In a free stretch Sa is struck again about so often."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tone:
+    """A tone of a figure: from where in the cycle, how long, semitones above the bass's Sa."""
+
+    at: Fraction
+    length: Fraction
+    pitch: int
+    lift: int = 0
+
+
+def pedal(timeline: Timeline, player: Player) -> Part:
+    """The bass from the first cycle after the count-in to the end."""
+    sounds: list[Sound] = []
+    number = 0
+    first = timeline.stretches[0].tonic if timeline.stretches else None
+    for stretch in timeline.stretches:
+        if stretch.kind == "count-in" or stretch.soloist == player.name:
+            continue
+        floor = _floor(stretch, player)
+        base = None if stretch.tonic == first else stretch.tonic.midi
+        loud = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
+        tones = _free(stretch) if stretch.kind == "free" else _metered(stretch, number)
+        for tone in tones:
+            end = min(stretch.start + tone.at + tone.length, stretch.end)
+            start = stretch.start + tone.at
+            if start < end:
+                pitch = floor + tone.pitch
+                velocity = max(1, min(127, loud + tone.lift))
+                text = show_pitch(pitch)
+                sounds.append(Sound(start, end - start, pitch, velocity, text, 0, base))
+        if stretch.kind != "free":
+            number += int((stretch.end - stretch.start) / stretch.cycle.beats)
+    sounds += _closing(timeline, player, first)
+    sounds = _hit(sounds, timeline, player, first)
+    instrument = player.instrument
+    return Part(
+        player.name, "pedal", instrument.program, tuple(sounds),
+        bends=instrument.bends, voice=instrument.voice,
+    )  # fmt: skip
+
+
+def _hit(
+    sounds: list[Sound], timeline: Timeline, player: Player, first: Tonic | None
+) -> list[Sound]:
+    """Sa with every statement of a cadence, in place of what the figure has there."""
+    for at in cadence_hits(timeline):
+        here = timeline.at(at)
+        if here.kind != "metered" or here.soloist == player.name:
+            continue
+        pitch = _floor(here, player)
+        base = None if here.tonic == first else here.tonic.midi
+        end = min(at + 1, *(one.start for one in sounds if one.start > at), timeline.end)
+        cut = []
+        for one in sounds:
+            if one.start < at < one.start + one.length:
+                cut.append(replace(one, length=at - one.start))
+            elif one.start != at:
+                cut.append(one)
+        struck = Sound(at, end - at, pitch, LOUD + ON_SAM, show_pitch(pitch), 0, base)
+        sounds = sorted([*cut, struck], key=lambda one: one.start)
+    return sounds
+
+
+def _closing(timeline: Timeline, player: Player, first: Tonic | None) -> Iterator[Sound]:
+    """Sa on the beat that the piece lands on, where nothing is struck there already."""
+    at = timeline.closing
+    if at is None or at >= timeline.end:
+        return
+    stretch = timeline.stretches[-1]
+    if stretch.start <= at and stretch.kind == "metered" and stretch.end > stretch.start:
+        return
+    base = None if stretch.tonic == first else stretch.tonic.midi
+    pitch = _floor(stretch, player)
+    length = timeline.end - at
+    yield Sound(at, length, pitch, LOUD + ON_SAM, show_pitch(pitch), 0, base)
+
+
+def _floor(stretch: Stretch, player: Player) -> int:
+    """The bass's Sa, semitones from the middle Sa: the lowest that leaves room in its range."""
+    lowest = player.instrument.low + UNDER_SA + 12 * player.octave
+    return -((stretch.tonic.midi - lowest) // 12) * 12
+
+
+def figure(cycle: Cycle, mode: Mode, number: int) -> tuple[Tone, ...]:
+    """What is played in the cycle of a number (from 0): the same again every ``PERIOD`` cycles."""
+    second = mode.drone_second
+    # Not before a lead into Sa: the bass never leaps further than an octave.
+    upper = 12 if number % PERIOD == 1 else second
+    struck: list[tuple[Fraction, int, int]] = [(Fraction(0), 0, ON_SAM)]
+    for count, start in enumerate(cycle.starts[1:], start=1):
+        if start + 1 in cycle.open or start + 1 not in cycle.stressed:
+            continue
+        # The last stressed section comes home to Sa, those between lean on the second tone.
+        struck.append((start, upper if count % 2 else second, 0))
+    silent = [start for start in cycle.starts if start + 1 in cycle.open and start]
+    tones = []
+    for index, (at, pitch, lift) in enumerate(struck):
+        until = struck[index + 1][0] if index + 1 < len(struck) else cycle.beats
+        until = min([until, *(start for start in silent if start > at)])
+        tones.append(Tone(at, until - at, pitch, lift))
+    leading = lead_into_sa(mode)
+    last = tones[-1]
+    beat = Fraction(1)
+    if number % PERIOD == PERIOD - 1 and leading is not None and cycle.beats >= 2:
+        at = cycle.beats - beat
+        if last.at < at:
+            kept = min(last.length, at - last.at)
+            tones[-1] = Tone(last.at, kept, last.pitch, last.lift)
+            tones.append(Tone(at, beat, leading, LEAD))
+    return tuple(tones)
+
+
+def lead_into_sa(mode: Mode) -> int | None:
+    """The tone just under the upper Sa by which the ascent itself goes there, an octave down.
+
+    None where the mode goes there by a turn, or where it has no such tone.
+    """
+    path = mode.ascent
+    for before, after in pairwise(path):
+        if after == 12 and 0 < 12 - before <= 3 and before % 12 in mode.up & mode.down:
+            return before - 12
+    return None
+
+
+def _metered(stretch: Stretch, number: int) -> Iterator[Tone]:
+    base = Fraction(0)
+    while stretch.start + base < stretch.end:
+        for tone in figure(stretch.cycle, stretch.mode, number):
+            yield Tone(base + tone.at, tone.length, tone.pitch, tone.lift)
+        base += stretch.cycle.beats
+        number += 1
+
+
+def _free(stretch: Stretch) -> Iterator[Tone]:
+    """Sa, held and struck again."""
+    return (Tone(at, length, 0, LEAD) for at, length in stretch.parted(FREE_SECONDS))

@@ -1,0 +1,310 @@
+"""The theka varied, as a drummer keeps an ensemble awake: filled, thinned, and led into sam.
+
+Every choice hangs on the piece's seed and the number of the cycle alone. Syllables are those of the
+catalogue; what is put in never brings an open bass into an open section, and sam stays. The
+syllables that part a stroke are common practice, from memory; which variation follows on which is
+ours. What is to be soft is said with damped strokes, which are softer in the catalogue.
+"""
+
+from __future__ import annotations
+
+import random
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import pairwise
+from math import ceil
+from typing import Literal
+
+from cyclechart.arrange.roles.theka import SOLKATTU, Beat
+from cyclechart.catalog.strokes import strokes
+from cyclechart.theory.cycle import Cycle
+
+Way = Literal["plain", "filled", "light", "thinned", "doubled"]
+
+EVERY = 4
+"""A fill leads into every so many-th sam."""
+PERIOD = 2 * EVERY
+"""After so many cycles the same choices come round."""
+QUARTER = Fraction(1, 4)
+FASTEST_SECONDS = Fraction(3, 10)
+"""A shorter beat is thinned and not filled."""
+SLOWEST_SECONDS = Fraction(3, 2)
+"""A longer beat is parted by soft strokes, of twice the length in four."""
+FOUR_SECONDS = Fraction(7, 10)
+"""A shorter beat is never parted in four."""
+APART_SECONDS = Fraction(1, 8)
+"""Strokes of a thinned theka are no closer: eight a second (from memory)."""
+FILLED = 0.34
+"""About every third whole stroke of a filled cycle is parted."""
+
+IN_TWO = {
+    "dha": "dha ge", "dhin": "dhin na", "dhi": "dhi na", "na": "na te", "ta": "ta te",
+    "tin": "tin na", "tun": "tun na", "tu": "tu na", "ge": "ge ge", "ke": "ke te", "ka": "ka te",
+    "kat": "kat te", "din": "din te",
+}  # fmt: skip
+"""A stroke and what lightly follows it within its beat."""
+IN_FOUR = {
+    "dha": "dha ge te te", "dhin": "dhi na gi na", "dhi": "dhi na gi na", "na": "ti ra ki ta",
+    "ta": "ti ra ki ta", "tin": "tin na ki na", "tun": "tun na ki na", "kat": "ki ta ta ka",
+}  # fmt: skip
+WITHOUT_BASS = {
+    "dha": "ta", "dhin": "tin", "dhi": "tin", "ge": "ke", "gi": "ki",
+}  # fmt: skip
+"""What a stroke with an open bass is in an open section (common practice: tintal's third)."""
+RUNS = (
+    "te te dha ge te te dha ge",
+    "dha ge te te dha ge te te",
+    "dha ge na na dha ge ti te",
+    "te te ge na dha ti dha ge",
+)
+"""Runs that come home to sam with the bass rising in them; a short one is the end of its run."""
+SPOKEN_RUN = "ta ka di mi ta ka jo nu"
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What one cycle is: its way, and whether a fill leads from it into the next sam."""
+
+    way: Way
+    into_sam: bool = False
+
+
+def plan(cycles: int, every: int, seed: int) -> tuple[Turn, ...]:
+    """What each of so many cycles is. A fill comes before every ``every``-th sam, 0 for never.
+
+    The first after each is plain, so that what the others do is heard; the choices come round
+    again after twice ``every`` cycles. With the seed 0 all is plain.
+    """
+    return tuple(_turn(number, every, seed) for number in range(cycles))
+
+
+def varied(
+    cycle: Cycle,
+    pattern: tuple[Beat, ...],
+    number: int,
+    seed: int,
+    beat_seconds: Fraction,
+    way: Way | None = None,
+) -> tuple[Beat, ...]:
+    """The strokes of the cycle of a number (from 0), which varies by itself where no way is given.
+
+    ``beat_seconds`` is how long a beat lasts: what nobody could play is left out. With the
+    seed 0 the theka stays as it is.
+    """
+    if way is not None:
+        return cycle_of_strokes(cycle, pattern, way, number, seed, beat_seconds)
+    if not seed:
+        return pattern
+    turn = _turn(number, EVERY, seed)
+    own: Way = turn.way
+    if beat_seconds < FASTEST_SECONDS:
+        own = "thinned"
+    elif beat_seconds >= SLOWEST_SECONDS:
+        own = "doubled"
+    beats = cycle_of_strokes(cycle, pattern, own, number, seed, beat_seconds)
+    if not turn.into_sam or beat_seconds < APART_SECONDS:
+        return beats
+    parts = 1 if beat_seconds < FASTEST_SECONDS else 2 if beat_seconds < FOUR_SECONDS else 4
+    length = min(Fraction(4), 8 * FOUR_SECONDS / 2 / beat_seconds)
+    return fill(cycle, beats, length, number, seed, parts, beat_seconds)
+
+
+def cycle_of_strokes(
+    cycle: Cycle,
+    pattern: tuple[Beat, ...],
+    kind: Way,
+    number: int,
+    seed: int,
+    beat_seconds: Fraction = Fraction(1),
+) -> tuple[Beat, ...]:
+    """One cycle of its theka played in one way; the same for the same number and seed.
+
+    ``plain`` as it is, ``filled`` with single strokes parted in two or four, ``light`` on sam,
+    sections and stressed beats alone, ``thinned`` for a quick beat, ``doubled`` for a slow one.
+    """
+    if kind == "filled":
+        dice = random.Random(f"{seed}-filled-{number % PERIOD}")
+        if cycle.gati:
+            return tuple(_said_whole(cycle, pattern, dice))
+        return tuple(_filled(cycle, pattern, dice, beat_seconds))
+    if kind == "light":
+        return tuple(_light(cycle, pattern))
+    if kind == "thinned":
+        return tuple(_thinned(cycle, pattern, beat_seconds))
+    if kind == "doubled":
+        if cycle.gati:
+            return tuple(_said_whole(cycle, pattern, None))
+        return tuple(_doubled(pattern, 2 if beat_seconds < 2 * SLOWEST_SECONDS else 4))
+    return pattern
+
+
+def fill(
+    cycle: Cycle,
+    pattern: tuple[Beat, ...],
+    length: Fraction,
+    number: int,
+    seed: int,
+    parts: int = 2,
+    beat_seconds: Fraction = Fraction(1),
+) -> tuple[Beat, ...]:
+    """The cycle with its last beats as a run into sam, each beat in so many ``parts``.
+
+    It takes at most ``length`` beats and a quarter of the cycle, but whole beats of the cycle and
+    one at least; a cycle that would be nothing else is left as it is. Where the cycle has a gati
+    its pulses are the parts.
+    """
+    begin = _begins(cycle, length)
+    if begin is None:
+        return pattern
+    kept = [
+        replace(beat, length=min(beat.length, begin - beat.at))
+        for beat in pattern
+        if beat.at < begin
+    ]
+    if cycle.gati and beat_seconds >= cycle.gati * APART_SECONDS:
+        parts = cycle.gati
+    places: list[tuple[Fraction, Fraction, int]] = []
+    for _, at, size in cycle.walk():
+        if at >= begin:
+            count = max(1, int(parts * size))
+            each = size / count
+            places += ((at + part * each, each, part) for part in range(count))
+    pulses = SOLKATTU[cycle.gati].split() if parts == cycle.gati else []
+    dice = random.Random(f"{seed}-run-{number % PERIOD}")
+    made = pattern
+    for said in (SPOKEN_RUN,) if cycle.spoken or pulses else dice.sample(RUNS, len(RUNS)):
+        run = said.split() * (len(places) // len(said.split()) + 1)
+        made = tuple(kept) + tuple(
+            Beat(at, each, _allowed(cycle, at, pulses[part] if pulses else one))
+            for (at, each, part), one in zip(places, run[-len(places) :], strict=True)
+        )
+        # The theka's own end would be no fill.
+        if made != pattern:
+            break
+    return made
+
+
+def is_open(cycle: Cycle, at: Fraction) -> bool:
+    """Whether a time within the cycle lies in an open section."""
+    return cycle.starts[bisect_right(cycle.starts, at) - 1] + 1 in cycle.open
+
+
+def _turn(number: int, every: int, seed: int) -> Turn:
+    if not seed:
+        return Turn("plain")
+    into_sam = every > 0 and number % every == every - 1
+    place = number % every if every else number
+    period = 2 * every if every else PERIOD
+    dice = random.Random(f"{seed}-turn-{number % period}")
+    # Of two cycles one at least stays as the ear knows it.
+    filled = place % 2 == 1 and dice.random() < 0.8
+    return Turn("filled" if filled else "plain", into_sam)
+
+
+def _begins(cycle: Cycle, length: Fraction) -> Fraction | None:
+    """The beat on which a fill begins, or None where it would leave nothing of the cycle."""
+    rooms = sorted(cycle.beats - at for _, at, _ in cycle.walk())
+    whole = [room for room in rooms if 1 <= room < cycle.beats]
+    if not whole:
+        return None
+    fitting = [room for room in whole if room <= min(length, cycle.beats * QUARTER)]
+    return cycle.beats - (fitting[-1] if fitting else whole[0])
+
+
+def _allowed(cycle: Cycle, at: Fraction, syllable: str) -> str:
+    """A syllable as it may stand at a place: without its bass in an open section."""
+    return WITHOUT_BASS.get(syllable, syllable) if is_open(cycle, at) else syllable
+
+
+def _filled(
+    cycle: Cycle, beats: tuple[Beat, ...], dice: random.Random, seconds: Fraction
+) -> Iterator[Beat]:
+    """Some whole strokes parted in two or, where there is time, in four; sam apart."""
+    for beat in beats:
+        chosen = dice.random() < FILLED
+        in_four = dice.random() < FILLED and seconds * beat.length >= FOUR_SECONDS
+        table = IN_FOUR if in_four and beat.syllable in IN_FOUR else IN_TWO
+        opened = is_open(cycle, beat.at)
+        # A bass that the theka itself has in an open section is the lineage's own.
+        own_bass = opened and strokes().open_bass(beat.syllable)
+        if not (beat.at and chosen and beat.length >= 1 and beat.syllable in table) or own_bass:
+            yield beat
+            continue
+        said = table[beat.syllable].split()
+        each = beat.length / len(said)
+        for part, one in enumerate(said):
+            at = beat.at + part * each
+            yield Beat(at, each, _allowed(cycle, at, one))
+
+
+def _said_whole(
+    cycle: Cycle, beats: tuple[Beat, ...], dice: random.Random | None
+) -> Iterator[Beat]:
+    """Some beats (without dice all) with every pulse of the cycle's gati said."""
+    names = SOLKATTU[cycle.gati].split()
+    each = Fraction(1, cycle.gati)
+    for at, size, inside in _by_beat(cycle, beats):
+        chosen = dice is None or dice.random() < FILLED
+        ends = bool(inside) and inside[-1].at + inside[-1].length <= at + size
+        stays = at == 0 and dice is not None
+        if not (chosen and ends and size == 1 and inside[0].at == at) or stays:
+            yield from inside
+            continue
+        for pulse, name in enumerate(names):
+            yield Beat(at + pulse * each, each, name if pulse else inside[0].syllable)
+
+
+def _light(cycle: Cycle, beats: tuple[Beat, ...]) -> Iterator[Beat]:
+    """Sam, the beginnings of sections and the stressed beats alone, each ringing on."""
+    wanted = {Fraction(0), *cycle.starts, *(beat - 1 for beat in cycle.stressed)}
+    kept = [beat for beat in beats if beat.at in wanted]
+    ends = [*(beat.at for beat in kept[1:]), cycle.beats]
+    for beat, end in zip(kept, ends, strict=True):
+        yield replace(beat, length=end - beat.at)
+
+
+def _thinned(cycle: Cycle, beats: tuple[Beat, ...], seconds: Fraction) -> Iterator[Beat]:
+    """Of strokes within one beat the first alone; of very quick beats every second, or fewer."""
+    step = max(1, ceil(APART_SECONDS / seconds))
+    kept: list[Beat] = []
+    section = Fraction(0)
+    for at, _, inside in _by_beat(cycle, beats):
+        section = at if at in cycle.starts else section
+        if not inside or (kept and (at - section) % step):
+            continue
+        # A step may not fit its section: the next section's first stroke goes before.
+        if kept and (at - kept[-1].at) * seconds < APART_SECONDS:
+            if at not in cycle.starts or len(kept) == 1:
+                continue
+            kept.pop()
+        kept.append(inside[0])
+    ends = [*(beat.at for beat in kept[1:]), cycle.beats]
+    for beat, end in zip(kept, ends, strict=True):
+        # A stroke that was written as whole beats rings no longer than these, a quick one on.
+        yield beat if beat.at + beat.length == end else replace(beat, length=end - beat.at)
+
+
+def _doubled(beats: tuple[Beat, ...], parts: int) -> Iterator[Beat]:
+    """Every stroke of a beat or more with damped strokes after it, every half beat or quarter."""
+    for beat in beats:
+        step = Fraction(1, parts)
+        if beat.length < 1:
+            yield beat
+            continue
+        yield replace(beat, length=step)
+        count = ceil(beat.length / step)
+        for part in range(1, count):
+            at = beat.at + part * step
+            length = min(step, beat.at + beat.length - at)
+            yield Beat(at, length, "te" if part % 2 else "ke")
+
+
+def _by_beat(
+    cycle: Cycle, beats: tuple[Beat, ...]
+) -> Iterator[tuple[Fraction, Fraction, list[Beat]]]:
+    """The beats of the cycle with what is struck in each: (position, length, strokes)."""
+    walked = [(at, size) for _, at, size in cycle.walk()]
+    for (at, size), (until, _) in pairwise([*walked, (cycle.beats, Fraction(0))]):
+        yield at, size, [beat for beat in beats if at <= beat.at < until]

@@ -1,0 +1,190 @@
+"""Voicings over the pedal: the mode's own tones in fourths, open or close, led voice by voice.
+
+The harmony never changes: it is Sa's, coloured by other tones of the mode. What is sounded is in
+ascent and descent both, so that no direction is given; a mode with too few such tones lends all it
+has. Which shapes follow on each other is ours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from itertools import combinations, pairwise
+
+from cyclechart.arrange.roles.melody import LOUDNESS
+from cyclechart.arrange.score import Part, Sound
+from cyclechart.arrange.timeline import Stretch, Timeline
+from cyclechart.piece.player import Player
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.mode import Mode
+
+LOUD = 62
+SOFTER = 10
+"""Less velocity through an open section and in a free stretch."""
+VOICES = 3
+FEWEST = 3
+"""Tones of both paths under which all tones of the mode are taken."""
+
+CENTRE = 62
+"""The key about which voicings lie: over the bass, under the melody."""
+SPREAD = 13
+"""Semitones to either side of it."""
+
+SHAPES: tuple[tuple[str, range, int], ...] = (
+    ("fourths", range(4, 8), 5),
+    ("open", range(5, 11), 7),
+    ("close", range(1, 5), 3),
+)
+"""Name, what neighbours may be apart, and what they should be (semitones)."""
+ORDER = ("fourths", "open", "fourths", "close")
+"""The shapes of the cycles in turn."""
+
+AGAIN = 6
+"""Semitones of motion that are rather made than the same voicing again."""
+
+FASTEST_SECONDS = 2
+"""A cycle that is shorter gets no more than its first voicing; one under half of it every other."""
+FREE_SECONDS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """A voicing: from where in the stretch, how long, which cycle's shape it has, how loud."""
+
+    at: Fraction
+    length: Fraction
+    number: int
+    lift: int
+
+
+def voicings(timeline: Timeline, player: Player) -> Part:
+    """What the player lays under the band from the first cycle after the count-in on."""
+    sounds: list[Sound] = []
+    before: tuple[int, ...] = ()
+    used: dict[str, tuple[int, ...]] = {}
+    number = 0
+    first = timeline.stretches[0].tonic if timeline.stretches else None
+    for stretch in timeline.stretches:
+        if stretch.kind == "count-in" or stretch.soloist == player.name:
+            continue
+        base = None if stretch.tonic == first else stretch.tonic.midi
+        loud = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
+        struck = _free(stretch) if stretch.kind == "free" else _metered(stretch, number)
+        for one in struck:
+            start = stretch.start + one.at
+            end = min(start + one.length, stretch.end)
+            shape = ORDER[one.number % len(ORDER)]
+            chosen = _next(stretch, player, shape, before, used.get(shape, ()))
+            used[shape] = chosen
+            if start >= end or not chosen:
+                continue
+            before = tuple(stretch.tonic.midi + pitch for pitch in chosen)
+            velocity = max(1, min(127, loud + one.lift))
+            sounds += [
+                Sound(start, end - start, pitch, velocity, "", voice, base)
+                for voice, pitch in enumerate(chosen)
+            ]
+        if stretch.kind != "free":
+            number += int((stretch.end - stretch.start) / stretch.cycle.beats)
+    instrument = player.instrument
+    return Part(
+        player.name, "voicings", instrument.program, tuple(sounds),
+        bends=instrument.bends, voice=instrument.voice,
+    )  # fmt: skip
+
+
+def _next(
+    stretch: Stretch, player: Player, shape: str, before: tuple[int, ...], used: tuple[int, ...]
+) -> tuple[int, ...]:
+    """The voicing of a shape that is reached with least motion from the keys ``before``, as
+    pitches; rather not the one ``used`` for that shape last."""
+    midi = stretch.tonic.midi
+    low = max(player.instrument.low, CENTRE - SPREAD) + 12 * player.octave
+    high = min(player.instrument.high, CENTRE + SPREAD) + 12 * player.octave
+    known = _choices(stretch.mode, midi, low, high, shape)
+    if not known:
+        known = _choices(stretch.mode, midi, low, high, "")
+    if not known:
+        return ()
+
+    def far(choice: tuple[tuple[int, ...], int]) -> tuple[int, int, tuple[int, ...]]:
+        pitches, ugly = choice
+        keys = [midi + pitch for pitch in pitches]
+        moved = [abs(a - b) for a, b in zip(keys, before, strict=False)] if before else []
+        centre = abs(sum(keys) - CENTRE * len(keys)) // len(keys)
+        again = AGAIN if pitches == used else 0
+        return (sum(moved) + max(moved, default=0) + ugly + centre // 2 + again, ugly, pitches)
+
+    return min(known, key=far)[0]
+
+
+@lru_cache(maxsize=256)
+def _choices(
+    mode: Mode, midi: int, low: int, high: int, shape: str
+) -> tuple[tuple[tuple[int, ...], int], ...]:
+    """Every voicing of a shape within a range of keys, each with how far from plain it is."""
+    tones = voiced_tones(mode)
+    within = [pitch for pitch in range(low - midi, high - midi + 1) if pitch % 12 in tones]
+    apart, best = next(
+        ((apart, best) for name, apart, best in SHAPES if name == shape), (range(1, 13), 5)
+    )
+    found = []
+    for pitches in combinations(within, VOICES):
+        gaps = [b - a for a, b in pairwise(pitches)]
+        held = {pitch % 12 for pitch in pitches}
+        if all(gap in apart for gap in gaps) and len(held) == VOICES:
+            found.append((pitches, _ugly(mode, pitches, gaps, best)))
+    return tuple(found)
+
+
+def _ugly(mode: Mode, pitches: Sequence[int], gaps: Sequence[int], best: int) -> int:
+    """How far a voicing is from plain: even gaps, the tones the mode leans and rests on."""
+    likes = {mode.vadi, mode.samvadi, *mode.rests, 0, mode.drone_second}
+    strangers = sum(pitch % 12 not in likes for pitch in pitches)
+    sharp = sum(gap == 1 for gap in gaps) + sum(b - a in (11, 13) for a, b in _pairs(pitches))
+    return sum(abs(gap - best) for gap in gaps) + strangers + 3 * sharp
+
+
+def _pairs(pitches: Sequence[int]) -> Iterator[tuple[int, int]]:
+    yield from combinations(pitches, 2)
+
+
+def voiced_tones(mode: Mode) -> frozenset[int]:
+    """The tones that voicings are made of: those of both paths, or where they are few all."""
+    both = mode.up & mode.down
+    return both if len(both) > FEWEST else mode.up | mode.down
+
+
+def _metered(stretch: Stretch, number: int) -> Iterator[Struck]:
+    base = Fraction(0)
+    while stretch.start + base < stretch.end:
+        seconds = stretch.cycle.beats * 60 / stretch.tempo_at(stretch.start + base)
+        yield from _in_cycle(stretch.cycle, base, number, seconds)
+        base += stretch.cycle.beats
+        number += 1
+
+
+def _in_cycle(cycle: Cycle, base: Fraction, number: int, seconds: Fraction) -> Iterator[Struck]:
+    """On sam, and in every other cycle of a slow one where the second half is stressed again."""
+    if seconds * 2 < FASTEST_SECONDS and number % 2:
+        return
+    later = [
+        start
+        for start in cycle.starts[1:]
+        if start + 1 in cycle.stressed and start + 1 not in cycle.open and start * 2 > cycle.beats
+    ]
+    at = later[0] if later and number % 2 and seconds >= FASTEST_SECONDS else None
+    quiet = -SOFTER if Fraction(1) in cycle.open else 0
+    if at is None:
+        yield Struck(base, cycle.beats, number, quiet)
+        return
+    yield Struck(base, at, number, quiet)
+    yield Struck(base + at, cycle.beats - at, number + 1, -SOFTER // 2)
+
+
+def _free(stretch: Stretch) -> Iterator[Struck]:
+    """The plain shape and the open one in turn."""
+    for number, (at, length) in enumerate(stretch.parted(FREE_SECONDS)):
+        yield Struck(at, length, 2 * number, -SOFTER)

@@ -1,0 +1,187 @@
+"""The book of a set as data: what its pages say, tune by tune, with when it begins and who plays.
+
+A set list becomes a gig here: each tune moved to its Sa, with those who play it, and timed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from cyclechart.arrange.clock import minutes_of
+from cyclechart.arrange.transpose import moved
+from cyclechart.piece.model import ANY_CYCLE, Piece
+from cyclechart.piece.player import Player
+from cyclechart.piece.set.gig import Change, Gig, Played, players_at, shown
+from cyclechart.piece.set.setlist import Break, Setlist, Tune
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic, readable_tonic
+
+
+@dataclass(frozen=True)
+class Seat:
+    """Who plays what in a tune: the player's name, the instrument's title, and what it does."""
+
+    name: str
+    instrument: str
+    plays: str
+
+
+@dataclass(frozen=True)
+class TunePage:
+    """A tune in the book. Times are minutes, ``starts`` from the beginning of the set.
+
+    ``piece`` is as it is played here: what its chart is drawn from. ``estimated``: whether the
+    leader says its minutes. ``out``: who of the piece's players is not in it. ``retuning``: what
+    has to be tuned after it, before the next, or "".
+    """
+
+    number: int
+    piece: Piece
+    title: str
+    composer: str
+    modes: tuple[str, ...]
+    cycles: tuple[str, ...]
+    tonic: Tonic
+    tempo: Fraction
+    minutes: Fraction
+    estimated: bool
+    starts: Fraction
+    seats: tuple[Seat, ...]
+    out: tuple[str, ...]
+    note: str
+    retuning: str
+
+
+@dataclass(frozen=True)
+class BreakPage:
+    """A break in the book, in minutes."""
+
+    minutes: Fraction
+    starts: Fraction
+    note: str
+
+
+@dataclass(frozen=True)
+class SetBook:
+    """A set for its pages. Times are minutes.
+
+    ``music``, ``breaks`` and ``retuning`` add up to ``minutes``; ``length`` is what it must fit
+    into, or None. ``modes`` and ``cycles`` are those in use, each once, by first use; ``players``
+    the names of all who play, by first tune, ``listed`` those of the set's own list of players.
+    """
+
+    title: str
+    date: str
+    venue: str
+    entries: tuple[TunePage | BreakPage, ...]
+    music: Fraction
+    breaks: Fraction
+    retuning: Fraction
+    minutes: Fraction
+    length: Fraction | None
+    modes: tuple[Mode, ...]
+    cycles: tuple[Cycle, ...]
+    players: tuple[str, ...]
+    listed: tuple[str, ...] = ()
+
+    def has(self, name: str) -> bool:
+        """Whether somebody is at the gig; of a set that lists nobody, everybody is."""
+        return not self.listed or name in self.listed
+
+    @property
+    def tunes(self) -> tuple[TunePage, ...]:
+        """The tunes in order, without the breaks."""
+        return tuple(entry for entry in self.entries if isinstance(entry, TunePage))
+
+
+def gig_of(setlist: Setlist) -> Gig:
+    """A set list as it is played; a tune that could not be read whole is left out."""
+    # Who plays may change what a pickup has to wait for; on which Sa it is does not.
+    lengths: dict[tuple[str, tuple[Player, ...]], Fraction] = {}
+    items: list[Played | Break] = []
+    for entry in setlist.entries:
+        if isinstance(entry, Break):
+            items.append(entry)
+        elif entry.is_ready and entry.loaded.piece is not None:
+            piece = _as_played(setlist, entry, entry.loaded.piece)
+            known = entry.file, piece.players
+            if known not in lengths:
+                lengths[known] = minutes_of(piece)
+            items.append(Played(entry, piece, lengths[known]))
+    return Gig(setlist, tuple(items))
+
+
+def _as_played(setlist: Setlist, tune: Tune, written: Piece) -> Piece:
+    piece = written if tune.tonic is None else moved(written, tune.tonic)
+    return replace(piece, players=players_at(setlist, tune, written))
+
+
+def setbook(gig: Gig) -> SetBook:
+    """The book of a gig."""
+    setlist = gig.setlist
+    changes = {change.before.tune.number: change for change in gig.changes}
+    entries = tuple(
+        BreakPage(item.minutes, starts, item.note)
+        if isinstance(item, Break)
+        else _page(item, starts, changes.get(item.tune.number))
+        for item, starts in zip(gig.items, gig.starts, strict=True)
+    )
+    pieces = [tune.piece for tune in gig.tunes]
+    return SetBook(
+        setlist.title,
+        setlist.date,
+        setlist.venue,
+        entries,
+        _sum(tune.minutes for tune in gig.tunes),
+        _sum(item.minutes for item in gig.items if isinstance(item, Break)),
+        _sum(change.minutes for change in gig.changes),
+        gig.minutes,
+        setlist.length,
+        tuple(dict.fromkeys(mode for piece in pieces for mode in piece.modes)),
+        tuple(dict.fromkeys(cycle for piece in pieces for cycle in _cycles(piece))),
+        tuple(dict.fromkeys(player.name for piece in pieces for player in piece.players)),
+        tuple(player.name for player in setlist.players),
+    )
+
+
+def _page(tune: Played, starts: Fraction, change: Change | None) -> TunePage:
+    piece = tune.piece
+    there = {player.name for player in piece.players}
+    written = (tune.tune.loaded.piece or piece).players
+    return TunePage(
+        tune.tune.number,
+        piece,
+        piece.title,
+        piece.composer,
+        tuple(dict.fromkeys(mode.name for mode in piece.modes)),
+        tuple(piece.called(cycle) for cycle in _cycles(piece)),
+        readable_tonic(piece.tonic, piece.mode.tones),
+        piece.tempo,
+        tune.minutes,
+        tune.tune.minutes is not None,
+        starts,
+        tuple(Seat(one.name, one.instrument.title, one.plays) for one in piece.players),
+        tuple(one.name for one in written if one.spot.file and one.name not in there),
+        tune.tune.note,
+        "" if change is None else _retuning(change),
+    )
+
+
+def _retuning(change: Change) -> str:
+    """``tanpura and tabla to G (5 semitones up), 2:00``; in a break without a time."""
+    who = " and ".join(player.name for player in change.who)
+    by = change.semitones
+    way = f"{abs(by)} semitone{'s' if abs(by) > 1 else ''} {'up' if by > 0 else 'down'}"
+    when = shown(change.minutes) if change.minutes else "in the break"
+    return f"{who} to {change.after.begins_on} ({way}), {when}"
+
+
+def _cycles(piece: Piece) -> tuple[Cycle, ...]:
+    return tuple(cycle for cycle in piece.cycles if cycle is not ANY_CYCLE)
+
+
+def _sum(times: Iterable[Fraction]) -> Fraction:
+    return sum(times, Fraction(0))

@@ -1,0 +1,1 @@
+"""The lead sheet and the grid."""

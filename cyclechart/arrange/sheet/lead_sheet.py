@@ -1,0 +1,155 @@
+"""The lead sheet as data: the lines cut into measures, one measure a section of the cycle.
+
+A strain is one line in one cycle, as it stands on the page: a line that is played in two stands
+there twice. Times inside a strain are exact beats from the first
+first beat of the line (its body); a pickup lies before 0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+
+from cyclechart.arrange.sheet.brackets import spans_of
+from cyclechart.arrange.sheet.measures import free_measures, measures_of
+from cyclechart.arrange.sheet.model import Key, Sheet, Strain
+from cyclechart.arrange.sheet.road_map import (
+    SA,
+    lettered,
+    letters_of,
+    places_of,
+    road_of,
+)
+from cyclechart.arrange.timeline import unroll
+from cyclechart.piece.model import Line, Piece
+from cyclechart.theory.cadence import Answer
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_beats, show_exact
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import (
+    Tonic,
+    nearest_signature,
+    readable_tonic,
+    written_tonic,
+)
+
+
+def sheet_of(piece: Piece) -> Sheet:
+    """Lay a piece's lines out for reading: in the order of the form, each once in each cycle."""
+    used = {note.pitch % 12 for line in piece.lines.values() for note in line.notes
+            if note.pitch is not None}  # fmt: skip
+    tones = piece.mode.up | piece.mode.down
+    tonic = readable_tonic(piece.tonic, tones | used)
+    strains = []
+    before: Cycle | None = None
+    for (name, cycle, sa), mark in letters_of(piece).items():
+        line = piece.line_in(name, cycle)
+        written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
+        mode = _mode_of(piece, name, cycle, sa)
+        written = written_tonic(written, tones | used, mode.up | mode.down)
+        key = Key(written, mode, nearest_signature(written, mode.up | mode.down))
+        within = ", ".join(_where(piece, None if line.free else cycle, sa, written, mode))
+        strains.append(_strain(line, mark, cycle, key, cycle != before, within))
+        before = before if line.free else cycle
+    return Sheet(
+        piece.title,
+        piece.composer,
+        tonic,
+        piece.mode,
+        piece.cycles,
+        piece.tempo,
+        piece.tuning.name,
+        nearest_signature(tonic, tones),
+        tuple(strains),
+        lettered(road_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)),
+        tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
+    )
+
+
+def _mode_of(piece: Piece, name: str, cycle: Cycle, tonic: Tonic) -> Mode:
+    """The mode in which the form first has a line in a cycle and on a Sa."""
+    for step in piece.steps:
+        if (name, cycle, tonic) in places_of(piece, step):
+            return step.force.mode
+    return piece.mode
+
+
+def _where(
+    piece: Piece, cycle: Cycle | None, tonic: Tonic, written: Tonic, mode: Mode
+) -> Iterator[str]:
+    """What of a strain is not as the page's heading says."""
+    if len(piece.cycles) > 1 and cycle is not None:
+        yield f"in {piece.called(cycle)}"
+    if tonic != piece.tonic:
+        yield f"{SA}{written}"
+    if mode != piece.mode:
+        yield mode.name
+
+
+def liberty_text(piece: Piece, number: int) -> str:
+    liberty = piece.liberties[number]
+    where = f" in {liberty.line}" if liberty.line else ""
+    tone = f" {liberty.tone}" if liberty.tone else ""
+    return f"{liberty.rule}{tone}{where}: {liberty.why}"
+
+
+def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within: str) -> Strain:
+    if line.free:
+        measures = free_measures(line)
+        return Strain(
+            letter,
+            line.name,
+            line.kind,
+            cycle,
+            key,
+            False,
+            line.notes,
+            measures,
+            True,
+            ", ".join(["free", *filter(None, [within])]),
+            spans_of(line),
+        )
+    standing = line.standing(cycle)
+    shift = -standing.pickup
+    notes = tuple(replace(note, start=note.start + shift) for note in line.notes)
+    end = shift + line.length
+    body = end if end > 0 else Fraction(0)
+    pads = not (standing.shape == "loops" and (end % cycle.beats) != 0)
+    measures = measures_of(cycle, shift, body if body > shift else end, pads)
+    remark = ", ".join([within, *remarks_of(line)] if within else remarks_of(line))
+    return Strain(
+        letter,
+        line.name,
+        line.kind,
+        cycle,
+        key,
+        first,
+        notes,
+        measures,
+        False,
+        remark,
+        spans_of(line),
+    )
+
+
+def remarks_of(line: Line) -> Iterator[str]:
+    if line.begins != 1:
+        yield f"from beat {show_exact(line.begins)}"
+    for cadence in line.cadences:
+        if cadence.answer is not None:
+            yield cadence.answer.name
+            yield from _gaps(cadence.answer)
+    if line.lands is not None and line.lands.how != "free":
+        side = "before" if line.lands.how == "anagat" else "after"
+        yield f"lands {line.lands.how}, {show_beats(line.lands.by)} {side} the first beat"
+
+
+def _gaps(answer: Answer) -> Iterator[str]:
+    """How a chakradar is spaced; over a tihai the first bracket says it."""
+    if answer.round_gap is None:
+        return
+    yield f"{answer.rounds} rounds of {len(answer.ends) // answer.rounds}"
+    for gap, where in ((answer.gap, "statements"), (answer.round_gap, "rounds")):
+        if gap:
+            yield f"gap {show_exact(gap)} between {where}"

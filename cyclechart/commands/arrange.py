@@ -1,0 +1,125 @@
+"""The command ``arrange``: a folder of files for each piece."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from cyclechart.commands.common import PAPER, TO, as_taken, cannot, status
+from cyclechart.commands.judging import PIECES, TONIC, cadences_of, judged
+from cyclechart.finding import Finding
+from cyclechart.rules.judge import in_order
+from cyclechart.text.source import Source
+from cyclechart.write.terminal import findings as report
+
+KINDS = ("midi", "musicxml", "chart", "parts", "score", "grid")
+NAMES = ("sargam", "letters", "degrees", "solfa16", "none")
+SIGNATURES = ("nearest", "own", "none")
+
+
+def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
+    chosen = tuple(dict.fromkeys(part.strip() for part in value.split(",") if part.strip()))
+    for kind in chosen:
+        if kind not in KINDS:
+            raise click.BadParameter(f"'{kind}' is not one of {', '.join(KINDS)}")
+    if not chosen:
+        raise click.BadParameter(f"name at least one of {', '.join(KINDS)}")
+    return chosen
+
+
+@click.command()
+@PIECES
+@TO
+@click.option(
+    "--only",
+    "kinds",
+    callback=_kinds,
+    default=",".join(KINDS),
+    show_default=True,
+    help="What to write: one or more, parted by commas.",
+)
+@click.option("--png", is_flag=True, help="Also write each page as a picture.")
+@PAPER
+@click.option(
+    "--names",
+    type=click.Choice(NAMES),
+    default="sargam",
+    show_default=True,
+    help="What stands under the notes.",
+)
+@click.option(
+    "--signature",
+    type=click.Choice(SIGNATURES),
+    default="nearest",
+    show_default=True,
+    help="The key signature: the standard one nearest to the mode, the mode's own, or none.",
+)
+@TONIC
+@click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
+def arrange(
+    pieces: tuple[Path, ...],
+    folder: Path,
+    kinds: tuple[str, ...],
+    png: bool,
+    paper: str,
+    names: str,
+    signature: str,
+    tonic: str | None,
+    strict: bool,
+) -> None:
+    """Write MIDI, MusicXML, the lead sheet, parts and score of PIECES into a folder for each.
+
+    A piece that cannot be read whole gets findings and no files, and its old files stay as they
+    are. A piece with other errors is written all the same, so that it can be heard and seen while
+    it is mended, and the exit status is 1.
+    """
+    targets: dict[str, Path] = {}
+    for path in pieces:
+        if not path.stem.strip("."):
+            raise click.UsageError(f"{path} has no name of its own to write under")
+        if path.stem in targets and targets[path.stem] != path:
+            where = folder / path.stem
+            raise click.UsageError(f"{targets[path.stem]} and {path} would both write to {where}")
+        targets[path.stem] = path
+    from cyclechart.produce.piece_folder import write_outputs
+    from cyclechart.write.files.paper_sizes import PAPERS, Look
+
+    look = Look(PAPERS[paper], names, png, signature)
+    findings: list[Finding] = []
+    sources: dict[str, Source] = {}
+    cadences = ""
+    for path in _shown(list(targets.values())):
+        loaded, found = judged(path, tonic)
+        findings += found
+        sources |= loaded.sources
+        cadences += cadences_of(loaded)
+        if loaded.piece is None or any(f.severity == "error" for f in loaded.findings):
+            continue
+        try:
+            piece = as_taken(loaded.piece, found)
+            written, told = write_outputs(piece, folder / path.stem, path.stem, kinds, look)
+        except OSError as error:
+            raise cannot(error, folder / path.stem) from error
+        for output in written:
+            click.echo(output)
+        for sentence in told:
+            click.echo(sentence, err=True)
+    if findings:
+        click.echo(report.as_text(in_order(findings), sources), err=True)
+    if cadences:
+        click.echo(cadences, err=True)
+    click.echo(report.summary(findings, len(targets)), err=True)
+    sys.exit(status(findings, strict))
+
+
+def _shown(paths: list[Path]) -> Any:
+    """The paths, with progress on stderr where there is more than one and a person watches."""
+    if len(paths) < 2 or not sys.stderr.isatty():
+        return paths
+    from rich.console import Console
+    from rich.progress import track
+
+    return track(paths, "arranging", console=Console(stderr=True), transient=True)

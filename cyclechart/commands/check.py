@@ -1,0 +1,45 @@
+"""The command ``check``: what is wrong in pieces."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from cyclechart.commands.common import FORMATS, status
+from cyclechart.commands.judging import PIECES, TONIC, cadences_of, judged
+from cyclechart.finding import Finding
+from cyclechart.rules.judge import in_order
+from cyclechart.text.source import Source
+from cyclechart.write.terminal import findings as report
+
+
+@click.command()
+@PIECES
+@click.option("--format", "form", type=FORMATS, default="text", help="How to print the findings.")
+@TONIC
+@click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
+def check(pieces: tuple[Path, ...], form: str, tonic: str | None, strict: bool) -> None:
+    """Say what is wrong in PIECES: where, what, and what to try.
+
+    Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
+    """
+    findings: list[Finding] = []
+    sources: dict[str, Source] = {}
+    cadences = ""
+    for path in pieces:
+        loaded, found = judged(path, tonic)
+        findings += found
+        sources |= loaded.sources
+        cadences += cadences_of(loaded)
+    findings = in_order(findings)
+    if form == "json":
+        click.echo(report.as_json(findings, len(pieces)))
+    else:
+        if findings:
+            click.echo(report.as_text(findings, sources))
+        if cadences:
+            click.echo(cadences)
+        click.echo(report.summary(findings, len(pieces)))
+    sys.exit(status(findings, strict))

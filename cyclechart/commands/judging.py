@@ -1,0 +1,50 @@
+"""What the commands share that read pieces and judge them: arguments, options, the reading."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import click
+
+from cyclechart.commands.common import cannot, letter_of
+from cyclechart.finding import Finding
+from cyclechart.piece.load import Loaded, load
+from cyclechart.rules.judge import RULE_NAMES, in_order, judge
+
+PIECES = click.argument(
+    "pieces",
+    nargs=-1,
+    required=True,
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+)
+
+TONIC = click.option("--tonic", help="The whole piece on another Sa.")
+
+
+def judged(path: Path, tonic: str | None) -> tuple[Loaded, list[Finding]]:
+    """A piece read, moved to another Sa if asked, and judged: what it holds, and every finding in
+    order."""
+    try:
+        loaded = load(path, RULE_NAMES)
+    except OSError as error:
+        raise cannot(error, path) from error
+    if tonic is not None:
+        from cyclechart.arrange.transpose import moved
+
+        letter = letter_of(tonic)
+        if loaded.piece is not None:
+            loaded = replace(loaded, piece=moved(loaded.piece, letter))
+    findings = list(loaded.findings)
+    if loaded.piece is not None:
+        findings += judge(loaded.piece)
+    return loaded, in_order(findings)
+
+
+def cadences_of(loaded: Loaded) -> str:
+    """What the report says of a piece's cadences."""
+    if loaded.piece is None or not any(line.cadences for line in loaded.piece.lines.values()):
+        return ""
+    from cyclechart.write.terminal.cadence_summary import as_text
+
+    return as_text(loaded.piece)

@@ -1,0 +1,15 @@
+"""The command ``schema``: the JSON Schema of a piece file."""
+
+from __future__ import annotations
+
+import click
+
+
+@click.command()
+def schema() -> None:
+    """Print the JSON Schema of a piece file, for editors that check as you type."""
+    import json
+
+    from cyclechart.piece.shape import schema as made
+
+    click.echo(json.dumps(made(), indent=2))

@@ -1,0 +1,90 @@
+"""The command ``show``: a mode, a cycle, a drum stroke, or what a piece uses."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from cyclechart.commands.common import cannot, letter_of, no_such, status
+from cyclechart.piece.load import load
+from cyclechart.rules.judge import RULE_NAMES, in_order
+from cyclechart.write.terminal import findings as report
+
+if TYPE_CHECKING:
+    from cyclechart.theory.spelling import Tonic
+    from cyclechart.write.terminal.cards import Found
+
+
+@click.command()
+@click.argument("name")
+@click.option("--tonic", help="The letter of Sa; C without it, or the piece's own.")
+@click.option(
+    "--to",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Also write a mode's card into this folder, as PDF and PNG.",
+)
+def show(name: str, tonic: str | None, folder: Path | None) -> None:
+    """Show a mode, a cycle or a drum stroke by NAME; or what a piece uses, by its file.
+
+    A mode's card says what is near to it in the catalogue, and whether it is new.
+
+    Modes and cycles come from the catalogue or from ./shared. Strokes may be run together as in a
+    line (tirakita), or stand in cells of a beat each ("dha tirakita").
+    """
+    from cyclechart.theory.spelling import Tonic
+    from cyclechart.write.terminal.cards import look_up
+
+    given = letter_of(tonic) if tonic is not None else None
+    letter = given or Tonic("C")
+    if name.lower().endswith((".yaml", ".yml")):
+        found, letter = _used_by(Path(name), given)
+    else:
+        try:
+            found = look_up(name, letter, Path.cwd())
+        except OSError as error:
+            raise cannot(error, Path("shared")) from error
+    if found.findings:
+        click.echo(report.as_text(in_order(found.findings), found.sources), err=True)
+    if found.texts:
+        click.echo("\n\n".join(found.texts))
+    elif not found.findings:
+        raise click.UsageError(no_such("mode, cycle or drum stroke", name, found.known))
+    if folder is not None and found.mode is None:
+        raise click.UsageError(f"only a mode's card is written, and '{name}' is no mode")
+    if folder is not None and found.mode is not None:
+        from cyclechart.produce.mode_card import write_card
+
+        try:
+            written, kept = write_card(found.mode, letter, folder)
+        except OSError as error:
+            raise cannot(error, folder) from error
+        for path in written:
+            click.echo(path)
+        for sentence in kept:
+            click.echo(sentence, err=True)
+    sys.exit(status(found.findings, strict=False))
+
+
+def _used_by(file: Path, tonic: Tonic | None) -> tuple[Found, Tonic]:
+    """The cards of a piece's mode and cycles, with what is wrong in the piece's file."""
+    from cyclechart.catalog.library import Library
+    from cyclechart.theory.spelling import Tonic
+    from cyclechart.write.terminal.cards import Found, of_piece
+
+    try:
+        loaded = load(file, RULE_NAMES)
+        library = Library.beside(file.parent)
+    except OSError as error:
+        raise cannot(error, file) from error
+    piece = loaded.piece
+    if piece is None:
+        nothing = Found([], [], list(loaded.findings), loaded.sources)
+        return nothing, Tonic("C")
+    found = of_piece(piece, library, tonic)
+    wrong = replace(found, findings=list(loaded.findings), sources=loaded.sources)
+    return wrong, tonic or piece.tonic

@@ -1,0 +1,1 @@
+"""A set list read."""

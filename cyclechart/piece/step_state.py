@@ -1,0 +1,199 @@
+"""What the form changes as it goes on: cycle, mode, tonic, tempo and dynamics at each step.
+
+A change holds from its step on, until there is another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+
+from cyclechart.catalog.library import Library
+from cyclechart.finding import Finding
+from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
+from cyclechart.piece.model import ANY_CYCLE
+from cyclechart.piece.shape import LineShape
+from cyclechart.piece.steps import LEVELS, Force
+from cyclechart.text import reading_rules as faults
+from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import parse_exact, show_exact
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic
+
+MAX_STEPS = 500
+MAX_CYCLES = 32
+"""Different ones that a form names."""
+
+
+def forces_through(
+    node: Node | None, first: Force, library: Library
+) -> tuple[list[Force], list[Finding]]:
+    """What is in force at each step of the form: the piece's own until a step changes it.
+
+    The cycle is ``ANY_CYCLE`` from where one cannot be read; what else cannot be read changes
+    nothing.
+    """
+    reader = _Changes(first, library)
+    steps = steps_of(node)
+    return [reader.at(item) for item in steps], reader.findings
+
+
+class _Changes:
+    """The changes of a form, step by step."""
+
+    def __init__(self, first: Force, library: Library) -> None:
+        self.first, self.now, self.library = first, first, library
+        self.findings: list[Finding] = []
+        self.cycles: dict[str, Cycle] = {}
+        self.modes: dict[str, Mode] = {}
+        self.named: dict[Cycle | Mode, None] = {}
+        self.lost = False
+
+    def at(self, step: Node) -> Force:
+        """What is in force at a step."""
+        if isinstance(step, Mapping):
+            here = replace(self.now, to_tempo=None, level="")
+            if not self.lost and (below := step.get("cycle")) is not None:
+                here = replace(here, cycle=self.cycle(below))
+            if (below := step.get("mode")) is not None:
+                here = replace(here, mode=self.mode(below) or here.mode)
+            if (below := step.get("tonic")) is not None:
+                here = replace(here, tonic=self.tonic(below) or here.tonic)
+            here = self.tempo(step, here)
+            if (below := step.get("dynamics")) is not None:
+                here = replace(here, level=self.level(below))
+            self.now = replace(here, tempo=here.to_tempo or here.tempo, to_tempo=None)
+            return here
+        return self.now
+
+    def cycle(self, below: Node) -> Cycle:
+        name = below.text.strip() if isinstance(below, Scalar) else ""
+        known = self.cycles.get(name)
+        made = known or cycle_of(below, self.library, self.findings) or ANY_CYCLE
+        if name and made is not ANY_CYCLE:
+            self.cycles[name] = made
+        if isinstance(below, Mapping) and "name" not in below.pairs and made != self.first.cycle:
+            made = replace(made, name=f"a cycle of {show_exact(made.beats)}")
+        self.count(made, below, "cycles")
+        return ANY_CYCLE if self.lost else made
+
+    def mode(self, below: Node) -> Mode | None:
+        name = below.text.strip() if isinstance(below, Scalar) else ""
+        made = self.modes.get(name) or mode_of(below, self.library, self.findings)
+        if name and made is not None:
+            self.modes[name] = made
+        if made is not None:
+            self.count(made, below, "modes")
+        return made
+
+    def count(self, made: Cycle | Mode, below: Node, what: str) -> None:
+        self.named[made] = None
+        if sum(isinstance(one, type(made)) for one in self.named) > MAX_CYCLES:
+            said = f"a form has at most {MAX_CYCLES} different {what}"
+            self.findings.append(faults.too_long(below.spot, said))
+            self.lost = True
+
+    def tonic(self, below: Node) -> Tonic | None:
+        before = len(self.findings)
+        if isinstance(below, Scalar) and not below.text.strip():
+            self.findings.append(faults.wrong_value(below.spot, "'tonic' is empty", ["tonic: D"]))
+            return None
+        made = tonic_from(below, self.findings)
+        return made if len(self.findings) == before else None
+
+    def tempo(self, step: Mapping, here: Force) -> Force:
+        """``tempo: 120`` from here on, ``tempo: {to: 120}`` gradually across the step."""
+        below = step.get("tempo")
+        if below is None:
+            return here
+        if isinstance(below, Mapping) and list(below.pairs) == ["to"]:
+            value = self.beats(below.pairs["to"][1])
+            if value is not None and "free" in step.pairs:
+                what = "a free stretch has its seconds; a tempo changes gradually in a cycle"
+                self.findings.append(faults.wrong_value(below.spot, what, [f"tempo: {value}"]))
+                return here
+            return replace(here, to_tempo=value)
+        if isinstance(below, Mapping):
+            what = "a gradual change is written tempo: {to: 120}"
+            self.findings.append(faults.wrong_value(below.spot, what, ["tempo: {to: 120}"]))
+            return here
+        value = self.beats(below)
+        return here if value is None else replace(here, tempo=value)
+
+    def beats(self, node: Node) -> Fraction | None:
+        """A tempo, or None with a finding."""
+        tries = ["tempo: 120", "tempo: {to: 120}"]
+        if not isinstance(node, Scalar):
+            self.findings.append(faults.wrong_value(node.spot, "a tempo is a number", tries))
+            return None
+        try:
+            value = parse_exact(node.text)
+        except ValueError as error:
+            self.findings.append(faults.wrong_value(node.spot, str(error), tries))
+            return None
+        before = len(self.findings)
+        tempo = tempo_from(value, node, self.findings, tries)
+        return tempo if len(self.findings) == before else None
+
+    def level(self, below: Node) -> str:
+        text = below.text.strip() if isinstance(below, Scalar) else ""
+        if text in LEVELS:
+            return text
+        what = f"dynamics are one of {' '.join(LEVELS)}, not '{faults.clip(text)}'"
+        self.findings.append(faults.wrong_value(below.spot, what, ["dynamics: p"]))
+        return ""
+
+
+def cycles_played(node: Node | None, force: list[Force]) -> dict[str, list[Cycle]]:
+    """The cycles that the steps play each line in, by the line's name, as the form has it.
+
+    For what has to be known before the lines are read.
+    """
+    played: dict[str, list[Cycle]] = {}
+    for item, here in zip(steps_of(node), force, strict=False):
+        for name in _lines_named(item):
+            if here.cycle is not ANY_CYCLE:
+                cycles = played.setdefault(name, [])
+                cycles += () if here.cycle in cycles else (here.cycle,)
+    return played
+
+
+def _lines_named(step: Node) -> Iterator[str]:
+    """The lines that a step names, whether there are such or not."""
+    for key in ("play", "over"):
+        named = step.get(key) if isinstance(step, Mapping) else None
+        below = [value for _, value in named.pairs.values()] if isinstance(named, Mapping) else []
+        for one in [named, *below]:
+            if isinstance(one, Scalar):
+                yield one.text.strip()
+
+
+def steps_of(node: Node | None) -> tuple[Node, ...]:
+    """The steps of a form as they stand in the file."""
+    return tuple(node.items[:MAX_STEPS]) if isinstance(node, Sequence) else ()
+
+
+def begins_within(
+    shapes: dict[str, LineShape], node: Node | None, played: dict[str, list[Cycle]]
+) -> list[Finding]:
+    """Beginnings that lie beyond the end of a cycle that the line is played in.
+
+    The first of a line's cycles is looked at where the line is read.
+    """
+    findings = []
+    for name, (_, below) in node.pairs.items() if isinstance(node, Mapping) else ():
+        begins = shapes[name].begins if name in shapes else None
+        value = below.get("begins") if isinstance(below, Mapping) else None
+        if begins is None or value is None:
+            continue
+        for cycle in played.get(name, [])[1:]:
+            if begins >= cycle.beats + 1:
+                what = (
+                    f"'{faults.clip(name)}' is played in {cycle.name} too, where a line begins on "
+                    f"a beat from 1 to {show_exact(cycle.beats)}, not on {show_exact(begins)}"
+                )
+                tries = [f"a line of its own for {cycle.name}"]
+                findings.append(faults.wrong_value(value.spot, what, tries))
+    return findings

@@ -1,0 +1,69 @@
+"""The page of a rehearsal folder: made anew when what is on it has changed, on all twelve Sas."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import time
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+
+from cyclechart.arrange.parts.band import Band
+from cyclechart.arrange.parts.part_sheets import part_of
+from cyclechart.piece.model import Piece
+from cyclechart.write.files.fingerprint import key_of
+from cyclechart.write.files.manifest import Manifest, write_files
+from cyclechart.write.files.system_cache import KeptSystems
+from cyclechart.write.files.workers import workers
+from cyclechart.write.webpage.data import page_data
+from cyclechart.write.webpage.html import page_html
+from cyclechart.write.webpage.parts import PAGE_LOOK, packed_parts
+from cyclechart.write.webpage.schema import PageData
+
+PAGE = "page.html"
+KEPT = ".systems"
+"""Beside the folder, which may be copied whole: systems that were drawn before."""
+SHIFTS = tuple(range(-5, 7))
+"""By how many semitones Sa can be moved on the page."""
+
+
+def write_page(
+    piece: Piece, folder: Path, cores: int, shifts: Sequence[int] = SHIFTS
+) -> tuple[bool, tuple[str, ...]]:
+    """Make the page if it is not there as it is to be.
+
+    Returns whether it was made, and a sentence where somebody else's had to be kept. Raises
+    OSError.
+    """
+    data = page_data(piece, shifts=())
+    key = _key(piece, data, shifts)
+    if Manifest(folder).is_current(PAGE, key):
+        return False, ()
+    begun = time.time()
+    (folder.parent / KEPT).mkdir(parents=True, exist_ok=True)
+    kept = KeptSystems(folder.parent / KEPT)
+    parts = _drawn(piece, shifts, kept, cores)
+    kept.remove_unused(begun)
+    page = page_html({**data, "parts": parts})
+    return True, write_files(folder, {"page": {PAGE: page}}, {PAGE: key})
+
+
+def _drawn(
+    piece: Piece, shifts: Sequence[int], kept: KeptSystems, cores: int
+) -> dict[str, dict[str, str]]:
+    """The parts on each Sa, a process each."""
+    draw = partial(packed_parts, look=PAGE_LOOK, drawn=kept)
+    with workers(cores) as pool:
+        drawn = pool.map(draw, [piece] * len(shifts), shifts)
+        return dict(zip(map(str, shifts), drawn, strict=True))
+
+
+def _key(piece: Piece, data: PageData, shifts: Sequence[int]) -> str:
+    """Of all that is on the page: what sounds, what is read, the page itself."""
+    band = Band(piece)
+    told = [key_of(part_of(band, player), PAGE_LOOK.paper) for player in piece.players]
+    told += [json.dumps(data, sort_keys=True), repr(tuple(shifts))]
+    empty: PageData = {**data, "title": "", "sounds": {}, "voices": []}
+    told.append(hashlib.sha256(page_html(empty)).hexdigest())
+    return hashlib.sha256("\x1f".join(told).encode("utf-8", "surrogatepass")).hexdigest()

@@ -1,0 +1,10 @@
+"""What a rule of the set is: as one of a piece, over a gig."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+from cyclechart.piece.set.gig import Gig
+from cyclechart.rules.rule import RuleOver
+
+SetRule: TypeAlias = RuleOver[Gig]

@@ -1,0 +1,1 @@
+"""A score as sound files."""

@@ -1,0 +1,138 @@
+"""A score in frames and hertz: when each sound begins to the frame, and at which frequency.
+
+Time is as the MIDI file has it: a beat is whole microseconds long. Everything is tuned, also what
+on a stage cannot be (a piano): who practises with it is to hear the mode.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from cyclechart.arrange.clock import MICROS, micros_of
+from cyclechart.arrange.rehearse.splice import USUAL_TEMPO
+from cyclechart.arrange.score import Part, Role, Score
+from cyclechart.catalog.strokes import strokes
+from cyclechart.sound.rate import RATE
+from cyclechart.theory.tuning import A4_HZ, A4_MIDI, Tuning
+
+KIT = "drum-kit"
+TREBLE_HZ = 370.0
+"""A treble hand drum is tuned to Sa; where that lies higher, to the one below (common practice:
+such drums are made for C to F sharp or so; from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tone:
+    """A pitched sound: frames from the beginning, frames held, hertz, velocity 1 to 127.
+
+    ``curve``: (frame from its start, cents from ``hz``), joined by straight lines.
+    """
+
+    start: int
+    frames: int
+    hz: float
+    velocity: int
+    curve: tuple[tuple[int, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A drum sound. ``sound`` is the name of a hand drum's, or a key of the kit."""
+
+    start: int
+    sound: str | int
+    velocity: int
+
+
+@dataclass(frozen=True)
+class Played:
+    """What one player does. ``hz`` is what his drum is tuned to, 0 where it is none."""
+
+    name: str
+    role: Role
+    voice: str
+    tones: tuple[Tone, ...]
+    strokes: tuple[Stroke, ...]
+    hz: float = 0.0
+
+    @property
+    def plucked(self) -> bool:
+        """Whether it is the plucked strings of a drone."""
+        return self.role == "drone" and self.voice == "lute"
+
+
+@dataclass(frozen=True)
+class Performance:
+    """All players; ``frames`` is where the piece ends, what still rings then apart."""
+
+    parts: tuple[Played, ...]
+    frames: int
+
+
+class FrameClock:
+    """Frames at any time (beats) of a score."""
+
+    def __init__(self, score: Score) -> None:
+        marks = [(mark.at, mark.tempo) for mark in score.tempos]
+        if not marks or marks[0][0] > 0:
+            marks.insert(0, (Fraction(0), marks[0][1] if marks else USUAL_TEMPO))
+        self._starts: list[Fraction] = []
+        self._micros: list[Fraction] = []
+        self._each: list[int] = []
+        now = Fraction(0)
+        for number, (at, tempo) in enumerate(marks):
+            if number:
+                now += (at - self._starts[-1]) * self._each[-1]
+            self._starts.append(at)
+            self._micros.append(now)
+            self._each.append(micros_of(tempo))
+
+    def seconds(self, time: Fraction) -> Fraction:
+        """From the beginning to a time, exact."""
+        at = max(0, bisect_right(self._starts, time) - 1)
+        return (self._micros[at] + (time - self._starts[at]) * self._each[at]) / MICROS
+
+    def frame(self, time: Fraction) -> int:
+        """The frame nearest to a time: at most 12 microseconds from it."""
+        return round(self.seconds(time) * RATE)
+
+
+def played(score: Score) -> Performance:
+    """All of a score."""
+    clock = FrameClock(score)
+    parts = tuple(_part(score, part, clock) for part in score.parts)
+    return Performance(parts, clock.frame(score.end))
+
+
+def hertz(midi: int, pitch: int, tuning: Tuning) -> float:
+    """The frequency of a pitch over a Sa on a MIDI key, in hertz (A4 is 440)."""
+    return float(A4_HZ * 2 ** ((midi - A4_MIDI) / 12) * 2 ** (tuning.above_sa(pitch) / 1200))
+
+
+def _part(score: Score, part: Part, clock: FrameClock) -> Played:
+    tones = tuple(_tones(score, part, clock))
+    if not part.hits:
+        return Played(part.name, part.role, part.voice, tones, ())
+    hz = hertz(score.tonic.midi, 0, score.tuning)
+    while hz > TREBLE_HZ:
+        hz /= 2
+    known = {one.key: one.name for said in strokes().syllables.values() for one in said}
+    by_hand = part.role == "drums" and part.voice != KIT
+    struck = tuple(
+        Stroke(clock.frame(hit.start), known[hit.key] if by_hand else hit.key, hit.velocity)
+        for hit in part.hits
+    )
+    return Played(part.name, part.role, part.voice, tones, struck, hz)
+
+
+def _tones(score: Score, part: Part, clock: FrameClock) -> Iterator[Tone]:
+    for sound in part.sounds:
+        start = clock.frame(sound.start)
+        end = clock.frame(sound.start + sound.length)
+        base = score.tonic.midi if sound.base is None else sound.base
+        curve = tuple((clock.frame(sound.start + at) - start, 100 * by) for at, by in sound.curve)
+        hz = hertz(base, sound.pitch, score.tuning)
+        yield Tone(start, max(end - start, 1), hz, sound.velocity, curve)

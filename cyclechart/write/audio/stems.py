@@ -1,0 +1,98 @@
+"""What each player sounds, as a mono waveform that comes block after block."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from cyclechart.sound import hand_drums as drums
+from cyclechart.sound import kit_drums as kit
+from cyclechart.sound import strings, voices
+from cyclechart.sound.rate import RATE, Wave
+from cyclechart.write.audio.performance import Played, Stroke, Tone
+
+BLOCK = 1 << 18
+"""Frames of a block: six seconds."""
+KEPT = 48 << 20
+"""Bytes of notes that are kept, for the same note comes again."""
+TOUCHED = RATE // 40
+"""A drone's string is damped by the finger that plucks it again, in 25 ms."""
+
+
+def stem(part: Played, frames: int, seamless: bool = False) -> Iterator[Wave]:
+    """So many frames of a part in blocks of ``BLOCK``, the last one shorter.
+
+    What rings beyond the end is cut; ``seamless``: it is heard at the beginning instead.
+    """
+    made = _Made(part)
+    events: list[Tone | Stroke] = [*part.tones, *part.strokes]
+    events.sort(key=lambda one: one.start)
+    rest: list[tuple[int, Wave]] = []
+    """What rings on: from which frame, and what is left of it."""
+    if seamless:
+        rest = [(0, wave) for wave in _wrapped(made, events, frames)]
+    at = 0
+    for begin in range(0, frames, BLOCK):
+        end = min(begin + BLOCK, frames)
+        block = np.zeros(end - begin, dtype=np.float32)
+        while at < len(events) and events[at].start < end:
+            rest.append((events[at].start, made.wave(events[at])))
+            at += 1
+        later = []
+        for start, wave in rest:
+            here = wave[: end - start]
+            block[start - begin : start - begin + len(here)] += here
+            if len(wave) > len(here):
+                later.append((end, wave[len(here) :]))
+        rest = later
+        yield block
+
+
+def _wrapped(made: _Made, events: list[Tone | Stroke], frames: int) -> Iterator[Wave]:
+    """What rings over the end, from there on."""
+    for event in events:
+        wave = made.wave(event)
+        if event.start < frames < event.start + len(wave):
+            yield wave[frames - event.start :]
+
+
+class _Made:
+    """The waveform of each event of a part; what is alike is made once."""
+
+    def __init__(self, part: Played) -> None:
+        self.part = part
+        self.kept: OrderedDict[object, Wave] = OrderedDict()
+        self.bytes = 0
+
+    def wave(self, event: Tone | Stroke) -> Wave:
+        if isinstance(event, Stroke):
+            return self._once(
+                (event.sound, event.velocity), lambda: self._struck(event.sound, event.velocity)
+            )
+        if self.part.plucked:
+            # Each pluck has the phases of its own place, so that the string stays one tone.
+            wave = strings.pluck(
+                strings.strung(event.hz), event.frames + TOUCHED, event.velocity, event.start
+            )
+            wave[-TOUCHED:] *= np.linspace(1, 0, TOUCHED, dtype=np.float32)
+            return wave
+        key = event.hz, event.frames, event.velocity, event.curve
+        return self._once(key, lambda: voices.tone(self.part.voice, *key))
+
+    def _struck(self, sound: str | int, velocity: int) -> Wave:
+        if isinstance(sound, str):
+            return drums.stroke(self.part.voice, sound, velocity, self.part.hz)
+        return kit.hit(sound, velocity)
+
+    def _once(self, key: object, make: Callable[[], Wave]) -> Wave:
+        """What was made for a key, or is made now."""
+        wave = self.kept.pop(key, None)
+        if wave is None:
+            wave = make()
+            self.bytes += wave.nbytes
+        self.kept[key] = wave
+        while self.bytes > KEPT and len(self.kept) > 1:
+            self.bytes -= self.kept.popitem(last=False)[1].nbytes
+        return wave

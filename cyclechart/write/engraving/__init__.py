@@ -1,0 +1,1 @@
+"""MusicXML as engraved systems in SVG."""

@@ -1,0 +1,345 @@
+"""A strain engraved: its MusicXML drawn as SVG, one picture a system.
+
+Two passes. The first draws the strain on one endless line and reads how wide each measure wants
+to be; then cycles are dealt out to systems so that none is squeezed, and the second draws those.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise
+from typing import Any
+
+import verovio
+
+from cyclechart.arrange.sheet.measures import Measure
+from cyclechart.arrange.sheet.model import Sheet, Strain
+from cyclechart.write.engraving.collisions import lifted
+from cyclechart.write.engraving.mei_brackets import engraved, needs_drawing, with_labels
+from cyclechart.write.engraving.text_outlines import outlined
+from cyclechart.write.engraving.time_signatures import parted
+from cyclechart.write.engraving.tuplet_numbers import cleared
+from cyclechart.write.musicxml.document import strain_xml, strains_xml
+from cyclechart.write.musicxml.rhythm import spell_measure
+from cyclechart.write.musicxml.staff import fill, grid_of
+
+PAGE_WIDTH = 1900
+"""Width of a system in the engraver's units; a staff is 72 high (6.8 mm on a line of 180 mm)."""
+
+MARGIN = 18
+"""Left of the staff, for the cycle number above its beginning."""
+
+ROOMY = 0.97
+"""A system is filled up to so much of its width by what its measures want."""
+
+SMALL = 0.75
+"""A strain that would be drawn smaller has its widest sections cut, at beats that are struck."""
+
+CLOSER = 1.1
+"""A little more is taken where it lets a landing stay with its cycle: the strain is then drawn
+smaller, never squeezed."""
+
+_BASE: dict[str, Any] = {
+    "adjustPageHeight": True,
+    "footer": "none",
+    "header": "none",
+    "defaultBottomMargin": 1.5,
+    "font": "Leipzig",
+    "lyricTopMinMargin": 3.0,
+    "lyricHeightFactor": 1.3,
+    "measureMinWidth": 30,
+    "mnumInterval": 0,
+    "multiRestStyle": "block",
+    "pageMarginBottom": 8,
+    "pageMarginLeft": MARGIN,
+    "pageMarginRight": 0,
+    "pageMarginTop": 16,
+    "svgViewBox": True,
+    "xmlIdChecksum": True,
+}
+_ENDLESS = {**_BASE, "adjustPageWidth": True, "breaks": "none", "pageWidth": 60_000}
+_SYSTEMS = {
+    **_BASE,
+    "adjustPageWidth": False,
+    "breaks": "line",
+    "pageHeight": 60_000,
+    "pageWidth": PAGE_WIDTH,
+    "systemMaxPerPage": 1,
+}
+_MEASURE = re.compile(r'<g [^>]*class="measure"')
+_STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
+
+
+_MUSIC_TEXT = re.compile(
+    r'<tspan font-family="Leipzig" font-size="(\d+)px">([\uea64-\uea66\ue551])</tspan>'
+)
+_PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_"}
+"""Accidentals within text (SMuFL figbassFlat and its neighbours) are set in a music font that the
+page does not have; the text font has its own, at the size of the text around them."""
+
+
+class EngravingError(Exception):
+    """The engraver refused a document that we wrote: a bug of ours."""
+
+
+@dataclass(frozen=True)
+class Engraved:
+    """The systems of a strain as SVG, and the size they are drawn at (1 is the common size)."""
+
+    systems: list[str]
+    size: float
+    measures: tuple[Measure, ...] = ()
+    """Of one strain: as they are drawn, some cut."""
+
+
+@lru_cache(maxsize=1)
+def _toolkit() -> Any:
+    verovio.enableLog(verovio.LOG_OFF)
+    return verovio.toolkit()
+
+
+def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH) -> Engraved:
+    """Draw a strain. ``first``: the first in its cycle, which shows the time signature; ``line``:
+    how long a system is, in the engraver's units."""
+    plain, widths, lead = _measured(sheet, strain, first)
+    breaks, fullest = deal(strain.measures, widths, lead, line)
+    cuts: set[Fraction] = set()
+    finer = strain
+    wide = {i for i, width in enumerate(widths) if width > _room(lead, line) * ROOMY}
+    for places in (struck_beats, struck_within_beats):
+        if fullest > ROOMY / SMALL:
+            cuts |= places(sheet, strain, wide)
+            finer = cut_at(strain, cuts)
+            breaks, fullest = deal(finer.measures, *_measured(sheet, finer, first)[1:], line)
+    if cuts:
+        # The pieces of a section that share a system are one measure again.
+        heads = {finer.measures[i].start for i in breaks}
+        strain = cut_at(strain, heads)
+        breaks = [i for i, measure in enumerate(strain.measures) if measure.start in heads]
+    if cuts or breaks:
+        plain = strain_xml(sheet, strain, first=first, breaks=breaks)
+    # A landing alone on its system is left ragged; a system of whole cycles fills the line.
+    last = list(_cycles(strain.measures))[-1]
+    alone = bool(breaks) and breaks[-1] == last[0]
+    ragged = alone and _is_landing(strain.measures, last)
+    options = {**_SYSTEMS, "minLastJustification": 0.8 if ragged else 0.0, "pageWidth": line}
+    # An overfull system would be broken or squeezed by the engraver: a longer line, shown smaller.
+    if fullest > ROOMY:
+        options["pageWidth"] = int(line * fullest / ROOMY)
+    drawn = with_labels(_draw(plain, options, strain), strain)
+    systems = [outlined(lifted(svg)) for svg in drawn]
+    return Engraved(systems, line / options["pageWidth"], strain.measures)
+
+
+def engrave_sheet(sheet: Sheet, line: int = PAGE_WIDTH) -> dict[str, list[str]]:
+    """The systems of each strain that is not silent, by its letter."""
+    return {
+        strain.letter: engrave(sheet, strain, first=strain.first, line=line).systems
+        for strain in sheet.strains
+        if not strain.silent
+    }
+
+
+def engrave_score(
+    sheets: Sequence[Sheet], at: int, *, first: bool, line: int = PAGE_WIDTH
+) -> Engraved:
+    """Draw the strain of an index of several sheets that have the same measures, one under the
+    other; ``line`` as for ``engrave``."""
+    strains = [sheet.strains[at] for sheet in sheets]
+    measures = strains[0].measures
+    plain = strains_xml(sheets, strains, first=first)
+    widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(measures))
+    breaks, fullest = deal(measures, widths, lead, line)
+    if breaks:
+        plain = strains_xml(sheets, strains, first=first, breaks=breaks)
+    width = int(line * max(1, fullest / ROOMY))
+    options = {**_SYSTEMS, "minLastJustification": 0.0, "pageWidth": width}
+    systems = _draw(plain, options, *strains)
+    for number, strain in enumerate(strains, start=1):
+        systems = with_labels(systems, strain, number)
+    return Engraved([outlined(svg) for svg in systems], line / width)
+
+
+def _measured(sheet: Sheet, strain: Strain, first: bool) -> tuple[bytes, list[int], int]:
+    """The strain's document, and as ``_natural`` its measures' widths and its lead."""
+    plain = strain_xml(sheet, strain, first=first)
+    return plain, *_natural(_draw(plain, _ENDLESS)[0], len(strain.measures))
+
+
+def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
+    """Where inside the ``wide`` measures (their indices) a note or rest begins on a beat line.
+
+    No tie or tuplet crosses such a place, so that a cut leaves the notes spelled as they are. In a
+    long rest there is one after every whole rest.
+    """
+    beat = grid_of([strain])
+    found = set()
+    measures = zip(strain.measures, fill(strain, beat), strict=True)
+    for index, (measure, filled) in enumerate(measures):
+        if index not in wide:
+            continue
+        for (start, end), rest in zip(pairwise(filled.bounds), filled.rests, strict=True):
+            line = start + (filled.lead - start) % beat
+            cuts = range(line, end, 4 * beat) if rest else range(line, start + 1)
+            found |= {measure.start + Fraction(at, beat) for at in cuts if at}
+    return found
+
+
+def struck_within_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
+    """Where inside the ``wide`` measures a written note or rest begins that is tied to none before
+    it and stands in no tuplet that goes on: what is left where beats are too full."""
+    beat = grid_of([strain])
+    found = set()
+    for index, (measure, filled) in enumerate(
+        zip(strain.measures, fill(strain, beat), strict=True)
+    ):
+        inside = False
+        if index not in wide or filled.rests == (True,):
+            continue
+        for piece in spell_measure(beat, filled.length, filled.lead, filled.bounds, filled.rests):
+            if piece.start and not inside and not piece.from_tie:
+                found.add(measure.start + Fraction(piece.start, beat))
+            inside = (inside or piece.opens) and not piece.closes
+    return found
+
+
+def cut_at(strain: Strain, times: Collection[Fraction]) -> Strain:
+    """The strain with its measures cut at these times."""
+    cut = [piece for measure in strain.measures for piece in measure.cut(times)]
+    return replace(strain, measures=tuple(cut))
+
+
+def _draw(document: bytes, options: dict[str, Any], *strains: Strain) -> list[str]:
+    """The pages of a document; with the brackets of its strains, where they are given."""
+    toolkit = _toolkit()
+    toolkit.resetOptions()
+    toolkit.setOptions(options)
+    toolkit.resetXmlIdSeed(1)
+    if not toolkit.loadData(document.decode()):
+        raise EngravingError("the engraver could not load the strain")
+    if any(map(needs_drawing, strains)):
+        mei = toolkit.getMEI()
+        for number, strain in enumerate(strains, start=1):
+            mei = engraved(mei, strain, number if len(strains) > 1 else 0)
+        if not toolkit.loadData(mei):
+            raise EngravingError("the engraver could not load the strain with its brackets")
+    pages = range(1, toolkit.getPageCount() + 1)
+    drawn = [cleared(_MUSIC_TEXT.sub(_plain_sign, toolkit.renderToSVG(page))) for page in pages]
+    return list(map(parted, drawn))
+
+
+def _plain_sign(match: re.Match[str]) -> str:
+    size = int(match[1]) * 9 // 16
+    return f'<tspan font-size="{size}px">{_PLAIN_SIGNS[match[2]]}</tspan>'
+
+
+def _natural(svg: str, count: int) -> tuple[list[int], int]:
+    """The natural width of each measure, and of the clef and signature that open a system."""
+    spans = list(_spans(svg))
+    if len(spans) != count:
+        raise EngravingError(f"{count} measures were written and {len(spans)} drawn")
+    lead = _lead(svg, spans[0][0])
+    widths = [end - start for start, end in spans]
+    widths[0] -= lead
+    return widths, lead
+
+
+def _spans(svg: str) -> Iterator[tuple[int, int]]:
+    """From where to where each measure's first staff line runs."""
+    for match in _MEASURE.finditer(svg):
+        line = _STAFF_LINE.search(svg, match.end())
+        if line:
+            yield int(line[1]), int(line[2])
+
+
+def _lead(svg: str, start: int) -> int:
+    """How far the first note, rest or drum stroke stands from the beginning of the line."""
+    content = re.search(r'class="(?:note|rest|mRest|graceGrp)"', svg)
+    place = re.search(r"<use [^>]*translate\((\d+),", svg[content.start() :]) if content else None
+    return max(0, int(place[1]) - start - 200) if place else 0
+
+
+def _room(lead: int, line: int) -> int:
+    """How wide the measures of a system may be together."""
+    return (line - MARGIN) * 10 - lead
+
+
+def deal(
+    measures: Sequence[Measure], widths: Sequence[int], lead: int, line: int = PAGE_WIDTH
+) -> tuple[list[int], float]:
+    """Deal measures out to systems: the indices that begin one, and how full the fullest is.
+
+    Systems break at first beats. A cycle wider than a system breaks at its sections; a section
+    wider than a system overfills it (the figure is then above 1). A landing stands with the cycle
+    before it where the two have room.
+    """
+    room = _room(lead, line)
+
+    def wide(indices: Sequence[int]) -> int:
+        return sum(widths[i] for i in indices)
+
+    systems: list[list[list[int]]] = []
+    for group in _cycles(measures):
+        if wide(group) > room * CLOSER:
+            systems += [[chunk] for chunk in _chunks(group, widths, room)]
+            continue
+        landing = _is_landing(measures, group)
+        filled = sum(map(wide, systems[-1])) if systems else 0
+        if systems and filled + wide(group) <= room * (CLOSER if landing else ROOMY):
+            systems[-1].append(group)
+        elif systems and landing and len(systems[-1]) > 1:
+            systems.append([systems[-1].pop(), group])
+        else:
+            systems.append([group])
+    breaks = [system[0][0] for system in systems[1:]]
+    return breaks, max(sum(map(wide, system)) for system in systems) / room
+
+
+def _chunks(group: Sequence[int], widths: Sequence[int], room: float) -> list[list[int]]:
+    """A cycle too wide for a system, in as few runs of sections as fit, none much the fuller."""
+    most = int(room * ROOMY)
+    chunks = _run_up(group, widths, most)
+    low = sum(widths[i] for i in group) // len(chunks)
+    while low < most:
+        limit = (low + most) // 2
+        tried = _run_up(group, widths, limit)
+        if len(tried) == len(chunks):
+            chunks, most = tried, limit
+        else:
+            low = limit + 1
+    return chunks
+
+
+def _run_up(group: Sequence[int], widths: Sequence[int], most: int) -> list[list[int]]:
+    """Runs of at most so wide, each taking what it can."""
+    chunks: list[list[int]] = [[]]
+    filled = 0
+    for i in group:
+        if chunks[-1] and filled + widths[i] > most:
+            chunks.append([])
+            filled = 0
+        chunks[-1].append(i)
+        filled += widths[i]
+    return chunks
+
+
+def _cycles(measures: Sequence[Measure]) -> Iterator[list[int]]:
+    """The indices of the measures of each cycle; a pickup belongs to the cycle it leads into."""
+    group: list[int] = []
+    for index, measure in enumerate(measures):
+        led_in = all(measures[i].start < 0 for i in group)
+        if measure.opens and group and not led_in:
+            yield group
+            group = []
+        group.append(index)
+    if group:
+        yield group
+
+
+def _is_landing(measures: Sequence[Measure], group: list[int]) -> bool:
+    """Whether these are the last measures and less than a whole cycle: a landing to keep by."""
+    return group[-1] == len(measures) - 1 and not measures[group[-1]].closes

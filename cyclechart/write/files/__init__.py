@@ -1,0 +1,1 @@
+"""Files and folders: writing whole, manifests, caches, worker processes, fonts, paper sizes."""

@@ -1,0 +1,1 @@
+"""A score as a Standard MIDI File."""

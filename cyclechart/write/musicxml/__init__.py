@@ -1,0 +1,1 @@
+"""A sheet as MusicXML 4.0."""

@@ -1,0 +1,58 @@
+"""Brackets over notes: the statements of a cadence and groups at a speed, and their labels."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from lxml import etree
+
+from cyclechart.arrange.sheet.brackets import Span
+
+Element = etree._Element
+_sub = etree.SubElement
+
+LEVELS = 16
+"""MusicXML numbers the brackets that stand at once from 1 to 16."""
+
+
+class Brackets:
+    """Opens and closes the brackets of a strain as its notes are written to MusicXML."""
+
+    def __init__(self, spans: Iterable[Span]) -> None:
+        self.opens: defaultdict[int, list[Span]] = defaultdict(list)
+        self.closes: defaultdict[int, list[Span]] = defaultdict(list)
+        self.numbers: dict[Span, int] = {}
+        for span in spans:
+            self.opens[span.first].append(span)
+            self.closes[span.last].append(span)
+
+    def open(self, measure: Element, index: int) -> None:
+        """Before the first piece of a note: what begins with it."""
+        for span in self.opens.get(index, ()):
+            if span.label:
+                words = _direction(measure, "words")
+                words.set("font-style", "italic")
+                words.text = span.label
+            taken = set(self.numbers.values())
+            number = next(n for n in range(1, LEVELS + 1) if n not in taken)
+            self.numbers[span] = number
+            _bracket(measure, "start", number, span)
+
+    def close(self, measure: Element, index: int) -> None:
+        """After the last piece of a note: what ends with it."""
+        for span in self.closes.get(index, ()):
+            _bracket(measure, "stop", self.numbers.pop(span), span)
+
+
+def _direction(measure: Element, kind: str) -> Element:
+    direction = _sub(measure, "direction", placement="above")
+    return _sub(_sub(direction, "direction-type"), kind)
+
+
+def _bracket(measure: Element, kind: str, number: int, span: Span) -> None:
+    bracket = _direction(measure, "bracket")
+    bracket.set("type", kind)
+    bracket.set("number", str(number))
+    bracket.set("line-end", "down")
+    bracket.set("line-type", "solid" if span.kind == "statement" else "dashed")

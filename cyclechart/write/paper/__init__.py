@@ -1,0 +1,1 @@
+"""Systems, grids and texts set on pages as PDF and PNG."""

@@ -1,0 +1,274 @@
+"""The front matter of a book: title page, set list, contents, cards of modes and cycles."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import asdict, dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from cyclechart.arrange.roles.theka_rows import beat_strokes
+from cyclechart.arrange.set_book import BreakPage, SetBook, TunePage
+from cyclechart.piece.set import gig
+from cyclechart.text.display import as_read, settable, shown
+from cyclechart.text.reading_rules import clip
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_exact
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic, readable_tonic, spell, written_for
+from cyclechart.theory.tones import SARGAM, dotted
+from cyclechart.write.files.paper_sizes import A4, Paper
+from cyclechart.write.paper.charts import LARGE, NARROW, shown_tempo
+from cyclechart.write.paper.mode_page import leans_of
+from cyclechart.write.paper.pdf_binding import LINK
+from cyclechart.write.paper.typesetting import typeset
+
+
+@dataclass(frozen=True)
+class ChartPlace:
+    """A chart in a book: the tune's number, the player, and its first page counted from the first
+    page of charts, which is 1."""
+
+    number: int
+    player: str
+    offset: int
+
+
+CAUTION = (
+    "Mode grammars differ by teacher and lineage, and so do the strokes of a cycle: your own "
+    "teacher's word goes before these pages."
+)
+
+
+@lru_cache(maxsize=1)
+def _template() -> bytes:
+    return (Path(__file__).parent / "book.typ").read_bytes()
+
+
+def _compiled(texts: dict[str, Any], paper: Paper) -> bytes:
+    texts = {"plain_title": "", "numbers": 0, "paper": asdict(paper), **texts}
+    return typeset({"main.typ": _template()}, texts, "pdf")[0]
+
+
+def page_numbers(pages: int, paper: Paper) -> bytes:
+    """A PDF of so many pages with nothing but their numbers."""
+    return _compiled({"numbers": pages}, paper)
+
+
+def front_matter(
+    book: SetBook,
+    reader: str | None,
+    parts: Sequence[ChartPlace],
+    paper: Paper = A4,
+    missing: Sequence[tuple[int, str]] = (),
+) -> bytes:
+    """What stands before the charts in a player's book, or in that for all (``reader`` None)."""
+    seats = {(tune.number, seat.name): seat.plays for tune in book.tunes for seat in tune.seats}
+    own = {plays for (_, name), plays in seats.items() if name == reader}
+    drones = reader is not None and own == {"drone"}
+    charted = {part.number for part in parts}
+    in_use = [] if drones else _in_use(book.tunes, reader)
+    texts = {
+        "plain_title": as_read(shown(book.title)),
+        "title": settable(book.title, LARGE),
+        "date": settable(book.date),
+        "venue": settable(book.venue),
+        "whose": settable(reader, LARGE) if reader is not None else "all parts",
+        "all": reader is None,
+        "band": list(_band(book)),
+        "entries": list(_entries(book, reader, seats, charted, missing)),
+        **_sums(book),
+        "tuning": list(_tuning(book, reader)) if drones or reader is None else [],
+        "link": LINK,
+        "contents": list(_contents(book, parts)),
+        "modes": [_mode_card(mode, in_use) for mode in _of_reader(book, reader, drones)[0]],
+        "cycles": [_cycle_card(cycle) for cycle in _of_reader(book, reader, drones)[1]],
+        "caution": CAUTION,
+    }
+    return _compiled(texts, paper)
+
+
+def _of_reader(
+    book: SetBook, reader: str | None, drones: bool
+) -> tuple[tuple[Mode, ...], tuple[Cycle, ...]]:
+    """The modes and cycles that a reader has to know: those of the tunes he is in."""
+    if drones:
+        return (), ()
+    his = [tune.piece for tune in book.tunes if _is_in(tune, reader)]
+    modes = {mode for piece in his for mode in piece.modes}
+    cycles = {cycle for piece in his for cycle in piece.cycles}
+    return (
+        tuple(mode for mode in book.modes if mode in modes),
+        tuple(cycle for cycle in book.cycles if cycle in cycles),
+    )
+
+
+def _is_in(tune: TunePage, reader: str | None) -> bool:
+    return reader is None or any(seat.name == reader for seat in tune.seats)
+
+
+def _band(book: SetBook) -> Iterator[dict[str, str]]:
+    for name in book.players:
+        seats = [seat for tune in book.tunes for seat in tune.seats if seat.name == name]
+        titles = dict.fromkeys(seat.instrument for seat in seats)
+        plays = ", ".join(titles)
+        alike = re.sub(r"\W+", " ", name).lower() == re.sub(r"\W+", " ", plays).lower()
+        yield {"name": settable(name), "plays": "" if alike else settable(plays)}
+
+
+def _entries(
+    book: SetBook,
+    reader: str | None,
+    seats: dict[tuple[int, str], str],
+    charted: set[int],
+    missing: Sequence[tuple[int, str]],
+) -> Iterator[dict[str, Any]]:
+    left = sorted(missing)
+    for entry in book.entries:
+        if isinstance(entry, BreakPage):
+            yield {
+                "kind": "break",
+                "starts": gig.shown(entry.starts),
+                "minutes": gig.shown(entry.minutes),
+                "note": settable(entry.note),
+            }
+            continue
+        while left and left[0][0] < entry.number:
+            yield _missing(*left.pop(0))
+        yours = ""
+        if reader is not None and not _is_in(entry, reader):
+            yours = "you sit out"
+        elif reader is not None and seats[entry.number, reader] != "drone":
+            yours = "" if entry.number in charted else "nothing for you to play"
+        yield {
+            "kind": "tune",
+            "number": str(entry.number),
+            "title": settable(entry.title),
+            "modes": settable(", ".join(entry.modes), NARROW),
+            "sa": str(entry.tonic),
+            "cycles": settable(", ".join(entry.cycles), NARROW),
+            "tempo": shown_tempo(entry.tempo),
+            "starts": gig.shown(entry.starts),
+            "minutes": gig.shown(entry.minutes),
+            "estimated": entry.estimated,
+            "out": settable(", ".join(name for name in entry.out if name != reader)),
+            "note": settable(entry.note),
+            "retuning": settable(entry.retuning),
+            "away": bool(yours),
+            "yours": yours,
+        }
+    for number, file in left:
+        yield _missing(number, file)
+
+
+def _missing(number: int, file: str) -> dict[str, Any]:
+    note = f"{settable(clip(file, 60))} could not be read whole: it has no chart and no length"
+    return {"kind": "missing", "number": str(number), "note": note}
+
+
+def _sums(book: SetBook) -> dict[str, Any]:
+    """How long it all is, of what, and how that goes into the set's length."""
+    parts = [("music", book.music), ("breaks", book.breaks), ("retuning", book.retuning)]
+    fits = ""
+    if book.length is not None:
+        over = book.minutes - book.length
+        by = f"{gig.shown(abs(over))} {'over' if over > 0 else 'to spare'}" if over else "exactly"
+        fits = f"of {gig.shown(book.length)}: {by}"
+    return {
+        "sums": [[name, gig.shown(minutes)] for name, minutes in parts if minutes],
+        "total": gig.shown(book.minutes),
+        "fits": fits,
+    }
+
+
+def _contents(book: SetBook, parts: Sequence[ChartPlace]) -> Iterator[dict[str, Any]]:
+    for tune in book.tunes:
+        own = [
+            {"name": settable(part.player), "offset": part.offset, "index": index}
+            for index, part in enumerate(parts)
+            if part.number == tune.number
+        ]
+        if own:
+            yield {"number": str(tune.number), "title": settable(tune.title), "parts": own}
+
+
+def _tuning(book: SetBook, reader: str | None) -> Iterator[dict[str, Any]]:
+    """What the drone sounds in each tune."""
+    for tune in book.tunes:
+        keys = dict.fromkeys((step.force.tonic, step.force.mode) for step in tune.piece.steps) or {
+            (tune.piece.tonic, tune.piece.mode): None
+        }
+        drones = []
+        for sa, mode in keys:
+            written = readable_tonic(sa, mode.tones)
+            second = mode.drone_second
+            named = [spell(written, 0), *([spell(written, second)] if second else [])]
+            drones.append(" ".join(map(str, named)))
+        yield {
+            "number": str(tune.number),
+            "title": settable(tune.title),
+            "sa": str(tune.tonic),
+            "drone": ", then ".join(dict.fromkeys(drones)),
+            "retuning": settable(tune.retuning),
+            "away": not _is_in(tune, reader),
+        }
+
+
+_Keys = list[tuple[Mode, Tonic, int]]
+"""A mode, the Sa it is played on, and the semitones that its reader transposes."""
+
+
+def _in_use(tunes: Iterable[TunePage], reader: str | None) -> _Keys:
+    """On which Sa each mode is, for a reader: each once."""
+    found: dict[tuple[Mode, Tonic, int], None] = {}
+    for tune in tunes:
+        if not _is_in(tune, reader):
+            continue
+        (transposes,) = [
+            player.instrument.transposes % 12
+            for player in tune.piece.players
+            if player.name == reader
+        ] or [0]
+        found |= {
+            (step.force.mode, step.force.tonic, transposes): None for step in tune.piece.steps
+        }
+        found.setdefault((tune.piece.mode, tune.piece.tonic, transposes))
+    return list(found)
+
+
+def _mode_card(mode: Mode, in_use: _Keys) -> dict[str, Any]:
+    keys: dict[str, dict[str, Any]] = {}
+    for _, sa, transposes in (one for one in in_use if one[0] == mode):
+        sounds = readable_tonic(sa, mode.tones)
+        read = readable_tonic(written_for(sa, transposes), mode.tones) if transposes else sounds
+        keys[f"{read} {sounds}"] = {
+            "on": str(read),
+            "sounds": str(sounds) if transposes else "",
+            "letters": [[SARGAM[tone], str(spell(read, tone))] for tone in sorted(mode.tones)],
+        }
+    return {
+        "name": settable(mode.name, LARGE),
+        "leans": leans_of(mode),
+        "ascent": list(map(dotted, mode.ascent)),
+        "descent": list(map(dotted, mode.descent)),
+        "phrases": [list(map(dotted, phrase)) for phrase in mode.phrases],
+        "keys": list(keys.values()),
+        "source": settable(" ".join(mode.source.split())).rstrip("."),
+    }
+
+
+def _cycle_card(cycle: Cycle) -> dict[str, Any]:
+    strokes = beat_strokes(cycle)
+    beats = f"{show_exact(cycle.beats)} beats"
+    sections = f" ({' + '.join(map(show_exact, cycle.sections))})"
+    return {
+        "name": settable(cycle.name, LARGE),
+        "length": beats + (sections if len(cycle.sections) > 1 else ""),
+        "beats": [show_exact(offset + 1) for offset, _ in strokes],
+        "signs": [cycle.signs.get(offset, "") for offset, _ in strokes],
+        "strokes": [settable(text, NARROW) for _, text in strokes],
+        "starts": [at for at, (offset, _) in enumerate(strokes) if offset in cycle.starts],
+        "source": settable(" ".join(cycle.source.split())).rstrip("."),
+    }

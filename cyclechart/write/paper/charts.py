@@ -1,0 +1,161 @@
+"""Engraved systems set on pages: the heading, the cycle, the form, the strains; PDF or PNG."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, replace
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from cyclechart.arrange.roles.theka_rows import beat_strokes
+from cyclechart.arrange.sheet.model import Reader, Sheet
+from cyclechart.arrange.sheet.road_map import RoadStep, titled
+from cyclechart.piece.set import gig
+from cyclechart.text.display import as_read, breakable, settable, shown, tidy
+from cyclechart.text.reading_rules import clip
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_exact
+from cyclechart.theory.spelling import TONICS, spell
+from cyclechart.theory.tones import SARGAM, dotted
+from cyclechart.write.files.cautions import CAUTION
+from cyclechart.write.files.paper_sizes import A4, Paper
+from cyclechart.write.musicxml.part_list import named
+from cyclechart.write.musicxml.staff import plain_number
+from cyclechart.write.paper.typesetting import typeset
+
+SHORT = 90
+"""Letters of a title that the foot of a page has room for."""
+
+LARGE, NARROW = 22, 15
+"""Letters after which a long word can be broken in large type and in a narrow column."""
+
+
+@lru_cache(maxsize=1)
+def _template() -> bytes:
+    return (Path(__file__).parent / "chart.typ").read_bytes()
+
+
+def set_pages(
+    sheet: Sheet, systems: Mapping[str, list[str]], kind: str, paper: Paper = A4
+) -> list[bytes]:
+    """A lead sheet or part as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
+
+    ``systems`` are the SVGs of each strain by its letter, none for one that is silent. Texts reach
+    the page as data, so that no title is ever read as markup; the same input gives the same bytes.
+    """
+    files: dict[str, bytes] = {"main.typ": _template()}
+    strains = []
+    for strain in sheet.strains:
+        names = []
+        for number, svg in enumerate(systems.get(strain.letter, ())):
+            name = f"{strain.letter}-{number}.svg"
+            files[name] = svg.encode()
+            names.append(name)
+        strains.append(
+            {
+                "letter": strain.letter,
+                "name": settable(strain.name),
+                "remark": settable(strain.remark),
+                "tones": settable(strain.tones),
+                "turn": settable(strain.turn),
+                "rests": strain.rests,
+                "holds": strain.holds,
+                "systems": names,
+            }
+        )
+    texts = {**heading(sheet), "paper": asdict(paper), "strains": strains}
+    return typeset(files, texts, kind)
+
+
+def heading(sheet: Sheet) -> dict[str, Any]:
+    """What stands over the music, as texts to set."""
+    mode = sheet.mode
+    letters = [[SARGAM[tone], str(spell(sheet.tonic, tone))] for tone in sorted(mode.tones)]
+    second = mode.drone_second
+    tones = [spell(sheet.tonic, 0), *([spell(sheet.tonic, second)] if second else [])]
+    return {
+        "plain_title": as_read(shown(sheet.title)),
+        "plain_composer": as_read(shown(sheet.composer)),
+        "title": settable(sheet.title, LARGE),
+        "short_title": settable(clip(sheet.title, SHORT)),
+        "composer": settable(sheet.composer, NARROW),
+        "tonic": str(sheet.tonic),
+        "mode_name": settable(mode.name, LARGE),
+        "ascent": [dotted(pitch) for pitch in mode.ascent],
+        "descent": [dotted(pitch) for pitch in mode.descent],
+        "letters": letters,
+        "drone": "drone " + " ".join(map(str, tones)),
+        "tempo": shown_tempo(sheet.tempo),
+        "tuning": {"just": "just tuning", "equal": "equal tuning"}.get(sheet.tuning, "own tuning"),
+        "cycles": list(map(_cycle, sheet.cycles)),
+        "sounding": _sounding(sheet),
+        "reader": _reader(sheet.reader),
+        "road": [_box(step, sheet.reader) for step in sheet.road],
+        "total": _minutes(sum(step.seconds + step.counted for step in sheet.road))
+        + (", count-in included" if any(step.counted for step in sheet.road) else ""),
+        "liberties": list(map(settable, sheet.liberties)),
+        "caution": CAUTION,
+    }
+
+
+def _sounding(sheet: Sheet) -> str | None:
+    """The letter that Sa sounds on, where it is written on another."""
+    if sheet.reader is None or sheet.reader.transposes % 12 == 0:
+        return None
+    key = (sheet.tonic.semitone + sheet.reader.transposes) % 12
+    return str(TONICS[key])
+
+
+def _reader(reader: Reader | None) -> dict[str, str] | None:
+    if reader is None:
+        return None
+    return {"player": settable(reader.player), "title": settable(named(reader))}
+
+
+def _box(step: RoadStep, reader: Reader | None) -> dict[str, Any]:
+    length = [_minutes(step.seconds)]
+    if step.cycles:
+        count = -(-step.cycles // 1)
+        length.insert(0, f"{count} cycle{'' if count == 1 else 's'}")
+    return {
+        "letter": step.letter,
+        "name": settable(step.name),
+        "detail": settable(step.detail),
+        "turns_to": settable(step.turns_to),
+        "length": " · ".join(filter(None, length)),
+        "own": reader is not None and reader.player in step.players,
+    }
+
+
+def _minutes(seconds: Fraction | int) -> str:
+    return gig.shown(Fraction(seconds) / 60) if seconds else ""
+
+
+def _cycle(cycle: Cycle) -> dict[str, Any]:
+    """The rows of a cycle's table: its beats, claps and waves, strokes."""
+    strokes = beat_strokes(cycle)
+    return {
+        "name": breakable(titled(replace(cycle, name=shown(clip(cycle.name, SHORT))), ", "), 10),
+        "beats": [show_exact(offset + 1) for offset, _ in strokes],
+        "signs": [cycle.signs.get(offset, "") for offset, _ in strokes],
+        "strokes": [text for _, text in strokes],
+        "starts": [i for i, (offset, _) in enumerate(strokes) if offset in cycle.starts],
+    }
+
+
+def texts_of(sheet: Sheet) -> list[str]:
+    """Every text of the user's that stands on the page."""
+    found = [sheet.title, sheet.composer, sheet.mode.name, *sheet.liberties]
+    found += [cycle.name for cycle in sheet.cycles]
+    found += [text for step in sheet.road for text in (step.name, step.detail, step.turns_to)]
+    for strain in sheet.strains:
+        found += [strain.name, strain.remark, strain.turn, *(note.word for note in strain.notes)]
+    return list(map(tidy, found))
+
+
+def shown_tempo(tempo: Fraction) -> str:
+    """A tempo as it is printed: a short decimal where that is exact, else with a fraction."""
+    plain = plain_number(tempo)
+    return plain if Fraction(plain) == tempo else show_exact(tempo)

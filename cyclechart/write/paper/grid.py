@@ -1,0 +1,287 @@
+"""The page for players who read no staff: the trade's handwritten grid, as PDF or PNG.
+
+Beats stand in columns and cycles in rows (``arrange.cells``); grid.typ, grid_rows.typ and
+grid_letters.typ draw them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Literal
+
+from cyclechart.arrange.roles.theka_rows import beat_strokes
+from cyclechart.arrange.sheet.brackets import Span
+from cyclechart.arrange.sheet.grid import Cell, Column, Grid, columns_of, grid_of
+from cyclechart.arrange.sheet.model import Key, Sheet, Strain
+from cyclechart.piece.model import Note
+from cyclechart.text.display import settable
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_exact
+from cyclechart.theory.spelling import spell
+from cyclechart.write.files.paper_sizes import A4, Paper
+from cyclechart.write.musicxml.staff import clean
+from cyclechart.write.musicxml.tone_names import NAMES, Named, named
+from cyclechart.write.paper.charts import heading
+from cyclechart.write.paper.typesetting import typeset
+
+Names = Literal["sargam", "letters", "degrees", "solfa16"]
+
+_SHOWN_MARKS = {
+    "andolan": "∿",
+    "gamak": "gam.",
+    "mordent": "mord.",
+    "trill": "tr",
+    "accent": ">",
+    "staccato": "▾",
+    "tenuto": "ten.",
+    "fermata": "⌢",
+}
+"""How a decoration is shown above its note; a dynamic is its own sign."""
+_DECORATIONS = {"∿": "swung (andolan)", "gam.": "shaken (gamak)", "mord.": "mordent"}
+"""Those that the page explains."""
+_LONG = {
+    "1/2": ("½", "a column of half a beat"),
+    "1/4": ("¼", "a column of a quarter of a beat"),
+    "3/4": ("¾", "a column of three quarters of a beat"),
+}
+"""How long a column lasts that is shorter than a beat: its sign, and what the legend says of it."""
+
+
+@lru_cache(maxsize=1)
+def _templates() -> dict[str, bytes]:
+    here = Path(__file__).parent
+    return {
+        "main.typ": (here / "grid.typ").read_bytes(),
+        "rows.typ": (here / "grid_rows.typ").read_bytes(),
+        "letters.typ": (here / "grid_letters.typ").read_bytes(),
+    }
+
+
+def set_grid(sheet: Sheet, kind: str, paper: Paper = A4, names: str = "sargam") -> list[bytes]:
+    """The sheet as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
+
+    ``names`` is one of ``NAMES``; raises ValueError for another.
+    Texts reach the page as data, so that none is ever read as markup; the same input gives the
+    same bytes.
+    """
+    if names not in NAMES:
+        raise ValueError(f"no names '{names}': {', '.join(NAMES)}")
+    texts = grid_data(sheet, paper, names)
+    return typeset(_templates(), texts, kind)
+
+
+def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
+    """All that the page shows, as plain data."""
+    strains = [_strain(strain, names) for strain in sheet.strains]
+    keys = dict.fromkeys(
+        [Key(sheet.tonic, sheet.mode, sheet.fifths), *(strain.key for strain in sheet.strains)]
+    )
+    over = heading(sheet)
+    return {
+        **over,
+        "paper": {"width": paper.width, "height": paper.height, "scale": paper.text},
+        "modes": [_mode(key, names) for key in keys],
+        "thekas": [
+            _theka(cycle, table["name"])
+            for cycle, table in zip(sheet.cycles, over["cycles"], strict=True)
+        ],
+        "strains": strains,
+        "legend": list(_legend(sheet, strains)),
+    }
+
+
+def _mode(key: Key, names: str) -> dict[str, Any]:
+    """A mode in the heading: its name, its Sa, its ways up and down, and its letters there."""
+    called = named(key, names)
+    return {
+        "name": settable(key.mode.name),
+        "tonic": str(key.tonic),
+        "ascent": [_tone(called, pitch) for pitch in key.mode.ascent],
+        "descent": [_tone(called, pitch) for pitch in key.mode.descent],
+        "letters": [
+            [_tone(called, tone), str(spell(key.tonic, tone))] for tone in sorted(key.mode.tones)
+        ]
+        if names != "letters"
+        else [],
+    }
+
+
+def _tone(called: Named, value: int | str) -> dict[str, Any]:
+    """A tone or a stroke: its letter, the figure after it, its octave dots (below 0: under it)."""
+    if isinstance(value, str):
+        return {"text": clean(value), "sub": "", "octave": 0}
+    text, sub = called(value)
+    return {"text": text, "sub": sub, "octave": value // 12}
+
+
+def _columns(columns: tuple[Column, ...]) -> list[dict[str, Any]]:
+    return [
+        {
+            "beat": show_exact(column.beat),
+            "part": _lasts(column)[0],
+            "length": float(column.length),
+            "sign": column.sign,
+            "section": column.section,
+            "cycle": column.cycle,
+        }
+        for column in columns
+    ]
+
+
+def _lasts(column: Column) -> tuple[str, str]:
+    """The sign of a column that is shorter than a beat, and what it says; "" for others.
+
+    The page frames it: beside the number of the beat it would be read with that as one number.
+    """
+    if column.length == 1:
+        return "", ""
+    shown = str(column.length)
+    return _LONG.get(shown, (shown, f"a column of {shown} of a beat"))
+
+
+def _theka(cycle: Cycle, name: str) -> dict[str, Any]:
+    """A cycle's strokes as a grid of one row."""
+    cells = [
+        {"parts": 1, "signs": [{"kind": "note", "at": 0.0, "text": text, "sub": "", "octave": 0}]}
+        for _, text in beat_strokes(cycle)
+    ]
+    return {
+        "name": name,
+        "kind": "theka",
+        "columns": _columns(columns_of(cycle)),
+        "rows": [{"label": "", "cells": cells, "spans": []}],
+    }
+
+
+def _strain(strain: Strain, names: str) -> dict[str, Any]:
+    grid = grid_of(strain)
+    called = named(strain.key, names)
+    spans = list(_spans(strain, grid))
+    return {
+        "letter": strain.letter,
+        "name": settable(strain.name),
+        "remark": settable(strain.remark),
+        "kind": "free" if strain.free else strain.kind,
+        "columns": _columns(grid.columns),
+        "rows": [
+            {
+                "label": str(row.cycle) if row.cycle and len(grid.rows) > 1 else "",
+                "cells": [_cell(cell, strain.notes, called) for cell in row.cells],
+                "spans": [part for at, part in spans if at == number],
+            }
+            for number, row in enumerate(grid.rows)
+        ],
+    }
+
+
+def _cell(cell: Cell | None, notes: tuple[Note, ...], called: Named) -> dict[str, Any] | None:
+    if cell is None:
+        return None
+    signs = []
+    for sign in cell.signs:
+        made: dict[str, Any] = {"kind": sign.kind, "at": float(sign.at)}
+        if sign.kind == "note":
+            made |= _note(notes[sign.note], called)
+        signs.append(made)
+    return {"parts": cell.parts, "signs": signs}
+
+
+def _note(note: Note, called: Named) -> dict[str, Any]:
+    """A note's letter, and what it wears where it wears anything."""
+    made = _tone(called, note.syllable if note.pitch is None else note.pitch)
+    if note.grace:
+        made["grace"] = [_tone(called, value) for value in note.grace]
+    if note.marks:
+        made["marks"] = [
+            {"text": _SHOWN_MARKS.get(mark, mark), "loud": mark not in _SHOWN_MARKS}
+            for mark in note.marks
+        ]
+    word = clean(note.word)
+    if word:
+        made["word"] = "–" if word in ("_", "_-") else word
+    return made
+
+
+def _spans(strain: Strain, grid: Grid) -> Iterator[tuple[int, dict[str, Any]]]:
+    """What is drawn over the notes, row by row: brackets and the arcs of glides.
+
+    They come in the order in which they begin: a label without room moves on past the one before.
+    ``from`` and ``to`` are a column and a sign of its cell, or None where a span comes from the row
+    before or goes on in the next. ``level``: brackets from 0 up, those within others lowest.
+    """
+    for span, level in sorted(_levels(strain.spans), key=lambda one: one[0].first):
+        yield from _pieces(grid, span.first, span.last, span.kind, span.label, level)
+    for number, note in enumerate(strain.notes[:-1]):
+        if note.glides:
+            yield from _pieces(grid, number, number + 1, "glide", "", 0)
+
+
+def _levels(spans: tuple[Span, ...]) -> Iterator[tuple[Span, int]]:
+    """The brackets and how high each stands: the shortest lowest, none on another."""
+    drawn: list[tuple[Span, int]] = []
+    for span in sorted(spans, key=lambda span: (span.last - span.first, span.first)):
+        over = [
+            level for other, level in drawn if other.first <= span.last and span.first <= other.last
+        ]
+        drawn.append((span, max(over, default=-1) + 1))
+        yield drawn[-1]
+
+
+def _pieces(
+    grid: Grid, first: int, last: int, kind: str, label: str, level: int
+) -> Iterator[tuple[int, dict[str, Any]]]:
+    begins, ends = grid.place(first), grid.place(last)
+    for row in range(begins[0], ends[0] + 1):
+        heads, closes = row == begins[0], row == ends[0]
+        yield (
+            row,
+            {
+                "kind": kind,
+                "label": label if heads else "",
+                "level": level,
+                "from": begins[1:] if heads else None,
+                "to": ends[1:] if closes else None,
+            },
+        )
+
+
+def _legend(sheet: Sheet, strains: list[dict[str, Any]]) -> Iterator[list[str]]:
+    """The signs that the page uses and that want a word: [what is drawn, what it means];
+    how long a column lasts has its own sign behind these."""
+    cells = [cell for made in strains for row in made["rows"] for cell in row["cells"] if cell]
+    signs = [sign for cell in cells for sign in cell["signs"]]
+    kinds = {sign["kind"] for sign in signs}
+    free = any(strain.free for strain in sheet.strains)
+    if "hold" in kinds:
+        yield ["hold", "held"]
+    if "rest" in kinds:
+        yield ["rest", "silent"]
+    if free and "rest" in kinds:
+        yield ["breath", "a breath, in a free line"]
+    if any(len(cell["signs"]) > 1 for cell in cells):
+        yield ["beat", "in one beat"]
+    if any(not cell["parts"] for cell in cells):
+        yield ["tick", "just here, where letters crowd"]
+    if any(note.glides for strain in sheet.strains for note in strain.notes):
+        yield ["glide", "a glide (meend)"]
+    if any("grace" in sign for sign in signs):
+        yield ["grace", "a grace note (kan)"]
+    if any(sign.get("octave", 0) > 0 for sign in signs):
+        yield ["high", "an octave up"]
+    if any(sign.get("octave", 0) < 0 for sign in signs):
+        yield ["low", "an octave down"]
+    shown = {mark["text"] for sign in signs for mark in sign.get("marks", [])}
+    for text, says in _DECORATIONS.items():
+        if text in shown:
+            yield [text, says]
+    yield ["×", "first beat (sam)"]
+    if any("0" in cycle.signs.values() for cycle in sheet.cycles):
+        yield ["0", "wave (khali)"]
+    if any("2" in cycle.signs.values() for cycle in sheet.cycles):
+        yield ["2 3 …", "claps"]
+    broken = [_lasts(column) for cycle in sheet.cycles for column in columns_of(cycle)]
+    for sign, says in dict.fromkeys(broken):
+        if sign:
+            yield ["lasts", says, sign]

@@ -1,0 +1,138 @@
+"""The card of a mode as a page: tones, paths and phrases on a staff, a picture of its movement."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+from cyclechart.arrange.sheet.lead_sheet import sheet_of
+from cyclechart.finding import Spot
+from cyclechart.piece.model import ANY_CYCLE, Lands, Line, Note, Piece
+from cyclechart.text.display import as_read, settable, shown
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic, readable_tonic, spell
+from cyclechart.theory.tones import SARGAM, dotted
+from cyclechart.theory.tuning import JUST_TUNING
+from cyclechart.write.engraving.systems import engrave
+from cyclechart.write.paper.charts import LARGE
+from cyclechart.write.paper.typesetting import typeset
+
+NOWHERE = Spot("", 1, 1)
+
+
+LAST = Fraction(2)
+"""Beats of the last tone of a row; the others have one each."""
+
+
+@lru_cache(maxsize=1)
+def _template() -> bytes:
+    return (Path(__file__).parent / "mode.typ").read_bytes()
+
+
+def mode_page(mode: Mode, tonic: Tonic, kind: str) -> list[bytes]:
+    """The card as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
+
+    The same mode and tonic give the same bytes.
+    """
+    files: dict[str, bytes] = {"main.typ": _template()}
+    rows = [("ascent", mode.ascent), ("descent", mode.descent)]
+    rows += [(f"phrase {number}", phrase) for number, phrase in enumerate(mode.phrases, start=1)]
+    piece = _piece(mode, tonic, rows)
+    sheet = sheet_of(piece)
+    staves = []
+    for strain in sheet.strains:
+        names = []
+        for number, svg in enumerate(engrave(sheet, strain, first=False).systems):
+            names.append(f"{strain.letter}-{number}.svg")
+            files[names[-1]] = svg.encode()
+        staves.append({"name": strain.name, "systems": names})
+    texts = {**_texts(mode, tonic), "staves": staves}
+    return typeset(files, texts, kind)
+
+
+def _piece(mode: Mode, tonic: Tonic, rows: Sequence[tuple[str, tuple[int, ...]]]) -> Piece:
+    """A piece whose lines are the rows, free of any cycle."""
+    lines = {name: _line(name, pitches) for name, pitches in rows}
+    return Piece(
+        "", mode.name, "", tonic, mode, ANY_CYCLE, Fraction(60), JUST_TUNING, lines, (), (), False,
+        NOWHERE,
+    )  # fmt: skip
+
+
+def _line(name: str, pitches: tuple[int, ...]) -> Line:
+    last = len(pitches) - 1
+    notes = tuple(
+        Note(Fraction(at), LAST if at == last else Fraction(1), NOWHERE, pitch)
+        for at, pitch in enumerate(pitches)
+    )
+    length = Fraction(last) + LAST
+    return Line(name, "melody", Fraction(1), length, notes, (), NOWHERE, Lands("free"))
+
+
+def leans_of(mode: Mode) -> str:
+    """What a mode leans and rests on, and its hour, in one line."""
+    leans = [
+        f"{what} {SARGAM[tone]}"
+        for what, tone in (("vadi", mode.vadi), ("samvadi", mode.samvadi))
+        if tone is not None
+    ]
+    if mode.rests:
+        leans.append("rests on " + " ".join(SARGAM[tone] for tone in mode.rests))
+    if mode.hour:
+        leans.append(settable(mode.hour))
+    return " · ".join(leans)
+
+
+def _texts(mode: Mode, tonic: Tonic) -> dict[str, Any]:
+    written = readable_tonic(tonic, mode.tones)
+    return {
+        "plain_title": as_read(shown(mode.name)),
+        "title": settable(mode.name, LARGE),
+        "tonic": str(written),
+        "leans": leans_of(mode),
+        "also": settable(", ".join(mode.aka)),
+        "family": settable(mode.family),
+        "tones": [_tone(mode, written, tone) for tone in sorted(mode.tones)],
+        "rises": list(_moves(mode.ascent)),
+        "falls": list(_moves(mode.descent)),
+        "places": [[dotted(p), p] for p in _places(mode)],
+        "note": settable(" ".join(mode.note.split())),
+        "source": settable(" ".join(mode.source.split())),
+    }
+
+
+def _tone(mode: Mode, tonic: Tonic, tone: int) -> dict[str, str]:
+    """A row of the table of tones."""
+    ratio, cents = mode.sized(tone)
+    if tone in mode.up and tone in mode.down:
+        where = ""
+    elif tone in mode.up:
+        where = "rising"
+    elif tone in mode.down:
+        where = "falling"
+    else:
+        where = "in phrases"
+    return {
+        "sargam": SARGAM[tone],
+        "letter": str(spell(tonic, tone)),
+        "ratio": ratio,
+        "cents": f"{cents:.1f}",
+        "off": f"{cents - 100 * tone:+.1f}",
+        "where": where,
+    }
+
+
+def _places(mode: Mode) -> list[int]:
+    """Every pitch that the two paths touch, low to high."""
+    return sorted({*mode.ascent, *mode.descent})
+
+
+def _moves(path: tuple[int, ...]) -> Iterator[list[int]]:
+    """From where to where a path moves, each move once."""
+    for before, after in dict.fromkeys(pairwise(path)):
+        if before != after:
+            yield [before, after]

@@ -1,0 +1,33 @@
+"""Texts and pictures set on pages by one of our templates: PDF, or a PNG for each page."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+import typst
+
+from cyclechart.write.files.fonts import family_names, font_paths
+
+PNG_PPI = 144
+
+
+def typeset(files: Mapping[str, bytes], texts: Mapping[str, Any], kind: str) -> list[bytes]:
+    """Set a template, ``main.typ`` of the ``files``, as one PDF (``kind`` pdf) or as a PNG for each
+    page (``kind`` png).
+
+    The texts reach it as data, with the fonts that they need, so that none is ever read as markup.
+    The same input gives the same bytes.
+    """
+    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
+    made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]  # takes a dict too
+        dict(files),
+        format=kind,
+        ppi=float(PNG_PPI) if kind == "png" else None,
+        sys_inputs={"data": data},
+        font_paths=font_paths([data]),
+        ignore_system_fonts=True,
+        timestamp=0,
+    )
+    return made if isinstance(made, list) else [made]

@@ -1,0 +1,1 @@
+"""Findings, cards and tables as text for a terminal."""

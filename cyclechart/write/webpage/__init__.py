@@ -1,0 +1,1 @@
+"""The rehearsal page for a browser."""

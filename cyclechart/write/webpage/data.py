@@ -1,0 +1,313 @@
+"""All that the rehearsal page is given: the piece in seconds, who sounds what, the parts to read.
+
+What sounds is what the MIDI file and the recordings have (``write.played``); time is counted by the
+same clock, exact until it is rounded at the very end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from fractions import Fraction
+from functools import cache
+from math import log2
+from typing import Any
+
+from cyclechart.arrange.arranger import arrange
+from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.parts.band import Band
+from cyclechart.arrange.rehearse.sing_back import pickup_to
+from cyclechart.arrange.roles.drone import SOFT, strings
+from cyclechart.arrange.roles.theka_rows import beat_strokes
+from cyclechart.arrange.roles.theka_variations import is_open
+from cyclechart.arrange.score import Score
+from cyclechart.piece.model import Piece
+from cyclechart.sound.rate import RATE
+from cyclechart.sound.spectra import VOICES
+from cyclechart.sound.strings import strung
+from cyclechart.text.display import as_read, shown
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_exact
+from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
+from cyclechart.write.audio.mixdown import SENT, level_of, pans
+from cyclechart.write.audio.performance import FrameClock, Performance, Played, Tone, hertz, played
+from cyclechart.write.files.cautions import CAUTION
+from cyclechart.write.files.paper_sizes import Look
+from cyclechart.write.webpage.parts import DECIMALS, Drawn, packed_parts
+from cyclechart.write.webpage.schema import (
+    Beat,
+    Curve,
+    CycleKind,
+    PageData,
+    Section,
+    SoundData,
+    StrokeEvent,
+    ToneEvent,
+    Turn,
+    VoiceData,
+)
+from cyclechart.write.webpage.sounds import (
+    nearest,
+    room_sound,
+    string_sound,
+    stroke_sound,
+    struck_velocities,
+)
+
+CENT_DECIMALS = 3
+TABLE_DECIMALS = 5
+"""Of an amplitude: the loudest partial is about 1."""
+
+
+def page_data(
+    piece: Piece,
+    *,
+    shifts: Sequence[int] = (0,),
+    look: Look | None = None,
+    drawn: Drawn | None = None,
+) -> PageData:
+    """A piece for its page, with its parts on Sa moved by each of ``shifts`` semitones (-5 to 6).
+
+    More shifts can be made elsewhere (``page_parts.packed_parts``, in a process each) and put into
+    ``parts``. ``drawn``: what was drawn for an earlier page, kept from one to the next.
+    """
+    score = arrange(piece)
+    performance = played(score)
+    made = _Page(piece, score, performance)
+    sounds: dict[str, SoundData] = {}
+    voices = list(made.voices(sounds))
+    drone = list(made.drone(sounds))
+    waves = {voice["wave"] for voice in voices} - {""}
+    return {
+        "title": _plain(piece.title),
+        "composer": _plain(piece.composer),
+        "mode": _plain(piece.mode.name),
+        "sa": made.letter(score.tonic),
+        "hertz": round(made.hertz, 6),
+        "names": [made.letter(_named(piece, tonic)) for tonic in TONICS],
+        "key": score.tonic.semitone,
+        "tempo": round(float(piece.tempo), 6),
+        "length": made.seconds(score.end),
+        "cycles": list(map(_kind, made.cycles)),
+        "turns": made.turns(),
+        "sections": list(made.sections()),
+        "voices": voices,
+        "waves": {wave: _table(wave) for wave in sorted(waves)},
+        "sounds": sounds,
+        "room": room_sound(),
+        "parts": {
+            str(shift): packed_parts(piece, shift, look, drawn, made.clock) for shift in shifts
+        },
+        "drone": drone,
+        "caution": CAUTION,
+    }
+
+
+def _plain(text: str) -> str:
+    """A text as it is read, without what steers writing."""
+    return as_read(shown(text))
+
+
+def _named(piece: Piece, tonic: Tonic) -> Tonic:
+    """A Sa as the piece has it, where that is on the same key."""
+    return piece.tonic if piece.tonic.semitone == tonic.semitone else tonic
+
+
+class _Page:
+    """A piece as it is played, asked for one thing after the other."""
+
+    def __init__(self, piece: Piece, score: Score, performance: Performance) -> None:
+        self.piece = piece
+        self.band = Band(piece)
+        self.score = score
+        self.performance = performance
+        self.clock = FrameClock(score)
+        self.hertz = hertz(score.tonic.midi, 0, score.tuning)
+        self.cycles = list(dict.fromkeys(bar.stretch.cycle for bar in self.band.bars))
+
+    def seconds(self, time: Fraction) -> float:
+        """A time in beats of the timeline, in seconds."""
+        return round(float(self.clock.seconds(time)), DECIMALS)
+
+    def letter(self, tonic: Tonic) -> str:
+        """A Sa as the lead sheet writes it."""
+        return str(readable_tonic(tonic, self.band.tones))
+
+    def cents(self, hz: float) -> float:
+        """Cents above the middle Sa of the beginning."""
+        return round(1200 * log2(hz / self.hertz), CENT_DECIMALS)
+
+    def turns(self) -> list[Turn]:
+        """Every bar; the count-in belongs to no section."""
+        found: list[Turn] = []
+        section = -1
+        for passage in self.band.passages:
+            section += passage.step >= 0
+            for bar in passage.bars:
+                own = passage.step >= 0 and bar.stretch.kind != "count-in"
+                found.append(
+                    {
+                        "kind": _kind_of(bar),
+                        "number": bar.number,
+                        "cycle": self.cycles.index(bar.stretch.cycle),
+                        "beats": [self.seconds(at) for at in (*_beats(bar), bar.end)],
+                        "section": section if own else -1,
+                    }
+                )
+        return found
+
+    def sections(self) -> Iterator[Section]:
+        """The steps of the form that take time, count-in apart."""
+        at = 0
+        for passage in self.band.passages:
+            first, at = at, at + len(passage.bars)
+            if passage.step < 0:
+                continue
+            first += sum(bar.stretch.kind == "count-in" for bar in passage.bars)
+            box, here = self.band.road[passage.step], passage.bars[-1].stretch
+            begin = self.band.bars[first].start if first < at else passage.bars[-1].end
+            yield {
+                "letter": box.letter,
+                "name": _plain(box.name),
+                "start": self.seconds(begin),
+                "end": self.seconds(passage.bars[-1].end),
+                "sa": self.letter(here.tonic),
+                "mode": _plain(here.mode.name),
+                "key": here.tonic.semitone,
+                "turns": (first, at),
+                "loop": (self.led_from(first, begin), at),
+            }
+
+    def led_from(self, first: int, begin: Fraction) -> int:
+        """The turn in which the pickup begins that leads to a section's beginning."""
+        led = begin - pickup_to(self.band.timeline, begin)
+        bars = self.band.bars
+        # A section that lies in the count-in alone has no bar of its own, and may be the last.
+        while first > 0 and (first == len(bars) or bars[first].start > led):
+            if bars[first - 1].stretch.kind in ("count-in", "free"):
+                break
+            first -= 1
+        return first
+
+    def voices(self, sounds: dict[str, SoundData]) -> Iterator[VoiceData]:
+        """Every player, then the hands that count; what they sound is added to ``sounds``."""
+        titles = {player.name: player.instrument.title for player in self.piece.players}
+        parts = self.performance.parts
+        for part, pan in zip(parts, pans(parts), strict=True):
+            strings = part.plucked
+            names, strokes = self.plucked(part, sounds) if strings else _struck(part, sounds)
+            yield {
+                "name": _plain(part.name),
+                "title": _plain(titles.get(part.name, part.name)),
+                "role": part.role,
+                "wave": part.voice if part.tones and not strings else "",
+                "tones": [] if strings else list(map(self.tone, part.tones)),
+                "strokes": strokes,
+                "sounds": names,
+                "level": level_of(part),
+                "pan": pan,
+                "room": SENT[part.role],
+            }
+
+    def tone(self, tone: Tone) -> ToneEvent:
+        """A pitched sound."""
+        curve: Curve = [
+            (_in_seconds(frame), round(cents, CENT_DECIMALS)) for frame, cents in tone.curve
+        ]
+        length = _in_seconds(tone.frames)
+        return _in_seconds(tone.start), length, self.cents(tone.hz), tone.velocity, curve
+
+    def plucked(
+        self, part: Played, sounds: dict[str, SoundData]
+    ) -> tuple[list[str], list[StrokeEvent]]:
+        """A drone's strings by name, and each pluck of them."""
+        names: dict[str, int] = {}
+        strokes: list[StrokeEvent] = []
+        for tone in part.tones:
+            name = self.string(strung(tone.hz), tone.velocity, sounds)
+            at = names.setdefault(name, len(names))
+            strokes.append((_in_seconds(tone.start), at, tone.velocity))
+        return list(names), strokes
+
+    def string(self, hz: float, velocity: int, sounds: dict[str, SoundData]) -> str:
+        """The name of a string's sound, which is rendered if it is new."""
+        cents = self.cents(hz)
+        name = f"string {cents:g}"
+        if name not in sounds:
+            sounds[name] = string_sound(hz, cents, velocity)
+        return name
+
+    def drone(self, sounds: dict[str, SoundData]) -> Iterator[tuple[float, str]]:
+        """The strings in turn, as the piece begins; a band without a drone may want one to tune
+        to."""
+        stretches = self.band.timeline.stretches
+        mode = stretches[0].mode if stretches else self.piece.mode
+        octave = next((one.octave for one in self.piece.players if one.plays == "drone"), 0)
+        for pitch in strings(mode):
+            hz = strung(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
+            yield self.cents(hz), self.string(hz, SOFT, sounds)
+
+
+def _in_seconds(frames: int) -> float:
+    return round(frames / RATE, DECIMALS)
+
+
+def _struck(part: Played, sounds: dict[str, SoundData]) -> tuple[list[str], list[StrokeEvent]]:
+    """The sounds of a drum by name, and each stroke."""
+    velocities = struck_velocities(part)
+    drum = part.voice if any(isinstance(sound, str) for sound in velocities) else "kit"
+    at: dict[tuple[str | int, int], int] = {}
+    names: list[str] = []
+    for sound, chosen in velocities.items():
+        for velocity in chosen:
+            name = f"{drum} {sound} {velocity}"
+            at[sound, velocity] = len(names)
+            names.append(name)
+            if name not in sounds:
+                sounds[name] = stroke_sound(part, sound, velocity)
+    strokes: list[StrokeEvent] = []
+    for stroke in part.strokes:
+        place = at[stroke.sound, nearest(velocities[stroke.sound], stroke.velocity)]
+        strokes.append((_in_seconds(stroke.start), place, stroke.velocity))
+    return names, strokes
+
+
+def _kind_of(bar: Bar) -> Any:
+    kind = bar.stretch.kind
+    return "cycle" if kind == "metered" else kind
+
+
+def _beats(bar: Bar) -> Iterator[Fraction]:
+    """When the beats of a bar begin, in beats of the timeline; what is cut off has none."""
+    if bar.stretch.kind == "free":
+        yield bar.start
+        return
+    for _, at, _ in bar.stretch.cycle.walk():
+        if at < bar.length:
+            yield bar.start + at
+
+
+def _kind(cycle: Cycle) -> CycleKind:
+    struck = dict(beat_strokes(cycle))
+    beats: list[Beat] = [
+        {
+            "at": float(at),
+            "length": float(length),
+            "name": show_exact(at + 1),
+            "sign": cycle.signs.get(at, "").replace("×", "X"),
+            "open": is_open(cycle, at),
+            "opens_section": at in cycle.starts,
+            "syllable": struck[at],
+        }
+        for _, at, length in cycle.walk()
+    ]
+    return {"name": _plain(cycle.name), "beats": beats}
+
+
+@cache
+def _table(wave: str) -> dict[str, Any]:
+    """A voice of the synthesiser as plain data, its tables rounded."""
+    table = asdict(VOICES[wave])
+    for zone in table["zones"]:
+        zone["levels"] = [[round(one, TABLE_DECIMALS) for one in row] for row in zone["levels"]]
+    return table

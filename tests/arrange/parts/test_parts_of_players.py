@@ -1,0 +1,362 @@
+"""What the players of any band read: letters, tones, cues, rests, theka, names, transposition.
+
+The bands and forms are random: lines at once, other Sas and modes on the way, solos, trades.
+"""
+
+from __future__ import annotations
+
+import random
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+from functools import lru_cache
+
+import pytest
+from support.making import CYCLES, DEMO_BOOK, MODES, ROOT, TONICS, loaded, random_changing_piece
+
+from cyclechart.arrange.parts.band import Band
+from cyclechart.arrange.parts.part_notes import Written
+from cyclechart.arrange.parts.part_sheets import part_of
+from cyclechart.arrange.roles.theka import theka
+from cyclechart.arrange.sheet.model import Sheet, Strain
+from cyclechart.piece.load import load
+from cyclechart.piece.model import Piece
+from cyclechart.piece.player import Player
+from cyclechart.piece.steps import Free, Solo, Trade
+
+SEEDS = range(30)
+LONG_REST = 4
+"""Cycles of rest before an entry that a cue leads to."""
+MELODIES = ("flute", "alto-sax", "cello", "trumpet", "tenor-sax", "violin")
+OTHERS = (
+    "  guitar: {plays: voicings}\n  double-bass: {plays: pedal}\n  tabla: {plays: theka}\n"
+    "  drum-kit: {plays: theka}\n  tanpura: {plays: drone}\n"
+)
+PLACES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+SIGNS = {"♯": 1, "♭": -1, "𝄪": 2, "𝄫": -2, "#": 1, "b": -1}
+
+
+def random_form(seed: int) -> str:
+    """A changing piece for a band of eight, of whom three play melodies."""
+    dice = random.Random(seed)
+    who = dice.sample(MELODIES, 3)
+    head, form = random_changing_piece(seed).split("form:\n")
+    said = [line for line in head.splitlines() if "sargam:" in line]
+    melodies = [line.split(":")[0].strip() for line in said]
+    steps = []
+    for step in re.findall(r"  - [^-].*\n(?:    .*\n)*", form):
+        step = step.replace("solo: melody", f"solo: {dice.choice([*who, 'guitar', 'drum-kit'])}")
+        step = step.replace("free: melody", f"free: {who[0]}")
+        line = re.match(r"  - play: (\S+)\n", step)
+        if line and len(melodies) > 1 and dice.random() < 0.4:
+            one, two = dice.sample(melodies, 2)
+            step = step.replace(line[1], f"{{{who[0]}: {one}, {who[1]}: {two}}}", 1)
+        elif line and line[1] in melodies and dice.random() < 0.4:
+            step += f"    by: [{dice.choice(who)}]\n"
+        for key, values in (("tonic", TONICS), ("mode", MODES), ("dynamics", ("p", "f"))):
+            if dice.random() < 0.2:
+                step += f"    {key}: {dice.choice(values)}\n"
+        steps.append(step)
+        if dice.random() < 0.2:
+            steps.append(f"  - trade: [{who[0]}, tabla]\n    cycles: {dice.randint(1, 3)}\n")
+        if dice.random() < 0.2:
+            steps.append(f"  - groove: {dice.randint(1, 6)}\n")
+    if dice.random() < 0.5:
+        # What comes again as it was: a part may have it from a sign.
+        same = f"    cycle: {dice.choice(list(CYCLES))}\n    tonic: D\n    mode: yaman\n"
+        again = [
+            f"  - play: {line}\n    times: {dice.randint(1, 3)}\n{same}    dynamics: mf\n"
+            for line in dice.sample(melodies, min(len(melodies), 2))
+        ]
+        steps = [*again, *steps, *again]
+    players = "".join(f"  {name}: {{plays: melody, octave: {dice.choice([0, 0, -1])}}}\n"
+                      for name in who)  # fmt: skip
+    return f"{head}players:\n{players}{OTHERS}form:\n{''.join(steps)}"
+
+
+def read(text: str) -> Piece:
+    result = loaded(text, ROOT)
+    assert result.piece is not None, result.findings
+    return result.piece
+
+
+@lru_cache(maxsize=64)
+def band_of(name: str) -> Band:
+    """The band of a piece of the demo book, or of the random piece of a number."""
+    if name.isdigit():
+        return Band(read(random_form(int(name))))
+    piece = load(next(path for path in DEMO_BOOK if path.stem == name)).piece
+    assert piece is not None
+    return Band(piece)
+
+
+@lru_cache(maxsize=64)
+def parts_of(name: str) -> dict[str, Sheet]:
+    band = band_of(name)
+    return {player.name: part_of(band, player) for player in band.piece.players}
+
+
+NAMES = [path.stem for path in DEMO_BOOK] + [str(seed) for seed in SEEDS]
+every_piece = pytest.mark.parametrize("name", NAMES)
+
+
+def staves(name: str) -> Iterator[tuple[Player, Sheet]]:
+    """The players who read a staff, and their parts."""
+    for player in band_of(name).piece.players:
+        if player.plays != "drone":
+            yield player, parts_of(name)[player.name]
+
+
+def notes_of(strain: Strain) -> Iterator[Written]:
+    for note in strain.notes:
+        assert isinstance(note, Written)
+        yield note
+
+
+def step_of(piece: Piece, sheet: Sheet, strain: Strain) -> int:
+    return [box.letter for box in sheet.road].index(strain.letter)
+
+
+def tone_of(letter: str) -> int:
+    """Semitones above C of a letter with its sign."""
+    return (PLACES[letter[0]] + sum(SIGNS[sign] for sign in letter[1:])) % 12
+
+
+@every_piece
+def test_letters_are_unique_and_the_same_for_all(name: str) -> None:
+    sheets = list(parts_of(name).values())
+    letters = [strain.letter for strain in sheets[0].strains]
+    assert len(set(letters)) == len(letters)
+    for sheet in sheets:
+        assert [strain.letter for strain in sheet.strains] == letters
+        plain = [replace(box, turns=()) for box in sheet.road]
+        assert plain == [replace(box, turns=()) for box in sheets[0].road]
+        assert set(letters) <= {box.letter for box in sheet.road}
+
+
+@every_piece
+def test_a_solo_is_slashes_and_the_modes_tones_in_the_readers_letters(name: str) -> None:
+    piece = band_of(name).piece
+    for player, sheet in staves(name):
+        for strain in sheet.strains:
+            step = piece.steps[step_of(piece, sheet, strain)]
+            own = (
+                (isinstance(step, Solo) and step.player == player.name)
+                or (isinstance(step, Trade) and player.name in step.players)
+                or (isinstance(step, Free) and step.what == player.name)
+            )
+            pitched = player.plays != "theka"
+            assert bool(strain.tones) == (own and pitched), (player.name, strain.letter)
+            if not strain.tones:
+                continue
+            assert any(note.head == "slash" for note in strain.notes) or not strain.measures
+            force = step.force
+            sa = (force.tonic.midi - player.instrument.transposes) % 12
+            said = re.fullmatch(r"(.*): up (.*), down ([^,]*)(?:, lean on (.*))?", strain.tones)
+            assert said is not None and said[1] == force.mode.name
+            for letters, path in ((said[2], force.mode.ascent), (said[3], force.mode.descent)):
+                assert [tone_of(one) for one in letters.split()] == [(sa + t) % 12 for t in path]
+            leans = [tone for tone in (force.mode.vadi, force.mode.samvadi) if tone is not None]
+            told = [tone_of(one.split()[0]) for one in (said[4] or "").split(", ") if one]
+            assert told == [(sa + tone) % 12 for tone in leans]
+
+
+@every_piece
+def test_slashes_fill_a_bar_of_the_players_own(name: str) -> None:
+    # Every beat of such a bar has a slash or one of the player's notes sounds on it.
+    band = band_of(name)
+    for player, _ in staves(name):
+        content = band.contents[player.name]
+        for bar, held, own in zip(band.bars, band.fragments[player.name], content.own, strict=True):
+            slashed = [one.note for one in held if one.slash]
+            assert own or not slashed
+            if not own:
+                continue
+            for _, at, length in bar.stretch.cycle.walk():
+                if at < bar.length:
+                    end = min(at + length, bar.length)
+                    notes = [one.note for one in held]
+                    assert any(n.start < end and n.start + n.length > at for n in notes)
+            for note in slashed:
+                others = [one.note for one in held if one.note is not note]
+                end = note.start + note.length
+                assert not any(n.start < end and n.start + n.length > note.start for n in others)
+
+
+@every_piece
+def test_an_entry_after_four_cycles_of_rest_has_a_cue(name: str) -> None:
+    band = band_of(name)
+    melodies = [player.name for player in band.piece.players if player.plays == "melody"]
+    starts = {passage.step: passage for passage in band.passages}
+    for player, sheet in staves(name):
+        if player.plays == "theka":
+            continue
+        mine = band.fragments[player.name]
+        strains = {step_of(band.piece, sheet, strain): strain for strain in sheet.strains}
+        for at in range(1, len(band.bars)):
+            silent = 0
+            while silent < at and not mine[at - 1 - silent] and band.bars[at - 1 - silent].number:
+                silent += 1
+            bar = band.bars[at - 1]
+            others = [who for who in melodies if who != player.name]
+            led = [
+                who for who in others if any(not one.slash for one in band.fragments[who][at - 1])
+            ]
+            strain = strains.get(bar.stretch.step)
+            if not (mine[at] and silent >= LONG_REST and led and strain and strain.measures):
+                continue
+            numbered = [m for m in strain.measures if m.cycle == bar.number]
+            rests = [m for m in strain.measures if m.rests and m.cycle]
+            covered = any(m.cycle <= bar.number < m.cycle + m.rests for m in rests)
+            assert not covered, (player.name, bar.number)
+            if not numbered:
+                continue  # It is in a repeat, written for an earlier time.
+            begin, end = numbered[0].start, numbered[-1].end
+            cue = [note for note in notes_of(strain) if begin <= note.start < end]
+            inside = len(starts[bar.stretch.step].bars) > sum(
+                max(1, m.rests) for m in strain.measures if m.cycle and m.opens
+            )
+            if inside and not cue:
+                continue  # Rests of a repeat.
+            assert cue and {note.head for note in cue} == {"cue"}, (player.name, bar.number)
+            assert cue[0].says in led and not any(note.says for note in cue[1:])
+
+
+@every_piece
+def test_a_cue_is_what_another_plays_then(name: str) -> None:
+    band = band_of(name)
+    numbers = {bar.number: at for at, bar in enumerate(band.bars) if bar.number}
+    for player, sheet in staves(name):
+        if player.plays == "theka":
+            continue
+        for strain in sheet.strains:
+            cues = [note for note in notes_of(strain) if note.head == "cue"]
+            for measure in (m for m in strain.measures if m.opens and m.cycle):
+                last = [m for m in strain.measures if m.cycle == measure.cycle][-1]
+                held = [note for note in cues if measure.start <= note.start < last.end]
+                if not held:
+                    continue
+                at = numbers[measure.cycle]
+                assert not band.fragments[player.name][at]
+                theirs = [f.note for f in band.fragments[held[0].says][at] if not f.slash]
+                other = next(one for one in band.piece.players if one.name == held[0].says)
+                assert [n.start - measure.start for n in held] == [n.start for n in theirs]
+                sounding = strain.key.tonic.midi + strain.key.shift + player.instrument.transposes
+                for mine, his in zip(held, theirs, strict=True):
+                    assert his.sa is not None and his.pitch is not None and mine.pitch is not None
+                    sounds = his.sa.midi + his.pitch + 12 * other.octave
+                    assert (sounding + mine.pitch - sounds) % 12 == 0
+
+
+@every_piece
+def test_rests_are_counted(name: str) -> None:
+    band = band_of(name)
+    by_number = {bar.number: at for at, bar in enumerate(band.bars) if bar.number}
+    for player, sheet in staves(name):
+        held, own = band.fragments[player.name], band.contents[player.name].own
+        for strain in sheet.strains:
+            if strain.free:
+                continue
+            for measure in strain.measures:
+                if not measure.rests or not measure.cycle:
+                    continue
+                first = by_number[measure.cycle]
+                silent = range(first, first + measure.rests)
+                assert not any(held[at] or own[at] for at in silent)
+                bars = [band.bars[at] for at in silent]
+                assert measure.length == sum((bar.length for bar in bars), Fraction(0))
+                assert {bar.stretch.step for bar in bars} == {step_of(band.piece, sheet, strain)}
+
+
+@every_piece
+def test_a_drummer_has_the_theka_of_each_cycle_once(name: str) -> None:
+    band = band_of(name)
+    for player, sheet in staves(name):
+        if player.plays != "theka" or player.instrument.is_kit:
+            continue
+        told: dict[object, int] = {}
+        for strain in sheet.strains:
+            pattern = [(beat.at, beat.syllable) for beat in theka(strain.cycle)]
+            for measure in (m for m in strain.measures if m.opens and m.cycle):
+                last = [m for m in strain.measures if m.cycle == measure.cycle][-1]
+                said = [
+                    (note.start - measure.start, note.syllable)
+                    for note in notes_of(strain)
+                    if measure.start <= note.start < last.end
+                    if not note.head and note.origin == (-1, -1)
+                ]
+                if said == pattern and len(said) > 1:
+                    told[strain.cycle] = told.get(strain.cycle, 0) + 1
+        assert set(told.values()) <= {1}
+        kept = {
+            bar.stretch.cycle
+            for bar, own, held in zip(
+                band.bars,
+                band.contents[player.name].own,
+                band.fragments[player.name],
+                strict=True,
+            )
+            if own and bar.whole and not bar.stretch.soloist and all(f.slash for f in held)
+        }
+        single = {cycle for cycle in kept if len(theka(cycle)) == 1}
+        assert set(told) == kept - single, player.name
+
+
+@every_piece
+def test_the_names_under_notes_are_their_own(name: str) -> None:
+    piece = band_of(name).piece
+    for player, sheet in staves(name):
+        if player.plays == "theka":
+            continue
+        for strain in sheet.strains:
+            force = piece.steps[step_of(piece, sheet, strain)].force
+            sounding = strain.key.tonic.midi + strain.key.shift + player.instrument.transposes
+            for note in notes_of(strain):
+                if note.pitch is None or note.head:
+                    continue
+                sa = note.sa or force.tonic
+                under = (note.pitch,) if note.under is None else note.under
+                keys = [sounding + note.pitch]
+                if player.plays == "voicings":
+                    keys += [sounding + tone for tone in note.also if isinstance(tone, int)]
+                    assert keys == sorted(set(keys))
+                assert [(key - sa.midi) % 12 for key in keys] == [tone % 12 for tone in under]
+
+
+@every_piece
+def test_what_is_written_sounds_as_composed(name: str) -> None:
+    band = band_of(name)
+    for player, sheet in staves(name):
+        if player.plays != "melody":
+            continue
+        for strain in sheet.strains:
+            if strain.free:
+                continue
+            assert sheet.reader is not None
+            sounding = strain.key.tonic.midi + strain.key.shift + sheet.reader.transposes
+            for note in notes_of(strain):
+                if note.head or note.pitch is None:
+                    continue
+                number, index = note.origin
+                placed = band.timeline.placed[number]
+                composed = placed.line.notes[index]
+                assert composed.pitch is not None and player.name in placed.players
+                tonic = placed.force.tonic.midi + 12 * player.octave
+                assert sounding + note.pitch == tonic + composed.pitch
+                assert [sounding + int(tone) for tone in note.grace] == [
+                    tonic + int(tone) for tone in composed.grace
+                ]
+
+
+@every_piece
+def test_what_is_read_is_in_the_mode_and_on_the_sa_of_its_bars(name: str) -> None:
+    # The Sa that is read is as far from the one that sounds as the instrument says, by octaves.
+    band = band_of(name)
+    last = {passage.step: passage.bars[-1].stretch for passage in band.passages}
+    for player, sheet in staves(name):
+        for strain in sheet.strains:
+            here = last[step_of(band.piece, sheet, strain)]
+            assert strain.key.mode == here.mode
+            apart = strain.key.tonic.midi + player.instrument.transposes - here.tonic.midi
+            assert apart % 12 == 0 and strain.key.shift % 12 == 0

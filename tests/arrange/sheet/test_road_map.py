@@ -1,0 +1,45 @@
+"""How long each box of the road map is, in cycles and in seconds."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+from support.making import piece_of, random_piece
+
+from cyclechart.arrange.clock import seconds_of
+from cyclechart.arrange.sheet.road_map import road_of
+from cyclechart.arrange.timeline import unroll
+
+LATE = (
+    "lines:\n  head: {sargam: S R G m P d n S' n d}\n"
+    "  late: {begins: 8, sargam: S R G m P d n S' n d m P d n}\n"
+)
+FORM = """form:
+  - {free: PLAYER, seconds: 30}
+  - {play: head, times: 2}
+  - {solo: PLAYER, cycles: 3}
+  - {trade: [PLAYER, tabla], cycles: 1, times: 2}
+  - {groove: 2, times: 2}
+  - {play: late, tempo: 120}
+""".replace("PLAYER", "melody")
+
+
+def test_each_step_has_its_own_length() -> None:
+    # One beat a second, ten in the cycle of the stand-in heading; the wait for the pickup's eight
+    # beats at 60 is part of the groove before it.
+    piece = piece_of(LATE + FORM, tempo="60")
+    road = road_of(piece, unroll(piece))
+    assert [box.seconds for box in road][:4] == [30, 20, 30, 40]
+    assert [box.cycles for box in road][:4] == [0, 2, 3, 4]
+    assert [box.counted for box in road] == [0, 10, 0, 0, 0, 0]
+    assert [box.letter for box in road] == ["A", "B", "C", "D", "E", "F"]
+
+
+@given(st.integers(0, 400))
+def test_the_boxes_are_no_longer_than_the_piece(seed: int) -> None:
+    piece = piece_of(random_piece(seed))
+    timeline = unroll(piece)
+    road = road_of(piece, timeline)
+    assert len(road) == len(piece.steps)
+    assert all(box.seconds >= 0 for box in road)
+    assert sum(box.seconds + box.counted for box in road) <= seconds_of(timeline)

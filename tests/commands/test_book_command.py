@@ -1,0 +1,79 @@
+"""The command ``book``: what it writes, refuses, prints and leaves out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from click.testing import CliRunner, Result
+from pypdf import PdfReader
+from support.gigs import folder_of_pieces
+
+from cyclechart.commands.book import book
+
+
+def run(folder: Path, text: str, *words: str) -> Result:
+    setlist = folder_of_pieces(folder) / "night.yaml"
+    setlist.write_text(f"title: The Night\nplayers: trio\n{text}", "utf-8")
+    return CliRunner().invoke(book, [str(setlist), "--to", str(folder / "out"), *words])
+
+
+def test_it_writes_the_books_and_prints_their_names(tmp_path: Path) -> None:
+    result = run(tmp_path, "pieces: [on-d.yaml, on-d2.yaml]\n")
+    assert result.exit_code == 0, result.output
+    files = [Path(line) for line in result.stdout.splitlines()]
+    assert [path.name for path in files] == [
+        "night-flute.pdf", "night-tabla.pdf", "night-tanpura.pdf", "night-all.pdf",
+    ]  # fmt: skip
+    assert all(path.parent == tmp_path / "out" / "night" and path.is_file() for path in files)
+    assert "2 pieces: " in result.stderr
+
+
+def test_a_piece_that_cannot_be_read_whole_is_left_out_and_told(tmp_path: Path) -> None:
+    result = run(tmp_path, "pieces: [on-d.yaml, half-done.yaml, on-d2.yaml]\n")
+    assert result.exit_code == 1
+    assert "unready-piece" in result.stderr
+    reader = PdfReader(tmp_path / "out" / "night" / "night-flute.pdf")
+    assert "half-done.yaml could not be read whole" in reader.pages[1].extract_text()
+
+
+def test_a_piece_that_is_not_there_is_told(tmp_path: Path) -> None:
+    result = run(tmp_path, "pieces: [on-d.yaml, nowhere.yaml]\n")
+    assert result.exit_code == 1
+    assert "nowhere.yaml" in result.stderr
+    assert (tmp_path / "out" / "night" / "night-flute.pdf").is_file()
+
+
+def test_a_set_of_nothing_writes_nothing(tmp_path: Path) -> None:
+    for text in ("pieces: [half-done.yaml]\n", "pieces: []\n", "pieces: 3\n", "::\n"):
+        result = run(tmp_path, text)
+        assert result.exit_code == 1, result.output
+        assert not result.stdout
+        assert not isinstance(result.exception, KeyError | ValueError)
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_player_of_that_name(tmp_path: Path) -> None:
+    result = run(tmp_path, "pieces: [on-d.yaml]\n", "--player", "tabla", "--paper", "tablet")
+    assert [Path(line).name for line in result.stdout.splitlines()] == ["night-tabla.pdf"]
+    result = run(tmp_path, "pieces: [on-d.yaml]\n", "--player", "tablo")
+    assert result.exit_code == 2
+    assert "did you mean tabla" in result.stderr
+
+
+def test_a_player_who_sits_all_of_it_out(tmp_path: Path) -> None:
+    text = "pieces: [{piece: band.yaml, without: [flute]}]\n"
+    result = run(tmp_path, text, "--player", "flute")
+    assert [Path(line).name for line in result.stdout.splitlines()] == ["night-flute.pdf"]
+
+
+def test_warnings_count_when_strict(tmp_path: Path) -> None:
+    text = "pieces: [on-d.yaml, on-d.yaml]\n"
+    assert run(tmp_path, text).exit_code == 0
+    assert run(tmp_path, text, "--strict").exit_code == 1
+
+
+def test_what_cannot_be_written_is_said(tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("a file")
+    result = run(tmp_path, "pieces: [on-d.yaml]\n")
+    assert result.exit_code == 2
+    assert "out" in result.stderr

@@ -1,0 +1,326 @@
+"""The book of a set: its pages are where its contents say, and nothing is drawn twice."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pypdfium2
+import pytest
+from pypdf import PdfReader
+from support.gigs import gig
+
+from cyclechart.arrange.set_book import SetBook, setbook
+from cyclechart.produce import set_charts as charts
+from cyclechart.produce.set_book import Written, file_names, write_book
+from cyclechart.produce.set_charts import charts_of
+from cyclechart.write.files.fingerprint import key_of
+from cyclechart.write.files.paper_sizes import A4, PAPERS
+from cyclechart.write.paper.book_pages import front_matter
+
+FIVE = "players: {flute: {octave: 1}, guitar: , tabla: , tanpura: , drum-kit: }\n"
+THREE = (
+    f"{FIVE}pieces: [band.yaml, on-d.yaml, {{break: 10}}, {{piece: drums.yaml, note: lamps out}}]\n"
+)
+
+
+@pytest.fixture(autouse=True)
+def _in_this_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test starts processes but the one about them."""
+    monkeypatch.setattr(charts, "HANDFUL", 1000)
+
+
+def book_of(folder: Path, text: str = THREE) -> SetBook:
+    return setbook(gig(folder, text))
+
+
+def written(book: SetBook, folder: Path, **more: Any) -> Written:
+    return write_book(book, folder / "out", "set", **more)
+
+
+def outline(reader: PdfReader) -> dict[str, int]:
+    """What the outline calls each place (under what), and its page from 1."""
+    found: dict[str, int] = {}
+
+    def walk(items: Sequence[Any], under: str) -> None:
+        above = ""
+        for item in items:
+            if isinstance(item, list):
+                walk(item, f"{above}/")
+                continue
+            above = under + str(item.title)
+            page = reader.get_destination_page_number(item)
+            assert page is not None
+            found[above] = page + 1
+
+    walk(reader.outline, "")
+    return found
+
+
+def contents(reader: PdfReader) -> list[tuple[str, int]]:
+    """The lines of the contents that end in a number, with it."""
+    at = outline(reader)["Contents"]
+    lines = reader.pages[at - 1].extract_text().replace(".", " ").splitlines()
+    parted = [line.rsplit(None, 1) for line in lines]
+    return [(" ".join(one[0].split()), int(one[1])) for one in parted
+            if len(one) == 2 and one[1].isdigit()]  # fmt: skip
+
+
+def test_contents_outline_links_and_stamped_numbers_agree(tmp_path: Path) -> None:
+    made = written(book_of(tmp_path), tmp_path)
+    reader = PdfReader(next(path for path in made.files if path.stem == "set-flute"))
+    places = outline(reader)
+    assert list(places) == ["Set list", "Contents", "Modes", "Cycles", "1 Band", "2 On D",
+                            "3 Drums"]  # fmt: skip
+    listed = dict(contents(reader))
+    assert {name: listed[name] for name in ("1 Band", "2 On D", "3 Drums")} == {
+        name: places[name] for name in ("1 Band", "2 On D", "3 Drums")
+    }
+    for name in ("Band", "On D", "Drums"):
+        page = next(at for called, at in places.items() if called.endswith(f" {name}"))
+        assert name in reader.pages[page - 1].extract_text()
+    for number, page in enumerate(reader.pages[1:], start=2):
+        stamp = page["/Resources"]["/XObject"]["/BookNumber"]  # type: ignore[index]
+        assert stamp["/Subtype"] == "/Form"
+        assert str(number) in page.extract_text().split()
+    assert links(reader, places["Contents"]) == list(places.values())
+
+
+def links(reader: PdfReader, page: int) -> list[int]:
+    """To which pages the links of a page lead."""
+    found = []
+    for held in reader.pages[page - 1]["/Annots"]:  # type: ignore[attr-defined]
+        link = held.get_object()
+        goal = link["/Dest"] if "/Dest" in link else link["/A"]["/D"]
+        found.append(reader.get_page_number(goal[0].get_object()) + 1)
+    return found
+
+
+def test_one_book_a_player_and_one_for_all(tmp_path: Path) -> None:
+    made = written(book_of(tmp_path), tmp_path)
+    assert [path.name for path in made.files] == [
+        "set-flute.pdf", "set-guitar.pdf", "set-tabla.pdf", "set-tanpura.pdf",
+        "set-drum-kit.pdf", "set-all.pdf",
+    ]  # fmt: skip
+    everything = PdfReader(made.files[-1])
+    places = outline(everything)
+    assert [name for name in places if "/" in name] == [
+        "1 Band/flute", "1 Band/guitar", "1 Band/tabla",
+        "2 On D/flute", "2 On D/guitar", "2 On D/tabla",
+        "2 On D/drum-kit", "3 Drums/flute", "3 Drums/drum-kit",
+    ]  # fmt: skip
+    for name, page in places.items():
+        if "/" in name:
+            title = name.split("/")[0][2:]
+            assert title in everything.pages[page - 1].extract_text()
+    listed = dict(contents(everything))
+    assert listed["2 On D"] == places["2 On D"]
+    drone = outline(PdfReader(made.files[3]))
+    assert list(drone) == ["Set list", "Tuning", "Contents"]
+
+
+def test_a_second_run_draws_nothing_and_has_the_same_bytes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    book = book_of(tmp_path)
+    first = written(book, tmp_path)
+    before = {path: path.read_bytes() for path in first.files}
+    drawn = _counted(monkeypatch)
+    again = written(book_of(tmp_path), tmp_path)
+    assert (first.drawn, again.drawn, drawn) == (9, 0, [])
+    assert {path: path.read_bytes() for path in again.files} == before
+    elsewhere = write_book(book, tmp_path / "elsewhere", "set")
+    assert [path.read_bytes() for path in elsewhere.files] == list(before.values())
+
+
+def _counted(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    drawn: list[str] = []
+    real = charts.draw
+
+    def draw(sheet: Any, paper: Any) -> bytes:
+        drawn.append(sheet.title)
+        return real(sheet, paper)
+
+    monkeypatch.setattr(charts, "draw", draw)
+    return drawn
+
+
+def test_a_changed_piece_draws_its_own_charts_and_the_old_ones_go(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    book = book_of(tmp_path)
+    written(book, tmp_path)
+    kept = tmp_path / "out" / ".charts"
+    (kept / "notes.txt").write_text("not ours")
+    before = {path.name for path in kept.glob("*.pdf")}
+    drawn = _counted(monkeypatch)
+    second = book.entries[1]
+    changed = replace(second, piece=replace(second.piece, composer="The Other Seven"))  # type: ignore[union-attr,arg-type]
+    assert written(replace(book, entries=(book.entries[0], changed, *book.entries[2:])),
+                   tmp_path).drawn == 4  # fmt: skip
+    assert drawn == ["On D"] * 4
+    after = {path.name for path in kept.glob("*.pdf")}
+    assert len(after) == len(before) == 9
+    assert len(after & before) == 5
+    assert (kept / "notes.txt").exists()
+
+
+def test_a_torn_chart_is_drawn_again(tmp_path: Path) -> None:
+    book = book_of(tmp_path)
+    made = written(book, tmp_path)
+    before = [path.read_bytes() for path in made.files]
+    torn = next((tmp_path / "out" / ".charts").glob("*.pdf"))
+    torn.write_bytes(torn.read_bytes()[:-400])
+    again = written(book, tmp_path)
+    assert again.drawn == 1
+    assert [path.read_bytes() for path in again.files] == before
+
+
+def test_a_run_that_fails_leaves_the_old_books(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = written(book_of(tmp_path), tmp_path)
+    before = {path: path.read_bytes() for path in made.files}
+    kept = set((tmp_path / "out" / ".charts").iterdir())
+
+    def fail(*_: Any) -> bytes:
+        raise OSError(28, "No space left on device", "somewhere")
+
+    monkeypatch.setattr(charts, "draw", fail)
+    with pytest.raises(OSError, match="No space"):
+        written(book_of(tmp_path, "pieces: [on-g.yaml]\n"), tmp_path)
+    assert {path: path.read_bytes() for path in made.files} == before
+    assert set((tmp_path / "out" / ".charts").iterdir()) == kept
+
+
+def test_the_key_holds_what_the_chart_shows_and_not_where_it_is_written(tmp_path: Path) -> None:
+    (chart, *_) = charts_of(book_of(tmp_path).tunes, A4)
+    lower = tmp_path / "elsewhere"
+    lower.mkdir()
+    tunes = book_of(lower, f"# a line more\n{THREE}").tunes
+    (other, *_) = charts_of(tunes, A4)
+    assert other.key == chart.key
+    assert key_of(chart.sheet, PAPERS["stage"]) != chart.key
+    assert key_of(replace(chart.sheet, title="Other"), A4) != chart.key
+
+
+def test_processes_draw_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    book = book_of(tmp_path)
+    alone = [path.read_bytes() for path in written(book, tmp_path).files]
+    monkeypatch.setattr(charts, "HANDFUL", 1)
+    monkeypatch.setattr(charts.os, "cpu_count", lambda: 2)
+    shared = write_book(book, tmp_path / "shared-out", "set")
+    assert [path.read_bytes() for path in shared.files] == alone
+
+
+HOSTILE = [
+    "#set text(red) $x$ *a* @b <c> [d] \\u{41}",
+    "../../etc/passwd",
+    "‮turned ⁦around",
+    "Z͑ͫ̓ͪ̂ͫ̽͏̴̙̤̞͉͚̯̞̠͍A̴̵̜̰͔ͫ͗͢L",
+    "a" * 300,
+    "नदी का गीत",
+    "\ud800 half",
+]
+
+
+@pytest.mark.parametrize("title", HOSTILE)
+@pytest.mark.parametrize("paper", PAPERS)
+def test_hostile_titles_are_only_texts(tmp_path: Path, title: str, paper: str) -> None:
+    book = book_of(tmp_path)
+    (first, *rest) = book.entries
+    named = replace(first, title=title, note=title[:300], piece=replace(first.piece, title=title))  # type: ignore[union-attr,call-arg]
+    book = replace(book, title=title, venue=title, date=title, entries=(named, *rest))
+    for reader in (None, "flute", "tanpura"):
+        pages = PdfReader(io.BytesIO(front_matter(book, reader, [], PAPERS[paper]))).pages
+        assert len(pages) >= 3
+
+
+def test_who_sits_out_is_told_and_has_no_chart(tmp_path: Path) -> None:
+    text = "players: quartet\npieces: [{piece: band.yaml, without: [guitar]}, on-d.yaml]\n"
+    made = written(book_of(tmp_path, text), tmp_path)
+    assert "set-guitar.pdf" in [path.name for path in made.files]
+    guitar = PdfReader(next(path for path in made.files if path.stem == "set-guitar"))
+    assert "you sit out" in guitar.pages[1].extract_text()
+    assert "1 Band" not in outline(guitar)
+    flute = PdfReader(next(path for path in made.files if path.stem == "set-flute"))
+    assert "without guitar" in flute.pages[1].extract_text()
+
+
+def test_who_plays_nothing_has_the_set_list_alone(tmp_path: Path) -> None:
+    text = "pieces: [{piece: band.yaml, without: [guitar]}, alto.yaml]\n"
+    made = written(book_of(tmp_path, text), tmp_path)
+    guitar = PdfReader(next(path for path in made.files if path.stem == "set-guitar"))
+    assert guitar.pages[1].extract_text().count("you sit out") == 2
+    assert list(outline(guitar)) == ["Set list", "Contents"]
+
+
+def test_who_is_not_at_the_gig_has_no_book(tmp_path: Path) -> None:
+    text = "players: trio\npieces: [band.yaml, on-d.yaml]\n"
+    made = written(book_of(tmp_path, text), tmp_path)
+    assert {path.stem for path in made.files} == {
+        "set-all",
+        "set-flute",
+        "set-tabla",
+        "set-tanpura",
+    }
+
+
+def test_a_player_alone(tmp_path: Path) -> None:
+    book = book_of(tmp_path)
+    written(book, tmp_path)
+    kept = set((tmp_path / "out" / ".charts").iterdir())
+    made = written(book, tmp_path, players=["tabla"])
+    assert [path.name for path in made.files] == ["set-tabla.pdf"]
+    assert set((tmp_path / "out" / ".charts").iterdir()) == kept
+
+
+def test_a_set_of_thirty_is_listed_on_one_page(tmp_path: Path) -> None:
+    text = f"pieces: [{', '.join(f'on-{name}.yaml' for name in ('d', 'g', 'a') * 10)}]\n"
+    front = PdfReader(io.BytesIO(front_matter(book_of(tmp_path, text), "flute", [])))
+    places = outline(front)
+    assert places["Contents"] == places["Set list"] + 1
+
+
+def places_of(pdf: bytes, page: int, *texts: str) -> list[list[tuple[float, ...]]]:
+    """Where each text stands on a page: (left, foot, right, head) of every line that it takes."""
+    read = pypdfium2.PdfDocument(pdf)[page].get_textpage()
+    found = []
+    for text in texts:
+        at = read.search(text, match_case=True).get_next()
+        assert at is not None, text
+        found.append([read.get_rect(n) for n in range(read.count_rects(*at))])
+    return found
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_titles_in_the_set_list_have_room_for_their_words(tmp_path: Path, paper: str) -> None:
+    book = book_of(tmp_path, "players: quartet\npieces: [{piece: band.yaml, without: [guitar]}]\n")
+    (only,) = book.entries
+    named = replace(
+        only, title="The Harbourmaster Declines", modes=("Vachaspati", "Bilawal"),  # type: ignore[call-arg]
+        cycles=("Seven and Three Quarters",),
+    )  # fmt: skip
+    book = replace(book, entries=(named,))
+    front = front_matter(book, "guitar", [], PAPERS[paper])
+    word, sits, mode, cycle = places_of(
+        front, 1, "Harbourmaster", "you sit out", "Vachaspati", "Quarters"
+    )
+    assert len(sits) == 1
+    assert max(word[0][2], sits[0][2]) < mode[0][0] < mode[0][2] < cycle[0][0]
+
+
+def test_a_set_list_with_no_tune_that_can_be_read_is_set(tmp_path: Path) -> None:
+    book = replace(book_of(tmp_path), entries=())
+    assert front_matter(book, "flute", [], A4, [(1, "lost.yaml")])
+
+
+def test_names_of_files() -> None:
+    players = ["Flute", "flute", "all", "../x", "ध्वनि", "?", "a" * 300]
+    names = file_names(players)
+    assert len(set(names.values())) == len(players)
+    assert names["all"] == "all-2"
+    assert all("/" not in name and name and len(name) < 60 for name in names.values())

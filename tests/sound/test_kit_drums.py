@@ -1,0 +1,154 @@
+"""The kit and the counting hands: each key sounds as its name says, in plausible balance.
+
+What is low, high, short and long here is common practice (from memory).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cyclechart.arrange.roles.drum_kit import (
+    CRASH,
+    GHOST,
+    HAT,
+    KICK,
+    KIT,
+    OPEN_HAT,
+    PEDAL,
+    RIDE,
+    RIM,
+    SNARE,
+)  # fmt: skip
+from cyclechart.arrange.roles.drummer import CLAP, TAP, WAVE
+from cyclechart.sound.kit_drums import HITS, hit
+from cyclechart.sound.rate import RATE, Wave
+
+KEYS = st.sampled_from(sorted(HITS))
+
+
+def energy(wave: Wave) -> float:
+    return float(np.sum(np.asarray(wave, float) ** 2))
+
+
+def falls(wave: Wave, decibels: float) -> float:
+    """Seconds until what is left of the sound's energy has fallen so far."""
+    left = np.cumsum(np.asarray(wave, float)[::-1] ** 2)[::-1]
+    return float(np.argmax(left < left[0] * 10 ** (-decibels / 10))) / RATE
+
+
+def centroid(wave: Wave) -> float:
+    strength = np.abs(np.fft.rfft(wave)) ** 2
+    return float((np.fft.rfftfreq(len(wave), 1 / RATE) * strength).sum() / strength.sum())
+
+
+def peak(wave: Wave) -> float:
+    return float(np.abs(wave).max())
+
+
+def test_every_key_that_the_band_can_hit() -> None:
+    assert set(HITS) == {*KIT, CLAP, WAVE, TAP}
+
+
+def test_low_to_high() -> None:
+    low_to_high = [centroid(hit(key, 100)) for key in (KICK, RIM, SNARE, PEDAL, OPEN_HAT, HAT)]
+    assert low_to_high == sorted(low_to_high)
+    assert low_to_high[0] < 150
+    assert low_to_high[-1] > 6000
+
+
+def test_short_to_long() -> None:
+    short_to_long = [falls(hit(key, 100), 40) for key in (RIM, HAT, OPEN_HAT, RIDE, CRASH)]
+    assert short_to_long == sorted(short_to_long)
+    assert short_to_long[0] < 0.1
+    assert short_to_long[-1] > 1
+    assert falls(hit(GHOST, 100), 20) < falls(hit(SNARE, 100), 20)
+
+
+def test_the_kick_falls_to_its_pitch() -> None:
+    # Crossings of zero in the first and in the third tenth of a second.
+    wave = hit(KICK, 100)
+    early, late = (
+        int(np.sum(np.diff(np.signbit(wave[start : start + RATE // 10]))))
+        for start in (0, RATE // 5)
+    )
+    assert early > late
+    assert 45 < late * 5 < 65
+
+
+def test_the_snare_is_a_plain_head_under_noise() -> None:
+    # Mode (1,1) by (0,1): the zeros of J1 and J0 (Rayleigh, The Theory of Sound, ch. IX).
+    from scipy.special import jn_zeros
+
+    wave = hit(SNARE, 60)
+    strength = np.abs(np.fft.rfft(wave, 1 << 17))
+    hz = np.fft.rfftfreq(1 << 17, 1 / RATE)
+
+    def line(low: float, high: float) -> float:
+        inside = np.flatnonzero((hz > low) & (hz < high))
+        return float(hz[inside[np.argmax(strength[inside])]])
+
+    ratio = line(240, 340) / line(150, 220)
+    assert abs(ratio - jn_zeros(1, 1)[0] / jn_zeros(0, 1)[0]) < 0.04
+
+
+def test_a_cymbal_builds_up() -> None:
+    # The energy of a struck cymbal reaches the kHz only after some hundredths of a second
+    # (Fletcher and Rossing, The Physics of Musical Instruments, ch. 20; from memory).
+    wave = hit(CRASH, 110)
+    assert centroid(wave[:700]) < centroid(wave[1500:4000])
+
+
+def test_the_wave_is_softer_than_the_clap_and_begins_softly() -> None:
+    clap, wave, tap = (hit(key, 100) for key in (CLAP, WAVE, TAP))
+    assert peak(wave) < peak(clap)
+    assert int(np.argmax(np.abs(wave))) > 0.01 * RATE
+    assert int(np.argmax(np.abs(clap))) < 0.012 * RATE
+    assert tap.tobytes() == hit(RIM, 100).tobytes()  # one key, General MIDI's side stick
+
+
+def test_balance() -> None:
+    peaks = {key: peak(hit(key, 127)) for key in HITS}
+    assert max(peaks.values()) < 0.9
+    assert peaks[KICK] >= peaks[SNARE] > peaks[GHOST]
+    assert peaks[SNARE] > peaks[HAT] >= peaks[PEDAL]
+    assert peaks[CRASH] > peaks[RIDE]
+
+
+@settings(max_examples=25)
+@given(KEYS, st.integers(1, 127))
+def test_clean_and_over_when_it_ends(key: int, velocity: int) -> None:
+    wave = hit(key, velocity)
+    assert wave.dtype == np.float32
+    assert np.isfinite(wave).all()
+    assert 0.05 < len(wave) / RATE < 5
+    assert wave[0] == 0 and wave[-1] == 0
+    assert 0 < peak(wave) < 0.9
+    assert np.abs(wave[:3]).max() < peak(wave) / 5
+    assert np.abs(wave[-442:]).max() < peak(wave) * 10 ** (-70 / 20)
+    assert abs(float(np.mean(wave, dtype=float))) < peak(wave) / 100
+
+
+@settings(max_examples=25)
+@given(KEYS, st.integers(1, 126))
+def test_harder_is_louder(key: int, velocity: int) -> None:
+    soft, hard = hit(key, velocity), hit(key, velocity + 1)
+    assert energy(hard) > energy(soft)
+
+
+@pytest.mark.parametrize("key", sorted(HITS))
+def test_harder_is_brighter(key: int) -> None:
+    assert centroid(hit(key, 127)) > centroid(hit(key, 30))
+
+
+@pytest.mark.parametrize("key", sorted(HITS))
+def test_the_same_bytes(key: int) -> None:
+    assert hit(key, 99).tobytes() == hit(key, 99).tobytes()
+
+
+@pytest.mark.parametrize(("key", "velocity"), [(35, 90), (0, 90), (KICK, 0), (KICK, 128)])
+def test_what_cannot_be_is_said(key: int, velocity: int) -> None:
+    with pytest.raises(ValueError, match=r"^[A-Z].*\.$"):
+        hit(key, velocity)

@@ -1,0 +1,85 @@
+"""Random trees of cells, groups, repeats and section lines, in any script."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from hypothesis import strategies as st
+
+from cyclechart.text.line_tree import (
+    MARKS,
+    MAX_DIVISOR,
+    MAX_ELEMENTS_IN_CELL,
+    MAX_SPEED,
+    Bar,
+    Cell,
+    Element,
+    Group,
+    Item,
+    Repeat,
+)
+from cyclechart.text.scripts import Value
+
+PITCHES: st.SearchStrategy[Value] = st.integers(-36, 47)
+"""Three octaves down and three up: what octave marks can say."""
+
+SPEEDS = (
+    st.sampled_from([Fraction(3, 2), Fraction(5, 4), Fraction(7, 4), Fraction(2), Fraction(3)])
+    | st.builds(Fraction, st.integers(1, MAX_SPEED), st.integers(1, MAX_SPEED))
+)  # fmt: skip
+
+
+def elements(values: st.SearchStrategy[Value]) -> st.SearchStrategy[Element]:
+    """Holds, rests, and notes with graces, decorations and glides."""
+    notes = st.builds(
+        Element,
+        st.just("note"),
+        values,
+        st.lists(values, max_size=3).map(tuple),
+        st.lists(st.sampled_from(MARKS), max_size=2).map(tuple),
+        st.booleans(),
+        st.booleans(),
+    )
+    return st.sampled_from([Element("hold"), Element("rest")]) | notes
+
+
+def _one_spelling(held: list[Element]) -> tuple[Element, ...]:
+    """``S~P`` in one cell is a glide out of S: written so, it is not said of P as well."""
+    made: list[Element] = []
+    for element in held:
+        glide_in = element.glide_in
+        if glide_in and made and made[-1].kind == "note" and not made[-1].glide_out:
+            made[-1] = replace(made[-1], glide_out=True)
+            glide_in = False
+        made.append(replace(element, glide_in=glide_in))
+    return tuple(made)
+
+
+def cells(values: st.SearchStrategy[Value]) -> st.SearchStrategy[Cell]:
+    """Short cells of every kind of element, and full ones of plain notes."""
+    short = st.lists(elements(values), min_size=1, max_size=4)
+    plain = st.builds(Element, st.just("note"), values)
+    full = st.lists(plain, min_size=1, max_size=MAX_ELEMENTS_IN_CELL)
+    divisors = st.just(1) | st.integers(1, MAX_DIVISOR)
+    return st.builds(Cell, (short | full).map(_one_spelling), divisors)
+
+
+def trees(values: st.SearchStrategy[Value] = PITCHES) -> st.SearchStrategy[tuple[Item, ...]]:
+    """Whole lines: bars at the top and in repeats, none in a group."""
+    cell = cells(values)
+    barless: st.SearchStrategy[Item] = st.recursive(
+        cell,
+        lambda inner: (
+            st.builds(Group, st.lists(inner, min_size=1, max_size=3).map(tuple), SPEEDS)
+            | st.builds(
+                Repeat, st.lists(inner, min_size=1, max_size=3).map(tuple), st.integers(1, 4)
+            )
+        ),
+        max_leaves=6,
+    )
+    bars = st.builds(Bar, st.booleans())
+    repeats = st.builds(
+        Repeat, st.lists(bars | barless, min_size=1, max_size=3).map(tuple), st.integers(1, 4)
+    )
+    return st.lists(bars | barless | repeats, max_size=5).map(tuple)

@@ -1,0 +1,247 @@
+"""Engraved systems and set pages: how cycles are dealt out, that texts stay texts, same bytes."""
+
+from __future__ import annotations
+
+import html
+import re
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from support.making import DEMO_BOOK, loaded, piece_of, random_piece
+from support.reading_musicxml import Element, check_measure, check_ties, measure_beats, parsed
+
+from cyclechart.arrange.sheet.lead_sheet import Measure, sheet_of
+from cyclechart.arrange.sheet.model import Sheet, Strain
+from cyclechart.piece.load import load
+from cyclechart.write.engraving.systems import (
+    MARGIN,
+    PAGE_WIDTH,
+    cut_at,
+    deal,
+    engrave,
+    struck_beats,
+)
+from cyclechart.write.musicxml.document import score_xml, strain_xml
+from cyclechart.write.paper.charts import set_pages
+
+ROOM = (PAGE_WIDTH - MARGIN) * 10
+DEMO = [pytest.param(path, id=path.stem) for path in DEMO_BOOK]
+
+
+def cycles(count: int, sections: int = 4, landing: int = 0) -> list[Measure]:
+    """So many cycles of sections of four beats, and sections of a landing after them."""
+    made = []
+    for number in range(count * sections + landing):
+        at = Fraction(4 * number)
+        cycle, section = divmod(number, sections)
+        closes = section == sections - 1
+        made.append(
+            Measure(
+                at, Fraction(4), cycle + 1, Fraction(4 * section + 1), "", not section, closes, True
+            )
+        )
+    return made
+
+
+def test_systems_break_at_first_beats() -> None:
+    breaks, fill = deal(cycles(6), [1000] * 24, 0)
+    assert breaks == [16]  # four cycles of 4,000 on a line of 18,820
+    assert fill <= 1
+
+
+def test_a_cycle_too_wide_for_a_line_breaks_at_its_sections() -> None:
+    breaks, fill = deal(cycles(2), [8000] * 8, 0)
+    assert breaks == [2, 4, 6]
+    assert fill <= 1
+
+
+def test_a_section_too_wide_for_a_line_says_by_how_much() -> None:
+    _, fill = deal(cycles(1), [2 * ROOM, 100, 100, 100], 0)
+    assert fill == 2
+
+
+def test_a_landing_stays_with_its_cycle() -> None:
+    measures = cycles(4, landing=1)
+    # Four cycles fill the line: a short landing is taken with them, the strain drawn a little
+    # smaller; a long one takes the last cycle along to a line of their own.
+    assert deal(measures, [1120] * 17, 0)[0] == []
+    assert deal(measures, [1120] * 16 + [4000], 0)[0] == [12]
+    assert deal(cycles(1, landing=1), [4300] * 4 + [3000], 0)[0] == []
+
+
+def test_a_pickup_stands_with_the_cycle_it_leads_into() -> None:
+    pickup = Measure(Fraction(-3), Fraction(3), 0, Fraction(14), "", False, True, False)
+    assert deal([pickup, *cycles(2)], [9000, *[2000] * 8], 0)[0] == [5]
+
+
+def sheet_from(path: Path) -> Sheet:
+    piece = load(path).piece
+    assert piece is not None
+    return sheet_of(piece)
+
+
+@pytest.mark.parametrize("path", DEMO)
+def test_every_note_of_the_demo_is_drawn_once_and_none_is_drawn_small(path: Path) -> None:
+    sheet = sheet_from(path)
+    for strain in sheet.strains:
+        drawn = engrave(sheet, strain, first=True)
+        assert drawn.size >= 0.85
+        text = "".join(drawn.systems)
+        for number in range(len(strain.notes)):
+            assert len(re.findall(rf'id="n-{strain.letter}-{number}"', text)) == 1
+
+
+def widths_used(svg: str) -> tuple[int, int]:
+    """Where the last staff line ends, and how wide the picture is."""
+    ends = [int(end) for end in re.findall(r'<path d="M\d+ \d+ L(\d+) \d+"', svg)]
+    box = re.search(r'class="definition-scale"[^>]*viewBox="0 0 (\d+) \d+"', svg)
+    assert box
+    return max(ends), int(box[1])
+
+
+@pytest.mark.parametrize("path", DEMO)
+def test_nothing_of_a_staff_is_cut_off(path: Path) -> None:
+    sheet = sheet_from(path)
+    for strain in sheet.strains:
+        for svg in engrave(sheet, strain, first=True).systems:
+            end, width = widths_used(svg)
+            assert end <= width
+
+
+@pytest.mark.parametrize("seed", range(0, 200, 8))
+def test_random_pieces_are_engraved_whole(seed: int) -> None:
+    piece = loaded(random_piece(seed)).piece
+    assert piece is not None
+    sheet = sheet_of(piece)
+    systems: dict[str, list[str]] = {}
+    for strain in sheet.strains:
+        drawn = engrave(sheet, strain, first=True)
+        text = "".join(drawn.systems)
+        found = set(re.findall(rf'id="n-{strain.letter}-(\d+)"', text))
+        assert len(found) == len(strain.notes)
+        systems[strain.letter] = drawn.systems
+    assert set_pages(sheet, systems, "pdf")[0].startswith(b"%PDF")
+
+
+def drawn(sheet: Sheet) -> dict[str, list[str]]:
+    def systems(strain: Strain) -> list[str]:
+        return engrave(sheet, strain, first=True).systems
+
+    return {strain.letter: systems(strain) for strain in sheet.strains}
+
+
+MARKUP = (
+    '#read("/etc/hostname")',
+    "<script>alert(1)</script> &amp; &",
+    "$ x^2 $ *bold* _under_ @ref [link] \\ `raw` // no comment",
+    "x" * 300,
+    "नदी की नाव 🛶 سفينة",
+)
+
+
+@pytest.mark.parametrize("title", MARKUP, ids=["call", "html", "signs", "long", "scripts"])
+def test_a_title_is_text_whatever_it_holds(title: str) -> None:
+    quoted = title.replace("\\", "\\\\").replace('"', '\\"')
+    piece = piece_of(
+        f'title: "{quoted}"\ncomposer: "{quoted}"\n'
+        "lines:\n  head: {sargam: S R | G m P | d n | S' n d}\n"
+    )
+    sheet = sheet_of(piece)
+    assert sheet.title == " ".join(title.split())
+    assert set_pages(sheet, drawn(sheet), "pdf")[0].startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("word", ["नदी", "سفينة", "川", "🛶", "e\u0301", "&amp;<b>"])
+def test_sung_words_of_any_script_are_engraved(word: str) -> None:
+    text = f"lines:\n  head:\n    sargam: S R | G m P\n    words: '{word} {word}- {word}'\n"
+    sheet = sheet_of(piece_of(text))
+    systems = drawn(sheet)
+    said = html.unescape(re.sub("<[^>]*>", "", "".join(systems["A"])))
+    assert said.count(word) == 3
+    assert set_pages(sheet, systems, "pdf")[0].startswith(b"%PDF")
+
+
+def test_the_same_sheet_gives_the_same_bytes() -> None:
+    sheet = sheet_from(DEMO_BOOK[0])
+    for kind in ("pdf", "png"):
+        assert set_pages(sheet, drawn(sheet), kind) == set_pages(sheet, drawn(sheet), kind)
+
+
+def test_an_accidental_in_a_drone_symbol_is_a_letter_of_the_text_font() -> None:
+    piece = piece_of("tonic: Bb\nlines:\n  head: {sargam: S R | G m P | d n | S' n d}\n")
+    sheet = sheet_of(piece)
+    (svg,) = engrave(sheet, sheet.strains[0], first=True).systems
+    assert "♭" in svg
+    assert 'font-family="Leipzig"' not in svg
+
+
+def test_a_grace_stroke_inside_a_beamed_cell_leaves_the_chart_whole() -> None:
+    text = '"dha dha.{kat}dha dha | dha dha | dha dha || dha"'
+    sheet = sheet_of(piece_of(f"lines:\n  head: {{strokes: {text}}}\n"))
+    (svg,) = engrave(sheet, sheet.strains[0], first=True).systems
+    said = ["".join(re.findall(r"<tspan[^>]*>([^<>]+)</tspan>", syllable))
+            for syllable in re.findall(r'class="syl".*?</g>', svg, re.DOTALL)]  # fmt: skip
+    assert said == ["dha", "dha", "(kat) dha", *["dha"] * 6]
+    assert svg.count('class="beam"') == 1
+    assert "<polygon" in svg
+
+
+def long_line() -> Sheet:
+    """One cycle of 29 beats without inner sections, four notes a beat, and its landing."""
+    cells = " ".join(["SRgm", "P-{n}dP", "m-gR", "[SRg mP]x2", "- R"] * 5)
+    text = f'lines:\n  head: {{sargam: "{cells} S R G m || S"}}\n'
+    return sheet_of(piece_of(text, cycle="{beats: 29, sections: [29]}"))
+
+
+def test_a_long_undivided_section_is_cut_on_the_page_and_not_drawn_small() -> None:
+    sheet = long_line()
+    made = engrave(sheet, sheet.strains[0], first=True)
+    assert made.size >= 0.75
+    assert len(made.systems) > 3
+    assert all(svg.count('class="measure"') == 1 for svg in made.systems)
+    published = parsed(score_xml(sheet)).findall("part/measure")
+    assert len(published) == 2
+
+
+def test_a_cut_section_has_the_same_notes_without_a_line_where_it_goes_on() -> None:
+    sheet = long_line()
+    strain = sheet.strains[0]
+    cut = cut_at(strain, struck_beats(sheet, strain, {0}))
+    assert len(cut.measures) > 15
+    whole, pieces = (parsed(strain_xml(sheet, given, first=True)) for given in (strain, cut))
+
+    def spelled(root: Element) -> list[tuple[str | None, ...]]:
+        paths = ("duration", "type", "dot", "beam", "lyric/text")
+        return [tuple(note.findtext(path) for path in paths) for note in root.iter("note")]
+
+    assert spelled(whole)[:-2] == spelled(pieces)[:-2]
+    measures = pieces.findall("part/measure")
+    divisions = int(str(pieces.findtext(".//divisions")))
+    lengths = [measure_beats(measure, divisions) for measure in measures]
+    assert lengths == [measure.length for measure in cut.measures]
+    for measure in measures:
+        check_measure(measure)
+    check_ties(pieces)
+    styles = [measure.findtext("barline/bar-style") for measure in measures]
+    inner = len(cut.measures) - 2
+    assert styles == [*["none"] * inner, None, "light-heavy"]
+
+
+def test_a_section_is_not_cut_where_a_note_is_held() -> None:
+    text = "lines:\n  head:\n    sargam: S R - GmP -d - [m G R]x3/2 S || S\n"
+    sheet = sheet_of(piece_of(text, cycle="{beats: 9, sections: [9]}"))
+    assert struck_beats(sheet, sheet.strains[0], {0}) == {1, 3, 6, 8}
+
+
+def test_a_long_rest_is_cut_after_whole_rests() -> None:
+    text = 'lines:\n  head: {sargam: "S || S"}\n'
+    piece = piece_of(text.replace("S ||", f"S {'z ' * 28}||"), cycle="{beats: 29, sections: [29]}")
+    sheet = sheet_of(piece)
+    assert struck_beats(sheet, sheet.strains[0], {0}) == {1, 5, 9, 13, 17, 21, 25}
+
+
+def test_a_cycle_over_several_systems_is_dealt_out_evenly() -> None:
+    breaks, fill = deal(cycles(1, sections=8), [4000] * 8, 0)
+    assert breaks == [4]
+    assert fill <= 1
