@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 
+import pytest
 from click.testing import CliRunner
-from support.making import ROOT, findings_of
+from support.making import ROOT, findings_of, piece_of
+from support.readme_lists import lists
 
 from cyclechart import cli
 from cyclechart.piece.load import load
@@ -54,6 +56,29 @@ def test_every_key_of_a_piece_and_a_line_is_named() -> None:
     shapes = (PieceShape, LineShape, CadenceShape)
     for key in {key for shape in shapes for key in keys_of(shape)} - {"players"}:
         assert f"`{key}`" in README, key
+
+
+@pytest.mark.parametrize("name", lists())
+def test_the_lists_are_the_catalogues(name: str) -> None:
+    assert f"<!-- {name} -->\n{lists()[name]}\n<!-- end -->" in README
+
+
+def test_a_line_in_each_script_is_as_the_table_says() -> None:
+    rows = re.findall(r"^\| `(sargam|degrees|solfa16|letters)` \| (\S+ \|.*?) \|$", README, re.M)
+    assert len(rows) == 4
+    for script, cells in rows:
+        for tone, names in enumerate(cells.split(" | ")):
+            for name in names.split():
+                piece = piece_of(f"lines: {{a: {{{script}: '{name}'}}}}\n", tonic="D")
+                assert [note.pitch for note in piece.lines["a"].notes] == [tone], (script, name)
+
+
+def test_every_link_within_leads_somewhere() -> None:
+    heads = {
+        re.sub(r"[^\w -]", "", head.lower()).replace(" ", "-")
+        for head in re.findall(r"^#+ (.+)$", README, re.M)
+    }
+    assert set(re.findall(r"\]\(#(.*?)\)", README)) <= heads
 
 
 def test_the_two_commands_stand_first_and_help_names_all() -> None:
