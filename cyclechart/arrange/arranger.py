@@ -5,11 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from cyclechart.arrange.roles.bass import pedal
-from cyclechart.arrange.roles.drone import drone
-from cyclechart.arrange.roles.drummer import count, percussion
-from cyclechart.arrange.roles.melody import melody
-from cyclechart.arrange.roles.voicings import voicings
+from cyclechart.arrange.roles.drummer import count
+from cyclechart.arrange.roles.registry import score_part
 from cyclechart.arrange.score import Marker, Meter, Part, Score, TempoMark
 from cyclechart.arrange.timeline import Stretch, Timeline, unroll
 from cyclechart.piece.model import Piece
@@ -38,18 +35,8 @@ def arrange(piece: Piece) -> Score:
 
 def _parts(piece: Piece, timeline: Timeline) -> Iterator[Part]:
     """The players in the order of the band, the claps and waves last."""
-    drummers = {player.name for player in piece.players if player.plays == "theka"}
     for player in piece.players:
-        if player.plays == "melody":
-            yield melody(timeline, player, piece.tuning)
-        elif player.plays == "theka":
-            yield percussion(timeline, player, drummers, piece.seed)
-        elif player.plays == "pedal":
-            yield pedal(timeline, player)
-        elif player.plays == "voicings":
-            yield voicings(timeline, player)
-        else:
-            yield drone(timeline, player)
+        yield score_part(piece, timeline, player)
     counted = count(timeline)
     if counted.hits:
         yield counted

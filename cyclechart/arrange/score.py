@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
 
+from cyclechart.catalog.roles import Role
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import Tuning
-
-Role = Literal["melody", "voicings", "pedal", "drone", "drums", "count"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from cyclechart.arrange.clock import minutes_of
 from cyclechart.arrange.transpose import moved
+from cyclechart.catalog.roles import Role
 from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.piece.player import Player
 from cyclechart.piece.set.gig import Change, Gig, Played, players_at, shown
@@ -22,11 +23,11 @@ from cyclechart.theory.spelling import Tonic, readable_tonic
 
 @dataclass(frozen=True)
 class Seat:
-    """Who plays what in a tune: the player's name, the instrument's title, and what it does."""
+    """Who plays what in a tune: the player's name, the instrument's title, and their role."""
 
     name: str
     instrument: str
-    plays: str
+    role: Role
 
 
 @dataclass(frozen=True)
@@ -163,7 +164,7 @@ def _page(tune: Played, starts: Fraction, change: Change | None) -> TunePage:
         tune.minutes,
         tune.tune.minutes is not None,
         starts,
-        tuple(Seat(one.name, one.instrument.title, one.plays) for one in piece.players),
+        tuple(Seat(one.name, one.instrument.title, one.role) for one in piece.players),
         tuple(one.name for one in written if one.spot.file and one.name not in there),
         tune.tune.note,
         "" if change is None else _retuning(change),

@@ -350,9 +350,8 @@ class _Unroller:
 
     def open(self, cycles: int, label: str, soloist: str = "", over: Line | None = None) -> None:
         """Cycles without a line of their own, left to one player or to nobody."""
-        drummers = {player.name for player in self.piece.players if player.plays == "theka"}
         # Without a line under it nothing else tells a drummer's solo where the cycle is.
-        clapped = soloist in drummers and over is None
+        clapped = soloist in self.piece.timekeepers and over is None
         start = self.now
         self.add("metered", self.cycle.beats * cycles, label, soloist, clapped=clapped)
         self.closing = None

@@ -7,15 +7,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Literal, cast
+from typing import Any, Literal
 
 import yaml
 
 from cyclechart.catalog.library import LONGEST, fold
+from cyclechart.catalog.roles import Role, role_named
 
 Clef = Literal["treble", "treble-8vb", "alto", "tenor", "bass", "percussion"]
-Role = Literal["melody", "voicings", "pedal", "theka", "drone"]
-ROLES: tuple[Role, ...] = ("melody", "voicings", "pedal", "theka", "drone")
+Staff = Literal["pitched", "strokes", "kit"]
+"""Five lines and a clef; one line for hand drums; five lines for a drum kit."""
 
 _ENTRY = re.compile(r"^([a-z][a-z-]*): (\{.*\})$", re.MULTILINE)
 _NOTE = re.compile(r"([A-G])([#b]?)(-?[0-9])")
@@ -99,7 +100,7 @@ def _made(name: str) -> Instrument:
         name,
         said["title"],
         said["family"],
-        cast(tuple[Role, ...], tuple(said["roles"])),
+        tuple(map(role_named, said["roles"])),
         said["clef"],
         said.get("transposes", 0),
         lowest,

@@ -91,7 +91,7 @@ def _row(piece: Piece, tonic: Tonic) -> Row:
     tones = piece.mode.up | piece.mode.down
     parts = list(parts_of(there, everybody=True))
     for player in there.players:
-        if player.plays not in ("melody", "voicings", "pedal"):
+        if not player.role.reads_pitches:
             continue
         written = readable_tonic(written_for(tonic, player.instrument.transposes), tones)
         signs += abs(nearest_signature(written, tones))

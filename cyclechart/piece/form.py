@@ -223,7 +223,7 @@ class _Step:
             self.wrong(over, what, *others)
         elif self.left_for(soloist, line, by):
             return line
-        elif soloist.plays == self.role_of(line):
+        elif soloist.role.lines == line.kind:
             what = (
                 f"{soloist.name} takes the solo, and cannot also play '{line.name}', "
                 "which keeps time"
@@ -238,7 +238,7 @@ class _Step:
         return [
             player.name
             for player in self.band.values()
-            if player.plays == self.role_of(line)
+            if player.role.lines == line.kind
             and player.name != soloist.name
             and (not by or player.name in by)
         ]
@@ -265,10 +265,10 @@ class _Step:
         )
 
     def can_solo(self, player: Player, node: Node) -> bool:
-        if player.plays != "drone":
+        if not player.role.no_solo:
             return True
-        others = [f"solo: {one.name}" for one in self.band.values() if one.plays != "drone"]
-        self.wrong(node, f"{player.name} is the drone, and stays under everybody", *others[:2])
+        others = [f"solo: {one.name}" for one in self.band.values() if not one.role.no_solo]
+        self.wrong(node, f"{player.name} {player.role.no_solo}", *others[:2])
         return False
 
     def groove(self, value: Node) -> Step | None:
@@ -314,16 +314,12 @@ class _Step:
             self.findings.append(faults.unknown_name(node.spot, "player", name, self.band))
         return self.band.get(name)
 
-    @staticmethod
-    def role_of(line: Line) -> str:
-        return "melody" if line.kind == "melody" else "theka"
-
     def can_play(self, player: Player, line: Line, node: Node, example: str = "by: [{}]") -> bool:
-        if player.plays == self.role_of(line):
+        if player.role.lines == line.kind:
             return True
         what = f"{player.name} plays {player.plays}, and '{line.name}' is "
         what += "a melody" if line.kind == "melody" else "for drums"
-        able = [one.name for one in self.band.values() if one.plays == self.role_of(line)]
+        able = [one.name for one in self.band.values() if one.role.lines == line.kind]
         self.wrong(node, what, *(example.format(name) for name in able[:2]))
         return False
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
+from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Force, Free, Play, Solo, Step
@@ -21,8 +22,6 @@ from cyclechart.theory.tuning import Tuning
 
 if TYPE_CHECKING:
     from cyclechart.theory.cadence import Answer, Answers, Question
-
-Kind = Literal["melody", "strokes"]
 
 MELODY, HAND_DRUMS, DRONE = "melody", "tabla", "tanpura"
 """The three players of a piece that names none."""
@@ -70,7 +69,7 @@ class SectionLine:
 class Phrase:
     """Music as it is written in one text: times count from its beginning."""
 
-    kind: Kind
+    kind: LineKind
     notes: tuple[Note, ...]
     section_lines: tuple[SectionLine, ...]
     speeds: tuple[Speed, ...]
@@ -114,7 +113,7 @@ class Line:
     """A composed line. ``begins`` is the beat (from 1) of the cycle on which it begins."""
 
     name: str
-    kind: Kind
+    kind: LineKind
     begins: Fraction
     length: Fraction
     notes: tuple[Note, ...]
@@ -250,6 +249,11 @@ class Piece:
         """The lines that others are made of."""
         return frozenset(part for line in self.lines.values() for part in line.parts)
 
+    @cached_property
+    def timekeepers(self) -> frozenset[str]:
+        """The names of the players who keep time."""
+        return frozenset(player.name for player in self.players if player.role.keeps_time)
+
     @property
     def force(self) -> Force:
         """What is in force at the beginning."""
@@ -346,7 +350,7 @@ class Piece:
     def players_of(self, step: Step, line: str) -> tuple[Player, ...]:
         """Who plays a line in a step."""
         kind = self.lines[line].kind
-        able = [p for p in self.players if p.plays == ("melody" if kind == "melody" else "theka")]
+        able = [player for player in self.players if player.role.lines == kind]
         named: Iterable[str] = ()
         if isinstance(step, Play):
             named = next((players for name, players in step.parts if name == line), ())

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from cyclechart.catalog.instruments import ROLES, Instrument, Role, instrument, instrument_names
+from cyclechart.catalog import roles
+from cyclechart.catalog.instruments import Instrument, instrument, instrument_names
 from cyclechart.catalog.library import Library
+from cyclechart.catalog.roles import ROLES, Role
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import DRONE, HAND_DRUMS, MELODY
 from cyclechart.piece.player import Player
@@ -45,9 +47,9 @@ def default_players() -> tuple[Player, ...]:
     """Who plays a piece that names nobody."""
     spot = Spot("", 1, 1)
     trio: tuple[tuple[str, str, Role], ...] = (
-        (MELODY, "flute", "melody"),
-        (HAND_DRUMS, HAND_DRUMS, "theka"),
-        (DRONE, DRONE, "drone"),
+        (MELODY, "flute", roles.MELODY),
+        (HAND_DRUMS, HAND_DRUMS, roles.THEKA),
+        (DRONE, DRONE, roles.DRONE),
     )
     return tuple(Player(name, _certain(what), role, spot) for name, what, role in trio)
 
@@ -105,19 +107,18 @@ def _role(name: str, on: Instrument, value: Node | None, findings: list[Finding]
     text = value.text.strip() if isinstance(value, Scalar) else ""
     if value is None or (isinstance(value, Scalar) and not text):
         return on.roles[0]
+    names = [role.name for role in on.roles]
     if text not in ROLES:
         what = f"plays is one of {', '.join(ROLES)}, not '{faults.clip(text)}'"
         close = faults.nearest(text, ROLES)
-        tries = [f"plays: {one}" for one in close or on.roles]
+        tries = [f"plays: {one}" for one in close or names]
         findings.append(faults.wrong_value(value.spot, what, tries))
         return None
-    if text not in on.roles:
-        what = f"{on.title} plays {' or '.join(on.roles)}, not {text}"
-        findings.append(
-            faults.wrong_value(value.spot, what, [f"plays: {role}" for role in on.roles])
-        )
+    if text not in names:
+        what = f"{on.title} plays {' or '.join(names)}, not {text}"
+        findings.append(faults.wrong_value(value.spot, what, [f"plays: {one}" for one in names]))
         return None
-    return text
+    return ROLES[text]
 
 
 def _octave(value: Node | None, findings: list[Finding]) -> int:

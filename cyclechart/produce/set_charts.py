@@ -42,7 +42,7 @@ def charts_of(tunes: Iterable[TunePage], paper: Paper) -> list[Chart]:
     for tune in tunes:
         band = Band(tune.piece)
         for player in tune.piece.players:
-            if player.plays == "drone":
+            if not player.role.reads_staff:
                 continue
             sheet = part_of(band, player)
             if not all(strain.silent for strain in sheet.strains):

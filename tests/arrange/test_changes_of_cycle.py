@@ -34,12 +34,12 @@ HEAD = '  head: {sargam: "S R G m P d n S\' n d P m G R S R || S"}\n'
 
 
 def part(score: Score, role: str) -> Part:
-    return next(part for part in score.parts if part.role == role)
+    return next(part for part in score.parts if part.role.name == role)
 
 
 def said(score: Score, start: int, end: int) -> list[tuple[Fraction, str]]:
     """The drummer's syllables from a beat to another."""
-    hits = part(score, "drums").hits
+    hits = part(score, "theka").hits
     return [(hit.start, hit.text) for hit in hits if hit.text and start <= hit.start < end]
 
 

@@ -214,7 +214,7 @@ def test_any_form_is_whole_and_in_order(form: list[tuple[str, str]]) -> None:
     assert now == timeline.end
     score = arrange(piece)
     for one in score.parts:
-        if one.role == "melody":
+        if one.role.name == "melody":
             ends = [(sound.start, sound.start + sound.length) for sound in one.sounds]
             assert all(a[1] <= b[0] for a, b in pairwise(ends)), one.name
         for event in (*one.sounds, *one.hits):

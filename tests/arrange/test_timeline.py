@@ -92,14 +92,14 @@ def test_a_solo_leaves_its_player_out_and_a_line_keeps_time_under_it() -> None:
     text = f"lines:\n{LOOP}form:\n  - {{solo: tabla, cycles: 3, over: loop}}\n"
     piece = piece_of(text)
     assert [place.start for place in unroll(piece).placed] == [10, 20, 30]
-    drums = next(part for part in arrange(piece).parts if part.role == "drums")
+    drums = next(part for part in arrange(piece).parts if part.role.name == "theka")
     assert not drums.hits
 
 
 def test_a_drum_solo_over_nothing_is_kept_by_claps() -> None:
     text = f"lines:\n{LOOP}form:\n  - play: loop\n  - {{solo: tabla, cycles: 2}}\n"
     score = arrange(piece_of(text))
-    claps = next(part for part in score.parts if part.role == "count")
+    claps = next(part for part in score.parts if part.role.name == "count")
     assert {hit.start // 10 for hit in claps.hits} == {0, 2, 3}
 
 
@@ -107,7 +107,7 @@ def test_the_last_step_sounds_to_its_written_end_and_the_drums_close_with_the_la
     head = PICKUP.replace("|| S\n", "|| S - - -\n")
     score = arrange(piece_of(f"lines:\n{head}"))
     assert score.end == 24
-    drums = next(part for part in score.parts if part.role == "drums")
+    drums = next(part for part in score.parts if part.role.name == "theka")
     assert max(hit.start for hit in drums.hits) == 20
 
 
@@ -129,11 +129,11 @@ def test_a_line_that_lands_as_it_begins_holds_the_cycle_it_opens() -> None:
     assert starts == [Fraction(10 * number) for number in range(1, 10)]
     assert [start for start, _, _ in heard(text)] == starts[:4]
     score = arrange(piece_of(text))
-    drums = next(part for part in score.parts if part.role == "drums")
+    drums = next(part for part in score.parts if part.role.name == "theka")
     said = [(hit.start - 90, hit.text) for hit in drums.hits if hit.text and hit.start >= 90]
     assert said[:3] == [(0, "dha"), (2, "dhin"), (5, "na")]
     assert {hit.start for hit in drums.hits} >= {Fraction(beat) for beat in range(10, 50)}
-    drone = next(part for part in score.parts if part.role == "drone")
+    drone = next(part for part in score.parts if part.role.name == "drone")
     plucks = [sound.start for sound in drone.sounds]
     assert len(set(plucks)) == len(plucks)
     assert all(sound.length > 0 for sound in drone.sounds)
@@ -208,7 +208,7 @@ def test_a_free_line_lasts_its_seconds_whatever_they_are(
     (mark,) = score.tempos
     assert mark.tempo >= 4
     assert score.end * 60 / mark.tempo == seconds
-    melody_part = next(part for part in score.parts if part.role == "melody")
+    melody_part = next(part for part in score.parts if part.role.name == "melody")
     each = score.end / cells
     assert [sound.start for sound in melody_part.sounds] == [each * n for n in range(cells)]
 

@@ -88,7 +88,7 @@ def piece_of(count: int) -> Piece:
 def score_of(count: int) -> Score:
     """The tune arranged, its melody alone: without drums and drone."""
     score = arrange(piece_of(count))
-    (melody,) = (part for part in score.parts if part.role == "melody")
+    (melody,) = (part for part in score.parts if part.role.name == "melody")
     assert len(melody.sounds) == count
     return replace(score, parts=(melody,))
 

@@ -13,6 +13,7 @@ from music21 import instrument as music21
 
 import cyclechart.catalog
 from cyclechart.catalog.instruments import Instrument, instrument, instrument_names, key_of
+from cyclechart.catalog.roles import THEKA
 
 NAMES = instrument_names()
 
@@ -92,7 +93,7 @@ def test_what_holds_for_every_instrument(name: str) -> None:
     assert 0 <= one.lowest <= one.low < one.high <= one.highest <= 127
     assert one.roles
     assert one.title
-    drums = one.roles == ("theka",)
+    drums = one.roles == (THEKA,)
     assert drums == (one.program is None) == (one.clef == "percussion")
     if not drums:
         mido.Message("program_change", program=one.program)

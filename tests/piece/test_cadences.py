@@ -197,7 +197,7 @@ def test_whatever_is_solved_lands_when_it_is_played(
     # The count-in is one cycle from 0 on: first beats are whole cycles from the very beginning.
     assert placed.at(placed.line.notes[-1]) % result.piece.cycle.beats == 0
     assert placed.at(placed.line.notes[-1]) == timeline.closing
-    melody = next(part for part in arrange(result.piece).parts if part.role == "melody")
+    melody = next(part for part in arrange(result.piece).parts if part.role.name == "melody")
     assert melody.sounds[-1].start == timeline.closing
     for (start, end), counted in zip(cadence.statements, cadence.answer.ends, strict=True):
         inside = [note.start for note in line.notes if start <= note.start < end]

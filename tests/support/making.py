@@ -64,7 +64,7 @@ def piece_of(text: str, **heading: str) -> Piece:
 
 def melody_of(piece: Piece) -> Part:
     """The part of the first melody player."""
-    return next(part for part in arrange(piece).parts if part.role == "melody")
+    return next(part for part in arrange(piece).parts if part.role.name == "melody")
 
 
 def findings_of(text: str | bytes, folder: Path | None = None) -> list[Finding]:

@@ -11,6 +11,7 @@ import pretty_midi
 from hypothesis import strategies as st
 
 from cyclechart.arrange.score import Hit, Marker, Meter, Part, Score, Sound, TempoMark
+from cyclechart.catalog.roles import COUNT, DRONE, MELODY, THEKA
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import JUST_TUNING
@@ -32,7 +33,7 @@ def drone_of(end: Fraction) -> Part:
         later = (at for at, other in plucks[number + 1 :] if STRINGS[other] == STRINGS[string])
         until = next(later, end)
         sounds.append(Sound(start, until - start, STRINGS[string], 58, "", string))
-    return Part("tanpura", "drone", 104, tuple(sounds))
+    return Part("tanpura", DRONE, 104, tuple(sounds))
 
 
 @st.composite
@@ -69,13 +70,13 @@ def scores(draw: st.DrawFn, *, counted: bool | None = None) -> Score:
     hits = sorted({(Fraction(place, 6), key) for place, key in places if place < end * 6})
     drums = tuple(Hit(at, min(Fraction(5, 4), end - at), key, 80) for at, key in hits)
     parts = [
-        Part("alto-sax", "melody", 65, tuple(melody)),
-        Part("tabla", "drums", None, hits=drums),
+        Part("alto-sax", MELODY, 65, tuple(melody)),
+        Part("tabla", THEKA, None, hits=drums),
         drone_of(end),
     ]
     if counts_in:
         claps = [Hit(Fraction(n), Fraction(1, 2), 39, 100, "clap") for n in range(int(beats))]
-        parts.append(Part("claps and waves", "count", None, hits=tuple(claps)))
+        parts.append(Part("claps and waves", COUNT, None, hits=tuple(claps)))
     tempos = [TempoMark(Fraction(0), Fraction(92))]
     for at in sorted(draw(st.sets(st.integers(1, int(end) * 2 - 1), max_size=4))):
         tempos.append(TempoMark(Fraction(at, 2), tempos[-1].tempo + at))
@@ -124,7 +125,7 @@ def sounding(score: Score) -> int:
 
 
 def part_of(score: Score, role: str) -> Part:
-    return next(part for part in score.parts if part.role == role)
+    return next(part for part in score.parts if part.role.name == role)
 
 
 def holds(score: Score) -> None:

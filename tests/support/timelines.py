@@ -7,8 +7,9 @@ from fractions import Fraction
 from hypothesis import strategies as st
 
 from cyclechart.arrange.timeline import Stretch, Timeline
-from cyclechart.catalog.instruments import Role, instrument
+from cyclechart.catalog.instruments import instrument
 from cyclechart.catalog.library import Library
+from cyclechart.catalog.roles import role_named
 from cyclechart.finding import Spot
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
@@ -50,10 +51,10 @@ ODD = (
 )
 
 
-def player(name: str, plays: Role, octave: int = 0) -> Player:
+def player(name: str, plays: str, octave: int = 0) -> Player:
     made = instrument(name)
     assert made is not None
-    return Player(name, made, plays, HERE, octave)
+    return Player(name, made, role_named(plays), HERE, octave)
 
 
 def stretch(

@@ -8,9 +8,10 @@ from fractions import Fraction
 from functools import cached_property
 
 from cyclechart.arrange.bars import Bar, Passage, passages_of
+from cyclechart.arrange.part_content import Content
 from cyclechart.arrange.parts.bar_fragments import Fragment, fragments_of
-from cyclechart.arrange.parts.contents import Content, content_of
 from cyclechart.arrange.parts.repeats import Fold, fold
+from cyclechart.arrange.roles.registry import staff_content
 from cyclechart.arrange.sheet.model import Key
 from cyclechart.arrange.sheet.road_map import RoadStep, road_of
 from cyclechart.arrange.timeline import Timeline, unroll
@@ -64,7 +65,7 @@ class Band:
     def contents(self) -> dict[str, Content]:
         """What each player reads, by name."""
         return {
-            player.name: content_of(self.piece, self.timeline, self.bars, player)
+            player.name: staff_content(self.piece, self.timeline, self.bars, player)
             for player in self.piece.players
         }
 
@@ -149,6 +150,5 @@ class Band:
         # What is an accidental for one reader is one for all: the signature moves with the Sa.
         sounding = written_tonic(tonic, self.tones, tones)
         like = nearest_signature(sounding, tones) + fifths_of(read) - fifths_of(sounding)
-        octave = 12 * player.octave if player.plays == "melody" else 0
-        shift = tonic.midi + octave - transposes - read.midi
+        shift = tonic.midi + 12 * player.octave_of_lines - transposes - read.midi
         return Key(read, mode, nearest_signature(read, tones, like), shift)

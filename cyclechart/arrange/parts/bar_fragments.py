@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.parts.part_notes import Written
+from cyclechart.arrange.part_notes import Written
 
 
 @dataclass(frozen=True)

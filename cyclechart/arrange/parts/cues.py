@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from cyclechart.arrange.part_notes import Written
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_fragments import Fragment
-from cyclechart.arrange.parts.part_notes import Written
 from cyclechart.arrange.parts.repeats import Fold
 from cyclechart.piece.player import Player
 
@@ -50,17 +50,17 @@ class Cues:
 
     def cue(self, index: int) -> tuple[Fragment, ...]:
         """What another melody player has in a bar: the one who has most, of equals the first."""
-        if self.player.plays == "theka" or self.fragments[index]:
+        if not self.player.role.reads_pitches or self.fragments[index]:
             return ()
         led: tuple[Fragment, ...] = ()
         octave, leader = 0, ""
         for other in self.band.piece.players:
             theirs = self.band.fragments[other.name][index]
-            if other.plays == "melody" and other.name != self.player.name:
+            if other.role.plays_melody and other.name != self.player.name:
                 sounded = tuple(one for one in theirs if not one.slash)
                 if len(sounded) > len(led):
                     led, octave, leader = sounded, other.octave, other.name
-        octave -= self.player.octave if self.player.plays == "melody" else 0
+        octave -= self.player.octave_of_lines
         pitches = [one.note.pitch + 12 * octave for one in led if one.note.pitch is not None]
         octave += self.toward_staff(pitches, index)
         small = [_small(one.note, 12 * octave) for one in led]

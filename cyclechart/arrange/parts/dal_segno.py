@@ -52,7 +52,7 @@ def jump_of(band: Band) -> Jump | None:
 class _Search:
     def __init__(self, band: Band) -> None:
         self.band = band
-        self.readers = [player for player in band.piece.players if player.plays == "melody"]
+        self.readers = [player for player in band.piece.players if player.role.plays_melody]
         """Those whose lines decide."""
         known: dict[Hashable, int] = {}
         self.looks = [known.setdefault(self.look(at), len(known)) for at in range(len(band.bars))]

@@ -10,8 +10,8 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from cyclechart.arrange.bars import Passage
+from cyclechart.arrange.part_notes import NOWHERE, Written, from_note
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_notes import NOWHERE, Written, from_note
 from cyclechart.arrange.sheet.brackets import Span, spans_of
 from cyclechart.arrange.sheet.measures import Measure, free_measures
 from cyclechart.piece.model import Line

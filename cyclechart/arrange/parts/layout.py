@@ -7,8 +7,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.part_notes import Written
 from cyclechart.arrange.parts.bar_fragments import Fragment, join
-from cyclechart.arrange.parts.part_notes import Written
 from cyclechart.arrange.parts.repeats import Fold
 from cyclechart.arrange.sheet.measures import CLOSING, OPENING, Measure, measures_of
 

@@ -11,13 +11,13 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.arrange.bars import Bar, Passage
+from cyclechart.arrange.part_notes import Written
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_fragments import Fragment
 from cyclechart.arrange.parts.cues import Cues
 from cyclechart.arrange.parts.dal_segno import jump_of, single
 from cyclechart.arrange.parts.free_passages import free_laid
 from cyclechart.arrange.parts.layout import Laying
-from cyclechart.arrange.parts.part_notes import Written
 from cyclechart.arrange.parts.repeats import Fold
 from cyclechart.arrange.sheet.brackets import Span, spans_of
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, remarks_of
@@ -44,7 +44,7 @@ def score_of(band: Band) -> tuple[Sheet, ...]:
 
     Bars are folded where they are alike for everybody; nobody's rests are drawn together.
     """
-    reading = [player for player in band.piece.players if player.plays != "drone"]
+    reading = [player for player in band.piece.players if player.role.reads_staff]
     return tuple(_PartMaker(band, player, together=True).sheet() for player in reading)
 
 
@@ -57,7 +57,7 @@ class _PartMaker:
         self.fragments = band.fragments[player.name]
         self.untold = dict(self.content.time)
         """What keeping time is, for the cycles that have not come yet."""
-        written_out = together or player.plays != "melody"
+        written_out = together or not player.role.plays_melody
         self.jump = None if written_out else jump_of(band)
         self.cues = Cues(band, player)
         self.road = lettered(band.road, lambda sa: band.key(player, sa, band.piece.mode).tonic)
@@ -77,7 +77,7 @@ class _PartMaker:
             replace(strain, turn=_turn(road, step + 1))
             for step, strain in zip(told, strains, strict=True)
         ]
-        if self.player.plays == "drone":
+        if self.player.role.is_drone:
             strains = list(_held(strains))
         key = self.key(piece.force.tonic, piece.mode)
         return Sheet(
@@ -99,7 +99,7 @@ class _PartMaker:
         """How the player reads."""
         instrument = self.player.instrument
         clef = instrument.clef
-        if self.player.plays == "voicings" and clef == "treble":
+        if self.player.role.low_in_bass_clef and clef == "treble":
             keys = [
                 strain.key.tonic.midi + strain.key.shift + note.pitch
                 for strain in strains

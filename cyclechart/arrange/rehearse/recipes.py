@@ -17,6 +17,7 @@ from cyclechart.arrange.rehearse import score_transforms as renderings
 from cyclechart.arrange.rehearse import sing_back as practice
 from cyclechart.arrange.roles.drone import PLUCK_SECONDS, strings
 from cyclechart.arrange.score import Marker, Part, Score, Sound, TempoMark
+from cyclechart.catalog.roles import DRONE
 from cyclechart.piece.heading import FASTEST, SLOWEST
 from cyclechart.piece.model import Line, Piece
 from cyclechart.piece.player import Player
@@ -58,7 +59,7 @@ def renderings_of(piece: Piece) -> tuple[Rendering, ...]:
 def _all(piece: Piece, band: Band) -> Iterator[Rendering]:
     score = arrange(piece)
     yield Rendering("band", "the whole band", score)
-    heard = [part for part in score.parts if part.role != "count" and (part.sounds or part.hits)]
+    heard = [part for part in score.parts if not part.role.is_count and (part.sounds or part.hits)]
     for part in heard if len(heard) > 1 else ():
         yield Rendering(
             f"without-{part.name}", f"without {part.name}", score, frozenset({part.name})
@@ -80,7 +81,7 @@ def _all(piece: Piece, band: Band) -> Iterator[Rendering]:
             arrange(practice.call_and_response(piece)),
         )  # fmt: skip
     claps = renderings.click(score, practice.clapped(band.timeline))
-    others = frozenset(part.name for part in claps.parts if part.role != "count")
+    others = frozenset(part.name for part in claps.parts if not part.role.is_count)
     if len(others) < len(claps.parts):
         yield Rendering("claps", "claps and waves alone, all through", claps, others)
     yield drone_alone(piece)
@@ -103,15 +104,19 @@ def _lines(piece: Piece) -> Iterator[Rendering]:
         step = next((one for one in piece.steps if line.name in one.uses), None)
         alone = _alone(piece, line, step)
         score = arrange(alone)
-        keeps = {"drone", "drums", "count"}
         # Not every melody player has this line.
-        first = next((part for part in score.parts if part.role == "melody" and part.sounds), None)
-        drums = [part for part in score.parts if part.role == "drums"]
-        out = {part.name for part in score.parts if part.role not in keeps and part is not first}
+        first = next((part for part in score.parts if part.role.plays_melody and part.sounds), None)
+        drums = [part for part in score.parts if part.role.keeps_time]
+        out = {part.name for part in score.parts if not _keeps(part) and part is not first}
         out |= {part.name for part in drums[1:]}
         yield Rendering(
             f"line-{line.name}", _about_line(line), score, frozenset(out),
         )  # fmt: skip
+
+
+def _keeps(part: Part) -> bool:
+    """Whether a part keeps Sa or the time under a line."""
+    return part.role.is_drone or part.role.keeps_time or part.role.is_count
 
 
 def _about_line(line: Line) -> str:
@@ -168,7 +173,7 @@ def _run_up(piece: Piece, name: str, about: str, passage: Passage) -> Iterator[R
 
 def drone_alone(piece: Piece) -> Rendering:
     """Half an hour of the drone, as the piece begins."""
-    player = next((one for one in piece.players if one.plays == "drone"), None)
+    player = next((one for one in piece.players if one.role.is_drone), None)
     octave = player.octave if player is not None else 0
     pitches = [pitch + 12 * octave for pitch in strings(piece.mode)]
     # At 60 beats a minute a beat is a second.
@@ -182,7 +187,7 @@ def drone_alone(piece: Piece) -> Rendering:
     )  # fmt: skip
     voice = player.instrument.voice if player is not None else "lute"
     name = player.name if player is not None else "drone"
-    part = Part(name, "drone", 0, sounds, voice=voice)
+    part = Part(name, DRONE, 0, sounds, voice=voice)
     end = plucks * PLUCK_SECONDS
     score = Score(
         piece.title, piece.composer, piece.tonic, piece.tuning,

@@ -24,6 +24,7 @@ from cyclechart.arrange.rehearse.splice import (
 )
 from cyclechart.arrange.roles.drummer import CLAPS
 from cyclechart.arrange.score import Hit, Marker, Meter, Part, Score, Sound, TempoMark
+from cyclechart.catalog.roles import COUNT
 from cyclechart.piece.heading import FASTEST, SLOWEST
 from cyclechart.theory.exact import show_exact
 
@@ -81,7 +82,7 @@ def click(score: Score, hits: Iterable[Hit]) -> Score:
 
 def without_click(score: Score) -> Score:
     """The score without claps and waves, those of the count-in too."""
-    return replace(score, parts=tuple(part for part in score.parts if part.role != "count"))
+    return replace(score, parts=tuple(part for part in score.parts if not part.role.is_count))
 
 
 def cycle_starts(score: Score) -> tuple[Fraction, ...]:
@@ -153,7 +154,7 @@ def answered(
 
     Raises ValueError for spans that overlap or reach beyond the score.
     """
-    silent = frozenset(part.name for part in score.parts if part.role == "melody")
+    silent = frozenset(part.name for part in score.parts if part.role.plays_melody)
     if names is not None:
         silent = frozenset(names)
         _known(score, silent)
@@ -188,12 +189,12 @@ def _known(score: Score, names: Iterable[str]) -> None:
 def _counted(score: Score, new: Sequence[Hit]) -> Score:
     """The score with these hits in its part of claps and waves, which is made if it has none."""
     parts = list(score.parts)
-    number = next((n for n, part in enumerate(parts) if part.role == "count"), None)
+    number = next((n for n, part in enumerate(parts) if part.role.is_count), None)
     if number is None:
         if not new:
             return score
         number = len(parts)
-        parts.append(Part(CLAPS, "count", None))
+        parts.append(Part(CLAPS, COUNT, None))
     taken = {(hit.start, hit.key) for hit in new}
     old = [hit for hit in parts[number].hits if (hit.start, hit.key) not in taken]
     hits = sorted([*old, *new], key=lambda hit: (hit.start, hit.key))
@@ -236,7 +237,7 @@ def _led_in(
     """The stretch with a cycle of so many beats before it."""
     # The drone before it is that of its own beginning: what is played before it in the piece may
     # have another tonic.
-    silent = frozenset(part.name for part in score.parts if part.role != "drone")
+    silent = frozenset(part.name for part in score.parts if not part.role.is_drone)
     takes: list[Take] = []
     left = beats
     while left:
@@ -255,7 +256,7 @@ def _led_in(
     meters += [replace(m, at=m.at + beats) for m in own.meters if m.at or m.beats != beats]
     parts = tuple(
         replace(part, sounds=(*_pickup(old, start, end, beats, pickup), *part.sounds))
-        if part.role == "melody"
+        if part.role.plays_melody
         else part
         for old, part in zip(score.parts, made.parts, strict=True)
     )

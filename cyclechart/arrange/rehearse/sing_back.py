@@ -85,7 +85,7 @@ def looped_with_pickup(score: Score, times: int, pickup: Fraction) -> Score:
     parts = []
     for part in made.parts:
         before = [one for one in part.sounds if begin - pickup <= one.start < begin]
-        if part.role != "melody" or not before:
+        if not part.role.plays_melody or not before:
             parts.append(part)
             continue
         sounds = list(part.sounds)

@@ -195,7 +195,7 @@ def _part(part: Part, laid: _Laid) -> Part:
         if take.start <= hit.start < take.end
         for cut in [cut_hit(hit, take.end)]
     ]
-    sounds = _strings(part, laid) if part.role == "drone" else list(_sounds(part, laid))
+    sounds = _strings(part, laid) if part.role.is_drone else list(_sounds(part, laid))
     return replace(part, sounds=tuple(sounds), hits=tuple(hits))
 
 

@@ -7,15 +7,19 @@ empty. Nothing is played that the mode leaves out. That figures stand so is ours
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
+from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.part_content import Content, held_in_free, pitched_content
+from cyclechart.arrange.part_notes import NOWHERE, Written
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.melody import LOUDNESS
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Stretch, Timeline
+from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
@@ -72,9 +76,26 @@ def pedal(timeline: Timeline, player: Player) -> Part:
     sounds = _hit(sounds, timeline, player, first)
     instrument = player.instrument
     return Part(
-        player.name, "pedal", instrument.program, tuple(sounds),
+        player.name, player.role, instrument.program, tuple(sounds),
         bends=instrument.bends, voice=instrument.voice,
     )  # fmt: skip
+
+
+def pedal_content(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player) -> Content:
+    """The tones of the bass as they are read, those of a free passage held through it."""
+    sounds = pedal(timeline, player).sounds
+    floor = min((one.pitch for one in sounds if one.pitch % 12 == 0), default=0)
+    notes = held_in_free([_toned(sound, timeline, floor) for sound in sounds], bars)
+    return pitched_content(piece, bars, player, notes)
+
+
+def _toned(sound: Sound, timeline: Timeline, floor: int) -> Written:
+    """A tone of the bass, its octave named from the bass's own Sa (``floor``)."""
+    here = timeline.at(sound.start)
+    under = (sound.pitch - floor,)
+    return Written(
+        sound.start, sound.length, NOWHERE, pitch=sound.pitch, under=under, sa=here.tonic
+    )
 
 
 def _hit(

@@ -11,8 +11,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
+from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.part_content import Content, pitched_content
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Stretch, Timeline
+from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import show_pitch
@@ -57,9 +60,14 @@ def drone(timeline: Timeline, player: Player) -> Part:
         sounds += reversed(made)
     instrument = player.instrument
     return Part(
-        player.name, "drone", instrument.program, tuple(sounds),
+        player.name, player.role, instrument.program, tuple(sounds),
         bends=instrument.bends, voice=instrument.voice,
     )  # fmt: skip
+
+
+def drone_content(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player) -> Content:
+    """Nothing: a drone player reads no staff."""
+    return pitched_content(piece, bars, player, [])
 
 
 def _tuned_alike(timeline: Timeline) -> Iterator[list[Stretch]]:

@@ -16,7 +16,9 @@ from cyclechart.arrange.roles.theka import theka
 from cyclechart.arrange.roles.theka_variations import Way, is_open, varied
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.timeline import Placed, Stretch, Timeline
+from cyclechart.catalog.roles import COUNT
 from cyclechart.catalog.strokes import Said, Sound, strokes
+from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
 
@@ -32,11 +34,11 @@ CLAP, WAVE, TAP = 39, 54, 37
 CLAP_VELOCITY, WAVE_VELOCITY, TAP_VELOCITY = 100, 72, 52
 
 
-def percussion(timeline: Timeline, player: Player, drummers: Collection[str], seed: int) -> Part:
+def percussion(piece: Piece, timeline: Timeline, player: Player) -> Part:
     """A drummer: the theka, composed strokes in its place; silent in another drummer's solo."""
-    hand = _Hand(timeline, composed_for(timeline, player), drummers, seed)
+    hand = _Hand(timeline, composed_for(timeline, player), piece.timekeepers, piece.seed)
     hits = hand.on_kit() if player.instrument.is_kit else hand.hits()
-    return Part(player.name, "drums", None, hits=tuple(hits), voice=player.instrument.voice)
+    return Part(player.name, player.role, None, hits=tuple(hits), voice=player.instrument.voice)
 
 
 def composed_for(timeline: Timeline, player: Player) -> list[Placed]:
@@ -64,7 +66,7 @@ def spans_of(composed: Iterable[Placed]) -> list[tuple[Fraction, Fraction]]:
 def count(timeline: Timeline) -> Part:
     """The claps and waves where they keep the time."""
     hits = [hit for stretch in timeline.stretches if stretch.clapped for hit in counted(stretch)]
-    return Part(CLAPS, "count", None, hits=tuple(hits))
+    return Part(CLAPS, COUNT, None, hits=tuple(hits))
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
+from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.part_content import Content, pitched_content, within_free
+from cyclechart.arrange.part_notes import line_notes
 from cyclechart.arrange.roles.ornaments import held_on, sung
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Placed, Timeline
-from cyclechart.piece.model import Note
+from cyclechart.piece.model import Note, Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.tuning import Tuning
 
@@ -37,9 +40,17 @@ def melody(timeline: Timeline, player: Player, tuning: Tuning) -> Part:
     if instrument.bends:
         sounds = held_on(sounds, tuning)
     return Part(
-        player.name, "melody", instrument.program, tuple(sounds),
+        player.name, player.role, instrument.program, tuple(sounds),
         bends=instrument.bends, voice=instrument.voice,
     )  # fmt: skip
+
+
+def melody_content(
+    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
+) -> Content:
+    """The composed notes that a melody player reads."""
+    notes = within_free(line_notes(timeline, player, "melody"), bars)
+    return pitched_content(piece, bars, player, notes)
 
 
 def loudness(note: Note, level: int) -> int:

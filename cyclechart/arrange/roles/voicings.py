@@ -11,11 +11,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from itertools import combinations, pairwise
+from itertools import combinations, groupby, pairwise
 
+from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.part_content import Content, held_in_free, pitched_content
+from cyclechart.arrange.part_notes import NOWHERE, Written
 from cyclechart.arrange.roles.melody import LOUDNESS
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Stretch, Timeline
+from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
@@ -90,9 +94,33 @@ def voicings(timeline: Timeline, player: Player) -> Part:
             number += int((stretch.end - stretch.start) / stretch.cycle.beats)
     instrument = player.instrument
     return Part(
-        player.name, "voicings", instrument.program, tuple(sounds),
+        player.name, player.role, instrument.program, tuple(sounds),
         bends=instrument.bends, voice=instrument.voice,
     )  # fmt: skip
+
+
+def voicings_content(
+    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
+) -> Content:
+    """The chords that a player of voicings reads, that of a free passage held through it."""
+    notes = held_in_free(list(_chords(voicings(timeline, player).sounds, timeline)), bars)
+    return pitched_content(piece, bars, player, notes)
+
+
+def _chords(sounds: Sequence[Sound], timeline: Timeline) -> Iterator[Written]:
+    """What is struck at once as one chord, named by its tones from the lowest up."""
+    for start, struck in groupby(sounds, key=lambda sound: sound.start):
+        tones = sorted(struck, key=lambda sound: sound.pitch)
+        lowest, *others = (sound.pitch for sound in tones)
+        yield Written(
+            start,
+            tones[0].length,
+            NOWHERE,
+            pitch=lowest,
+            also=tuple(others),
+            under=tuple(sound.pitch for sound in tones),
+            sa=timeline.at(start).tonic,
+        )
 
 
 def _next(

@@ -13,7 +13,7 @@ from cyclechart.arrange.sheet.road_map import (
     RoadStep,
     letter,
 )
-from cyclechart.catalog.instruments import Clef
+from cyclechart.catalog.instruments import Clef, Staff
 from cyclechart.piece.model import Note
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
@@ -23,9 +23,6 @@ from cyclechart.theory.spelling import (
     Tonic,
     key_alter,
 )
-
-Staff = Literal["pitched", "strokes", "kit"]
-"""Five lines and a clef; one line for hand drums; five lines for a drum kit."""
 
 StrainKind = Literal["melody", "strokes", "kit"]
 

@@ -53,11 +53,7 @@ class Played:
     @property
     def tuned(self) -> tuple[Player, ...]:
         """Those who tune to Sa: the drone and the hand drums."""
-        return tuple(
-            player
-            for player in self.piece.players
-            if player.plays == "drone" or (player.plays == "theka" and not player.instrument.is_kit)
-        )
+        return tuple(player for player in self.piece.players if player.tunes_to_sa)
 
     @cached_property
     def playing(self) -> tuple[Player, ...]:
@@ -66,7 +62,7 @@ class Played:
         return tuple(
             player
             for player in self.piece.players
-            if player.plays != "melody" or player.name in busy
+            if not player.role.waits_for_lines or player.name in busy
         )
 
 

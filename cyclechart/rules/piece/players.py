@@ -194,7 +194,7 @@ def _played(piece: Piece, *, everybody: bool = False) -> list[tuple[Player, list
     players = [
         player
         for player in piece.players
-        if player.plays == "melody" and (everybody or player.spot.file)
+        if player.role.plays_melody and (everybody or player.spot.file)
     ]
     plays: dict[str, list[Played]] = {player.name: [] for player in players}
     for step in piece.steps if plays else ():

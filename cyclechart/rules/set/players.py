@@ -199,7 +199,7 @@ def _without_rest(gig: Gig) -> Iterator[tuple[str, list[Played]]]:
         player.name: None
         for tune in gig.tunes
         for player in tune.playing
-        if player.instrument.breath and player.plays == "melody"
+        if player.instrument.breath and player.role.plays_melody
     }
     for name in blown:
         for run in gig.runs():

@@ -10,7 +10,6 @@ from pathlib import Path
 
 import numpy as np
 
-from cyclechart.arrange.score import Role
 from cyclechart.sound.limiting import BORDER, NEAR, ceiling, gains
 from cyclechart.sound.loudness import Meter
 from cyclechart.sound.rate import RATE, Stereo, Wave
@@ -31,23 +30,8 @@ LOSSY = 10 ** (-0.7 / 20)
 MOST_LIMITED = 9.0
 """dB: a mix of few, short sounds stays below the target rather than be flattened more than so."""
 
-LEVELS: dict[Role, float] = {
-    "melody": 0.0, "drums": -2.0, "pedal": 1.0, "voicings": -1.0, "drone": -3.5, "count": 8.0,
-}  # fmt: skip
-"""dB by role (our choice, measured): bass and chords come to some 7 LU below a melody, the drone to
-9, and what counts in is as loud as what it leads to."""
 KIT_LEVEL = 4.0
 """dB that a drum kit gets beyond hand drums: its strokes are short."""
-SENT: dict[Role, float] = {
-    "melody": -13.0, "drums": -17.0, "pedal": -24.0, "voicings": -13.0, "drone": -15.0,
-    "count": -30.0,
-}  # fmt: skip
-"""dB of each into the room."""
-SPREAD: dict[Role, tuple[float, ...]] = {
-    "melody": (-0.25, 0.3, -0.5, 0.55, 0.0), "drums": (0.2, -0.35, 0.45, -0.1), "pedal": (0.0,),
-    "voicings": (-0.45, 0.5), "drone": (0.0, -0.3, 0.3), "count": (0.0,),
-}  # fmt: skip
-"""Where the players of a role stand in turn: -1 left, 1 right."""
 
 Blocks = Callable[[], Iterator[Stereo]]
 """A mix that can be had again and again, in blocks of ``BLOCK`` frames."""
@@ -64,12 +48,12 @@ class Place:
 
 def level_of(part: Played) -> float:
     """How loud a part is in the mix, in dB."""
-    return LEVELS[part.role] + (KIT_LEVEL if part.voice == KIT else 0.0)
+    return part.role.level + (KIT_LEVEL if part.voice == KIT else 0.0)
 
 
 def pans(parts: Sequence[Played]) -> list[float]:
     """Where each part of the band stands, -1 left to 1 right, by its turn in its role."""
-    turns = {role: cycle(ways) for role, ways in SPREAD.items()}
+    turns = {part.role: cycle(part.role.pans) for part in parts}
     return [next(turns[part.role]) for part in parts]
 
 
@@ -83,7 +67,7 @@ def places(parts: Sequence[Played]) -> list[Place]:
             Place(
                 level * math.cos(angle),
                 level * math.sin(angle),
-                level * 10 ** (SENT[part.role] / 20),
+                level * 10 ** (part.role.room / 20),
             )
         )
     return found

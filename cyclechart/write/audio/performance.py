@@ -13,7 +13,8 @@ from fractions import Fraction
 
 from cyclechart.arrange.clock import MICROS, micros_of
 from cyclechart.arrange.rehearse.splice import USUAL_TEMPO
-from cyclechart.arrange.score import Part, Role, Score
+from cyclechart.arrange.score import Part, Score
+from cyclechart.catalog.roles import Role
 from cyclechart.catalog.strokes import strokes
 from cyclechart.sound.rate import RATE
 from cyclechart.theory.tuning import A4_HZ, A4_MIDI, Tuning
@@ -61,7 +62,7 @@ class Played:
     @property
     def plucked(self) -> bool:
         """Whether it is the plucked strings of a drone."""
-        return self.role == "drone" and self.voice == "lute"
+        return self.role.is_drone and self.voice == "lute"
 
 
 @dataclass(frozen=True)
@@ -120,7 +121,7 @@ def _part(score: Score, part: Part, clock: FrameClock) -> Played:
     while hz > TREBLE_HZ:
         hz /= 2
     known = {one.key: one.name for said in strokes().syllables.values() for one in said}
-    by_hand = part.role == "drums" and part.voice != KIT
+    by_hand = part.role.by_hand and part.voice != KIT
     struck = tuple(
         Stroke(clock.frame(hit.start), known[hit.key] if by_hand else hit.key, hit.velocity)
         for hit in part.hits

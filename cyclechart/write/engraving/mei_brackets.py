@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from html import escape
 
-from cyclechart.arrange.parts.part_notes import Written
+from cyclechart.arrange.part_notes import Written
 from cyclechart.arrange.sheet.brackets import Span
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.piece.model import Note

@@ -12,13 +12,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from cyclechart.arrange.score import Part, Role, Score, Sound
+from cyclechart.arrange.score import Part, Score, Sound
 
 DRUM_CHANNEL = 9
 PITCHED_CHANNELS = tuple(channel for channel in range(16) if channel != DRUM_CHANNEL)
-
-FIRST_TO_GIVE_UP: tuple[Role, ...] = ("pedal", "drone", "voicings", "count", "drums", "melody")
-"""Whose tuning is missed least comes first; of one role, the part listed last."""
 
 _FAMILY = 8
 """General MIDI's programs stand in families of eight."""
@@ -161,8 +158,9 @@ class _Planner:
         return _Span(sound.start, sound.start + sound.length, base + sound.pitch, tuned)
 
     def least_first(self) -> list[int]:
+        """Those whose tuning is missed least first; of one rank, the part listed last."""
         parts = self.score.parts
-        return sorted(self.pitched, key=lambda n: (FIRST_TO_GIVE_UP.index(parts[n].role), -n))
+        return sorted(self.pitched, key=lambda n: (parts[n].role.tuning_rank, -n))
 
     def levelled(self, groups: list[_Group], number: int) -> list[_Group]:
         """The groups with one part on equal keys, on one channel, where that frees any."""
@@ -204,7 +202,7 @@ class _Planner:
             others,
             key=lambda group: (
                 not group.equal,
-                FIRST_TO_GIVE_UP.index(self.score.parts[group.part].role),
+                self.score.parts[group.part].role.tuning_rank,
                 group.program // _FAMILY != own.program // _FAMILY,
                 -group.part,
             ),

@@ -8,7 +8,7 @@ from typing import Literal
 
 from lxml import etree
 
-from cyclechart.arrange.parts.part_notes import Written
+from cyclechart.arrange.part_notes import Written
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.piece.model import Note
 from cyclechart.theory.spelling import Spelled, Tonic, spell

@@ -11,6 +11,7 @@ from typing import Any
 
 from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.arrange.set_book import BreakPage, SetBook, TunePage
+from cyclechart.catalog.roles import Role
 from cyclechart.piece.set import gig
 from cyclechart.text.display import as_read, settable, shown
 from cyclechart.text.reading_rules import clip
@@ -65,9 +66,9 @@ def front_matter(
     missing: Sequence[tuple[int, str]] = (),
 ) -> bytes:
     """What stands before the charts in a player's book, or in that for all (``reader`` None)."""
-    seats = {(tune.number, seat.name): seat.plays for tune in book.tunes for seat in tune.seats}
-    own = {plays for (_, name), plays in seats.items() if name == reader}
-    drones = reader is not None and own == {"drone"}
+    seats = {(tune.number, seat.name): seat.role for tune in book.tunes for seat in tune.seats}
+    own = {role for (_, name), role in seats.items() if name == reader}
+    drones = reader is not None and bool(own) and all(role.is_drone for role in own)
     charted = {part.number for part in parts}
     in_use = [] if drones else _in_use(book.tunes, reader)
     texts = {
@@ -121,7 +122,7 @@ def _band(book: SetBook) -> Iterator[dict[str, str]]:
 def _entries(
     book: SetBook,
     reader: str | None,
-    seats: dict[tuple[int, str], str],
+    seats: dict[tuple[int, str], Role],
     charted: set[int],
     missing: Sequence[tuple[int, str]],
 ) -> Iterator[dict[str, Any]]:
@@ -140,7 +141,7 @@ def _entries(
         yours = ""
         if reader is not None and not _is_in(entry, reader):
             yours = "you sit out"
-        elif reader is not None and seats[entry.number, reader] != "drone":
+        elif reader is not None and seats[entry.number, reader].reads_staff:
             yours = "" if entry.number in charted else "nothing for you to play"
         yield {
             "kind": "tune",

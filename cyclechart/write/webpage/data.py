@@ -29,7 +29,7 @@ from cyclechart.text.display import as_read, shown
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
-from cyclechart.write.audio.mixdown import SENT, level_of, pans
+from cyclechart.write.audio.mixdown import level_of, pans
 from cyclechart.write.audio.performance import FrameClock, Performance, Played, Tone, hertz, played
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import Look
@@ -199,14 +199,14 @@ class _Page:
             yield {
                 "name": _plain(part.name),
                 "title": _plain(titles.get(part.name, part.name)),
-                "role": part.role,
+                "role": part.role.on_page,
                 "wave": part.voice if part.tones and not strings else "",
                 "tones": [] if strings else list(map(self.tone, part.tones)),
                 "strokes": strokes,
                 "sounds": names,
                 "level": level_of(part),
                 "pan": pan,
-                "room": SENT[part.role],
+                "room": part.role.room,
             }
 
     def tone(self, tone: Tone) -> ToneEvent:
@@ -242,7 +242,7 @@ class _Page:
         to."""
         stretches = self.band.timeline.stretches
         mode = stretches[0].mode if stretches else self.piece.mode
-        octave = next((one.octave for one in self.piece.players if one.plays == "drone"), 0)
+        octave = next((one.octave for one in self.piece.players if one.role.is_drone), 0)
         for pitch in strings(mode):
             hz = strung(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
             yield self.cents(hz), self.string(hz, SOFT, sounds)

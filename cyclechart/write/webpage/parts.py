@@ -118,7 +118,7 @@ def part_data(
     """A player's part; None for a drone, and for who has nothing to read."""
     look, drawn = look or PAGE_LOOK, {} if drawn is None else drawn
     sheet = part_of(band, player)
-    if player.plays == "drone" or all(strain.silent for strain in sheet.strains):
+    if not player.role.reads_staff or all(strain.silent for strain in sheet.strains):
         return None
     sheet = signed(replace(sheet, names=look.names), look.signature)
     systems: list[str] = []
@@ -204,7 +204,7 @@ class _Followed:
     def __init__(self, band: Band, player: Player) -> None:
         self.band = band
         self.player = player
-        self.jump = jump_of(band) if player.plays == "melody" else None
+        self.jump = jump_of(band) if player.role.plays_melody else None
         self.cues = Cues(band, player)
         self.once: list[Standing] = []
         """From the sign on, what is played when no repeat is taken."""

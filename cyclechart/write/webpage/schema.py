@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import Literal, NotRequired, TypedDict
 
+from cyclechart.catalog.roles import PageRole
+
 Curve = list[tuple[float, float]]
 """(seconds from the start, cents away from the tone's own pitch), joined by straight lines."""
 
@@ -78,7 +80,7 @@ class VoiceData(TypedDict):
     name: str
     title: str
     """The instrument as it is called."""
-    role: Literal["melody", "voicings", "pedal", "drone", "drums", "count"]
+    role: PageRole
     wave: str
     """Of ``waves``; "" for what is played from ``sounds``."""
     tones: list[ToneEvent]

@@ -15,8 +15,8 @@ from functools import lru_cache
 import pytest
 from support.making import CYCLES, DEMO_BOOK, MODES, ROOT, TONICS, loaded, random_changing_piece
 
+from cyclechart.arrange.part_notes import Written
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_notes import Written
 from cyclechart.arrange.parts.part_sheets import part_of
 from cyclechart.arrange.roles.theka import theka
 from cyclechart.arrange.sheet.model import Sheet, Strain

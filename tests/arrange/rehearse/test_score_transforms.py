@@ -203,7 +203,7 @@ def test_what_leads_up_to_a_cycle_is_kept_from_the_last_rest_on(
         for at in (start - 9 + n for n in range(9))
         if lengths.get(at, 1)
     )
-    parts = tuple(replace(p, sounds=tones) if p.role == "melody" else p for p in score.parts)
+    parts = tuple(replace(p, sounds=tones) if p.role.name == "melody" else p for p in score.parts)
     made = with_mido(only_cycles(replace(score, parts=parts), 3, 3))["melody"]
     # Half a cycle of ten beats at most.
     assert [at for at, _ in made] == kept
@@ -213,7 +213,7 @@ def test_a_tone_tied_over_the_first_beat_is_kept_whole() -> None:
     score = arrange(piece_of(LINES))
     start = cycle_starts(score)[2]
     tied = (Sound(start - 1, Fraction(3), 0, 90),)
-    parts = tuple(replace(p, sounds=tied) if p.role == "melody" else p for p in score.parts)
+    parts = tuple(replace(p, sounds=tied) if p.role.name == "melody" else p for p in score.parts)
     score = replace(score, parts=parts)
     assert part_of(only_cycles(score, 3, 3), "melody").sounds == (Sound(Fraction(9), 3, 0, 90),)
     assert not part_of(only_cycles(score, 3, 3, lead_in=False), "melody").sounds
@@ -267,7 +267,7 @@ def test_a_loop_is_the_piece_again_and_again(score: Score, times: int) -> None:
         assert Counter(loop[name]) == Counter([*found, *again])
     for part, old in zip(made.parts, score.parts, strict=True):
         seams = [start + length * number for number in range(1, times)]
-        if part.role != "drone":
+        if part.role.name != "drone":
             events = (*part.sounds, *part.hits)
             assert not any(e.start < s < e.start + e.length for e in events for s in seams)
             if old.sounds and old.sounds[-1].start >= start:

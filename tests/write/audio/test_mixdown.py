@@ -21,14 +21,12 @@ from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.rehearse.recipes import Rendering
 from cyclechart.arrange.rehearse.score_transforms import cycle_starts, only_cycles
 from cyclechart.arrange.score import Score
+from cyclechart.catalog.roles import COUNT, MELODY, ROLES
 from cyclechart.produce.rehearsal_audio import Job, jobs_of, make_one
 from cyclechart.write.audio.encoders import Format
 from cyclechart.write.audio.mixdown import (
     BLOCK,
-    LEVELS,
     RING,
-    SENT,
-    SPREAD,
     level_of,
     master,
     mastered,
@@ -158,9 +156,9 @@ def test_a_player_stands_where_he_stands_whoever_is_heard(band: Score, tmp_path:
         power = place.left**2 + place.right**2
         # Constant power, as is common practice in panning.
         assert 10 * np.log10(power) == pytest.approx(level_of(part), abs=1e-9)
-        assert place.room == pytest.approx(10 ** ((level_of(part) + SENT[part.role]) / 20))
-    assert set(LEVELS) == set(SENT) == set(SPREAD)
-    many = [Played(str(number), "melody", "reed", (), ()) for number in range(12)]
+        assert place.room == pytest.approx(10 ** ((level_of(part) + part.role.room) / 20))
+    assert all(role.pans for role in (*ROLES.values(), COUNT))
+    many = [Played(str(number), MELODY, "reed", (), ()) for number in range(12)]
     assert len(places(many)) == 12
 
 

@@ -14,14 +14,15 @@ import pretty_midi
 import pytest
 from support.hearing_midi import hear, stream_of
 
-from cyclechart.arrange.score import Hit, Meter, Part, Role, Score, Sound, TempoMark
+from cyclechart.arrange.score import Hit, Meter, Part, Score, Sound, TempoMark
+from cyclechart.catalog.roles import DRONE, MELODY, PEDAL, THEKA, VOICINGS
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import EQUAL, JUST_TUNING, Tuning, own_tuning
 from cyclechart.write.midi.channels import Plan, plan
 from cyclechart.write.midi.file import midi_bytes, midi_with_report
 
 TONIC = Tonic("D")
-ROLES: tuple[Role, ...] = ("melody", "voicings", "pedal", "drone")
+ROLES = (MELODY, VOICINGS, PEDAL, DRONE)
 
 
 def score_of(*parts: Part, tuning: Tuning = JUST_TUNING) -> Score:
@@ -63,7 +64,7 @@ def random_score(seed: int, most_parts: int = 12) -> Score:
         )
     if dice.random() < 0.5:
         hits = tuple(Hit(Fraction(beat), Fraction(1), 63, 90, "dha") for beat in range(4))
-        parts.insert(dice.randint(0, len(parts)), Part("drums", "drums", None, hits=hits))
+        parts.insert(dice.randint(0, len(parts)), Part("drums", THEKA, None, hits=hits))
     tuning = dice.choice([JUST_TUNING, JUST_TUNING, EQUAL, own_tuning({9: 906.0, 10: 1230.0})])
     return score_of(*parts, tuning=tuning)
 
@@ -195,21 +196,21 @@ def test_strings_of_one_tone_share_a_channel_and_others_do_not() -> None:
         *(sounding(n, 9, -12, n) for n in (1, 2)),
         sounding(3, 9, 0, 3),
     ]
-    planned = plan(score_of(Part("tanpura", "drone", 104, tuple(strings))))
+    planned = plan(score_of(Part("tanpura", DRONE, 104, tuple(strings))))
     # Voices 1 and 2 sound one key at once, which one channel cannot; the octave joins the first.
     assert [planned.channel_of(0, voice) for voice in range(4)] == [0, 1, 2, 1]
-    equal = plan(score_of(Part("tanpura", "drone", 104, tuple(strings)), tuning=EQUAL))
+    equal = plan(score_of(Part("tanpura", DRONE, 104, tuple(strings)), tuning=EQUAL))
     assert [equal.channel_of(0, voice) for voice in range(4)] == [0, 0, 1, 0]
 
 
 def test_voices_in_turn_share_a_channel_whatever_their_tones() -> None:
     turns = tuple(sounding(n, 1, 2 * n, n % 2) for n in range(6))
-    assert len(plan(score_of(Part("duo", "melody", 73, turns))).programs) == 1
+    assert len(plan(score_of(Part("duo", MELODY, 73, turns))).programs) == 1
 
 
 def test_chords_of_a_piano_need_one_channel_and_are_not_bent() -> None:
     chords = tuple(sounding(beat, 2, 4 * voice, voice) for beat in (0, 2) for voice in range(4))
-    score = score_of(Part("piano", "voicings", 0, chords, bends=False))
+    score = score_of(Part("piano", VOICINGS, 0, chords, bends=False))
     assert len(plan(score).programs) == 1
     kinds = {m.type for m in mido.MidiFile(file=io.BytesIO(midi_bytes(score))).tracks[1]}
     assert "pitchwheel" not in kinds and "note_on" in kinds
@@ -218,13 +219,13 @@ def test_chords_of_a_piano_need_one_channel_and_are_not_bent() -> None:
 def test_a_piano_leaves_curves_out() -> None:
     curve = ((Fraction(0), 0.0), (Fraction(1), 7.0))
     sounds = (Sound(Fraction(0), Fraction(1), 4, 80, curve=curve),)
-    (note,) = hear(midi_bytes(score_of(Part("piano", "melody", 0, sounds, bends=False))))
+    (note,) = hear(midi_bytes(score_of(Part("piano", MELODY, 0, sounds, bends=False))))
     assert [at for _, at in note.pitches] == [TONIC.midi + 4]
 
 
 def crowd(melodies: int, *others: Part) -> Score:
     chord = (sounding(0, 8, 4),)
-    soloists = [Part(f"solo {n}", "melody", 40 + n, chord) for n in range(melodies)]
+    soloists = [Part(f"solo {n}", MELODY, 40 + n, chord) for n in range(melodies)]
     return score_of(*soloists, *others)
 
 
@@ -236,10 +237,8 @@ def test_fifteen_players_fit_and_nothing_is_given_up() -> None:
 
 def test_pedal_and_drone_give_way_before_voicings_and_melody() -> None:
     chord = tuple(sounding(0, 8, pitch, pitch) for pitch in (1, 4, 8))
-    guitar = Part("guitar", "voicings", 24, chord)
-    drone = Part(
-        "tanpura", "drone", 104, tuple(sounding(0, 8, p, n) for n, p in enumerate((-5, 0)))
-    )
+    guitar = Part("guitar", VOICINGS, 24, chord)
+    drone = Part("tanpura", DRONE, 104, tuple(sounding(0, 8, p, n) for n, p in enumerate((-5, 0))))
     planned = plan(crowd(11, guitar, drone))
     assert planned.given_up == (
         "tanpura: there are 15 channels, so it is in equal temperament and has all its voices on "
@@ -249,14 +248,14 @@ def test_pedal_and_drone_give_way_before_voicings_and_melody() -> None:
 
 
 def test_players_of_one_sound_that_take_turns_share_before_anything_is_given_up() -> None:
-    late = Part("second flute", "melody", 40, (sounding(8, 8, 9),))
+    late = Part("second flute", MELODY, 40, (sounding(8, 8, 9),))
     planned = plan(crowd(15, late))
     assert planned.given_up == ()
     assert planned.channel_of(15, 0) == planned.channel_of(0, 0)
 
 
 def test_a_sixteenth_sound_is_lent_to_the_least_important_player() -> None:
-    pedal = Part("bass", "pedal", 32, (sounding(0, 8, -12),))
+    pedal = Part("bass", PEDAL, 32, (sounding(0, 8, -12),))
     planned = plan(crowd(15, pedal))
     assert len(planned.programs) == 15
     assert [line.split(":")[0] for line in planned.given_up] == ["solo 14", "bass"]
@@ -266,6 +265,6 @@ def test_a_sixteenth_sound_is_lent_to_the_least_important_player() -> None:
 def test_one_key_struck_again_on_one_channel_cuts_the_first() -> None:
     sounds = (sounding(0, 4, 0), sounding(2, 4, 0), sounding(3, 2, 4))
     ticks = 480
-    heard = hear(midi_bytes(score_of(Part("flute", "melody", 73, sounds))))
+    heard = hear(midi_bytes(score_of(Part("flute", MELODY, 73, sounds))))
     # The third is bent otherwise: in one voice it ends what rings.
     assert [(note.start // ticks, note.end // ticks) for note in heard] == [(0, 2), (2, 3), (3, 5)]

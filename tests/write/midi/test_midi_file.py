@@ -25,6 +25,7 @@ from support.making import DEMO_BOOK, loaded, piece_of, random_piece
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.roles.ornaments import sung
 from cyclechart.arrange.score import Part, Score, Sound, TempoMark
+from cyclechart.catalog.roles import MELODY
 from cyclechart.finding import Spot
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Note
@@ -293,7 +294,7 @@ def curved(*sounds: Sound, tempo: int = 60, tuning: Tuning = JUST_TUNING) -> Sco
     """A score of one flute that plays these sounds."""
     end = max(sound.start + sound.length for sound in sounds)
     tempos = (TempoMark(Fraction(0), Fraction(tempo)),)
-    flute = Part("flute", "melody", 73, sounds)
+    flute = Part("flute", MELODY, 73, sounds)
     return Score("t", "", Tonic("C"), tuning, tempos, (), (), (flute,), end)
 
 

@@ -23,9 +23,9 @@ from support.playing_musicxml import order_of
 from write.musicxml.test_parts_written import expected, random_band
 
 from cyclechart.arrange.clock import Clock
+from cyclechart.arrange.part_notes import Written
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.dal_segno import jump_of
-from cyclechart.arrange.parts.part_notes import Written
 from cyclechart.arrange.parts.part_sheets import part_of
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.arrange.transpose import moved

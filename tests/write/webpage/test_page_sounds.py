@@ -12,6 +12,7 @@ import pytest
 import soundfile
 from numpy.typing import NDArray
 
+from cyclechart.catalog.roles import THEKA
 from cyclechart.sound import hand_drums as drums
 from cyclechart.sound import kit_drums as kit
 from cyclechart.sound import strings
@@ -32,7 +33,7 @@ Samples = NDArray[np.float64]
 
 def part(voice: str, *strokes: tuple[str | int, int]) -> Played:
     struck = tuple(Stroke(at * 100, *one) for at, one in enumerate(strokes))
-    return Played("drummer", "drums", voice, (), struck, 293.66)
+    return Played("drummer", THEKA, voice, (), struck, 293.66)
 
 
 def opened(flac: str) -> tuple[Samples, int]:

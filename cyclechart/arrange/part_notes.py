@@ -1,4 +1,4 @@
-"""What a melody player reads: the composed notes on the timeline, and slashes where it is his own.
+"""Notes as they are written in a part: those of a player's lines, slashes where they are free.
 
 The notes are those that ``melody`` sounds: a new entry takes the place of what would still be said.
 """
@@ -14,8 +14,9 @@ from typing import Literal
 
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.timeline import Placed, Timeline
+from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
-from cyclechart.piece.model import Kind, Note
+from cyclechart.piece.model import Note
 from cyclechart.piece.player import Player
 from cyclechart.theory.spelling import Tonic
 
@@ -54,7 +55,7 @@ def from_note(note: Note, start: Fraction, length: Fraction) -> Written:
     )  # fmt: skip
 
 
-def line_notes(timeline: Timeline, player: Player, kind: Kind) -> list[Written]:
+def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[Written]:
     """The composed notes of a player in beats of the timeline, free lines apart, as they sound."""
     notes: list[Written] = []
     starts: list[Fraction] = []

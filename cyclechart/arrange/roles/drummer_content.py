@@ -1,152 +1,42 @@
-"""What each player of the band reads, by what he plays: notes, strokes, chords, slashes.
+"""What a drummer reads: composed strokes, figures of the cadences, slashes where they keep time.
 
-Notes of melodies, composed strokes, the bass and the voicings are what the MIDI file plays. Time
-that drummers keep is written as slashes, for a drummer keeps it better than a stand-in, and so is
-what is left open for a solo.
+Time that drummers keep is written as slashes, for a drummer keeps it better than a stand-in.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.parts.part_notes import NOWHERE, Written, line_notes, with_slashes
-from cyclechart.arrange.roles.bass import pedal
+from cyclechart.arrange.part_content import Content, own_turns
+from cyclechart.arrange.part_notes import NOWHERE, Written, line_notes, with_slashes
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.roles.drummer import composed_for, percussion, spans_of
 from cyclechart.arrange.roles.theka import theka
-from cyclechart.arrange.roles.voicings import voicings
-from cyclechart.arrange.score import Hit, Sound
-from cyclechart.arrange.sheet.model import Staff
+from cyclechart.arrange.score import Hit
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
-from cyclechart.piece.steps import Trade
 from cyclechart.theory.cycle import Cycle
 
-OWN_TURN = "solo"
-"""What stands over a player's own cycles where cycles are traded."""
-AT_WILL = "strike again at will"
-"""What stands over the tone that a bass or a keyboard holds in a free passage."""
 
-
-@dataclass(frozen=True)
-class Content:
-    """What a player reads. ``notes`` in beats of the timeline; ``own`` says of each bar whether it
-    is left to the player, to solo or to keep time. ``time``: what keeping time is, for each cycle,
-    from the start of a bar; a drummer's alone."""
-
-    staff: Staff
-    notes: list[Written]
-    own: tuple[bool, ...]
-    time: dict[Cycle, tuple[Written, ...]]
-
-
-def content_of(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player) -> Content:
-    """What a player reads in the bars of a timeline; a drone player has nothing on a staff."""
-    if player.plays == "theka":
-        return _drums(piece, timeline, bars, player)
-    own = tuple(bar.stretch.soloist == player.name and bar.stretch.kind != "free" for bar in bars)
-    if player.plays == "melody":
-        notes = line_notes(timeline, player, "melody")
-    elif player.plays == "pedal":
-        sounds = pedal(timeline, player).sounds
-        floor = min((one.pitch for one in sounds if one.pitch % 12 == 0), default=0)
-        notes = [_toned(sound, timeline, floor) for sound in sounds]
-    elif player.plays == "voicings":
-        notes = list(_chords(voicings(timeline, player).sounds, timeline))
-    else:
-        notes = []
-    free = [bar for bar in bars if bar.stretch.kind == "free"]
-    starts = [bar.start for bar in free]
-    if player.plays == "melody":
-        read = [_landed(until_free(note, starts), free, starts) for note in notes]
-    else:
-        read = list(_held(notes, free, starts))
-    turns = _turns(piece, bars, player)
-    return Content("pitched", with_slashes(read, bars, own, turns), own, {})
-
-
-def _turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[int, str]:
-    """The bars with which a player's own turn begins where cycles are traded."""
-    return {
-        number: OWN_TURN
-        for number, bar in enumerate(bars)
-        if bar.stretch.soloist == player.name
-        and bar.start == bar.stretch.start
-        and bar.stretch.kind == "metered"
-        and isinstance(piece.steps[bar.stretch.step], Trade)
-    }
-
-
-def _landed(note: Written, free: Sequence[Bar], starts: Sequence[Fraction]) -> Written:
-    """A note that lands in a free passage is not written beyond it."""
-    at = bisect_right(starts, note.start) - 1
-    if at < 0 or not free[at].start <= note.start < free[at].end < note.end:
-        return note
-    return replace(note, length=free[at].end - note.start, glides=False)
-
-
-def _held(
-    notes: Sequence[Written], free: Sequence[Bar], starts: Sequence[Fraction]
-) -> Iterator[Written]:
-    """What keeps Sa there: of a free passage's notes only those it begins with, held through it."""
-    for note in notes:
-        at = bisect_right(starts, note.start) - 1
-        if at < 0 or note.start >= free[at].end:
-            yield until_free(note, starts)
-        elif note.start == free[at].start:
-            yield replace(note, length=free[at].end - note.start, says=AT_WILL)
-
-
-def until_free(note: Written, free: Sequence[Fraction]) -> Written:
-    """A note as written: up to a free passage (they begin at ``free``), though it may ring on."""
-    at = bisect_right(free, note.start)
-    if at == len(free) or note.end <= free[at]:
-        return note
-    return replace(note, length=free[at] - note.start, glides=False)
-
-
-def _toned(sound: Sound, timeline: Timeline, floor: int) -> Written:
-    """A tone of the bass, its octave named from the bass's own Sa (``floor``)."""
-    here = timeline.at(sound.start)
-    under = (sound.pitch - floor,)
-    return Written(
-        sound.start, sound.length, NOWHERE, pitch=sound.pitch, under=under, sa=here.tonic
-    )
-
-
-def _chords(sounds: Sequence[Sound], timeline: Timeline) -> Iterator[Written]:
-    """What is struck at once as one chord, named by its tones from the lowest up."""
-    for start, struck in groupby(sounds, key=lambda sound: sound.start):
-        tones = sorted(struck, key=lambda sound: sound.pitch)
-        lowest, *others = (sound.pitch for sound in tones)
-        yield Written(
-            start,
-            tones[0].length,
-            NOWHERE,
-            pitch=lowest,
-            also=tuple(others),
-            under=tuple(sound.pitch for sound in tones),
-            sa=timeline.at(start).tonic,
-        )
-
-
-def _drums(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player) -> Content:
-    drummers = {one.name for one in piece.players if one.plays == "theka"}
-    own = tuple(_keeps(bar, player, drummers, timeline.closing) for bar in bars)
+def drummer_content(
+    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
+) -> Content:
+    """What a drummer reads in the bars of a timeline, on one line or on the staff of a kit."""
+    own = tuple(_keeps(bar, player, piece.timekeepers, timeline.closing) for bar in bars)
     composed = _within_a_beat(line_notes(timeline, player, "strokes"))
     closing = timeline.closing
-    turns, busy = _turns(piece, bars, player), spans_of(composed_for(timeline, player))
+    turns, busy = own_turns(piece, bars, player), spans_of(composed_for(timeline, player))
     heard = {
         note.origin
         for one in piece.players
-        if one.plays == "melody"
+        if one.role.plays_melody
         for note in line_notes(timeline, one, "melody")
     }
     figures = [note for note in _figures(timeline, composed, heard) if note.start != closing]
@@ -157,7 +47,7 @@ def _drums(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
         composed = sorted([*composed, *figures], key=lambda note: note.start)
         notes = with_slashes(composed, bars, own, turns, busy)
         return Content("strokes", notes, own, {cycle: _theka(cycle) for cycle in _cycles(bars)})
-    hits = percussion(timeline, player, drummers, piece.seed).hits
+    hits = percussion(piece, timeline, player).hits
     together = {*cadence_hits(timeline), closing} - {None}
     struck = _beside(composed, hits, bars, together)
     taken = {note.start for note in struck}
@@ -208,8 +98,9 @@ def _cycles(bars: Sequence[Bar]) -> Iterator[Cycle]:
     yield from dict.fromkeys(bar.stretch.cycle for bar in bars if bar.stretch.kind == "metered")
 
 
-def _keeps(bar: Bar, player: Player, drummers: set[str], closing: Fraction | None) -> bool:
-    """Whether a drummer has a bar to himself: time, or his own solo. He is silent in another's."""
+def _keeps(bar: Bar, player: Player, drummers: Collection[str], closing: Fraction | None) -> bool:
+    """Whether a drummer has a bar to themselves: time, or their own solo. They are silent in
+    another's."""
     stretch = bar.stretch
     if stretch.kind != "metered" or (closing is not None and bar.start >= closing):
         return False

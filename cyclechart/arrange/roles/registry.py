@@ -1,0 +1,69 @@
+"""The registry of roles: how each sounds, and what its player reads on a staff.
+
+The facts about a role that rooms below ask too are in ``catalog.roles``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.part_content import Content
+from cyclechart.arrange.roles.bass import pedal, pedal_content
+from cyclechart.arrange.roles.drone import drone, drone_content
+from cyclechart.arrange.roles.drummer import percussion
+from cyclechart.arrange.roles.drummer_content import drummer_content
+from cyclechart.arrange.roles.melody import melody, melody_content
+from cyclechart.arrange.roles.voicings import voicings, voicings_content
+from cyclechart.arrange.score import Part
+from cyclechart.arrange.timeline import Timeline
+from cyclechart.catalog.roles import DRONE, MELODY, PEDAL, THEKA, VOICINGS, Role, UnknownRole
+from cyclechart.piece.model import Piece
+from cyclechart.piece.player import Player
+
+
+@dataclass(frozen=True)
+class RoleFunctions:
+    """What a role does with a timeline. ``part``: all that a player of it sounds. ``content``: what
+    they read in the bars."""
+
+    part: Callable[[Piece, Timeline, Player], Part]
+    content: Callable[[Piece, Timeline, Sequence[Bar], Player], Content]
+
+
+REGISTRY: dict[Role, RoleFunctions] = {
+    MELODY: RoleFunctions(
+        lambda piece, timeline, player: melody(timeline, player, piece.tuning), melody_content
+    ),
+    VOICINGS: RoleFunctions(
+        lambda _, timeline, player: voicings(timeline, player), voicings_content
+    ),
+    PEDAL: RoleFunctions(lambda _, timeline, player: pedal(timeline, player), pedal_content),
+    THEKA: RoleFunctions(percussion, drummer_content),
+    DRONE: RoleFunctions(lambda _, timeline, player: drone(timeline, player), drone_content),
+}
+
+
+def score_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
+    """All that a player sounds."""
+    return _functions(player).part(piece, timeline, player)
+
+
+def staff_content(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player) -> Content:
+    """What a player reads in the bars of a timeline."""
+    return _functions(player).content(piece, timeline, bars, player)
+
+
+def _functions(player: Player) -> RoleFunctions:
+    """The functions of a player's role.
+
+    Raises UnknownRole where it has none.
+    """
+    functions = REGISTRY.get(player.role)
+    if functions is None:
+        raise UnknownRole(
+            f"{player.name} has the role '{player.role.name}', which arrange.roles.registry "
+            "does not have"
+        )
+    return functions

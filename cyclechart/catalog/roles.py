@@ -1,0 +1,133 @@
+"""The roles a player may have in a band, with the facts that any room may ask of one.
+
+What a role sounds and what its player reads are functions: ``arrange.roles.registry`` has those.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+LineKind = Literal["melody", "strokes"]
+"""The kinds of lines of a piece."""
+PageRole = Literal["melody", "voicings", "pedal", "drone", "drums", "count"]
+"""The roles that the rehearsal page tells apart."""
+
+
+class UnknownRole(LookupError):
+    """A role that is not registered: our mistake, for a piece's reader lets none through."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Role:
+    """The facts about one role; two roles of one name are the same."""
+
+    name: str
+    """As ``plays:`` has it."""
+
+    # What its player does
+    lines: LineKind | None = None
+    """The kind of lines it plays; None for a role that makes up all it plays."""
+    keeps_time: bool = False
+    """It keeps the cycle: its solo is clapped to, and it is silent in another timekeeper's."""
+    is_drone: bool = False
+    """It is the strings of Sa that sound through everything."""
+    is_count: bool = False
+    """It is the claps and waves, which nobody in the band plays."""
+    tunes_to_sa: bool = False
+    """Its instrument, but for a drum kit, is tuned again where Sa moves."""
+    no_solo: str = ""
+    """Why its player takes no solo, as it is put after their name; "" where they may."""
+
+    # What its player reads
+    staff: Literal["pitched", "drums"] | None
+    """What it reads; None for a role that reads no staff."""
+    low_in_bass_clef: bool = False
+    """A part for the treble clef is put in the bass clef where it lies low."""
+
+    # How it sounds
+    by_hand: bool = False
+    """Its drum sounds, but for a drum kit's, are those of the hand drums in ``strokes.yaml``."""
+    level: float
+    """dB in the mix."""
+    room: float
+    """dB sent into the room."""
+    pans: tuple[float, ...]
+    """Where its players stand in turn: -1 left, 1 right."""
+    tuning_rank: int
+    """Where MIDI channels run out, the role of the lowest rank gives up its tuning first."""
+    on_page: PageRole
+    """What the rehearsal page takes it for."""
+
+    def __eq__(self, other: object) -> bool:
+        return self.name == other.name if isinstance(other, Role) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self.name)
+
+    def __repr__(self) -> str:
+        # Keys of files that are kept are made from it: a further fact must not change them.
+        return f"Role({self.name!r})"
+
+    @property
+    def plays_melody(self) -> bool:
+        """Whether it plays the melodies of a piece."""
+        return self.lines == "melody"
+
+    @property
+    def waits_for_lines(self) -> bool:
+        """Whether it plays lines and nothing between them."""
+        return self.lines is not None and not self.keeps_time
+
+    @property
+    def reads_staff(self) -> bool:
+        """Whether its player reads a staff at all."""
+        return self.staff is not None
+
+    @property
+    def reads_pitches(self) -> bool:
+        """Whether its player reads notes with pitches."""
+        return self.staff == "pitched"
+
+
+# Levels (our choice, measured): bass and chords come to some 7 LU below a melody, the drone to 9,
+# and what counts in is as loud as what it leads to.
+MELODY = Role(
+    name="melody", lines="melody", staff="pitched",
+    level=0.0, room=-13.0, pans=(-0.25, 0.3, -0.5, 0.55, 0.0), tuning_rank=5, on_page="melody",
+)  # fmt: skip
+VOICINGS = Role(
+    name="voicings", staff="pitched", low_in_bass_clef=True,
+    level=-1.0, room=-13.0, pans=(-0.45, 0.5), tuning_rank=2, on_page="voicings",
+)  # fmt: skip
+PEDAL = Role(
+    name="pedal", staff="pitched",
+    level=1.0, room=-24.0, pans=(0.0,), tuning_rank=0, on_page="pedal",
+)  # fmt: skip
+THEKA = Role(
+    name="theka", lines="strokes", keeps_time=True, tunes_to_sa=True, staff="drums", by_hand=True,
+    level=-2.0, room=-17.0, pans=(0.2, -0.35, 0.45, -0.1), tuning_rank=4, on_page="drums",
+)  # fmt: skip
+DRONE = Role(
+    name="drone", is_drone=True, tunes_to_sa=True, staff=None,
+    no_solo="is the drone, and stays under everybody",
+    level=-3.5, room=-15.0, pans=(0.0, -0.3, 0.3), tuning_rank=1, on_page="drone",
+)  # fmt: skip
+COUNT = Role(
+    name="count", is_count=True, staff=None,
+    level=8.0, room=-30.0, pans=(0.0,), tuning_rank=3, on_page="count",
+)  # fmt: skip
+"""The claps and waves: no player of a band has it."""
+
+ROLES: dict[str, Role] = {role.name: role for role in (MELODY, VOICINGS, PEDAL, THEKA, DRONE)}
+"""The roles that a player may have, by name, in the order in which they are listed."""
+
+
+def role_named(name: str) -> Role:
+    """The role of a name.
+
+    Raises UnknownRole where there is none.
+    """
+    if name not in ROLES:
+        raise UnknownRole(f"there is no role '{name}'; there are {', '.join(ROLES)}")
+    return ROLES[name]
