@@ -4,23 +4,18 @@ from __future__ import annotations
 
 import io
 import sys
+from collections.abc import Iterable, Iterator, MutableMapping
+from importlib import import_module
 
 import click
 
 from cyclechart import __version__
-from cyclechart.commands.arrange import arrange
-from cyclechart.commands.backing import backing
-from cyclechart.commands.book import book
-from cyclechart.commands.cadence import cadence
-from cyclechart.commands.check import check
-from cyclechart.commands.drill import drill
-from cyclechart.commands.live import live
-from cyclechart.commands.modes import modes
-from cyclechart.commands.rehearse import rehearse
-from cyclechart.commands.schema import schema
-from cyclechart.commands.show import show
-from cyclechart.commands.tonics import tonics
-from cyclechart.commands.why import why
+
+COMMANDS = (
+    "check", "arrange", "rehearse", "live", "backing", "book", "tonics", "show", "cadence", "modes",
+    "drill", "why", "schema",
+)  # fmt: skip
+"""Each is the function of its name in the module of its name in ``commands/``."""
 
 REPORT_BUGS = (
     "This is a mistake in cyclechart, not in your piece. Please report it with the piece file and "
@@ -29,7 +24,36 @@ REPORT_BUGS = (
 )
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+class LateCommands(MutableMapping[str, click.Command]):
+    """The commands by name; each is imported when it is first looked up."""
+
+    def __init__(self, names: Iterable[str]) -> None:
+        self._imported: dict[str, click.Command | None] = dict.fromkeys(names)
+
+    def __getitem__(self, name: str) -> click.Command:
+        command = self._imported[name]
+        if command is None:
+            command = getattr(import_module(f"cyclechart.commands.{name}"), name)
+            self._imported[name] = command
+        return command
+
+    def __setitem__(self, name: str, command: click.Command) -> None:
+        self._imported[name] = command
+
+    def __delitem__(self, name: str) -> None:
+        del self._imported[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._imported)
+
+    def __len__(self) -> int:
+        return len(self._imported)
+
+
+@click.group(
+    commands=LateCommands(COMMANDS),
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
 @click.version_option(__version__, prog_name="cyclechart")
 def cli() -> None:
     """Charts, rehearsal MIDI and plain findings for music in a mode and a cycle.
@@ -52,9 +76,3 @@ def main() -> None:
         traceback.print_exc()
         click.echo(REPORT_BUGS, err=True)
         sys.exit(70)
-
-
-for command in (
-    check, arrange, rehearse, live, backing, book, tonics, show, cadence, modes, drill, why, schema,
-):  # fmt: skip
-    cli.add_command(command)

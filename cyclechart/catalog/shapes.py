@@ -2,58 +2,49 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
-
-from pydantic import Field
-
-from cyclechart.text.shape_fitting import Closed, Exact, Text
+from cyclechart.text.shapes import ANYTHING, NUMBER, TEXT, ListOf, Shape, optional, required
 
 
-class ModeShape(Closed):
+class ModeShape(Shape):
     """A mode written out. Paths are sargam; phrases are a list of them.
 
     ``jati`` is the printed count of tones up and down: ``5-7``, or ``6-7 or 7-7``.
     """
 
-    where: ClassVar[str] = "a mode"
-    examples: ClassVar[dict[str, str]] = {
-        "ascent": "ascent: S R G m P d n S'",
-        "descent": "descent: S' n d P m G R S",
-    }
-    name: Text = ""
-    ascent: Text
-    descent: Text
-    vadi: Text | None = None
-    samvadi: Text | None = None
-    jati: Text = ""
-    rests: list[Text] = Field(default_factory=list)
-    phrases: list[Text] = Field(default_factory=list)
-    hour: Text = ""
-    aka: list[Text] = Field(default_factory=list)
-    family: Text = ""
-    tuning: Any = None
-    source: Text = ""
-    note: Text = ""
+    where = "a mode"
+    name = optional(TEXT, "")
+    ascent = required(TEXT, "ascent: S R G m P d n S'")
+    descent = required(TEXT, "descent: S' n d P m G R S")
+    vadi = optional(TEXT)
+    samvadi = optional(TEXT)
+    jati = optional(TEXT, "")
+    rests = optional(ListOf(TEXT), [])
+    phrases = optional(ListOf(TEXT), [])
+    hour = optional(TEXT, "")
+    aka = optional(ListOf(TEXT), [])
+    family = optional(TEXT, "")
+    tuning = optional(ANYTHING)
+    source = optional(TEXT, "")
+    note = optional(TEXT, "")
 
 
-class CycleShape(Closed):
+class CycleShape(Shape):
     """A cycle written out. Without ``sections`` it is one section, without ``stressed`` sam is.
 
     ``gati`` is the pulses of a beat, ``spoken`` a spoken count that stands in for strokes,
     ``limbs`` the southern limb of each section (I O U).
     """
 
-    where: ClassVar[str] = "a cycle"
-    examples: ClassVar[dict[str, str]] = {"beats": "beats: 10"}
-    name: Text = ""
-    beats: Exact
-    sections: list[Exact] = Field(default_factory=list)
-    stressed: list[Exact] = Field(default_factory=list)
-    open: list[Exact] = Field(default_factory=list)
-    strokes: Text = ""
-    spoken: Text = ""
-    gati: Exact | None = None
-    limbs: Text = ""
-    aka: list[Text] = Field(default_factory=list)
-    source: Text = ""
-    note: Text = ""
+    where = "a cycle"
+    name = optional(TEXT, "")
+    beats = required(NUMBER, "beats: 10")
+    sections = optional(ListOf(NUMBER), [])
+    stressed = optional(ListOf(NUMBER), [])
+    open = optional(ListOf(NUMBER), [])
+    strokes = optional(TEXT, "")
+    spoken = optional(TEXT, "")
+    gati = optional(NUMBER)
+    limbs = optional(TEXT, "")
+    aka = optional(ListOf(TEXT), [])
+    source = optional(TEXT, "")
+    note = optional(TEXT, "")

@@ -10,6 +10,6 @@ def schema() -> None:
     """Print the JSON Schema of a piece file, for editors that check as you type."""
     import json
 
-    from cyclechart.piece.shape import schema as made
+    from cyclechart.piece.schema import schema as piece_schema
 
-    click.echo(json.dumps(made(), indent=2))
+    click.echo(json.dumps(piece_schema(), indent=2))

@@ -29,7 +29,7 @@ def liberties_from(
         before = len(findings)
         for key in ("rule", "why"):
             if key not in item.pairs:
-                example = LibertyShape.examples[key]
+                example = LibertyShape.keys[key].example
                 findings.append(faults.missing_key(item.spot, key, "a liberty", example))
         if shape.rule is not None and shape.rule not in known:
             spot = item.pairs["rule"][1].spot

@@ -1,236 +1,180 @@
-"""The shape of a file: closed keys and kinds of values, checked by pydantic, told as findings.
+"""Reading a mapping of a file as a shape: every part that does not fit is a finding.
 
-All scalars arrive as the texts that were written; ``Exact`` reads a number from one. A shape's
-errors are reported at the key or value at fault, that part is taken out, and the rest is kept, so
-that one mistake does not hide the next.
+A part at fault is reported at its key or value and left out, and the rest is kept, so that one
+mistake does not hide the next.
 """
 
 from __future__ import annotations
 
-import os
-import unicodedata
 from collections.abc import Mapping as MappingType
-from fractions import Fraction
 from types import MappingProxyType
-from typing import Annotated, Any, ClassVar, TypeVar, get_args, get_origin
-
-# Looking through every installed distribution for plugins of the checker costs more than reading a
-# piece; we use none.
-os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-
-from pydantic import (
-    BaseModel,
-    BeforeValidator,
-    ConfigDict,
-    ValidationError,
-    WithJsonSchema,
-)
-from pydantic_core import ErrorDetails
+from typing import Any, TypeVar
 
 from cyclechart.finding import Finding
 from cyclechart.text import reading_rules as faults
-from cyclechart.text.nodes import Mapping, Node, Scalar, comment_after, find
-from cyclechart.theory.exact import parse_exact
+from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comment_after
+from cyclechart.text.shapes import Key, Kind, ListOf, MappingOf, OneOf, OneValue, Shape, ShapeOf
 
-
-def _exact(value: object) -> Fraction:
-    if isinstance(value, Fraction):
-        return value
-    if not isinstance(value, str):
-        raise ValueError("a number stands here, not a list or a mapping")
-    return parse_exact(value)
-
-
-def _exact_or_auto(value: object) -> Fraction | None:
-    if isinstance(value, str) and value.strip() == "auto":
-        return None
-    if not isinstance(value, str | Fraction):
-        raise ValueError("a number or auto stands here, not a list or a mapping")
-    try:
-        return _exact(value)
-    except ValueError as error:
-        wrong, _, how = str(error).rpartition("; write ")
-        if not wrong:
-            raise ValueError(f"{error}; write a number or auto") from error
-        raise ValueError(f"{wrong} (write {how}) and not auto") from error
-
-
-def _text(value: object) -> str:
-    if not isinstance(value, str):
-        raise ValueError("a text stands here, not a list or a mapping")
-    if not value.strip():
-        raise ValueError("the text is empty")
-    if any(unicodedata.category(letter) == "Cc" and letter not in "\n\t" for letter in value):
-        raise ValueError("a control character stands in the text")
-    return value
-
-
-Exact = Annotated[Fraction, BeforeValidator(_exact), WithJsonSchema({"type": ["number", "string"]})]
-ExactOrAuto = Annotated[
-    Fraction | None,
-    BeforeValidator(_exact_or_auto),
-    WithJsonSchema({"type": ["number", "string"]}),
-]
-"""A number, or ``auto``, which is None."""
-Text = Annotated[
-    str, BeforeValidator(_text), WithJsonSchema({"type": ["string", "number", "boolean"]})
-]
-
-
-class Closed(BaseModel):
-    """A mapping with closed keys; ``where`` names it in findings, ``examples`` its lacking keys.
-
-    ``bare`` is said where a text stands in its place ({key} is its name), ``bare_try`` shows that
-    {text} where it belongs.
-    """
-
-    model_config = ConfigDict(extra="forbid", arbitrary_types_allowed=True, frozen=True)
-    where: ClassVar[str] = "this mapping"
-    examples: ClassVar[dict[str, str]] = {}
-    bare: ClassVar[str] = ""
-    bare_try: ClassVar[tuple[str, str]] = ("{text}", "")
-    """The try for a text, and for anything else."""
-
-
-Shape = TypeVar("Shape", bound=Closed)
-MAX_ROUNDS = 8
+S = TypeVar("S", bound=Shape)
+_OUT: Any = object()
+"""In place of a value that does not fit."""
+_Named = Scalar | int
+"""What a value stands under: its key, or its index in a list."""
 
 
 def fit(
-    model: type[Shape], node: Node, stand_ins: MappingType[str, object] = MappingProxyType({})
-) -> tuple[Shape | None, list[Finding]]:
-    """A node as a shape; what does not fit is reported and left out.
+    shape: type[S], node: Node, stand_ins: MappingType[str, object] = MappingProxyType({})
+) -> tuple[S | None, list[Finding]]:
+    """Return a node as a shape, and what does not fit.
 
-    Keys that must be there and are not take their value from ``stand_ins`` (after the finding).
-    Returns None when the node is not a mapping at all, or a key that must be there is missing and
-    has no stand-in.
+    Keys that must be there and are not take their value from ``stand_ins`` (after the finding), as
+    a text that is written in their place. The shape is None where the node is not a mapping at all,
+    or a key that must be there is missing and has no stand-in.
     """
     if not isinstance(node, Mapping):
         kind = "a text" if isinstance(node, Scalar) else "a list"
-        what = f"{model.where} is a mapping of keys, not {kind}"
+        what = f"{shape.where} is a mapping of keys, not {kind}"
         return None, [faults.wrong_value(node.spot, what)]
-    data: Any = node.plain()
-    findings: list[Finding] = []
-    told: set[tuple[object, ...]] = set()
-    for _ in range(MAX_ROUNDS):
-        try:
-            return model.model_validate(data), findings
-        except ValidationError as error:
-            dropped = False
-            details = error.errors(include_url=False, include_input=False)
-            # Every place is found before a part is taken out: a list may hold two faults.
-            places = [_path(data, at["loc"], at["type"] == "missing") for at in details]
-            for loc, detail in zip(places, details, strict=True):
-                lost = detail["type"] == "missing" and find(node, loc)[1]  # taken out, and told of
-                if (loc, detail["type"]) not in told and not lost:
-                    told.add((loc, detail["type"]))
-                    findings.append(_finding(model, node, loc, detail))
-                if detail["type"] != "missing":
-                    dropped |= _emptied(model, data, loc, detail) or _drop(data, loc)
-                elif len(loc) > 1:
-                    dropped |= _drop(data, loc[:-1])
-                elif loc and loc[0] in stand_ins:
-                    data[loc[0]] = stand_ins[str(loc[0])]
-                    dropped = True
-            if not dropped:
-                return None, findings
-    return None, findings
+    fitting = _Fitting()
+    fitted = fitting.mapping(shape, node, node, stand_ins)
+    return (None if fitted is _OUT else fitted), fitting.findings
 
 
-def _path(data: Any, loc: tuple[int | str, ...], missing: bool) -> tuple[int | str, ...]:
-    """The error's location without the tags of unions: only the parts that the data has."""
-    path: list[int | str] = []
-    at = data
-    for number, part in enumerate(loc):
-        last = number == len(loc) - 1
-        held = (
-            part in at if isinstance(at, dict) else isinstance(at, list) and part in range(len(at))
-        )
-        if held:
-            at = at[part]
-        elif not (missing and last):
-            continue
-        path.append(part)
-    return tuple(path)
+class _Fitting:
+    """The parts of one node, with what is wrong in them."""
+
+    def __init__(self) -> None:
+        self.findings: list[Finding] = []
+
+    def mapping(
+        self,
+        shape: type[Shape],
+        node: Mapping,
+        named: Node,
+        stand_ins: MappingType[str, object] = MappingProxyType({}),
+    ) -> Any:
+        """A mapping in its shape, or ``_OUT``.
+
+        ``named`` is where it is named: its key, or its own beginning.
+        """
+        values: dict[str, Any] = {}
+        for name, key in shape.keys.items():
+            written = node.pairs.get(name)
+            if written is not None:
+                value = self.value(key.kind, written[1], written[0])
+            elif key.is_required:
+                lacking = faults.missing_key(named.spot, name, shape.where, key.example)
+                self.findings.append(lacking)
+                value = _OUT
+            else:
+                value = key.default
+            if value is _OUT:
+                value = _stand_in(key, stand_ins) if key.is_required else key.default
+            values[key.attribute] = value
+        for name, (written_key, _) in node.pairs.items():
+            if name not in shape.keys:
+                self.findings.append(_unknown_key(shape, node, written_key))
+        return _OUT if any(value is _OUT for value in values.values()) else shape(node, values)
+
+    def value(self, kind: Kind[Any], node: Node, named: _Named) -> Any:
+        """A value of its kind, or ``_OUT``."""
+        match kind:
+            case OneValue():
+                return self.one_value(kind, node, named)
+            case ListOf():
+                return self.list_of(kind.item, node, named)
+            case MappingOf():
+                return self.mapping_of(kind.value, node, named)
+            case ShapeOf(shape=shape) if shape is not None:
+                return self.shape_of(shape, node, named)
+            case OneOf():
+                fitting = (one for one in kind.kinds if isinstance(node, _written_as(one)))
+                return self.value(next(fitting, kind.kinds[0]), node, named)
+        return node.plain()
+
+    def one_value(self, kind: OneValue[Any], node: Node, named: _Named) -> Any:
+        if isinstance(node, Scalar):
+            try:
+                return kind.parse(node.text)
+            except ValueError as error:
+                message = str(error)
+                if not node.text and comment_after(node):
+                    message = f"YAML takes '{faults.clip(comment_after(node))}' as a comment"
+                    return self.wrong(node, named, f"{_name(named, quoted=False)}: {message}")
+        else:
+            message = f"{kind.noun} stands here, not a list or a mapping"
+        if isinstance(named, Scalar):
+            message = f"{named.text}: {message}"
+        return self.wrong(node, named, message)
+
+    def list_of(self, kind: Kind[Any], node: Node, named: _Named) -> Any:
+        if not isinstance(node, Sequence):
+            message = "is a list: [ ] with commas, or a line with - for each"
+            return self.wrong(node, named, f"{_name(named)} {message}")
+        items = [self.value(kind, item, index) for index, item in enumerate(node.items)]
+        # An item left out would move the others, whose places other readers count.
+        return _OUT if any(item is _OUT for item in items) else items
+
+    def mapping_of(self, kind: Kind[Any], node: Node, named: _Named) -> Any:
+        if not isinstance(node, Mapping):
+            return self.wrong(node, named, f"{_name(named)} is a mapping of keys")
+        below = {name: self.value(kind, value, key) for name, (key, value) in node.pairs.items()}
+        return {name: value for name, value in below.items() if value is not _OUT}
+
+    def shape_of(self, shape: type[Shape], node: Node, named: _Named) -> Any:
+        if isinstance(node, Mapping):
+            return self.mapping(shape, node, named if isinstance(named, Scalar) else node)
+        if shape.bare:
+            self.findings.append(_bare(shape, node, named))
+        else:
+            self.wrong(node, named, f"{_name(named)} is a mapping of keys")
+        if isinstance(named, Scalar) or any(key.is_required for key in shape.keys.values()):
+            return _OUT
+        # An empty item keeps the others of its list.
+        empty = {key.attribute: key.default for key in shape.keys.values()}
+        return shape(Mapping(node.source, node.start, node.end, {}), empty)
+
+    def wrong(self, node: Node, named: _Named, message: str) -> Any:
+        # An item of a list has no key that a block could stand under.
+        tries = _as_block(named.text, node, message) if isinstance(named, Scalar) else []
+        self.findings.append(faults.wrong_value(node.spot, message, tries))
+        return _OUT
 
 
-def _emptied(
-    model: type[Closed], data: Any, loc: tuple[int | str, ...], detail: ErrorDetails
-) -> bool:
-    """An item of a list that is no mapping becomes an empty one, so that the others are kept."""
-    if detail["type"] != "model_type" or not loc or not isinstance(loc[-1], int):
-        return False
-    shape = _shape_at(model, loc)
-    if shape is model or any(field.is_required() for field in shape.model_fields.values()):
-        return False
-    holder = data
-    for part in loc[:-1]:
-        if isinstance(holder, dict) and part not in holder:  # out already, with what holds it
-            return False
-        holder = holder[part]
-    holder[loc[-1]] = {}
-    return True
+def _stand_in(key: Key[Any], stand_ins: MappingType[str, object]) -> Any:
+    value = stand_ins.get(key.name, _OUT)
+    if isinstance(key.kind, OneValue) and isinstance(value, str):
+        return key.kind.parse(value)
+    return value
 
 
-def _drop(data: Any, loc: tuple[int | str, ...]) -> bool:
-    """Take the part at fault out: the nearest key of a mapping at or above it.
-
-    A list keeps its length, so that later indices stay those of the file's nodes; an item at
-    fault takes the whole list out. A part of what is out already is out.
-    """
-    at = data
-    nearest: tuple[dict[Any, Any], int] | None = None
-    for depth, part in enumerate(loc):
-        if isinstance(at, dict):
-            if part not in at:
-                return False
-            nearest = at, depth
-        at = at[part]
-    if nearest is None:
-        return False
-    holder, depth = nearest
-    del holder[loc[depth]]
-    return True
+def _written_as(kind: Kind[Any]) -> type[Node]:
+    """The class of the nodes that a kind takes."""
+    match kind:
+        case OneValue():
+            return Scalar
+        case ListOf():
+            return Sequence
+        case MappingOf() | ShapeOf():
+            return Mapping
+    return Node
 
 
-def _finding(
-    model: type[Closed], root: Node, loc: tuple[int | str, ...], detail: ErrorDetails
-) -> Finding:
-    kind = detail["type"]
-    key = str(loc[-1]) if loc else ""
-    node, _ = find(root, loc)
-    if kind == "extra_forbidden":
-        parent, _ = find(root, loc[:-1])
-        shape = _shape_at(model, loc[:-1])
-        spot = parent.key(key).spot if isinstance(parent, Mapping) else node.spot
-        cut = _cut_by_comma(parent, key) if isinstance(parent, Mapping) else []
-        return faults.unknown_key(spot, key, keys_of(shape), shape.where, cut)
-    if kind == "missing":
-        shape = _shape_at(model, loc[:-1])
-        return faults.missing_key(
-            _head(root, loc[:-1]), key, shape.where, shape.examples.get(key, "")
-        )
-    message = detail["msg"].removeprefix("Value error, ")
-    item = loc[-1] if loc and isinstance(loc[-1], int) else None
-    what = f"'{key}'" if item is None else f"item {item + 1} of this list"
-    if kind in ("list_type", "tuple_type"):
-        message = f"{what} is a list: [ ] with commas, or a line with - for each"
-    elif kind == "model_type" and _shape_at(model, loc).bare:
-        return _bare(_shape_at(model, loc), key, node)
-    elif kind in ("dict_type", "model_type", "model_attributes_type"):
-        message = f"{what} is a mapping of keys"
-    elif isinstance(node, Scalar) and not node.text and comment_after(node):
-        message = f"YAML takes '{faults.clip(comment_after(node))}' as a comment"
-        message = f"{what if item is not None else key}: {message}"
-    elif item is None and loc:
-        message = f"{key}: {message}"
-    # An item of a list has no key that a block could stand under.
-    tries = _as_block(key, node, message) if item is None else []
-    return faults.wrong_value(node.spot, message, tries)
+def _name(named: _Named, *, quoted: bool = True) -> str:
+    """The name of a value in a sentence."""
+    if isinstance(named, int):
+        return f"item {named + 1} of this list"
+    return f"'{named.text}'" if quoted else named.text
 
 
-def _bare(shape: type[Closed], key: str, node: Node) -> Finding:
+def _unknown_key(shape: type[Shape], node: Mapping, key: Scalar) -> Finding:
+    cut = _cut_by_comma(node, key.text)
+    return faults.unknown_key(key.spot, key.text, keys_of(shape), shape.where, cut)
+
+
+def _bare(shape: type[Shape], node: Node, named: _Named) -> Finding:
     """A text, a list or nothing where a mapping belongs that can say how it is written."""
+    key = named.text if isinstance(named, Scalar) else str(named)
     message = shape.bare.format(key=faults.clip(key))
     text = node.text.strip() if isinstance(node, Scalar) else ""
     if text and "\n" not in text:
@@ -238,6 +182,11 @@ def _bare(shape: type[Closed], key: str, node: Node) -> Finding:
     else:
         tries = [shape.bare_try[1]]
     return faults.wrong_value(node.spot, message, tries)
+
+
+def keys_of(shape: type[Shape]) -> list[str]:
+    """The keys of a shape as they are written."""
+    return list(shape.keys)
 
 
 def _cut_by_comma(parent: Mapping, key: str) -> list[str]:
@@ -271,50 +220,3 @@ def _as_block(key: str, node: Node, message: str) -> list[str]:
         return []
     written = node.source.text[node.start : node.end].split("\n")[0]
     return [f"{key}: |\n  {written}"] if written[:1] in "[{" else []
-
-
-def _head(root: Node, loc: tuple[int | str, ...]) -> Any:
-    """Where a mapping is named: its key, or its own beginning."""
-    if loc and isinstance(loc[-1], str):
-        parent, _ = find(root, loc[:-1])
-        if isinstance(parent, Mapping):
-            return parent.key(loc[-1]).spot
-    return find(root, loc)[0].spot
-
-
-def keys_of(shape: type[Closed]) -> list[str]:
-    """The keys of a shape as they are written."""
-    return [field.alias or name for name, field in shape.model_fields.items()]
-
-
-def _shape_at(model: type[Closed], loc: tuple[int | str, ...]) -> type[Closed]:
-    """The shape that stands at a path of a bigger one."""
-    at: Any = model
-    for part in loc:
-        at = _strip(at)
-        if isinstance(at, type) and issubclass(at, Closed):
-            fields = {
-                field.alias or name: field.annotation for name, field in at.model_fields.items()
-            }
-            at = fields.get(str(part), at)
-        elif get_origin(at) is dict:
-            at = get_args(at)[1]
-        elif get_origin(at) in (list, tuple):
-            at = get_args(at)[0]
-    at = _strip(at)
-    return at if isinstance(at, type) and issubclass(at, Closed) else model
-
-
-def _strip(annotation: Any) -> Any:
-    """An annotation without metadata; of a union, the shape or container in it."""
-    while get_origin(annotation) is Annotated:
-        annotation = get_args(annotation)[0]
-    members = get_args(annotation)
-    if members and get_origin(annotation) not in (dict, list, tuple):
-        stripped = [_strip(member) for member in members]
-        for member in stripped:
-            if get_origin(member) in (dict, list, tuple):
-                return member
-            if isinstance(member, type) and issubclass(member, Closed):
-                return member
-    return annotation

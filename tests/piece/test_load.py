@@ -14,7 +14,7 @@ from support.making import DEMO_BOOK, ROOT, findings_of, loaded, piece_of, with_
 from cyclechart.arrange.arranger import arrange
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Free, Play, Solo
-from cyclechart.piece.shape import schema
+from cyclechart.piece.schema import schema
 from cyclechart.theory.spelling import Tonic
 from cyclechart.write.midi.file import midi_bytes
 

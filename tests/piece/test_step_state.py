@@ -10,7 +10,7 @@ import yaml
 from support.making import findings_of, loaded, piece_of, with_heading
 
 from cyclechart.finding import Finding
-from cyclechart.piece.shape import schema
+from cyclechart.piece.schema import schema
 from cyclechart.piece.step_state import MAX_CYCLES
 
 LINES = "lines:\n  head: {sargam: S}\n  free: {lands: free, sargam: S R}\n"

@@ -3,35 +3,46 @@
 from __future__ import annotations
 
 from fractions import Fraction as F
-from typing import ClassVar
 
 import pytest
-from pydantic import Field
 from support.line_texts import compose, places
 
 from cyclechart.finding import Finding
 from cyclechart.text.nodes import Node
-from cyclechart.text.shape_fitting import Closed, Exact, ExactOrAuto, Text, fit, keys_of
+from cyclechart.text.shape_fitting import fit, keys_of
+from cyclechart.text.shapes import (
+    NUMBER,
+    NUMBER_OR_AUTO,
+    TEXT,
+    Key,
+    ListOf,
+    MappingOf,
+    OneOf,
+    Shape,
+    ShapeOf,
+    optional,
+    required,
+)
 
 
-class Player(Closed):
-    where: ClassVar[str] = "a player"
-    examples: ClassVar[dict[str, str]] = {"plays": "plays: melody"}
-    plays: Text
-    octave: Exact | None = None
+class Player(Shape):
+    where = "a player"
+    plays = required(TEXT, "plays: melody")
+    octave = optional(NUMBER)
 
 
-class Tune(Closed):
-    where: ClassVar[str] = "a tune"
-    examples: ClassVar[dict[str, str]] = {"tempo": "tempo: 92"}
-    title: Text
-    tempo: Exact
-    sections: list[Exact] = Field(default_factory=list)
-    rests: list[Text] = Field(default_factory=list)
-    players: dict[str, Player] = Field(default_factory=dict)
-    gap: ExactOrAuto = None
-    count_in: Text | None = Field(default=None, alias="count-in")
-    step: Player | list[Player] | None = None
+class Tune(Shape):
+    where = "a tune"
+    title = required(TEXT)
+    tempo = required(NUMBER, "tempo: 92")
+    sections = optional(ListOf(NUMBER), [])
+    rests = optional(ListOf(TEXT), [])
+    players = optional(MappingOf(ShapeOf(Player)), {})
+    gap = optional(NUMBER_OR_AUTO, None)
+    count_in = optional(TEXT)
+    step: Key[Player | list[Player] | None] = optional(
+        OneOf(ShapeOf(Player), ListOf(ShapeOf(Player)))
+    )
 
 
 def shape(text: str) -> tuple[Tune | None, list[Finding]]:

@@ -15,7 +15,8 @@ from support.line_texts import compose, mapping, places, scalar
 from cyclechart.text.nodes import Mapping
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
-from cyclechart.text.shape_fitting import Closed, Text, fit
+from cyclechart.text.shape_fitting import fit
+from cyclechart.text.shapes import TEXT, Shape, required
 from cyclechart.text.yaml_repair import mend
 
 STARTS = {
@@ -73,8 +74,8 @@ def test_the_finding_says_what_yaml_stumbled_on(text: str, why: str) -> None:
 def test_a_text_that_becomes_a_comment_is_told_so_by_its_shape() -> None:
     """YAML reads ``degrees: #4 5`` without complaint, as an empty text and a comment."""
 
-    class Line(Closed):
-        degrees: Text
+    class Line(Shape):
+        degrees = required(TEXT)
 
     for text in ("#4 5 b6", "# S R"):
         root, findings = compose(f"degrees: {text}\n")

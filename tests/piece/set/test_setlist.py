@@ -12,8 +12,8 @@ from support.gigs import BOOK, folder_of_pieces, read_set
 from support.making import ROOT
 
 from cyclechart.piece.set.gig import shown
+from cyclechart.piece.set.schema import schema
 from cyclechart.piece.set.setlist import MAX_ENTRIES, USUAL_RETUNE, Break, load_setlist
-from cyclechart.piece.set.shape import schema
 from cyclechart.rules.judge import RULE_NAMES
 
 WHOLE = """title: Regatta Night
