@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 
 from cyclechart.arrange.roles.bass import pedal
 from cyclechart.arrange.roles.drone import drone
@@ -13,6 +15,7 @@ from cyclechart.arrange.roles.voicings import voicings
 from cyclechart.arrange.score import Marker, Meter, Part, Score, TempoMark
 from cyclechart.arrange.timeline import Stretch, Timeline, unroll
 from cyclechart.piece.model import Piece
+from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 
@@ -20,39 +23,67 @@ STEP = Fraction(1, 2)
 """A gradual change of tempo goes in steps of half a beat."""
 
 
+@dataclass(frozen=True, eq=False)
+class Arrangement:
+    """A piece arranged once for all that is written of it, each thing when it is first asked for.
+
+    Two arrangements are never equal.
+    """
+
+    piece: Piece
+    _parts: dict[str, Part] = field(default_factory=dict, init=False, repr=False)
+
+    @cached_property
+    def timeline(self) -> Timeline:
+        """The form in time."""
+        return unroll(self.piece)
+
+    def part(self, player: Player) -> Part:
+        """What one of the piece's players sounds."""
+        if player.name not in self._parts:
+            self._parts[player.name] = _part(self.piece, self.timeline, player)
+        return self._parts[player.name]
+
+    @cached_property
+    def score(self) -> Score:
+        """Everything that sounds."""
+        piece, timeline = self.piece, self.timeline
+        return Score(
+            piece.title,
+            piece.composer,
+            piece.tonic if not timeline.stretches else timeline.stretches[0].tonic,
+            piece.tuning,
+            _tempos(timeline),
+            _meters(timeline),
+            _markers(piece, timeline),
+            tuple(self._all_parts()),
+            timeline.end,
+        )
+
+    def _all_parts(self) -> Iterator[Part]:
+        """The players in the order of the band, the claps and waves last."""
+        yield from map(self.part, self.piece.players)
+        counted = count(self.timeline)
+        if counted.hits:
+            yield counted
+
+
 def arrange(piece: Piece) -> Score:
     """Arrange a piece for its players."""
-    timeline = unroll(piece)
-    return Score(
-        piece.title,
-        piece.composer,
-        piece.tonic if not timeline.stretches else timeline.stretches[0].tonic,
-        piece.tuning,
-        _tempos(timeline),
-        _meters(timeline),
-        _markers(piece, timeline),
-        tuple(_parts(piece, timeline)),
-        timeline.end,
-    )
+    return Arrangement(piece).score
 
 
-def _parts(piece: Piece, timeline: Timeline) -> Iterator[Part]:
-    """The players in the order of the band, the claps and waves last."""
+def _part(piece: Piece, timeline: Timeline, player: Player) -> Part:
     drummers = {player.name for player in piece.players if player.plays == "theka"}
-    for player in piece.players:
-        if player.plays == "melody":
-            yield melody(timeline, player, piece.tuning)
-        elif player.plays == "theka":
-            yield percussion(timeline, player, drummers, piece.seed)
-        elif player.plays == "pedal":
-            yield pedal(timeline, player)
-        elif player.plays == "voicings":
-            yield voicings(timeline, player)
-        else:
-            yield drone(timeline, player)
-    counted = count(timeline)
-    if counted.hits:
-        yield counted
+    if player.plays == "melody":
+        return melody(timeline, player, piece.tuning)
+    if player.plays == "theka":
+        return percussion(timeline, player, drummers, piece.seed)
+    if player.plays == "pedal":
+        return pedal(timeline, player)
+    if player.plays == "voicings":
+        return voicings(timeline, player)
+    return drone(timeline, player)
 
 
 def _tempos(timeline: Timeline) -> tuple[TempoMark, ...]:

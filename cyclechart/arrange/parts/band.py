@@ -1,4 +1,4 @@
-"""A piece unrolled once for all its parts: the bars, and what every player has in each."""
+"""A piece arranged once for all its parts: the bars, and what every player has in each."""
 
 from __future__ import annotations
 
@@ -7,14 +7,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
+from cyclechart.arrange.arranger import Arrangement
 from cyclechart.arrange.bars import Bar, Passage, passages_of
 from cyclechart.arrange.parts.bar_fragments import Fragment, fragments_of
 from cyclechart.arrange.parts.contents import Content, content_of
 from cyclechart.arrange.parts.repeats import Fold, fold
 from cyclechart.arrange.sheet.model import Key
 from cyclechart.arrange.sheet.road_map import RoadStep, road_of
-from cyclechart.arrange.timeline import Timeline, unroll
-from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import (
@@ -27,15 +26,8 @@ from cyclechart.theory.spelling import (
 
 
 @dataclass(frozen=True, eq=False)
-class Band:
-    """A piece unrolled once for all its parts; equal to itself alone."""
-
-    piece: Piece
-
-    @cached_property
-    def timeline(self) -> Timeline:
-        """The form in time."""
-        return unroll(self.piece)
+class Band(Arrangement):
+    """An arrangement as its players read it."""
 
     @cached_property
     def passages(self) -> tuple[Passage, ...]:
@@ -63,10 +55,7 @@ class Band:
     @cached_property
     def contents(self) -> dict[str, Content]:
         """What each player reads, by name."""
-        return {
-            player.name: content_of(self.piece, self.timeline, self.bars, player)
-            for player in self.piece.players
-        }
+        return {player.name: content_of(self, self.bars, player) for player in self.piece.players}
 
     @cached_property
     def fragments(self) -> dict[str, list[tuple[Fragment, ...]]]:

@@ -13,14 +13,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby
 
+from cyclechart.arrange.arranger import Arrangement
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.parts.part_notes import NOWHERE, Written, line_notes, with_slashes
-from cyclechart.arrange.roles.bass import pedal
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import KIT
-from cyclechart.arrange.roles.drummer import composed_for, percussion, spans_of
+from cyclechart.arrange.roles.drummer import composed_for, spans_of
 from cyclechart.arrange.roles.theka import theka
-from cyclechart.arrange.roles.voicings import voicings
 from cyclechart.arrange.score import Hit, Sound
 from cyclechart.arrange.sheet.model import Staff
 from cyclechart.arrange.timeline import Timeline
@@ -47,19 +46,20 @@ class Content:
     time: dict[Cycle, tuple[Written, ...]]
 
 
-def content_of(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player) -> Content:
-    """What a player reads in the bars of a timeline; a drone player has nothing on a staff."""
+def content_of(arranged: Arrangement, bars: Sequence[Bar], player: Player) -> Content:
+    """What a player reads in the bars of a piece; a drone player has nothing on a staff."""
+    timeline = arranged.timeline
     if player.plays == "theka":
-        return _drums(piece, timeline, bars, player)
+        return _drums(arranged, bars, player)
     own = tuple(bar.stretch.soloist == player.name and bar.stretch.kind != "free" for bar in bars)
     if player.plays == "melody":
         notes = line_notes(timeline, player, "melody")
     elif player.plays == "pedal":
-        sounds = pedal(timeline, player).sounds
+        sounds = arranged.part(player).sounds
         floor = min((one.pitch for one in sounds if one.pitch % 12 == 0), default=0)
         notes = [_toned(sound, timeline, floor) for sound in sounds]
     elif player.plays == "voicings":
-        notes = list(_chords(voicings(timeline, player).sounds, timeline))
+        notes = list(_chords(arranged.part(player).sounds, timeline))
     else:
         notes = []
     free = [bar for bar in bars if bar.stretch.kind == "free"]
@@ -68,7 +68,7 @@ def content_of(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Pl
         read = [_landed(until_free(note, starts), free, starts) for note in notes]
     else:
         read = list(_held(notes, free, starts))
-    turns = _turns(piece, bars, player)
+    turns = _turns(arranged.piece, bars, player)
     return Content("pitched", with_slashes(read, bars, own, turns), own, {})
 
 
@@ -137,7 +137,8 @@ def _chords(sounds: Sequence[Sound], timeline: Timeline) -> Iterator[Written]:
         )
 
 
-def _drums(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player) -> Content:
+def _drums(arranged: Arrangement, bars: Sequence[Bar], player: Player) -> Content:
+    piece, timeline = arranged.piece, arranged.timeline
     drummers = {one.name for one in piece.players if one.plays == "theka"}
     own = tuple(_keeps(bar, player, drummers, timeline.closing) for bar in bars)
     composed = _within_a_beat(line_notes(timeline, player, "strokes"))
@@ -157,7 +158,7 @@ def _drums(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
         composed = sorted([*composed, *figures], key=lambda note: note.start)
         notes = with_slashes(composed, bars, own, turns, busy)
         return Content("strokes", notes, own, {cycle: _theka(cycle) for cycle in _cycles(bars)})
-    hits = percussion(timeline, player, drummers, piece.seed).hits
+    hits = arranged.part(player).hits
     together = {*cadence_hits(timeline), closing} - {None}
     struck = _beside(composed, hits, bars, together)
     taken = {note.start for note in struck}

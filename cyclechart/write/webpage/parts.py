@@ -99,7 +99,7 @@ def part_data(
         known = dict.fromkeys(name for system in made for name in ids_of(system))
         marks.append((written_notes(strain), measured(strain, known)))
         systems += made
-    clock = clock or FrameClock(arrange(band.piece))
+    clock = clock or FrameClock(band.score)
     notes, bars = [], []
     for bar, place in sorted(places.items()):
         seconds = partial(_seconds, clock, band.bars[bar], place)
