@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from fractions import Fraction
 from functools import cached_property
 
 from cyclechart.arrange.roles.bass import pedal
@@ -12,15 +11,14 @@ from cyclechart.arrange.roles.drone import drone
 from cyclechart.arrange.roles.drummer import count, percussion
 from cyclechart.arrange.roles.melody import melody
 from cyclechart.arrange.roles.voicings import voicings
-from cyclechart.arrange.score import Marker, Meter, Part, Score, TempoMark
-from cyclechart.arrange.timeline import Stretch, Timeline, unroll
+from cyclechart.arrange.score import Marker, Meter, Part, Score
+from cyclechart.arrange.tempos import tempos_of
+from cyclechart.arrange.timeline import Stretch, Timeline
+from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
-
-STEP = Fraction(1, 2)
-"""A gradual change of tempo goes in steps of half a beat."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,7 +51,7 @@ class Arrangement:
             piece.composer,
             piece.tonic if not timeline.stretches else timeline.stretches[0].tonic,
             piece.tuning,
-            _tempos(timeline),
+            tempos_of(timeline),
             _meters(timeline),
             _markers(piece, timeline),
             tuple(self._all_parts()),
@@ -84,32 +82,6 @@ def _part(piece: Piece, timeline: Timeline, player: Player) -> Part:
     if player.plays == "voicings":
         return voicings(timeline, player)
     return drone(timeline, player)
-
-
-def _tempos(timeline: Timeline) -> tuple[TempoMark, ...]:
-    marks: list[TempoMark] = []
-    for stretch in timeline.stretches:
-        for at, tempo in _steps(stretch):
-            if not marks or marks[-1].tempo != tempo:
-                marks.append(TempoMark(at, tempo))
-    return tuple(marks)
-
-
-def _steps(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction]]:
-    """(from, tempo) of a stretch: one, or of a gradual change each step's tempo half way."""
-    if stretch.start == stretch.end:
-        return
-    if stretch.to_tempo is None or stretch.to_tempo == stretch.tempo:
-        yield stretch.start, stretch.tempo
-        return
-    at = stretch.start
-    if stretch.since is not None and stretch.since > at:
-        yield at, stretch.tempo
-        at = stretch.since
-    while at < stretch.end:
-        until = min(at + STEP, stretch.end)
-        yield at, stretch.tempo_at((at + until) / 2)
-        at = until
 
 
 def _meters(timeline: Timeline) -> tuple[Meter, ...]:

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from cyclechart.arrange.score import Part, Sound
+from cyclechart.arrange.tempos import tempo_runs
 from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.piece.player import Player
 from cyclechart.theory.mode import Mode
@@ -21,8 +22,6 @@ PLUCK_SECONDS = Fraction(9, 8)
 """From string to string: four and a half seconds for four (common practice: four to five)."""
 FINEST_SECONDS, FINEST_PARTS = Fraction(1, 16), 32
 """A beat is halved for the plucks until its parts are no longer than this, or into 32."""
-STEP = Fraction(1, 2)
-"""A gradual change of tempo is followed in steps of half a beat."""
 MICRO = 10**6
 
 SOFT = 58
@@ -103,16 +102,11 @@ def _plucks(stretches: Sequence[Stretch]) -> list[Fraction]:
 def _even(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
     """The runs of one tempo of a stretch: (start, beats, seconds). A gradual change goes in steps,
     in whole microseconds, as it is written out."""
-    if stretch.to_tempo is None or stretch.to_tempo == stretch.tempo:
-        beats = stretch.end - stretch.start
-        yield stretch.start, beats, beats * 60 / stretch.tempo
-        return
-    at = stretch.start
-    while at < stretch.end:
-        beats = min(STEP, stretch.end - at)
-        exact = beats * 60 / stretch.tempo_at(at + beats / 2)
-        yield at, beats, Fraction(max(1, round(exact * MICRO)), MICRO)
-        at += beats
+    steady = stretch.to_tempo is None or stretch.to_tempo == stretch.tempo
+    for start, end, tempo in tempo_runs(stretch):
+        exact = (end - start) * 60 / tempo
+        seconds = exact if steady else Fraction(max(1, round(exact * MICRO)), MICRO)
+        yield start, end - start, seconds
 
 
 def _parts(beat_seconds: Fraction) -> int:

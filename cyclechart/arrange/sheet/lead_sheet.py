@@ -22,7 +22,7 @@ from cyclechart.arrange.sheet.road_map import (
     places_of,
     road_of,
 )
-from cyclechart.arrange.timeline import unroll
+from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Line, Piece
 from cyclechart.theory.cadence import Answer
 from cyclechart.theory.cycle import Cycle

@@ -14,6 +14,7 @@ from math import log2
 from typing import Any
 
 from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.clock import Clock
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.rehearse.sing_back import pickup_to
 from cyclechart.arrange.roles.drone import SOFT, strings
@@ -28,7 +29,7 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
 from cyclechart.write.audio.mixdown import SENT, level_of, pans
-from cyclechart.write.audio.performance import FrameClock, Played, Tone, hertz, played
+from cyclechart.write.audio.performance import Played, Tone, hertz, played
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import Look
 from cyclechart.write.webpage.parts import DECIMALS, Drawn, packed_parts
@@ -118,7 +119,7 @@ class _Page:
         self.band = band
         self.score = score = band.score
         self.performance = played(score)
-        self.clock = FrameClock(score)
+        self.clock = Clock(score.tempos)
         self.hertz = hertz(score.tonic.midi, 0, score.tuning)
         self.cycles = list(dict.fromkeys(bar.stretch.cycle for bar in self.band.bars))
 

@@ -17,19 +17,20 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
-from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.clock import Clock, clock_of
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_places import BarPlace
 from cyclechart.arrange.parts.part_sheets import part_with_places
 from cyclechart.arrange.sheet.key_signatures import signed
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.arrange.transpose import moved
+from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.text.display import as_read, shown
+from cyclechart.theory.exact import show_cycles
 from cyclechart.theory.spelling import TONICS
-from cyclechart.write.audio.performance import FrameClock
 from cyclechart.write.files.fingerprint import key_of
 from cyclechart.write.files.paper_sizes import A4, Look
 from cyclechart.write.musicxml.note_ids import WrittenNote, written_notes
@@ -54,12 +55,12 @@ def packed_parts(
     shift: int = 0,
     look: Look | None = None,
     drawn: Drawn | None = None,
-    clock: FrameClock | None = None,
+    clock: Clock | None = None,
 ) -> dict[str, str]:
     """The parts of all who read on a Sa so many semitones from the piece's own, by player: each a
     ``PartData`` as JSON, deflated (raw), base64. What is drawn is kept in ``drawn``; the ``clock``
     is that of the score on any Sa, if it is there already."""
-    clock = clock or FrameClock(arrange(piece))
+    clock = clock or clock_of(unroll(piece))
     if shift:
         piece = moved(piece, TONICS[(piece.tonic.semitone + shift) % 12])
     band = Band(piece)
@@ -79,7 +80,7 @@ def part_data(
     player: Player,
     look: Look | None = None,
     drawn: Drawn | None = None,
-    clock: FrameClock | None = None,
+    clock: Clock | None = None,
 ) -> PartData | None:
     """A player's part; None for a drone, and for who has nothing to read."""
     look, drawn = look or PAGE_LOOK, {} if drawn is None else drawn
@@ -99,7 +100,7 @@ def part_data(
         known = dict.fromkeys(name for system in made for name in ids_of(system))
         marks.append((written_notes(strain), measured(strain, known)))
         systems += made
-    clock = clock or FrameClock(band.score)
+    clock = clock or clock_of(band.timeline)
     notes, bars = [], []
     for bar, place in sorted(places.items()):
         seconds = partial(_seconds, clock, band.bars[bar], place)
@@ -124,7 +125,7 @@ def _plain(text: str) -> str:
 def _remark(strain: Strain) -> str:
     """What stands beside a strain's name."""
     rests = strain.rests if strain.silent and not strain.holds else 0
-    silent = f"rest {rests} cycle{'s' if rests > 1 else ''}" if rests else ""
+    silent = f"rest {show_cycles(rests)}" if rests else ""
     told = (strain.remark, silent, strain.holds, strain.tones, strain.turn)
     return _plain("; ".join(filter(None, told)))
 
@@ -165,7 +166,7 @@ def measured(strain: Strain, known: Iterable[str]) -> list[WrittenNote]:
     return [WrittenNote(measure.start, measure.end, name) for measure, name in pairs]
 
 
-def _seconds(clock: FrameClock, bar: Bar, place: BarPlace, at: Fraction) -> float:
+def _seconds(clock: Clock, bar: Bar, place: BarPlace, at: Fraction) -> float:
     """When what stands at a place of the strain is played in a bar."""
     return round(float(clock.seconds(bar.start + place.played(at))), DECIMALS)
 

@@ -22,7 +22,7 @@ from support.making import DEMO_BOOK, ROOT, loaded
 from support.playing_musicxml import order_of
 from write.musicxml.test_parts_written import expected, random_band
 
-from cyclechart.arrange.clock import Clock
+from cyclechart.arrange.clock import clock_of
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_places import BarPlace
 from cyclechart.arrange.parts.dal_segno import jump_of
@@ -197,7 +197,7 @@ def test_some_of_these_have_jumps_endings_and_repeats() -> None:
 @drawn_pieces
 def test_ids_are_there_once_and_every_note_is_played(name: str) -> None:
     band = band_of(name)
-    clock = Clock(band.timeline)
+    clock = clock_of(band.timeline)
     for player, sheet in staves(name):
         part = drawn_part(name, player.name)
         if part is None:
@@ -226,7 +226,7 @@ def test_ids_are_there_once_and_every_note_is_played(name: str) -> None:
 @drawn_pieces
 def test_composed_notes_are_marked_at_their_second(name: str) -> None:
     band = band_of(name)
-    clock = Clock(band.timeline)
+    clock = clock_of(band.timeline)
     for player, _ in staves(name):
         part = drawn_part(name, player.name)
         if part is None or player.plays != "melody":
@@ -250,7 +250,7 @@ def test_where_measures_are_cut_between_systems_all_notes_are_marked(seed: int) 
     assert {one for _, _, one in part["notes"]} == {one for one in ids if one.startswith("n-")}
     assert {one for _, _, one in part["measures"]} == {one for one in ids if one.startswith("m-")}
     starts = Counter(start for start, _, _ in part["notes"])
-    clock = Clock(band.timeline)
+    clock = clock_of(band.timeline)
     for time, _ in expected(band, cello):
         assert starts[round(float(clock.seconds(time)), 5)]
 
