@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 
@@ -28,6 +28,8 @@ from cyclechart.theory.spelling import (
 @dataclass(frozen=True, eq=False)
 class Band(Arrangement):
     """An arrangement as its players read it."""
+
+    _keys: dict[tuple[str, Tonic, Mode], Key] = field(default_factory=dict, init=False, repr=False)
 
     @cached_property
     def passages(self) -> tuple[Passage, ...]:
@@ -130,7 +132,14 @@ class Band(Arrangement):
         return frozenset(used).union(*(mode.up | mode.down for mode in self.piece.modes))
 
     def key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:
-        """How a player reads a mode on a Sa."""
+        """How a player reads a mode on a Sa, reckoned once."""
+        asked = player.name, tonic, mode
+        known = self._keys.get(asked)
+        if known is None:
+            known = self._keys[asked] = self._key(player, tonic, mode)
+        return known
+
+    def _key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:
         transposes = player.instrument.transposes
         read = tonic if transposes % 12 == 0 else written_for(tonic, transposes)
         tones = mode.up | mode.down
