@@ -3,69 +3,69 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
+from dataclasses import dataclass, field
+from functools import cached_property
 
 from cyclechart.arrange.roles.drummer import count
 from cyclechart.arrange.roles.registry import score_part
-from cyclechart.arrange.score import Marker, Meter, Part, Score, TempoMark
-from cyclechart.arrange.timeline import Stretch, Timeline, unroll
+from cyclechart.arrange.score import Marker, Meter, Part, Score
+from cyclechart.arrange.tempos import tempos_of
+from cyclechart.arrange.timeline import Stretch, Timeline
+from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Piece
+from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 
-STEP = Fraction(1, 2)
-"""A gradual change of tempo goes in steps of half a beat."""
+
+@dataclass(frozen=True, eq=False)
+class Arrangement:
+    """A piece arranged once for all that is written of it, each thing when it is first asked for.
+
+    Two arrangements are never equal.
+    """
+
+    piece: Piece
+    _parts: dict[str, Part] = field(default_factory=dict, init=False, repr=False)
+
+    @cached_property
+    def timeline(self) -> Timeline:
+        """The form in time."""
+        return unroll(self.piece)
+
+    def part(self, player: Player) -> Part:
+        """What one of the piece's players sounds."""
+        if player.name not in self._parts:
+            self._parts[player.name] = score_part(self.piece, self.timeline, player)
+        return self._parts[player.name]
+
+    @cached_property
+    def score(self) -> Score:
+        """Everything that sounds."""
+        piece, timeline = self.piece, self.timeline
+        return Score(
+            piece.title,
+            piece.composer,
+            piece.tonic if not timeline.stretches else timeline.stretches[0].tonic,
+            piece.tuning,
+            tempos_of(timeline),
+            _meters(timeline),
+            _markers(piece, timeline),
+            tuple(self._all_parts()),
+            timeline.end,
+        )
+
+    def _all_parts(self) -> Iterator[Part]:
+        """The players in the order of the band, the claps and waves last."""
+        yield from map(self.part, self.piece.players)
+        counted = count(self.timeline)
+        if counted.hits:
+            yield counted
 
 
 def arrange(piece: Piece) -> Score:
     """Arrange a piece for its players."""
-    timeline = unroll(piece)
-    return Score(
-        piece.title,
-        piece.composer,
-        piece.tonic if not timeline.stretches else timeline.stretches[0].tonic,
-        piece.tuning,
-        _tempos(timeline),
-        _meters(timeline),
-        _markers(piece, timeline),
-        tuple(_parts(piece, timeline)),
-        timeline.end,
-    )
-
-
-def _parts(piece: Piece, timeline: Timeline) -> Iterator[Part]:
-    """The players in the order of the band, the claps and waves last."""
-    for player in piece.players:
-        yield score_part(piece, timeline, player)
-    counted = count(timeline)
-    if counted.hits:
-        yield counted
-
-
-def _tempos(timeline: Timeline) -> tuple[TempoMark, ...]:
-    marks: list[TempoMark] = []
-    for stretch in timeline.stretches:
-        for at, tempo in _steps(stretch):
-            if not marks or marks[-1].tempo != tempo:
-                marks.append(TempoMark(at, tempo))
-    return tuple(marks)
-
-
-def _steps(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction]]:
-    """(from, tempo) of a stretch: one, or of a gradual change each step's tempo half way."""
-    if stretch.start == stretch.end:
-        return
-    if stretch.to_tempo is None or stretch.to_tempo == stretch.tempo:
-        yield stretch.start, stretch.tempo
-        return
-    at = stretch.start
-    if stretch.since is not None and stretch.since > at:
-        yield at, stretch.tempo
-        at = stretch.since
-    while at < stretch.end:
-        until = min(at + STEP, stretch.end)
-        yield at, stretch.tempo_at((at + until) / 2)
-        at = until
+    return Arrangement(piece).score
 
 
 def _meters(timeline: Timeline) -> tuple[Meter, ...]:

@@ -1,66 +1,46 @@
-"""How long a piece lasts: its timeline in seconds, as the MIDI file plays it."""
+"""The clock: seconds at any beat of a score or timeline, as the MIDI file plays it."""
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Sequence
 from fractions import Fraction
-from itertools import accumulate
 
-from cyclechart.arrange.arranger import STEP
-from cyclechart.arrange.timeline import Stretch, Timeline, unroll
+from cyclechart.arrange.score import TempoMark
+from cyclechart.arrange.tempos import tempos_of
+from cyclechart.arrange.timeline import Timeline
+from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Piece
 
 MICROS = 1_000_000
 """A MIDI file says in whole microseconds how long a beat is: so many are in a second."""
 _LONGEST_BEAT = 0xFFFFFF
 
+USUAL_TEMPO = Fraction(120)
+"""What a file is played at before its first tempo (Standard MIDI Files 1.0)."""
+
 
 class Clock:
-    """Seconds at any time (beats) of a timeline. Gradual changes of tempo go in the arranger's own
-    steps, and a beat is whole microseconds, so that it agrees with the MIDI file to the last one
-    and sums stay short."""
+    """Seconds at any time (beats) from the beginning. A beat is whole microseconds long, so that
+    the clock agrees with the MIDI file to the last one and sums stay short."""
 
-    def __init__(self, timeline: Timeline) -> None:
-        self._stretches = [one for one in timeline.stretches if one.end > one.start]
-        self._starts = [one.start for one in self._stretches]
-        lengths = (_micros_in(one, one.end) for one in self._stretches)
-        self._micros = list(accumulate(lengths, initial=Fraction(0)))
+    def __init__(self, tempos: Sequence[TempoMark]) -> None:
+        """``tempos``: from when on each holds, in order. The first holds before it too."""
+        first = tempos[0].tempo if tempos else USUAL_TEMPO
+        self._starts = [Fraction(0)]
+        self._micros = [Fraction(0)]
+        """From the beginning to each start."""
+        self._each = [micros_of(first)]
+        """Microseconds of a beat from each start on."""
+        for mark in tempos:
+            self._micros.append(self._micros[-1] + (mark.at - self._starts[-1]) * self._each[-1])
+            self._starts.append(mark.at)
+            self._each.append(micros_of(mark.tempo))
 
     def seconds(self, time: Fraction) -> Fraction:
-        """From the beginning to a time; 0 of a timeline without any."""
-        number = bisect_right(self._starts, time) - 1
-        if number < 0:
-            return Fraction(0)
-        return (self._micros[number] + _micros_in(self._stretches[number], time)) / MICROS
-
-
-def _micros_in(stretch: Stretch, upto: Fraction) -> Fraction:
-    """Microseconds from a stretch's start to a time in it."""
-    begin = stretch.start if stretch.since is None else max(stretch.since, stretch.start)
-    if stretch.to_tempo is None or upto <= begin:
-        return (upto - stretch.start) * micros_of(stretch.tempo)
-    steady = (begin - stretch.start) * micros_of(stretch.tempo)
-    whole = (upto - begin) // STEP
-    by = (stretch.to_tempo - stretch.tempo) * STEP / (stretch.end - begin)
-    changing = STEP * sum(_micros_of_each(stretch.tempo + by / 2, by, whole))
-    at = begin + whole * STEP
-    if at < upto:
-        middle = (at + min(at + STEP, stretch.end)) / 2
-        changing += (upto - at) * micros_of(stretch.tempo_at(middle))
-    return steady + changing
-
-
-def _micros_of_each(first: Fraction, by: Fraction, count: int) -> Iterator[int]:
-    """``micros_of`` of so many tempos, each by as much more than the one before. In whole numbers:
-    a long change has a hundred thousand of them."""
-    below = first.denominator * by.denominator
-    tempo, more = int(first * below), int(by * below)
-    for _ in range(count):
-        micros, rest = divmod(60 * MICROS * below, tempo)
-        micros += 2 * rest > tempo or (2 * rest == tempo and micros % 2)
-        yield min(max(micros, 1), _LONGEST_BEAT)
-        tempo += more
+        """From the beginning to a time, exact."""
+        at = max(0, bisect_right(self._starts, time) - 1)
+        return (self._micros[at] + (time - self._starts[at]) * self._each[at]) / MICROS
 
 
 def micros_of(tempo: Fraction) -> int:
@@ -68,9 +48,14 @@ def micros_of(tempo: Fraction) -> int:
     return min(max(round(60 * MICROS / tempo), 1), _LONGEST_BEAT)
 
 
+def clock_of(timeline: Timeline) -> Clock:
+    """The clock of a timeline."""
+    return Clock(tempos_of(timeline))
+
+
 def seconds_of(timeline: Timeline) -> Fraction:
-    """How long all of it is, count-in and last ring included."""
-    return Clock(timeline).seconds(timeline.end)
+    """How long all of a timeline is, count-in and last ring included."""
+    return clock_of(timeline).seconds(timeline.end)
 
 
 def minutes_of(piece: Piece) -> Fraction:

@@ -149,18 +149,18 @@ def _score(
 
     Raises ValueError for what cannot be had.
     """
-    from cyclechart.arrange.arranger import arrange
+    from cyclechart.arrange.arranger import Arrangement
     from cyclechart.arrange.rehearse import options
     from cyclechart.arrange.rehearse import score_transforms as renderings
     from cyclechart.arrange.rehearse import sing_back as practice
-    from cyclechart.arrange.timeline import unroll
 
     said = []
     pickup = Fraction(0)
     if sing_back:
         piece = practice.call_and_response(piece)
         said.append("sing back")
-    score, timeline = arrange(piece), unroll(piece)
+    arranged = Arrangement(piece)
+    score, timeline = arranged.score, arranged.timeline
     if without:
         score = renderings.without(score, without)
         said += [f"without {name}" for name in without]

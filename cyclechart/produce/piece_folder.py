@@ -12,6 +12,7 @@ from cyclechart.theory.tones import SARGAM
 from cyclechart.write.files.manifest import write_files
 
 if TYPE_CHECKING:
+    from cyclechart.arrange.parts.band import Band
     from cyclechart.arrange.sheet.model import Sheet
     from cyclechart.write.files.paper_sizes import Look
 
@@ -32,19 +33,21 @@ def write_outputs(
     whole; then pages and parts that an earlier run wrote and the piece no longer has are removed.
     Raises OSError with the name of what cannot be written.
     """
+    from cyclechart.arrange.parts.band import Band
+
     made: dict[str, dict[str, bytes]] = {}
     told: tuple[str, ...] = ()
+    band = Band(piece)
     if "midi" in kinds:
-        from cyclechart.arrange.arranger import arrange
         from cyclechart.write.midi.file import midi_with_report
 
-        midi, told = midi_with_report(arrange(piece))
+        midi, told = midi_with_report(band.score)
         made["midi"] = {f"{stem}.mid": midi}
         told = (*told, *equal_keys(piece))
     if "musicxml" in kinds or set(CHARTS) & set(kinds):
         from cyclechart.arrange.sheet.lead_sheet import sheet_of
 
-        lead = sheet_of(piece)
+        lead = sheet_of(piece, band.road)
         if "musicxml" in kinds:
             from cyclechart.arrange.sheet.key_signatures import signed
             from cyclechart.write.musicxml.document import score_xml
@@ -52,7 +55,7 @@ def write_outputs(
             dressed = signed(replace(lead, names=look.names), look.signature)
             made["musicxml"] = {f"{stem}.musicxml": score_xml(dressed)}
         if set(CHARTS) & set(kinds):
-            more, without = _charts(piece, lead, stem, kinds, look)
+            more, without = _charts(band, lead, stem, kinds, look)
             made |= more
             told = (*told, *without)
     kept = write_files(folder, made)
@@ -60,16 +63,14 @@ def write_outputs(
 
 
 def _charts(
-    piece: Piece, lead: Sheet, stem: str, kinds: Sequence[str], look: Look
+    band: Band, lead: Sheet, stem: str, kinds: Sequence[str], look: Look
 ) -> tuple[dict[str, dict[str, bytes]], tuple[str, ...]]:
     """What is set on pages, and what has no font."""
-    from cyclechart.arrange.parts.band import Band
     from cyclechart.produce import piece_charts as sheets
     from cyclechart.write.files.fonts import told_without_font
     from cyclechart.write.paper.charts import texts_of
 
     made: dict[str, dict[str, bytes]] = {}
-    band = Band(piece)
     if "chart" in kinds:
         made["chart"] = sheets.lead_sheet(lead, stem, look)
     if "parts" in kinds:

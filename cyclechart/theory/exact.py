@@ -53,6 +53,11 @@ def show_exact(value: Fraction) -> str:
     return f"{sign}{whole} {rest}" if whole else f"{sign}{rest}"
 
 
+def show_cycles(count: int) -> str:
+    """``1 cycle``, ``2 cycles``."""
+    return f"{count} cycle{'s' if count > 1 else ''}"
+
+
 def show_beats(value: Fraction) -> str:
     """``1 beat``, ``2 1/2 beats``, ``1/2 beat``."""
     return f"{show_exact(value)} {'beat' if abs(value) <= 1 and value else 'beats'}"

@@ -11,7 +11,7 @@ from support.making import DEMO_BOOK, ROOT, loaded, piece_of, random_changing_pi
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.bars import bars_of, passages_of
-from cyclechart.arrange.timeline import unroll
+from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Piece
 

@@ -17,7 +17,8 @@ from support.making import melody_of, piece_of, random_changing_piece
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.score import Part, Score
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
-from cyclechart.arrange.timeline import Timeline, unroll
+from cyclechart.arrange.timeline import Timeline
+from cyclechart.arrange.unroller import unroll
 from cyclechart.theory.tones import show_pitch
 from cyclechart.write.musicxml.document import score_xml
 

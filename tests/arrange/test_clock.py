@@ -13,15 +13,17 @@ from hypothesis import given
 from support.making import DEMO_BOOK, loaded, piece_of, random_piece
 from support.timelines import random_timelines
 
-from cyclechart.arrange.arranger import _tempos, arrange
+from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.clock import (
     MICROS,
-    Clock,
+    clock_of,
     micros_of,
     minutes_of,
     seconds_of,
 )
-from cyclechart.arrange.timeline import Timeline, unroll
+from cyclechart.arrange.tempos import tempos_of
+from cyclechart.arrange.timeline import Timeline
+from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Piece
 from cyclechart.write.midi.file import midi_bytes
 
@@ -84,13 +86,13 @@ def test_a_piece_of_nothing_lasts_no_time() -> None:
 
 @given(random_timelines())
 def test_a_timeline_lasts_as_long_as_the_tempos_that_are_written(timeline: Timeline) -> None:
-    marks = _tempos(timeline)
+    marks = tempos_of(timeline)
     until = [*(mark.at for mark in marks[1:]), timeline.end]
     summed = sum(
         (end - mark.at) * micros_of(mark.tempo) for mark, end in zip(marks, until, strict=True)
     )
     assert seconds_of(timeline) == summed / MICROS
-    clock = Clock(timeline)
+    clock = clock_of(timeline)
     for mark, end in list(zip(marks, until, strict=True))[:40]:
         half = (mark.at + end) / 2
         passed = clock.seconds(half) - clock.seconds(mark.at)
@@ -99,7 +101,7 @@ def test_a_timeline_lasts_as_long_as_the_tempos_that_are_written(timeline: Timel
 
 @given(random_timelines())
 def test_time_goes_forward_and_adds_up(timeline: Timeline) -> None:
-    clock = Clock(timeline)
+    clock = clock_of(timeline)
     times = [stretch.start for stretch in timeline.stretches] + [timeline.end]
     seconds = [clock.seconds(time) for time in times]
     assert seconds == sorted(seconds)

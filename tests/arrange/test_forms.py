@@ -12,7 +12,7 @@ from support.making import findings_of, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.score import Part, Score
-from cyclechart.arrange.timeline import unroll
+from cyclechart.arrange.unroller import unroll
 
 BAND = (
     "cycle: keherwa\ntempo: 60\nplayers:\n  flute: {plays: melody, octave: 1}\n"

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from support.making import melody_of, piece_of
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.timeline import unroll
+from cyclechart.arrange.unroller import unroll
 from cyclechart.theory.tones import show_pitch
 from cyclechart.write.midi.file import midi_bytes
 

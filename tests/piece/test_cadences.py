@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from support.making import findings_of, loaded, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.timeline import unroll
+from cyclechart.arrange.unroller import unroll
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Line, Piece
 

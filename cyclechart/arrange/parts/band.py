@@ -1,12 +1,13 @@
-"""A piece unrolled once for all its parts: the bars, and what every player has in each."""
+"""A piece arranged once for all its parts: the bars, and what every player has in each."""
 
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 
+from cyclechart.arrange.arranger import Arrangement
 from cyclechart.arrange.bars import Bar, Passage, passages_of
 from cyclechart.arrange.part_content import Content
 from cyclechart.arrange.parts.bar_fragments import Fragment, fragments_of
@@ -14,8 +15,6 @@ from cyclechart.arrange.parts.repeats import Fold, fold
 from cyclechart.arrange.roles.registry import staff_content
 from cyclechart.arrange.sheet.model import Key
 from cyclechart.arrange.sheet.road_map import RoadStep, road_of
-from cyclechart.arrange.timeline import Timeline, unroll
-from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import (
@@ -28,15 +27,10 @@ from cyclechart.theory.spelling import (
 
 
 @dataclass(frozen=True, eq=False)
-class Band:
-    """A piece unrolled once for all its parts; equal to itself alone."""
+class Band(Arrangement):
+    """An arrangement as its players read it."""
 
-    piece: Piece
-
-    @cached_property
-    def timeline(self) -> Timeline:
-        """The form in time."""
-        return unroll(self.piece)
+    _keys: dict[tuple[str, Tonic, Mode], Key] = field(default_factory=dict, init=False, repr=False)
 
     @cached_property
     def passages(self) -> tuple[Passage, ...]:
@@ -65,7 +59,9 @@ class Band:
     def contents(self) -> dict[str, Content]:
         """What each player reads, by name."""
         return {
-            player.name: staff_content(self.piece, self.timeline, self.bars, player)
+            player.name: staff_content(
+                self.piece, self.timeline, self.bars, player, self.part(player)
+            )
             for player in self.piece.players
         }
 
@@ -142,7 +138,14 @@ class Band:
         return frozenset(used).union(*(mode.up | mode.down for mode in self.piece.modes))
 
     def key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:
-        """How a player reads a mode on a Sa."""
+        """How a player reads a mode on a Sa, reckoned once."""
+        asked = player.name, tonic, mode
+        known = self._keys.get(asked)
+        if known is None:
+            known = self._keys[asked] = self._key(player, tonic, mode)
+        return known
+
+    def _key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:
         transposes = player.instrument.transposes
         read = tonic if transposes % 12 == 0 else written_for(tonic, transposes)
         tones = mode.up | mode.down

@@ -12,6 +12,7 @@ from typing import NamedTuple
 from cyclechart.arrange.bars import Passage
 from cyclechart.arrange.part_notes import NOWHERE, Written, from_note
 from cyclechart.arrange.parts.band import Band
+from cyclechart.arrange.parts.bar_places import Knot, free_knots
 from cyclechart.arrange.sheet.brackets import Span, spans_of
 from cyclechart.arrange.sheet.measures import Measure, free_measures
 from cyclechart.piece.model import Line
@@ -21,15 +22,20 @@ FREE_BEATS = Fraction(4)
 """What a free passage without a line is written as."""
 
 
-class Laid(NamedTuple):
-    """Notes, measures and brackets of a passage; times in beats on paper from its start."""
+class FreeLayout(NamedTuple):
+    """Notes, measures, brackets and places of the bars of a passage; times in beats on paper from
+    its start."""
 
     notes: tuple[Written, ...]
     measures: tuple[Measure, ...]
     spans: tuple[Span, ...]
+    places: tuple[tuple[Fraction, tuple[Knot, ...]], ...]
+    """Of each bar where it begins, and its knots."""
 
 
-def free_laid(band: Band, player: Player, passage: Passage, first: int, together: bool) -> Laid:
+def free_layout(
+    band: Band, player: Player, passage: Passage, first: int, together: bool
+) -> FreeLayout:
     """A free passage as a player reads it; ``first`` is the index of its first bar among all bars.
 
     In a score (``together``) its measures are the same for everybody.
@@ -39,19 +45,35 @@ def free_laid(band: Band, player: Player, passage: Passage, first: int, together
     times = len(passage.bars)
     if line is not None and player in band.piece.players_of(step, line.name):
         notes = tuple(from_note(note, note.start, note.length) for note in line.notes)
-        return Laid(notes, _repeated(free_measures(line), times), spans_of(line))
+        once = free_measures(line)
+        knots = [free_knots((), once[-1].end, bar.length) for bar in passage.bars]
+        places = tuple((Fraction(0), one) for one in knots)
+        return FreeLayout(notes, _repeated(once, times), spans_of(line), places)
     measures = _measures(band, line, first, together)
     length = measures[-1].end
+    begun = [_begun(band, player, at) for at in range(first, first + times)]
+    knots = [
+        free_knots(starts, length, bar.length)
+        for starts, bar in zip(begun, passage.bars, strict=True)
+    ]
     lands = [_landing(band, player, at, length) for at in range(first, first + times)]
     alike = all(one == lands[0] for one in lands)
     if together:
         everybody = (one.name for one in band.piece.players)
         alike = all(_same(band, name, first, times) for name in everybody)
     if alike:
-        return Laid(lands[0], _repeated(measures, times), ())
+        places = tuple((Fraction(0), one) for one in knots)
+        return FreeLayout(lands[0], _repeated(measures, times), (), places)
     later = tuple(replace(m, start=m.start + length) for m in measures)
     after = tuple(replace(note, start=note.start + length) for note in lands[1])
-    return Laid((*lands[0], *after), (*measures, *_repeated(later, times - 1)), ())
+    places = tuple((length if at else Fraction(0), one) for at, one in enumerate(knots))
+    return FreeLayout((*lands[0], *after), (*measures, *_repeated(later, times - 1)), (), places)
+
+
+def _begun(band: Band, player: Player, at: int) -> list[Fraction]:
+    """Where in a bar something of a player's begins."""
+    held = band.fragments[player.name][at]
+    return [one.note.start for one in held if not one.note.tied_in]
 
 
 def _same(band: Band, player: str, first: int, times: int) -> bool:

@@ -13,7 +13,7 @@ from cyclechart.arrange.parts.repeats import Fold
 from cyclechart.arrange.sheet.measures import CLOSING, OPENING, Measure, measures_of
 
 
-class Laying:
+class Layout:
     """The notes and measures of a passage as they are laid down, bar after bar."""
 
     def __init__(
@@ -33,6 +33,8 @@ class Laying:
         self.notes: list[Written] = []
         self.measures: list[Measure] = []
         self.last: Bar | None = None
+        self.places: dict[int, Fraction] = {}
+        """Where each bar that is written begins, by its index in the passage."""
 
     def pickup(
         self, held: Sequence[tuple[Fragment, ...]], bars: Sequence[Bar], length: Fraction
@@ -60,10 +62,11 @@ class Laying:
     def bar(self, one: Fold, time: tuple[Written, ...]) -> None:
         """The measures and notes of a bar, or of cycles of rest."""
         bar = self.bars[one.at]
+        self.places[one.at] = self.at
         cycle = bar.stretch.cycle
         alone = one.rests == len(self.bars) and not self.together
         if one.rests > 1 or alone:
-            self.rest(bar, self.bars[one.at : one.at + one.rests])
+            self.rest(bar, one.at, self.bars[one.at : one.at + one.rests])
             return
         fragments = self.held[one.at]
         measures = measures_of(cycle, Fraction(0), bar.length, bar.whole)
@@ -82,12 +85,14 @@ class Laying:
         self.at += bar.length
         self.last = bar
 
-    def rest(self, bar: Bar, silent: Sequence[Bar]) -> None:
-        """Cycles of rest in a row; the last one may be cut off."""
+    def rest(self, bar: Bar, first: int, silent: Sequence[Bar]) -> None:
+        """Cycles of rest in a row from an index on; the last one may be cut off."""
         length = silent[-1].end - silent[0].start
         beat, count = Fraction(1), len(silent)
         self.measures.append(
             Measure(self.at, length, bar.number, beat, "", True, True, True, rests=count)
         )
-        self.at += length
+        for index, one in enumerate(silent, start=first):
+            self.places[index] = self.at
+            self.at += one.length
         self.last = None

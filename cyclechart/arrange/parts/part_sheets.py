@@ -14,11 +14,12 @@ from cyclechart.arrange.bars import Bar, Passage
 from cyclechart.arrange.part_notes import Written
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_fragments import Fragment
+from cyclechart.arrange.parts.bar_places import BarPlace, metered_place
 from cyclechart.arrange.parts.cues import Cues
 from cyclechart.arrange.parts.dal_segno import jump_of, single
-from cyclechart.arrange.parts.free_passages import free_laid
-from cyclechart.arrange.parts.layout import Laying
-from cyclechart.arrange.parts.repeats import Fold
+from cyclechart.arrange.parts.free_passages import free_layout
+from cyclechart.arrange.parts.layout import Layout
+from cyclechart.arrange.parts.repeats import Fold, bars_in_order
 from cyclechart.arrange.sheet.brackets import Span, spans_of
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, remarks_of
 from cyclechart.arrange.sheet.model import KIND_OF, Key, Reader, Sheet, Strain
@@ -37,6 +38,13 @@ LOWEST_TREBLE = 57
 def part_of(band: Band, player: Player) -> Sheet:
     """The part of one player; a drone's has no staff, but says what to sound through each step."""
     return _PartMaker(band, player).sheet()
+
+
+def part_with_places(band: Band, player: Player) -> tuple[Sheet, dict[int, BarPlace]]:
+    """The part of one player, and where each bar as it is played (its index in ``band.bars``)
+    stands in it. A count-in lies before its strain."""
+    maker = _PartMaker(band, player)
+    return maker.sheet(), maker.places
 
 
 def score_of(band: Band) -> tuple[Sheet, ...]:
@@ -61,6 +69,10 @@ class _PartMaker:
         self.jump = None if written_out else jump_of(band)
         self.cues = Cues(band, player)
         self.road = lettered(band.road, lambda sa: band.key(player, sa, band.piece.mode).tonic)
+        self.places: dict[int, BarPlace] = {}
+        """Where each bar stands, as soon as its strain is there."""
+        self.once: list[BarPlace] = []
+        """From the sign on, the places of what is played when no repeat is taken."""
 
     def sheet(self) -> Sheet:
         """All of it."""
@@ -70,7 +82,7 @@ class _PartMaker:
         for passage in self.band.passages:
             count = len(passage.bars)
             if passage.step >= 0:
-                strains.append(self.strain(passage, first))
+                strains.append(self.strain(passage, first, len(strains)))
             first += count
         told = [passage.step for passage in self.band.passages if passage.step >= 0]
         strains = [
@@ -133,27 +145,32 @@ class _PartMaker:
             yield replace(strain, first=strain.cycle != before)
             before = strain.cycle
 
-    def strain(self, passage: Passage, first: int) -> Strain:
-        """One step; ``first`` is the index of its first bar among all bars."""
+    def strain(self, passage: Passage, first: int, number: int) -> Strain:
+        """One step, the strain of a number; ``first`` is the index of its first bar among all."""
         step = self.band.piece.steps[passage.step]
         if passage.free:
-            return self.free(passage, step, first)
+            return self.free(passage, step, first, number)
         counted = sum(bar.stretch.kind == "count-in" for bar in passage.bars)
         counting, bars = passage.bars[:counted], passage.bars[counted:]
         before = self.fragments[first : first + counted]
+        for at, bar in enumerate(counting, start=first):
+            self.places[at] = metered_place(number, bar.start - counting[-1].end, bar.length)
         first += counted
         again = self.played_again(first, len(bars))
+        for at in range(first, first + again):
+            self.places[at] = self.once[at - self.jump.from_bar if self.jump else 0]
         if bars and again == len(bars):
             return self.again(passage, step)
         first, bars = first + again, bars[again:]
         held = self.fragments[first : first + len(bars)]
-        made = Laying(self.cues.cue, self.together, bars, held, first)
+        made = Layout(self.cues.cue, self.together, bars, held, first)
         if counting:
             made.pickup(before, counting, max(counting[-1].end - self.band.first_note, Fraction(0)))
         folds = self.folds(first, len(bars))
         jumps = self.jumps(folds, first, len(bars) // step.times)
         for one in folds:
             made.add(one, self.time_for(bars[one.at], held[one.at]), jumps(one))
+        self.add_places(folds, made, first, number)
         force = passage.bars[-1].stretch
         key = self.key(force.tonic, force.mode)
         key = replace(key, borrowed=tuple(_borrowed(made.notes, key, self)))
@@ -172,6 +189,18 @@ class _PartMaker:
             tuple(_spans(notes, self.band.timeline)),
             self.tones(key) if self.solos(step) else "",
         )
+
+    def add_places(self, folds: Sequence[Fold], layout: Layout, first: int, number: int) -> None:
+        """Note where the bars of a passage from an index on stand, which is the strain of a
+        number."""
+        written = {
+            at: metered_place(number, place, layout.bars[at].length)
+            for at, place in layout.places.items()
+        }
+        for at, bar in enumerate(bars_in_order(folds), start=first):
+            self.places[at] = written[bar]
+        if self.jump is not None and self.jump.sign <= first < self.jump.from_bar:
+            self.once += [written[fold.at] for fold in single(folds)]
 
     def played_again(self, first: int, count: int) -> int:
         """How many of the bars from an index on are played from the sign and not written."""
@@ -260,12 +289,15 @@ class _PartMaker:
         if isinstance(step, Play) and len(lines) == 1:
             yield from remarks_of(self.band.piece.line_in(lines[0].name, step.cycle))
 
-    def free(self, passage: Passage, step: Step, first: int) -> Strain:
-        """A stretch without meter; ``first`` is the index of its bar among all bars."""
+    def free(self, passage: Passage, step: Step, first: int, number: int) -> Strain:
+        """A stretch without meter, the strain of a number; ``first`` is the index of its first bar
+        among all."""
         stretch = passage.bars[0].stretch
         key = self.key(stretch.tonic, stretch.mode)
-        laid = free_laid(self.band, self.player, passage, first, self.together)
+        laid = free_layout(self.band, self.player, passage, first, self.together)
         measures = laid.measures
+        for bar, (at, knots) in enumerate(laid.places, start=first):
+            self.places[bar] = BarPlace(number, at, knots)
         jump = self.jump
         if jump is not None and passage.bars[-1] is self.band.bars[jump.from_bar - 1]:
             measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back,)))

@@ -169,3 +169,13 @@ def unfolded(folds: Sequence[Fold]) -> list[int]:
             played += [one.at for one in run if not one.ending or turn in one.ending]
         at = until
     return played
+
+
+def bars_in_order(folds: Sequence[Fold]) -> Iterator[int]:
+    """The bars in the order played, as ``unfolded``, but those of a rest each by itself."""
+    before, count = -1, 0
+    rests = {fold.at: fold.rests for fold in folds}
+    for bar in unfolded(folds):
+        count = count + 1 if bar == before and rests[bar] > 1 else 0
+        before = bar
+        yield bar + count

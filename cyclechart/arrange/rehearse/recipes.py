@@ -57,7 +57,7 @@ def renderings_of(piece: Piece) -> tuple[Rendering, ...]:
 
 
 def _all(piece: Piece, band: Band) -> Iterator[Rendering]:
-    score = arrange(piece)
+    score = band.score
     yield Rendering("band", "the whole band", score)
     heard = [part for part in score.parts if not part.role.is_count and (part.sounds or part.hits)]
     for part in heard if len(heard) > 1 else ():

@@ -13,8 +13,8 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
+from cyclechart.arrange.clock import USUAL_TEMPO
 from cyclechart.arrange.rehearse.splice import (
-    USUAL_TEMPO,
     Take,
     cut_hit,
     cut_sound,

@@ -9,13 +9,11 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TypeAlias
 
+from cyclechart.arrange.clock import USUAL_TEMPO
 from cyclechart.arrange.score import Hit, Marker, Meter, Part, Score, Sound, TempoMark
 
 MOST_BEATS = 100_000
 """No score is made longer than this: it is a slip, and its file would be of no use."""
-
-USUAL_TEMPO = Fraction(120)
-"""What a file is played at before its first tempo (Standard MIDI Files 1.0)."""
 
 Marked: TypeAlias = Callable[[Marker], str | None]
 """The text of a marker in a stretch, or None where it is left out."""

@@ -81,9 +81,11 @@ def pedal(timeline: Timeline, player: Player) -> Part:
     )  # fmt: skip
 
 
-def pedal_content(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player) -> Content:
+def pedal_content(
+    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
+) -> Content:
     """The tones of the bass as they are read, those of a free passage held through it."""
-    sounds = pedal(timeline, player).sounds
+    sounds = part.sounds
     floor = min((one.pitch for one in sounds if one.pitch % 12 == 0), default=0)
     notes = held_in_free([_toned(sound, timeline, floor) for sound in sounds], bars)
     return pitched_content(piece, bars, player, notes)

@@ -14,6 +14,7 @@ from fractions import Fraction
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_content import Content, pitched_content
 from cyclechart.arrange.score import Part, Sound
+from cyclechart.arrange.tempos import tempo_runs
 from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
@@ -24,8 +25,6 @@ PLUCK_SECONDS = Fraction(9, 8)
 """From string to string: four and a half seconds for four (common practice: four to five)."""
 FINEST_SECONDS, FINEST_PARTS = Fraction(1, 16), 32
 """A beat is halved for the plucks until its parts are no longer than this, or into 32."""
-STEP = Fraction(1, 2)
-"""A gradual change of tempo is followed in steps of half a beat."""
 MICRO = 10**6
 
 SOFT = 58
@@ -65,7 +64,9 @@ def drone(timeline: Timeline, player: Player) -> Part:
     )  # fmt: skip
 
 
-def drone_content(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player) -> Content:
+def drone_content(
+    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
+) -> Content:
     """Nothing: a drone player reads no staff."""
     return pitched_content(piece, bars, player, [])
 
@@ -111,16 +112,11 @@ def _plucks(stretches: Sequence[Stretch]) -> list[Fraction]:
 def _even(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
     """The runs of one tempo of a stretch: (start, beats, seconds). A gradual change goes in steps,
     in whole microseconds, as it is written out."""
-    if stretch.to_tempo is None or stretch.to_tempo == stretch.tempo:
-        beats = stretch.end - stretch.start
-        yield stretch.start, beats, beats * 60 / stretch.tempo
-        return
-    at = stretch.start
-    while at < stretch.end:
-        beats = min(STEP, stretch.end - at)
-        exact = beats * 60 / stretch.tempo_at(at + beats / 2)
-        yield at, beats, Fraction(max(1, round(exact * MICRO)), MICRO)
-        at += beats
+    steady = stretch.to_tempo is None or stretch.to_tempo == stretch.tempo
+    for start, end, tempo in tempo_runs(stretch):
+        exact = (end - start) * 60 / tempo
+        seconds = exact if steady else Fraction(max(1, round(exact * MICRO)), MICRO)
+        yield start, end - start, seconds
 
 
 def _parts(beat_seconds: Fraction) -> int:

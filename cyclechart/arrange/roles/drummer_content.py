@@ -16,9 +16,9 @@ from cyclechart.arrange.part_content import Content, own_turns
 from cyclechart.arrange.part_notes import NOWHERE, Written, line_notes, with_slashes
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import KIT
-from cyclechart.arrange.roles.drummer import composed_for, percussion, spans_of
+from cyclechart.arrange.roles.drummer import composed_for, spans_of
 from cyclechart.arrange.roles.theka import theka
-from cyclechart.arrange.score import Hit
+from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
@@ -26,7 +26,7 @@ from cyclechart.theory.cycle import Cycle
 
 
 def drummer_content(
-    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
+    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> Content:
     """What a drummer reads in the bars of a timeline, on one line or on the staff of a kit."""
     own = tuple(_keeps(bar, player, piece.timekeepers, timeline.closing) for bar in bars)
@@ -47,7 +47,7 @@ def drummer_content(
         composed = sorted([*composed, *figures], key=lambda note: note.start)
         notes = with_slashes(composed, bars, own, turns, busy)
         return Content("strokes", notes, own, {cycle: _theka(cycle) for cycle in _cycles(bars)})
-    hits = percussion(piece, timeline, player).hits
+    hits = part.hits
     together = {*cadence_hits(timeline), closing} - {None}
     struck = _beside(composed, hits, bars, together)
     taken = {note.start for note in struck}

@@ -46,7 +46,7 @@ def melody(timeline: Timeline, player: Player, tuning: Tuning) -> Part:
 
 
 def melody_content(
-    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
+    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> Content:
     """The composed notes that a melody player reads."""
     notes = within_free(line_notes(timeline, player, "melody"), bars)

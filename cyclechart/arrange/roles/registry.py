@@ -29,7 +29,7 @@ class RoleFunctions:
     they read in the bars."""
 
     part: Callable[[Piece, Timeline, Player], Part]
-    content: Callable[[Piece, Timeline, Sequence[Bar], Player], Content]
+    content: Callable[[Piece, Timeline, Sequence[Bar], Player, Part], Content]
 
 
 REGISTRY: dict[Role, RoleFunctions] = {
@@ -50,9 +50,11 @@ def score_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
     return _functions(player).part(piece, timeline, player)
 
 
-def staff_content(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player) -> Content:
-    """What a player reads in the bars of a timeline."""
-    return _functions(player).content(piece, timeline, bars, player)
+def staff_content(
+    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
+) -> Content:
+    """What a player reads in the bars of a timeline, who sounds ``part`` in them."""
+    return _functions(player).content(piece, timeline, bars, player, part)
 
 
 def _functions(player: Player) -> RoleFunctions:

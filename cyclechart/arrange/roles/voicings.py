@@ -100,10 +100,10 @@ def voicings(timeline: Timeline, player: Player) -> Part:
 
 
 def voicings_content(
-    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
+    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> Content:
     """The chords that a player of voicings reads, that of a free passage held through it."""
-    notes = held_in_free(list(_chords(voicings(timeline, player).sounds, timeline)), bars)
+    notes = held_in_free(list(_chords(part.sounds, timeline)), bars)
     return pitched_content(piece, bars, player, notes)
 
 

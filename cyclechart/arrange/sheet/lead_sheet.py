@@ -7,7 +7,7 @@ first beat of the line (its body); a pickup lies before 0.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -16,12 +16,13 @@ from cyclechart.arrange.sheet.measures import free_measures, measures_of
 from cyclechart.arrange.sheet.model import Key, Sheet, Strain
 from cyclechart.arrange.sheet.road_map import (
     SA,
+    RoadStep,
     lettered,
     letters_of,
     places_of,
     road_of,
 )
-from cyclechart.arrange.timeline import unroll
+from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Line, Piece
 from cyclechart.theory.cadence import Answer
 from cyclechart.theory.cycle import Cycle
@@ -35,12 +36,16 @@ from cyclechart.theory.spelling import (
 )
 
 
-def sheet_of(piece: Piece) -> Sheet:
-    """Lay a piece's lines out for reading: in the order of the form, each once in each cycle."""
+def sheet_of(piece: Piece, road: Sequence[RoadStep] | None = None) -> Sheet:
+    """Lay a piece's lines out for reading: in the order of the form, each once in each cycle.
+
+    ``road``: the road map of the piece, where it is there already.
+    """
     used = {note.pitch % 12 for line in piece.lines.values() for note in line.notes
             if note.pitch is not None}  # fmt: skip
     tones = piece.mode.up | piece.mode.down
     tonic = readable_tonic(piece.tonic, tones | used)
+    road = road_of(piece, unroll(piece)) if road is None else road
     strains = []
     before: Cycle | None = None
     for (name, cycle, sa), mark in letters_of(piece).items():
@@ -62,7 +67,9 @@ def sheet_of(piece: Piece) -> Sheet:
         piece.tuning.name,
         nearest_signature(tonic, tones),
         tuple(strains),
-        lettered(road_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)),
+        lettered(
+            road or road_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)
+        ),
         tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
     )
 

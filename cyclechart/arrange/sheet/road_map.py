@@ -11,12 +11,12 @@ from fractions import Fraction
 from typing import TypeAlias
 
 from cyclechart.arrange.bars import Passage, passages_of
-from cyclechart.arrange.clock import Clock
+from cyclechart.arrange.clock import Clock, clock_of
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
 from cyclechart.theory.cycle import Cycle
-from cyclechart.theory.exact import show_exact
+from cyclechart.theory.exact import show_cycles, show_exact
 from cyclechart.theory.spelling import Tonic
 
 Place: TypeAlias = tuple[str, Cycle, Tonic]
@@ -95,7 +95,7 @@ def letters_of(piece: Piece) -> dict[Place, str]:
 def road_of(piece: Piece, timeline: Timeline) -> tuple[RoadStep, ...]:
     """The form step by step, with what changes named where it does."""
     letters = letters_of(piece)
-    clock = Clock(timeline)
+    clock = clock_of(timeline)
     passages = {passage.step: passage for passage in passages_of(timeline)}
     before: Cycle | None = None
     force = piece.force
@@ -183,13 +183,13 @@ def _box(piece: Piece, step: Step, letter: str, letters: dict[Place, str]) -> Ro
         over = f" over {step.over} ({found[0]})" if found else ""
         cue = ", on cue" if step.on_cue else ""
         return RoadStep(
-            letter, f"solo {step.player}", f"{_cycles(step.cycles)}{over}{cue} {times}".strip()
+            letter, f"solo {step.player}", f"{show_cycles(step.cycles)}{over}{cue} {times}".strip()
         )
     if isinstance(step, Trade):
-        each = f"{_cycles(step.cycles)} each {times}".strip()
+        each = f"{show_cycles(step.cycles)} each {times}".strip()
         return RoadStep(letter, f"trade {' / '.join(step.players)}", each)
     if isinstance(step, Groove):
-        return RoadStep(letter, "groove", f"{_cycles(step.cycles)} {times}".strip())
+        return RoadStep(letter, "groove", f"{show_cycles(step.cycles)} {times}".strip())
     again = "as " + ", ".join(found) if found and not found[0].startswith(letter) else ""
     if isinstance(step, Free):
         length = f"free, {show_exact(step.seconds)} s" if step.seconds else "free"
@@ -210,10 +210,6 @@ def _said(step: Play, found: Sequence[str], letter: str) -> Iterator[str]:
         known = [f"as {at}"] if not at.startswith(letter) else []
         inside = ", ".join([*who, *known])
         yield f"{name} ({inside})" if inside else name
-
-
-def _cycles(count: int) -> str:
-    return f"{count} cycle{'s' if count > 1 else ''}"
 
 
 def _who(step: Step) -> str:

@@ -6,13 +6,11 @@ on a stage cannot be (a piano): who practises with it is to hear the mode.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from cyclechart.arrange.clock import MICROS, micros_of
-from cyclechart.arrange.rehearse.splice import USUAL_TEMPO
+from cyclechart.arrange.clock import Clock
 from cyclechart.arrange.score import Part, Score
 from cyclechart.catalog.roles import Role
 from cyclechart.catalog.strokes import strokes
@@ -73,39 +71,16 @@ class Performance:
     frames: int
 
 
-class FrameClock:
-    """Frames at any time (beats) of a score."""
-
-    def __init__(self, score: Score) -> None:
-        marks = [(mark.at, mark.tempo) for mark in score.tempos]
-        if not marks or marks[0][0] > 0:
-            marks.insert(0, (Fraction(0), marks[0][1] if marks else USUAL_TEMPO))
-        self._starts: list[Fraction] = []
-        self._micros: list[Fraction] = []
-        self._each: list[int] = []
-        now = Fraction(0)
-        for number, (at, tempo) in enumerate(marks):
-            if number:
-                now += (at - self._starts[-1]) * self._each[-1]
-            self._starts.append(at)
-            self._micros.append(now)
-            self._each.append(micros_of(tempo))
-
-    def seconds(self, time: Fraction) -> Fraction:
-        """From the beginning to a time, exact."""
-        at = max(0, bisect_right(self._starts, time) - 1)
-        return (self._micros[at] + (time - self._starts[at]) * self._each[at]) / MICROS
-
-    def frame(self, time: Fraction) -> int:
-        """The frame nearest to a time: at most 12 microseconds from it."""
-        return round(self.seconds(time) * RATE)
+def frame_at(clock: Clock, time: Fraction) -> int:
+    """The frame nearest to a time (beats): at most 12 microseconds from it."""
+    return round(clock.seconds(time) * RATE)
 
 
 def played(score: Score) -> Performance:
     """All of a score."""
-    clock = FrameClock(score)
+    clock = Clock(score.tempos)
     parts = tuple(_part(score, part, clock) for part in score.parts)
-    return Performance(parts, clock.frame(score.end))
+    return Performance(parts, frame_at(clock, score.end))
 
 
 def hertz(midi: int, pitch: int, tuning: Tuning) -> float:
@@ -113,7 +88,7 @@ def hertz(midi: int, pitch: int, tuning: Tuning) -> float:
     return float(A4_HZ * 2 ** ((midi - A4_MIDI) / 12) * 2 ** (tuning.above_sa(pitch) / 1200))
 
 
-def _part(score: Score, part: Part, clock: FrameClock) -> Played:
+def _part(score: Score, part: Part, clock: Clock) -> Played:
     tones = tuple(_tones(score, part, clock))
     if not part.hits:
         return Played(part.name, part.role, part.voice, tones, ())
@@ -123,17 +98,19 @@ def _part(score: Score, part: Part, clock: FrameClock) -> Played:
     known = {one.key: one.name for said in strokes().syllables.values() for one in said}
     by_hand = part.role.by_hand and part.voice != KIT
     struck = tuple(
-        Stroke(clock.frame(hit.start), known[hit.key] if by_hand else hit.key, hit.velocity)
+        Stroke(frame_at(clock, hit.start), known[hit.key] if by_hand else hit.key, hit.velocity)
         for hit in part.hits
     )
     return Played(part.name, part.role, part.voice, tones, struck, hz)
 
 
-def _tones(score: Score, part: Part, clock: FrameClock) -> Iterator[Tone]:
+def _tones(score: Score, part: Part, clock: Clock) -> Iterator[Tone]:
     for sound in part.sounds:
-        start = clock.frame(sound.start)
-        end = clock.frame(sound.start + sound.length)
+        start = frame_at(clock, sound.start)
+        end = frame_at(clock, sound.start + sound.length)
         base = score.tonic.midi if sound.base is None else sound.base
-        curve = tuple((clock.frame(sound.start + at) - start, 100 * by) for at, by in sound.curve)
+        curve = tuple(
+            (frame_at(clock, sound.start + at) - start, 100 * by) for at, by in sound.curve
+        )
         hz = hertz(base, sound.pitch, score.tuning)
         yield Tone(start, max(end - start, 1), hz, sound.velocity, curve)

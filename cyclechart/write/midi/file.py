@@ -16,6 +16,7 @@ from typing import Any, TypeAlias
 
 import mido
 
+from cyclechart.arrange.clock import micros_of
 from cyclechart.arrange.score import Hit, Part, Score, Sound
 from cyclechart.theory.ticks import grid_for, to_tick
 from cyclechart.write.midi.channels import DRUM_CHANNEL, Plan, plan
@@ -135,8 +136,8 @@ class _Writer:
         if score.composer:
             events.append((_SET, ("text", score.composer)))
         for mark in score.tempos:
-            micros = min(max(round(60_000_000 / mark.tempo), 1), 0xFFFFFF)
-            events.append((self.tick(mark.at) * _RANKS + _SET, ("set_tempo", micros)))
+            order = self.tick(mark.at) * _RANKS + _SET
+            events.append((order, ("set_tempo", micros_of(mark.tempo))))
         for meter in score.meters:
             signature = time_signature(meter.beats)
             if signature is not None:

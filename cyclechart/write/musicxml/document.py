@@ -1,9 +1,7 @@
 """MusicXML 4.0 (partwise): lead sheets, parts and scores to publish, and strains to engrave.
 
 One MusicXML measure is a section of the cycle; the one that opens a cycle carries its number, the
-lines inside a cycle are dashed. A note's id is ``n-A-12``: the strain's letter and the note's index
-in it; what is tied to it has ``n-A-12-2`` and so on, its grace notes ``n-A-12-g1``. In a score they
-have the part's number before them: ``p3-n-A-12``.
+lines inside a cycle are dashed. The notes have ids: see ``note_ids``.
 """
 
 from __future__ import annotations

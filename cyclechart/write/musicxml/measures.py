@@ -90,10 +90,7 @@ class StrainWriter:
         self.notes: NoteWriter | None = None
         if strain.kind == kind:
             templates = document.templates_for(strain.key)
-            prefix = f"p{part}-" if part else ""
-            self.notes = NoteWriter(
-                strain, templates, brackets=not document.engraved, prefix=prefix
-            )
+            self.notes = NoteWriter(strain, templates, brackets=not document.engraved, part=part)
 
     def measures(
         self,

@@ -25,6 +25,7 @@ from cyclechart.write.musicxml.notations import (
     add_value,
     add_words,
 )
+from cyclechart.write.musicxml.note_ids import NoteIds, pieces_of
 from cyclechart.write.musicxml.note_look import Look
 from cyclechart.write.musicxml.note_marks import PLAIN, dresses_of, part_of
 from cyclechart.write.musicxml.rhythm import Piece, spell_measure
@@ -182,17 +183,15 @@ class NoteWriter:
     """Writes the notes of one strain, measure after measure."""
 
     def __init__(
-        self, strain: Strain, templates: Templates, *, brackets: bool, prefix: str = ""
+        self, strain: Strain, templates: Templates, *, brackets: bool, part: int = 0
     ) -> None:
-        self.name = f"{prefix}n-{strain.letter}-"
+        """``part``: the number of the part in a score, 0 where there is one alone."""
+        self.ids = NoteIds(strain.letter, part)
         self.notes = strain.notes
         self.templates = templates
         self.accidentals = Accidentals(strain.key)
         self.dresses = dict(dresses_of(strain.notes))
         self.brackets = Brackets(strain.spans if brackets else ())
-        self.piece_number = 1
-        self.index = -1
-        """The note written last."""
         self.engraved = not brackets
 
     def write(self, measure: Element, filled: Filled, beat: int, silence: Silence) -> None:
@@ -201,10 +200,8 @@ class NoteWriter:
         if filled.rests == (True,):
             add_silence(measure, filled, beat, silence)
             return
-        pieces = spell_measure(beat, filled.length, filled.lead, filled.bounds, filled.rests)
         spans = len(filled.indices) - 1
-        for piece in pieces:
-            index = filled.indices[piece.span]
+        for piece, index in pieces_of(filled, beat):
             if index < 0:
                 _add_rest(measure, piece)
                 continue
@@ -219,7 +216,8 @@ class NoteWriter:
         note = self.notes[index]
         value: int | str = note.syllable if note.pitch is None else note.pitch
         dress = self.dresses.get(index, PLAIN)
-        begins, self.index = index != self.index, index
+        name = self.ids.next(index)
+        begins = self.ids.number == 1
         more = note if isinstance(note, Written) else None
         rings = False
         if more is not None and begins and more.tied_in and not self.engraved:
@@ -229,7 +227,6 @@ class NoteWriter:
         graces = ""
         also: tuple[tuple[int | str, Sign | None], ...] = ()
         if begins:
-            self.piece_number = 1
             self.brackets.open(measure, index)
             if more is not None and more.says:
                 add_words(measure, clean(more.says))
@@ -237,8 +234,6 @@ class NoteWriter:
                 add_directions(measure, dress.marks)
                 self.graces(measure, note, index)
                 graces = self.run_of(note.grace)
-        else:
-            self.piece_number += 1
         if from_tie:
             sign = None
             if not piece.from_tie:
@@ -259,8 +254,7 @@ class NoteWriter:
             under = () if more.tied_in and begins else more.under
             look = look._replace(also=also, head=more.head, under=under, rings=rings)
         element = self.templates.note(look)
-        name = f"{self.name}{index}"
-        element.set("id", name if begins else f"{name}-{self.piece_number}")
+        element.set("id", name)
         measure.append(element)
         for other in self.templates.chord(look) if also else ():
             measure.append(other)
@@ -289,7 +283,7 @@ class NoteWriter:
         """Grace notes before their note: one is slashed, several are beamed."""
         last = len(note.grace) - 1
         for number, value in enumerate(note.grace):
-            grace = _sub(measure, "note", id=f"{self.name}{index}-g{number + 1}")
+            grace = _sub(measure, "note", id=self.ids.grace(index, number + 1))
             _sub(grace, "grace", slash="no" if last else "yes")
             self.templates.tone(grace, value)
             add_value(grace, "16th" if last else "eighth", 0)

@@ -13,14 +13,13 @@ from functools import cache
 from math import log2
 from typing import Any
 
-from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.clock import Clock
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.rehearse.sing_back import pickup_to
 from cyclechart.arrange.roles.drone import SOFT, strings
 from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.arrange.roles.theka_variations import is_open
-from cyclechart.arrange.score import Score
 from cyclechart.piece.model import Piece
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.spectra import VOICES
@@ -30,7 +29,7 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
 from cyclechart.write.audio.mixdown import level_of, pans
-from cyclechart.write.audio.performance import FrameClock, Performance, Played, Tone, hertz, played
+from cyclechart.write.audio.performance import Played, Tone, hertz, played
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import Look
 from cyclechart.write.webpage.parts import DECIMALS, Drawn, packed_parts
@@ -71,9 +70,8 @@ def page_data(
     More shifts can be made elsewhere (``page_parts.packed_parts``, in a process each) and put into
     ``parts``. ``drawn``: what was drawn for an earlier page, kept from one to the next.
     """
-    score = arrange(piece)
-    performance = played(score)
-    made = _Page(piece, score, performance)
+    made = _Page(Band(piece))
+    score = made.score
     sounds: dict[str, SoundData] = {}
     voices = list(made.voices(sounds))
     drone = list(made.drone(sounds))
@@ -116,12 +114,12 @@ def _named(piece: Piece, tonic: Tonic) -> Tonic:
 class _Page:
     """A piece as it is played, asked for one thing after the other."""
 
-    def __init__(self, piece: Piece, score: Score, performance: Performance) -> None:
-        self.piece = piece
-        self.band = Band(piece)
-        self.score = score
-        self.performance = performance
-        self.clock = FrameClock(score)
+    def __init__(self, band: Band) -> None:
+        self.piece = band.piece
+        self.band = band
+        self.score = score = band.score
+        self.performance = played(score)
+        self.clock = Clock(score.tempos)
         self.hertz = hertz(score.tonic.midi, 0, score.tuning)
         self.cycles = list(dict.fromkeys(bar.stretch.cycle for bar in self.band.bars))
 

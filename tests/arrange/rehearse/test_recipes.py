@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from support.making import DEMO_BOOK, loaded, piece_of, random_changing_piece, random_piece
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.clock import seconds_of
+from cyclechart.arrange.clock import Clock, seconds_of
 from cyclechart.arrange.rehearse.recipes import (
     LADDER,
     MOST_LOOPED,
@@ -26,10 +26,10 @@ from cyclechart.arrange.rehearse.recipes import (
     renderings_of,
     who_is_heard,
 )
-from cyclechart.arrange.timeline import unroll
+from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.model import Piece
-from cyclechart.write.audio.performance import FrameClock, played
+from cyclechart.write.audio.performance import played
 
 LINE = 'lines:\n  head: {sargam: "S R G m P d n S\' n d"}\n'
 PLAIN_NAME = re.compile(r"[\w-]{1,80}\.flac")
@@ -68,7 +68,7 @@ PIECES = {
 
 
 def seconds(one: Rendering) -> F:
-    return FrameClock(one.score).seconds(one.score.end)
+    return Clock(one.score.tempos).seconds(one.score.end)
 
 
 def sound_enough(piece: Piece) -> dict[str, Rendering]:

@@ -8,7 +8,7 @@ from support.making import piece_of, random_piece
 
 from cyclechart.arrange.clock import seconds_of
 from cyclechart.arrange.sheet.road_map import road_of
-from cyclechart.arrange.timeline import unroll
+from cyclechart.arrange.unroller import unroll
 
 LATE = (
     "lines:\n  head: {sargam: S R G m P d n S' n d}\n"

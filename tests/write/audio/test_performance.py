@@ -19,15 +19,15 @@ from support.hearing_midi import hear, stream_of
 from support.making import piece_of, random_changing_piece, random_piece
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.clock import Clock
+from cyclechart.arrange.clock import Clock, clock_of
 from cyclechart.arrange.score import Score, TempoMark
-from cyclechart.arrange.timeline import unroll
 from cyclechart.arrange.transpose import moved
+from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.heading import read_tonic
 from cyclechart.piece.model import Piece
 from cyclechart.sound.hand_drums import SOUNDS
 from cyclechart.sound.rate import RATE
-from cyclechart.write.audio.performance import FrameClock, Tone, played
+from cyclechart.write.audio.performance import Tone, frame_at, played
 from cyclechart.write.midi.file import midi_bytes
 
 JUST = [F(1), F(16, 15), F(9, 8), F(6, 5), F(5, 4), F(4, 3), F(45, 32), F(3, 2), F(8, 5), F(5, 3),
@@ -38,7 +38,7 @@ LOOP = "lines:\n  head: {sargam: S R G m P d n S' n d}\n"
 
 def at_their_times(piece: Piece) -> None:
     """Every tone and stroke is at the frame nearest to the timeline's time of it."""
-    score, clock = arrange(piece), Clock(unroll(piece))
+    score, clock = arrange(piece), clock_of(unroll(piece))
     made = played(score)
     assert [part.name for part in made.parts] == [part.name for part in score.parts]
     for part, one in zip(score.parts, made.parts, strict=True):
@@ -206,7 +206,7 @@ def test_time_goes_forward_and_is_a_sum_of_beats(
     marks: list[tuple[F, int]], times: list[F]
 ) -> None:
     places = dict(marks)
-    clock = FrameClock(score_with([(at, F(places[at])) for at in sorted(places)], F(60)))
+    clock = Clock(score_with([(at, F(places[at])) for at in sorted(places)], F(60)).tempos)
     found = [clock.seconds(time) for time in sorted(times)]
     assert found == sorted(found)
     assert clock.seconds(F(0)) == 0
@@ -222,7 +222,7 @@ def test_time_goes_forward_and_is_a_sum_of_beats(
             for before, after, tempo in zip(edges[:-1], edges[1:], tempos, strict=True)
         )
         assert one * 1_000_000 == by_hand
-        assert abs(clock.frame(time) - one * RATE) <= F(1, 2)
+        assert abs(frame_at(clock, time) - one * RATE) <= F(1, 2)
 
 
 def test_a_note_too_short_for_a_frame_still_sounds() -> None:

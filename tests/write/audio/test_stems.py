@@ -17,10 +17,10 @@ from support.hearing_sound import RATE, Sound, begins, cents_off, heard, rms, rm
 from support.making import piece_of
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.clock import Clock
+from cyclechart.arrange.clock import clock_of
 from cyclechart.arrange.rehearse import recipes as rehearsing
 from cyclechart.arrange.rehearse.recipes import Rendering, drone_alone
-from cyclechart.arrange.timeline import unroll
+from cyclechart.arrange.unroller import unroll
 from cyclechart.catalog.roles import MELODY, THEKA
 from cyclechart.piece.model import Piece
 from cyclechart.produce.rehearsal_audio import jobs_of, make_one
@@ -86,7 +86,7 @@ def test_strokes_begin_when_the_timeline_has_them(tmp_path: Path) -> None:
     piece = piece_of(f"players: {{tabla: }}\n{SPARSE}", cycle="tintal", tempo="97")
     sound = file_of(piece, tmp_path)
     (part,) = arrange(piece).parts
-    clock = Clock(unroll(piece))
+    clock = clock_of(unroll(piece))
     at = [float(clock.seconds(hit.start)) for hit in part.hits]
     # Those that nothing rings into.
     alone = [one for one in at if not any(one - 2 < other < one for other in at)]
@@ -103,7 +103,7 @@ def test_plucked_notes_begin_when_the_timeline_has_them(player: str, tmp_path: P
     )
     piece = piece_of(text, tempo="53", cycle="{beats: 10 1/2, sections: [4, 4, 2 1/2]}")
     sound = file_of(piece, tmp_path)
-    clock = Clock(unroll(piece))
+    clock = clock_of(unroll(piece))
     (part,) = arrange(piece).parts
     assert len(part.sounds) == 2
     for one in part.sounds:

@@ -25,7 +25,7 @@ from write.paper.test_charts import SIDE, darkest
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
-from cyclechart.arrange.timeline import unroll
+from cyclechart.arrange.unroller import unroll
 from cyclechart.write.engraving.systems import engrave
 from cyclechart.write.midi.file import midi_bytes, time_signature
 from cyclechart.write.musicxml.document import score_xml, strain_xml

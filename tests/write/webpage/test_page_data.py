@@ -17,7 +17,7 @@ from arrange.parts.test_parts_of_players import band_of
 from support.making import DEMO_BOOK, ROOT, loaded
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.clock import Clock
+from cyclechart.arrange.clock import clock_of
 from cyclechart.arrange.roles.drone import strings
 from cyclechart.piece.model import Piece
 from cyclechart.sound.rate import RATE
@@ -112,7 +112,7 @@ def test_a_page_can_play_each_stroke_from_its_sound(name: str) -> None:
 @every_piece
 def test_turns_fill_the_piece(name: str) -> None:
     band, data = band_of(name), data_of(name)
-    clock = Clock(band.timeline)
+    clock = clock_of(band.timeline)
     assert data["length"] == round(float(clock.seconds(band.timeline.end)), 5)
     turns = data["turns"]
     assert turns[0]["beats"][0] == 0 and turns[-1]["beats"][-1] == data["length"]

@@ -22,23 +22,22 @@ from support.making import DEMO_BOOK, ROOT, loaded
 from support.playing_musicxml import order_of
 from write.musicxml.test_parts_written import expected, random_band
 
-from cyclechart.arrange.clock import Clock
+from cyclechart.arrange.clock import clock_of
 from cyclechart.arrange.part_notes import Written
 from cyclechart.arrange.parts.band import Band
+from cyclechart.arrange.parts.bar_places import BarPlace
 from cyclechart.arrange.parts.dal_segno import jump_of
-from cyclechart.arrange.parts.part_sheets import part_of
+from cyclechart.arrange.parts.part_sheets import part_of, part_with_places
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.arrange.transpose import moved
 from cyclechart.piece.player import Player
 from cyclechart.theory.spelling import TONICS
 from cyclechart.write.files.system_cache import KeptSystems
 from cyclechart.write.musicxml.document import part_xml
+from cyclechart.write.musicxml.note_ids import written_notes
 from cyclechart.write.webpage.parts import (
-    Standing,
     packed_parts,
     part_data,
-    standings,
-    written,
 )
 from cyclechart.write.webpage.schema import PartData
 from cyclechart.write.webpage.svg_slimming import ids_of
@@ -54,23 +53,25 @@ def drawn_part(name: str, player: str) -> PartData | None:
     return part_data(band, next(one for one in band.piece.players if one.name == player))
 
 
+def places_of(band: Band, player: Player) -> dict[int, BarPlace]:
+    return part_with_places(band, player)[1]
+
+
 NOTE = re.compile(r"n-([A-Z]+)-(\d+)(-\d+)?")
 
 
-def spans_of_bar(
-    strain: Strain, standing: Standing
-) -> list[tuple[Fraction, Fraction, Written, bool]]:
+def spans_of_bar(strain: Strain, place: BarPlace) -> list[tuple[Fraction, Fraction, Written, bool]]:
     """What is written where a bar stands: from and to in beats of the bar as it is played, the
     note, and whether it is struck there."""
     found = []
-    for start, end, name in written(strain):
-        if standing.at <= start < standing.end:
+    for start, end, name in written_notes(strain):
+        if place.at <= start < place.end:
             match = NOTE.fullmatch(name)
             assert match is not None and match[1] == strain.letter
             note = strain.notes[int(match[2])]
             assert isinstance(note, Written)
             struck = not match[3] and not note.tied_in
-            found.append((standing.played(start), standing.played(end), note, struck))
+            found.append((place.played(start), place.played(end), note, struck))
     return found
 
 
@@ -82,12 +83,12 @@ def test_every_composed_note_is_marked_at_its_onset(name: str) -> None:
             continue
         assert sheet.reader is not None
         marked = []
-        for index, standing in sorted(standings(band, player).items()):
-            bar, strain = band.bars[index], sheet.strains[standing.strain]
+        for index, place in sorted(places_of(band, player).items()):
+            bar, strain = band.bars[index], sheet.strains[place.strain]
             if strain.free:
                 continue
             sounding = strain.key.tonic.midi + strain.key.shift + sheet.reader.transposes
-            for start, _, note, struck in spans_of_bar(strain, standing):
+            for start, _, note, struck in spans_of_bar(strain, place):
                 if struck and not note.head:
                     assert note.pitch is not None
                     marked.append((bar.start + start, sounding + note.pitch))
@@ -107,7 +108,7 @@ def test_what_is_marked_in_a_bar_is_what_its_player_has_there(name: str) -> None
     band = band_of(name)
     for player, sheet in staves(name):
         held = band.fragments[player.name]
-        told = standings(band, player)
+        told = places_of(band, player)
         for index, bar in enumerate(band.bars):
             if index not in told:
                 assert bar.stretch.kind == "count-in" or bar.stretch.step < 0
@@ -133,12 +134,12 @@ def test_what_is_marked_in_a_bar_is_what_its_player_has_there(name: str) -> None
 def test_a_soloist_has_a_slash_on_every_beat_that_is_his(name: str) -> None:
     band = band_of(name)
     for player, sheet in staves(name):
-        told = standings(band, player)
+        told = places_of(band, player)
         for index, bar in enumerate(band.bars):
             if bar.stretch.kind != "metered" or bar.stretch.soloist != player.name:
                 continue
-            standing = told[index]
-            spans = spans_of_bar(sheet.strains[standing.strain], standing)
+            place = told[index]
+            spans = spans_of_bar(sheet.strains[place.strain], place)
             for _, at, length in bar.stretch.cycle.walk():
                 if at < bar.length and player.plays != "theka":
                     assert any(start < at + length and at < end for start, end, _, _ in spans)
@@ -163,10 +164,10 @@ def by_map(band: Band, player: Player, sheet: Sheet) -> list[int]:
                 count += 1
         of_strain.append(held)
     played: list[int] = []
-    for _, standing in sorted(standings(band, player).items()):
-        first = bisect_right(of_strain[standing.strain], (standing.at, -1))
-        for start, number in of_strain[standing.strain][first:]:
-            if start < standing.end:
+    for _, place in sorted(places_of(band, player).items()):
+        first = bisect_right(of_strain[place.strain], (place.at, -1))
+        for start, number in of_strain[place.strain][first:]:
+            if start < place.end:
                 played.append(number)
     return played
 
@@ -196,7 +197,7 @@ def test_some_of_these_have_jumps_endings_and_repeats() -> None:
 @drawn_pieces
 def test_ids_are_there_once_and_every_note_is_played(name: str) -> None:
     band = band_of(name)
-    clock = Clock(band.timeline)
+    clock = clock_of(band.timeline)
     for player, sheet in staves(name):
         part = drawn_part(name, player.name)
         if part is None:
@@ -225,7 +226,7 @@ def test_ids_are_there_once_and_every_note_is_played(name: str) -> None:
 @drawn_pieces
 def test_composed_notes_are_marked_at_their_second(name: str) -> None:
     band = band_of(name)
-    clock = Clock(band.timeline)
+    clock = clock_of(band.timeline)
     for player, _ in staves(name):
         part = drawn_part(name, player.name)
         if part is None or player.plays != "melody":
@@ -249,7 +250,7 @@ def test_where_measures_are_cut_between_systems_all_notes_are_marked(seed: int) 
     assert {one for _, _, one in part["notes"]} == {one for one in ids if one.startswith("n-")}
     assert {one for _, _, one in part["measures"]} == {one for one in ids if one.startswith("m-")}
     starts = Counter(start for start, _, _ in part["notes"])
-    clock = Clock(band.timeline)
+    clock = clock_of(band.timeline)
     for time, _ in expected(band, cello):
         assert starts[round(float(clock.seconds(time)), 5)]
 
@@ -330,7 +331,7 @@ def test_of_endings_the_last_is_played_from_the_sign() -> None:
     sheet = part_of(band, flute)
     assert jump is not None and any(m.ending for m in sheet.strains[0].measures)
     assert by_map(band, flute, sheet) == by_rules(sheet)
-    told = standings(band, flute)
+    told = places_of(band, flute)
     # The bar before the jump's second line is the second ending, both times.
     assert told[jump.from_bar + 3] == told[jump.sign + 7] != told[jump.sign + 3]
 

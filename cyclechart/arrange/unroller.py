@@ -1,0 +1,300 @@
+"""The form unrolled in time: from the steps of a piece to its timeline."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from math import ceil
+
+from cyclechart.arrange.timeline import Kind, Placed, Stretch, Timeline
+from cyclechart.piece.heading import SLOWEST
+from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_cycles
+
+FREE_TEMPO = Fraction(60)
+"""A free stretch without a line is counted in seconds: its tempo gives a beat each."""
+
+
+def unroll(piece: Piece) -> Timeline:
+    """Lay the form of a piece out in time."""
+    return _Unroller(piece).run()
+
+
+class _Unroller:
+    def __init__(self, piece: Piece) -> None:
+        self.piece = piece
+        self.force = piece.force
+        self.now = Fraction(0)
+        self.end = Fraction(0)
+        self.closing: Fraction | None = None
+        self.counted = not piece.counts_in
+        self.stretches: list[Stretch] = []
+        self.placed: list[Placed] = []
+        self.body_starts: dict[str, Fraction] = {}
+        """Where each player's present line has its first beat."""
+        self.room_from = Fraction(0)
+        """Where the step before begins, or the meter after a free one: no pickup before it."""
+        self.longest_pickup = Fraction(0)
+        self.before = piece.force
+        """What was in force in the step before."""
+
+    @property
+    def cycle(self) -> Cycle:
+        return self.force.cycle
+
+    def run(self) -> Timeline:
+        steps = self.piece.steps
+        for number, step in enumerate(steps, start=1):
+            self.before, self.force = self.force, step.force
+            first = len(self.stretches)
+            for turn in range(1, step.times + 1):
+                begun = len(self.stretches)
+                self.step(step, final=number == len(steps) and turn == step.times)
+                self.stretches[begun:] = [
+                    replace(one, step=number - 1, turn=turn) if one.step < 0 else one
+                    for one in self.stretches[begun:]
+                ]
+            self.change_gradually(first)
+        end = max(self.now, self.end)
+        self.stretch_to(end)
+        return Timeline(tuple(self.stretches), tuple(self.placed), end, self.closing)
+
+    def step(self, step: Step, *, final: bool) -> None:
+        if isinstance(step, Play):
+            self.play(step, final)
+        elif isinstance(step, Free):
+            self.free(step)
+        elif isinstance(step, Solo):
+            self.solo(step)
+        elif isinstance(step, Trade):
+            self.meet({})
+            cycles = show_cycles(step.cycles)
+            for player in step.players:
+                self.open(step.cycles, f"trade {player}, {cycles}", player)
+        elif isinstance(step, Groove):
+            self.meet({})
+            self.open(step.cycles, step.label or f"groove, {show_cycles(step.cycles)}")
+
+    def add(
+        self,
+        kind: Kind,
+        length: Fraction,
+        label: str,
+        soloist: str = "",
+        *,
+        clapped: bool = False,
+        force: Force | None = None,
+    ) -> None:
+        end = self.now + length
+        here = force or self.force
+        self.stretches.append(_stretch(kind, self.now, end, here, label, soloist, clapped=clapped))
+        if length:
+            self.room_from = self.now
+        self.now += length
+        self.end = max(self.end, self.now)
+
+    def change_gradually(self, first: int) -> None:
+        """Spread a step's change of tempo over its stretches, but for what leads up to them."""
+        to = self.force.to_tempo
+        while first < len(self.stretches) and self.stretches[first].kind != "metered":
+            first += 1
+        own = self.stretches[first:]
+        if to is None:
+            return
+        if not own or own[-1].end == own[0].start:
+            self.change_over_pickup(to)
+            return
+        begin, tempo = own[0].start, self.force.tempo
+        slope = (to - tempo) / (own[-1].end - begin)
+        self.stretches[first:] = [
+            replace(
+                one,
+                tempo=tempo + (one.start - begin) * slope,
+                to_tempo=tempo + (one.end - begin) * slope,
+            )
+            for one in own
+        ]
+        self.force = replace(self.force, tempo=to, to_tempo=None)
+
+    def change_over_pickup(self, to: Fraction) -> None:
+        """Where all of a step is its pickup, the tempo changes over the end of the step before."""
+        begin = self.now - self.longest_pickup
+        for number in range(len(self.stretches) - 1, -1, -1):
+            one = self.stretches[number]
+            if one.start == one.end:
+                continue
+            if one.end == self.now and one.to_tempo is None and one.kind != "free":
+                since = max(begin, one.start)
+                if since < one.end:
+                    self.stretches[number] = replace(one, to_tempo=to, since=since)
+            break
+        self.force = replace(self.force, tempo=to, to_tempo=None)
+        self.stretches = [
+            replace(one, tempo=to) if one.start == one.end == self.now else one
+            for one in self.stretches
+        ]
+
+    def meet(self, lines: dict[str, Line]) -> None:
+        """Before a metered step: count in once; give the pickups (by player) time to sound over.
+
+        A pickup lies in the cycle of what is played before: the step's own begins with its body.
+        """
+        pickups = {player: line.standing(self.cycle).pickup for player, line in lines.items()}
+        longest = self.longest_pickup = max(pickups.values(), default=Fraction(0))
+        if not self.counted:
+            self.counted = True
+            self.add("count-in", self.cycle.beats, "count-in", clapped=True)
+        elif longest and (not self.stretches or self.stretches[-1].kind == "free"):
+            self.add("lead-in", self.cycle.beats, "drone")
+        room_from = self.room_from
+        while longest and self.lacks_room(pickups, room_from):
+            last = self.stretches[-1]
+            before = self.before if last.cycle == self.before.cycle else self.force
+            waited = replace(before, cycle=last.cycle, to_tempo=None)
+            self.add("metered", last.cycle.beats, "", force=waited)
+            self.stretches[-1] = replace(self.stretches[-1], step=last.step, turn=last.turn)
+
+    def lacks_room(self, pickups: dict[str, Fraction], room_from: Fraction) -> bool:
+        """Whether a pickup would reach back beyond the step before, or silence all of what its
+        player has just begun."""
+        for player, pickup in pickups.items():
+            begins = self.now - pickup
+            begun = self.body_starts.get(player)
+            if pickup and (begins < room_from or (begun is not None and begins <= begun)):
+                return True
+        return False
+
+    def play(self, step: Play, final: bool) -> None:
+        """Lines at once; the final ones close with their landing and ring to their written end."""
+        lines = {name: self.piece.line_in(name, step.cycle) for name in step.uses}
+        only = next(iter(lines.values())) if len(lines) == 1 else None
+        who = {name: tuple(p.name for p in self.piece.players_of(step, name)) for name in lines}
+        if only is not None and only.free:
+            self.free_line(only, None, who[only.name])
+            return
+        # A line that nobody plays still takes its time.
+        of_player = {one: lines[name] for name in lines for one in (*who[name], f"({name})")}
+        self.meet(of_player)
+        start = self.now
+        self.body_starts |= dict.fromkeys(of_player, start)
+        ends = []
+        closings = []
+        for name, line in lines.items():
+            standing = line.standing(self.cycle)
+            self.placed.append(Placed(line, start - standing.pickup, self.force, players=who[name]))
+            closes = standing.shape == "lands" and standing.end - standing.last < self.cycle.beats
+            upto = standing.last if closes and final else standing.hands_over
+            ends.append(upto - standing.first)
+            closings.append(closes)
+        longest = max(ends)
+        self.add("metered", longest, " + ".join(lines))
+        for (name, line), end in zip(lines.items(), ends, strict=True):
+            pickup = line.standing(self.cycle).pickup
+            if line.standing(self.cycle).shape == "loops" and end < longest:
+                self.keep(line, start + end, start + longest, who[name])
+            self.end = max(self.end, start - pickup + lines[name].length)
+        closed = final and all(
+            closes for closes, end in zip(closings, ends, strict=True) if end == longest
+        )
+        self.closing = self.now if closed else None
+
+    def free(self, step: Free) -> None:
+        if step.is_line:
+            line = self.piece.lines[step.what]
+            who = tuple(player.name for player in self.piece.players_of(step, line.name))
+            self.free_line(line, step.seconds, who)
+            return
+        seconds = step.seconds or Fraction(1)
+        beats = Fraction(-(-seconds // 1))
+        self.add_free(beats, FREE_TEMPO * beats / seconds, f"free: {step.what}", step.what)
+
+    def free_line(self, line: Line, seconds: Fraction | None, who: tuple[str, ...]) -> None:
+        """A line stretched over so many seconds by a tempo of its own.
+
+        Where that would be too slow to write, each of its beats is written as several.
+        """
+        tempo = 60 * line.length / seconds if seconds else self.force.tempo
+        stretch = max(1, ceil(SLOWEST / tempo))
+        beats = line.length * stretch
+        self.placed.append(Placed(line, self.now, self.force, self.now + beats, stretch, who))
+        self.add_free(beats, tempo * stretch, line.name, "")
+
+    def add_free(self, beats: Fraction, tempo: Fraction, label: str, soloist: str) -> None:
+        end = self.now + beats
+        force = replace(self.force, tempo=tempo)
+        self.stretches.append(_stretch("free", self.now, end, force, label, soloist))
+        self.now = self.room_from = end
+        self.end = max(self.end, self.now)
+        self.closing = None
+        self.body_starts.clear()
+
+    def solo(self, step: Solo) -> None:
+        over = self.piece.line_in(step.over, step.cycle) if step.over else None
+        who: tuple[str, ...] = ()
+        if over is not None:
+            who = tuple(player.name for player in self.piece.players_of(step, over.name))
+        self.meet(dict.fromkeys((*who, f"({over.name})"), over) if over is not None else {})
+        start = self.now
+        label = f"solo {step.player}, {show_cycles(step.cycles)}"
+        self.open(step.cycles, label, step.player, over)
+        if over is not None:
+            self.body_starts |= dict.fromkeys(who, start)
+            self.keep(over, start, self.now, who)
+
+    def open(self, cycles: int, label: str, soloist: str = "", over: Line | None = None) -> None:
+        """Cycles without a line of their own, left to one player or to nobody."""
+        # Without a line under it nothing else tells a drummer's solo where the cycle is.
+        clapped = soloist in self.piece.timekeepers and over is None
+        start = self.now
+        self.add("metered", self.cycle.beats * cycles, label, soloist, clapped=clapped)
+        self.closing = None
+        if soloist:
+            self.body_starts[soloist] = start
+
+    def keep(self, line: Line, start: Fraction, end: Fraction, who: tuple[str, ...]) -> None:
+        """A line said over and over to keep time, cut off where the solo ends."""
+        standing = line.standing(self.cycle)
+        advance = max(standing.hands_over - standing.first, self.cycle.beats)
+        while start < end:
+            self.placed.append(Placed(line, start - standing.pickup, self.force, end, players=who))
+            start += advance
+
+    def stretch_to(self, end: Fraction) -> None:
+        """The last step sounds to its written end."""
+        if end > self.now:
+            last = self.stretches[-1] if self.stretches else None
+            tempo = (last.to_tempo or last.tempo) if last else self.force.tempo
+            force = replace(self.force, tempo=tempo)
+            rest = _stretch("metered", self.now, end, force, "")
+            if last:
+                rest = replace(rest, step=last.step, turn=last.turn)
+            self.stretches.append(rest)
+            self.now = end
+
+
+def _stretch(
+    kind: Kind,
+    start: Fraction,
+    end: Fraction,
+    force: Force,
+    label: str,
+    soloist: str = "",
+    *,
+    clapped: bool = False,
+) -> Stretch:
+    """A stretch with what is in force in it."""
+    return Stretch(
+        kind,
+        start,
+        end,
+        force.tempo,
+        force.cycle,
+        label,
+        force.mode,
+        force.tonic,
+        soloist,
+        clapped,
+        level=force.level,
+    )
