@@ -10,7 +10,8 @@ from cyclechart.catalog.cycle_checks import CycleCheck, judge_theka
 from cyclechart.catalog.shapes import CycleShape, ModeShape
 from cyclechart.catalog.tunings import tuning_from
 from cyclechart.finding import Finding
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.line_tree import Cell, Group, Repeat
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.text.reading import read_line
@@ -46,7 +47,7 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
         before = len(findings)
         phrase = read_path(item, findings)
         if len(phrase) == 1 and len(findings) == before:
-            findings.append(faults.one_tone_phrase(item.spot, item.text))
+            findings.append(reading_rules.one_tone_phrase(item.spot, item.text))
         phrases.append(phrase)
     mode = Mode(
         _one_row(shape.name or name) or "the piece's own mode",
@@ -67,7 +68,9 @@ def _one_row(name: str) -> str:
 def read_path(node: Node, findings: list[Finding]) -> tuple[int, ...]:
     """Tones in sargam, parted or run together; octave marks as in a line."""
     if not isinstance(node, Scalar):
-        findings.append(faults.wrong_value(node.spot, "a row of tones stands here", ["S R G m P"]))
+        findings.append(
+            reading_rules.wrong_value(node.spot, "a row of tones stands here", ["S R G m P"])
+        )
         return ()
     passage = node.passage()
     items, wrong = read_line(passage, SARGAM_SCRIPT)
@@ -76,7 +79,7 @@ def read_path(node: Node, findings: list[Finding]) -> tuple[int, ...]:
         if isinstance(item, Group | Repeat):
             what = "a row of tones has no groups and no repeats"
             spot = passage.spot(item.at, item.width)
-            findings.append(faults.bad_cell(spot, what, ["write the tones out"]))
+            findings.append(reading_rules.bad_cell(spot, what, ["write the tones out"]))
     pitches = [
         element.value
         for item in items
@@ -85,7 +88,7 @@ def read_path(node: Node, findings: list[Finding]) -> tuple[int, ...]:
         if isinstance(element.value, int)
     ]
     if len(pitches) > MAX_PATH:
-        findings.append(faults.too_long(node.spot, f"a path has at most {MAX_PATH} tones"))
+        findings.append(reading_rules.too_long(node.spot, f"a path has at most {MAX_PATH} tones"))
     return tuple(pitches[:MAX_PATH])
 
 
@@ -105,8 +108,8 @@ def _tone(node: Mapping, key: str, findings: list[Finding]) -> int | None:
     if not isinstance(value, Scalar):
         return None
     if value.text not in SEMITONE:
-        what = f"{key} is one tone without octave marks, not '{faults.clip(value.text)}'"
-        findings.append(faults.wrong_value(value.spot, what, [f"one of {' '.join(SARGAM)}"]))
+        what = f"{key} is one tone without octave marks, not '{clip(value.text)}'"
+        findings.append(reading_rules.wrong_value(value.spot, what, [f"one of {' '.join(SARGAM)}"]))
         return None
     return SEMITONE[value.text]
 
@@ -117,8 +120,8 @@ def _jatis(node: Mapping, findings: list[Finding]) -> list[str]:
     if not isinstance(value, Scalar):
         return []
     if not _JATI.fullmatch(value.text.strip()):
-        what = f"jati is the tones up and down, not '{faults.clip(value.text)}'"
-        findings.append(faults.wrong_value(value.spot, what, ["5-7", "6-7 or 7-7"]))
+        what = f"jati is the tones up and down, not '{clip(value.text)}'"
+        findings.append(reading_rules.wrong_value(value.spot, what, ["5-7", "6-7 or 7-7"]))
         return []
     return value.text.split()[::2]
 
@@ -146,7 +149,7 @@ def _judge_mode(mode: Mode, node: Mapping, printed: list[str]) -> list[Finding]:
     def say(key: str, message: str, *tries: str, warning: bool = False) -> None:
         value = node.get(key) or node
         severity = "warning" if warning else "error"
-        found.append(faults.mode_unsound(value.spot, message, tries, severity))  # type: ignore[arg-type]
+        found.append(reading_rules.mode_unsound(value.spot, message, tries, severity))  # type: ignore[arg-type]
 
     if not mode.ascent or mode.ascent[-1] < 12 or mode.ascent[-1] <= mode.ascent[0]:
         say(

@@ -20,7 +20,9 @@ from cyclechart.catalog.suladi import NAMES as SULADI
 from cyclechart.catalog.suladi import kind_of, parted_gati, suladi
 from cyclechart.catalog.unprinted import Unprinted, unprinted
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
+from cyclechart.text.near_names import nearest_names
 from cyclechart.text.nodes import Mapping, Node, read
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import KINDS, Cycle
@@ -203,7 +205,7 @@ class Library:
             self.sources.append(source)
             if root is not None and not isinstance(root, Mapping):
                 what = "this file is a mapping, name: definition"
-                findings.append(faults.wrong_value(root.spot, what))
+                findings.append(reading_rules.wrong_value(root.spot, what))
         self.findings.extend(findings)
         return root if isinstance(root, Mapping) else None
 
@@ -214,10 +216,10 @@ class Library:
                 if known == name or (fold(name) and fold(known) == fold(name)):
                     if isinstance(below, Mapping):
                         return below
-                    what = f"'{faults.clip(known)}' names no players"
-                    return faults.wrong_value(below.spot, what, ["flute: {plays: melody}"])
+                    what = f"'{clip(known)}' names no players"
+                    return reading_rules.wrong_value(below.spot, what, ["flute: {plays: melody}"])
         names = [known for bands in self.bands for known in bands.pairs]
-        return faults.unknown_name(spot, "ensemble", name, names)
+        return reading_rules.unknown_name(spot, "ensemble", name, names)
 
     def mode(self, name: str, spot: Spot) -> tuple[Mode | None, list[Finding]]:
         """A mode by name, one of the 72 melas among them (by name or as ``mela 15``), then by how
@@ -236,7 +238,7 @@ class Library:
         if number is not None:
             return mela(number), []
         known = [*(known for shelf in self.modes for known in shelf.names()), *MELAS]
-        return None, [faults.unknown_name(spot, "mode", name, known)]
+        return None, [reading_rules.unknown_name(spot, "mode", name, known)]
 
     @staticmethod
     def kin(tones: frozenset[int]) -> tuple[tuple[str, Mode], ...]:
@@ -255,7 +257,7 @@ class Library:
         known_of = self.unprinted(name)
         if known_of is not None:
             return None, [known_of.finding(spot)]
-        return None, [faults.unknown_name(spot, "cycle", name, self.cycle_names())]
+        return None, [reading_rules.unknown_name(spot, "cycle", name, self.cycle_names())]
 
     def _cycle(self, name: str) -> tuple[Cycle | None, list[Finding]] | None:
         found = _find(self.cycles, name)
@@ -266,8 +268,8 @@ class Library:
         """A cycle with its beats in 3, 4, 5, 7 or 9 pulses (gati, nadai)."""
         kind = kind_of(word)
         if kind is None:
-            close = faults.nearest(word, KINDS) or list(KINDS)
-            unknown = faults.unknown_name(spot, "gati", word, ())
+            close = nearest_names(word, KINDS) or list(KINDS)
+            unknown = reading_rules.unknown_name(spot, "gati", word, ())
             return None, [replace(unknown, tries=tuple(f"{one}-gati-{base}" for one in close))]
         found = self._cycle(base)
         if found is not None:
@@ -275,7 +277,7 @@ class Library:
         known_of = self.unprinted(base)
         if known_of is not None:
             return None, [known_of.finding(spot)]
-        unknown = faults.unknown_name(spot, "cycle", base, self.cycle_names())
+        unknown = reading_rules.unknown_name(spot, "cycle", base, self.cycle_names())
         return None, [
             replace(unknown, tries=tuple(f"{kind}-gati-{close}" for close in unknown.tries))
         ]

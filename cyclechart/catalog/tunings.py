@@ -5,7 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar
 from cyclechart.theory.exact import parse_exact
 from cyclechart.theory.tones import SARGAM, SEMITONE
@@ -21,17 +22,19 @@ def tuning_from(node: Node | None, findings: list[Finding], usual: Tuning = JUST
         name = node.text.strip()
         if name in ("just", "equal"):
             return EQUAL if name == "equal" else JUST_TUNING
-        what = f"a tuning is just, equal or a mapping of tones, not '{faults.clip(name)}'"
-        findings.append(faults.wrong_value(node.spot, what, ["tuning: just"]))
+        what = f"a tuning is just, equal or a mapping of tones, not '{clip(name)}'"
+        findings.append(reading_rules.wrong_value(node.spot, what, ["tuning: just"]))
         return JUST_TUNING
     if not isinstance(node, Mapping):
-        findings.append(faults.wrong_value(node.spot, "a tuning is a word or a mapping of tones"))
+        findings.append(
+            reading_rules.wrong_value(node.spot, "a tuning is a word or a mapping of tones")
+        )
         return JUST_TUNING
     values: dict[int, Fraction | float] = {}
     for letter, (key, value) in node.pairs.items():
         if letter not in SEMITONE:
-            what = f"'{faults.clip(letter)}' is not one of the twelve tones"
-            findings.append(faults.wrong_value(key.spot, what, [" ".join(SARGAM)]))
+            what = f"'{clip(letter)}' is not one of the twelve tones"
+            findings.append(reading_rules.wrong_value(key.spot, what, [" ".join(SARGAM)]))
             continue
         size = _size(value, letter, findings)
         if size is not None:
@@ -46,20 +49,22 @@ def _size(node: Node, letter: str, findings: list[Finding]) -> Fraction | float 
     if not semitone:
         example = [f"leave {letter} out"]
     if not isinstance(node, Scalar):
-        findings.append(faults.wrong_value(node.spot, "a ratio or cents stand here", example))
+        findings.append(
+            reading_rules.wrong_value(node.spot, "a ratio or cents stand here", example)
+        )
         return None
     try:
         exact = parse_exact(node.text)
     except ValueError as error:
-        findings.append(faults.wrong_value(node.spot, str(error), example))
+        findings.append(reading_rules.wrong_value(node.spot, str(error), example))
         return None
     is_ratio = "/" in node.text
     if is_ratio and exact <= 0:
-        findings.append(faults.wrong_value(node.spot, "a ratio is more than 0", example))
+        findings.append(reading_rules.wrong_value(node.spot, "a ratio is more than 0", example))
         return None
     if not semitone and exact != is_ratio:
         what = f"{letter} is what the others are measured from: 1/1, or 0 cents"
-        findings.append(faults.wrong_value(node.spot, what, example))
+        findings.append(reading_rules.wrong_value(node.spot, what, example))
         return None
     size: Fraction | float = exact if is_ratio else float(exact)
     probe = own_tuning({semitone: size})
@@ -68,6 +73,6 @@ def _size(node: Node, letter: str, findings: list[Finding]) -> Fraction | float 
             f"{node.text} is {probe.cents[semitone]:.0f} cents, more than a semitone "
             f"from where {letter} stands ({100 * semitone})"
         )
-        findings.append(faults.wrong_value(node.spot, what, example))
+        findings.append(reading_rules.wrong_value(node.spot, what, example))
         return None
     return size

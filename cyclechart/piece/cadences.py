@@ -11,7 +11,7 @@ from cyclechart.finding import Finding, Spot
 from cyclechart.piece.line_text import phrase_from, with_words
 from cyclechart.piece.model import Cadence, Note, Phrase, SectionLine
 from cyclechart.piece.shape import SCRIPTS, CadenceShape
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
 from cyclechart.text.nodes import Mapping, Scalar
 from cyclechart.text.timing import Speed
 from cyclechart.theory.cadence import Answer, Answers, Question, Statement, plainest, soonest
@@ -141,7 +141,7 @@ class CadenceReader:
             self.wrong(node.key(given[1]).spot, what, f"keep {given[0]}")
         if not given:
             example = "sargam: P m GR G"
-            self.findings.append(faults.missing_key(spot, "sargam", "a cadence", example))
+            self.findings.append(reading_rules.missing_key(spot, "sargam", "a cadence", example))
             return None
         return given[0]
 
@@ -164,7 +164,7 @@ class CadenceReader:
         """Said several times, a statement falls somewhere else each time."""
         for line in phrase.section_lines[:1]:
             what = "a section line has no place in a statement: it falls elsewhere each time"
-            self.findings.append(faults.bad_cell(line.spot, what, ["take it out"]))
+            self.findings.append(reading_rules.bad_cell(line.spot, what, ["take it out"]))
 
     def refuse_deeper(self, node: Mapping) -> None:
         """What only the outermost cadence can say."""
@@ -211,7 +211,7 @@ class CadenceReader:
         return begins
 
     def wrong(self, spot: Spot, what: str, *tries: str) -> None:
-        self.findings.append(faults.wrong_value(spot, what, tries))
+        self.findings.append(reading_rules.wrong_value(spot, what, tries))
 
 
 @lru_cache(maxsize=256)

@@ -9,7 +9,8 @@ from fractions import Fraction
 from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.catalog.library import CATALOGUE, Library, Made
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, comment_after
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -38,8 +39,10 @@ def tonic_from(node: Node | None, findings: list[Finding]) -> Tonic:
             return tonic
         if not node.text.strip():  # told of by the piece's shape
             return Tonic("C")
-        what = f"'{faults.clip(node.text)}' is no letter name for Sa"
-        findings.append(faults.wrong_value(node.spot, what, ["tonic: D", "tonic: Eb", "tonic: F#"]))
+        what = f"'{clip(node.text)}' is no letter name for Sa"
+        findings.append(
+            reading_rules.wrong_value(node.spot, what, ["tonic: D", "tonic: Eb", "tonic: F#"])
+        )
     return Tonic("C")
 
 
@@ -80,10 +83,10 @@ def _no_definition(node: Node | None, key: str, example: str) -> list[Finding]:
         comment = comment_after(node)
         what = f"'{key}' is empty"
         if comment:
-            what = f"{key}: YAML takes '{faults.clip(comment)}' as a comment"
-        return [faults.wrong_value(node.spot, what, [f"{key}: {example}"])]
+            what = f"{key}: YAML takes '{clip(comment)}' as a comment"
+        return [reading_rules.wrong_value(node.spot, what, [f"{key}: {example}"])]
     what = f"a {key} is a name, or a mapping of its keys, not a list"
-    return [faults.wrong_value(node.spot, what, [f"{key}: {example}"])]
+    return [reading_rules.wrong_value(node.spot, what, [f"{key}: {example}"])]
 
 
 def tempo_from(
@@ -97,5 +100,5 @@ def tempo_from(
         return value
     if node is not None:
         what = f"a tempo is {SLOWEST} to {FASTEST} beats a minute, not {show_exact(value)}"
-        findings.append(faults.wrong_value(node.spot, what, tries))
+        findings.append(reading_rules.wrong_value(node.spot, what, tries))
     return Fraction(60)

@@ -11,7 +11,8 @@ from cyclechart.piece.cadences import MOST_STEPS, CadenceReader, Recipe, joined,
 from cyclechart.piece.line_text import begins_of, lands_of, line_from, line_of, with_words
 from cyclechart.piece.model import Cadence, Lands, Line, Phrase
 from cyclechart.piece.shape import SCRIPTS, LineShape, PieceShape
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Scalar, Sequence
 from cyclechart.text.timing import MAX_BEATS
 from cyclechart.theory.cycle import Cycle
@@ -43,11 +44,13 @@ def lines_from(
         return {}
     if not node.pairs:
         findings.append(
-            faults.wrong_value(node.spot, "the piece has no line yet", ["head:\n  sargam: S R G m"])
+            reading_rules.wrong_value(
+                node.spot, "the piece has no line yet", ["head:\n  sargam: S R G m"]
+            )
         )
     if len(node.pairs) > MAX_LINES:
         what = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
-        findings.append(faults.too_long(node.spot, what))
+        findings.append(reading_rules.too_long(node.spot, what))
         return {}
     return _Maker(shape.lines, node, tonic, cycle_of, findings).all()
 
@@ -107,11 +110,11 @@ class _Maker:
         if len(given) > 1:
             what = f"the line is written twice, as {given[0]} and as {given[1]}"
             spot = node.key(given[1]).spot
-            self.findings.append(faults.wrong_value(spot, what, [f"keep {given[0]}"]))
+            self.findings.append(reading_rules.wrong_value(spot, what, [f"keep {given[0]}"]))
         if not given:
             example = "sargam: S R G m"
             where = f"line '{named.text}'"
-            self.findings.append(faults.missing_key(named.spot, "sargam", where, example))
+            self.findings.append(reading_rules.missing_key(named.spot, "sargam", where, example))
             return None
         cycle = self.cycle_of(named.text)
         if given[0] == "cadence":
@@ -130,7 +133,7 @@ class _Maker:
             what = (
                 f"the lines up to here have {self.notes:,} notes; a piece has at most {MAX_NOTES:,}"
             )
-            self.findings.append(faults.too_long(named.spot, what))
+            self.findings.append(reading_rules.too_long(named.spot, what))
             raise _Full
 
     def cadence(
@@ -169,7 +172,7 @@ class _Maker:
         if lands is not None and lands.how == "free":
             what = "a cadence is measured against the cycle: it cannot be free of it"
             spot = node.pairs["lands"][1].spot
-            self.findings.append(faults.wrong_value(spot, what, ["leave 'lands' out"]))
+            self.findings.append(reading_rules.wrong_value(spot, what, ["leave 'lands' out"]))
             return None
         return lands
 
@@ -187,7 +190,9 @@ class _Maker:
                     f"the line begins on beat {show_exact(shape.begins)} and its cadence on beat "
                     f"{show_exact(begins)}"
                 )
-                self.findings.append(faults.wrong_value(beside.spot, what, ["keep one of the two"]))
+                self.findings.append(
+                    reading_rules.wrong_value(beside.spot, what, ["keep one of the two"])
+                )
             else:
                 begins = begins_of(shape, node, cycle.beats if cycle else None, self.findings)
         elif begins is not None and cycle is not None and begins >= cycle.beats + 1:
@@ -196,7 +201,9 @@ class _Maker:
                 f"{show_exact(begins)}"
             )
             begins = (begins - 1) % cycle.beats + 1
-            self.findings.append(faults.wrong_value(spot, what, [f"begins: {show_exact(begins)}"]))
+            self.findings.append(
+                reading_rules.wrong_value(spot, what, [f"begins: {show_exact(begins)}"])
+            )
         return replace(recipe, question=replace(recipe.question, begins=begins))
 
     def reference(self, name: Scalar) -> Phrase | None:
@@ -208,11 +215,11 @@ class _Maker:
         """Another line, which is made first; not one that is made of this one."""
         wanted = name.text.strip()
         if wanted not in self.node.pairs:
-            self.findings.append(faults.unknown_line(name.spot, wanted, self.node.pairs))
+            self.findings.append(reading_rules.unknown_line(name.spot, wanted, self.node.pairs))
             return None
         if wanted in self.busy:
-            what = f"'{faults.clip(wanted)}' would be made of itself"
-            self.findings.append(faults.wrong_value(name.spot, what, ["name another line"]))
+            what = f"'{clip(wanted)}' would be made of itself"
+            self.findings.append(reading_rules.wrong_value(name.spot, what, ["name another line"]))
             return None
         return self.line(wanted)
 
@@ -226,7 +233,7 @@ class _Maker:
         names = [item for item in listed.items if isinstance(item, Scalar)]
         if not names or len(names) > MAX_LINKS:
             what = f"a chain has 1 to {MAX_LINKS} lines, not {len(names)}"
-            self.findings.append(faults.wrong_value(listed.spot, what))
+            self.findings.append(reading_rules.wrong_value(listed.spot, what))
             return None
         links = [self.other(name) for name in names]
         if None in links or not self.alike(names, links):
@@ -252,10 +259,10 @@ class _Maker:
         for name, link in zip(names, links, strict=True):
             if link is not None and links[0] is not None and link.kind != links[0].kind:
                 what = (
-                    f"'{faults.clip(name.text)}' is a line of {link.kind}, and the chain begins "
+                    f"'{clip(name.text)}' is a line of {link.kind}, and the chain begins "
                     f"with one of {links[0].kind}"
                 )
-                self.findings.append(faults.wrong_value(name.spot, what))
+                self.findings.append(reading_rules.wrong_value(name.spot, what))
                 return False
         return True
 
@@ -287,7 +294,7 @@ class _Maker:
             at += phrase.length
             if at > MAX_BEATS:
                 what = f"the chain lasts more than {MAX_BEATS:,} beats"
-                self.findings.append(faults.too_long(item.spot, what))
+                self.findings.append(reading_rules.too_long(item.spot, what))
                 raise _Full
         phrase = joined(placed, at)
         if named.text in self.sung:
@@ -308,7 +315,7 @@ class _Maker:
         beat = show_exact((begins - 1) % cycle.beats + 1)
         what = f"'{wanted}' begins on beat {show_exact(says)}, the chain comes to it on beat {beat}"
         hint = f"leave 'begins' out of '{wanted}', or make the chain come to it there"
-        findings.append(faults.wrong_value(name.spot, what, [hint]))
+        findings.append(reading_rules.wrong_value(name.spot, what, [hint]))
         return False
 
     def music_at(
@@ -346,11 +353,11 @@ def _unfit_name(key: Scalar) -> Finding | None:
     """What is wrong with a line's name: it stands in the form, on the chart and in track names."""
     name = key.text
     if not name.strip():
-        return faults.wrong_value(key.spot, "a line's name is blank", ["head:"])
+        return reading_rules.wrong_value(key.spot, "a line's name is blank", ["head:"])
     if not name.isprintable():
         what = "a line's name stands on one line, without control characters"
-        return faults.wrong_value(key.spot, what, ["head:"])
+        return reading_rules.wrong_value(key.spot, what, ["head:"])
     if len(name) > MAX_NAME:
         what = f"a line's name has at most {MAX_NAME} letters, not {len(name)}"
-        return faults.too_long(key.spot, what, [f"{name[:20].strip()}:"])
+        return reading_rules.too_long(key.spot, what, [f"{name[:20].strip()}:"])
     return None

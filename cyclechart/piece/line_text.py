@@ -11,7 +11,8 @@ from cyclechart.finding import Finding
 from cyclechart.piece.model import Lands, Line, Note, Phrase, SectionLine
 from cyclechart.piece.shape import LineShape
 from cyclechart.piece.words import words_from
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Scalar
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import (
@@ -88,7 +89,7 @@ def phrase_from(
     findings.extend((*wrong, *stray))
     if not timed.length:
         if not wrong and not stray:
-            findings.append(faults.wrong_value(text.spot, f"{what} holds no beat"))
+            findings.append(reading_rules.wrong_value(text.spot, f"{what} holds no beat"))
         return None
     return Phrase(
         "strokes" if key == "strokes" else "melody",
@@ -164,11 +165,11 @@ def begins_of(
         tries = []
         if beats is not None:
             tries.append(f"begins: {show_exact((begins - 1) % beats + 1)}")
-        findings.append(faults.wrong_value(value.spot, what, tries))
+        findings.append(reading_rules.wrong_value(value.spot, what, tries))
         return Fraction(1) if beats is None else (begins - 1) % beats + 1
     if begins.denominator > 64:
         findings.append(
-            faults.wrong_value(value.spot, "a line begins on a 64th of a beat at the finest")
+            reading_rules.wrong_value(value.spot, "a line begins on a 64th of a beat at the finest")
         )
         return Fraction(1)
     return begins
@@ -188,13 +189,13 @@ def lands_of(shape: LineShape, node: Mapping, findings: list[Finding]) -> Lands 
         try:
             by = parse_exact(match[2])
         except ValueError as error:
-            findings.append(faults.wrong_value(value.spot, str(error), tries))
+            findings.append(reading_rules.wrong_value(value.spot, str(error), tries))
             return None
         if 0 < by <= 4:
             return Lands("anagat" if match[1] == "anagat" else "atit", by)
         what = f"anagat and atit are by more than 0 and up to 4 beats, not {show_exact(by)}"
-        findings.append(faults.wrong_value(value.spot, what, tries))
+        findings.append(reading_rules.wrong_value(value.spot, what, tries))
         return None
-    what = f"'{faults.clip(text)}' is no way of landing"
-    findings.append(faults.wrong_value(value.spot, what, tries))
+    what = f"'{clip(text)}' is no way of landing"
+    findings.append(reading_rules.wrong_value(value.spot, what, tries))
     return None

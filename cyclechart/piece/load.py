@@ -19,7 +19,8 @@ from cyclechart.piece.shape import PieceShape
 from cyclechart.piece.size_limits import refuse_endless
 from cyclechart.piece.step_state import begins_within, cycles_played, forces_through
 from cyclechart.piece.steps import Force
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, comments_after, read
 from cyclechart.text.shape_fitting import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
@@ -106,7 +107,7 @@ def _piece(
     for key, text in (("title", shape.title), ("composer", shape.composer)):
         if len(text) > MAX_TITLE:
             what = f"a {key} has at most {MAX_TITLE} letters, not {len(text)}"
-            findings.append(faults.too_long(root.pairs[key][1].spot, what))
+            findings.append(reading_rules.too_long(root.pairs[key][1].spot, what))
     first = Force(cycle or ANY_CYCLE, mode or _ANY_MODE, tonic, tempo)
     forces, more = forces_through(root.get("form"), first, library)
     findings += more
@@ -180,8 +181,10 @@ def _counts_in(shape: PieceShape, root: Mapping, findings: list[Finding]) -> boo
         return True
     if text.strip() in ("0", "1"):
         return text.strip() == "1"
-    what = f"count-in is 1 (one cycle, as without it) or 0 (none), not '{faults.clip(text)}'"
-    findings.append(faults.wrong_value(root.pairs["count-in"][1].spot, what, ["count-in: 0"]))
+    what = f"count-in is 1 (one cycle, as without it) or 0 (none), not '{clip(text)}'"
+    findings.append(
+        reading_rules.wrong_value(root.pairs["count-in"][1].spot, what, ["count-in: 0"])
+    )
     return True
 
 
@@ -193,7 +196,7 @@ def _seed(shape: PieceShape, root: Mapping, findings: list[Finding]) -> int:
     if seed.denominator == 1 and 0 <= seed <= MAX_SEED:
         return int(seed)
     what = f"seed is a whole number from 0 to {MAX_SEED:,}"
-    findings.append(faults.wrong_value(root.pairs["seed"][1].spot, what, ["seed: 7"]))
+    findings.append(reading_rules.wrong_value(root.pairs["seed"][1].spot, what, ["seed: 7"]))
     return 1
 
 
@@ -210,7 +213,9 @@ def _comments(root: Mapping) -> list[Finding]:
         if path == ("tonic",):
             if glued or not scalar.source.text.startswith("  ", scalar.end):
                 tries = [f"tonic: {scalar.text}#", "put the comment on a line of its own"]
-                found.append(faults.lost_to_comment(scalar.spot, scalar.text, comment, tries))
+                found.append(
+                    reading_rules.lost_to_comment(scalar.spot, scalar.text, comment, tries)
+                )
         elif key in _PROSE or glued:
-            found.append(faults.lost_to_comment(scalar.spot, scalar.text, comment))
+            found.append(reading_rules.lost_to_comment(scalar.spot, scalar.text, comment))
     return found

@@ -7,7 +7,9 @@ from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import DRONE, HAND_DRUMS, MELODY
 from cyclechart.piece.player import Player
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
+from cyclechart.text.near_names import nearest_names
 from cyclechart.text.nodes import Mapping, Node, Scalar
 
 MOST_PLAYERS = 32
@@ -31,11 +33,11 @@ def players_from(
         node = found
     if not isinstance(node, Mapping) or not node.pairs:
         what = "players are an ensemble's name, or each player with what he plays"
-        findings.append(faults.wrong_value(node.spot, what, [_EXAMPLE]))
+        findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
         return default_players()
     if len(node.pairs) > MOST_PLAYERS:
         what = f"a band has at most {MOST_PLAYERS} players, not {len(node.pairs)}"
-        findings.append(faults.too_long(node.spot, what))
+        findings.append(reading_rules.too_long(node.spot, what))
         return default_players()
     made = [_player(name, key, below, findings) for name, (key, below) in node.pairs.items()]
     return tuple(player for player in made if player is not None) or default_players()
@@ -63,7 +65,7 @@ def _player(name: str, key: Node, below: Node, findings: list[Finding]) -> Playe
     name = " ".join(name.split())
     if not name or len(name) > LONGEST_NAME:
         what = f"a player's name has 1 to {LONGEST_NAME} letters"
-        findings.append(faults.wrong_value(key.spot, what))
+        findings.append(reading_rules.wrong_value(key.spot, what))
         return None
     said: dict[str, Node] = {}
     if isinstance(below, Mapping):
@@ -71,12 +73,12 @@ def _player(name: str, key: Node, below: Node, findings: list[Finding]) -> Playe
             if word in _KEYS:
                 said[word] = value
             else:
-                findings.append(faults.unknown_key(at.spot, word, _KEYS, "a player"))
+                findings.append(reading_rules.unknown_key(at.spot, word, _KEYS, "a player"))
     elif isinstance(below, Scalar):
         said = {"plays": below} if below.text.strip() else {}
     else:
-        what = f"'{faults.clip(name)}' says what he plays"
-        findings.append(faults.wrong_value(below.spot, what, [f"{name}: {{plays: melody}}"]))
+        what = f"'{clip(name)}' says what he plays"
+        findings.append(reading_rules.wrong_value(below.spot, what, [f"{name}: {{plays: melody}}"]))
         return None
     on = _instrument(name, key, said.get("instrument"), findings)
     if on is None:
@@ -95,7 +97,7 @@ def _instrument(
     made = instrument(text)
     if made is None:
         known = instrument_names()
-        finding = faults.unknown_name(spot, "instrument", text, known)
+        finding = reading_rules.unknown_name(spot, "instrument", text, known)
         findings.append(finding)
     return made
 
@@ -106,15 +108,15 @@ def _role(name: str, on: Instrument, value: Node | None, findings: list[Finding]
     if value is None or (isinstance(value, Scalar) and not text):
         return on.roles[0]
     if text not in ROLES:
-        what = f"plays is one of {', '.join(ROLES)}, not '{faults.clip(text)}'"
-        close = faults.nearest(text, ROLES)
+        what = f"plays is one of {', '.join(ROLES)}, not '{clip(text)}'"
+        close = nearest_names(text, ROLES)
         tries = [f"plays: {one}" for one in close or on.roles]
-        findings.append(faults.wrong_value(value.spot, what, tries))
+        findings.append(reading_rules.wrong_value(value.spot, what, tries))
         return None
     if text not in on.roles:
         what = f"{on.title} plays {' or '.join(on.roles)}, not {text}"
         findings.append(
-            faults.wrong_value(value.spot, what, [f"plays: {role}" for role in on.roles])
+            reading_rules.wrong_value(value.spot, what, [f"plays: {role}" for role in on.roles])
         )
         return None
     return text
@@ -128,5 +130,5 @@ def _octave(value: Node | None, findings: list[Finding]) -> int:
     if digits.isascii() and digits.isdigit() and len(digits) == 1 and int(digits) <= MOST_OCTAVES:
         return -int(digits) if text.startswith("-") else int(digits)
     what = f"octave is a whole number from -{MOST_OCTAVES} to {MOST_OCTAVES}"
-    findings.append(faults.wrong_value(value.spot, what, ["octave: 1", "octave: -1"]))
+    findings.append(reading_rules.wrong_value(value.spot, what, ["octave: 1", "octave: -1"]))
     return 0

@@ -15,7 +15,8 @@ from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.model import ANY_CYCLE
 from cyclechart.piece.shape import LineShape
 from cyclechart.piece.steps import LEVELS, Force
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import parse_exact, show_exact
@@ -92,13 +93,15 @@ class _Changes:
         self.named[made] = None
         if sum(isinstance(one, type(made)) for one in self.named) > MAX_CYCLES:
             said = f"a form has at most {MAX_CYCLES} different {what}"
-            self.findings.append(faults.too_long(below.spot, said))
+            self.findings.append(reading_rules.too_long(below.spot, said))
             self.lost = True
 
     def tonic(self, below: Node) -> Tonic | None:
         before = len(self.findings)
         if isinstance(below, Scalar) and not below.text.strip():
-            self.findings.append(faults.wrong_value(below.spot, "'tonic' is empty", ["tonic: D"]))
+            self.findings.append(
+                reading_rules.wrong_value(below.spot, "'tonic' is empty", ["tonic: D"])
+            )
             return None
         made = tonic_from(below, self.findings)
         return made if len(self.findings) == before else None
@@ -112,12 +115,14 @@ class _Changes:
             value = self.beats(below.pairs["to"][1])
             if value is not None and "free" in step.pairs:
                 what = "a free stretch has its seconds; a tempo changes gradually in a cycle"
-                self.findings.append(faults.wrong_value(below.spot, what, [f"tempo: {value}"]))
+                self.findings.append(
+                    reading_rules.wrong_value(below.spot, what, [f"tempo: {value}"])
+                )
                 return here
             return replace(here, to_tempo=value)
         if isinstance(below, Mapping):
             what = "a gradual change is written tempo: {to: 120}"
-            self.findings.append(faults.wrong_value(below.spot, what, ["tempo: {to: 120}"]))
+            self.findings.append(reading_rules.wrong_value(below.spot, what, ["tempo: {to: 120}"]))
             return here
         value = self.beats(below)
         return here if value is None else replace(here, tempo=value)
@@ -126,12 +131,12 @@ class _Changes:
         """A tempo, or None with a finding."""
         tries = ["tempo: 120", "tempo: {to: 120}"]
         if not isinstance(node, Scalar):
-            self.findings.append(faults.wrong_value(node.spot, "a tempo is a number", tries))
+            self.findings.append(reading_rules.wrong_value(node.spot, "a tempo is a number", tries))
             return None
         try:
             value = parse_exact(node.text)
         except ValueError as error:
-            self.findings.append(faults.wrong_value(node.spot, str(error), tries))
+            self.findings.append(reading_rules.wrong_value(node.spot, str(error), tries))
             return None
         before = len(self.findings)
         tempo = tempo_from(value, node, self.findings, tries)
@@ -141,8 +146,8 @@ class _Changes:
         text = below.text.strip() if isinstance(below, Scalar) else ""
         if text in LEVELS:
             return text
-        what = f"dynamics are one of {' '.join(LEVELS)}, not '{faults.clip(text)}'"
-        self.findings.append(faults.wrong_value(below.spot, what, ["dynamics: p"]))
+        what = f"dynamics are one of {' '.join(LEVELS)}, not '{clip(text)}'"
+        self.findings.append(reading_rules.wrong_value(below.spot, what, ["dynamics: p"]))
         return ""
 
 
@@ -191,9 +196,9 @@ def begins_within(
         for cycle in played.get(name, [])[1:]:
             if begins >= cycle.beats + 1:
                 what = (
-                    f"'{faults.clip(name)}' is played in {cycle.name} too, where a line begins on "
+                    f"'{clip(name)}' is played in {cycle.name} too, where a line begins on "
                     f"a beat from 1 to {show_exact(cycle.beats)}, not on {show_exact(begins)}"
                 )
                 tries = [f"a line of its own for {cycle.name}"]
-                findings.append(faults.wrong_value(value.spot, what, tries))
+                findings.append(reading_rules.wrong_value(value.spot, what, tries))
     return findings

@@ -7,7 +7,8 @@ from bisect import bisect_left, bisect_right
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Scalar
 
 _WORD = re.compile(r"(?:\\-|[^\s\-_*|])+|\|+|[-_*]")
@@ -44,9 +45,9 @@ def words_from(
             if glued and not hyphen:
                 continue
         if at >= len(words):
-            what = f"the words go on after all {len(words)} notes, at '{faults.clip(sign)}'"
+            what = f"the words go on after all {len(words)} notes, at '{clip(sign)}'"
             spot = passage.spot(match.start(), len(sign))
-            findings.append(faults.wrong_value(spot, what, ["* skips a note, _ holds"]))
+            findings.append(reading_rules.wrong_value(spot, what, ["* skips a note, _ holds"]))
             break
         if sign == "_":
             words[at] = "_"

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 import yaml
 
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import escapes
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import escapes, reading_rules
 from cyclechart.text import yaml_repair as mending
+from cyclechart.text.excerpts import clip
 from cyclechart.text.source import Passage, Source
 
 MAX_NODES = 100_000
@@ -177,7 +177,7 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
                 return None, findings
             spot = source.spot(source.starts[mended.row] + mended.column, mended.width)
             findings.append(
-                faults.unreadable(
+                reading_rules.unreadable(
                     spot,
                     f"YAML reads a value that {mended.why} as something else than text",
                     [mended.shown],
@@ -186,11 +186,11 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
             source = Source.of(source.file, mended.text, mended.added_to(source.quoted))
         except yaml.YAMLError as error:
             findings.append(
-                faults.unreadable(source.spot(0), f"YAML cannot read this file: {error}", [])
+                reading_rules.unreadable(source.spot(0), f"YAML cannot read this file: {error}", [])
             )
             return None, findings
         except RecursionError:
-            findings.append(faults.too_long(source.spot(0), "the file nests too deeply"))
+            findings.append(reading_rules.too_long(source.spot(0), "the file nests too deeply"))
             return None, findings
     return None, findings
 
@@ -223,7 +223,7 @@ def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
         tries.append("quote the text, or put it under the key in a block (|)")
     elif "expected" in problem or "did not find" in problem:
         tries.append("line the keys up under each other, and close every quote and bracket")
-    return faults.unreadable(spot, f"YAML cannot read on here: {problem}", tries)
+    return reading_rules.unreadable(spot, f"YAML cannot read on here: {problem}", tries)
 
 
 def _compose(source: Source, findings: list[Finding]) -> Node | None:
@@ -234,13 +234,13 @@ def _compose(source: Source, findings: list[Finding]) -> Node | None:
     finally:
         loader.dispose()
     if tree is None:
-        findings.append(faults.unreadable(source.spot(0), "the file is empty", []))
+        findings.append(reading_rules.unreadable(source.spot(0), "the file is empty", []))
         return None
     maker = _Maker(source, findings)
     try:
         return maker.node(tree, 0)
     except _TooMany as stop:
-        findings.append(faults.too_long(source.spot(0), str(stop)))
+        findings.append(reading_rules.too_long(source.spot(0), str(stop)))
         return None
 
 
@@ -293,11 +293,13 @@ class _Maker:
             value = self.node(value_node, depth + 1)
             if not isinstance(key, Scalar):
                 self.findings.append(
-                    faults.wrong_value(key.spot, "a key is one word, not a list or a mapping")
+                    reading_rules.wrong_value(
+                        key.spot, "a key is one word, not a list or a mapping"
+                    )
                 )
             elif key.text in pairs:
                 first = pairs[key.text][0].spot.line
-                self.findings.append(faults.duplicate_key(key.spot, key.text, first))
+                self.findings.append(reading_rules.duplicate_key(key.spot, key.text, first))
             else:
                 pairs[key.text] = (key, value)
         return Mapping(self.source, start, end, pairs)
@@ -307,9 +309,9 @@ class _Maker:
         if found:
             tag = found[1]
             self.findings.append(
-                faults.wrong_value(
+                reading_rules.wrong_value(
                     self.source.spot(found.start(1), len(tag)),
-                    f"'{faults.clip(tag)}' is a YAML tag, and a piece has none",
+                    f"'{clip(tag)}' is a YAML tag, and a piece has none",
                     ["put the text in quotes, or under the key in a block (|)"],
                 )
             )

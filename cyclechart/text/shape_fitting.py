@@ -28,7 +28,8 @@ from pydantic import (
 from pydantic_core import ErrorDetails
 
 from cyclechart.finding import Finding
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip, quoted
 from cyclechart.text.nodes import Mapping, Node, Scalar, comment_after, find
 from cyclechart.theory.exact import parse_exact
 
@@ -108,7 +109,7 @@ def fit(
     if not isinstance(node, Mapping):
         kind = "a text" if isinstance(node, Scalar) else "a list"
         what = f"{model.where} is a mapping of keys, not {kind}"
-        return None, [faults.wrong_value(node.spot, what)]
+        return None, [reading_rules.wrong_value(node.spot, what)]
     data: Any = node.plain()
     findings: list[Finding] = []
     told: set[tuple[object, ...]] = set()
@@ -118,7 +119,7 @@ def fit(
         except ValidationError as error:
             dropped = False
             details = error.errors(include_url=False, include_input=False)
-            # Every place is found before a part is taken out: a list may hold two faults.
+            # Every place is found before a part is taken out: a list may hold two reading_rules.
             places = [_path(data, at["loc"], at["type"] == "missing") for at in details]
             for loc, detail in zip(places, details, strict=True):
                 lost = detail["type"] == "missing" and find(node, loc)[1]  # taken out, and told of
@@ -204,10 +205,10 @@ def _finding(
         shape = _shape_at(model, loc[:-1])
         spot = parent.key(key).spot if isinstance(parent, Mapping) else node.spot
         cut = _cut_by_comma(parent, key) if isinstance(parent, Mapping) else []
-        return faults.unknown_key(spot, key, keys_of(shape), shape.where, cut)
+        return reading_rules.unknown_key(spot, key, keys_of(shape), shape.where, cut)
     if kind == "missing":
         shape = _shape_at(model, loc[:-1])
-        return faults.missing_key(
+        return reading_rules.missing_key(
             _head(root, loc[:-1]), key, shape.where, shape.examples.get(key, "")
         )
     message = detail["msg"].removeprefix("Value error, ")
@@ -220,24 +221,24 @@ def _finding(
     elif kind in ("dict_type", "model_type", "model_attributes_type"):
         message = f"{what} is a mapping of keys"
     elif isinstance(node, Scalar) and not node.text and comment_after(node):
-        message = f"YAML takes '{faults.clip(comment_after(node))}' as a comment"
+        message = f"YAML takes '{clip(comment_after(node))}' as a comment"
         message = f"{what if item is not None else key}: {message}"
     elif item is None and loc:
         message = f"{key}: {message}"
     # An item of a list has no key that a block could stand under.
     tries = _as_block(key, node, message) if item is None else []
-    return faults.wrong_value(node.spot, message, tries)
+    return reading_rules.wrong_value(node.spot, message, tries)
 
 
 def _bare(shape: type[Closed], key: str, node: Node) -> Finding:
     """A text, a list or nothing where a mapping belongs that can say how it is written."""
-    message = shape.bare.format(key=faults.clip(key))
+    message = shape.bare.format(key=clip(key))
     text = node.text.strip() if isinstance(node, Scalar) else ""
     if text and "\n" not in text:
-        tries = [shape.bare_try[0].format(text=faults.clip(text, 300))]
+        tries = [shape.bare_try[0].format(text=clip(text, 300))]
     else:
         tries = [shape.bare_try[1]]
-    return faults.wrong_value(node.spot, message, tries)
+    return reading_rules.wrong_value(node.spot, message, tries)
 
 
 def _cut_by_comma(parent: Mapping, key: str) -> list[str]:
@@ -258,7 +259,7 @@ def _cut_by_comma(parent: Mapping, key: str) -> list[str]:
         whole = source.text[before[1].start : written.end]
         if "\n" in whole:
             return []
-        return [f"quote the text: {before[0].text}: {faults.quoted(whole)}"]
+        return [f"quote the text: {before[0].text}: {quoted(whole)}"]
     return []
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
 from cyclechart.text.line_tree import Bar, Cell, Element, Group, Item, Repeat
 from cyclechart.text.scripts import Value
 from cyclechart.text.source import Passage
@@ -76,7 +76,9 @@ def time_line(items: Iterable[Item], passage: Passage) -> tuple[Timed, list[Find
     try:
         clock.run(tuple(items), Fraction(1))
     except _TooMany as stop:
-        clock.findings.append(faults.too_long(passage.spot(stop.at, stop.width), stop.message))
+        clock.findings.append(
+            reading_rules.too_long(passage.spot(stop.at, stop.width), stop.message)
+        )
     clock.finish()
     return Timed(
         tuple(clock.strikes), tuple(clock.lines), tuple(clock.speeds), clock.now
@@ -182,4 +184,6 @@ class _Clock:
 
     def stray_glide(self, element: Element, why: str) -> None:
         spot = self.passage.spot(element.at, element.width)
-        self.findings.append(faults.bad_cell(spot, f"a glide (~) stands here, but {why}", ["S~P"]))
+        self.findings.append(
+            reading_rules.bad_cell(spot, f"a glide (~) stands here, but {why}", ["S~P"])
+        )
