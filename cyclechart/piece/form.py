@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Findings
 from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.shape import VERBS, StepShape
@@ -42,7 +42,7 @@ def form_from(
 
     ``forces``: what is in force at each step, from ``changes.forces_through``.
     """
-    findings: list[Finding] = []
+    findings = Findings()
     steps: list[Step] = []
     if isinstance(node, Sequence) and len(node.items) > MAX_STEPS:
         what = f"a form has at most {MAX_STEPS} steps, not {len(node.items)}"
@@ -50,14 +50,16 @@ def form_from(
     band = {player.name: player for player in players}
     for shape, item, force in zip(shapes, steps_of(node), forces, strict=False):
         if isinstance(item, Mapping):
-            step = _Step(shape, item, lines, force, band, findings).made()
+            reader = _StepReader(shape, item, lines, force, band)
+            step = reader.step()
+            findings += reader.findings
             if step is not None:
                 steps.append(step)
     return tuple(steps), findings
 
 
-class _Step:
-    """One step being read."""
+class _StepReader:
+    """Reads one step and collects its findings."""
 
     def __init__(
         self,
@@ -66,12 +68,13 @@ class _Step:
         lines: dict[str, Line | None],
         force: Force,
         band: dict[str, Player],
-        findings: list[Finding],
     ) -> None:
-        self.shape, self.node, self.lines, self.findings = shape, node, lines, findings
+        self.shape, self.node, self.lines = shape, node, lines
         self.force, self.band = force, band
+        self.findings = Findings()
 
-    def made(self) -> Step | None:
+    def step(self) -> Step | None:
+        """Return the step, or None where it has no music."""
         verbs = [verb for verb in VERBS if verb in self.node.pairs]
         if len(verbs) != 1:
             what = "a step has one verb" + (f", not {' and '.join(verbs)}" if verbs else "")

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Findings
 from cyclechart.piece.cadences import MOST_STEPS, CadenceReader, Recipe, joined, work_out
 from cyclechart.piece.line_text import begins_of, lands_of, line_from, line_of, with_words
 from cyclechart.piece.model import Cadence, Lands, Line, Phrase
@@ -33,34 +33,31 @@ def lines_from(
     root: Mapping,
     tonic: Tonic,
     cycle_of: Callable[[str], Cycle | None],
-    findings: list[Finding],
-) -> dict[str, Line | None]:
-    """The lines by name, in the order written; None for one that no notes can be made of.
+) -> tuple[dict[str, Line | None], list[Finding]]:
+    """Return the lines by name, in the order written; None for one without music.
 
     ``cycle_of`` is the cycle that a line stands in, by its name; None where none is known.
     """
     node = root.get("lines")
     if not isinstance(node, Mapping):
-        return {}
+        return {}, []
     if not node.pairs:
-        findings.append(
-            reading_rules.wrong_value(
-                node.spot, "the piece has no line yet", ["head:\n  sargam: S R G m"]
-            )
-        )
+        message = "the piece has no line yet"
+        tries = ["head:\n  sargam: S R G m"]
+        return {}, [reading_rules.wrong_value(node.spot, message, tries)]
     if len(node.pairs) > MAX_LINES:
-        what = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
-        findings.append(reading_rules.too_long(node.spot, what))
-        return {}
-    return _Maker(shape.lines, node, tonic, cycle_of, findings).all()
+        message = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
+        return {}, [reading_rules.too_long(node.spot, message)]
+    builder = _Builder(shape.lines, node, tonic, cycle_of)
+    return builder.lines(), builder.findings
 
 
 class _Full(Exception):
     """The lines have more notes than any piece."""
 
 
-class _Maker:
-    """Makes the lines, those first that others are made of."""
+class _Builder:
+    """Builds the lines, those first that others are built from."""
 
     def __init__(
         self,
@@ -68,44 +65,49 @@ class _Maker:
         node: Mapping,
         tonic: Tonic,
         cycle_of: Callable[[str], Cycle | None],
-        findings: list[Finding],
     ) -> None:
         self.shapes, self.node, self.tonic = shapes, node, tonic
-        self.cycle_of, self.findings = cycle_of, findings
-        self.made: dict[str, Line | None] = {}
+        self.cycle_of = cycle_of
+        self.findings = Findings()
+        self.built: dict[str, Line | None] = {}
         self.recipes: dict[str, Recipe] = {}
         self.links: dict[str, list[Scalar]] = {}
-        self.sung: dict[str, Scalar] = {}
+        """The links of each chain."""
+        self.words: dict[str, Scalar] = {}
+        """The sung text of each chain."""
         self.busy: list[str] = []
+        """The lines that are being built, each for the one before it."""
         self.notes = 0
         self.steps = MOST_STEPS_OF_ALL
 
-    def all(self) -> dict[str, Line | None]:
+    def lines(self) -> dict[str, Line | None]:
+        """Return every line by name; None for one without music, or past what a piece may hold."""
         try:
             for name, (key, _) in self.node.pairs.items():
                 unfit = _unfit_name(key)
                 if unfit is not None:
                     self.findings.append(unfit)
-                    self.made[name] = None
+                    self.built[name] = None
                 else:
                     self.line(name)
         except _Full:
             pass
-        return {name: self.made.get(name) for name in self.node.pairs}
+        return {name: self.built.get(name) for name in self.node.pairs}
 
     def line(self, name: str) -> Line | None:
-        """A line by name, made when it is first asked for."""
-        if name not in self.made:
+        """Return a line by name; it is built when it is first asked for."""
+        if name not in self.built:
             key, below = self.node.pairs[name]
             shape = self.shapes.get(name)
-            self.made[name] = None
+            self.built[name] = None
             if shape is not None and isinstance(below, Mapping):
                 self.busy.append(name)
-                self.made[name] = self.make(key, shape, below)
+                self.built[name] = self.build(key, shape, below)
                 self.busy.pop()
-        return self.made[name]
+        return self.built[name]
 
-    def make(self, named: Scalar, shape: LineShape, node: Mapping) -> Line | None:
+    def build(self, named: Scalar, shape: LineShape, node: Mapping) -> Line | None:
+        """Return a line from its node: its text, its cadence or its chain."""
         given = [key for key in (*SCRIPTS, "cadence", "chain") if key in node.pairs]
         if len(given) > 1:
             what = f"the line is written twice, as {given[0]} and as {given[1]}"
@@ -122,7 +124,7 @@ class _Maker:
         if given[0] == "chain":
             return self.chain(named, shape, node, cycle)
         beats = cycle.beats if cycle else None
-        line = line_from(named, shape, node, given[0], self.tonic, beats, self.findings)
+        line = self.findings.take(line_from(named, shape, node, given[0], self.tonic, beats))
         self.count(len(line.notes) if line else 0, named)
         return line
 
@@ -144,14 +146,17 @@ class _Maker:
         if shape.cadence is None or not isinstance(below, Mapping):
             return None
         early = early_of(lands)
-        reader = CadenceReader(self.tonic, self.reference, self.findings)
-        recipe = reader.read(shape.cadence, below, node.key("cadence").spot, early)
+        reader = CadenceReader(self.tonic, self.reference)
+        try:
+            recipe = reader.read(shape.cadence, below, node.key("cadence").spot, early)
+        finally:  # a line that it names may be more than a piece may hold
+            self.findings += reader.findings
         if recipe is None:
             return None
-        recipe = self.begun(recipe, shape, node, cycle)
-        sung = node.get("words")
-        if shape.words is not None and isinstance(sung, Scalar):
-            recipe = recipe.with_words(sung, self.findings)
+        recipe = self.with_beginning(recipe, shape, node, cycle)
+        words = node.get("words")
+        if shape.words is not None and isinstance(words, Scalar):
+            recipe = self.findings.take(recipe.with_words(words))
         self.recipes[named.text] = recipe
         self.count(recipe.notes, named)
         phrase, begins, cadence = self.work_out(recipe, cycle)
@@ -168,7 +173,7 @@ class _Maker:
 
     def lands(self, shape: LineShape, node: Mapping) -> Lands | None:
         """How a cadence lands: on a first beat, or so much before or after one."""
-        lands = lands_of(shape, node, self.findings)
+        lands = self.findings.take(lands_of(shape, node))
         if lands is not None and lands.how == "free":
             what = "a cadence is measured against the cycle: it cannot be free of it"
             spot = node.pairs["lands"][1].spot
@@ -176,8 +181,10 @@ class _Maker:
             return None
         return lands
 
-    def begun(self, recipe: Recipe, shape: LineShape, node: Mapping, cycle: Cycle | None) -> Recipe:
-        """The recipe with its beginning in the cycle, which may stand beside the cadence too."""
+    def with_beginning(
+        self, recipe: Recipe, shape: LineShape, node: Mapping, cycle: Cycle | None
+    ) -> Recipe:
+        """Return the recipe with its beginning, which may also stand beside the cadence."""
         begins = recipe.question.begins
         where = node.get("cadence")
         spot = recipe.spot
@@ -194,7 +201,7 @@ class _Maker:
                     reading_rules.wrong_value(beside.spot, what, ["keep one of the two"])
                 )
             else:
-                begins = begins_of(shape, node, cycle.beats if cycle else None, self.findings)
+                begins = self.findings.take(begins_of(shape, node, cycle.beats if cycle else None))
         elif begins is not None and cycle is not None and begins >= cycle.beats + 1:
             what = (
                 f"a cadence begins on a beat of the cycle, 1 to {show_exact(cycle.beats)}, not on "
@@ -206,10 +213,13 @@ class _Maker:
             )
         return replace(recipe, question=replace(recipe.question, begins=begins))
 
-    def reference(self, name: Scalar) -> Phrase | None:
-        """The music of another line of the piece."""
+    def reference(self, name: Scalar) -> tuple[Phrase | None, list[Finding]]:
+        """Return the music of another line, and the findings where it is built for this."""
+        before = len(self.findings)
         line = self.other(name)
-        return phrase_of(line) if line is not None else None
+        findings = self.findings[before:]
+        del self.findings[before:]  # the reader of the cadence has them, and hands them out
+        return (phrase_of(line) if line is not None else None), findings
 
     def other(self, name: Scalar) -> Line | None:
         """Another line, which is made first; not one that is made of this one."""
@@ -227,7 +237,7 @@ class _Maker:
         self, named: Scalar, shape: LineShape, node: Mapping, cycle: Cycle | None
     ) -> Line | None:
         listed = node.get("chain")
-        lands = lands_of(shape, node, self.findings)
+        lands = self.findings.take(lands_of(shape, node))
         if shape.chain is None or not isinstance(listed, Sequence):
             return None
         names = [item for item in listed.items if isinstance(item, Scalar)]
@@ -241,14 +251,14 @@ class _Maker:
         self.links[named.text] = names
         sung = node.get("words")
         if shape.words is not None and isinstance(sung, Scalar):
-            self.sung[named.text] = sung
+            self.words[named.text] = sung
         first, last = links[0], links[-1]
         assert first is not None and last is not None
         begins = first.begins
         if shape.begins is not None:
-            begins = begins_of(shape, node, cycle.beats if cycle else None, self.findings)
+            begins = self.findings.take(begins_of(shape, node, cycle.beats if cycle else None))
         early = early_of(lands) if shape.lands is not None else None
-        phrase, cadences = self.end_to_end(named, begins, cycle, self.findings, early)
+        phrase, cadences = self.end_to_end(named, begins, cycle, early)
         parts = dict.fromkeys(name.text.strip() for name in names)
         lands = lands if shape.lands is not None else last.lands
         line = line_of(named, phrase, begins, lands if cycle else Lands("free"))
@@ -271,65 +281,66 @@ class _Maker:
         named: Scalar,
         begins: Fraction,
         cycle: Cycle | None,
-        findings: list[Finding],
         early: Fraction | None,
+        *,
+        inside: bool = False,
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
-        """The links of a chain that begins on a beat, one after the other.
+        """Return the links of a chain that begins on a beat, one after the other.
 
         A cadence among them is worked out from where the chain comes to it; the last link lands
-        ``early`` where the chain says so.
+        ``early`` where the chain says so. A chain ``inside`` another has its findings already.
         """
         at = Fraction(0)
         placed: list[tuple[Fraction, Phrase]] = []
         cadences: list[Cadence] = []
         items = self.links[named.text]
         for number, item in enumerate(items, start=1):
-            meant = self.comes_to(item, begins + at, cycle, findings)
+            astray = self.comes_astray(item, begins + at, cycle)
+            if astray is not None and not inside:
+                self.findings.append(astray)
             last = early if number == len(items) else None
-            phrase, found = self.music_at(item, begins + at, cycle, last)
-            phrase = replace(phrase, whole=phrase.whole and meant)
+            phrase, worked_out = self.music_at(item, begins + at, cycle, last)
+            phrase = replace(phrase, whole=phrase.whole and astray is None)
             self.count(len(phrase.notes), named)
             placed.append((at, phrase))
-            cadences += [replace(one, start=one.start + at) for one in found]
+            cadences += [replace(cadence, start=cadence.start + at) for cadence in worked_out]
             at += phrase.length
             if at > MAX_BEATS:
                 what = f"the chain lasts more than {MAX_BEATS:,} beats"
                 self.findings.append(reading_rules.too_long(item.spot, what))
                 raise _Full
         phrase = joined(placed, at)
-        if named.text in self.sung:
-            phrase = with_words(phrase, self.sung[named.text], [], findings)
+        if named.text in self.words:
+            phrase, findings = with_words(phrase, self.words[named.text], [])
+            self.findings += () if inside else findings
         return phrase, tuple(cadences)
 
-    def comes_to(
-        self, name: Scalar, begins: Fraction, cycle: Cycle | None, findings: list[Finding]
-    ) -> bool:
-        """Whether a link is come to where it says that it begins, if it says so."""
+    def comes_astray(self, name: Scalar, begins: Fraction, cycle: Cycle | None) -> Finding | None:
+        """Return the finding on a link that says it begins on another beat than it comes on."""
         wanted = name.text.strip()
-        shape, recipe, line = self.shapes[wanted], self.recipes.get(wanted), self.made[wanted]
+        shape, recipe, line = self.shapes[wanted], self.recipes.get(wanted), self.built[wanted]
         says = recipe.question.begins if recipe else None
         if recipe is None and shape.begins is not None and line is not None:
             says = line.begins
         if says is None or cycle is None or (begins - says) % cycle.beats == 0:
-            return True
+            return None
         beat = show_exact((begins - 1) % cycle.beats + 1)
         what = f"'{wanted}' begins on beat {show_exact(says)}, the chain comes to it on beat {beat}"
         hint = f"leave 'begins' out of '{wanted}', or make the chain come to it there"
-        findings.append(reading_rules.wrong_value(name.spot, what, [hint]))
-        return False
+        return reading_rules.wrong_value(name.spot, what, [hint])
 
     def music_at(
         self, name: Scalar, begins: Fraction, cycle: Cycle | None, early: Fraction | None
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
         """The music of a link that a chain comes to on a beat (counted on from the first)."""
         wanted = name.text.strip()
-        line = self.made[wanted]
+        line = self.built[wanted]
         assert line is not None
         if not line.cadences or cycle is None:
             return phrase_of(line), ()
         beat = (begins - 1) % cycle.beats + 1
         if wanted in self.links:
-            return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, [], early)
+            return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, early, inside=True)
         recipe = self.recipes[wanted]
         if early is not None:
             recipe = replace(recipe, question=replace(recipe.question, early=early))

@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.catalog.library import Library
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Findings
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.model import ANY_CYCLE
 from cyclechart.piece.shape import LineShape
@@ -46,7 +46,7 @@ class _Changes:
 
     def __init__(self, first: Force, library: Library) -> None:
         self.first, self.now, self.library = first, first, library
-        self.findings: list[Finding] = []
+        self.findings = Findings()
         self.cycles: dict[str, Cycle] = {}
         self.modes: dict[str, Mode] = {}
         self.named: dict[Cycle | Mode, None] = {}
@@ -72,7 +72,7 @@ class _Changes:
     def cycle(self, below: Node) -> Cycle:
         name = below.text.strip() if isinstance(below, Scalar) else ""
         known = self.cycles.get(name)
-        made = known or cycle_of(below, self.library, self.findings) or ANY_CYCLE
+        made = known or self.findings.take(cycle_of(below, self.library)) or ANY_CYCLE
         if name and made is not ANY_CYCLE:
             self.cycles[name] = made
         if isinstance(below, Mapping) and "name" not in below.pairs and made != self.first.cycle:
@@ -82,7 +82,7 @@ class _Changes:
 
     def mode(self, below: Node) -> Mode | None:
         name = below.text.strip() if isinstance(below, Scalar) else ""
-        made = self.modes.get(name) or mode_of(below, self.library, self.findings)
+        made = self.modes.get(name) or self.findings.take(mode_of(below, self.library))
         if name and made is not None:
             self.modes[name] = made
         if made is not None:
@@ -97,14 +97,14 @@ class _Changes:
             self.lost = True
 
     def tonic(self, below: Node) -> Tonic | None:
-        before = len(self.findings)
         if isinstance(below, Scalar) and not below.text.strip():
             self.findings.append(
                 reading_rules.wrong_value(below.spot, "'tonic' is empty", ["tonic: D"])
             )
             return None
-        made = tonic_from(below, self.findings)
-        return made if len(self.findings) == before else None
+        tonic, findings = tonic_from(below)
+        self.findings += findings
+        return None if findings else tonic
 
     def tempo(self, step: Mapping, here: Force) -> Force:
         """``tempo: 120`` from here on, ``tempo: {to: 120}`` gradually across the step."""
@@ -138,9 +138,9 @@ class _Changes:
         except ValueError as error:
             self.findings.append(reading_rules.wrong_value(node.spot, str(error), tries))
             return None
-        before = len(self.findings)
-        tempo = tempo_from(value, node, self.findings, tries)
-        return tempo if len(self.findings) == before else None
+        tempo, findings = tempo_from(value, node, tries)
+        self.findings += findings
+        return None if findings else tempo
 
     def level(self, below: Node) -> str:
         text = below.text.strip() if isinstance(below, Scalar) else ""

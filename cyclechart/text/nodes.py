@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import yaml
 
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.text import escapes, reading_rules
 from cyclechart.text import yaml_repair as mending
 from cyclechart.text.excerpts import clip
@@ -164,10 +164,10 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
     Returns the root (None where nothing can be made of it) and the findings. The nodes' own source
     is the mended one, whose places are those of the file.
     """
-    findings: list[Finding] = []
+    findings = Findings()
     for _ in range(MAX_MENDS):
         try:
-            return _compose(source, findings), findings
+            return findings.take(_compose(source)), findings
         except yaml.MarkedYAMLError as error:
             mark = _mark(error)
             at = mark.line if mark else 0
@@ -226,7 +226,8 @@ def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
     return reading_rules.unreadable(spot, f"YAML cannot read on here: {problem}", tries)
 
 
-def _compose(source: Source, findings: list[Finding]) -> Node | None:
+def _compose(source: Source) -> tuple[Node | None, list[Finding]]:
+    """Return the root of a file that YAML can read; None for an empty or an endless one."""
     _refuse_depth(source.text)
     loader = mending.COMPOSER(source.text)
     try:
@@ -234,14 +235,12 @@ def _compose(source: Source, findings: list[Finding]) -> Node | None:
     finally:
         loader.dispose()
     if tree is None:
-        findings.append(reading_rules.unreadable(source.spot(0), "the file is empty", []))
-        return None
-    maker = _Maker(source, findings)
+        return None, [reading_rules.unreadable(source.spot(0), "the file is empty", [])]
+    builder = _TreeBuilder(source)
     try:
-        return maker.node(tree, 0)
+        return builder.node(tree, 0), builder.findings
     except _TooMany as stop:
-        findings.append(reading_rules.too_long(source.spot(0), str(stop)))
-        return None
+        return None, [*builder.findings, reading_rules.too_long(source.spot(0), str(stop))]
 
 
 def _refuse_depth(text: str) -> None:
@@ -261,12 +260,12 @@ class _TooMany(Exception):
     """The file holds more nodes, or deeper ones, than a piece can."""
 
 
-class _Maker:
+class _TreeBuilder:
     """Turns the library's nodes into ours, with limits against alias bombs."""
 
-    def __init__(self, source: Source, findings: list[Finding]) -> None:
+    def __init__(self, source: Source) -> None:
         self.source = source
-        self.findings = findings
+        self.findings = Findings()
         self.count = 0
 
     def node(self, node: yaml.Node, depth: int) -> Node:

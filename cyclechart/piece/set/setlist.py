@@ -11,7 +11,7 @@ from itertools import islice
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from cyclechart.catalog.library import Library
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.heading import read_tonic
 from cyclechart.piece.load import MAX_TITLE, Loaded, read_piece
 from cyclechart.piece.player import Player
@@ -114,32 +114,31 @@ def load_setlist(
     """
     with path.open("rb") as stream:
         data = stream.read(MAX_BYTES + 1)
-    source, findings = decode(str(path), data)
+    findings = Findings()
+    source = findings.take(decode(str(path), data))
     if source is None:
         return None, findings, {}
-    root, more = read(source)
-    findings += more
-    sources = {str(path): source}
+    root = findings.take(read(source))
     if root is None:
-        return None, findings, sources
-    reader = _Reader(path, list(rules), findings, sources)
+        return None, findings, {str(path): source}
+    reader = _SetlistReader(path, list(rules))
     setlist = reader.setlist(root)
-    return setlist, list(dict.fromkeys(findings)), sources
+    findings += reader.findings
+    return setlist, list(dict.fromkeys(findings)), {str(path): source, **reader.sources}
 
 
-class _Reader:
-    def __init__(
-        self, path: Path, rules: list[str], findings: list[Finding], sources: dict[str, Source]
-    ) -> None:
+class _SetlistReader:
+    """Reads a set list and its pieces; collects the findings and the sources of all files."""
+
+    def __init__(self, path: Path, rules: list[str]) -> None:
         self.path = path
         self.rules = rules
-        self.findings = findings
-        self.sources = sources
+        self.findings = Findings()
+        self.sources: dict[str, Source] = {}
         self.loaded: dict[str, Loaded] = {}
 
     def setlist(self, root: Node) -> Setlist | None:
-        shape, more = fit(SetlistShape, root, _STAND_INS)
-        self.findings += more
+        shape = self.findings.take(fit(SetlistShape, root, _STAND_INS))
         if shape is None or not isinstance(root, Mapping):
             return None
         self.findings += _comments(root)
@@ -173,7 +172,8 @@ class _Reader:
         library = Library.beside(self.path.parent, *self.folders(pieces))
         self.findings += library.findings
         self.sources.update({shared.file: shared for shared in library.sources})
-        return tuple(one for one in players_from(node, library, self.findings) if one.spot.file)
+        players = self.findings.take(players_from(node, library))
+        return tuple(player for player in players if player.spot.file)
 
     def folders(self, pieces: Node | None) -> Iterator[Path]:
         """The folders of the pieces, as the set list names them."""
