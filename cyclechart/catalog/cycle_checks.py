@@ -4,6 +4,7 @@ way out that has been worked out to be sound."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from math import lcm
@@ -255,5 +256,5 @@ def judge_theka(cycle: Cycle, passage: Passage, spot: Spot) -> list[Finding]:
             starts = ", ".join(show_exact(start + 1) for start in cycle.starts)
             what = f"a section line stands on beat {beat}, where none begins; "
             what += f"they begin on {starts}"
-            found.append(reading_rules.cycle_unsound(passage.spot(line.at), what))
+            found.append(reading_rules.cycle_unsound(replace(line.spot, width=1), what))
     return found

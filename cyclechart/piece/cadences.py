@@ -9,11 +9,11 @@ from functools import lru_cache
 
 from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.line_text import phrase_from, with_words
-from cyclechart.piece.model import Cadence, Note, Phrase, SectionLine
+from cyclechart.piece.model import Cadence, Note, Phrase
 from cyclechart.piece.shape import SCRIPTS, CadenceShape
 from cyclechart.text import reading_rules
 from cyclechart.text.nodes import Mapping, Scalar
-from cyclechart.text.timing import Speed
+from cyclechart.text.timing import SectionLine, Speed
 from cyclechart.theory.cadence import Answer, Answers, Question, Statement, plainest, soonest
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.cadences import MOST_STEPS, CadenceReader, Recipe, joined, work_out
-from cyclechart.piece.line_text import begins_of, lands_of, line_from, line_of, with_words
+from cyclechart.piece.line_text import begins_of, lands_of, line_from, with_words
 from cyclechart.piece.model import Cadence, Lands, Line, Phrase
 from cyclechart.piece.shape import SCRIPTS, LineShape, PieceShape
 from cyclechart.text import reading_rules
@@ -160,8 +160,15 @@ class _Builder:
         self.recipes[named.text] = recipe
         self.count(recipe.notes, named)
         phrase, begins, cadence = self.work_out(recipe, cycle)
-        line = line_of(named, phrase, begins, lands if cycle else Lands("free"))
-        return replace(line, cadences=(cadence,), parts=recipe.parts)
+        return Line(
+            name=named.text,
+            phrase=phrase,
+            begins=begins,
+            spot=named.spot,
+            lands=lands if cycle else Lands("free"),
+            cadences=(cadence,),
+            parts=recipe.parts,
+        )
 
     def work_out(
         self, recipe: Recipe, cycle: Cycle | None, begins: Fraction | None = None
@@ -219,7 +226,7 @@ class _Builder:
         line = self.other(name)
         findings = self.findings[before:]
         del self.findings[before:]  # the reader of the cadence has them, and hands them out
-        return (phrase_of(line) if line is not None else None), findings
+        return (line.phrase if line is not None else None), findings
 
     def other(self, name: Scalar) -> Line | None:
         """Another line, which is made first; not one that is made of this one."""
@@ -261,8 +268,15 @@ class _Builder:
         phrase, cadences = self.end_to_end(named, begins, cycle, early)
         parts = dict.fromkeys(name.text.strip() for name in names)
         lands = lands if shape.lands is not None else last.lands
-        line = line_of(named, phrase, begins, lands if cycle else Lands("free"))
-        return replace(line, cadences=cadences, parts=tuple(parts))
+        return Line(
+            name=named.text,
+            phrase=phrase,
+            begins=begins,
+            spot=named.spot,
+            lands=lands if cycle else Lands("free"),
+            cadences=cadences,
+            parts=tuple(parts),
+        )
 
     def alike(self, names: list[Scalar], links: list[Line | None]) -> bool:
         """Whether all are played by one player."""
@@ -337,7 +351,7 @@ class _Builder:
         line = self.built[wanted]
         assert line is not None
         if not line.cadences or cycle is None:
-            return phrase_of(line), ()
+            return line.phrase, ()
         beat = (begins - 1) % cycle.beats + 1
         if wanted in self.links:
             return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, early, inside=True)
@@ -353,11 +367,6 @@ def early_of(lands: Lands | None) -> Fraction:
     if lands is None or lands.how == "free":
         return Fraction(0)
     return lands.by if lands.how == "anagat" else -lands.by
-
-
-def phrase_of(line: Line) -> Phrase:
-    """A line's music, wherever it stands."""
-    return Phrase(line.kind, line.notes, line.section_lines, line.speeds, line.length, line.whole)
 
 
 def _unfit_name(key: Scalar) -> Finding | None:

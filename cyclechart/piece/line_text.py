@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Findings
-from cyclechart.piece.model import Lands, Line, Note, Phrase, SectionLine
+from cyclechart.piece.model import Lands, Line, Note, Phrase
 from cyclechart.piece.shape import LineShape
 from cyclechart.piece.words import words_from
 from cyclechart.text import reading_rules
@@ -52,23 +52,8 @@ def line_from(
     if shape.words is not None and isinstance(words, Scalar):
         bars = _bars(phrase, begins, lands, beats)
         phrase = findings.take(with_words(phrase, words, bars))
-    return line_of(named, phrase, begins, lands), findings
-
-
-def line_of(named: Scalar, phrase: Phrase, begins: Fraction, lands: Lands | None) -> Line:
-    """A phrase as a line of its own."""
-    return Line(
-        named.text,
-        phrase.kind,
-        begins,
-        phrase.length,
-        phrase.notes,
-        phrase.section_lines,
-        named.spot,
-        lands,
-        phrase.whole,
-        phrase.speeds,
-    )
+    line = Line(name=named.text, phrase=phrase, begins=begins, spot=named.spot, lands=lands)
+    return line, findings
 
 
 def phrase_from(
@@ -89,10 +74,7 @@ def phrase_from(
     phrase = Phrase(
         "strokes" if key == "strokes" else "melody",
         tuple(_note(strike, passage, key) for strike in timed.strikes),
-        tuple(
-            SectionLine(line.offset, line.double, passage.spot(line.at, 1 + line.double))
-            for line in timed.section_lines
-        ),
+        timed.section_lines,
         timed.speeds,
         timed.length,
         not findings,

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Spot
 from cyclechart.text import reading_rules
 from cyclechart.text.line_tree import Bar, Cell, Element, Group, Item, Repeat
 from cyclechart.text.scripts import Value
@@ -39,11 +39,11 @@ class Strike:
 
 @dataclass(frozen=True, slots=True)
 class SectionLine:
-    """A section line in the text, where it stands in the music."""
+    """A ``|`` or ``||`` of the text, at its offset from the line's beginning in beats."""
 
     offset: Fraction
     double: bool
-    at: int
+    spot: Spot
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,8 @@ class _Clock:
                 self.cell(item, beat)
             elif isinstance(item, Bar):
                 self.counted(1)
-                self.lines.append(SectionLine(self.now, item.double, item.at))
+                spot = self.passage.spot(item.at, 1 + item.double)
+                self.lines.append(SectionLine(self.now, item.double, spot))
             elif isinstance(item, Group):
                 self.group(item, beat)
             elif isinstance(item, Repeat):

@@ -15,7 +15,7 @@ from typing import Literal
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.timeline import Placed, Timeline
 from cyclechart.finding import Spot
-from cyclechart.piece.model import Kind, Note
+from cyclechart.piece.model import LineKind, Note
 from cyclechart.piece.player import Player
 from cyclechart.theory.spelling import Tonic
 
@@ -54,7 +54,7 @@ def from_note(note: Note, start: Fraction, length: Fraction) -> Written:
     )  # fmt: skip
 
 
-def line_notes(timeline: Timeline, player: Player, kind: Kind) -> list[Written]:
+def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[Written]:
     """The composed notes of a player in beats of the timeline, free lines apart, as they sound."""
     notes: list[Written] = []
     starts: list[Fraction] = []

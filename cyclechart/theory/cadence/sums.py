@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from heapq import merge
 
-from cyclechart.theory.cadence.terms import Answer, Kind, Question
+from cyclechart.theory.cadence.terms import Answer, CadenceKind, Question
 from cyclechart.theory.cycle import Cycle
 
 BREATHLESS = Fraction(1, 2)
@@ -219,7 +219,7 @@ class Sums:
             self.question.rounds,
         )
 
-    def kind(self, ends: list[int], silence: Fraction) -> Kind:
+    def kind(self, ends: list[int], silence: Fraction) -> CadenceKind:
         """What the trade calls it."""
         times, rounds, step = self.question.times, self.question.rounds, self.question.step
         if rounds == 1:

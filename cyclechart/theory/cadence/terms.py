@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
-Kind = Literal[
+CadenceKind = Literal[
     "single",
     "bedam",
     "damdar",
@@ -97,7 +97,7 @@ class Answer:
     phrase: Fraction
     cycles: int
     ends: tuple[Fraction, ...]
-    kind: Kind
+    kind: CadenceKind
     lands: Literal["sam", "anagat", "atit"]
     silence: Fraction
     apart: Fraction

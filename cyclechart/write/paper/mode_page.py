@@ -11,7 +11,7 @@ from typing import Any
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.finding import Spot
-from cyclechart.piece.model import ANY_CYCLE, Lands, Line, Note, Piece
+from cyclechart.piece.model import ANY_CYCLE, Lands, Line, Note, Phrase, Piece
 from cyclechart.text.display import as_read, settable, shown
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, readable_tonic, spell
@@ -70,7 +70,13 @@ def _line(name: str, pitches: tuple[int, ...]) -> Line:
         for at, pitch in enumerate(pitches)
     )
     length = Fraction(last) + LAST
-    return Line(name, "melody", Fraction(1), length, notes, (), NOWHERE, Lands("free"))
+    return Line(
+        name=name,
+        phrase=Phrase("melody", notes, (), (), length),
+        begins=Fraction(1),
+        spot=NOWHERE,
+        lands=Lands("free"),
+    )
 
 
 def leans_of(mode: Mode) -> str:
