@@ -43,10 +43,20 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
     rests = [pitch for item in _items(node, "rests") for pitch in findings.take(_read_path(item))]
     phrases = [findings.take(_phrase(item)) for item in _items(node, "phrases")]
     mode = Mode(
-        _one_row(shape.name or name) or "the piece's own mode",
-        ascent, descent, vadi, samvadi, tuple(pitch % 12 for pitch in rests), tuple(phrases),
-        shape.hour, tuple(shape.aka), shape.source, shape.note, shape.family, tuning,
-    )  # fmt: skip
+        name=_one_row(shape.name or name) or "the piece's own mode",
+        ascent=ascent,
+        descent=descent,
+        vadi=vadi,
+        samvadi=samvadi,
+        rests=tuple(pitch % 12 for pitch in rests),
+        phrases=tuple(phrases),
+        hour=shape.hour,
+        aka=tuple(shape.aka),
+        source=shape.source,
+        note=shape.note,
+        family=shape.family,
+        tuning=tuning,
+    )
     if paths_read:
         findings.extend(_judge_mode(mode, node, printed))
     return (None if findings.has_errors else mode), findings
@@ -198,18 +208,18 @@ def cycle_from(node: Node, name: str = "") -> tuple[Cycle | None, list[Finding]]
         return None, findings
     whole_gati = shape.gati is not None and shape.gati.denominator == 1
     cycle = Cycle(
-        _one_row(shape.name or name) or "the piece's own cycle",
-        shape.beats,
-        tuple(shape.sections) or (shape.beats,),
-        tuple(sorted(shape.stressed)) or ((Fraction(1),) if not shape.open else ()),
-        tuple(sorted(shape.open)),
-        shape.strokes.strip() or shape.spoken.strip(),
-        tuple(shape.aka),
-        shape.source,
-        shape.note,
-        int(shape.gati) if shape.gati is not None and whole_gati else 0,
-        bool(shape.spoken.strip()) and not shape.strokes.strip(),
-        "".join(shape.limbs.split()).upper(),
+        name=_one_row(shape.name or name) or "the piece's own cycle",
+        beats=shape.beats,
+        sections=tuple(shape.sections) or (shape.beats,),
+        stressed=tuple(sorted(shape.stressed)) or ((Fraction(1),) if not shape.open else ()),
+        open=tuple(sorted(shape.open)),
+        strokes=shape.strokes.strip() or shape.spoken.strip(),
+        aka=tuple(shape.aka),
+        source=shape.source,
+        note=shape.note,
+        gati=int(shape.gati) if shape.gati is not None and whole_gati else 0,
+        spoken=bool(shape.spoken.strip()) and not shape.strokes.strip(),
+        limbs="".join(shape.limbs.split()).upper(),
     )
     findings.extend(CycleCheck(cycle, node).run(shape.gati))
     if any(finding.severity == "error" for finding in findings):

@@ -32,7 +32,7 @@ MANY = 12
 _STATEMENTS = (*SCRIPTS, "line", "cadence")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Recipe:
     """A cadence as it is written, before it is known where in which cycle it begins.
 
@@ -140,7 +140,9 @@ class CadenceReader:
         if self.findings.has_errors:
             statement = replace(statement, whole=False)
         parts = (text.text.strip(),) if key == "line" else ()
-        return Recipe(statement, lead, body, question, spot, parts)
+        return Recipe(
+            statement=statement, lead=lead, body=body, question=question, spot=spot, parts=parts
+        )
 
     def one_statement(self, shape: CadenceShape, node: Mapping, spot: Spot) -> str | None:
         """The key that the statement stands under."""
@@ -260,15 +262,15 @@ def work_out(
         first = question.begins or Fraction(1)
     phrase, statements, rounds = _written_out(recipe, gap, round_gap)
     cadence = Cadence(
-        cycle,
-        question,
-        answer,
-        solved,
-        Fraction(0),
-        statements,
-        rounds,
-        recipe.spot,
-        begins is not None,
+        cycle=cycle,
+        question=question,
+        answer=answer,
+        solved=solved,
+        start=Fraction(0),
+        statements=statements,
+        rounds=rounds,
+        spot=recipe.spot,
+        chained=begins is not None,
     )
     return phrase, first, cadence
 
@@ -322,12 +324,12 @@ def _written_out(
 def joined(placed: list[tuple[Fraction, Phrase]], length: Fraction) -> Phrase:
     """Phrases at their places as one of so many beats."""
     return Phrase(
-        placed[0][1].kind,
-        tuple(_moved_notes(placed)),
-        tuple(_moved_lines(placed)),
-        tuple(_moved_speeds(placed)),
-        length,
-        all(phrase.whole for _, phrase in placed),
+        kind=placed[0][1].kind,
+        notes=tuple(_moved_notes(placed)),
+        section_lines=tuple(_moved_lines(placed)),
+        speeds=tuple(_moved_speeds(placed)),
+        length=length,
+        whole=all(phrase.whole for _, phrase in placed),
     )
 
 

@@ -72,12 +72,12 @@ def phrase_from(
             findings.append(reading_rules.wrong_value(text.spot, f"{called} holds no beat"))
         return None, findings
     phrase = Phrase(
-        "strokes" if key == "strokes" else "melody",
-        tuple(_note(strike, passage, key) for strike in timed.strikes),
-        timed.section_lines,
-        timed.speeds,
-        timed.length,
-        not findings,
+        kind="strokes" if key == "strokes" else "melody",
+        notes=tuple(_note(strike, passage, key) for strike in timed.strikes),
+        section_lines=timed.section_lines,
+        speeds=timed.speeds,
+        length=timed.length,
+        whole=not findings,
     )
     return phrase, findings
 
@@ -111,19 +111,19 @@ def _bars(
 
 def _note(strike: Strike, passage: Passage, script: str) -> Note:
     value = strike.value
+    cell = strike.cell
     return Note(
-        strike.start,
-        strike.length,
-        passage.spot(strike.at, strike.width),
-        value if isinstance(value, int) else None,
-        value if isinstance(value, str) else "",
-        strike.grace,
-        strike.marks,
-        strike.glides,
-        "",
-        passage.text[strike.cell.at : strike.cell.at + strike.cell.width],
-        (strike.at - strike.cell.at, strike.at - strike.cell.at + strike.width),
-        script,
+        start=strike.start,
+        length=strike.length,
+        spot=passage.spot(strike.at, strike.width),
+        pitch=value if isinstance(value, int) else None,
+        syllable=value if isinstance(value, str) else "",
+        grace=strike.grace,
+        marks=strike.marks,
+        glides=strike.glides,
+        cell=passage.text[cell.at : cell.at + cell.width],
+        within=(strike.at - cell.at, strike.at - cell.at + strike.width),
+        script=script,
     )
 
 

@@ -41,7 +41,7 @@ _STAND_INS = {
     "tempo": "60",
     "lines": {},
 }
-_ANY_MODE = Mode("unknown", tuple(range(13)), tuple(range(12, -1, -1)))
+_ANY_MODE = Mode(name="unknown", ascent=tuple(range(13)), descent=tuple(range(12, -1, -1)))
 _PROSE = {"title", "composer", "why", "source", "note", "name", "hour", "words"}
 
 
@@ -123,22 +123,22 @@ def _piece(
         liberties_from(shape.liberties or [], root.get("liberties"), lines, rules)
     )
     piece = Piece(
-        file,
-        " ".join(shape.title.split()),
-        " ".join(shape.composer.split()),
-        tonic,
-        mode or _ANY_MODE,
-        cycle or ANY_CYCLE,
-        tempo,
-        tuning,
-        {name: line for name, line in lines.items() if line is not None},
-        form,
-        liberties,
-        findings.take(_counts_in(shape, root)),
-        Spot(file, 1, 1),
-        _variants(shape, root, tonic, lines, played),
-        players,
-        findings.take(_seed(shape, root)),
+        file=file,
+        title=" ".join(shape.title.split()),
+        composer=" ".join(shape.composer.split()),
+        tonic=tonic,
+        mode=mode or _ANY_MODE,
+        cycle=cycle or ANY_CYCLE,
+        tempo=tempo,
+        tuning=tuning,
+        lines={name: line for name, line in lines.items() if line is not None},
+        form=form,
+        liberties=liberties,
+        counts_in=findings.take(_counts_in(shape, root)),
+        spot=Spot(file, 1, 1),
+        variants=_variants(shape, root, tonic, lines, played),
+        players=players,
+        seed=findings.take(_seed(shape, root)),
     )
     findings += refuse_endless(piece, *_played(root))
     return piece, findings

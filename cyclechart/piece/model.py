@@ -57,7 +57,7 @@ class Note:
         return self.start + self.length
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Phrase:
     """Music as it is written in one text: times count from its beginning."""
 
@@ -70,7 +70,7 @@ class Phrase:
     """Whether all of its text could be read."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Cadence:
     """A cadence as it stands in a line, from ``start`` on (beats of the line).
 
@@ -188,7 +188,7 @@ class Line:
         return tuple(tuple(run) for run in runs)
 
 
-ANY_CYCLE = Cycle("unknown", Fraction(1), (Fraction(1),), ())
+ANY_CYCLE = Cycle(name="unknown", beats=Fraction(1), sections=(Fraction(1),), stressed=())
 """Stands where a cycle could not be read: nothing is measured against it."""
 
 
@@ -207,7 +207,7 @@ class Liberty:
         return self.rule == rule and self.line in (None, line) and self.tone in (None, tone)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Piece:
     """A whole piece as read. ``form`` is empty where the file has none."""
 

@@ -5,6 +5,7 @@ on, so that every mistake of a line is found in one run and the beats after it s
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding
@@ -185,12 +186,7 @@ class _Reader:
         else:
             read = self.cells[text]
         elements, parts = read if read else ((Element("rest"),), 1)
-        placed = tuple(
-            Element(
-                e.kind, e.value, e.grace, e.marks, e.glide_in, e.glide_out, start + e.at, e.width
-            )
-            for e in elements
-        )
+        placed = tuple(replace(element, at=start + element.at) for element in elements)
         return Cell(placed, parts, start, len(text))
 
     def elements(self, text: str, start: int) -> tuple[tuple[Element, ...], int] | None:
@@ -272,12 +268,21 @@ class _Reader:
         (value, end), *others = tones
         glide_out = end < len(body) and body[end] == "~" and not others
         end += glide_out
-        made = Element("note", value, grace, tuple(marks), glide_in, glide_out, first, end - first)
+        note = Element(
+            "note",
+            value,
+            grace,
+            tuple(marks),
+            glide_in=glide_in,
+            glide_out=glide_out,
+            at=first,
+            width=end - first,
+        )
         more = []
         for other, stop in others:
             more.append(Element("note", other, at=end, width=stop - end))
             end = stop
-        return [made, *more]
+        return [note, *more]
 
     def grace(self, body: str, at: int, start: int) -> tuple[tuple[Value, ...], int] | None:
         close = body.find("}", at)

@@ -21,7 +21,7 @@ MAX_DENOMINATOR = 10**30
 """Of any time in a line: sums of odder ones grow without end."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Strike:
     """A struck note or stroke: ``start`` and ``length`` in beats from the line's beginning."""
 
@@ -170,10 +170,17 @@ class _Clock:
         self.silent = False
         self.strikes.append(
             Strike(
-                self.now, each, element.value, element.grace, element.marks, False,
-                element.at, element.width, cell,
+                start=self.now,
+                length=each,
+                value=element.value,
+                grace=element.grace,
+                marks=element.marks,
+                glides=False,
+                at=element.at,
+                width=element.width,
+                cell=cell,
             )
-        )  # fmt: skip
+        )
 
     def break_glide(self) -> None:
         if self.gliding is not None:

@@ -292,7 +292,7 @@ def test_a_thaat_makes_484_forms_by_jati() -> None:
     counted: dict[str, int] = {}
     for up, down in product(chain(*ways.values()), repeat=2):
         ascent, descent = (*up, 12), (12, *reversed(down))
-        made = jati_of(Mode("one of many", ascent, descent))
+        made = jati_of(Mode(name="one of many", ascent=ascent, descent=descent))
         counted[made] = counted.get(made, 0) + 1
     assert counted == {
         "7-7": 1, "7-6": 6, "7-5": 15,

@@ -42,7 +42,7 @@ _MOST_NEIGHBOURS = 1000
 """Files of a folder that are looked at for a name like the one that is not there."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Tune:
     """A piece where it stands in the set, with what is said of it for this gig.
 
@@ -75,7 +75,7 @@ class Break:
     note: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Setlist:
     """A set list as read. All times are minutes.
 
@@ -149,17 +149,17 @@ class _SetlistReader:
         listed = root.key("pieces").spot if "pieces" in root.pairs else root.spot
         length_spot = root.key("length").spot if "length" in root.pairs else listed
         return Setlist(
-            str(self.path),
-            self.text(root, "title", shape.title, MAX_TITLE),
-            self.text(root, "date", shape.date, MAX_TITLE),
-            self.text(root, "venue", shape.venue, MAX_TITLE),
-            entries,
-            USUAL_RETUNE if retune is None else retune,
-            players,
-            length,
-            listed,
-            length_spot,
-            self.loaded,
+            file=str(self.path),
+            title=self.text(root, "title", shape.title, MAX_TITLE),
+            date=self.text(root, "date", shape.date, MAX_TITLE),
+            venue=self.text(root, "venue", shape.venue, MAX_TITLE),
+            entries=entries,
+            retune=USUAL_RETUNE if retune is None else retune,
+            players=players,
+            length=length,
+            spot=listed,
+            length_spot=length_spot,
+            loaded=self.loaded,
         )
 
     def players(self, node: Node | None, pieces: Node | None) -> tuple[Player, ...]:
@@ -216,7 +216,11 @@ class _SetlistReader:
         """``- ferry.yaml``, or a mapping that says more."""
         if isinstance(node, Scalar):
             file = self.piece(node)
-            return None if file is None else Tune(node.spot, number, file, self.loaded[file])
+            return (
+                None
+                if file is None
+                else Tune(spot=node.spot, number=number, file=file, loaded=self.loaded[file])
+            )
         if not isinstance(node, Mapping):
             what = "an entry of the set is a piece's file, or a mapping of its keys, not a list"
             self.findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
@@ -229,14 +233,14 @@ class _SetlistReader:
             return None
         loaded = self.loaded[file]
         return Tune(
-            node.spot,
-            number,
-            file,
-            loaded,
-            self.tonic(node.get("tonic")) if shape.tonic is not None else None,
-            self.minutes(node, "minutes", shape.minutes),
-            self.text(node, "note", shape.note, MAX_NOTE),
-            self.without(node.get("without"), loaded, players),
+            spot=node.spot,
+            number=number,
+            file=file,
+            loaded=loaded,
+            tonic=self.tonic(node.get("tonic")) if shape.tonic is not None else None,
+            minutes=self.minutes(node, "minutes", shape.minutes),
+            note=self.text(node, "note", shape.note, MAX_NOTE),
+            without=self.without(node.get("without"), loaded, players),
         )
 
     def tonic(self, node: Node | None) -> Tonic | None:

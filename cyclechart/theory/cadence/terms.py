@@ -80,7 +80,7 @@ class Question:
         return self.statement.last + (self.times - 1) * min(self.step, Fraction(0)) >= 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
     """A cadence that lands.
 

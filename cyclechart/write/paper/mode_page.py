@@ -58,9 +58,20 @@ def _piece(mode: Mode, tonic: Tonic, rows: Sequence[tuple[str, tuple[int, ...]]]
     """A piece whose lines are the rows, free of any cycle."""
     lines = {name: _line(name, pitches) for name, pitches in rows}
     return Piece(
-        "", mode.name, "", tonic, mode, ANY_CYCLE, Fraction(60), JUST_TUNING, lines, (), (), False,
-        NOWHERE,
-    )  # fmt: skip
+        file="",
+        title=mode.name,
+        composer="",
+        tonic=tonic,
+        mode=mode,
+        cycle=ANY_CYCLE,
+        tempo=Fraction(60),
+        tuning=JUST_TUNING,
+        lines=lines,
+        form=(),
+        liberties=(),
+        counts_in=False,
+        spot=NOWHERE,
+    )
 
 
 def _line(name: str, pitches: tuple[int, ...]) -> Line:
@@ -72,7 +83,7 @@ def _line(name: str, pitches: tuple[int, ...]) -> Line:
     length = Fraction(last) + LAST
     return Line(
         name=name,
-        phrase=Phrase("melody", notes, (), (), length),
+        phrase=Phrase(kind="melody", notes=notes, section_lines=(), speeds=(), length=length),
         begins=Fraction(1),
         spot=NOWHERE,
         lands=Lands("free"),
