@@ -1,16 +1,18 @@
 """The Finding: one small immutable value that says what is wrong, where, and what to try.
 
-Detection makes findings, ``rules.judge`` selects them, ``write.report`` renders them; this
-module knows of none of the three.
+Every stage of reading returns (value, findings). Detection makes findings, ``rules.judge`` selects
+them, ``write.terminal`` renders them; this module knows none of the three.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, TypeVar
 
 Severity = Literal["error", "warning", "advice"]
+Value = TypeVar("Value")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +39,7 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What a rule has to say.
+    """One message of a rule.
 
     ``tries`` are things to try, plainest first. ``tone`` is the sargam letter a mode rule speaks
     of, so that a liberty can name it. ``liberty`` is the reason given for a departure taken on
@@ -53,14 +55,29 @@ class Finding:
     tone: str | None = None
     liberty: str | None = None
     cycle: str = ""
-    """The cycle or cycles it speaks of, where the piece has more than one."""
+    """The cycle or cycles that it is about, where the piece has more than one."""
 
     @property
     def order(self) -> tuple[str, int, int, str]:
-        """Where it stands in a report: by file, line, column, rule."""
+        """The key that a report sorts by: file, line, column, rule."""
         return (self.spot.file, self.spot.line, self.spot.column, self.rule)
 
     @property
     def counts(self) -> bool:
         """Whether it is an error that no liberty covers."""
         return self.severity == "error" and self.liberty is None
+
+
+class Findings(list[Finding]):
+    """The findings of one stage while it works: its own, and those of the stages it calls."""
+
+    def take(self, read: tuple[Value, Iterable[Finding]]) -> Value:
+        """Keep the findings of a stage that was called and return its value."""
+        value, findings = read
+        self.extend(findings)
+        return value
+
+    @property
+    def has_errors(self) -> bool:
+        """Whether one of them is an error."""
+        return any(finding.severity == "error" for finding in self)

@@ -30,7 +30,7 @@ class Seat:
     role: Role
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TunePage:
     """A tune in the book. Times are minutes, ``starts`` from the beginning of the set.
 
@@ -65,7 +65,7 @@ class BreakPage:
     note: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SetBook:
     """A set for its pages. Times are minutes.
 
@@ -132,19 +132,19 @@ def setbook(gig: Gig) -> SetBook:
     )
     pieces = [tune.piece for tune in gig.tunes]
     return SetBook(
-        setlist.title,
-        setlist.date,
-        setlist.venue,
-        entries,
-        _sum(tune.minutes for tune in gig.tunes),
-        _sum(item.minutes for item in gig.items if isinstance(item, Break)),
-        _sum(change.minutes for change in gig.changes),
-        gig.minutes,
-        setlist.length,
-        tuple(dict.fromkeys(mode for piece in pieces for mode in piece.modes)),
-        tuple(dict.fromkeys(cycle for piece in pieces for cycle in _cycles(piece))),
-        tuple(dict.fromkeys(player.name for piece in pieces for player in piece.players)),
-        tuple(player.name for player in setlist.players),
+        title=setlist.title,
+        date=setlist.date,
+        venue=setlist.venue,
+        entries=entries,
+        music=_sum(tune.minutes for tune in gig.tunes),
+        breaks=_sum(item.minutes for item in gig.items if isinstance(item, Break)),
+        retuning=_sum(change.minutes for change in gig.changes),
+        minutes=gig.minutes,
+        length=setlist.length,
+        modes=tuple(dict.fromkeys(mode for piece in pieces for mode in piece.modes)),
+        cycles=tuple(dict.fromkeys(cycle for piece in pieces for cycle in _cycles(piece))),
+        players=tuple(dict.fromkeys(player.name for piece in pieces for player in piece.players)),
+        listed=tuple(player.name for player in setlist.players),
     )
 
 
@@ -153,21 +153,21 @@ def _page(tune: Played, starts: Fraction, change: Change | None) -> TunePage:
     there = {player.name for player in piece.players}
     written = (tune.tune.loaded.piece or piece).players
     return TunePage(
-        tune.tune.number,
-        piece,
-        piece.title,
-        piece.composer,
-        tuple(dict.fromkeys(mode.name for mode in piece.modes)),
-        tuple(piece.called(cycle) for cycle in _cycles(piece)),
-        readable_tonic(piece.tonic, piece.mode.tones),
-        piece.tempo,
-        tune.minutes,
-        tune.tune.minutes is not None,
-        starts,
-        tuple(Seat(one.name, one.instrument.title, one.role) for one in piece.players),
-        tuple(one.name for one in written if one.spot.file and one.name not in there),
-        tune.tune.note,
-        "" if change is None else _retuning(change),
+        number=tune.tune.number,
+        piece=piece,
+        title=piece.title,
+        composer=piece.composer,
+        modes=tuple(dict.fromkeys(mode.name for mode in piece.modes)),
+        cycles=tuple(piece.called(cycle) for cycle in _cycles(piece)),
+        tonic=readable_tonic(piece.tonic, piece.mode.tones),
+        tempo=piece.tempo,
+        minutes=tune.minutes,
+        estimated=tune.tune.minutes is not None,
+        starts=starts,
+        seats=tuple(Seat(one.name, one.instrument.title, one.role) for one in piece.players),
+        out=tuple(one.name for one in written if one.spot.file and one.name not in there),
+        note=tune.tune.note,
+        retuning="" if change is None else _retuning(change),
     )
 
 

@@ -4,13 +4,15 @@ way out that has been worked out to be sound."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from math import lcm
 
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Sequence
 from cyclechart.text.reading import read_line
 from cyclechart.text.source import Passage
@@ -36,7 +38,7 @@ class CycleCheck:
     def say(self, key: str, message: str, *tries: str) -> None:
         """A finding at the value of a key, or at the whole where the key is not written."""
         value = self.node.get(key) or self.node
-        self.found.append(faults.cycle_unsound(value.spot, message, tries))
+        self.found.append(reading_rules.cycle_unsound(value.spot, message, tries))
 
     def run(self, gati: Fraction | None) -> list[Finding]:
         """Sizes first; of what rests on them, only what stands whatever way they are mended."""
@@ -188,7 +190,7 @@ class CycleCheck:
         """Whether a letter is no limb's, which is said."""
         strange = sorted(set(self.cycle.limbs) - set(LIMBS))
         if strange:
-            what = f"'{faults.clip(strange[0])}' is no limb; they are I (laghu), O (drutam) and U"
+            what = f"'{clip(strange[0])}' is no limb; they are I (laghu), O (drutam) and U"
             self.say("limbs", f"{what} (anudrutam)")
         return bool(strange)
 
@@ -247,12 +249,12 @@ def judge_theka(cycle: Cycle, passage: Passage, spot: Spot) -> list[Finding]:
             what += f" ({'; '.join(astray)})"
         tried = f"{'take' if over > 0 else 'add'} {show_beats(abs(over))}"
         tried += " away" if over > 0 else ", or hold a stroke so much longer with -"
-        found.append(faults.cycle_unsound(spot, what, [tried]))
+        found.append(reading_rules.cycle_unsound(spot, what, [tried]))
     for line in timed.section_lines:
         if line.offset % cycle.beats not in cycle.starts:
             beat = show_exact(line.offset % cycle.beats + 1)
             starts = ", ".join(show_exact(start + 1) for start in cycle.starts)
             what = f"a section line stands on beat {beat}, where none begins; "
             what += f"they begin on {starts}"
-            found.append(faults.cycle_unsound(passage.spot(line.at), what))
+            found.append(reading_rules.cycle_unsound(replace(line.spot, width=1), what))
     return found

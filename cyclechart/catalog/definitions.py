@@ -9,8 +9,9 @@ from fractions import Fraction
 from cyclechart.catalog.cycle_checks import CycleCheck, judge_theka
 from cyclechart.catalog.shapes import CycleShape, ModeShape
 from cyclechart.catalog.tunings import tuning_from
-from cyclechart.finding import Finding
-from cyclechart.text import reading_rules as faults
+from cyclechart.finding import Finding, Findings
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.line_tree import Cell, Group, Repeat
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.text.reading import read_line
@@ -26,37 +27,39 @@ _JATI = re.compile(r"[1-7]-[1-7](\s+or\s+[1-7]-[1-7])*")
 
 
 def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
-    """A mode from its definition. Errors make it None; warnings do not."""
-    shape, findings = fit(ModeShape, node)
+    """Return the mode of a definition: None where it has errors, for warnings do no harm."""
+    findings = Findings()
+    shape = findings.take(fit(ModeShape, node))
     if shape is None or not isinstance(node, Mapping):
         return None, findings
-    ascent = _path(node, "ascent", findings)
-    descent = _path(node, "descent", findings)
-    paths_read = not any(finding.severity == "error" for finding in findings)
-    vadi = _tone(node, "vadi", findings)
-    samvadi = _tone(node, "samvadi", findings)
-    printed = _jatis(node, findings)
-    said = node.get("tuning")
-    tuning = tuning_from(said, findings) if said is not None else None
-    rests = tuple(
-        pitch % 12 for item in _items(node, "rests") for pitch in read_path(item, findings)
-    )
-    phrases = []
-    for item in _items(node, "phrases"):
-        before = len(findings)
-        phrase = read_path(item, findings)
-        if len(phrase) == 1 and len(findings) == before:
-            findings.append(faults.one_tone_phrase(item.spot, item.text))
-        phrases.append(phrase)
+    ascent = findings.take(_path(node, "ascent"))
+    descent = findings.take(_path(node, "descent"))
+    paths_read = not findings.has_errors
+    vadi = findings.take(_tone(node, "vadi"))
+    samvadi = findings.take(_tone(node, "samvadi"))
+    printed = findings.take(_jatis(node))
+    tuning_node = node.get("tuning")
+    tuning = findings.take(tuning_from(tuning_node)) if tuning_node is not None else None
+    rests = [pitch for item in _items(node, "rests") for pitch in findings.take(_read_path(item))]
+    phrases = [findings.take(_phrase(item)) for item in _items(node, "phrases")]
     mode = Mode(
-        _one_row(shape.name or name) or "the piece's own mode",
-        ascent, descent, vadi, samvadi, rests, tuple(phrases),
-        shape.hour, tuple(shape.aka), shape.source, shape.note, shape.family, tuning,
-    )  # fmt: skip
+        name=_one_row(shape.name or name) or "the piece's own mode",
+        ascent=ascent,
+        descent=descent,
+        vadi=vadi,
+        samvadi=samvadi,
+        rests=tuple(pitch % 12 for pitch in rests),
+        phrases=tuple(phrases),
+        hour=shape.hour,
+        aka=tuple(shape.aka),
+        source=shape.source,
+        note=shape.note,
+        family=shape.family,
+        tuning=tuning,
+    )
     if paths_read:
         findings.extend(_judge_mode(mode, node, printed))
-    broken = any(finding.severity == "error" for finding in findings)
-    return (None if broken else mode), findings
+    return (None if findings.has_errors else mode), findings
 
 
 def _one_row(name: str) -> str:
@@ -64,19 +67,18 @@ def _one_row(name: str) -> str:
     return " ".join(name.split())
 
 
-def read_path(node: Node, findings: list[Finding]) -> tuple[int, ...]:
-    """Tones in sargam, parted or run together; octave marks as in a line."""
+def _read_path(node: Node) -> tuple[tuple[int, ...], list[Finding]]:
+    """Return tones in sargam, apart or run together; octave marks as in a line."""
     if not isinstance(node, Scalar):
-        findings.append(faults.wrong_value(node.spot, "a row of tones stands here", ["S R G m P"]))
-        return ()
+        message = "a row of tones stands here"
+        return (), [reading_rules.wrong_value(node.spot, message, ["S R G m P"])]
     passage = node.passage()
-    items, wrong = read_line(passage, SARGAM_SCRIPT)
-    findings.extend(wrong)
+    items, findings = read_line(passage, SARGAM_SCRIPT)
     for item in items:
         if isinstance(item, Group | Repeat):
-            what = "a row of tones has no groups and no repeats"
+            message = "a row of tones has no groups and no repeats"
             spot = passage.spot(item.at, item.width)
-            findings.append(faults.bad_cell(spot, what, ["write the tones out"]))
+            findings.append(reading_rules.bad_cell(spot, message, ["write the tones out"]))
     pitches = [
         element.value
         for item in items
@@ -85,42 +87,52 @@ def read_path(node: Node, findings: list[Finding]) -> tuple[int, ...]:
         if isinstance(element.value, int)
     ]
     if len(pitches) > MAX_PATH:
-        findings.append(faults.too_long(node.spot, f"a path has at most {MAX_PATH} tones"))
-    return tuple(pitches[:MAX_PATH])
+        findings.append(reading_rules.too_long(node.spot, f"a path has at most {MAX_PATH} tones"))
+    return tuple(pitches[:MAX_PATH]), findings
 
 
-def _path(node: Mapping, key: str, findings: list[Finding]) -> tuple[int, ...]:
+def _path(node: Mapping, key: str) -> tuple[tuple[int, ...], list[Finding]]:
+    """Return the tones under a key; () without one."""
     value = node.get(key)
-    return read_path(value, findings) if value is not None else ()
+    return _read_path(value) if value is not None else ((), [])
+
+
+def _phrase(item: Scalar) -> tuple[tuple[int, ...], list[Finding]]:
+    """Return the tones of a phrase; one of a single tone is doubtful."""
+    phrase, findings = _read_path(item)
+    if len(phrase) == 1 and not findings:
+        findings.append(reading_rules.one_tone_phrase(item.spot, item.text))
+    return phrase, findings
 
 
 def _items(node: Mapping, key: str) -> list[Scalar]:
+    """Return the texts of the list under a key."""
     value = node.get(key)
     items = value.items if isinstance(value, Sequence) else ()
     return [item for item in items if isinstance(item, Scalar)]
 
 
-def _tone(node: Mapping, key: str, findings: list[Finding]) -> int | None:
+def _tone(node: Mapping, key: str) -> tuple[int | None, list[Finding]]:
+    """Return the one tone under a key, None without one."""
     value = node.get(key)
     if not isinstance(value, Scalar):
-        return None
+        return None, []
     if value.text not in SEMITONE:
-        what = f"{key} is one tone without octave marks, not '{faults.clip(value.text)}'"
-        findings.append(faults.wrong_value(value.spot, what, [f"one of {' '.join(SARGAM)}"]))
-        return None
-    return SEMITONE[value.text]
+        message = f"{key} is one tone without octave marks, not '{clip(value.text)}'"
+        tries = [f"one of {' '.join(SARGAM)}"]
+        return None, [reading_rules.wrong_value(value.spot, message, tries)]
+    return SEMITONE[value.text], []
 
 
-def _jatis(node: Mapping, findings: list[Finding]) -> list[str]:
-    """The printed counts of tones up and down: one, or each that a book gives."""
+def _jatis(node: Mapping) -> tuple[list[str], list[Finding]]:
+    """Return the printed counts of tones up and down: one, or each that a book gives."""
     value = node.get("jati")
     if not isinstance(value, Scalar):
-        return []
+        return [], []
     if not _JATI.fullmatch(value.text.strip()):
-        what = f"jati is the tones up and down, not '{faults.clip(value.text)}'"
-        findings.append(faults.wrong_value(value.spot, what, ["5-7", "6-7 or 7-7"]))
-        return []
-    return value.text.split()[::2]
+        message = f"jati is the tones up and down, not '{clip(value.text)}'"
+        return [], [reading_rules.wrong_value(value.spot, message, ["5-7", "6-7 or 7-7"])]
+    return value.text.split()[::2], []
 
 
 def jati_of(mode: Mode) -> str:
@@ -146,7 +158,7 @@ def _judge_mode(mode: Mode, node: Mapping, printed: list[str]) -> list[Finding]:
     def say(key: str, message: str, *tries: str, warning: bool = False) -> None:
         value = node.get(key) or node
         severity = "warning" if warning else "error"
-        found.append(faults.mode_unsound(value.spot, message, tries, severity))  # type: ignore[arg-type]
+        found.append(reading_rules.mode_unsound(value.spot, message, tries, severity))  # type: ignore[arg-type]
 
     if not mode.ascent or mode.ascent[-1] < 12 or mode.ascent[-1] <= mode.ascent[0]:
         say(
@@ -196,18 +208,18 @@ def cycle_from(node: Node, name: str = "") -> tuple[Cycle | None, list[Finding]]
         return None, findings
     whole_gati = shape.gati is not None and shape.gati.denominator == 1
     cycle = Cycle(
-        _one_row(shape.name or name) or "the piece's own cycle",
-        shape.beats,
-        tuple(shape.sections) or (shape.beats,),
-        tuple(sorted(shape.stressed)) or ((Fraction(1),) if not shape.open else ()),
-        tuple(sorted(shape.open)),
-        shape.strokes.strip() or shape.spoken.strip(),
-        tuple(shape.aka),
-        shape.source,
-        shape.note,
-        int(shape.gati) if shape.gati is not None and whole_gati else 0,
-        bool(shape.spoken.strip()) and not shape.strokes.strip(),
-        "".join(shape.limbs.split()).upper(),
+        name=_one_row(shape.name or name) or "the piece's own cycle",
+        beats=shape.beats,
+        sections=tuple(shape.sections) or (shape.beats,),
+        stressed=tuple(sorted(shape.stressed)) or ((Fraction(1),) if not shape.open else ()),
+        open=tuple(sorted(shape.open)),
+        strokes=shape.strokes.strip() or shape.spoken.strip(),
+        aka=tuple(shape.aka),
+        source=shape.source,
+        note=shape.note,
+        gati=int(shape.gati) if shape.gati is not None and whole_gati else 0,
+        spoken=bool(shape.spoken.strip()) and not shape.strokes.strip(),
+        limbs="".join(shape.limbs.split()).upper(),
     )
     findings.extend(CycleCheck(cycle, node).run(shape.gati))
     if any(finding.severity == "error" for finding in findings):

@@ -23,7 +23,7 @@ _NOTE = re.compile(r"([A-G])([#b]?)(-?[0-9])")
 _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Instrument:
     """Keys are MIDI keys as they sound. ``transposes``: semitones from written to sounding."""
 
@@ -97,21 +97,21 @@ def _made(name: str) -> Instrument:
     low, high = _range(said.get("ease", "C-1-G9"))
     program = said.get("program")
     return Instrument(
-        name,
-        said["title"],
-        said["family"],
-        tuple(map(role_named, said["roles"])),
-        said["clef"],
-        said.get("transposes", 0),
-        lowest,
-        highest,
-        low,
-        high,
-        bool(said.get("breath", False)),
-        bool(said.get("bends", True)),
-        None if program is None else program - 1,
-        said.get("voice", name),
-        tuple(said.get("aka", ())),
+        name=name,
+        title=said["title"],
+        family=said["family"],
+        roles=tuple(map(role_named, said["roles"])),
+        clef=said["clef"],
+        transposes=said.get("transposes", 0),
+        lowest=lowest,
+        highest=highest,
+        low=low,
+        high=high,
+        breath=bool(said.get("breath", False)),
+        bends=bool(said.get("bends", True)),
+        program=None if program is None else program - 1,
+        voice=said.get("voice", name),
+        aka=tuple(said.get("aka", ())),
     )
 
 

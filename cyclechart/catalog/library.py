@@ -20,7 +20,9 @@ from cyclechart.catalog.suladi import NAMES as SULADI
 from cyclechart.catalog.suladi import kind_of, parted_gati, suladi
 from cyclechart.catalog.unprinted import Unprinted, unprinted
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
+from cyclechart.text.near_names import nearest_names
 from cyclechart.text.nodes import Mapping, Node, read
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import KINDS, Cycle
@@ -36,6 +38,12 @@ _TONES = frozenset(SARGAM)
 CATALOGUE = "catalogue/"
 """Begins the names of our own data files in findings."""
 
+MODE_FILES = (
+    "thaats", "kalyan", "bilawal", "khamaj", "kafi", "asavari", "bhairavi", "bhairav", "todi",
+    "purvi", "marwa", "southern_scales", "northern_from_memory", "southern_ragas",
+)  # fmt: skip
+"""The files of ``catalog/modes/``, in the order in which their modes are listed."""
+
 LONGEST = 80
 """Letters of a name that are looked at."""
 
@@ -50,29 +58,48 @@ Make = Callable[[Node, str], tuple[Made | None, list[Finding]]]
 """Makes a mode or a cycle of its definition and name."""
 
 
-@dataclass
-class Shelf(Generic[Made]):
-    """One data file of modes or cycles."""
+@dataclass(frozen=True, slots=True)
+class Span:
+    """The lines of a data file that hold one definition."""
 
     source: Source
+    start: int
+    end: int
+
+    @property
+    def text(self) -> str:
+        """The definition as it is written."""
+        return self.source.text[self.start : self.end]
+
+
+@dataclass
+class Shelf(Generic[Made]):
+    """The modes or cycles of one data file of a band, or of all files of the catalogue."""
+
     make: Make[Made]
-    spans: dict[str, tuple[int, int]]
+    spans: dict[str, Span]
     root: Mapping | None = None
     """The whole file, where it is read already (a band's own)."""
 
     @classmethod
     def read_whole(cls, root: Mapping, make: Make[Made]) -> Shelf[Made]:
-        """A band's own file: small, and its keys may be any text."""
-        spans = {name: (key.start, value.end) for name, (key, value) in root.pairs.items()}
-        return cls(root.source, make, spans, root)
+        """Return a band's own file: small, and its keys may be any text."""
+        spans = {
+            name: Span(root.source, key.start, value.end)
+            for name, (key, value) in root.pairs.items()
+        }
+        return cls(make, spans, root)
 
     @classmethod
-    def of(cls, source: Source, make: Make[Made]) -> Shelf[Made]:
-        """A file of the catalogue: its definitions are found by their first lines alone."""
-        heads = [(match[1], match.start()) for match in _TOP.finditer(source.text)]
-        ends = [start for _, start in heads[1:]] + [len(source.text)]
-        spans = {name: (start, end) for (name, start), end in zip(heads, ends, strict=True)}
-        return cls(source, make, spans)
+    def of(cls, sources: Iterable[Source], make: Make[Made]) -> Shelf[Made]:
+        """Return files of the catalogue: their definitions are found by their first lines alone."""
+        spans: dict[str, Span] = {}
+        for source in sources:
+            heads = [(match[1], match.start()) for match in _TOP.finditer(source.text)]
+            ends = [start for _, start in heads[1:]] + [len(source.text)]
+            for (name, start), end in zip(heads, ends, strict=True):
+                spans[name] = Span(source, start, end)
+        return cls(make, spans)
 
     def names(self) -> list[str]:
         """The names of the file, in its order."""
@@ -84,10 +111,10 @@ class Shelf(Generic[Made]):
             return None
         if self.root is not None:
             return self.make(self.root.pairs[name][1], name)
-        start, end = self.spans[name]
+        span = self.spans[name]
         # Blank lines in place of what stands before keep every line number true.
-        above = self.source.text.count("\n", 0, start)
-        part = Source.of(self.source.file, "\n" * above + self.source.text[start:end])
+        above = span.source.text.count("\n", 0, span.start)
+        part = Source.of(span.source.file, "\n" * above + span.text)
         root, wrong = read(part)
         if not isinstance(root, Mapping) or name not in root.pairs:
             return None, wrong
@@ -102,9 +129,8 @@ class Shelf(Generic[Made]):
         for known in self.spans:
             if fold(known) == wanted:
                 return known
-        for known in self.spans:
-            start, end = self.spans[known]
-            if wanted in fold(self.source.text[start:end]):
+        for known, span in self.spans.items():
+            if wanted in fold(span.text):
                 made = self.get(known)
                 if made and made[0] and wanted in {fold(other) for other in made[0].aka}:
                     return known
@@ -115,23 +141,25 @@ class Shelf(Generic[Made]):
         wanted = sounded(fold(name[:LONGEST]))
         if not wanted:
             return None
-        for known, (start, end) in self.spans.items():
-            listed = _AKA.search(self.source.text[start:end])
+        for known, span in self.spans.items():
+            listed = _AKA.search(span.text)
             others = listed[1].split(",") if listed else ()
             if any(sounded(fold(one)) == wanted for one in (known, *others)):
                 return known
         return None
 
 
-@lru_cache(maxsize=4)
-def _built_in(kind: str) -> Source:
-    text = (Path(__file__).parent / f"{kind}.yaml").read_text("utf-8")
-    return Source.of(f"{CATALOGUE}{kind}.yaml", text)
+@lru_cache(maxsize=len(MODE_FILES) + 1)
+def _built_in(name: str) -> Source:
+    """Return a data file of the catalogue by its path there."""
+    text = (Path(__file__).parent / name).read_text("utf-8")
+    return Source.of(f"{CATALOGUE}{name}", text)
 
 
 @lru_cache(maxsize=1)
 def _built_in_modes() -> Shelf[Mode]:
-    return Shelf.of(_built_in("modes"), mode_from)
+    """Return the modes of the catalogue, family by family."""
+    return Shelf.of([_built_in(f"modes/{family}.yaml") for family in MODE_FILES], mode_from)
 
 
 @lru_cache(maxsize=64)
@@ -140,14 +168,14 @@ def _kin(tones: frozenset[int]) -> tuple[tuple[str, Mode], ...]:
     shelf = _built_in_modes()
     wanted = {SARGAM[tone] for tone in tones}
     found = []
-    for name, (start, end) in shelf.spans.items():
-        text = shelf.source.text[start:end]
+    for name, span in shelf.spans.items():
+        text = span.text
         if wanted != _TONES.intersection(_said(text, "ascent") + _said(text, "descent")):
             continue
         if not any(_said(text, key) for key in ("vadi", "rests", "phrases")):
             continue
         # Nobody is told of these lines' numbers, so nothing has to stand above them.
-        root, _ = read(Source.of(shelf.source.file, text))
+        root, _ = read(Source.of(span.source.file, text))
         if isinstance(root, Mapping) and (mode := mode_from(root.pairs[name][1], name)[0]):
             found.append((name, mode))
     return tuple(found)
@@ -182,7 +210,7 @@ class Library:
             bands = library._read(shared / "players.yaml")
             library.bands += [] if bands is None else [bands]
         library.modes.append(_built_in_modes())
-        library.cycles.append(Shelf.of(_built_in("cycles"), cycle_from))
+        library.cycles.append(Shelf.of([_built_in("cycles.yaml")], cycle_from))
         return library
 
     def _add(self, path: Path, shelves: list[Shelf[Made]], make: Make[Made]) -> None:
@@ -203,7 +231,7 @@ class Library:
             self.sources.append(source)
             if root is not None and not isinstance(root, Mapping):
                 what = "this file is a mapping, name: definition"
-                findings.append(faults.wrong_value(root.spot, what))
+                findings.append(reading_rules.wrong_value(root.spot, what))
         self.findings.extend(findings)
         return root if isinstance(root, Mapping) else None
 
@@ -214,10 +242,10 @@ class Library:
                 if known == name or (fold(name) and fold(known) == fold(name)):
                     if isinstance(below, Mapping):
                         return below
-                    what = f"'{faults.clip(known)}' names no players"
-                    return faults.wrong_value(below.spot, what, ["flute: {plays: melody}"])
+                    what = f"'{clip(known)}' names no players"
+                    return reading_rules.wrong_value(below.spot, what, ["flute: {plays: melody}"])
         names = [known for bands in self.bands for known in bands.pairs]
-        return faults.unknown_name(spot, "ensemble", name, names)
+        return reading_rules.unknown_name(spot, "ensemble", name, names)
 
     def mode(self, name: str, spot: Spot) -> tuple[Mode | None, list[Finding]]:
         """A mode by name, one of the 72 melas among them (by name or as ``mela 15``), then by how
@@ -236,7 +264,7 @@ class Library:
         if number is not None:
             return mela(number), []
         known = [*(known for shelf in self.modes for known in shelf.names()), *MELAS]
-        return None, [faults.unknown_name(spot, "mode", name, known)]
+        return None, [reading_rules.unknown_name(spot, "mode", name, known)]
 
     @staticmethod
     def kin(tones: frozenset[int]) -> tuple[tuple[str, Mode], ...]:
@@ -255,7 +283,7 @@ class Library:
         known_of = self.unprinted(name)
         if known_of is not None:
             return None, [known_of.finding(spot)]
-        return None, [faults.unknown_name(spot, "cycle", name, self.cycle_names())]
+        return None, [reading_rules.unknown_name(spot, "cycle", name, self.cycle_names())]
 
     def _cycle(self, name: str) -> tuple[Cycle | None, list[Finding]] | None:
         found = _find(self.cycles, name)
@@ -266,8 +294,8 @@ class Library:
         """A cycle with its beats in 3, 4, 5, 7 or 9 pulses (gati, nadai)."""
         kind = kind_of(word)
         if kind is None:
-            close = faults.nearest(word, KINDS) or list(KINDS)
-            unknown = faults.unknown_name(spot, "gati", word, ())
+            close = nearest_names(word, KINDS) or list(KINDS)
+            unknown = reading_rules.unknown_name(spot, "gati", word, ())
             return None, [replace(unknown, tries=tuple(f"{one}-gati-{base}" for one in close))]
         found = self._cycle(base)
         if found is not None:
@@ -275,7 +303,7 @@ class Library:
         known_of = self.unprinted(base)
         if known_of is not None:
             return None, [known_of.finding(spot)]
-        unknown = faults.unknown_name(spot, "cycle", base, self.cycle_names())
+        unknown = reading_rules.unknown_name(spot, "cycle", base, self.cycle_names())
         return None, [
             replace(unknown, tries=tuple(f"{kind}-gati-{close}" for close in unknown.tries))
         ]

@@ -118,9 +118,9 @@ def mela(number: int) -> Mode:
     if vivadi:
         note += f" Vivadi: in our letters {' and '.join(vivadi)}."
     return Mode(
-        NAMES[number - 1],
-        tones,
-        tones[::-1],
+        name=NAMES[number - 1],
+        ascent=tones,
+        descent=tones[::-1],
         aka=(f"mela {number}", *OTHER.get(number, ())),
         source="made by rule, as public pages on the melakarta scheme print it",
         note=note,

@@ -14,7 +14,7 @@ from functools import lru_cache
 from cyclechart.catalog.library import LONGEST, Library, fold
 from cyclechart.catalog.melas import NAMES, mela, sounded
 from cyclechart.finding import Finding
-from cyclechart.text.reading_rules import nearest
+from cyclechart.text.near_names import nearest_names
 from cyclechart.theory.likeness import says_enough
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SARGAM
@@ -107,7 +107,7 @@ def by_name(known: Sequence[Entry], name: str) -> Iterator[Match]:
 def near_names(known: Iterable[Entry], name: str) -> list[str]:
     """The names most like one that finds nothing."""
     every = [one for entry in known for one in (entry.mode.name, *entry.mode.aka)]
-    return nearest(name, every)
+    return nearest_names(name, every)
 
 
 @lru_cache(maxsize=64)

@@ -60,10 +60,10 @@ def suladi(name: str) -> Cycle | None:
     sections = tuple(Fraction(sizes[limb]) for limb in LIMBS[tala])
     starts = (Fraction(1), *(1 + end for end in accumulate(sections[:-1])))
     return Cycle(
-        f"{jati.capitalize()}-jati {tala}",
-        sum(sections, Fraction(0)),
-        sections,
-        starts,
+        name=f"{jati.capitalize()}-jati {tala}",
+        beats=sum(sections, Fraction(0)),
+        sections=sections,
+        stressed=starts,
         source="made by rule from limbs and jati, as public tala charts print them",
         note=f"Limbs {' '.join(LIMBS[tala])}; the laghu lasts {JATIS[jati]} beats.",
         limbs=LIMBS[tala],

@@ -106,7 +106,7 @@ def _as_taken(gig: Gig, findings: Sequence[Finding]) -> Gig:
 
 def _known(name: str, players: Sequence[str]) -> None:
     if name not in players:
-        from cyclechart.text.reading_rules import clip
+        from cyclechart.text.excerpts import clip
 
         near = hint(name, players) or f"; did you mean {', '.join(players)}?"
         raise click.UsageError(f"nobody in the set is called '{clip(name)}'{near}")

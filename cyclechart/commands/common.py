@@ -116,13 +116,13 @@ def as_taken(piece: Piece, findings: Sequence[Finding]) -> Piece:
 
 def hint(name: str, known: Iterable[str]) -> str:
     """The names nearest to one that is not known, to be put after what is said of it; or ""."""
-    from cyclechart.text.reading_rules import nearest
+    from cyclechart.text.near_names import nearest_names
 
-    close = nearest(name, known)
+    close = nearest_names(name, known)
     return f"; did you mean {', '.join(close)}?" if close else ""
 
 
 def no_such(what: str, name: str, known: Iterable[str]) -> str:
-    from cyclechart.text.reading_rules import clip
+    from cyclechart.text.excerpts import clip
 
     return f"there is no {what} '{clip(name)}'{hint(name, known)}"

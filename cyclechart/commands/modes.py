@@ -137,7 +137,7 @@ def _strikes(text: str, option: str, tonic: str | None) -> list[Strike]:
 def _script(text: str, tonic: str | None) -> Script:
     """Letters where Sa is named, degrees where the text is all numbers, otherwise sargam."""
     from cyclechart.piece.heading import read_tonic
-    from cyclechart.text.reading_rules import clip
+    from cyclechart.text.excerpts import clip
     from cyclechart.text.scripts import DEGREES_SCRIPT, SARGAM_SCRIPT, letters_script
 
     if tonic is not None:
@@ -156,7 +156,7 @@ def _nothing(known: list[Entry], name: str | None, tones: str | None, fits: str 
     """Why nothing is found, and what is near."""
     from cyclechart.catalog.library import fold
     from cyclechart.catalog.search import near_names
-    from cyclechart.text.reading_rules import clip
+    from cyclechart.text.excerpts import clip
 
     if sum(asked is not None for asked in (name, tones, fits)) > 1:
         return "No mode is all of this; ask for less at once."

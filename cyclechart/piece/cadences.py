@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.line_text import phrase_from, with_words
-from cyclechart.piece.model import Cadence, Note, Phrase, SectionLine
+from cyclechart.piece.model import Cadence, Note, Phrase
 from cyclechart.piece.shape import SCRIPTS, CadenceShape
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
 from cyclechart.text.nodes import Mapping, Scalar
-from cyclechart.text.timing import Speed
+from cyclechart.text.timing import SectionLine, Speed
 from cyclechart.theory.cadence import Answer, Answers, Question, Statement, plainest, soonest
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -32,7 +32,7 @@ MANY = 12
 _STATEMENTS = (*SCRIPTS, "line", "cadence")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Recipe:
     """A cadence as it is written, before it is known where in which cycle it begins.
 
@@ -53,19 +53,28 @@ class Recipe:
         each = len(self.statement.notes) * self.question.times + len(_notes(self.body))
         return len(_notes(self.lead)) + rounds * each
 
-    def with_words(self, sung: Scalar, findings: list[Finding]) -> Recipe:
-        """With words, which run over what is said first, once, and are sung again with it."""
-        said = [phrase for phrase in (self.lead, self.body, self.statement) if phrase is not None]
-        run = with_words(_end_to_end(said), sung, [], findings)
-        words = iter([note.word for note in run.notes])
-        worded = [
-            replace(phrase, notes=tuple([replace(note, word=next(words)) for note in phrase.notes]))
-            for phrase in said
+    def with_words(self, text: Scalar) -> tuple[Recipe, list[Finding]]:
+        """Return the recipe with words.
+
+        They run once over the lead, the body and the statement, and are repeated with each.
+        """
+        phrases = [
+            phrase for phrase in (self.lead, self.body, self.statement) if phrase is not None
         ]
-        taken = iter(worded)
-        lead = next(taken) if self.lead is not None else None
-        body = next(taken) if self.body is not None else None
-        return replace(self, lead=lead, body=body, statement=next(taken))
+        run, findings = with_words(_end_to_end(phrases), text, [])
+        words = iter([note.word for note in run.notes])
+        worded = iter(
+            [
+                replace(
+                    phrase,
+                    notes=tuple([replace(note, word=next(words)) for note in phrase.notes]),
+                )
+                for phrase in phrases
+            ]
+        )
+        lead = next(worded) if self.lead is not None else None
+        body = next(worded) if self.body is not None else None
+        return replace(self, lead=lead, body=body, statement=next(worded)), findings
 
 
 def _notes(phrase: Phrase | None) -> tuple[Note, ...]:
@@ -73,24 +82,26 @@ def _notes(phrase: Phrase | None) -> tuple[Note, ...]:
 
 
 class CadenceReader:
-    """Reads the cadences of a piece.
+    """Reads one cadence of a piece; ``findings`` has what was wrong in it.
 
-    ``line_named`` gives the music of another line, or None after a finding.
+    ``line_named`` gives the music of another line; None with a finding where there is none.
     """
 
     def __init__(
         self,
         tonic: Tonic,
-        line_named: Callable[[Scalar], Phrase | None],
-        findings: list[Finding],
+        line_named: Callable[[Scalar], tuple[Phrase | None, list[Finding]]],
     ) -> None:
-        self.tonic, self.line_named, self.findings = tonic, line_named, findings
+        self.tonic, self.line_named = tonic, line_named
+        self.findings = Findings()
 
     def read(
         self, shape: CadenceShape, node: Mapping, spot: Spot, early: Fraction
     ) -> Recipe | None:
-        """The cadence of a node whose key stands at ``spot``; ``early`` (beats) for anagat."""
-        before = len(self.findings)
+        """Return the cadence of a node whose key stands at ``spot``; None where it has none.
+
+        ``early`` is by how many beats it lands before the first beat (anagat).
+        """
         outer, outer_node = shape, node
         rounds, round_gap, lead = 1, None, None
         inner_node = node.get("cadence")
@@ -126,12 +137,12 @@ class CadenceReader:
             early=early,
             lead=lead.length if lead else Fraction(0),
         )
-        if len(self.findings) > before and any(
-            finding.severity == "error" for finding in self.findings[before:]
-        ):
+        if self.findings.has_errors:
             statement = replace(statement, whole=False)
         parts = (text.text.strip(),) if key == "line" else ()
-        return Recipe(statement, lead, body, question, spot, parts)
+        return Recipe(
+            statement=statement, lead=lead, body=body, question=question, spot=spot, parts=parts
+        )
 
     def one_statement(self, shape: CadenceShape, node: Mapping, spot: Spot) -> str | None:
         """The key that the statement stands under."""
@@ -141,16 +152,16 @@ class CadenceReader:
             self.wrong(node.key(given[1]).spot, what, f"keep {given[0]}")
         if not given:
             example = "sargam: P m GR G"
-            self.findings.append(faults.missing_key(spot, "sargam", "a cadence", example))
+            self.findings.append(reading_rules.missing_key(spot, "sargam", "a cadence", example))
             return None
         return given[0]
 
     def statement(self, key: str, text: Scalar) -> Phrase | None:
         """What is said: a text, or another line's music."""
         if key == "line":
-            phrase = self.line_named(text)
+            phrase = self.findings.take(self.line_named(text))
         else:
-            phrase = phrase_from(text, key, self.tonic, "the statement", self.findings)
+            phrase = self.findings.take(phrase_from(text, key, self.tonic, "the statement"))
             if phrase is not None:
                 self.refuse_section_lines(phrase)
         if phrase is None:
@@ -164,7 +175,7 @@ class CadenceReader:
         """Said several times, a statement falls somewhere else each time."""
         for line in phrase.section_lines[:1]:
             what = "a section line has no place in a statement: it falls elsewhere each time"
-            self.findings.append(faults.bad_cell(line.spot, what, ["take it out"]))
+            self.findings.append(reading_rules.bad_cell(line.spot, what, ["take it out"]))
 
     def refuse_deeper(self, node: Mapping) -> None:
         """What only the outermost cadence can say."""
@@ -180,7 +191,7 @@ class CadenceReader:
         text = node.get("body")
         if shape.body is None or not isinstance(text, Scalar):
             return None
-        return phrase_from(text, script, self.tonic, "the body", self.findings)
+        return self.findings.take(phrase_from(text, script, self.tonic, "the body"))
 
     def count(self, shape: CadenceShape, node: Mapping, key: str, plain: int, most: int) -> int:
         value: Fraction | None = getattr(shape, key)
@@ -211,7 +222,7 @@ class CadenceReader:
         return begins
 
     def wrong(self, spot: Spot, what: str, *tries: str) -> None:
-        self.findings.append(faults.wrong_value(spot, what, tries))
+        self.findings.append(reading_rules.wrong_value(spot, what, tries))
 
 
 @lru_cache(maxsize=256)
@@ -251,15 +262,15 @@ def work_out(
         first = question.begins or Fraction(1)
     phrase, statements, rounds = _written_out(recipe, gap, round_gap)
     cadence = Cadence(
-        cycle,
-        question,
-        answer,
-        solved,
-        Fraction(0),
-        statements,
-        rounds,
-        recipe.spot,
-        begins is not None,
+        cycle=cycle,
+        question=question,
+        answer=answer,
+        solved=solved,
+        start=Fraction(0),
+        statements=statements,
+        rounds=rounds,
+        spot=recipe.spot,
+        chained=begins is not None,
     )
     return phrase, first, cadence
 
@@ -313,12 +324,12 @@ def _written_out(
 def joined(placed: list[tuple[Fraction, Phrase]], length: Fraction) -> Phrase:
     """Phrases at their places as one of so many beats."""
     return Phrase(
-        placed[0][1].kind,
-        tuple(_moved_notes(placed)),
-        tuple(_moved_lines(placed)),
-        tuple(_moved_speeds(placed)),
-        length,
-        all(phrase.whole for _, phrase in placed),
+        kind=placed[0][1].kind,
+        notes=tuple(_moved_notes(placed)),
+        section_lines=tuple(_moved_lines(placed)),
+        speeds=tuple(_moved_speeds(placed)),
+        length=length,
+        whole=all(phrase.whole for _, phrase in placed),
     )
 
 

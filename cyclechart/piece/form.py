@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Findings
 from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.shape import VERBS, StepShape
 from cyclechart.piece.step_state import MAX_STEPS, steps_of
 from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.theory.exact import show_exact
 
@@ -41,22 +42,24 @@ def form_from(
 
     ``forces``: what is in force at each step, from ``changes.forces_through``.
     """
-    findings: list[Finding] = []
+    findings = Findings()
     steps: list[Step] = []
     if isinstance(node, Sequence) and len(node.items) > MAX_STEPS:
         what = f"a form has at most {MAX_STEPS} steps, not {len(node.items)}"
-        findings.append(faults.too_long(node.spot, what))
+        findings.append(reading_rules.too_long(node.spot, what))
     band = {player.name: player for player in players}
     for shape, item, force in zip(shapes, steps_of(node), forces, strict=False):
         if isinstance(item, Mapping):
-            step = _Step(shape, item, lines, force, band, findings).made()
+            reader = _StepReader(shape, item, lines, force, band)
+            step = reader.step()
+            findings += reader.findings
             if step is not None:
                 steps.append(step)
     return tuple(steps), findings
 
 
-class _Step:
-    """One step being read."""
+class _StepReader:
+    """Reads one step and collects its findings."""
 
     def __init__(
         self,
@@ -65,12 +68,13 @@ class _Step:
         lines: dict[str, Line | None],
         force: Force,
         band: dict[str, Player],
-        findings: list[Finding],
     ) -> None:
-        self.shape, self.node, self.lines, self.findings = shape, node, lines, findings
+        self.shape, self.node, self.lines = shape, node, lines
         self.force, self.band = force, band
+        self.findings = Findings()
 
-    def made(self) -> Step | None:
+    def step(self) -> Step | None:
+        """Return the step, or None where it has no music."""
         verbs = [verb for verb in VERBS if verb in self.node.pairs]
         if len(verbs) != 1:
             what = "a step has one verb" + (f", not {' and '.join(verbs)}" if verbs else "")
@@ -82,7 +86,9 @@ class _Step:
             if key != verb and key not in takes:
                 what = f"'{key}' does not go with '{verb}'"
                 hint = f"with '{verb}': {', '.join(sorted(takes))}"
-                self.findings.append(faults.wrong_value(self.node.key(key).spot, what, [hint]))
+                self.findings.append(
+                    reading_rules.wrong_value(self.node.key(key).spot, what, [hint])
+                )
         read: dict[str, Callable[[Node], Step | None]] = {
             "play": self.play,
             "free": self.free,
@@ -93,7 +99,7 @@ class _Step:
         return read[verb](self.node.pairs[verb][1])
 
     def wrong(self, node: Node, what: str, *tries: str) -> None:
-        self.findings.append(faults.wrong_value(node.spot, what, list(tries)))
+        self.findings.append(reading_rules.wrong_value(node.spot, what, list(tries)))
 
     # The verbs
 
@@ -120,11 +126,11 @@ class _Step:
         if "by" in self.node.pairs:
             spot = self.node.key("by").spot
             what = "'by' says who plays one line; here it is said already"
-            self.findings.append(faults.wrong_value(spot, what))
+            self.findings.append(reading_rules.wrong_value(spot, what))
         for name, (key, below) in value.pairs.items():
             player = self.known_player(key, name)
             if not isinstance(below, Scalar):
-                self.wrong(below, f"{faults.clip(name)} plays one line", f"{name}: head")
+                self.wrong(below, f"{clip(name)} plays one line", f"{name}: head")
                 continue
             if not self.known_line(below) or player is None:
                 continue
@@ -147,7 +153,9 @@ class _Step:
         if name in self.band and name not in self.lines:
             if seconds is None:
                 self.findings.append(
-                    faults.missing_key(self.node.spot, "seconds", "a free opening", "seconds: 40")
+                    reading_rules.missing_key(
+                        self.node.spot, "seconds", "a free opening", "seconds: 40"
+                    )
                 )
                 return None
             return self.free_step(value, False, seconds, ())
@@ -189,7 +197,7 @@ class _Step:
             return None
         if self.shape.cycles is None:
             self.findings.append(
-                faults.missing_key(self.node.spot, "cycles", "a solo", "cycles: 8")
+                reading_rules.missing_key(self.node.spot, "cycles", "a solo", "cycles: 8")
             )
         over = self.node.get("over")
         line = None
@@ -228,7 +236,9 @@ class _Step:
                 f"{soloist.name} takes the solo, and cannot also play '{line.name}', "
                 "which keeps time"
             )
-            self.findings.append(faults.overlap(over.spot, what, others or ["leave 'over' out"]))
+            self.findings.append(
+                reading_rules.overlap(over.spot, what, others or ["leave 'over' out"])
+            )
         else:
             self.wrong(over, f"nobody is there to play '{line.name}'", "leave 'over' out")
         return None
@@ -311,7 +321,7 @@ class _Step:
 
     def known_player(self, node: Node, name: str) -> Player | None:
         if name not in self.band:
-            self.findings.append(faults.unknown_name(node.spot, "player", name, self.band))
+            self.findings.append(reading_rules.unknown_name(node.spot, "player", name, self.band))
         return self.band.get(name)
 
     def can_play(self, player: Player, line: Line, node: Node, example: str = "by: [{}]") -> bool:
@@ -327,7 +337,7 @@ class _Step:
         name = value.text.strip()
         if name in self.lines:
             return self.lines[name] is not None
-        self.findings.append(faults.unknown_line(value.spot, name, self.lines))
+        self.findings.append(reading_rules.unknown_line(value.spot, name, self.lines))
         return False
 
     # How often
@@ -351,7 +361,7 @@ class _Step:
             return False
         answer = yes_or_no(text)
         if answer is None:
-            what = f"on-cue is true or false, not '{faults.clip(text)}'"
+            what = f"on-cue is true or false, not '{clip(text)}'"
             self.wrong(self.node.pairs["on-cue"][1], what)
         return bool(answer)
 

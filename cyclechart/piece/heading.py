@@ -9,7 +9,8 @@ from fractions import Fraction
 from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.catalog.library import CATALOGUE, Library, Made
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, comment_after
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -23,34 +24,34 @@ _TONIC = re.compile(r"([A-Ga-g])\s*([#b♯♭]?)")
 
 
 def read_tonic(text: str) -> Tonic | None:
-    """A letter name as Sa, or None."""
+    """Return the Sa of a letter name, or None."""
     match = _TONIC.fullmatch(text.strip())
     if match is None:
         return None
     return Tonic(match[1].upper(), {"#": 1, "♯": 1, "b": -1, "♭": -1}.get(match[2], 0))
 
 
-def tonic_from(node: Node | None, findings: list[Finding]) -> Tonic:
-    """Sa from a letter name: D, Eb, F#, E♭, F♯."""
-    if isinstance(node, Scalar):
-        tonic = read_tonic(node.text)
-        if tonic is not None:
-            return tonic
-        if not node.text.strip():  # told of by the piece's shape
-            return Tonic("C")
-        what = f"'{faults.clip(node.text)}' is no letter name for Sa"
-        findings.append(faults.wrong_value(node.spot, what, ["tonic: D", "tonic: Eb", "tonic: F#"]))
-    return Tonic("C")
+def tonic_from(node: Node | None) -> tuple[Tonic, list[Finding]]:
+    """Return Sa from a letter name: D, Eb, F#, E♭, F♯."""
+    # An empty text has its finding from the piece's shape.
+    if not isinstance(node, Scalar) or not node.text.strip():
+        return Tonic("C"), []
+    tonic = read_tonic(node.text)
+    if tonic is not None:
+        return tonic, []
+    message = f"'{clip(node.text)}' is no letter name for Sa"
+    tries = ["tonic: D", "tonic: Eb", "tonic: F#"]
+    return Tonic("C"), [reading_rules.wrong_value(node.spot, message, tries)]
 
 
-def mode_of(node: Node | None, library: Library, findings: list[Finding]) -> Mode | None:
-    """The piece's mode, by name or written out."""
-    return _defined(node, mode_from, library.mode, ("mode", "charukeshi"), findings)
+def mode_of(node: Node | None, library: Library) -> tuple[Mode | None, list[Finding]]:
+    """Return the piece's mode, given by name or written out."""
+    return _defined(node, mode_from, library.mode, ("mode", "charukeshi"))
 
 
-def cycle_of(node: Node | None, library: Library, findings: list[Finding]) -> Cycle | None:
-    """The piece's cycle, by name or written out."""
-    return _defined(node, cycle_from, library.cycle, ("cycle", "jhaptal"), findings)
+def cycle_of(node: Node | None, library: Library) -> tuple[Cycle | None, list[Finding]]:
+    """Return the piece's cycle, given by name or written out."""
+    return _defined(node, cycle_from, library.cycle, ("cycle", "jhaptal"))
 
 
 def _defined(
@@ -58,18 +59,19 @@ def _defined(
     written_out: Callable[[Node], tuple[Made | None, list[Finding]]],
     by_name: Callable[[str, Spot], tuple[Made | None, list[Finding]]],
     example: tuple[str, str],
-    findings: list[Finding],
-) -> Made | None:
+) -> tuple[Made | None, list[Finding]]:
+    """Return a mode or a cycle that is written out, or the one of a name."""
     if isinstance(node, Mapping):
-        made, found = written_out(node)
-    elif isinstance(node, Scalar) and node.text.strip():
-        made, found = by_name(node.text.strip(), node.spot)
+        return written_out(node)
+    if isinstance(node, Scalar) and node.text.strip():
+        definition, findings = by_name(node.text.strip(), node.spot)
         # What is odd about a printed form is said by `show`: the writer of a piece can do nothing.
-        found = [f for f in found if f.counts or not f.spot.file.startswith(CATALOGUE)]
-    else:
-        made, found = None, _no_definition(node, *example)
-    findings.extend(found)
-    return made
+        return definition, [
+            finding
+            for finding in findings
+            if finding.counts or not finding.spot.file.startswith(CATALOGUE)
+        ]
+    return None, _no_definition(node, *example)
 
 
 def _no_definition(node: Node | None, key: str, example: str) -> list[Finding]:
@@ -80,22 +82,19 @@ def _no_definition(node: Node | None, key: str, example: str) -> list[Finding]:
         comment = comment_after(node)
         what = f"'{key}' is empty"
         if comment:
-            what = f"{key}: YAML takes '{faults.clip(comment)}' as a comment"
-        return [faults.wrong_value(node.spot, what, [f"{key}: {example}"])]
+            what = f"{key}: YAML takes '{clip(comment)}' as a comment"
+        return [reading_rules.wrong_value(node.spot, what, [f"{key}: {example}"])]
     what = f"a {key} is a name, or a mapping of its keys, not a list"
-    return [faults.wrong_value(node.spot, what, [f"{key}: {example}"])]
+    return [reading_rules.wrong_value(node.spot, what, [f"{key}: {example}"])]
 
 
 def tempo_from(
-    value: Fraction,
-    node: Node | None,
-    findings: list[Finding],
-    tries: Iterable[str] = ("tempo: 92",),
-) -> Fraction:
-    """Beats a minute, within what can be written and played."""
+    value: Fraction, node: Node | None, tries: Iterable[str] = ("tempo: 92",)
+) -> tuple[Fraction, list[Finding]]:
+    """Return beats a minute within what can be written and played; 60 in place of any other."""
     if SLOWEST <= value <= FASTEST:
-        return value
-    if node is not None:
-        what = f"a tempo is {SLOWEST} to {FASTEST} beats a minute, not {show_exact(value)}"
-        findings.append(faults.wrong_value(node.spot, what, tries))
-    return Fraction(60)
+        return value, []
+    if node is None:
+        return Fraction(60), []
+    message = f"a tempo is {SLOWEST} to {FASTEST} beats a minute, not {show_exact(value)}"
+    return Fraction(60), [reading_rules.wrong_value(node.spot, message, tries)]

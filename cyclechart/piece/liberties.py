@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Liberty
 from cyclechart.piece.shape import LibertyShape
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Sequence
 from cyclechart.theory.tones import SARGAM, SEMITONE
 
@@ -30,16 +31,18 @@ def liberties_from(
         for key in ("rule", "why"):
             if key not in item.pairs:
                 example = LibertyShape.keys[key].example
-                findings.append(faults.missing_key(item.spot, key, "a liberty", example))
+                findings.append(reading_rules.missing_key(item.spot, key, "a liberty", example))
         if shape.rule is not None and shape.rule not in known:
             spot = item.pairs["rule"][1].spot
-            findings.append(faults.unknown_name(spot, "rule", shape.rule, known))
+            findings.append(reading_rules.unknown_name(spot, "rule", shape.rule, known))
         if shape.line is not None and shape.line not in names:
-            findings.append(faults.unknown_line(item.pairs["line"][1].spot, shape.line, names))
-        if shape.tone is not None and shape.tone not in SEMITONE:
-            what = f"'{faults.clip(shape.tone)}' is not one of the twelve tones"
             findings.append(
-                faults.wrong_value(item.pairs["tone"][1].spot, what, [" ".join(SARGAM)])
+                reading_rules.unknown_line(item.pairs["line"][1].spot, shape.line, names)
+            )
+        if shape.tone is not None and shape.tone not in SEMITONE:
+            what = f"'{clip(shape.tone)}' is not one of the twelve tones"
+            findings.append(
+                reading_rules.wrong_value(item.pairs["tone"][1].spot, what, [" ".join(SARGAM)])
             )
         if len(findings) == before and shape.rule is not None and shape.why is not None:
             taken.append(Liberty(shape.rule, shape.why, shape.line, shape.tone, item.spot))

@@ -6,12 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Findings
 from cyclechart.piece.cadences import MOST_STEPS, CadenceReader, Recipe, joined, work_out
-from cyclechart.piece.line_text import begins_of, lands_of, line_from, line_of, with_words
+from cyclechart.piece.line_text import begins_of, lands_of, line_from, with_words
 from cyclechart.piece.model import Cadence, Lands, Line, Phrase
 from cyclechart.piece.shape import SCRIPTS, LineShape, PieceShape
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Scalar, Sequence
 from cyclechart.text.timing import MAX_BEATS
 from cyclechart.theory.cycle import Cycle
@@ -32,32 +33,31 @@ def lines_from(
     root: Mapping,
     tonic: Tonic,
     cycle_of: Callable[[str], Cycle | None],
-    findings: list[Finding],
-) -> dict[str, Line | None]:
-    """The lines by name, in the order written; None for one that no notes can be made of.
+) -> tuple[dict[str, Line | None], list[Finding]]:
+    """Return the lines by name, in the order written; None for one without music.
 
     ``cycle_of`` is the cycle that a line stands in, by its name; None where none is known.
     """
     node = root.get("lines")
     if not isinstance(node, Mapping):
-        return {}
+        return {}, []
     if not node.pairs:
-        findings.append(
-            faults.wrong_value(node.spot, "the piece has no line yet", ["head:\n  sargam: S R G m"])
-        )
+        message = "the piece has no line yet"
+        tries = ["head:\n  sargam: S R G m"]
+        return {}, [reading_rules.wrong_value(node.spot, message, tries)]
     if len(node.pairs) > MAX_LINES:
-        what = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
-        findings.append(faults.too_long(node.spot, what))
-        return {}
-    return _Maker(shape.lines, node, tonic, cycle_of, findings).all()
+        message = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
+        return {}, [reading_rules.too_long(node.spot, message)]
+    builder = _Builder(shape.lines, node, tonic, cycle_of)
+    return builder.lines(), builder.findings
 
 
 class _Full(Exception):
     """The lines have more notes than any piece."""
 
 
-class _Maker:
-    """Makes the lines, those first that others are made of."""
+class _Builder:
+    """Builds the lines, those first that others are built from."""
 
     def __init__(
         self,
@@ -65,53 +65,58 @@ class _Maker:
         node: Mapping,
         tonic: Tonic,
         cycle_of: Callable[[str], Cycle | None],
-        findings: list[Finding],
     ) -> None:
         self.shapes, self.node, self.tonic = shapes, node, tonic
-        self.cycle_of, self.findings = cycle_of, findings
-        self.made: dict[str, Line | None] = {}
+        self.cycle_of = cycle_of
+        self.findings = Findings()
+        self.built: dict[str, Line | None] = {}
         self.recipes: dict[str, Recipe] = {}
         self.links: dict[str, list[Scalar]] = {}
-        self.sung: dict[str, Scalar] = {}
+        """The links of each chain."""
+        self.words: dict[str, Scalar] = {}
+        """The sung text of each chain."""
         self.busy: list[str] = []
+        """The lines that are being built, each for the one before it."""
         self.notes = 0
         self.steps = MOST_STEPS_OF_ALL
 
-    def all(self) -> dict[str, Line | None]:
+    def lines(self) -> dict[str, Line | None]:
+        """Return every line by name; None for one without music, or past what a piece may hold."""
         try:
             for name, (key, _) in self.node.pairs.items():
                 unfit = _unfit_name(key)
                 if unfit is not None:
                     self.findings.append(unfit)
-                    self.made[name] = None
+                    self.built[name] = None
                 else:
                     self.line(name)
         except _Full:
             pass
-        return {name: self.made.get(name) for name in self.node.pairs}
+        return {name: self.built.get(name) for name in self.node.pairs}
 
     def line(self, name: str) -> Line | None:
-        """A line by name, made when it is first asked for."""
-        if name not in self.made:
+        """Return a line by name; it is built when it is first asked for."""
+        if name not in self.built:
             key, below = self.node.pairs[name]
             shape = self.shapes.get(name)
-            self.made[name] = None
+            self.built[name] = None
             if shape is not None and isinstance(below, Mapping):
                 self.busy.append(name)
-                self.made[name] = self.make(key, shape, below)
+                self.built[name] = self.build(key, shape, below)
                 self.busy.pop()
-        return self.made[name]
+        return self.built[name]
 
-    def make(self, named: Scalar, shape: LineShape, node: Mapping) -> Line | None:
+    def build(self, named: Scalar, shape: LineShape, node: Mapping) -> Line | None:
+        """Return a line from its node: its text, its cadence or its chain."""
         given = [key for key in (*SCRIPTS, "cadence", "chain") if key in node.pairs]
         if len(given) > 1:
             what = f"the line is written twice, as {given[0]} and as {given[1]}"
             spot = node.key(given[1]).spot
-            self.findings.append(faults.wrong_value(spot, what, [f"keep {given[0]}"]))
+            self.findings.append(reading_rules.wrong_value(spot, what, [f"keep {given[0]}"]))
         if not given:
             example = "sargam: S R G m"
             where = f"line '{named.text}'"
-            self.findings.append(faults.missing_key(named.spot, "sargam", where, example))
+            self.findings.append(reading_rules.missing_key(named.spot, "sargam", where, example))
             return None
         cycle = self.cycle_of(named.text)
         if given[0] == "cadence":
@@ -119,7 +124,7 @@ class _Maker:
         if given[0] == "chain":
             return self.chain(named, shape, node, cycle)
         beats = cycle.beats if cycle else None
-        line = line_from(named, shape, node, given[0], self.tonic, beats, self.findings)
+        line = self.findings.take(line_from(named, shape, node, given[0], self.tonic, beats))
         self.count(len(line.notes) if line else 0, named)
         return line
 
@@ -130,7 +135,7 @@ class _Maker:
             what = (
                 f"the lines up to here have {self.notes:,} notes; a piece has at most {MAX_NOTES:,}"
             )
-            self.findings.append(faults.too_long(named.spot, what))
+            self.findings.append(reading_rules.too_long(named.spot, what))
             raise _Full
 
     def cadence(
@@ -141,19 +146,29 @@ class _Maker:
         if shape.cadence is None or not isinstance(below, Mapping):
             return None
         early = early_of(lands)
-        reader = CadenceReader(self.tonic, self.reference, self.findings)
-        recipe = reader.read(shape.cadence, below, node.key("cadence").spot, early)
+        reader = CadenceReader(self.tonic, self.reference)
+        try:
+            recipe = reader.read(shape.cadence, below, node.key("cadence").spot, early)
+        finally:  # a line that it names may be more than a piece may hold
+            self.findings += reader.findings
         if recipe is None:
             return None
-        recipe = self.begun(recipe, shape, node, cycle)
-        sung = node.get("words")
-        if shape.words is not None and isinstance(sung, Scalar):
-            recipe = recipe.with_words(sung, self.findings)
+        recipe = self.with_beginning(recipe, shape, node, cycle)
+        words = node.get("words")
+        if shape.words is not None and isinstance(words, Scalar):
+            recipe = self.findings.take(recipe.with_words(words))
         self.recipes[named.text] = recipe
         self.count(recipe.notes, named)
         phrase, begins, cadence = self.work_out(recipe, cycle)
-        line = line_of(named, phrase, begins, lands if cycle else Lands("free"))
-        return replace(line, cadences=(cadence,), parts=recipe.parts)
+        return Line(
+            name=named.text,
+            phrase=phrase,
+            begins=begins,
+            spot=named.spot,
+            lands=lands if cycle else Lands("free"),
+            cadences=(cadence,),
+            parts=recipe.parts,
+        )
 
     def work_out(
         self, recipe: Recipe, cycle: Cycle | None, begins: Fraction | None = None
@@ -165,16 +180,18 @@ class _Maker:
 
     def lands(self, shape: LineShape, node: Mapping) -> Lands | None:
         """How a cadence lands: on a first beat, or so much before or after one."""
-        lands = lands_of(shape, node, self.findings)
+        lands = self.findings.take(lands_of(shape, node))
         if lands is not None and lands.how == "free":
             what = "a cadence is measured against the cycle: it cannot be free of it"
             spot = node.pairs["lands"][1].spot
-            self.findings.append(faults.wrong_value(spot, what, ["leave 'lands' out"]))
+            self.findings.append(reading_rules.wrong_value(spot, what, ["leave 'lands' out"]))
             return None
         return lands
 
-    def begun(self, recipe: Recipe, shape: LineShape, node: Mapping, cycle: Cycle | None) -> Recipe:
-        """The recipe with its beginning in the cycle, which may stand beside the cadence too."""
+    def with_beginning(
+        self, recipe: Recipe, shape: LineShape, node: Mapping, cycle: Cycle | None
+    ) -> Recipe:
+        """Return the recipe with its beginning, which may also stand beside the cadence."""
         begins = recipe.question.begins
         where = node.get("cadence")
         spot = recipe.spot
@@ -187,32 +204,39 @@ class _Maker:
                     f"the line begins on beat {show_exact(shape.begins)} and its cadence on beat "
                     f"{show_exact(begins)}"
                 )
-                self.findings.append(faults.wrong_value(beside.spot, what, ["keep one of the two"]))
+                self.findings.append(
+                    reading_rules.wrong_value(beside.spot, what, ["keep one of the two"])
+                )
             else:
-                begins = begins_of(shape, node, cycle.beats if cycle else None, self.findings)
+                begins = self.findings.take(begins_of(shape, node, cycle.beats if cycle else None))
         elif begins is not None and cycle is not None and begins >= cycle.beats + 1:
             what = (
                 f"a cadence begins on a beat of the cycle, 1 to {show_exact(cycle.beats)}, not on "
                 f"{show_exact(begins)}"
             )
             begins = (begins - 1) % cycle.beats + 1
-            self.findings.append(faults.wrong_value(spot, what, [f"begins: {show_exact(begins)}"]))
+            self.findings.append(
+                reading_rules.wrong_value(spot, what, [f"begins: {show_exact(begins)}"])
+            )
         return replace(recipe, question=replace(recipe.question, begins=begins))
 
-    def reference(self, name: Scalar) -> Phrase | None:
-        """The music of another line of the piece."""
+    def reference(self, name: Scalar) -> tuple[Phrase | None, list[Finding]]:
+        """Return the music of another line, and the findings where it is built for this."""
+        before = len(self.findings)
         line = self.other(name)
-        return phrase_of(line) if line is not None else None
+        findings = self.findings[before:]
+        del self.findings[before:]  # the reader of the cadence has them, and hands them out
+        return (line.phrase if line is not None else None), findings
 
     def other(self, name: Scalar) -> Line | None:
         """Another line, which is made first; not one that is made of this one."""
         wanted = name.text.strip()
         if wanted not in self.node.pairs:
-            self.findings.append(faults.unknown_line(name.spot, wanted, self.node.pairs))
+            self.findings.append(reading_rules.unknown_line(name.spot, wanted, self.node.pairs))
             return None
         if wanted in self.busy:
-            what = f"'{faults.clip(wanted)}' would be made of itself"
-            self.findings.append(faults.wrong_value(name.spot, what, ["name another line"]))
+            what = f"'{clip(wanted)}' would be made of itself"
+            self.findings.append(reading_rules.wrong_value(name.spot, what, ["name another line"]))
             return None
         return self.line(wanted)
 
@@ -220,13 +244,13 @@ class _Maker:
         self, named: Scalar, shape: LineShape, node: Mapping, cycle: Cycle | None
     ) -> Line | None:
         listed = node.get("chain")
-        lands = lands_of(shape, node, self.findings)
+        lands = self.findings.take(lands_of(shape, node))
         if shape.chain is None or not isinstance(listed, Sequence):
             return None
         names = [item for item in listed.items if isinstance(item, Scalar)]
         if not names or len(names) > MAX_LINKS:
             what = f"a chain has 1 to {MAX_LINKS} lines, not {len(names)}"
-            self.findings.append(faults.wrong_value(listed.spot, what))
+            self.findings.append(reading_rules.wrong_value(listed.spot, what))
             return None
         links = [self.other(name) for name in names]
         if None in links or not self.alike(names, links):
@@ -234,28 +258,35 @@ class _Maker:
         self.links[named.text] = names
         sung = node.get("words")
         if shape.words is not None and isinstance(sung, Scalar):
-            self.sung[named.text] = sung
+            self.words[named.text] = sung
         first, last = links[0], links[-1]
         assert first is not None and last is not None
         begins = first.begins
         if shape.begins is not None:
-            begins = begins_of(shape, node, cycle.beats if cycle else None, self.findings)
+            begins = self.findings.take(begins_of(shape, node, cycle.beats if cycle else None))
         early = early_of(lands) if shape.lands is not None else None
-        phrase, cadences = self.end_to_end(named, begins, cycle, self.findings, early)
+        phrase, cadences = self.end_to_end(named, begins, cycle, early)
         parts = dict.fromkeys(name.text.strip() for name in names)
         lands = lands if shape.lands is not None else last.lands
-        line = line_of(named, phrase, begins, lands if cycle else Lands("free"))
-        return replace(line, cadences=cadences, parts=tuple(parts))
+        return Line(
+            name=named.text,
+            phrase=phrase,
+            begins=begins,
+            spot=named.spot,
+            lands=lands if cycle else Lands("free"),
+            cadences=cadences,
+            parts=tuple(parts),
+        )
 
     def alike(self, names: list[Scalar], links: list[Line | None]) -> bool:
         """Whether all are played by one player."""
         for name, link in zip(names, links, strict=True):
             if link is not None and links[0] is not None and link.kind != links[0].kind:
                 what = (
-                    f"'{faults.clip(name.text)}' is a line of {link.kind}, and the chain begins "
+                    f"'{clip(name.text)}' is a line of {link.kind}, and the chain begins "
                     f"with one of {links[0].kind}"
                 )
-                self.findings.append(faults.wrong_value(name.spot, what))
+                self.findings.append(reading_rules.wrong_value(name.spot, what))
                 return False
         return True
 
@@ -264,65 +295,66 @@ class _Maker:
         named: Scalar,
         begins: Fraction,
         cycle: Cycle | None,
-        findings: list[Finding],
         early: Fraction | None,
+        *,
+        inside: bool = False,
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
-        """The links of a chain that begins on a beat, one after the other.
+        """Return the links of a chain that begins on a beat, one after the other.
 
         A cadence among them is worked out from where the chain comes to it; the last link lands
-        ``early`` where the chain says so.
+        ``early`` where the chain says so. A chain ``inside`` another has its findings already.
         """
         at = Fraction(0)
         placed: list[tuple[Fraction, Phrase]] = []
         cadences: list[Cadence] = []
         items = self.links[named.text]
         for number, item in enumerate(items, start=1):
-            meant = self.comes_to(item, begins + at, cycle, findings)
+            astray = self.comes_astray(item, begins + at, cycle)
+            if astray is not None and not inside:
+                self.findings.append(astray)
             last = early if number == len(items) else None
-            phrase, found = self.music_at(item, begins + at, cycle, last)
-            phrase = replace(phrase, whole=phrase.whole and meant)
+            phrase, worked_out = self.music_at(item, begins + at, cycle, last)
+            phrase = replace(phrase, whole=phrase.whole and astray is None)
             self.count(len(phrase.notes), named)
             placed.append((at, phrase))
-            cadences += [replace(one, start=one.start + at) for one in found]
+            cadences += [replace(cadence, start=cadence.start + at) for cadence in worked_out]
             at += phrase.length
             if at > MAX_BEATS:
                 what = f"the chain lasts more than {MAX_BEATS:,} beats"
-                self.findings.append(faults.too_long(item.spot, what))
+                self.findings.append(reading_rules.too_long(item.spot, what))
                 raise _Full
         phrase = joined(placed, at)
-        if named.text in self.sung:
-            phrase = with_words(phrase, self.sung[named.text], [], findings)
+        if named.text in self.words:
+            phrase, findings = with_words(phrase, self.words[named.text], [])
+            self.findings += () if inside else findings
         return phrase, tuple(cadences)
 
-    def comes_to(
-        self, name: Scalar, begins: Fraction, cycle: Cycle | None, findings: list[Finding]
-    ) -> bool:
-        """Whether a link is come to where it says that it begins, if it says so."""
+    def comes_astray(self, name: Scalar, begins: Fraction, cycle: Cycle | None) -> Finding | None:
+        """Return the finding on a link that says it begins on another beat than it comes on."""
         wanted = name.text.strip()
-        shape, recipe, line = self.shapes[wanted], self.recipes.get(wanted), self.made[wanted]
+        shape, recipe, line = self.shapes[wanted], self.recipes.get(wanted), self.built[wanted]
         says = recipe.question.begins if recipe else None
         if recipe is None and shape.begins is not None and line is not None:
             says = line.begins
         if says is None or cycle is None or (begins - says) % cycle.beats == 0:
-            return True
+            return None
         beat = show_exact((begins - 1) % cycle.beats + 1)
         what = f"'{wanted}' begins on beat {show_exact(says)}, the chain comes to it on beat {beat}"
         hint = f"leave 'begins' out of '{wanted}', or make the chain come to it there"
-        findings.append(faults.wrong_value(name.spot, what, [hint]))
-        return False
+        return reading_rules.wrong_value(name.spot, what, [hint])
 
     def music_at(
         self, name: Scalar, begins: Fraction, cycle: Cycle | None, early: Fraction | None
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
         """The music of a link that a chain comes to on a beat (counted on from the first)."""
         wanted = name.text.strip()
-        line = self.made[wanted]
+        line = self.built[wanted]
         assert line is not None
         if not line.cadences or cycle is None:
-            return phrase_of(line), ()
+            return line.phrase, ()
         beat = (begins - 1) % cycle.beats + 1
         if wanted in self.links:
-            return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, [], early)
+            return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, early, inside=True)
         recipe = self.recipes[wanted]
         if early is not None:
             recipe = replace(recipe, question=replace(recipe.question, early=early))
@@ -337,20 +369,15 @@ def early_of(lands: Lands | None) -> Fraction:
     return lands.by if lands.how == "anagat" else -lands.by
 
 
-def phrase_of(line: Line) -> Phrase:
-    """A line's music, wherever it stands."""
-    return Phrase(line.kind, line.notes, line.section_lines, line.speeds, line.length, line.whole)
-
-
 def _unfit_name(key: Scalar) -> Finding | None:
     """What is wrong with a line's name: it stands in the form, on the chart and in track names."""
     name = key.text
     if not name.strip():
-        return faults.wrong_value(key.spot, "a line's name is blank", ["head:"])
+        return reading_rules.wrong_value(key.spot, "a line's name is blank", ["head:"])
     if not name.isprintable():
         what = "a line's name stands on one line, without control characters"
-        return faults.wrong_value(key.spot, what, ["head:"])
+        return reading_rules.wrong_value(key.spot, what, ["head:"])
     if len(name) > MAX_NAME:
         what = f"a line's name has at most {MAX_NAME} letters, not {len(name)}"
-        return faults.too_long(key.spot, what, [f"{name[:20].strip()}:"])
+        return reading_rules.too_long(key.spot, what, [f"{name[:20].strip()}:"])
     return None

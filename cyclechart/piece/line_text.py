@@ -7,11 +7,12 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.catalog.strokes import strokes
-from cyclechart.finding import Finding
-from cyclechart.piece.model import Lands, Line, Note, Phrase, SectionLine
+from cyclechart.finding import Finding, Findings
+from cyclechart.piece.model import Lands, Line, Note, Phrase
 from cyclechart.piece.shape import LineShape
 from cyclechart.piece.words import words_from
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Scalar
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import (
@@ -30,86 +31,62 @@ _LANDS = re.compile(r"(anagat|atit)\s+(\S.*)")
 
 
 def line_from(
-    named: Scalar,
-    shape: LineShape,
-    node: Mapping,
-    key: str,
-    tonic: Tonic,
-    beats: Fraction | None,
-    findings: list[Finding],
-) -> Line | None:
-    """The line whose text stands under ``key``, or None where it has none to make one of.
+    named: Scalar, shape: LineShape, node: Mapping, key: str, tonic: Tonic, beats: Fraction | None
+) -> tuple[Line | None, list[Finding]]:
+    """Return the line whose text stands under ``key``, or None where the text has no music.
 
     ``beats`` is the length of the cycle it stands in, None where that is not known.
     """
-    begins = begins_of(shape, node, beats, findings)
-    lands = lands_of(shape, node, findings)
+    findings = Findings()
+    begins = findings.take(begins_of(shape, node, beats))
+    lands = findings.take(lands_of(shape, node))
     if beats is None:
         lands = Lands("free")
     text = node.pairs[key][1]
     if not isinstance(text, Scalar) or getattr(shape, key) is None:
-        return None
-    phrase = phrase_from(text, key, tonic, f"the {key} of '{named.text}'", findings)
+        return None, findings
+    phrase = findings.take(phrase_from(text, key, tonic, f"the {key} of '{named.text}'"))
     if phrase is None:
-        return None
-    sung = node.get("words")
-    if shape.words is not None and isinstance(sung, Scalar):
+        return None, findings
+    words = node.get("words")
+    if shape.words is not None and isinstance(words, Scalar):
         bars = _bars(phrase, begins, lands, beats)
-        phrase = with_words(phrase, sung, bars, findings)
-    return line_of(named, phrase, begins, lands)
-
-
-def line_of(named: Scalar, phrase: Phrase, begins: Fraction, lands: Lands | None) -> Line:
-    """A phrase as a line of its own."""
-    return Line(
-        named.text,
-        phrase.kind,
-        begins,
-        phrase.length,
-        phrase.notes,
-        phrase.section_lines,
-        named.spot,
-        lands,
-        phrase.whole,
-        phrase.speeds,
-    )
+        phrase = findings.take(with_words(phrase, words, bars))
+    line = Line(name=named.text, phrase=phrase, begins=begins, spot=named.spot, lands=lands)
+    return line, findings
 
 
 def phrase_from(
-    text: Scalar, key: str, tonic: Tonic, what: str, findings: list[Finding]
-) -> Phrase | None:
-    """The music of a text in the script of its key; None where it holds no beat.
+    text: Scalar, key: str, tonic: Tonic, called: str
+) -> tuple[Phrase | None, list[Finding]]:
+    """Return the music of a text in the script of its key; None where it holds no beat.
 
-    ``what`` names the text in a finding.
+    ``called`` names the text in a finding.
     """
     passage = text.passage()
-    items, wrong = read_line(passage, script_named(key, tonic))
-    timed, stray = time_line(items, passage)
-    findings.extend((*wrong, *stray))
+    findings = Findings()
+    items = findings.take(read_line(passage, script_named(key, tonic)))
+    timed = findings.take(time_line(items, passage))
     if not timed.length:
-        if not wrong and not stray:
-            findings.append(faults.wrong_value(text.spot, f"{what} holds no beat"))
-        return None
-    return Phrase(
-        "strokes" if key == "strokes" else "melody",
-        tuple(_note(strike, passage, key) for strike in timed.strikes),
-        tuple(
-            SectionLine(line.offset, line.double, passage.spot(line.at, 1 + line.double))
-            for line in timed.section_lines
-        ),
-        timed.speeds,
-        timed.length,
-        not wrong and not stray,
+        if not findings:
+            findings.append(reading_rules.wrong_value(text.spot, f"{called} holds no beat"))
+        return None, findings
+    phrase = Phrase(
+        kind="strokes" if key == "strokes" else "melody",
+        notes=tuple(_note(strike, passage, key) for strike in timed.strikes),
+        section_lines=timed.section_lines,
+        speeds=timed.speeds,
+        length=timed.length,
+        whole=not findings,
     )
+    return phrase, findings
 
 
-def with_words(
-    phrase: Phrase, sung: Scalar, bars: list[Fraction], findings: list[Finding]
-) -> Phrase:
-    """A phrase with its sung text."""
-    words = words_from(sung, [note.start for note in phrase.notes], bars, findings)
+def with_words(phrase: Phrase, text: Scalar, bars: list[Fraction]) -> tuple[Phrase, list[Finding]]:
+    """Return a phrase with its sung text."""
+    words, findings = words_from(text, [note.start for note in phrase.notes], bars)
     notes = (replace(note, word=word) for note, word in zip(phrase.notes, words, strict=True))
-    return replace(phrase, notes=tuple(notes))
+    return replace(phrase, notes=tuple(notes)), findings
 
 
 def script_named(key: str, tonic: Tonic) -> Script:
@@ -134,67 +111,64 @@ def _bars(
 
 def _note(strike: Strike, passage: Passage, script: str) -> Note:
     value = strike.value
+    cell = strike.cell
     return Note(
-        strike.start,
-        strike.length,
-        passage.spot(strike.at, strike.width),
-        value if isinstance(value, int) else None,
-        value if isinstance(value, str) else "",
-        strike.grace,
-        strike.marks,
-        strike.glides,
-        "",
-        passage.text[strike.cell.at : strike.cell.at + strike.cell.width],
-        (strike.at - strike.cell.at, strike.at - strike.cell.at + strike.width),
-        script,
+        start=strike.start,
+        length=strike.length,
+        spot=passage.spot(strike.at, strike.width),
+        pitch=value if isinstance(value, int) else None,
+        syllable=value if isinstance(value, str) else "",
+        grace=strike.grace,
+        marks=strike.marks,
+        glides=strike.glides,
+        cell=passage.text[cell.at : cell.at + cell.width],
+        within=(strike.at - cell.at, strike.at - cell.at + strike.width),
+        script=script,
     )
 
 
 def begins_of(
-    shape: LineShape, node: Mapping, beats: Fraction | None, findings: list[Finding]
-) -> Fraction:
-    """The beat that the line says it begins on; 1 where it says none."""
+    shape: LineShape, node: Mapping, beats: Fraction | None
+) -> tuple[Fraction, list[Finding]]:
+    """Return the beat that the line says it begins on; 1 where it says none."""
     begins = shape.begins
     value = node.get("begins")
     if begins is None or value is None:
-        return Fraction(1)
+        return Fraction(1), []
     if begins < 1 or (beats is not None and begins >= beats + 1):
         upto = f" to {show_exact(beats)}" if beats is not None else ""
-        what = f"a line begins on a beat of the cycle, 1{upto}, not on {show_exact(begins)}"
-        tries = []
-        if beats is not None:
-            tries.append(f"begins: {show_exact((begins - 1) % beats + 1)}")
-        findings.append(faults.wrong_value(value.spot, what, tries))
-        return Fraction(1) if beats is None else (begins - 1) % beats + 1
+        message = f"a line begins on a beat of the cycle, 1{upto}, not on {show_exact(begins)}"
+        if beats is None:
+            return Fraction(1), [reading_rules.wrong_value(value.spot, message)]
+        begins = (begins - 1) % beats + 1
+        tries = [f"begins: {show_exact(begins)}"]
+        return begins, [reading_rules.wrong_value(value.spot, message, tries)]
     if begins.denominator > 64:
-        findings.append(
-            faults.wrong_value(value.spot, "a line begins on a 64th of a beat at the finest")
-        )
-        return Fraction(1)
-    return begins
+        message = "a line begins on a 64th of a beat at the finest"
+        return Fraction(1), [reading_rules.wrong_value(value.spot, message)]
+    return begins, []
 
 
-def lands_of(shape: LineShape, node: Mapping, findings: list[Finding]) -> Lands | None:
-    """What the line says of its own landing."""
+def lands_of(shape: LineShape, node: Mapping) -> tuple[Lands | None, list[Finding]]:
+    """Return what the line says of its own landing; None where it says nothing."""
     value = node.get("lands")
     if shape.lands is None or value is None:
-        return None
-    text = shape.lands.strip()
+        return None, []
+    spot, text = value.spot, shape.lands.strip()
     if text == "free":
-        return Lands("free")
+        return Lands("free"), []
+
+    def refuse(message: str) -> tuple[None, list[Finding]]:
+        tries = ["lands: free", "lands: anagat 1/2", "lands: atit 1/2"]
+        return None, [reading_rules.wrong_value(spot, message, tries)]
+
     match = _LANDS.fullmatch(text)
-    tries = ["lands: free", "lands: anagat 1/2", "lands: atit 1/2"]
-    if match:
-        try:
-            by = parse_exact(match[2])
-        except ValueError as error:
-            findings.append(faults.wrong_value(value.spot, str(error), tries))
-            return None
-        if 0 < by <= 4:
-            return Lands("anagat" if match[1] == "anagat" else "atit", by)
-        what = f"anagat and atit are by more than 0 and up to 4 beats, not {show_exact(by)}"
-        findings.append(faults.wrong_value(value.spot, what, tries))
-        return None
-    what = f"'{faults.clip(text)}' is no way of landing"
-    findings.append(faults.wrong_value(value.spot, what, tries))
-    return None
+    if match is None:
+        return refuse(f"'{clip(text)}' is no way of landing")
+    try:
+        by = parse_exact(match[2])
+    except ValueError as error:
+        return refuse(str(error))
+    if not 0 < by <= 4:
+        return refuse(f"anagat and atit are by more than 0 and up to 4 beats, not {show_exact(by)}")
+    return Lands("anagat" if match[1] == "anagat" else "atit", by), []

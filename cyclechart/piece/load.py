@@ -8,7 +8,7 @@ from pathlib import Path
 
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.tunings import tuning_from
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.form import form_from
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.liberties import liberties_from
@@ -19,7 +19,8 @@ from cyclechart.piece.shape import PieceShape
 from cyclechart.piece.size_limits import refuse_endless
 from cyclechart.piece.step_state import begins_within, cycles_played, forces_through
 from cyclechart.piece.steps import Force
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, comments_after, read
 from cyclechart.text.shape_fitting import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
@@ -40,7 +41,7 @@ _STAND_INS = {
     "tempo": "60",
     "lines": {},
 }
-_ANY_MODE = Mode("unknown", tuple(range(13)), tuple(range(12, -1, -1)))
+_ANY_MODE = Mode(name="unknown", ascent=tuple(range(13)), descent=tuple(range(12, -1, -1)))
 _PROSE = {"title", "composer", "why", "source", "note", "name", "hour", "words"}
 
 
@@ -72,19 +73,18 @@ def read_piece(
     file: str, data: bytes, rules: Iterable[str] = (), folder: Path | None = None
 ) -> Loaded:
     """Read a piece from the bytes of a file named ``file`` in ``folder``."""
-    source, findings = decode(file, data)
+    findings = Findings()
+    source = findings.take(decode(file, data))
     if source is None:
         return Loaded(None, tuple(findings), {})
     sources = {file: source}
-    root, more = read(source)
-    findings += more
+    root = findings.take(read(source))
     if root is None:
         return Loaded(None, tuple(findings), sources)
     library = Library.beside(folder)
     findings += library.findings
     sources |= {shared.file: shared for shared in library.sources}
-    piece, more = _piece(file, root, library, list(rules))
-    findings += more
+    piece = findings.take(_piece(file, root, library, list(rules)))
     # An alias, or a name looked up twice, says the same again at the same place.
     return Loaded(piece, tuple(dict.fromkeys(findings)), sources)
 
@@ -92,51 +92,53 @@ def read_piece(
 def _piece(
     file: str, root: Node, library: Library, rules: list[str]
 ) -> tuple[Piece | None, list[Finding]]:
-    shape, findings = fit(PieceShape, root, _STAND_INS)
+    """Return the piece of a file's root; None where nothing can be read from it."""
+    findings = Findings()
+    shape = findings.take(fit(PieceShape, root, _STAND_INS))
     if shape is None or not isinstance(root, Mapping):
         return None, findings
     findings += _comments(root)
-    tonic = tonic_from(root.get("tonic"), findings)
-    mode = mode_of(root.get("mode"), library, findings)
-    cycle = cycle_of(root.get("cycle"), library, findings)
-    tempo = tempo_from(shape.tempo, root.get("tempo"), findings)
+    tonic = findings.take(tonic_from(root.get("tonic")))
+    mode = findings.take(mode_of(root.get("mode"), library))
+    cycle = findings.take(cycle_of(root.get("cycle"), library))
+    tempo = findings.take(tempo_from(shape.tempo, root.get("tempo")))
     own = mode.tuning if mode is not None and mode.tuning is not None else JUST_TUNING
-    tuning = tuning_from(root.get("tuning"), findings, own)
-    players = players_from(root.get("players"), library, findings)
+    tuning = findings.take(tuning_from(root.get("tuning"), own))
+    players = findings.take(players_from(root.get("players"), library))
     for key, text in (("title", shape.title), ("composer", shape.composer)):
         if len(text) > MAX_TITLE:
-            what = f"a {key} has at most {MAX_TITLE} letters, not {len(text)}"
-            findings.append(faults.too_long(root.pairs[key][1].spot, what))
+            message = f"a {key} has at most {MAX_TITLE} letters, not {len(text)}"
+            findings.append(reading_rules.too_long(root.pairs[key][1].spot, message))
     first = Force(cycle or ANY_CYCLE, mode or _ANY_MODE, tonic, tempo)
-    forces, more = forces_through(root.get("form"), first, library)
-    findings += more
-    played = cycles_played(root.get("form"), forces)
+    form_node = root.get("form")
+    forces = findings.take(forces_through(form_node, first, library))
+    played = cycles_played(form_node, forces)
     # A line is read in the first cycle that it is played in.
-    lines = lines_from(
-        shape, root, tonic, lambda name: next(iter(played.get(name, ())), cycle), findings
+    lines = findings.take(
+        lines_from(shape, root, tonic, lambda name: next(iter(played.get(name, ())), cycle))
     )
     findings += begins_within(shape.lines, root.get("lines"), played)
-    form, more = form_from(shape.form or [], root.get("form"), lines, forces, players)
-    findings += more
-    liberties, more = liberties_from(shape.liberties or [], root.get("liberties"), lines, rules)
-    findings += more
+    form = findings.take(form_from(shape.form or [], form_node, lines, forces, players))
+    liberties = findings.take(
+        liberties_from(shape.liberties or [], root.get("liberties"), lines, rules)
+    )
     piece = Piece(
-        file,
-        " ".join(shape.title.split()),
-        " ".join(shape.composer.split()),
-        tonic,
-        mode or _ANY_MODE,
-        cycle or ANY_CYCLE,
-        tempo,
-        tuning,
-        {name: line for name, line in lines.items() if line is not None},
-        form,
-        liberties,
-        _counts_in(shape, root, findings),
-        Spot(file, 1, 1),
-        _variants(shape, root, tonic, lines, played),
-        players,
-        _seed(shape, root, findings),
+        file=file,
+        title=" ".join(shape.title.split()),
+        composer=" ".join(shape.composer.split()),
+        tonic=tonic,
+        mode=mode or _ANY_MODE,
+        cycle=cycle or ANY_CYCLE,
+        tempo=tempo,
+        tuning=tuning,
+        lines={name: line for name, line in lines.items() if line is not None},
+        form=form,
+        liberties=liberties,
+        counts_in=findings.take(_counts_in(shape, root)),
+        spot=Spot(file, 1, 1),
+        variants=_variants(shape, root, tonic, lines, played),
+        players=players,
+        seed=findings.take(_seed(shape, root)),
     )
     findings += refuse_endless(piece, *_played(root))
     return piece, findings
@@ -154,9 +156,10 @@ def _variants(
     further = {cycle: None for name in closing for cycle in played.get(name, ())[1:]}
     made: dict[tuple[str, Cycle], Line] = {}
     for cycle in further:
-        again = lines_from(shape, root, tonic, _always(cycle), [])
+        # Their findings are those of the first cycle over again.
+        lines_in_cycle, _ = lines_from(shape, root, tonic, _always(cycle))
         for name in closing:
-            line = again.get(name)
+            line = lines_in_cycle.get(name)
             if line is not None and cycle in played.get(name, ())[1:]:
                 made[name, cycle] = line
     return made
@@ -173,28 +176,27 @@ def _played(root: Mapping) -> tuple[Node | None, bool]:
     return (root.key("lines") if "lines" in root.pairs else None), False
 
 
-def _counts_in(shape: PieceShape, root: Mapping, findings: list[Finding]) -> bool:
-    """Whether a cycle is counted in; ``count-in: 0`` says no."""
+def _counts_in(shape: PieceShape, root: Mapping) -> tuple[bool, list[Finding]]:
+    """Return whether a cycle is counted in; ``count-in: 0`` says no."""
     text = shape.count_in
     if text is None:
-        return True
+        return True, []
     if text.strip() in ("0", "1"):
-        return text.strip() == "1"
-    what = f"count-in is 1 (one cycle, as without it) or 0 (none), not '{faults.clip(text)}'"
-    findings.append(faults.wrong_value(root.pairs["count-in"][1].spot, what, ["count-in: 0"]))
-    return True
+        return text.strip() == "1", []
+    spot = root.pairs["count-in"][1].spot
+    message = f"count-in is 1 (one cycle, as without it) or 0 (none), not '{clip(text)}'"
+    return True, [reading_rules.wrong_value(spot, message, ["count-in: 0"])]
 
 
-def _seed(shape: PieceShape, root: Mapping, findings: list[Finding]) -> int:
-    """``seed: 7``: another number, other little choices of the drummers; ``seed: 0``, none."""
+def _seed(shape: PieceShape, root: Mapping) -> tuple[int, list[Finding]]:
+    """Return the seed of the drummers' little choices; ``seed: 0`` asks for none."""
     seed = shape.seed
     if seed is None:
-        return 1
+        return 1, []
     if seed.denominator == 1 and 0 <= seed <= MAX_SEED:
-        return int(seed)
-    what = f"seed is a whole number from 0 to {MAX_SEED:,}"
-    findings.append(faults.wrong_value(root.pairs["seed"][1].spot, what, ["seed: 7"]))
-    return 1
+        return int(seed), []
+    message = f"seed is a whole number from 0 to {MAX_SEED:,}"
+    return 1, [reading_rules.wrong_value(root.pairs["seed"][1].spot, message, ["seed: 7"])]
 
 
 def _comments(root: Mapping) -> list[Finding]:
@@ -210,7 +212,9 @@ def _comments(root: Mapping) -> list[Finding]:
         if path == ("tonic",):
             if glued or not scalar.source.text.startswith("  ", scalar.end):
                 tries = [f"tonic: {scalar.text}#", "put the comment on a line of its own"]
-                found.append(faults.lost_to_comment(scalar.spot, scalar.text, comment, tries))
+                found.append(
+                    reading_rules.lost_to_comment(scalar.spot, scalar.text, comment, tries)
+                )
         elif key in _PROSE or glued:
-            found.append(faults.lost_to_comment(scalar.spot, scalar.text, comment))
+            found.append(reading_rules.lost_to_comment(scalar.spot, scalar.text, comment))
     return found

@@ -12,7 +12,7 @@ from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Force, Free, Play, Solo, Step
-from cyclechart.text.timing import Speed
+from cyclechart.text.timing import SectionLine, Speed
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.landing import Standing, stand
@@ -56,16 +56,7 @@ class Note:
         return self.start + self.length
 
 
-@dataclass(frozen=True, slots=True)
-class SectionLine:
-    """A ``|`` or ``||`` of the text at its offset from the line's beginning."""
-
-    offset: Fraction
-    double: bool
-    spot: Spot
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Phrase:
     """Music as it is written in one text: times count from its beginning."""
 
@@ -78,7 +69,7 @@ class Phrase:
     """Whether all of its text could be read."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Cadence:
     """A cadence as it stands in a line, from ``start`` on (beats of the line).
 
@@ -108,24 +99,49 @@ class Lands:
     by: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Line:
     """A composed line. ``begins`` is the beat (from 1) of the cycle on which it begins."""
 
     name: str
-    kind: LineKind
+    phrase: Phrase
+    """Its music."""
     begins: Fraction
-    length: Fraction
-    notes: tuple[Note, ...]
-    section_lines: tuple[SectionLine, ...]
     spot: Spot
     lands: Lands | None = None
-    whole: bool = True
-    """Whether all of its text could be read: where not, its landing says nothing."""
-    speeds: tuple[Speed, ...] = ()
     cadences: tuple[Cadence, ...] = ()
     parts: tuple[str, ...] = ()
     """The lines that it is made of: links of a chain, the statement of a cadence."""
+
+    @property
+    def kind(self) -> LineKind:
+        """A melody or drum strokes."""
+        return self.phrase.kind
+
+    @property
+    def length(self) -> Fraction:
+        """Its length in beats."""
+        return self.phrase.length
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """Its notes in the order of time."""
+        return self.phrase.notes
+
+    @property
+    def section_lines(self) -> tuple[SectionLine, ...]:
+        """The section lines of its text."""
+        return self.phrase.section_lines
+
+    @property
+    def speeds(self) -> tuple[Speed, ...]:
+        """The groups of its text at a speed of their own."""
+        return self.phrase.speeds
+
+    @property
+    def whole(self) -> bool:
+        """Whether all of its text could be read: where not, its landing says nothing."""
+        return self.phrase.whole
 
     def closes_with_cadence(self, cycle: Cycle) -> bool:
         """Whether it ends with a cadence that was worked out in this cycle: that is judged."""
@@ -171,7 +187,7 @@ class Line:
         return tuple(tuple(run) for run in runs)
 
 
-ANY_CYCLE = Cycle("unknown", Fraction(1), (Fraction(1),), ())
+ANY_CYCLE = Cycle(name="unknown", beats=Fraction(1), sections=(Fraction(1),), stressed=())
 """Stands where a cycle could not be read: nothing is measured against it."""
 
 
@@ -190,7 +206,7 @@ class Liberty:
         return self.rule == rule and self.line in (None, line) and self.tone in (None, tone)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Piece:
     """A whole piece as read. ``form`` is empty where the file has none."""
 

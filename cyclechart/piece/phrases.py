@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
 from cyclechart.text.source import Passage, Source
@@ -22,7 +22,7 @@ def statement_from(text: str, name: str) -> tuple[Statement | None, list[Finding
     onsets, length, found = _timed(text, name)
     if not found and not onsets:
         spot = Source.of(name, text).spot(0, len(text))
-        found = [faults.wrong_value(spot, "a phrase strikes at least one note")]
+        found = [reading_rules.wrong_value(spot, "a phrase strikes at least one note")]
     return (None, found) if found else (Statement(length, onsets), [])
 
 

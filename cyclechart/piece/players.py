@@ -6,10 +6,12 @@ from cyclechart.catalog import roles
 from cyclechart.catalog.instruments import Instrument, instrument, instrument_names
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.roles import ROLES, Role
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.model import DRONE, HAND_DRUMS, MELODY
 from cyclechart.piece.player import Player
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
+from cyclechart.text.near_names import nearest_names
 from cyclechart.text.nodes import Mapping, Node, Scalar
 
 MOST_PLAYERS = 32
@@ -19,115 +21,112 @@ _KEYS = ("plays", "instrument", "octave")
 _EXAMPLE = "players: {flute: {plays: melody}, tabla: {plays: theka}, tanpura: {plays: drone}}"
 
 
-def players_from(
-    node: Node | None, library: Library, findings: list[Finding]
-) -> tuple[Player, ...]:
-    """The players of a piece; where it names none, one melody, hand drums and drone."""
+def players_from(node: Node | None, library: Library) -> tuple[tuple[Player, ...], list[Finding]]:
+    """Return the players of a piece; where it names none, one melody, hand drums and drone."""
     if node is None:
-        return default_players()
+        return default_players(), []
     if isinstance(node, Scalar):
-        found = library.ensemble(node.text.strip(), node.spot)
-        if isinstance(found, Finding):
-            findings.append(found)
-            return default_players()
-        node = found
+        ensemble = library.ensemble(node.text.strip(), node.spot)
+        if isinstance(ensemble, Finding):
+            return default_players(), [ensemble]
+        node = ensemble
     if not isinstance(node, Mapping) or not node.pairs:
-        what = "players are an ensemble's name, or each player with what he plays"
-        findings.append(faults.wrong_value(node.spot, what, [_EXAMPLE]))
-        return default_players()
+        message = "players are an ensemble's name, or each player with what he plays"
+        return default_players(), [reading_rules.wrong_value(node.spot, message, [_EXAMPLE])]
     if len(node.pairs) > MOST_PLAYERS:
-        what = f"a band has at most {MOST_PLAYERS} players, not {len(node.pairs)}"
-        findings.append(faults.too_long(node.spot, what))
-        return default_players()
-    made = [_player(name, key, below, findings) for name, (key, below) in node.pairs.items()]
-    return tuple(player for player in made if player is not None) or default_players()
+        message = f"a band has at most {MOST_PLAYERS} players, not {len(node.pairs)}"
+        return default_players(), [reading_rules.too_long(node.spot, message)]
+    findings = Findings()
+    read = [findings.take(_player(name, key, below)) for name, (key, below) in node.pairs.items()]
+    players = tuple(player for player in read if player is not None)
+    return players or default_players(), findings
 
 
 def default_players() -> tuple[Player, ...]:
-    """Who plays a piece that names nobody."""
+    """Return the players of a piece that names nobody."""
     spot = Spot("", 1, 1)
     trio: tuple[tuple[str, str, Role], ...] = (
         (MELODY, "flute", roles.MELODY),
         (HAND_DRUMS, HAND_DRUMS, roles.THEKA),
         (DRONE, DRONE, roles.DRONE),
     )
-    return tuple(Player(name, _certain(what), role, spot) for name, what, role in trio)
+    return tuple(Player(name, _known(on), role, spot) for name, on, role in trio)
 
 
-def _certain(name: str) -> Instrument:
-    made = instrument(name)
-    assert made is not None
-    return made
+def _known(name: str) -> Instrument:
+    """Return an instrument that the catalogue is sure to have."""
+    known = instrument(name)
+    assert known is not None
+    return known
 
 
-def _player(name: str, key: Node, below: Node, findings: list[Finding]) -> Player | None:
-    """One player: ``flute: {plays: melody, octave: 1}``, ``flute: melody`` or ``flute:``."""
+def _player(name: str, key: Node, below: Node) -> tuple[Player | None, list[Finding]]:
+    """Return one player: ``flute: {plays: melody, octave: 1}``, ``flute: melody`` or ``flute:``."""
     name = " ".join(name.split())
     if not name or len(name) > LONGEST_NAME:
-        what = f"a player's name has 1 to {LONGEST_NAME} letters"
-        findings.append(faults.wrong_value(key.spot, what))
-        return None
-    said: dict[str, Node] = {}
+        message = f"a player's name has 1 to {LONGEST_NAME} letters"
+        return None, [reading_rules.wrong_value(key.spot, message)]
+    findings = Findings()
+    values: dict[str, Node] = {}
     if isinstance(below, Mapping):
         for word, (at, value) in below.pairs.items():
             if word in _KEYS:
-                said[word] = value
+                values[word] = value
             else:
-                findings.append(faults.unknown_key(at.spot, word, _KEYS, "a player"))
+                findings.append(reading_rules.unknown_key(at.spot, word, _KEYS, "a player"))
     elif isinstance(below, Scalar):
-        said = {"plays": below} if below.text.strip() else {}
+        values = {"plays": below} if below.text.strip() else {}
     else:
-        what = f"'{faults.clip(name)}' says what he plays"
-        findings.append(faults.wrong_value(below.spot, what, [f"{name}: {{plays: melody}}"]))
-        return None
-    on = _instrument(name, key, said.get("instrument"), findings)
+        message = f"'{clip(name)}' says what he plays"
+        example = f"{name}: {{plays: melody}}"
+        return None, [reading_rules.wrong_value(below.spot, message, [example])]
+    on = findings.take(_instrument(name, key, values.get("instrument")))
     if on is None:
-        return None
-    role = _role(name, on, said.get("plays"), findings)
-    octave = _octave(said.get("octave"), findings)
-    return None if role is None else Player(name, on, role, key.spot, octave)
+        return None, findings
+    role = findings.take(_role(on, values.get("plays")))
+    octave = findings.take(_octave(values.get("octave")))
+    return (None if role is None else Player(name, on, role, key.spot, octave)), findings
 
 
 def _instrument(
-    name: str, key: Node, value: Node | None, findings: list[Finding]
-) -> Instrument | None:
+    name: str, key: Node, value: Node | None
+) -> tuple[Instrument | None, list[Finding]]:
+    """Return the instrument that is named, or without one the one of the player's name."""
     text, spot = name, key.spot
     if value is not None:
         text, spot = (value.text.strip() if isinstance(value, Scalar) else ""), value.spot
-    made = instrument(text)
-    if made is None:
-        known = instrument_names()
-        finding = faults.unknown_name(spot, "instrument", text, known)
-        findings.append(finding)
-    return made
+    known = instrument(text)
+    if known is None:
+        names = instrument_names()
+        return None, [reading_rules.unknown_name(spot, "instrument", text, names)]
+    return known, []
 
 
-def _role(name: str, on: Instrument, value: Node | None, findings: list[Finding]) -> Role | None:
-    """What a player plays: said, or the usual of the instrument."""
+def _role(on: Instrument, value: Node | None) -> tuple[Role | None, list[Finding]]:
+    """Return the role that is written, or without one the usual role of the instrument."""
     text = value.text.strip() if isinstance(value, Scalar) else ""
     if value is None or (isinstance(value, Scalar) and not text):
-        return on.roles[0]
+        return on.roles[0], []
     names = [role.name for role in on.roles]
     if text not in ROLES:
-        what = f"plays is one of {', '.join(ROLES)}, not '{faults.clip(text)}'"
-        close = faults.nearest(text, ROLES)
-        tries = [f"plays: {one}" for one in close or names]
-        findings.append(faults.wrong_value(value.spot, what, tries))
-        return None
+        message = f"plays is one of {', '.join(ROLES)}, not '{clip(text)}'"
+        tries = [f"plays: {role}" for role in nearest_names(text, ROLES) or names]
+        return None, [reading_rules.wrong_value(value.spot, message, tries)]
     if text not in names:
-        what = f"{on.title} plays {' or '.join(names)}, not {text}"
-        findings.append(faults.wrong_value(value.spot, what, [f"plays: {one}" for one in names]))
-        return None
-    return ROLES[text]
+        message = f"{on.title} plays {' or '.join(names)}, not {text}"
+        tries = [f"plays: {role}" for role in names]
+        return None, [reading_rules.wrong_value(value.spot, message, tries)]
+    return ROLES[text], []
 
 
-def _octave(value: Node | None, findings: list[Finding]) -> int:
+def _octave(value: Node | None) -> tuple[int, list[Finding]]:
+    """Return by how many octaves a part is moved; 0 where the file does not say."""
     if value is None:
-        return 0
+        return 0, []
     text = value.text.strip() if isinstance(value, Scalar) else ""
     digits = text.removeprefix("-").removeprefix("+")
     if digits.isascii() and digits.isdigit() and len(digits) == 1 and int(digits) <= MOST_OCTAVES:
-        return -int(digits) if text.startswith("-") else int(digits)
-    what = f"octave is a whole number from -{MOST_OCTAVES} to {MOST_OCTAVES}"
-    findings.append(faults.wrong_value(value.spot, what, ["octave: 1", "octave: -1"]))
-    return 0
+        return (-int(digits) if text.startswith("-") else int(digits)), []
+    message = f"octave is a whole number from -{MOST_OCTAVES} to {MOST_OCTAVES}"
+    tries = ["octave: 1", "octave: -1"]
+    return 0, [reading_rules.wrong_value(value.spot, message, tries)]

@@ -7,7 +7,7 @@ from fractions import Fraction
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Free, Groove, Solo, Trade
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
 from cyclechart.text.nodes import Node
 
 MAX_FORM_BEATS = 100_000
@@ -43,4 +43,4 @@ def refuse_endless(piece: Piece, node: Node | None, has_form: bool = True) -> li
     played = "the form has" if has_form else "the lines, each once, have"
     what = f"played out, {played} {int(beats):,} beats and {notes:,} notes"
     hint = f"at most {MAX_FORM_BEATS:,} beats and {MAX_FORM_NOTES:,} notes"
-    return [faults.too_long(node.spot, what, [hint])]
+    return [reading_rules.too_long(node.spot, what, [hint])]

@@ -10,12 +10,13 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.catalog.library import Library
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Findings
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.model import ANY_CYCLE
 from cyclechart.piece.shape import LineShape
 from cyclechart.piece.steps import LEVELS, Force
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import parse_exact, show_exact
@@ -45,7 +46,7 @@ class _Changes:
 
     def __init__(self, first: Force, library: Library) -> None:
         self.first, self.now, self.library = first, first, library
-        self.findings: list[Finding] = []
+        self.findings = Findings()
         self.cycles: dict[str, Cycle] = {}
         self.modes: dict[str, Mode] = {}
         self.named: dict[Cycle | Mode, None] = {}
@@ -71,7 +72,7 @@ class _Changes:
     def cycle(self, below: Node) -> Cycle:
         name = below.text.strip() if isinstance(below, Scalar) else ""
         known = self.cycles.get(name)
-        made = known or cycle_of(below, self.library, self.findings) or ANY_CYCLE
+        made = known or self.findings.take(cycle_of(below, self.library)) or ANY_CYCLE
         if name and made is not ANY_CYCLE:
             self.cycles[name] = made
         if isinstance(below, Mapping) and "name" not in below.pairs and made != self.first.cycle:
@@ -81,7 +82,7 @@ class _Changes:
 
     def mode(self, below: Node) -> Mode | None:
         name = below.text.strip() if isinstance(below, Scalar) else ""
-        made = self.modes.get(name) or mode_of(below, self.library, self.findings)
+        made = self.modes.get(name) or self.findings.take(mode_of(below, self.library))
         if name and made is not None:
             self.modes[name] = made
         if made is not None:
@@ -92,16 +93,18 @@ class _Changes:
         self.named[made] = None
         if sum(isinstance(one, type(made)) for one in self.named) > MAX_CYCLES:
             said = f"a form has at most {MAX_CYCLES} different {what}"
-            self.findings.append(faults.too_long(below.spot, said))
+            self.findings.append(reading_rules.too_long(below.spot, said))
             self.lost = True
 
     def tonic(self, below: Node) -> Tonic | None:
-        before = len(self.findings)
         if isinstance(below, Scalar) and not below.text.strip():
-            self.findings.append(faults.wrong_value(below.spot, "'tonic' is empty", ["tonic: D"]))
+            self.findings.append(
+                reading_rules.wrong_value(below.spot, "'tonic' is empty", ["tonic: D"])
+            )
             return None
-        made = tonic_from(below, self.findings)
-        return made if len(self.findings) == before else None
+        tonic, findings = tonic_from(below)
+        self.findings += findings
+        return None if findings else tonic
 
     def tempo(self, step: Mapping, here: Force) -> Force:
         """``tempo: 120`` from here on, ``tempo: {to: 120}`` gradually across the step."""
@@ -112,12 +115,14 @@ class _Changes:
             value = self.beats(below.pairs["to"][1])
             if value is not None and "free" in step.pairs:
                 what = "a free stretch has its seconds; a tempo changes gradually in a cycle"
-                self.findings.append(faults.wrong_value(below.spot, what, [f"tempo: {value}"]))
+                self.findings.append(
+                    reading_rules.wrong_value(below.spot, what, [f"tempo: {value}"])
+                )
                 return here
             return replace(here, to_tempo=value)
         if isinstance(below, Mapping):
             what = "a gradual change is written tempo: {to: 120}"
-            self.findings.append(faults.wrong_value(below.spot, what, ["tempo: {to: 120}"]))
+            self.findings.append(reading_rules.wrong_value(below.spot, what, ["tempo: {to: 120}"]))
             return here
         value = self.beats(below)
         return here if value is None else replace(here, tempo=value)
@@ -126,23 +131,23 @@ class _Changes:
         """A tempo, or None with a finding."""
         tries = ["tempo: 120", "tempo: {to: 120}"]
         if not isinstance(node, Scalar):
-            self.findings.append(faults.wrong_value(node.spot, "a tempo is a number", tries))
+            self.findings.append(reading_rules.wrong_value(node.spot, "a tempo is a number", tries))
             return None
         try:
             value = parse_exact(node.text)
         except ValueError as error:
-            self.findings.append(faults.wrong_value(node.spot, str(error), tries))
+            self.findings.append(reading_rules.wrong_value(node.spot, str(error), tries))
             return None
-        before = len(self.findings)
-        tempo = tempo_from(value, node, self.findings, tries)
-        return tempo if len(self.findings) == before else None
+        tempo, findings = tempo_from(value, node, tries)
+        self.findings += findings
+        return None if findings else tempo
 
     def level(self, below: Node) -> str:
         text = below.text.strip() if isinstance(below, Scalar) else ""
         if text in LEVELS:
             return text
-        what = f"dynamics are one of {' '.join(LEVELS)}, not '{faults.clip(text)}'"
-        self.findings.append(faults.wrong_value(below.spot, what, ["dynamics: p"]))
+        what = f"dynamics are one of {' '.join(LEVELS)}, not '{clip(text)}'"
+        self.findings.append(reading_rules.wrong_value(below.spot, what, ["dynamics: p"]))
         return ""
 
 
@@ -191,9 +196,9 @@ def begins_within(
         for cycle in played.get(name, [])[1:]:
             if begins >= cycle.beats + 1:
                 what = (
-                    f"'{faults.clip(name)}' is played in {cycle.name} too, where a line begins on "
+                    f"'{clip(name)}' is played in {cycle.name} too, where a line begins on "
                     f"a beat from 1 to {show_exact(cycle.beats)}, not on {show_exact(begins)}"
                 )
                 tries = [f"a line of its own for {cycle.name}"]
-                findings.append(faults.wrong_value(value.spot, what, tries))
+                findings.append(reading_rules.wrong_value(value.spot, what, tries))
     return findings

@@ -7,16 +7,17 @@ from bisect import bisect_left, bisect_right
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Scalar
 
 _WORD = re.compile(r"(?:\\-|[^\s\-_*|])+|\|+|[-_*]")
 
 
 def words_from(
-    node: Scalar, starts: list[Fraction], bars: list[Fraction], findings: list[Finding]
-) -> list[str]:
-    """The sung syllable of each note: "" for none, ``_`` for one that is held over.
+    node: Scalar, starts: list[Fraction], bars: list[Fraction]
+) -> tuple[list[str], list[Finding]]:
+    """Return the sung syllable of each note: "" for none, ``_`` for one that is held over.
 
     ``starts`` are where the notes begin, in beats from the line's beginning.
 
@@ -44,17 +45,16 @@ def words_from(
             if glued and not hyphen:
                 continue
         if at >= len(words):
-            what = f"the words go on after all {len(words)} notes, at '{faults.clip(sign)}'"
+            message = f"the words go on after all {len(words)} notes, at '{clip(sign)}'"
             spot = passage.spot(match.start(), len(sign))
-            findings.append(faults.wrong_value(spot, what, ["* skips a note, _ holds"]))
-            break
+            return words, [reading_rules.wrong_value(spot, message, ["* skips a note, _ holds"])]
         if sign == "_":
             words[at] = "_"
         elif sign not in ("*", "-"):
             words[at] = sign.replace("~", " ").replace("\\-", "-")
         reached = starts[at]
         at += 1
-    return words
+    return words, []
 
 
 def _join(words: list[str], at: int) -> None:

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 
 import yaml
 
-from cyclechart.finding import Finding, Spot
-from cyclechart.text import escapes
-from cyclechart.text import reading_rules as faults
+from cyclechart.finding import Finding, Findings, Spot
+from cyclechart.text import escapes, reading_rules
 from cyclechart.text import yaml_repair as mending
+from cyclechart.text.excerpts import clip
 from cyclechart.text.source import Passage, Source
 
 MAX_NODES = 100_000
@@ -164,10 +164,10 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
     Returns the root (None where nothing can be made of it) and the findings. The nodes' own source
     is the mended one, whose places are those of the file.
     """
-    findings: list[Finding] = []
+    findings = Findings()
     for _ in range(MAX_MENDS):
         try:
-            return _compose(source, findings), findings
+            return findings.take(_compose(source)), findings
         except yaml.MarkedYAMLError as error:
             mark = _mark(error)
             at = mark.line if mark else 0
@@ -177,7 +177,7 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
                 return None, findings
             spot = source.spot(source.starts[mended.row] + mended.column, mended.width)
             findings.append(
-                faults.unreadable(
+                reading_rules.unreadable(
                     spot,
                     f"YAML reads a value that {mended.why} as something else than text",
                     [mended.shown],
@@ -186,11 +186,11 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
             source = Source.of(source.file, mended.text, mended.added_to(source.quoted))
         except yaml.YAMLError as error:
             findings.append(
-                faults.unreadable(source.spot(0), f"YAML cannot read this file: {error}", [])
+                reading_rules.unreadable(source.spot(0), f"YAML cannot read this file: {error}", [])
             )
             return None, findings
         except RecursionError:
-            findings.append(faults.too_long(source.spot(0), "the file nests too deeply"))
+            findings.append(reading_rules.too_long(source.spot(0), "the file nests too deeply"))
             return None, findings
     return None, findings
 
@@ -223,10 +223,11 @@ def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
         tries.append("quote the text, or put it under the key in a block (|)")
     elif "expected" in problem or "did not find" in problem:
         tries.append("line the keys up under each other, and close every quote and bracket")
-    return faults.unreadable(spot, f"YAML cannot read on here: {problem}", tries)
+    return reading_rules.unreadable(spot, f"YAML cannot read on here: {problem}", tries)
 
 
-def _compose(source: Source, findings: list[Finding]) -> Node | None:
+def _compose(source: Source) -> tuple[Node | None, list[Finding]]:
+    """Return the root of a file that YAML can read; None for an empty or an endless one."""
     _refuse_depth(source.text)
     loader = mending.COMPOSER(source.text)
     try:
@@ -234,14 +235,12 @@ def _compose(source: Source, findings: list[Finding]) -> Node | None:
     finally:
         loader.dispose()
     if tree is None:
-        findings.append(faults.unreadable(source.spot(0), "the file is empty", []))
-        return None
-    maker = _Maker(source, findings)
+        return None, [reading_rules.unreadable(source.spot(0), "the file is empty", [])]
+    builder = _TreeBuilder(source)
     try:
-        return maker.node(tree, 0)
+        return builder.node(tree, 0), builder.findings
     except _TooMany as stop:
-        findings.append(faults.too_long(source.spot(0), str(stop)))
-        return None
+        return None, [*builder.findings, reading_rules.too_long(source.spot(0), str(stop))]
 
 
 def _refuse_depth(text: str) -> None:
@@ -261,12 +260,12 @@ class _TooMany(Exception):
     """The file holds more nodes, or deeper ones, than a piece can."""
 
 
-class _Maker:
+class _TreeBuilder:
     """Turns the library's nodes into ours, with limits against alias bombs."""
 
-    def __init__(self, source: Source, findings: list[Finding]) -> None:
+    def __init__(self, source: Source) -> None:
         self.source = source
-        self.findings = findings
+        self.findings = Findings()
         self.count = 0
 
     def node(self, node: yaml.Node, depth: int) -> Node:
@@ -293,11 +292,13 @@ class _Maker:
             value = self.node(value_node, depth + 1)
             if not isinstance(key, Scalar):
                 self.findings.append(
-                    faults.wrong_value(key.spot, "a key is one word, not a list or a mapping")
+                    reading_rules.wrong_value(
+                        key.spot, "a key is one word, not a list or a mapping"
+                    )
                 )
             elif key.text in pairs:
                 first = pairs[key.text][0].spot.line
-                self.findings.append(faults.duplicate_key(key.spot, key.text, first))
+                self.findings.append(reading_rules.duplicate_key(key.spot, key.text, first))
             else:
                 pairs[key.text] = (key, value)
         return Mapping(self.source, start, end, pairs)
@@ -307,9 +308,9 @@ class _Maker:
         if found:
             tag = found[1]
             self.findings.append(
-                faults.wrong_value(
+                reading_rules.wrong_value(
                     self.source.spot(found.start(1), len(tag)),
-                    f"'{faults.clip(tag)}' is a YAML tag, and a piece has none",
+                    f"'{clip(tag)}' is a YAML tag, and a piece has none",
                     ["put the text in quotes, or under the key in a block (|)"],
                 )
             )

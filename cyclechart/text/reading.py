@@ -5,10 +5,12 @@ on, so that every mistake of a line is found in one run and the beats after it s
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.line_tree import (
     MARKS,
     MAX_DEPTH,
@@ -24,6 +26,7 @@ from cyclechart.text.line_tree import (
     Item,
     Repeat,
 )
+from cyclechart.text.near_names import nearest_names
 from cyclechart.text.scripts import Script, Value
 from cyclechart.text.source import Passage
 
@@ -70,7 +73,7 @@ class _Reader:
         while at < len(text):
             match = _TOKEN.match(text, at)
             if match is None:  # a lone brace: the cell pattern takes everything else
-                self.fault(faults.unclosed(self.passage.spot(at), f"a stray '{text[at]}'"))
+                self.fault(reading_rules.unclosed(self.passage.spot(at), f"a stray '{text[at]}'"))
                 at += 1
                 continue
             start, at = at, match.end()
@@ -80,7 +83,7 @@ class _Reader:
             count += 1
             if count > MAX_CELLS:
                 what = f"a line has at most {MAX_CELLS:,} cells"
-                self.fault(faults.too_long(self.passage.spot(start), what))
+                self.fault(reading_rules.too_long(self.passage.spot(start), what))
                 stopped = True
                 break
             if match["cell"] is not None:
@@ -90,7 +93,7 @@ class _Reader:
             elif match["open"] is not None:
                 if len(stack) > MAX_DEPTH:
                     what = f"groups and repeats nest at most {MAX_DEPTH} deep"
-                    self.fault(faults.too_long(self.passage.spot(start), what))
+                    self.fault(reading_rules.too_long(self.passage.spot(start), what))
                     stopped = True
                     break
                 stack.append((match["open"], start, []))
@@ -103,13 +106,17 @@ class _Reader:
                 continue
             closing = "]x3/2" if opened == "[" else ")*3"
             what = f"'{opened}' is opened here and never closed"
-            self.fault(faults.unclosed(self.passage.spot(start), what, [f"close it: {closing}"]))
+            self.fault(
+                reading_rules.unclosed(self.passage.spot(start), what, [f"close it: {closing}"])
+            )
         return tuple(stack[0][2]), self.findings
 
     def bar(self, text: str, start: int, stack: list[tuple[str, int, list[Item]]]) -> None:
         if any(opened == "[" for opened, _, _ in stack):
             what = "a section line does not stand inside a [ ] group"
-            self.fault(faults.bad_cell(self.passage.spot(start, len(text)), what, ["take it out"]))
+            self.fault(
+                reading_rules.bad_cell(self.passage.spot(start, len(text)), what, ["take it out"])
+            )
             return
         stack[-1][2].append(Bar(text == "||", start))
 
@@ -121,7 +128,9 @@ class _Reader:
         wanted = "[" if text[0] == "]" else "("
         if len(stack) == 1 or stack[-1][0] != wanted:
             inside = f" ('{stack[-1][0]}' is open)" if len(stack) > 1 else ""
-            self.fault(faults.unclosed(spot, f"'{text[0]}' closes nothing that is open{inside}"))
+            self.fault(
+                reading_rules.unclosed(spot, f"'{text[0]}' closes nothing that is open{inside}")
+            )
             return
         _, opened, items = stack.pop()
         width = start + len(text) - opened
@@ -143,13 +152,15 @@ class _Reader:
             if Fraction(1, MAX_SPEED) <= speed <= MAX_SPEED:
                 return speed
             what = f"a speed of {speed} is past what can be played (1/{MAX_SPEED} to {MAX_SPEED})"
-            self.fault(faults.too_long(spot, what))
+            self.fault(reading_rules.too_long(spot, what))
             return Fraction(1)
-        close = faults.nearest(text, SPEEDS, 1)
+        close = nearest_names(text, SPEEDS, 1)
         tries = [f"]{word}" for word in close] or ["]x3/2, or ]dugun, ]tigun, ]chaugun"]
-        what = f"after ']' comes the speed of the group, not '{faults.clip(text)}'"
+        what = f"after ']' comes the speed of the group, not '{clip(text)}'"
         self.fault(
-            faults.bad_cell(spot, what if text else "the group has no speed after ']'", tries)
+            reading_rules.bad_cell(
+                spot, what if text else "the group has no speed after ']'", tries
+            )
         )
         return Fraction(1)
 
@@ -160,10 +171,10 @@ class _Reader:
             return int(match[1])
         if match:
             what = f"a repeat is said 1 to {MAX_TIMES} times, not {match[1]}"
-            self.fault(faults.too_long(spot, what))
+            self.fault(reading_rules.too_long(spot, what))
         else:
             what = "after ')' comes how often it is said"
-            self.fault(faults.bad_cell(spot, what, [")*3"]))
+            self.fault(reading_rules.bad_cell(spot, what, [")*3"]))
         return 1
 
     def cell(self, text: str, start: int) -> Cell:
@@ -175,12 +186,7 @@ class _Reader:
         else:
             read = self.cells[text]
         elements, parts = read if read else ((Element("rest"),), 1)
-        placed = tuple(
-            Element(
-                e.kind, e.value, e.grace, e.marks, e.glide_in, e.glide_out, start + e.at, e.width
-            )
-            for e in elements
-        )
+        placed = tuple(replace(element, at=start + element.at) for element in elements)
         return Cell(placed, parts, start, len(text))
 
     def elements(self, text: str, start: int) -> tuple[tuple[Element, ...], int] | None:
@@ -190,7 +196,7 @@ class _Reader:
             what = (
                 f"a cell of {len(text)} characters; it has at most {MAX_ELEMENTS_IN_CELL} elements"
             )
-            self.fault(faults.too_long(spot, what, ["spread it over more beats"]))
+            self.fault(reading_rules.too_long(spot, what, ["spread it over more beats"]))
             return None
         body, parts = self.divisor(text, start)
         found: list[Element] = []
@@ -206,13 +212,15 @@ class _Reader:
             at = read[-1].at + read[-1].width
         if not found:
             self.fault(
-                faults.bad_cell(self.passage.spot(start, len(text)), f"'{text}' holds no tone")
+                reading_rules.bad_cell(
+                    self.passage.spot(start, len(text)), f"'{text}' holds no tone"
+                )
             )
             return None
         if len(found) > MAX_ELEMENTS_IN_CELL:
             spot = self.passage.spot(start, len(text))
             what = f"a cell has at most {MAX_ELEMENTS_IN_CELL} elements; this one has {len(found)}"
-            self.fault(faults.too_long(spot, what, ["spread it over more beats"]))
+            self.fault(reading_rules.too_long(spot, what, ["spread it over more beats"]))
             return None
         return tuple(found), parts
 
@@ -222,12 +230,12 @@ class _Reader:
             return text, 1
         spot = self.passage.spot(start + len(body), len(tail) + 1)
         if not tail.isascii() or not tail.isdigit() or not tail.strip("0"):
-            what = f"after '/' comes a whole number from 1 on, not '{faults.clip(tail)}'"
-            self.fault(faults.bad_cell(spot, what, [f"{faults.clip(body)}/2"]))
+            what = f"after '/' comes a whole number from 1 on, not '{clip(tail)}'"
+            self.fault(reading_rules.bad_cell(spot, what, [f"{clip(body)}/2"]))
             return body, 1
         if len(tail) > 4 or not 1 <= int(tail) <= MAX_DIVISOR:
-            what = f"a cell is divided by 1 to {MAX_DIVISOR}, not {faults.clip(tail, 12)}"
-            self.fault(faults.too_long(spot, what))
+            what = f"a cell is divided by 1 to {MAX_DIVISOR}, not {clip(tail, 12)}"
+            self.fault(reading_rules.too_long(spot, what))
             return body, 1
         return body, int(tail)
 
@@ -260,17 +268,26 @@ class _Reader:
         (value, end), *others = tones
         glide_out = end < len(body) and body[end] == "~" and not others
         end += glide_out
-        made = Element("note", value, grace, tuple(marks), glide_in, glide_out, first, end - first)
+        note = Element(
+            "note",
+            value,
+            grace,
+            tuple(marks),
+            glide_in=glide_in,
+            glide_out=glide_out,
+            at=first,
+            width=end - first,
+        )
         more = []
         for other, stop in others:
             more.append(Element("note", other, at=end, width=stop - end))
             end = stop
-        return [made, *more]
+        return [note, *more]
 
     def grace(self, body: str, at: int, start: int) -> tuple[tuple[Value, ...], int] | None:
         close = body.find("}", at)
         if close < 0:
-            self.fault(faults.unclosed(self.passage.spot(start + at), "'{' is never closed"))
+            self.fault(reading_rules.unclosed(self.passage.spot(start + at), "'{' is never closed"))
             return None
         values: list[Value] = []
         spot = at + 1
@@ -286,7 +303,7 @@ class _Reader:
         if not 1 <= len(values) <= MAX_ELEMENTS_IN_CELL:
             where = self.passage.spot(start + at, close - at + 1)
             what = "grace notes stand in { }, one to sixteen of them"
-            self.fault(faults.bad_cell(where, what, ["{R}S"]))
+            self.fault(reading_rules.bad_cell(where, what, ["{R}S"]))
             return None
         return tuple(values), close + 1
 
@@ -310,16 +327,16 @@ class _Reader:
                 f"{len(run)} letters without a break; a cell has at most {MAX_ELEMENTS_IN_CELL} "
                 "syllables"
             )
-            self.fault(faults.too_long(spot, what, ["spread it over more beats"]))
+            self.fault(reading_rules.too_long(spot, what, ["spread it over more beats"]))
             return None
         cuts = self.script.cut(run)
         if not cuts:
             self.fault(
-                faults.bad_cell(spot, f"'{faults.clip(run)}' is no drum syllable", self.near(run))
+                reading_rules.bad_cell(spot, f"'{clip(run)}' is no drum syllable", self.near(run))
             )
             return None
         if len(cuts) > 1:
-            self.fault(faults.two_readings(spot, run, [".".join(cut) for cut in cuts[:4]]))
+            self.fault(reading_rules.two_readings(spot, run, [".".join(cut) for cut in cuts[:4]]))
             return None
         placed: list[tuple[Value, int]] = []
         for syllable in cuts[0]:
@@ -328,17 +345,19 @@ class _Reader:
         return placed
 
     def near(self, run: str) -> list[str]:
-        return [*faults.nearest(run, self.script.known, 2)] or [self.script.hint]
+        return [*nearest_names(run, self.script.known, 2)] or [self.script.hint]
 
     def bad_mark(self, body: str, at: int, start: int, mark: re.Match[str] | None) -> None:
         if mark is None:
             spot = self.passage.spot(start + at)
-            self.fault(faults.unclosed(spot, "a decoration stands between two '!'", ["!accent!S"]))
+            self.fault(
+                reading_rules.unclosed(spot, "a decoration stands between two '!'", ["!accent!S"])
+            )
             return
         spot = self.passage.spot(start + at, len(mark[0]))
-        close = faults.nearest(mark[1], MARKS, 2)
+        close = nearest_names(mark[1], MARKS, 2)
         tries = [f"!{name}!" for name in close] or ["one of: " + ", ".join(MARKS)]
-        self.fault(faults.bad_cell(spot, f"there is no decoration '{mark[1]}'", tries))
+        self.fault(reading_rules.bad_cell(spot, f"there is no decoration '{mark[1]}'", tries))
 
     def bad_tone(self, body: str, at: int, start: int, matched: str) -> None:
         if matched:
@@ -346,19 +365,19 @@ class _Reader:
             what = f"'{matched}' is more than three octaves from Sa"
             if self.script.read(matched.rstrip("',")) is None:
                 what = f"'{matched}' is not a tone of {self.script.name}"
-            self.fault(faults.bad_cell(spot, what, [self.script.hint]))
+            self.fault(reading_rules.bad_cell(spot, what, [self.script.hint]))
             return
         rest = body[at:]
         spot = self.passage.spot(start + min(at, len(body) - 1))
         if not rest:
             before = body[at - 1] if at else ""
             what = f"a tone is missing after '{before}'"
-            self.fault(faults.bad_cell(spot, what))
+            self.fault(reading_rules.bad_cell(spot, what))
         elif rest[0] in "}":
-            self.fault(faults.unclosed(spot, "'}' closes nothing that is open"))
+            self.fault(reading_rules.unclosed(spot, "'}' closes nothing that is open"))
         else:
             what = f"'{rest[0]}' is not a tone of {self.script.name}"
-            self.fault(faults.bad_cell(spot, what, self.tries(rest[0])))
+            self.fault(reading_rules.bad_cell(spot, what, self.tries(rest[0])))
 
     def tries(self, letter: str) -> list[str]:
         if self.script.name != "sargam":

@@ -5,26 +5,11 @@ Each returns the finding; nothing here raises. ``why RULE`` prints these docstri
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable
 
 from cyclechart.finding import Finding, Severity, Spot
-
-
-def nearest(name: str, known: Iterable[str], count: int = 3) -> list[str]:
-    """The known names most like a given one, best first; maybe none."""
-    by_folded: dict[str, str] = {}
-    for candidate in known:
-        by_folded.setdefault(candidate.lower(), candidate)
-    folded = name.lower()[:60]
-    close = difflib.get_close_matches(folded, by_folded, n=count, cutoff=0.55)
-    return [by_folded[match] for match in close]
-
-
-def clip(text: str, width: int = 40) -> str:
-    """A text of the user's, short enough for a sentence."""
-    flat = " ".join(text.split())
-    return flat if len(flat) <= width else flat[: width - 1] + "…"
+from cyclechart.text.excerpts import clip, quoted
+from cyclechart.text.near_names import nearest_names
 
 
 def _make(
@@ -70,7 +55,7 @@ def unknown_key(
     right:  tempo: 92
     """
     names = list(known)
-    close = nearest(key, names)
+    close = nearest_names(key, names)
     tries = [*first, *(f"{name}:" for name in close)] or ["one of: " + ", ".join(sorted(names))]
     return _make("unknown-key", spot, f"{where} has no key '{clip(key)}'", tries)
 
@@ -100,7 +85,9 @@ def unknown_name(spot: Spot, what: str, name: str, known: Iterable[str]) -> Find
     wrong:  mode: charukesh
     right:  mode: charukeshi
     """
-    return _make("unknown-name", spot, f"there is no {what} '{clip(name)}'", nearest(name, known))
+    return _make(
+        "unknown-name", spot, f"there is no {what} '{clip(name)}'", nearest_names(name, known)
+    )
 
 
 def unknown_line(spot: Spot, name: str, known: Iterable[str]) -> Finding:
@@ -110,7 +97,7 @@ def unknown_line(spot: Spot, name: str, known: Iterable[str]) -> Finding:
     right:  - play: head
     """
     names = list(known)
-    tries = nearest(name, names) or ["one of: " + ", ".join(names)]
+    tries = nearest_names(name, names) or ["one of: " + ", ".join(names)]
     return _make("unknown-line", spot, f"the piece has no line '{clip(name)}'", tries)
 
 
@@ -182,13 +169,6 @@ def mode_unsound(
     right:  ascent: S R G m P d n S'
     """
     return _make("mode-unsound", spot, message, tries, severity)
-
-
-def quoted(text: str) -> str:
-    """A text as a quoted YAML scalar on one line."""
-    if '"' in text or "\\" in text:
-        return "'" + text.replace("'", "''") + "'"
-    return f'"{text}"'
 
 
 def lost_to_comment(

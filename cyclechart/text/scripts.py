@@ -19,7 +19,7 @@ MARKS = r"(?:'{1,9}|,{1,9})?"
 Value = int | str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Script:
     """``tone`` matches one tone with its octave marks; ``read`` gives its value or None."""
 
@@ -61,41 +61,43 @@ def _to_table(names: list[str]) -> Callable[[Value], str]:
 
 
 SARGAM_SCRIPT = Script(
-    "sargam",
-    re.compile(f"[{SARGAM}]{MARKS}"),
-    _from_table(SEMITONE),
-    lambda value: show_pitch(int(value)),
-    "the tones are S r R g G m M P d D n N, with ' for the octave above and , for the one below",
+    name="sargam",
+    tone=re.compile(f"[{SARGAM}]{MARKS}"),
+    read=_from_table(SEMITONE),
+    write=lambda value: show_pitch(int(value)),
+    hint=(
+        "the tones are S r R g G m M P d D n N, with ' for the octave above and , for the one below"
+    ),
 )
 DEGREES_SCRIPT = Script(
-    "degrees",
-    re.compile(f"[b#♭♯]?[1-7]{MARKS}"),
-    lambda text: _from_table(DEGREES)(text.replace("♭", "b").replace("♯", "#")),
-    _to_table(sorted(DEGREES, key=lambda name: DEGREES[name])),
-    "the degrees are 1 b2 2 b3 3 4 #4 5 b6 6 b7 7",
+    name="degrees",
+    tone=re.compile(f"[b#♭♯]?[1-7]{MARKS}"),
+    read=lambda text: _from_table(DEGREES)(text.replace("♭", "b").replace("♯", "#")),
+    write=_to_table(sorted(DEGREES, key=lambda name: DEGREES[name])),
+    hint="the degrees are 1 b2 2 b3 3 4 #4 5 b6 6 b7 7",
 )
 
 
 def strokes_script(cut: Callable[[str], list[tuple[str, ...]]], known: tuple[str, ...]) -> Script:
     """Drum syllables, run together or parted by '.', cut by the catalogue's table."""
     return Script(
-        "strokes",
-        re.compile("[A-Ya-y]+"),
-        lambda text: text.lower(),
-        str,
-        "drum syllables such as dha dhin na tin ta, run together (dhage) or parted by '.'",
-        cut,
-        known,
+        name="strokes",
+        tone=re.compile("[A-Ya-y]+"),
+        read=lambda text: text.lower(),
+        write=str,
+        hint="drum syllables such as dha dhin na tin ta, run together (dhage) or parted by '.'",
+        cut=cut,
+        known=known,
     )
 
 
 _SIXTEEN = {semitone: name for name, semitone in reversed(SOLFA16.items())}
 SOLFA16_SCRIPT = Script(
-    "solfa16",
-    re.compile(f"(?:[RGDN][123]|M[12]|[SP]){MARKS}"),
-    _from_table(SOLFA16),
-    _to_table([_SIXTEEN[semitone] for semitone in range(12)]),
-    "the names are S R1 R2 R3 G1 G2 G3 M1 M2 P D1 D2 D3 N1 N2 N3",
+    name="solfa16",
+    tone=re.compile(f"(?:[RGDN][123]|M[12]|[SP]){MARKS}"),
+    read=_from_table(SOLFA16),
+    write=_to_table([_SIXTEEN[semitone] for semitone in range(12)]),
+    hint="the names are S R1 R2 R3 G1 G2 G3 M1 M2 P D1 D2 D3 N1 N2 N3",
 )
 
 
@@ -109,9 +111,9 @@ def letters_script(tonic: Tonic) -> Script:
     plain |= {semitone: name for name, semitone in names.items() if len(name) == 1}
     read = _from_table(names)
     return Script(
-        "letters",
-        re.compile(f"[A-G][#b♯♭]?{MARKS}"),
-        lambda text: read(text.replace("♭", "b").replace("♯", "#")),
-        _to_table([plain[semitone] for semitone in range(12)]),
-        "the letters are C D E F G A B with # or b",
+        name="letters",
+        tone=re.compile(f"[A-G][#b♯♭]?{MARKS}"),
+        read=lambda text: read(text.replace("♭", "b").replace("♯", "#")),
+        write=_to_table([plain[semitone] for semitone in range(12)]),
+        hint="the letters are C D E F G A B with # or b",
     )

@@ -11,7 +11,8 @@ from types import MappingProxyType
 from typing import Any, TypeVar
 
 from cyclechart.finding import Finding
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip, quoted
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comment_after
 from cyclechart.text.shapes import Key, Kind, ListOf, MappingOf, OneOf, OneValue, Shape, ShapeOf
 
@@ -34,7 +35,7 @@ def fit(
     if not isinstance(node, Mapping):
         kind = "a text" if isinstance(node, Scalar) else "a list"
         what = f"{shape.where} is a mapping of keys, not {kind}"
-        return None, [faults.wrong_value(node.spot, what)]
+        return None, [reading_rules.wrong_value(node.spot, what)]
     fitting = _Fitting()
     fitted = fitting.mapping(shape, node, node, stand_ins)
     return (None if fitted is _OUT else fitted), fitting.findings
@@ -63,7 +64,7 @@ class _Fitting:
             if written is not None:
                 value = self.value(key.kind, written[1], written[0])
             elif key.is_required:
-                lacking = faults.missing_key(named.spot, name, shape.where, key.example)
+                lacking = reading_rules.missing_key(named.spot, name, shape.where, key.example)
                 self.findings.append(lacking)
                 value = _OUT
             else:
@@ -99,7 +100,7 @@ class _Fitting:
             except ValueError as error:
                 message = str(error)
                 if not node.text and comment_after(node):
-                    message = f"YAML takes '{faults.clip(comment_after(node))}' as a comment"
+                    message = f"YAML takes '{clip(comment_after(node))}' as a comment"
                     return self.wrong(node, named, f"{_name(named, quoted=False)}: {message}")
         else:
             message = f"{kind.noun} stands here, not a list or a mapping"
@@ -137,7 +138,7 @@ class _Fitting:
     def wrong(self, node: Node, named: _Named, message: str) -> Any:
         # An item of a list has no key that a block could stand under.
         tries = _as_block(named.text, node, message) if isinstance(named, Scalar) else []
-        self.findings.append(faults.wrong_value(node.spot, message, tries))
+        self.findings.append(reading_rules.wrong_value(node.spot, message, tries))
         return _OUT
 
 
@@ -169,19 +170,19 @@ def _name(named: _Named, *, quoted: bool = True) -> str:
 
 def _unknown_key(shape: type[Shape], node: Mapping, key: Scalar) -> Finding:
     cut = _cut_by_comma(node, key.text)
-    return faults.unknown_key(key.spot, key.text, keys_of(shape), shape.where, cut)
+    return reading_rules.unknown_key(key.spot, key.text, keys_of(shape), shape.where, cut)
 
 
 def _bare(shape: type[Shape], node: Node, named: _Named) -> Finding:
     """A text, a list or nothing where a mapping belongs that can say how it is written."""
     key = named.text if isinstance(named, Scalar) else str(named)
-    message = shape.bare.format(key=faults.clip(key))
+    message = shape.bare.format(key=clip(key))
     text = node.text.strip() if isinstance(node, Scalar) else ""
     if text and "\n" not in text:
-        tries = [shape.bare_try[0].format(text=faults.clip(text, 300))]
+        tries = [shape.bare_try[0].format(text=clip(text, 300))]
     else:
         tries = [shape.bare_try[1]]
-    return faults.wrong_value(node.spot, message, tries)
+    return reading_rules.wrong_value(node.spot, message, tries)
 
 
 def keys_of(shape: type[Shape]) -> list[str]:
@@ -207,7 +208,7 @@ def _cut_by_comma(parent: Mapping, key: str) -> list[str]:
         whole = source.text[before[1].start : written.end]
         if "\n" in whole:
             return []
-        return [f"quote the text: {before[0].text}: {faults.quoted(whole)}"]
+        return [f"quote the text: {before[0].text}: {quoted(whole)}"]
     return []
 
 

@@ -6,7 +6,7 @@ import bisect
 from dataclasses import dataclass, field
 
 from cyclechart.finding import Finding, Spot
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
 
 MAX_BYTES = 2_000_000
 
@@ -68,19 +68,21 @@ def decode(file: str, data: bytes) -> tuple[Source | None, list[Finding]]:
     """The text of a file's bytes (UTF-8, a byte-order mark allowed), or a finding why not."""
     if len(data) > MAX_BYTES:
         what = f"the file has {len(data):,} bytes; a piece has at most {MAX_BYTES:,}"
-        return None, [faults.too_long(Spot(file, 1, 1), what)]
+        return None, [reading_rules.too_long(Spot(file, 1, 1), what)]
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         before = data[: error.start].decode("utf-8", "replace")
         spot = Source.of(file, before).spot(len(before))
-        return None, [faults.unreadable(spot, "this is not text in UTF-8", ["save it as UTF-8"])]
+        return None, [
+            reading_rules.unreadable(spot, "this is not text in UTF-8", ["save it as UTF-8"])
+        ]
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     for offset, letter in enumerate(text):
         if not (letter.isprintable() or letter in "\n\t") and not _allowed(letter):
             what = f"a control character (U+{ord(letter):04X}) stands here"
             return None, [
-                faults.unreadable(Source.of(file, text).spot(offset), what, ["delete it"])
+                reading_rules.unreadable(Source.of(file, text).spot(offset), what, ["delete it"])
             ]
     return Source.of(file, text), []
 

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from cyclechart.finding import Finding
-from cyclechart.text import reading_rules as faults
+from cyclechart.finding import Finding, Spot
+from cyclechart.text import reading_rules
 from cyclechart.text.line_tree import Bar, Cell, Element, Group, Item, Repeat
 from cyclechart.text.scripts import Value
 from cyclechart.text.source import Passage
@@ -21,7 +21,7 @@ MAX_DENOMINATOR = 10**30
 """Of any time in a line: sums of odder ones grow without end."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Strike:
     """A struck note or stroke: ``start`` and ``length`` in beats from the line's beginning."""
 
@@ -39,11 +39,11 @@ class Strike:
 
 @dataclass(frozen=True, slots=True)
 class SectionLine:
-    """A section line in the text, where it stands in the music."""
+    """A ``|`` or ``||`` of the text, at its offset from the line's beginning in beats."""
 
     offset: Fraction
     double: bool
-    at: int
+    spot: Spot
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,9 @@ def time_line(items: Iterable[Item], passage: Passage) -> tuple[Timed, list[Find
     try:
         clock.run(tuple(items), Fraction(1))
     except _TooMany as stop:
-        clock.findings.append(faults.too_long(passage.spot(stop.at, stop.width), stop.message))
+        clock.findings.append(
+            reading_rules.too_long(passage.spot(stop.at, stop.width), stop.message)
+        )
     clock.finish()
     return Timed(
         tuple(clock.strikes), tuple(clock.lines), tuple(clock.speeds), clock.now
@@ -109,7 +111,8 @@ class _Clock:
                 self.cell(item, beat)
             elif isinstance(item, Bar):
                 self.counted(1)
-                self.lines.append(SectionLine(self.now, item.double, item.at))
+                spot = self.passage.spot(item.at, 1 + item.double)
+                self.lines.append(SectionLine(self.now, item.double, spot))
             elif isinstance(item, Group):
                 self.group(item, beat)
             elif isinstance(item, Repeat):
@@ -167,10 +170,17 @@ class _Clock:
         self.silent = False
         self.strikes.append(
             Strike(
-                self.now, each, element.value, element.grace, element.marks, False,
-                element.at, element.width, cell,
+                start=self.now,
+                length=each,
+                value=element.value,
+                grace=element.grace,
+                marks=element.marks,
+                glides=False,
+                at=element.at,
+                width=element.width,
+                cell=cell,
             )
-        )  # fmt: skip
+        )
 
     def break_glide(self) -> None:
         if self.gliding is not None:
@@ -182,4 +192,6 @@ class _Clock:
 
     def stray_glide(self, element: Element, why: str) -> None:
         spot = self.passage.spot(element.at, element.width)
-        self.findings.append(faults.bad_cell(spot, f"a glide (~) stands here, but {why}", ["S~P"]))
+        self.findings.append(
+            reading_rules.bad_cell(spot, f"a glide (~) stands here, but {why}", ["S~P"])
+        )

@@ -25,7 +25,7 @@ COMPOSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 """The YAML library's composer, the one in C where it is there."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Mended:
     """The whole text with one value quoted; ``shown`` is the mended text for the finding.
 
@@ -98,7 +98,13 @@ def _whole_value(lines: list[str], at: int, match: re.Match[str]) -> Mended | No
     indent = " " * (len(lead) - len(lead.lstrip()) + 2)
     shown = "".join(f"\n{indent}{part.strip()[:MOST_SHOWN]}" for part in written[:8])
     return Mended(
-        "\n".join(rows), at, len(lead), len(value), why, f"{match['key']}: |{shown}", put_in
+        text="\n".join(rows),
+        row=at,
+        column=len(lead),
+        width=len(value),
+        why=why,
+        shown=f"{match['key']}: |{shown}",
+        put_in=put_in,
     )
 
 
@@ -128,7 +134,15 @@ def _in_braces(lines: list[str], at: int, start: int) -> Mended | None:
         rows = list(lines)
         rows[at] = lines[at][:column] + quoted + lines[at][pair.end("value") :]
         shown = f"{pair['key']}: {quoted}" if len(quoted) <= MOST_SHOWN else "quote this text"
-        return Mended("\n".join(rows), at, column, len(value), why, shown, {at: columns})
+        return Mended(
+            text="\n".join(rows),
+            row=at,
+            column=column,
+            width=len(value),
+            why=why,
+            shown=shown,
+            put_in={at: columns},
+        )
     return None
 
 

@@ -15,7 +15,7 @@ LIMBS = {"I": "laghu", "O": "drutam", "U": "anudrutam"}
 """The limbs (angas) of a southern tala: a laghu lasts as its jati says, the others 2 and 1."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Cycle:
     """A cycle of ``beats`` beats in ``sections``; ``stressed`` and ``open`` are beats from 1.
 

@@ -15,7 +15,7 @@ NEAR = Fraction(1)
 """Within so many beats of a first beat a last stroke is anagat or atit, not a miss."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
     """``first`` is the position of the line's first first beat (its body begins there);
     ``last`` of its last struck note, ``end`` of its written end; ``short`` and ``over`` are the
@@ -58,7 +58,14 @@ def stand(
     first = _ceil(begin, beats)
     if not onsets:
         return Standing(
-            "empty", begin, first, begin, end, Fraction(0), Fraction(0), _ceil(end, beats)
+            shape="empty",
+            begin=begin,
+            first=first,
+            last=begin,
+            end=end,
+            short=Fraction(0),
+            over=Fraction(0),
+            hands_over=_ceil(end, beats),
         )
     last = begin + onsets[-1]
     over = last % beats
@@ -78,7 +85,16 @@ def stand(
     if shape == "lands" and last == begin == first:
         # It lands as it begins, and no pickup has taken any time: it holds the cycle it opens.
         hands_over = max(hands_over, first + beats)
-    return Standing(shape, begin, first, last, end, short, over, hands_over)
+    return Standing(
+        shape=shape,
+        begin=begin,
+        first=first,
+        last=last,
+        end=end,
+        short=short,
+        over=over,
+        hands_over=hands_over,
+    )
 
 
 def _nearest(short: Fraction, over: Fraction) -> Shape:

@@ -9,7 +9,7 @@ from cyclechart.theory.moves import Moves
 from cyclechart.theory.tuning import JUST, JUST_TUNING, Tuning
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Mode:
     """Paths and phrases are tuples of pitches (semitones above the middle Sa).
 

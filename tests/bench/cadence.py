@@ -22,7 +22,10 @@ All tihais of a phrase of {PHRASE} beats in {BEATS}, from any beat, gaps down to
 """
 
 CYCLE = Cycle(
-    "tintal", Fraction(BEATS), (Fraction(4),) * 4, (Fraction(1), Fraction(5), Fraction(13))
+    name="tintal",
+    beats=Fraction(BEATS),
+    sections=(Fraction(4),) * 4,
+    stressed=(Fraction(1), Fraction(5), Fraction(13)),
 )
 
 

@@ -45,7 +45,7 @@ def breaths(rows: str) -> list[str]:
 def bare(name: str) -> Mode:
     """A mode without its phrases."""
     made = mode(name)
-    return Mode(made.name, made.ascent, made.descent)
+    return Mode(name=made.name, ascent=made.ascent, descent=made.descent)
 
 
 def different(phrase: Phrase) -> Phrase:

@@ -254,8 +254,8 @@ def test_a_file_of_the_band_can_be_quoted_from(tmp_path: Path) -> None:
 def test_a_finding_in_the_catalogue_names_the_catalogues_own_line() -> None:
     _, findings = LIBRARY.mode("maru-bihag", HERE)
     (found,) = findings
-    assert found.spot.file == "catalogue/modes.yaml"
-    source = LIBRARY.modes[0].source
+    assert found.spot.file == "catalogue/modes/kalyan.yaml"
+    source = LIBRARY.modes[0].spans["maru-bihag"].source
     assert source.line(found.spot.line).strip().startswith("phrases:")
 
 

@@ -18,16 +18,30 @@ from support.catalogue import MODE_NAMES, mode, tones, warnings
 
 import cyclechart.catalog
 from cyclechart.catalog.definitions import jati_of
-from cyclechart.catalog.library import fold
+from cyclechart.catalog.library import MODE_FILES, fold
 from cyclechart.catalog.melas import NAMES as MELAS
 from cyclechart.catalog.melas import sounded
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SEMITONE, show_path
 
-ENTRIES = yaml.safe_load(
-    (Path(cyclechart.catalog.__file__).parent / "modes.yaml").read_text("utf-8")
-)
-"""The file as an outside reader (PyYAML) has it."""
+FILES = Path(cyclechart.catalog.__file__).parent / "modes"
+ENTRIES = {
+    name: entry
+    for family in MODE_FILES
+    for name, entry in yaml.safe_load((FILES / f"{family}.yaml").read_text("utf-8")).items()
+}
+"""The files as an outside reader (PyYAML) has them."""
+
+
+def test_every_file_of_modes_is_listed_and_no_name_stands_twice() -> None:
+    assert {path.stem for path in FILES.glob("*.yaml")} == set(MODE_FILES)
+    names = [
+        name
+        for family in MODE_FILES
+        for name in yaml.safe_load((FILES / f"{family}.yaml").read_text("utf-8"))
+    ]
+    assert len(names) == len(set(names)) == len(ENTRIES)
+
 
 # Bhatkhande's ten thaats (SV p. 92), with their melas.
 THAATS = {
@@ -292,7 +306,7 @@ def test_a_thaat_makes_484_forms_by_jati() -> None:
     counted: dict[str, int] = {}
     for up, down in product(chain(*ways.values()), repeat=2):
         ascent, descent = (*up, 12), (12, *reversed(down))
-        made = jati_of(Mode("one of many", ascent, descent))
+        made = jati_of(Mode(name="one of many", ascent=ascent, descent=descent))
         counted[made] = counted.get(made, 0) + 1
     assert counted == {
         "7-7": 1, "7-6": 6, "7-5": 15,

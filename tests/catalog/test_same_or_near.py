@@ -23,7 +23,7 @@ def said(made: Mode, known: list[Entry] = KNOWN) -> str:
 
 
 def test_the_paths_of_another_are_told() -> None:
-    delta = Mode("Delta", BY_KEY["bhupali"].ascent, BY_KEY["bhupali"].descent)
+    delta = Mode(name="Delta", ascent=BY_KEY["bhupali"].ascent, descent=BY_KEY["bhupali"].descent)
     text = said(delta)
     assert text.startswith("The paths of Bhupali, Mohanam under another name.")
     assert "The tones of Deshkar, whose descent turns otherwise." in text
@@ -50,10 +50,12 @@ def test_modes_of_the_same_tones_are_named(one: str, other: str) -> None:
 
 
 def test_how_one_of_the_same_tones_moves_otherwise() -> None:
-    weir = Mode("Weir", (0, 2, 4, 5, 7, 9, 11, 12), (12, 9, 7, 4, 2, 0))
+    weir = Mode(name="Weir", ascent=(0, 2, 4, 5, 7, 9, 11, 12), descent=(12, 9, 7, 4, 2, 0))
     assert "The tones of Garudadhwani" not in said(weir)  # its very paths
     assert "The paths of Garudadhwani under another name." in said(weir)
-    khamaj_up = Mode("Levee", (0, 4, 5, 7, 9, 11, 12), (12, 11, 9, 7, 5, 4, 2, 0))
+    khamaj_up = Mode(
+        name="Levee", ascent=(0, 4, 5, 7, 9, 11, 12), descent=(12, 11, 9, 7, 5, 4, 2, 0)
+    )
     text = said(khamaj_up)
     assert "of Bilawal, whose ascent has R as well" in text
     assert "The tones of Hemant, whose ascent has no P" in text  # S G m D N S', as printed
@@ -62,7 +64,7 @@ def test_how_one_of_the_same_tones_moves_otherwise() -> None:
 
 def test_a_new_one_has_its_nearest_by_one_tone() -> None:
     # In no entry, and no mela without more tones.
-    new = Mode("Silt", (0, 2, 6, 7, 8, 12), (12, 8, 7, 6, 2, 0))
+    new = Mode(name="Silt", ascent=(0, 2, 6, 7, 8, 12), descent=(12, 8, 7, 6, 2, 0))
     text = said(new)
     assert "No other mode of the catalogue has these tones." in text
     for entry in KNOWN:
@@ -72,7 +74,9 @@ def test_a_new_one_has_its_nearest_by_one_tone() -> None:
 
 
 def test_the_near_ones_say_what_makes_them_these_tones() -> None:
-    text = said(Mode("Lantern", (0, 2, 4, 6, 7, 8, 10, 12), (12, 10, 8, 7, 6, 4, 2, 0)))
+    text = said(
+        Mode(name="Lantern", ascent=(0, 2, 4, 6, 7, 8, 10, 12), descent=(12, 10, 8, 7, 6, 4, 2, 0))
+    )
     # Charukeshi with M for m: S R G M P d n, mela 62 by the rule of the 72.
     assert "No other mode of the catalogue has these tones but as a scale." in text
     assert "Charukeshi with M for m" in text
@@ -81,7 +85,7 @@ def test_the_near_ones_say_what_makes_them_these_tones() -> None:
 
 def test_nothing_is_near_where_nothing_is() -> None:
     # All twelve tones: every mode lacks at least two of them.
-    every = Mode("Weirpool", tuple(range(13)), tuple(range(12, -1, -1)))
+    every = Mode(name="Weirpool", ascent=tuple(range(13)), descent=tuple(range(12, -1, -1)))
     most = max(len(entry.mode.up | entry.mode.down) for entry in KNOWN)
     assert most < 11
     assert said(every) == "No other mode of the catalogue has these tones."
@@ -99,7 +103,7 @@ def test_nothing_is_near_where_nothing_is() -> None:
     ],
 )
 def test_what_the_scale_is_called_is_said(path: tuple[int, ...], names: tuple[str, ...]) -> None:
-    text = said(Mode("Sandbar", path, path[::-1]))
+    text = said(Mode(name="Sandbar", ascent=path, descent=path[::-1]))
     assert all(name in text for name in names), text
 
 
@@ -134,6 +138,6 @@ def test_the_bands_own_are_known_too(tmp_path: Path) -> None:
     )
     known, wrong = entries(Library.beside(tmp_path))
     assert wrong == []
-    assert said(Mode("Mill", (0, 2, 6, 7, 8, 12), (12, 8, 7, 6, 2, 0)), known).startswith(
-        "The paths of Weir under another name."
-    )
+    assert said(
+        Mode(name="Mill", ascent=(0, 2, 6, 7, 8, 12), descent=(12, 8, 7, 6, 2, 0)), known
+    ).startswith("The paths of Weir under another name.")

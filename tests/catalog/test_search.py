@@ -192,7 +192,7 @@ def test_a_scale_does_not_outrank_the_raga_whose_tones_the_line_uses_up() -> Non
 
 
 def test_of_two_that_move_alike_the_one_whose_tones_are_used_up_is_first() -> None:
-    plain = Mode("Weir", (0, 2, 4, 7, 9, 12), (12, 9, 7, 4, 2, 0))
+    plain = Mode(name="Weir", ascent=(0, 2, 4, 7, 9, 12), descent=(12, 9, 7, 4, 2, 0))
     more = replace(plain, name="Mill", phrases=((5, 6, 5),))
     for line in ("S R G P D P G R S", "S"):  # a tone alone makes no step: its share alone speaks
         first, second = fits(line, [Entry("mill", more), Entry("weir", plain)])
@@ -242,7 +242,9 @@ def test_the_same_line_gives_the_same_answer_in_any_order_of_the_catalogue() -> 
 
 
 def test_families_hold_every_mode_once_and_the_bands_own_first() -> None:
-    own = Entry("weir", Mode("Weir", (0, 2, 5, 7, 10, 12), (12, 10, 8, 7, 5, 3, 2, 0)))
+    own = Entry(
+        "weir", Mode(name="Weir", ascent=(0, 2, 5, 7, 10, 12), descent=(12, 10, 8, 7, 5, 3, 2, 0))
+    )
     families = by_family([own, *KNOWN], frozenset({"weir"}))
     assert next(iter(families)) == "the band's own"
     listed = [entry.key for members in families.values() for entry in members]

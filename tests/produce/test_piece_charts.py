@@ -23,7 +23,7 @@ from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.dal_segno import jump_of
 from cyclechart.arrange.parts.part_sheets import part_of, score_of
-from cyclechart.piece.model import Kind
+from cyclechart.piece.model import LineKind
 from cyclechart.piece.player import Player
 from cyclechart.write.musicxml.document import band_xml, part_xml
 
@@ -155,7 +155,7 @@ def metered(band: Band, notes: list[Heard]) -> Iterator[Heard]:
             yield replace(note, start=note.start - at + begin)
 
 
-def composed(band: Band, player: Player, kind: Kind) -> list[Heard]:
+def composed(band: Band, player: Player, kind: LineKind) -> list[Heard]:
     """The notes of a player's lines as they are placed; a new entry takes over from the one
     before."""
     found: list[Heard] = []

@@ -13,7 +13,7 @@ F = Fraction
 def cycle_of(beats: Fraction | int, *stressed: int, gati: int = 0) -> Cycle:
     """A cycle of one section."""
     claps = tuple(map(F, stressed)) or (F(1),)
-    return Cycle("test", F(beats), (F(beats),), claps, gati=gati)
+    return Cycle(name="test", beats=F(beats), sections=(F(beats),), stressed=claps, gati=gati)
 
 
 def phrase(beats: Fraction | int) -> Statement:

@@ -37,17 +37,25 @@ MODES = tuple(name for shelf in LIBRARY.modes for name in shelf.names())
 CYCLES = tuple(LIBRARY.cycle_names())
 ODD = (
     Cycle(
-        "Eleven and a Half",
-        Fraction(23, 2),
-        (Fraction(4), Fraction(4), Fraction(7, 2)),
-        (Fraction(1), Fraction(9)),
-        (Fraction(5),),
+        name="Eleven and a Half",
+        beats=Fraction(23, 2),
+        sections=(Fraction(4), Fraction(4), Fraction(7, 2)),
+        stressed=(Fraction(1), Fraction(9)),
+        open=(Fraction(5),),
     ),
-    Cycle("One", Fraction(1), (Fraction(1),), (Fraction(1),)),
-    Cycle("A Half", Fraction(1, 2), (Fraction(1, 2),), ()),
-    Cycle("Long", Fraction(29), (Fraction(29),), (Fraction(1),)),
-    Cycle("Open", Fraction(5), (Fraction(5),), (), (Fraction(1),)),
-    Cycle("Quarters", Fraction(27, 4), (Fraction(9, 4),) * 3, (Fraction(1),), (Fraction(13, 4),)),
+    Cycle(name="One", beats=Fraction(1), sections=(Fraction(1),), stressed=(Fraction(1),)),
+    Cycle(name="A Half", beats=Fraction(1, 2), sections=(Fraction(1, 2),), stressed=()),
+    Cycle(name="Long", beats=Fraction(29), sections=(Fraction(29),), stressed=(Fraction(1),)),
+    Cycle(
+        name="Open", beats=Fraction(5), sections=(Fraction(5),), stressed=(), open=(Fraction(1),)
+    ),
+    Cycle(
+        name="Quarters",
+        beats=Fraction(27, 4),
+        sections=(Fraction(9, 4),) * 3,
+        stressed=(Fraction(1),),
+        open=(Fraction(13, 4),),
+    ),
 )
 
 
@@ -94,7 +102,14 @@ def random_cycles(draw: st.DrawFn) -> Cycle:
     stressed = tuple(at + 1 for at, sign in zip(starts, signs, strict=True) if sign == "clap")
     waves = tuple(at + 1 for at, sign in zip(starts, signs, strict=True) if sign == "wave")
     gati = draw(st.sampled_from([0, 0, 3, 4, 5, 7, 9]))
-    return Cycle("Random", sum(sections, Fraction(0)), sections, stressed, waves, gati=gati)
+    return Cycle(
+        name="Random",
+        beats=sum(sections, Fraction(0)),
+        sections=sections,
+        stressed=stressed,
+        open=waves,
+        gati=gati,
+    )
 
 
 @st.composite

@@ -10,16 +10,16 @@ import pytest
 from support.line_texts import STROKES, compose, mapping, read_text
 
 from cyclechart.finding import Finding, Spot
+from cyclechart.text.excerpts import clip
+from cyclechart.text.near_names import nearest_names
 from cyclechart.text.nodes import comments_after
 from cyclechart.text.reading_rules import (
     READING,
     bad_cell,
-    clip,
     duplicate_key,
     lost_to_comment,
     missing_key,
     name_of,
-    nearest,
     one_tone_phrase,
     too_long,
     two_readings,
@@ -95,13 +95,13 @@ def test_two_readings_shows_the_cuts_it_was_given() -> None:
     ],
 )
 def test_the_nearest_name_comes_first(name: str, known: list[str], best: str) -> None:
-    assert nearest(name, known)[0] == best
+    assert nearest_names(name, known)[0] == best
 
 
 def test_nothing_near_is_no_name() -> None:
-    assert nearest("zzz", ["title", "tempo"]) == []
-    assert nearest("", ["title"]) == []
-    assert nearest("x" * 10**6, ["title"]) == []
+    assert nearest_names("zzz", ["title", "tempo"]) == []
+    assert nearest_names("", ["title"]) == []
+    assert nearest_names("x" * 10**6, ["title"]) == []
 
 
 def test_an_unknown_key_with_nothing_near_lists_them_all() -> None:

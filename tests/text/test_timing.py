@@ -149,7 +149,7 @@ def test_graces_decorations_and_places_come_through() -> None:
 
 def test_section_lines_know_their_beat_and_their_character() -> None:
     line, _ = timed("S R | [G m]x2 || (P |)*2")
-    assert [(mark.offset, mark.double, mark.at) for mark in line.section_lines] == [
+    assert [(mark.offset, mark.double, mark.spot.column - 1) for mark in line.section_lines] == [
         (F(2), False, 4),
         (F(3), True, 14),
         (F(4), False, 20),

@@ -14,10 +14,34 @@ MANY = 6
 
 cycles = st.sampled_from(
     [
-        Cycle("seven", F(7), (F(3), F(2), F(2)), (F(4), F(6)), (F(1),)),
-        Cycle("ten", F(10), (F(2), F(3), F(2), F(3)), (F(1), F(3), F(8)), (F(6),)),
-        Cycle("broken", F(23, 2), (F(4), F(4), F(7, 2)), (F(1), F(9)), (F(5),)),
-        Cycle("five pulses", F(8), (F(4), F(2), F(2)), (F(1), F(5), F(7)), gati=5),
+        Cycle(
+            name="seven",
+            beats=F(7),
+            sections=(F(3), F(2), F(2)),
+            stressed=(F(4), F(6)),
+            open=(F(1),),
+        ),
+        Cycle(
+            name="ten",
+            beats=F(10),
+            sections=(F(2), F(3), F(2), F(3)),
+            stressed=(F(1), F(3), F(8)),
+            open=(F(6),),
+        ),
+        Cycle(
+            name="broken",
+            beats=F(23, 2),
+            sections=(F(4), F(4), F(7, 2)),
+            stressed=(F(1), F(9)),
+            open=(F(5),),
+        ),
+        Cycle(
+            name="five pulses",
+            beats=F(8),
+            sections=(F(4), F(2), F(2)),
+            stressed=(F(1), F(5), F(7)),
+            gati=5,
+        ),
     ]
 )
 gaps = st.sampled_from([None, None, F(0), F(1), F(1, 2), F(3, 7)])
@@ -60,14 +84,14 @@ def test_what_never_comes_out_whole_has_no_answer(question: Question, cycle: Cyc
 
 
 def test_sevenths_never_come_out_in_gaps_of_quarters() -> None:
-    cycle = Cycle("sixteen", F(16), (F(4),) * 4, (F(1),))
+    cycle = Cycle(name="sixteen", beats=F(16), sections=(F(4),) * 4, stressed=(F(1),))
     phrase = Statement(F(3), (F(0), F(2)))
     assert never_whole(Question(phrase, body=F(15, 7)), cycle)
     assert not never_whole(Question(phrase, body=F(15, 2)), cycle)
 
 
 def test_a_wide_window_costs_nothing_where_plain_answers_are_near() -> None:
-    cycle = Cycle("sixteen", F(16), (F(4),) * 4, (F(1),))
+    cycle = Cycle(name="sixteen", beats=F(16), sections=(F(4),) * 4, stressed=(F(1),))
     question = Question(Statement.of_beats(F(5)), rounds=3, within=64)
     few = plainest(question, cycle)
     assert len(few.found) >= 12

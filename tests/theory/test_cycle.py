@@ -16,7 +16,7 @@ def cycle(sections: list[F | int], stressed: list[int], waved: list[int]) -> Cyc
     sizes = tuple(F(size) for size in sections)
     claps = tuple(F(beat) for beat in stressed)
     waves = tuple(F(beat) for beat in waved)
-    return Cycle("a cycle", sum(sizes, F(0)), sizes, claps, waves)
+    return Cycle(name="a cycle", beats=sum(sizes, F(0)), sections=sizes, stressed=claps, open=waves)
 
 
 TINTAL = cycle([4, 4, 4, 4], [1, 5, 13], [9])

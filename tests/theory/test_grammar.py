@@ -27,7 +27,9 @@ def path(text: str) -> tuple[int, ...]:
 
 
 def mode(ascent: str, descent: str, *phrases: str) -> Mode:
-    return Mode("a mode", path(ascent), path(descent), phrases=tuple(map(path, phrases)))
+    return Mode(
+        name="a mode", ascent=path(ascent), descent=path(descent), phrases=tuple(map(path, phrases))
+    )
 
 
 # Bhimpalasi leaves out R and D rising; Bageshri R (public raga pages); Marwa has no P (Sitar
@@ -147,7 +149,7 @@ def test_a_struck_again_note_counts_as_often_as_it_is_struck() -> None:
 
 
 def test_where_no_tone_is_in_reach_there_is_no_answer() -> None:
-    nothing = Mode("no tones at all", (), ())
+    nothing = Mode(name="no tones at all", ascent=(), descent=())
     assert repair_breath(nothing, path("S R G")) is None
     assert repair_breath(nothing, ()) == []
 
@@ -171,9 +173,9 @@ def modes(draw: st.DrawFn) -> Mode:
     """Straight modes of five to seven tones, now and then with a phrase of their own."""
     phrases = draw(st.lists(st.lists(st.integers(0, 12), min_size=3, max_size=4), max_size=1))
     return Mode(
-        "drawn",
-        rising(draw(tone_sets)),
-        rising(draw(tone_sets))[::-1],
+        name="drawn",
+        ascent=rising(draw(tone_sets)),
+        descent=rising(draw(tone_sets))[::-1],
         phrases=tuple(tuple(phrase) for phrase in phrases),
     )
 
@@ -247,5 +249,7 @@ def test_a_phrase_of_the_mode_is_never_passed_through_wrongly(
     judged: Mode, breath: list[int]
 ) -> None:
     """Whatever is made one of the mode's own phrases has no fault in it."""
-    own = Mode(judged.name, judged.ascent, judged.descent, phrases=(tuple(breath),))
+    own = Mode(
+        name=judged.name, ascent=judged.ascent, descent=judged.descent, phrases=(tuple(breath),)
+    )
     assert list(judge_breath(own, breath)) == []

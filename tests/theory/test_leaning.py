@@ -21,22 +21,32 @@ def path(text: str) -> tuple[int, ...]:
 
 UP, DOWN = path("n, S g m P n S'"), path("S' n D P m g R S")
 # Bhimpalasi: vadi m, samvadi S (common practice); n, S m is a phrase of it (public raga pages).
-BHIMPALASI = Mode("Bhimpalasi", UP, DOWN, vadi=5, samvadi=0, phrases=(path("n, S m"),))
-MARWA = Mode("Marwa", path("N, r G M D N D S'"), path("S' N D M G r S"), vadi=1, samvadi=9)
+BHIMPALASI = Mode(
+    name="Bhimpalasi", ascent=UP, descent=DOWN, vadi=5, samvadi=0, phrases=(path("n, S m"),)
+)
+MARWA = Mode(
+    name="Marwa",
+    ascent=path("N, r G M D N D S'"),
+    descent=path("S' N D M G r S"),
+    vadi=1,
+    samvadi=9,
+)
 
 
 def test_where_no_rests_are_said_the_chief_tones_and_s_and_p_are() -> None:
     assert resting_tones(BHIMPALASI) == path("S m P")
     assert resting_tones(MARWA) == path("S r D")  # it has no P
-    assert resting_tones(Mode("said", UP, DOWN, vadi=5, rests=path("n g"))) == path("g n")
+    assert resting_tones(
+        Mode(name="said", ascent=UP, descent=DOWN, vadi=5, rests=path("n g"))
+    ) == path("g n")
     # Nobody has said where a bare scale rests.
-    assert resting_tones(Mode("a scale", UP, DOWN)) == ()
+    assert resting_tones(Mode(name="a scale", ascent=UP, descent=DOWN)) == ()
 
 
 def test_the_even_share_is_one_part_for_each_tone() -> None:
     assert even_share(BHIMPALASI) == Fraction(2, 7)
     assert even_share(MARWA) == Fraction(1, 3)
-    assert even_share(Mode("one", UP, DOWN, vadi=5)) == Fraction(1, 7)
+    assert even_share(Mode(name="one", ascent=UP, descent=DOWN, vadi=5)) == Fraction(1, 7)
 
 
 def test_share_is_by_time() -> None:
@@ -69,6 +79,6 @@ _PITCHES = st.lists(st.integers(-12, 24), min_size=1, max_size=6)
 def test_a_phrase_is_found_wherever_it_is_put(
     before: list[int], phrase: list[int], after: list[int], octave: int
 ) -> None:
-    mode = Mode("drawn", UP, DOWN, phrases=(tuple(phrase),))
+    mode = Mode(name="drawn", ascent=UP, descent=DOWN, phrases=(tuple(phrase),))
     put = [pitch + 12 * octave for pitch in phrase]
     assert phrases_used(mode, [[*before, *put, *after]]) == (tuple(phrase),)

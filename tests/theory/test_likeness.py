@@ -33,15 +33,31 @@ def heard(*breaths: str) -> Heard:
 
 
 UP, DOWN = path("S R G P D S'"), path("S' D P G R S")
-BARE = Mode("bare", UP, DOWN)
-EVENING = Mode("evening", UP, DOWN, 4, 9, path("S G P D"), (path("P G D P G"),))
-MORNING = Mode("morning", UP, DOWN, 9, 4, path("S P D"), (path("D P G P D"),))
+BARE = Mode(name="bare", ascent=UP, descent=DOWN)
+EVENING = Mode(
+    name="evening",
+    ascent=UP,
+    descent=DOWN,
+    vadi=4,
+    samvadi=9,
+    rests=path("S G P D"),
+    phrases=(path("P G D P G"),),
+)
+MORNING = Mode(
+    name="morning",
+    ascent=UP,
+    descent=DOWN,
+    vadi=9,
+    samvadi=4,
+    rests=path("S P D"),
+    phrases=(path("D P G P D"),),
+)
 
 
 def test_a_bare_scale_says_too_little() -> None:
     assert not says_enough(BARE)
-    assert says_enough(Mode("rests", UP, DOWN, rests=(0,)))
-    assert says_enough(Mode("vadi", UP, DOWN, vadi=0))
+    assert says_enough(Mode(name="rests", ascent=UP, descent=DOWN, rests=(0,)))
+    assert says_enough(Mode(name="vadi", ascent=UP, descent=DOWN, vadi=0))
     assert says_enough(MORNING)
 
 
@@ -61,8 +77,8 @@ def test_a_little_is_no_leaning() -> None:
 
 
 def test_time_on_sa_tells_nothing() -> None:
-    assert leaned_on(Mode("m", UP, DOWN, 0, 7)) == (7,)
-    only_sa = Mode("sa", UP, DOWN, 0)
+    assert leaned_on(Mode(name="m", ascent=UP, descent=DOWN, vadi=0, samvadi=7)) == (7,)
+    only_sa = Mode(name="sa", ascent=UP, descent=DOWN, vadi=0)
     assert compare(EVENING, only_sa, heard("S S S S R")).lean == 0.0
 
 
@@ -74,14 +90,21 @@ def test_rests_are_counted_against_both() -> None:
 
 
 def test_rests_that_nobody_named_speak_for_no_one() -> None:
-    unnamed = Mode("unnamed", UP, DOWN, 2, 7)
+    unnamed = Mode(name="unnamed", ascent=UP, descent=DOWN, vadi=2, samvadi=7)
     line = heard("G R", "P G R", "R")
     assert compare(MORNING, unnamed, line).rests == 0.0
     assert compare(unnamed, MORNING, line).rests < 0.0
 
 
 def test_phrases_that_both_have_say_nothing() -> None:
-    both = Mode("both", UP, DOWN, 9, 4, phrases=(path("D P G P D"), path("P G D P G")))
+    both = Mode(
+        name="both",
+        ascent=UP,
+        descent=DOWN,
+        vadi=9,
+        samvadi=4,
+        phrases=(path("D P G P D"), path("P G D P G")),
+    )
     line = heard("S R G", "D P G P D")
     assert compare(EVENING, MORNING, line).has == (path("D P G P D"),)
     assert compare(EVENING, MORNING, line).phrases > 0
@@ -90,16 +113,31 @@ def test_phrases_that_both_have_say_nothing() -> None:
 
 
 def test_a_phrase_that_the_others_path_passes_through_says_nothing() -> None:
-    low = Mode("low", path("P, D, S R G P D S'"), DOWN, 9, 4, phrases=(path("D, S R"),))
+    low = Mode(
+        name="low",
+        ascent=path("P, D, S R G P D S'"),
+        descent=DOWN,
+        vadi=9,
+        samvadi=4,
+        phrases=(path("D, S R"),),
+    )
     assert compare(EVENING, low, heard("D S' R' S' D P G R S")).has == ()
-    two = Mode("two", UP, DOWN, 9, 4, phrases=(path("S D"),))
+    two = Mode(name="two", ascent=UP, descent=DOWN, vadi=9, samvadi=4, phrases=(path("S D"),))
     assert compare(EVENING, two, heard("S D S D S D S D")).has == (), "two tones are anyone's"
 
 
 def test_moves_that_one_has_not_speak_for_the_other() -> None:
     # Left out going up in the one (Sohni's r against Marwa's, from memory).
-    high = Mode("high", path("S G M D N S'"), path("S' N D M G r S"), 9, 4)
-    round_about = Mode("round", path("N, r G M D N D S'"), path("S' N D M G r S"), 1, 9)
+    high = Mode(
+        name="high", ascent=path("S G M D N S'"), descent=path("S' N D M G r S"), vadi=9, samvadi=4
+    )
+    round_about = Mode(
+        name="round",
+        ascent=path("N, r G M D N D S'"),
+        descent=path("S' N D M G r S"),
+        vadi=1,
+        samvadi=9,
+    )
     line = heard("S G M D D", "N S' N D D", "M D N S' N D G")
     nearer = compare(round_about, high, line)
     assert nearer.against == (3, 0)
@@ -109,8 +147,17 @@ def test_moves_that_one_has_not_speak_for_the_other() -> None:
 
 
 def test_moves_that_neither_has_speak_for_no_one() -> None:
-    one = Mode("one", path("S G P D S'"), path("S' D P G R S"), 4, 9)
-    two = Mode("two", path("S R G D S'"), path("S' D P G R S"), 9, 4, phrases=(path("D R D"),))
+    one = Mode(
+        name="one", ascent=path("S G P D S'"), descent=path("S' D P G R S"), vadi=4, samvadi=9
+    )
+    two = Mode(
+        name="two",
+        ascent=path("S R G D S'"),
+        descent=path("S' D P G R S"),
+        vadi=9,
+        samvadi=4,
+        phrases=(path("D R D"),),
+    )
     line = heard("S R G D", "S R G P D", "D R D P D", "S R P D", "D D D D")
     nearer = compare(one, two, line)
     mine, others = nearer.against

@@ -71,5 +71,5 @@ def test_the_table_is_octave_free(
 
 
 def test_a_mode_has_one_table() -> None:
-    mode = Mode("Straight", UP, DOWN)
+    mode = Mode(name="Straight", ascent=UP, descent=DOWN)
     assert mode.moves is mode.moves

@@ -18,7 +18,9 @@ def path(text: str) -> tuple[int, ...]:
 
 
 def mode(ascent: str, descent: str, *phrases: str) -> Mode:
-    return Mode("a mode", path(ascent), path(descent), phrases=tuple(map(path, phrases)))
+    return Mode(
+        name="a mode", ascent=path(ascent), descent=path(descent), phrases=tuple(map(path, phrases))
+    )
 
 
 # Sitar Malika p. 244; public raga pages; Sangeet Visharad p. 92 for the plain scale.

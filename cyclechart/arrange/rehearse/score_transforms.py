@@ -6,7 +6,6 @@ with one plain sentence.
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
@@ -26,6 +25,7 @@ from cyclechart.arrange.roles.drummer import CLAPS
 from cyclechart.arrange.score import Hit, Marker, Meter, Part, Score, Sound, TempoMark
 from cyclechart.catalog.roles import COUNT
 from cyclechart.piece.heading import FASTEST, SLOWEST
+from cyclechart.text.near_names import nearest_names
 from cyclechart.theory.exact import show_exact
 
 MOST_TIMES = 200
@@ -178,11 +178,10 @@ def answered(
 def _known(score: Score, names: Iterable[str]) -> None:
     """Raise ValueError for the first name that no part has, with the one that is nearest."""
     there = [part.name for part in score.parts]
-    folded = {name.casefold(): name for name in there}
     for name in sorted(names):
         if name not in there:
-            near = difflib.get_close_matches(name.casefold(), folded, n=1, cutoff=0.4)
-            hint = f"did you mean '{folded[near[0]]}'?" if near else f"there are {', '.join(there)}"
+            near = nearest_names(name, there, 1, cutoff=0.4)
+            hint = f"did you mean '{near[0]}'?" if near else f"there are {', '.join(there)}"
             raise ValueError(f"nobody is called '{name}'; {hint}")
 
 

@@ -11,13 +11,14 @@ from itertools import islice
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from cyclechart.catalog.library import Library
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.heading import read_tonic
 from cyclechart.piece.load import MAX_TITLE, Loaded, read_piece
 from cyclechart.piece.player import Player
 from cyclechart.piece.players import players_from
 from cyclechart.piece.set.shape import BreakShape, SetlistShape, TuneShape
-from cyclechart.text import reading_rules as faults
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comments_after, read
 from cyclechart.text.shape_fitting import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
@@ -41,7 +42,7 @@ _MOST_NEIGHBOURS = 1000
 """Files of a folder that are looked at for a name like the one that is not there."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Tune:
     """A piece where it stands in the set, with what is said of it for this gig.
 
@@ -74,7 +75,7 @@ class Break:
     note: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Setlist:
     """A set list as read. All times are minutes.
 
@@ -113,32 +114,31 @@ def load_setlist(
     """
     with path.open("rb") as stream:
         data = stream.read(MAX_BYTES + 1)
-    source, findings = decode(str(path), data)
+    findings = Findings()
+    source = findings.take(decode(str(path), data))
     if source is None:
         return None, findings, {}
-    root, more = read(source)
-    findings += more
-    sources = {str(path): source}
+    root = findings.take(read(source))
     if root is None:
-        return None, findings, sources
-    reader = _Reader(path, list(rules), findings, sources)
+        return None, findings, {str(path): source}
+    reader = _SetlistReader(path, list(rules))
     setlist = reader.setlist(root)
-    return setlist, list(dict.fromkeys(findings)), sources
+    findings += reader.findings
+    return setlist, list(dict.fromkeys(findings)), {str(path): source, **reader.sources}
 
 
-class _Reader:
-    def __init__(
-        self, path: Path, rules: list[str], findings: list[Finding], sources: dict[str, Source]
-    ) -> None:
+class _SetlistReader:
+    """Reads a set list and its pieces; collects the findings and the sources of all files."""
+
+    def __init__(self, path: Path, rules: list[str]) -> None:
         self.path = path
         self.rules = rules
-        self.findings = findings
-        self.sources = sources
+        self.findings = Findings()
+        self.sources: dict[str, Source] = {}
         self.loaded: dict[str, Loaded] = {}
 
     def setlist(self, root: Node) -> Setlist | None:
-        shape, more = fit(SetlistShape, root, _STAND_INS)
-        self.findings += more
+        shape = self.findings.take(fit(SetlistShape, root, _STAND_INS))
         if shape is None or not isinstance(root, Mapping):
             return None
         self.findings += _comments(root)
@@ -149,17 +149,17 @@ class _Reader:
         listed = root.key("pieces").spot if "pieces" in root.pairs else root.spot
         length_spot = root.key("length").spot if "length" in root.pairs else listed
         return Setlist(
-            str(self.path),
-            self.text(root, "title", shape.title, MAX_TITLE),
-            self.text(root, "date", shape.date, MAX_TITLE),
-            self.text(root, "venue", shape.venue, MAX_TITLE),
-            entries,
-            USUAL_RETUNE if retune is None else retune,
-            players,
-            length,
-            listed,
-            length_spot,
-            self.loaded,
+            file=str(self.path),
+            title=self.text(root, "title", shape.title, MAX_TITLE),
+            date=self.text(root, "date", shape.date, MAX_TITLE),
+            venue=self.text(root, "venue", shape.venue, MAX_TITLE),
+            entries=entries,
+            retune=USUAL_RETUNE if retune is None else retune,
+            players=players,
+            length=length,
+            spot=listed,
+            length_spot=length_spot,
+            loaded=self.loaded,
         )
 
     def players(self, node: Node | None, pieces: Node | None) -> tuple[Player, ...]:
@@ -172,7 +172,8 @@ class _Reader:
         library = Library.beside(self.path.parent, *self.folders(pieces))
         self.findings += library.findings
         self.sources.update({shared.file: shared for shared in library.sources})
-        return tuple(one for one in players_from(node, library, self.findings) if one.spot.file)
+        players = self.findings.take(players_from(node, library))
+        return tuple(player for player in players if player.spot.file)
 
     def folders(self, pieces: Node | None) -> Iterator[Path]:
         """The folders of the pieces, as the set list names them."""
@@ -186,11 +187,11 @@ class _Reader:
             return ()
         if not isinstance(node, Sequence) or not node.items:
             what = "'pieces' is a list of files, in the order of the set"
-            self.findings.append(faults.wrong_value(node.spot, what, [_EXAMPLE]))
+            self.findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
             return ()
         if len(node.items) > MAX_ENTRIES:
             what = f"a set has at most {MAX_ENTRIES} pieces and breaks, not {len(node.items):,}"
-            self.findings.append(faults.too_long(node.spot, what))
+            self.findings.append(reading_rules.too_long(node.spot, what))
             return ()
         made: list[Tune | Break | None] = []
         number = 0
@@ -215,10 +216,14 @@ class _Reader:
         """``- ferry.yaml``, or a mapping that says more."""
         if isinstance(node, Scalar):
             file = self.piece(node)
-            return None if file is None else Tune(node.spot, number, file, self.loaded[file])
+            return (
+                None
+                if file is None
+                else Tune(spot=node.spot, number=number, file=file, loaded=self.loaded[file])
+            )
         if not isinstance(node, Mapping):
             what = "an entry of the set is a piece's file, or a mapping of its keys, not a list"
-            self.findings.append(faults.wrong_value(node.spot, what, [_EXAMPLE]))
+            self.findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
             return None
         shape, more = fit(TuneShape, node)
         self.findings += more
@@ -228,14 +233,14 @@ class _Reader:
             return None
         loaded = self.loaded[file]
         return Tune(
-            node.spot,
-            number,
-            file,
-            loaded,
-            self.tonic(node.get("tonic")) if shape.tonic is not None else None,
-            self.minutes(node, "minutes", shape.minutes),
-            self.text(node, "note", shape.note, MAX_NOTE),
-            self.without(node.get("without"), loaded, players),
+            spot=node.spot,
+            number=number,
+            file=file,
+            loaded=loaded,
+            tonic=self.tonic(node.get("tonic")) if shape.tonic is not None else None,
+            minutes=self.minutes(node, "minutes", shape.minutes),
+            note=self.text(node, "note", shape.note, MAX_NOTE),
+            without=self.without(node.get("without"), loaded, players),
         )
 
     def tonic(self, node: Node | None) -> Tonic | None:
@@ -243,9 +248,9 @@ class _Reader:
             return None
         tonic = read_tonic(node.text)
         if tonic is None:
-            what = f"'{faults.clip(node.text)}' is no letter name for Sa"
+            what = f"'{clip(node.text)}' is no letter name for Sa"
             tries = ["tonic: D", "tonic: Eb", "tonic: F#"]
-            self.findings.append(faults.wrong_value(node.spot, what, tries))
+            self.findings.append(reading_rules.wrong_value(node.spot, what, tries))
         return tonic
 
     def without(
@@ -261,11 +266,11 @@ class _Reader:
             if name in known:
                 names.append(name)
             elif name:
-                self.findings.append(faults.unknown_name(item.spot, "player", name, known))
+                self.findings.append(reading_rules.unknown_name(item.spot, "player", name, known))
             else:
                 what = "'without' names the players who sit out"
                 tries = ["without: [guitar]"]
-                self.findings.append(faults.wrong_value(item.spot, what, tries))
+                self.findings.append(reading_rules.wrong_value(item.spot, what, tries))
         return tuple(dict.fromkeys(names))
 
     def minutes(
@@ -280,15 +285,17 @@ class _Reader:
         most = show_exact(LONGEST)
         low = "more than 0" if least is None else show_exact(least)
         what = f"'{key}' is {low} to {most} minutes, not {show_exact(value)}"
-        self.findings.append(faults.wrong_value(node.pairs[key][1].spot, what, [f"{key}: 5"]))
+        self.findings.append(
+            reading_rules.wrong_value(node.pairs[key][1].spot, what, [f"{key}: 5"])
+        )
         return None
 
     def text(self, node: Mapping, key: str, text: str | None, most: int) -> str:
         """A text on one line."""
         if text is not None and len(text) > most:
             what = f"a {key} has at most {most} letters, not {len(text)}"
-            self.findings.append(faults.too_long(node.pairs[key][1].spot, what))
-            return faults.clip(text, most)
+            self.findings.append(reading_rules.too_long(node.pairs[key][1].spot, what))
+            return clip(text, most)
         return " ".join((text or "").split())
 
     def piece(self, node: Scalar) -> str | None:
@@ -296,28 +303,28 @@ class _Reader:
         text = node.text.strip()
         if not text:
             what = "an entry of the set is empty"
-            self.findings.append(faults.wrong_value(node.spot, what, [_EXAMPLE]))
+            self.findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
             return None
         if PurePosixPath(text).is_absolute() or PureWindowsPath(text).anchor:
-            what = f"'{faults.clip(text)}' does not begin in the set list's own folder"
+            what = f"'{clip(text)}' does not begin in the set list's own folder"
             tries = ["a path from there, as in ../ferry-at-first-light.yaml"]
-            self.findings.append(faults.wrong_value(node.spot, what, tries))
+            self.findings.append(reading_rules.wrong_value(node.spot, what, tries))
             return None
         path = self.path.parent / text
         try:
             if not path.exists():
-                unknown = faults.unknown_name(node.spot, "file", text, _like(path, text))
+                unknown = reading_rules.unknown_name(node.spot, "file", text, _like(path, text))
                 self.findings.append(unknown)
                 return None
             if not path.is_file():
-                what = f"'{faults.clip(text)}' is no file with a piece"
-                self.findings.append(faults.wrong_value(node.spot, what, [_EXAMPLE]))
+                what = f"'{clip(text)}' is no file with a piece"
+                self.findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
                 return None
             return self.read(node, _plainly(path))
         except (OSError, ValueError) as error:
             why = error.strerror if isinstance(error, OSError) else str(error)
-            what = f"'{faults.clip(text)}' cannot be opened: {why}"
-            self.findings.append(faults.wrong_value(node.spot, what))
+            what = f"'{clip(text)}' cannot be opened: {why}"
+            self.findings.append(reading_rules.wrong_value(node.spot, what))
             return None
 
     def read(self, node: Scalar, path: Path) -> str | None:
@@ -328,9 +335,9 @@ class _Reader:
             data = stream.read(MAX_BYTES + 1)
         head = data.decode("utf-8", "replace")
         if _OF_A_SET.search(head) and not _OF_A_PIECE.search(head):
-            what = f"'{faults.clip(node.text)}' is a set list, and a set holds pieces"
+            what = f"'{clip(node.text)}' is a set list, and a set holds pieces"
             tries = ["list its pieces here"]
-            self.findings.append(faults.wrong_value(node.spot, what, tries))
+            self.findings.append(reading_rules.wrong_value(node.spot, what, tries))
             return None
         loaded = read_piece(file, data, self.rules, path.parent)
         self.loaded[file] = loaded
@@ -359,5 +366,5 @@ def _comments(root: Mapping) -> list[Finding]:
     for path, scalar, comment in comments_after(root):
         glued = not comment.startswith(("# ", "#\t")) and len(comment) > 1
         if glued or (path and path[-1] in _PROSE):
-            found.append(faults.lost_to_comment(scalar.spot, scalar.text, comment))
+            found.append(reading_rules.lost_to_comment(scalar.spot, scalar.text, comment))
     return found

@@ -11,8 +11,9 @@ from fractions import Fraction
 from typing import Literal, NamedTuple
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Lands, Line, Note, Piece, SectionLine
+from cyclechart.piece.model import Lands, Line, Note, Piece
 from cyclechart.rules.rule import Rule, in_each_cycle, place_of, rule
+from cyclechart.text.timing import SectionLine
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.theory.grammar import judge_breath
@@ -175,7 +176,7 @@ def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Way]:
             tried(f"{verb} {show_beats(abs(shift))} before the last note, {_name(last)}", moved)
     tail = _to_fill(standing, line, cycle)
     if tail:
-        longer = replace(line, length=line.length + tail)
+        longer = replace(line, phrase=replace(line.phrase, length=line.length + tail))
         tried(f"add {show_beats(tail)} at the end, so that it loops", longer)
     begins = (-last.start) % cycle.beats + 1
     if begins != line.begins:
@@ -232,7 +233,8 @@ def _with_last_moved(line: Line, shift: Fraction) -> Line | None:
         return None
     before = [note for note in line.notes[:-1] if note.start < start]
     moved = replace(last, start=start)
-    return replace(line, notes=(*before, moved), length=line.length + shift)
+    notes, length = (*before, moved), line.length + shift
+    return replace(line, phrase=replace(line.phrase, notes=notes, length=length))
 
 
 @rule("warning")

@@ -39,7 +39,7 @@ from cyclechart.theory.cadence.search import (
     soonest,
 )
 from cyclechart.theory.cadence.sums import BREATHLESS, FINEST_GAP
-from cyclechart.theory.cadence.terms import Answer, Answers, Kind, Question, Statement
+from cyclechart.theory.cadence.terms import Answer, Answers, CadenceKind, Question, Statement
 
 __all__ = [
     "BREATHLESS",
@@ -47,7 +47,7 @@ __all__ = [
     "MAX_STEPS",
     "Answer",
     "Answers",
-    "Kind",
+    "CadenceKind",
     "Miss",
     "Question",
     "Statement",

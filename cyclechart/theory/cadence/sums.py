@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from heapq import merge
 
-from cyclechart.theory.cadence.terms import Answer, Kind, Question
+from cyclechart.theory.cadence.terms import Answer, CadenceKind, Question
 from cyclechart.theory.cycle import Cycle
 
 BREATHLESS = Fraction(1, 2)
@@ -205,21 +205,21 @@ class Sums:
         apart = self.rest + self.beat(gap)
         silence = apart - self.sounds
         return Answer(
-            self.beat(start + self.unit),
-            self.beat(gap),
-            self.beat(round_gap) if self.question.rounds > 1 else None,
-            self.question.statement.length,
-            cycles,
-            tuple([self.beat(end + self.unit) for end in ends]),
-            self.kind(ends, silence),
-            "sam" if not self.early else "anagat" if self.early > 0 else "atit",
-            silence,
-            apart,
-            self.phrases,
-            self.question.rounds,
+            begins=self.beat(start + self.unit),
+            gap=self.beat(gap),
+            round_gap=self.beat(round_gap) if self.question.rounds > 1 else None,
+            phrase=self.question.statement.length,
+            cycles=cycles,
+            ends=tuple([self.beat(end + self.unit) for end in ends]),
+            kind=self.kind(ends, silence),
+            lands="sam" if not self.early else "anagat" if self.early > 0 else "atit",
+            silence=silence,
+            apart=apart,
+            phrases=self.phrases,
+            rounds=self.question.rounds,
         )
 
-    def kind(self, ends: list[int], silence: Fraction) -> Kind:
+    def kind(self, ends: list[int], silence: Fraction) -> CadenceKind:
         """What the trade calls it."""
         times, rounds, step = self.question.times, self.question.rounds, self.question.step
         if rounds == 1:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
-Kind = Literal[
+CadenceKind = Literal[
     "single",
     "bedam",
     "damdar",
@@ -80,7 +80,7 @@ class Question:
         return self.statement.last + (self.times - 1) * min(self.step, Fraction(0)) >= 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
     """A cadence that lands.
 
@@ -97,7 +97,7 @@ class Answer:
     phrase: Fraction
     cycles: int
     ends: tuple[Fraction, ...]
-    kind: Kind
+    kind: CadenceKind
     lands: Literal["sam", "anagat", "atit"]
     silence: Fraction
     apart: Fraction

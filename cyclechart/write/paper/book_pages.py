@@ -14,7 +14,7 @@ from cyclechart.arrange.set_book import BreakPage, SetBook, TunePage
 from cyclechart.catalog.roles import Role
 from cyclechart.piece.set import gig
 from cyclechart.text.display import as_read, settable, shown
-from cyclechart.text.reading_rules import clip
+from cyclechart.text.excerpts import clip
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.mode import Mode

@@ -14,7 +14,7 @@ from cyclechart.arrange.sheet.model import Reader, Sheet
 from cyclechart.arrange.sheet.road_map import RoadStep, titled
 from cyclechart.piece.set import gig
 from cyclechart.text.display import as_read, breakable, settable, shown, tidy
-from cyclechart.text.reading_rules import clip
+from cyclechart.text.excerpts import clip
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, spell

@@ -11,7 +11,7 @@ from typing import Any
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.finding import Spot
-from cyclechart.piece.model import ANY_CYCLE, Lands, Line, Note, Piece
+from cyclechart.piece.model import ANY_CYCLE, Lands, Line, Note, Phrase, Piece
 from cyclechart.text.display import as_read, settable, shown
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, readable_tonic, spell
@@ -58,9 +58,20 @@ def _piece(mode: Mode, tonic: Tonic, rows: Sequence[tuple[str, tuple[int, ...]]]
     """A piece whose lines are the rows, free of any cycle."""
     lines = {name: _line(name, pitches) for name, pitches in rows}
     return Piece(
-        "", mode.name, "", tonic, mode, ANY_CYCLE, Fraction(60), JUST_TUNING, lines, (), (), False,
-        NOWHERE,
-    )  # fmt: skip
+        file="",
+        title=mode.name,
+        composer="",
+        tonic=tonic,
+        mode=mode,
+        cycle=ANY_CYCLE,
+        tempo=Fraction(60),
+        tuning=JUST_TUNING,
+        lines=lines,
+        form=(),
+        liberties=(),
+        counts_in=False,
+        spot=NOWHERE,
+    )
 
 
 def _line(name: str, pitches: tuple[int, ...]) -> Line:
@@ -70,7 +81,13 @@ def _line(name: str, pitches: tuple[int, ...]) -> Line:
         for at, pitch in enumerate(pitches)
     )
     length = Fraction(last) + LAST
-    return Line(name, "melody", Fraction(1), length, notes, (), NOWHERE, Lands("free"))
+    return Line(
+        name=name,
+        phrase=Phrase(kind="melody", notes=notes, section_lines=(), speeds=(), length=length),
+        begins=Fraction(1),
+        spot=NOWHERE,
+        lands=Lands("free"),
+    )
 
 
 def leans_of(mode: Mode) -> str:

@@ -72,15 +72,23 @@ def test_sam_is_louder_and_an_open_section_softer() -> None:
     "cycle",
     [
         Cycle(
-            "a",
-            Fraction(23, 2),
-            (Fraction(4), Fraction(4), Fraction(7, 2)),
-            (Fraction(1),),
-            (Fraction(5),),
+            name="a",
+            beats=Fraction(23, 2),
+            sections=(Fraction(4), Fraction(4), Fraction(7, 2)),
+            stressed=(Fraction(1),),
+            open=(Fraction(5),),
         ),
-        Cycle("b", Fraction(5), (Fraction(5),), (Fraction(1),)),
-        Cycle("c", Fraction(27, 4), (Fraction(9, 4),) * 3, (Fraction(1),), (Fraction(13, 4),)),
-        Cycle("d", Fraction(1), (Fraction(1),), (), (Fraction(1),)),
+        Cycle(name="b", beats=Fraction(5), sections=(Fraction(5),), stressed=(Fraction(1),)),
+        Cycle(
+            name="c",
+            beats=Fraction(27, 4),
+            sections=(Fraction(9, 4),) * 3,
+            stressed=(Fraction(1),),
+            open=(Fraction(13, 4),),
+        ),
+        Cycle(
+            name="d", beats=Fraction(1), sections=(Fraction(1),), stressed=(), open=(Fraction(1),)
+        ),
     ],
     ids=lambda cycle: cycle.name,
 )

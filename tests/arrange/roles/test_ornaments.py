@@ -21,8 +21,10 @@ from cyclechart.piece.model import Note
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tuning import EQUAL, JUST_TUNING
 
-BHAIRAV = Mode("bhairav", (0, 1, 4, 5, 7, 8, 11, 12), (12, 11, 8, 7, 5, 4, 1, 0))
-PENTATONIC = Mode("S R G P D", (0, 2, 4, 7, 9, 12), (12, 9, 7, 4, 2, 0))
+BHAIRAV = Mode(
+    name="bhairav", ascent=(0, 1, 4, 5, 7, 8, 11, 12), descent=(12, 11, 8, 7, 5, 4, 1, 0)
+)
+PENTATONIC = Mode(name="S R G P D", ascent=(0, 2, 4, 7, 9, 12), descent=(12, 9, 7, 4, 2, 0))
 HERE = Spot("test.yaml", 1, 1)
 LENGTHS = [Fraction(n, 420) for n in (105, 140, 210, 280, 420, 525, 588, 630, 840, 1260, 1380)]
 LENGTHS += [Fraction(4), Fraction(8)]

@@ -27,7 +27,15 @@ def made_of(
 ) -> Cycle:
     sizes = tuple(map(F, sections.split()))
     claps, waves = tuple(map(F, stressed.split())), tuple(map(F, waved.split()))
-    return Cycle("ours", sum(sizes, F(0)), sizes, claps, waves, strokes, gati=gati)
+    return Cycle(
+        name="ours",
+        beats=sum(sizes, F(0)),
+        sections=sizes,
+        stressed=claps,
+        open=waves,
+        strokes=strokes,
+        gati=gati,
+    )
 
 
 def said(cycle: Cycle) -> str:
@@ -151,7 +159,14 @@ def cycles(draw: st.DrawFn) -> Cycle:
     claps = tuple(start for start, sign in zip(starts, signs, strict=False) if sign == "clap")
     waves = tuple(start for start, sign in zip(starts, signs, strict=False) if sign == "wave")
     gati = draw(st.sampled_from([0, *KINDS.values()]))
-    return Cycle("any", sum(sizes, F(0)), tuple(sizes), claps, waves, gati=gati)
+    return Cycle(
+        name="any",
+        beats=sum(sizes, F(0)),
+        sections=tuple(sizes),
+        stressed=claps,
+        open=waves,
+        gati=gati,
+    )
 
 
 @given(cycles())

@@ -36,7 +36,7 @@ from cyclechart.write.midi.file import midi_bytes, time_signature
 
 DEMO = [pytest.param(path, id=path.stem) for path in DEMO_BOOK]
 
-MODE = Mode("a mode", (0, 2, 4, 5, 7, 9, 11, 12), (12, 11, 9, 7, 5, 4, 2, 0))
+MODE = Mode(name="a mode", ascent=(0, 2, 4, 5, 7, 9, 11, 12), descent=(12, 11, 9, 7, 5, 4, 2, 0))
 
 Onset = tuple[Fraction, int]
 """(beats from the beginning, MIDI key)."""

@@ -267,7 +267,7 @@ def test_a_measure_that_begins_inside_a_section_has_no_sign() -> None:
 def test_time_signatures() -> None:
     def meter(*sections: str) -> tuple[tuple[str, str], ...]:
         sizes = tuple(map(Fraction, sections))
-        return meter_of(Cycle("", sum(sizes, Fraction(0)), sizes, ()))
+        return meter_of(Cycle(name="", beats=sum(sizes, Fraction(0)), sections=sizes, stressed=()))
 
     assert meter("4", "4", "4", "4") == (("4+4+4+4", "4"),)
     assert meter("4", "4", "7/2") == (("4+4", "4"), ("7", "8"))

@@ -315,7 +315,7 @@ def test_a_column_of_another_length_says_it_in_figures() -> None:
 ])  # fmt: skip
 def test_the_sixteen_names_are_those_of_the_72_scales(number: int, names: str) -> None:
     tones = tuple(SOLFA16[name] for name in names.split())
-    table = solfa_of(Mode("a scale", tones, tones[::-1]))
+    table = solfa_of(Mode(name="a scale", ascent=tones, descent=tones[::-1]))
     assert [table[tone] for tone in tones] == names.split()
 
 

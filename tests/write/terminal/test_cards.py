@@ -43,7 +43,12 @@ def test_a_cycle_is_drawn_in_columns_with_its_signs() -> None:
 
 
 def test_a_half_beat_has_a_column() -> None:
-    cycle = Cycle("Odd", Fraction(5, 2), (Fraction(2), Fraction(1, 2)), (Fraction(1),))
+    cycle = Cycle(
+        name="Odd",
+        beats=Fraction(5, 2),
+        sections=(Fraction(2), Fraction(1, 2)),
+        stressed=(Fraction(1),),
+    )
     beat = list(cycle_card(cycle))[1]
     assert beat.split() == ["beat", "1", "2", "|", "3"]
 
@@ -81,7 +86,7 @@ def test_no_card_runs_past_its_width_and_every_beat_is_on_it(name: str) -> None:
 
 def test_many_sections_break_into_rows_between_them() -> None:
     sections = (Fraction(3),) * 20 + (Fraction(1),)
-    cycle = Cycle("Long", Fraction(61), sections, (Fraction(1),))
+    cycle = Cycle(name="Long", beats=Fraction(61), sections=sections, stressed=(Fraction(1),))
     lines = list(cycle_card(cycle))
     assert max(map(len, lines)) <= WIDTH
     beats = [line for line in lines if line.startswith("  beat")]
@@ -136,13 +141,25 @@ def test_it_is_said_whether_strokes_are_the_cycles_own() -> None:
 
 
 def test_a_beat_of_uneven_strokes_shows_what_is_held() -> None:
-    cycle = Cycle("Odd", Fraction(3), (Fraction(3),), (Fraction(1),), strokes="dha--na -dha tin")
+    cycle = Cycle(
+        name="Odd",
+        beats=Fraction(3),
+        sections=(Fraction(3),),
+        stressed=(Fraction(1),),
+        strokes="dha--na -dha tin",
+    )
     assert [text for _, text in beat_strokes(cycle)] == ["dha--na", "-dha", "tin"]
 
 
 def test_a_beat_cut_too_finely_to_write_out_shows_its_strokes_alone() -> None:
     strokes_text = f"[{'dha ' * 41}]x41/40"
-    cycle = Cycle("Fine", Fraction(40), (Fraction(40),), (Fraction(1),), strokes=strokes_text)
+    cycle = Cycle(
+        name="Fine",
+        beats=Fraction(40),
+        sections=(Fraction(40),),
+        stressed=(Fraction(1),),
+        strokes=strokes_text,
+    )
     assert beat_strokes(cycle)[0][1] == "dhadha"
 
 
@@ -278,7 +295,13 @@ def test_a_tone_of_one_direction_says_so() -> None:
 def test_a_stroke_after_a_half_beat_inside_the_cycle_stands_in_one_column() -> None:
     sections = (Fraction(3), Fraction(5, 2), Fraction(2))
     strokes = "dha dhin na | dha dhin dhin/2 | tin na"
-    cycle = Cycle("Odd", Fraction(15, 2), sections, (Fraction(1),), strokes=strokes)
+    cycle = Cycle(
+        name="Odd",
+        beats=Fraction(15, 2),
+        sections=sections,
+        stressed=(Fraction(1),),
+        strokes=strokes,
+    )
     assert beat_strokes(cycle) == [
         (Fraction(0), "dha"),
         (Fraction(1), "dhin"),

@@ -1,0 +1,23 @@
+"""Known names that are like a name that nobody knows: for messages that offer them."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+
+LONGEST = 60
+"""Letters of the unknown name that are compared; comparing takes long on long texts."""
+LEAST_LIKE = 0.55
+"""How like a name must be, of 1 for the same."""
+
+
+def nearest_names(
+    name: str, known: Iterable[str], count: int = 3, *, cutoff: float = LEAST_LIKE
+) -> list[str]:
+    """Return the known names most like a given one, best first; maybe none."""
+    by_folded: dict[str, str] = {}
+    for candidate in known:
+        by_folded.setdefault(candidate.lower(), candidate)
+    folded = name.lower()[:LONGEST]
+    close = difflib.get_close_matches(folded, by_folded, n=count, cutoff=cutoff)
+    return [by_folded[match] for match in close]
