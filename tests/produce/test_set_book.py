@@ -211,7 +211,7 @@ def test_processes_draw_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     book = book_of(tmp_path)
     alone = [path.read_bytes() for path in written(book, tmp_path).files]
     monkeypatch.setattr(charts, "HANDFUL", 1)
-    monkeypatch.setattr(charts.os, "cpu_count", lambda: 2)
+    monkeypatch.setattr(charts, "cores_here", lambda: 2)
     shared = write_book(book, tmp_path / "shared-out", "set")
     assert [path.read_bytes() for path in shared.files] == alone
 

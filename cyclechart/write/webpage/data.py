@@ -31,9 +31,10 @@ from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
 from cyclechart.write.audio.mixdown import SENT, level_of, pans
 from cyclechart.write.audio.performance import FrameClock, Performance, Played, Tone, hertz, played
+from cyclechart.write.files.cache import Cache
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import Look
-from cyclechart.write.webpage.parts import DECIMALS, Drawn, packed_parts
+from cyclechart.write.webpage.parts import DECIMALS, packed_parts
 from cyclechart.write.webpage.schema import (
     Beat,
     Curve,
@@ -64,7 +65,7 @@ def page_data(
     *,
     shifts: Sequence[int] = (0,),
     look: Look | None = None,
-    drawn: Drawn | None = None,
+    drawn: Cache | None = None,
 ) -> PageData:
     """A piece for its page, with its parts on Sa moved by each of ``shifts`` semitones (-5 to 6).
 
