@@ -72,7 +72,7 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
                 raise cannot(error, where) from error
             for path in written.files:
                 click.echo(path)
-            for sentence in written.kept:
+            for sentence in written.sentences:
                 click.echo(sentence, err=True)
     findings = in_order(findings)
     if findings:

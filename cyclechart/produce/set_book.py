@@ -9,12 +9,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cyclechart.arrange.set_book import SetBook
-from cyclechart.produce.set_charts import charts_drawn, charts_of
+from cyclechart.produce.set_charts import Chart, charts_drawn, charts_of
 from cyclechart.text.display import as_read, shown
 from cyclechart.write.files.cache import FolderCache
+from cyclechart.write.files.fonts import font_warnings
 from cyclechart.write.files.manifest import write_files
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.paper.book_pages import ChartPlace, front_matter, page_numbers
+from cyclechart.write.paper.charts import texts_of
 from cyclechart.write.paper.pdf_binding import Bound, bind, page_count
 
 CHARTS = ".charts"
@@ -25,12 +27,12 @@ ALL = "all"
 
 @dataclass(frozen=True)
 class Written:
-    """What a run wrote: the books, how many charts were drawn for them, and sentences about files
-    of somebody else's that were kept."""
+    """The books that a run wrote, how many charts were drawn for them, and sentences about fonts
+    that are missing and files of somebody else's that were kept."""
 
     files: list[Path]
     drawn: int
-    kept: tuple[str, ...] = ()
+    sentences: tuple[str, ...] = ()
 
 
 def write_book(
@@ -85,7 +87,15 @@ def write_book(
     for chart in charts:
         cache.mark_used(chart.key)  # those of players without a book this time too
     cache.remove_unused()
-    return Written([folder / name for name in files], drawn, theirs)
+    sentences = (*font_warnings(_texts(book, of_these)), *theirs)
+    return Written([folder / name for name in files], drawn, sentences)
+
+
+def _texts(book: SetBook, charts: Iterable[Chart]) -> list[str]:
+    """Return the texts of the user's on the pages of a set, for the fonts that they need."""
+    texts = [book.title, book.date, book.venue, *book.players]
+    texts += [tune.title for tune in book.tunes] + [entry.note for entry in book.entries]
+    return [*texts, *(text for chart in charts for text in texts_of(chart.sheet))]
 
 
 def names_of(book: SetBook) -> list[str]:
