@@ -65,6 +65,8 @@ def backing(
     try:
         parts_of_tempo = options.tempi(tempo) if tempo is not None else (Fraction(1),)
         score, said = _score(made, without, only_cycles, loop, clicks, sing_back)
+        if tuning_standard and kind == "midi":
+            said.append("tuning standard")
         files: dict[str, Score] = {}
         for factor in parts_of_tempo:
             slow = [f"{_percent(factor)}%"] if factor != 1 or len(parts_of_tempo) > 1 else []
