@@ -125,7 +125,7 @@ def part_data(
     heads: list[tuple[int, str, str, str]] = []
     marks: list[tuple[list[Span], list[Span]]] = []
     for strain in sheet.strains:
-        heads.append((len(systems), strain.letter, _plain(strain.name), _remark(strain)))
+        heads.append((len(systems), strain.letter, plain_text(strain.name), _remark(strain)))
         if strain.silent:
             marks.append(([], []))
             continue
@@ -141,7 +141,7 @@ def part_data(
         notes += list(_sounded(spans, standing, seconds))
         bars += list(_sounded(measures, standing, seconds))
     return {
-        "player": _plain(player.name),
+        "player": plain_text(player.name),
         "systems": systems,
         "notes": notes,
         "heads": heads,
@@ -150,8 +150,8 @@ def part_data(
     }
 
 
-def _plain(text: str) -> str:
-    """A text as it is read, without what steers writing."""
+def plain_text(text: str) -> str:
+    """Return a text as it is read, without the characters that steer how it is written."""
     return as_read(shown(text))
 
 
@@ -160,7 +160,7 @@ def _remark(strain: Strain) -> str:
     rests = strain.rests if strain.silent and not strain.holds else 0
     silent = f"rest {rests} cycle{'s' if rests > 1 else ''}" if rests else ""
     told = (strain.remark, silent, strain.holds, strain.tones, strain.turn)
-    return _plain("; ".join(filter(None, told)))
+    return plain_text("; ".join(filter(None, told)))
 
 
 def _systems(sheet: Sheet, strain: Strain, look: Look, drawn: Cache) -> tuple[list[str], Strain]:
