@@ -4,16 +4,24 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Any
 
 import click
 
-from cyclechart.commands.common import PAPER, TO, as_taken, cannot, status
+from cyclechart.commands.common import (
+    PAPER,
+    TO,
+    as_taken,
+    cannot,
+    in_progress,
+    print_findings,
+    print_summary,
+    print_written,
+    status,
+)
 from cyclechart.commands.judging import PIECES, TONIC, cadences_of, judged
 from cyclechart.finding import Finding
 from cyclechart.rules.judge import in_order
 from cyclechart.text.source import Source
-from cyclechart.write.terminal import findings as report
 
 KINDS = ("midi", "musicxml", "chart", "parts", "score", "grid")
 NAMES = ("sargam", "letters", "degrees", "solfa16", "none")
@@ -91,7 +99,7 @@ def arrange(
     findings: list[Finding] = []
     sources: dict[str, Source] = {}
     cadences = ""
-    for path in _shown(list(targets.values())):
+    for path in in_progress("arranging", list(targets.values())):
         loaded, found = judged(path, tonic)
         findings += found
         sources |= loaded.sources
@@ -100,26 +108,12 @@ def arrange(
             continue
         try:
             piece = as_taken(loaded.piece, found)
-            written, told = write_outputs(piece, folder / path.stem, path.stem, kinds, look)
+            written, sentences = write_outputs(piece, folder / path.stem, path.stem, kinds, look)
         except OSError as error:
             raise cannot(error, folder / path.stem) from error
-        for output in written:
-            click.echo(output)
-        for sentence in told:
-            click.echo(sentence, err=True)
-    if findings:
-        click.echo(report.as_text(in_order(findings), sources), err=True)
+        print_written(written, sentences)
+    print_findings(in_order(findings), sources)
     if cadences:
         click.echo(cadences, err=True)
-    click.echo(report.summary(findings, len(targets)), err=True)
+    print_summary(findings, len(targets))
     sys.exit(status(findings, strict))
-
-
-def _shown(paths: list[Path]) -> Any:
-    """The paths, with progress on stderr where there is more than one and a person watches."""
-    if len(paths) < 2 or not sys.stderr.isatty():
-        return paths
-    from rich.console import Console
-    from rich.progress import track
-
-    return track(paths, "arranging", console=Console(stderr=True), transient=True)

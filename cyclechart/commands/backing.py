@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import TO, CannotRun, cannot, on_sa
+from cyclechart.commands.common import TO, CannotRun, cannot, on_sa, print_written
 
 if TYPE_CHECKING:
     from cyclechart.arrange.score import Score
@@ -65,6 +65,8 @@ def backing(
     try:
         parts_of_tempo = options.tempi(tempo) if tempo is not None else (Fraction(1),)
         score, said = _score(made, without, only_cycles, loop, clicks, sing_back)
+        if tuning_standard and kind == "midi":
+            said.append("tuning standard")
         files: dict[str, Score] = {}
         for factor in parts_of_tempo:
             slow = [f"{_percent(factor)}%"] if factor != 1 or len(parts_of_tempo) > 1 else []
@@ -84,11 +86,7 @@ def backing(
         raise CannotRun(str(error)) from error
     except OSError as error:
         raise cannot(error, where) from error
-    for path in paths:
-        _echo(str(path))
-    for sentence in sentences:
-        _echo(sentence, err=True)
-    _echo(LEVEL, err=True)
+    print_written(paths, [*sentences, LEVEL])
 
 
 def _as_midi(
@@ -120,10 +118,6 @@ def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Pat
     jobs = jobs_of(renderings, where, sound, "")
     kept = [sentence for job in jobs for sentence in make_one(job)]
     return [job.path for job in jobs], kept
-
-
-def _echo(text: str, *, err: bool = False) -> None:
-    click.echo(text, err=err)
 
 
 def _plain(tonic: Tonic) -> str:

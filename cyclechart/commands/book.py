@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import PAPER, TO, as_taken, cannot, hint, status
+from cyclechart.commands.common import (
+    PAPER,
+    TO,
+    as_taken,
+    cannot,
+    hint,
+    print_findings,
+    print_summary,
+    print_written,
+    progress,
+    status,
+)
 
 if TYPE_CHECKING:
     from cyclechart.finding import Finding
@@ -38,7 +48,6 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
     from cyclechart.piece.set.setlist import load_setlist
     from cyclechart.rules.judge import RULE_NAMES, in_order
     from cyclechart.rules.set.time_and_tuning import judge_set
-    from cyclechart.write.terminal import findings as report
 
     if not setlist.stem.strip("."):
         raise click.UsageError(f"{setlist} has no name of its own to write under")
@@ -64,20 +73,16 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
                 _known(name, names_of(made))
             where = folder / setlist.stem
             try:
-                with _progress() as show:
+                with progress("drawing charts") as show:
                     written = write_book(
                         made, where, setlist.stem, PAPERS[paper], players, missing, show
                     )
             except OSError as error:
                 raise cannot(error, where) from error
-            for path in written.files:
-                click.echo(path)
-            for sentence in written.kept:
-                click.echo(sentence, err=True)
+            print_written(written.files, written.sentences)
     findings = in_order(findings)
-    if findings:
-        click.echo(report.as_text(findings, sources), err=True)
-    click.echo(report.summary(findings, pieces), err=True)
+    print_findings(findings, sources)
+    print_summary(findings, pieces)
     sys.exit(status(findings, strict))
 
 
@@ -110,17 +115,3 @@ def _known(name: str, players: Sequence[str]) -> None:
 
         near = hint(name, players) or f"; did you mean {', '.join(players)}?"
         raise click.UsageError(f"nobody in the set is called '{clip(name)}'{near}")
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[int, int], None]]:
-    """Tell on stderr how far the charts are, where a person watches."""
-    if not sys.stderr.isatty():
-        yield lambda _done, _of: None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True) as progress:
-        task = progress.add_task("drawing charts", total=None)
-        yield lambda done, of: progress.update(task, completed=done, total=max(of, 1))

@@ -1,8 +1,10 @@
-"""What the commands share: the formats they print in, and how they say that they cannot run."""
+"""Options, error messages, progress and printing that several commands share."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import sys
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -105,6 +107,56 @@ def status(findings: Sequence[Finding], strict: bool) -> int:
         return 1
     warned = any(f.severity == "warning" and f.liberty is None for f in findings)
     return 1 if strict and warned else 0
+
+
+def print_written(paths: Iterable[Path], sentences: Iterable[str]) -> None:
+    """Print the files that were written, and on stderr what there is to say of them."""
+    for path in paths:
+        click.echo(path)
+    for sentence in sentences:
+        click.echo(sentence, err=True)
+
+
+def print_findings(findings: Sequence[Finding], sources: Mapping[str, Source]) -> None:
+    """Print findings, which are in order, on stderr, each with its line; nothing where all is
+    well."""
+    if findings:
+        from cyclechart.write.terminal.findings import as_text
+
+        click.echo(as_text(findings, sources), err=True)
+
+
+def print_summary(findings: Sequence[Finding], pieces: int) -> None:
+    """Print on stderr how many findings there are in so many pieces."""
+    from cyclechart.write.terminal.findings import summary
+
+    click.echo(summary(findings, pieces), err=True)
+
+
+@contextmanager
+def progress(label: str) -> Iterator[Callable[[float, float], None]]:
+    """A bar on stderr where a person watches: a function to call with how much of the work is done,
+    and of how much."""
+    if not sys.stderr.isatty():
+        yield lambda _done, _of: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(label, total=None)
+        yield lambda done, of: bar.update(task, completed=done, total=max(of, 1))
+
+
+def in_progress(label: str, paths: Sequence[Path]) -> Iterator[Path]:
+    """The paths, with a bar that moves on with each where there is more than one."""
+    if len(paths) < 2:
+        yield from paths
+        return
+    with progress(label) as show:
+        for number, path in enumerate(paths):
+            show(number, len(paths))
+            yield path
 
 
 def as_taken(piece: Piece, findings: Sequence[Finding]) -> Piece:

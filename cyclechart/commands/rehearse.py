@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import SOUND_KIND, TO, CannotRun, cannot, hint, read_whole, status
+from cyclechart.commands.common import (
+    SOUND_KIND,
+    TO,
+    CannotRun,
+    cannot,
+    hint,
+    print_findings,
+    print_summary,
+    print_written,
+    progress,
+    read_whole,
+    status,
+)
 
 if TYPE_CHECKING:
     from cyclechart.arrange.rehearse.recipes import Rendering
@@ -57,7 +68,6 @@ def rehearse(
     from cyclechart.write.audio.encoders import FORMATS
     from cyclechart.write.files.manifest import write_files
     from cyclechart.write.files.workers import cores_here
-    from cyclechart.write.terminal import findings as report
 
     read = read_whole(piece, tonic)
     made = read.piece
@@ -76,7 +86,7 @@ def rehearse(
     mine = [job for one, job in zip(everything, jobs, strict=True) if one in chosen]
     asked = len(mine)
     try:
-        with _progress() as show:
+        with progress("sounding") as show:
             fresh, sentences = make(
                 mine, where, show, keep=[PAGE, *(job.path.name for job in jobs)]
             )
@@ -92,13 +102,10 @@ def rehearse(
         sentences += write_files(where, {"readme": {README: text.encode()}})
     except OSError as error:
         raise cannot(error, where) from error
-    for path in fresh:
-        click.echo(path)
-    for sentence in sentences:
-        click.echo(sentence, err=True)
+    print_written(fresh, sentences)
     if findings:
-        click.echo(report.as_text(findings, read.sources), err=True)
-        click.echo(report.summary(findings, 1), err=True)
+        print_findings(findings, read.sources)
+        print_summary(findings, 1)
     kept = asked - len(fresh)
     what = f"{len(fresh)} made" + (f", {kept} kept as they were" if kept else "")
     click.echo(f"{where}: {what}", err=True)
@@ -138,24 +145,3 @@ def _chosen(everything: Sequence[Rendering], wanted: Sequence[str]) -> Sequence[
             known = [one.name for one in everything]
             raise CannotRun(f"nothing is called '{name}'{hint(name, known)}")
     return [one for one in everything if any(one.name.startswith(name) for name in names)]
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[float, float], None]]:
-    """A bar on the terminal, with the time that is left; nothing where there is none."""
-    if not sys.stderr.isatty():
-        yield lambda _done, _of: None
-        return
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
-
-    console = Console(stderr=True)
-    left = TextColumn("{task.percentage:>3.0f}%"), TimeRemainingColumn()
-    said = TextColumn("sounding")
-    with Progress(said, BarColumn(), *left, console=console, transient=True) as bar:
-        task = bar.add_task("", total=None)
-
-        def show(done: float, of: float) -> None:
-            bar.update(task, completed=done, total=of)
-
-        yield show

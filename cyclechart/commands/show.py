@@ -9,10 +9,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import cannot, letter_of, no_such, status
+from cyclechart.commands.common import (
+    cannot,
+    letter_of,
+    no_such,
+    print_findings,
+    print_written,
+    status,
+)
 from cyclechart.piece.load import load
 from cyclechart.rules.judge import RULE_NAMES, in_order
-from cyclechart.write.terminal import findings as report
 
 if TYPE_CHECKING:
     from cyclechart.theory.spelling import Tonic
@@ -48,8 +54,7 @@ def show(name: str, tonic: str | None, folder: Path | None) -> None:
             found = look_up(name, letter, Path.cwd())
         except OSError as error:
             raise cannot(error, Path("shared")) from error
-    if found.findings:
-        click.echo(report.as_text(in_order(found.findings), found.sources), err=True)
+    print_findings(in_order(found.findings), found.sources)
     if found.texts:
         click.echo("\n\n".join(found.texts))
     elif not found.findings:
@@ -63,10 +68,7 @@ def show(name: str, tonic: str | None, folder: Path | None) -> None:
             written, kept = write_card(found.mode, letter, folder)
         except OSError as error:
             raise cannot(error, folder) from error
-        for path in written:
-            click.echo(path)
-        for sentence in kept:
-            click.echo(sentence, err=True)
+        print_written(written, kept)
     sys.exit(status(found.findings, strict=False))
 
 

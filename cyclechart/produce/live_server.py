@@ -16,10 +16,10 @@ from typing import Any
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
 from cyclechart.rules.judge import RULE_NAMES, in_order, judge
+from cyclechart.write.files.cache import MemoryCache
 from cyclechart.write.terminal.findings import summary
 from cyclechart.write.webpage.data import page_data
 from cyclechart.write.webpage.html import page_html
-from cyclechart.write.webpage.parts import Drawn
 
 OUR_MISTAKE = (
     "This is a mistake in cyclechart, not in your piece. Please report it with the piece file and "
@@ -29,8 +29,8 @@ LOOK_SECONDS = 0.1
 """How often the files are looked at."""
 WAIT_SECONDS = 20.0
 """How long a question for news may wait for some."""
-MOST_KEPT = 4000
-"""Systems that are kept from one drawing to the next."""
+MOST_STRAINS = 4000
+"""Strains whose systems are kept from one drawing to the next."""
 
 
 class Desk:
@@ -46,7 +46,7 @@ class Desk:
         self.news: dict[str, Any] = {}
         self.changed = threading.Condition()
         self._seen: tuple[object, ...] | None = None
-        self._kept: Drawn = {}
+        self._drawn = MemoryCache(MOST_STRAINS)
 
     def look(self) -> bool:
         """Read the piece again if it or what the band shares has changed; whether it was."""
@@ -72,8 +72,6 @@ class Desk:
             state = f"{self.path.name}: {error.strerror or error}"
         else:
             findings, state, page = self._made(loaded)
-        if len(self._kept) > MOST_KEPT:
-            self._kept.clear()
         with self.changed:
             self.version += 1
             if page is not None and page != self.page:
@@ -94,7 +92,7 @@ class Desk:
             state = summary(findings, 1)
             # A line that breaks a rule is played all the same, so that it can be heard.
             if loaded.piece is not None and not any(f.severity == "error" for f in loaded.findings):
-                data = page_data(loaded.piece, drawn=self._kept)
+                data = page_data(loaded.piece, drawn=self._drawn)
                 return findings, state, page_html({**data, "live": True})
         except Exception:
             # The next save may be without it, and what was drawn before can still be played.

@@ -67,7 +67,7 @@ def _charts(
 ) -> tuple[dict[str, dict[str, bytes]], tuple[str, ...]]:
     """What is set on pages, and what has no font."""
     from cyclechart.produce import piece_charts as sheets
-    from cyclechart.write.files.fonts import told_without_font
+    from cyclechart.write.files.fonts import font_warnings
     from cyclechart.write.paper.charts import texts_of
 
     made: dict[str, dict[str, bytes]] = {}
@@ -79,7 +79,7 @@ def _charts(
         made["score"] = sheets.score(band, lead, stem, look)
     if "grid" in kinds:
         made["grid"] = sheets.grid(lead, stem, look)
-    return made, tuple(told_without_font(texts_of(lead)))
+    return made, tuple(font_warnings(texts_of(lead)))
 
 
 def equal_keys(piece: Piece) -> Iterator[str]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import time
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
@@ -12,9 +11,9 @@ from pathlib import Path
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_of
 from cyclechart.piece.model import Piece
+from cyclechart.write.files.cache import FolderCache
 from cyclechart.write.files.fingerprint import key_of
 from cyclechart.write.files.manifest import Manifest, write_files
-from cyclechart.write.files.system_cache import KeptSystems
 from cyclechart.write.files.workers import workers
 from cyclechart.write.webpage.data import page_data
 from cyclechart.write.webpage.html import page_html
@@ -22,8 +21,9 @@ from cyclechart.write.webpage.parts import PAGE_LOOK, packed_parts
 from cyclechart.write.webpage.schema import PageData
 
 PAGE = "page.html"
-KEPT = ".systems"
-"""Beside the folder, which may be copied whole: systems that were drawn before."""
+SYSTEMS = ".systems"
+"""The cache of drawn systems, and the ending of its files. It lies beside the folder, which may be
+copied whole."""
 SHIFTS = tuple(range(-5, 7))
 """By how many semitones Sa can be moved on the page."""
 
@@ -40,20 +40,18 @@ def write_page(
     key = _key(piece, data, shifts)
     if Manifest(folder).is_current(PAGE, key):
         return False, ()
-    begun = time.time()
-    (folder.parent / KEPT).mkdir(parents=True, exist_ok=True)
-    kept = KeptSystems(folder.parent / KEPT)
-    parts = _drawn(piece, shifts, kept, cores)
-    kept.remove_unused(begun)
+    cache = FolderCache(folder.parent / SYSTEMS, SYSTEMS)
+    parts = _drawn(piece, shifts, cache, cores)
+    cache.remove_unused()
     page = page_html({**data, "parts": parts})
     return True, write_files(folder, {"page": {PAGE: page}}, {PAGE: key})
 
 
 def _drawn(
-    piece: Piece, shifts: Sequence[int], kept: KeptSystems, cores: int
+    piece: Piece, shifts: Sequence[int], cache: FolderCache, cores: int
 ) -> dict[str, dict[str, str]]:
     """The parts on each Sa, a process each."""
-    draw = partial(packed_parts, look=PAGE_LOOK, drawn=kept)
+    draw = partial(packed_parts, look=PAGE_LOOK, drawn=cache)
     with workers(cores) as pool:
         drawn = pool.map(draw, [piece] * len(shifts), shifts)
         return dict(zip(map(str, shifts), drawn, strict=True))

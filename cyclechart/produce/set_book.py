@@ -9,27 +9,30 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cyclechart.arrange.set_book import SetBook
-from cyclechart.produce.set_charts import Kept, charts_of, draw_missing
+from cyclechart.produce.set_charts import Chart, charts_drawn, charts_of
 from cyclechart.text.display import as_read, shown
+from cyclechart.write.files.cache import FolderCache
+from cyclechart.write.files.fonts import font_warnings
 from cyclechart.write.files.manifest import write_files
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.paper.book_pages import ChartPlace, front_matter, page_numbers
+from cyclechart.write.paper.charts import texts_of
 from cyclechart.write.paper.pdf_binding import Bound, bind, page_count
 
 CHARTS = ".charts"
-"""The folder of drawn charts inside the book's."""
+"""The cache of drawn charts, inside the book's folder."""
 LONGEST_STEM = 60
 ALL = "all"
 
 
 @dataclass(frozen=True)
 class Written:
-    """What a run wrote: the books, how many charts were drawn for them, and sentences about files
-    of somebody else's that were kept."""
+    """The books that a run wrote, how many charts were drawn for them, and sentences about fonts
+    that are missing and files of somebody else's that were kept."""
 
     files: list[Path]
     drawn: int
-    kept: tuple[str, ...] = ()
+    sentences: tuple[str, ...] = ()
 
 
 def write_book(
@@ -50,10 +53,9 @@ def write_book(
     everybody = names_of(book)
     chosen = [name for name in everybody if not players or name in players]
     charts = charts_of(book.tunes, paper)
-    kept = Kept(folder / CHARTS)
+    cache = FolderCache(folder / CHARTS, ".pdf")
     of_these = [chart for chart in charts if chart.player in chosen]
-    drawn = draw_missing(of_these, paper, kept, show)
-    pdfs = {chart.key: kept.read(chart.key) or b"" for chart in of_these}
+    pdfs, drawn = charts_drawn(of_these, paper, cache, show)
     counts = {key: page_count(pdf) for key, pdf in pdfs.items()}
 
     readers: list[str | None] = [*chosen, *([] if players else [None])]
@@ -82,8 +84,18 @@ def write_book(
         files[name] = bind(front, bound, numbers, title)
         gc.collect()  # what a bound book was made of holds itself, some 100 MB of it
     theirs = write_files(folder, {f"book {name}": {name: data} for name, data in files.items()})
-    kept.remove_all_but(chart.key for chart in charts)
-    return Written([folder / name for name in files], drawn, theirs)
+    for chart in charts:
+        cache.mark_used(chart.key)  # those of players without a book this time too
+    cache.remove_unused()
+    sentences = (*font_warnings(_texts(book, of_these)), *theirs)
+    return Written([folder / name for name in files], drawn, sentences)
+
+
+def _texts(book: SetBook, charts: Iterable[Chart]) -> list[str]:
+    """Return the texts of the user's on the pages of a set, for the fonts that they need."""
+    texts = [book.title, book.date, book.venue, *book.players]
+    texts += [tune.title for tune in book.tunes] + [entry.note for entry in book.entries]
+    return [*texts, *(text for chart in charts for text in texts_of(chart.sheet))]
 
 
 def names_of(book: SetBook) -> list[str]:

@@ -205,3 +205,15 @@ def test_arrange_moves_the_chart_too(piece: Path) -> None:
     # D4 is 62, A♭4 68.
     assert [b - a for a, b in zip(*keys, strict=True)] == [6] * len(keys[0])
     assert run("check", piece, "--tonic", "X").exit_code == 2
+
+
+def test_a_file_in_the_tuning_standard_leaves_the_other_alone(piece: Path) -> None:
+    (bent,) = written(piece)
+    before = bent.read_bytes()
+    (tuned,) = written(piece, "--tuning-standard")
+    assert tuned.name == "weir--tuning-standard.mid"
+    assert bent.read_bytes() == before != tuned.read_bytes()
+    kinds = {message.type for track in mido.MidiFile(tuned).tracks for message in track}
+    assert "sysex" in kinds
+    (slow,) = written(piece, "--tempo", "50%", "--tuning-standard")
+    assert slow.name == "weir--50-percent--tuning-standard.mid"

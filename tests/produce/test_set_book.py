@@ -168,6 +168,13 @@ def test_a_changed_piece_draws_its_own_charts_and_the_old_ones_go(
     assert (kept / "notes.txt").exists()
 
 
+def test_what_no_font_has_is_told(tmp_path: Path) -> None:
+    book = book_of(tmp_path)
+    assert written(book, tmp_path, players=["tabla"]).sentences == ()
+    (sentence,) = written(replace(book, venue="河"), tmp_path, players=["tabla"]).sentences
+    assert "河" in sentence
+
+
 def test_a_torn_chart_is_drawn_again(tmp_path: Path) -> None:
     book = book_of(tmp_path)
     made = written(book, tmp_path)
@@ -211,7 +218,7 @@ def test_processes_draw_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     book = book_of(tmp_path)
     alone = [path.read_bytes() for path in written(book, tmp_path).files]
     monkeypatch.setattr(charts, "HANDFUL", 1)
-    monkeypatch.setattr(charts.os, "cpu_count", lambda: 2)
+    monkeypatch.setattr(charts, "cores_here", lambda: 2)
     shared = write_book(book, tmp_path / "shared-out", "set")
     assert [path.read_bytes() for path in shared.files] == alone
 

@@ -17,7 +17,15 @@ from xml.etree import ElementTree
 
 from cyclechart.text.direction import as_drawn, levels
 from cyclechart.text.display import JOINER, is_mark, tidy
-from cyclechart.write.files.fonts import FAMILIES, Family, face, family_of, folder, needs_more
+from cyclechart.write.files.fonts import (
+    FAMILIES,
+    PLAIN,
+    Family,
+    face,
+    family_of,
+    installed,
+    needs_more,
+)
 
 _TEXT = re.compile(r"<text\b[^>]*[^/]>.*?</text>", re.DOTALL)
 _NUMBER = re.compile(r"-?[\d.]+")
@@ -60,9 +68,10 @@ class Glyph:
 def outlined(svg: str) -> str:
     """A picture whose texts in other scripts than Latin are outlines; all others are untouched.
 
-    Without the fonts (or with nothing to do) it is the picture itself.
+    Without the plain font, which is needed beside any other, and with nothing to do it is the
+    picture itself.
     """
-    if not _may_need(svg) or folder() is None:
+    if not _may_need(svg) or installed(PLAIN) is None:
         return svg
     return _TEXT.sub(_outline, svg)
 
@@ -131,7 +140,7 @@ def _fonts(text: str) -> list[Family]:
         if found and (follows or (sign in "\u0964\u0965" and _has(found[-1], sign))):
             found.append(found[-1])
         else:
-            found.append(family_of(sign) or FAMILIES[-1])
+            found.append(family_of(sign) or PLAIN)
     return found
 
 

@@ -1,8 +1,10 @@
-"""The fonts that the pages need besides typst's own, for texts in other scripts than Latin.
+"""The fonts that pages need besides typst's own, for texts in other scripts than Latin.
 
 typst brings Libertinus Serif (Latin, Greek, Cyrillic) and New Computer Modern (signs). The others
-are the Noto fonts of the package manimgx-fonts (SIL Open Font License 1.1, 7 MB, data alone). It
-has no Chinese, Japanese or Korean: what no font has is told (``without_font``).
+are Noto fonts, which the extra ``scripts`` installs: the package manimgx-fonts (SIL Open Font
+License 1.1, 7 MB, data alone). It is made for another tool, but no package that is made for fonts
+has all the scripts of India. Chinese, Japanese and Korean are not among them. Any of the fonts may
+be missing: ``font_warnings`` then says which a text would need.
 """
 
 from __future__ import annotations
@@ -19,7 +21,9 @@ from cyclechart.text.display import is_mark
 
 _UNSEEN = ("Cc", "Cf", "Cs", "Zs", "Zl", "Zp")
 
-PACKAGE = "manimgx_fonts"
+PACKAGE, SHAPER = "manimgx_fonts", "uharfbuzz"
+EXTRA = "scripts"
+"""The extra of our own package that installs both."""
 TEXT, SIGNS = "Libertinus Serif", "New Computer Modern Math"
 """typst's own: the letters, and the signs that they lack."""
 
@@ -81,6 +85,8 @@ FAMILIES = (
 )  # fmt: skip
 """In the order in which they are asked: a picture is an emoji before it is a symbol."""
 
+PLAIN = FAMILIES[-1]
+
 _PATTERNS = {family: re.compile(f"[{family.signs}]") for family in FAMILIES}
 
 
@@ -89,18 +95,24 @@ def needs_more(text: str) -> bool:
     return bool(_OTHER.search(text))
 
 
+def installed(family: Family) -> Path | None:
+    """Return the file of a family, or None where it is not installed."""
+    root = folder()
+    path = root / family.file if root is not None else None
+    return path if path is not None and path.is_file() else None
+
+
 def families_for(texts: Iterable[str]) -> list[Family]:
     """The families that some texts need, in the order of ``FAMILIES``; mostly none."""
     others = "".join(sorted({sign for text in texts for sign in _OTHER.findall(text)}))
     if not others:
         return []
-    plain = FAMILIES[-1]
-    return [f for f in FAMILIES if f is plain or _PATTERNS[f].search(others)]
+    return [f for f in FAMILIES if f is PLAIN or _PATTERNS[f].search(others)]
 
 
 def family_names(texts: Iterable[str]) -> list[str]:
     """The families of a page with these texts, in the order that typst is to try them."""
-    more = [family.name for family in families_for(texts)] if folder() else []
+    more = [family.name for family in families_for(texts) if installed(family)]
     # The signs of New Computer Modern stand before those of the plain Noto Sans and the emoji,
     # after the scripts: it has a Devanagari of its own, without conjuncts.
     late = ("Noto Emoji", "Noto Sans Symbols", "Noto Sans")
@@ -116,28 +128,26 @@ def font_paths(texts: Iterable[str]) -> list[str]:
 
 @lru_cache(maxsize=1)
 def folder() -> Path | None:
-    """Where the fonts lie, or None where their package is not installed."""
-    found = find_spec(PACKAGE)
+    """Return the folder of the fonts, or None where they, or what sets them, is not installed."""
+    found = find_spec(PACKAGE) if find_spec(SHAPER) else None
     return Path(found.origin).parent if found and found.origin else None
 
 
 @lru_cache(maxsize=len(FAMILIES))
 def face(family: Family) -> Any:
-    """A family's file, opened for shaping."""
+    """Return the font of a family, which is installed, opened for shaping."""
     import uharfbuzz
 
-    root = folder()
-    assert root is not None
-    return uharfbuzz.Face(uharfbuzz.Blob.from_file_path(str(root / family.file)))
+    return uharfbuzz.Face(uharfbuzz.Blob.from_file_path(str(installed(family))))
 
 
 @lru_cache(maxsize=len(FAMILIES))
 def _characters(family: Family) -> frozenset[int]:
-    return frozenset(face(family).unicodes)
+    return frozenset(face(family).unicodes) if installed(family) else frozenset()
 
 
 def family_of(sign: str) -> Family | None:
-    """The first family that has a character, or None."""
+    """Return the first family that is installed and has a character, or None."""
     for family in FAMILIES:
         if _PATTERNS[family].match(sign) and ord(sign) in _characters(family):
             return family
@@ -151,15 +161,31 @@ def without_font(texts: Sequence[str]) -> list[str]:
     """
     others = sorted({sign for text in texts for sign in _OTHER.findall(text)})
     seen = [sign for sign in others if not is_mark(sign) and category(sign) not in _UNSEEN]
-    return [sign for sign in seen if folder() is None or family_of(sign) is None]
+    return [sign for sign in seen if family_of(sign) is None]
 
 
-def told_without_font(texts: Sequence[str], most: int = 8) -> Iterator[str]:
-    """In a plain sentence what the page can only show as boxes; mostly nothing."""
+def font_warnings(texts: Sequence[str]) -> Iterator[str]:
+    """Say in plain sentences which characters the page cannot show as written; mostly nothing."""
     lacking = without_font(texts)
-    if lacking:
-        more = f" and {len(lacking) - most} more" if len(lacking) > most else ""
+    missing = {sign: family for sign in lacking if (family := _missing_family(sign)) is not None}
+    boxes = [sign for sign in lacking if sign not in missing]
+    if boxes:
+        yield f"no font of the chart has {_listed(boxes)}: boxes stand in their place on the page"
+    if missing:
+        names = [family.name for family in FAMILIES if family in missing.values()]
         yield (
-            f"no font of the chart has {' '.join(lacking[:most])}{more}: "
-            "boxes stand in their place on the page"
+            f"the page cannot show {_listed(list(missing))} as written, because fonts are not "
+            f"installed: {', '.join(names)}. Install them with: pip install 'cyclechart[{EXTRA}]' "
+            f"(from cyclechart's own folder: pip install '.[{EXTRA}]')"
         )
+
+
+def _missing_family(sign: str) -> Family | None:
+    """The family that is meant for a character, where it is not installed."""
+    family = next((family for family in FAMILIES if _PATTERNS[family].match(sign)), None)
+    return family if family is not None and installed(family) is None else None
+
+
+def _listed(signs: Sequence[str], most: int = 8) -> str:
+    more = f" and {len(signs) - most} more" if len(signs) > most else ""
+    return f"{' '.join(signs[:most])}{more}"

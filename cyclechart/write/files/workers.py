@@ -1,30 +1,35 @@
-"""Work shared among processes that end when what they work for does."""
+"""A pool of processes that end when the work they are for does."""
 
 from __future__ import annotations
 
 import os
 import signal
+import threading
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 
 ENDED = "one of the processes was ended from outside (too little memory?)"
 
 
+class WorkerEnded(OSError):
+    """A process was ended from outside."""
+
+
 @contextmanager
 def workers(cores: int) -> Iterator[ProcessPoolExecutor]:
-    """So many processes. Whatever ends their use before its time ends them too, at once.
+    """A pool of so many processes. An exception in the ``with`` block ends them at once.
 
-    Raises OSError where one of them is ended from outside.
+    Raises WorkerEnded where one of them is ended from outside.
     """
     # A fresh process has none of this one's threads and locks.
-    pool = ProcessPoolExecutor(cores, mp_context=get_context("spawn"), initializer=_deaf)
+    pool = ProcessPoolExecutor(cores, mp_context=get_context("spawn"), initializer=_begin)
     try:
         yield pool
     except BrokenProcessPool as error:
-        raise OSError(None, ENDED) from error
+        raise WorkerEnded(None, ENDED) from error
     except BaseException:
         _end(pool)
         raise
@@ -32,22 +37,32 @@ def workers(cores: int) -> Iterator[ProcessPoolExecutor]:
         pool.shutdown(cancel_futures=True)
 
 
-def _deaf() -> None:
-    """Ctrl-C reaches every process of a terminal: only that which shares the work heeds it."""
+def _begin() -> None:
+    """Set up a process: Ctrl-C, which reaches every process of a terminal, is for the parent, and
+    the process ends when the parent does."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    """Wait for the parent to end, and end this process: nobody is left to take its results."""
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _end(pool: ProcessPoolExecutor) -> None:
-    """End what still works: nobody wants it any more."""
-    # Since Python 3.14 there is a public way; before it the processes are known here alone.
-    held = list((getattr(pool, "_processes", None) or {}).values())
+    """End the processes that still work."""
+    # Python 3.14 has a public way; before it only the pool itself knows its processes.
+    processes = list((getattr(pool, "_processes", None) or {}).values())
     pool.shutdown(wait=False, cancel_futures=True)
-    for process in held:
+    for process in processes:
         process.terminate()
-    for process in held:
+    for process in processes:
         process.join(5)
 
 
 def cores_here() -> int:
-    """How many cores this process may use."""
+    """Return how many cores this process may use."""
     return max(1, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1)

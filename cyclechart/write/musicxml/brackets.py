@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-from lxml import etree
-
 from cyclechart.arrange.sheet.brackets import Span
-
-Element = etree._Element
-_sub = etree.SubElement
+from cyclechart.write.musicxml.elements import Element
+from cyclechart.write.musicxml.elements import sub_element as _sub
 
 LEVELS = 16
 """MusicXML numbers the brackets that stand at once from 1 to 16."""

@@ -16,12 +16,11 @@ from lxml import etree
 import cyclechart
 from cyclechart.arrange.sheet.model import KIND_OF, Reader, Sheet, Strain, suffix
 from cyclechart.theory.cycle import Cycle
+from cyclechart.write.musicxml.elements import Element
+from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.measures import Document, StrainWriter
 from cyclechart.write.musicxml.part_list import add_instruments
 from cyclechart.write.musicxml.staff import clean, plain_number
-
-Element = etree._Element
-_sub = etree.SubElement
 
 _DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'

@@ -9,12 +9,11 @@ from lxml import etree
 from cyclechart.arrange.sheet.measures import CLOSING, OPENING, Measure
 from cyclechart.arrange.sheet.model import Key, Reader, Sheet, Strain
 from cyclechart.catalog.instruments import Clef
+from cyclechart.write.musicxml.elements import Element
+from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.notes import NoteWriter, Silence, Templates, add_silence
 from cyclechart.write.musicxml.staff import Filled, drone_symbol, fill, grid_of, meter_of
 from cyclechart.write.musicxml.tone_names import namer
-
-Element = etree._Element
-_sub = etree.SubElement
 
 SIGN_HEIGHT = 25
 """Claps and waves stand in one row, so many tenths of a staff space above the staff."""

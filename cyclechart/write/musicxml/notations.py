@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from lxml import etree
 
+from cyclechart.write.musicxml.elements import Element
+from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.note_marks import PLAIN, Dress
 from cyclechart.write.musicxml.staff import Sign, Sung
 from cyclechart.write.musicxml.tuplets import Tuplet
@@ -13,8 +15,6 @@ from cyclechart.write.musicxml.tuplets import Tuplet
 if TYPE_CHECKING:
     from cyclechart.write.musicxml.note_look import Look
 
-Element = etree._Element
-_sub = etree.SubElement
 
 _ACCIDENTALS = {-1: "flat", 0: "natural", 1: "sharp"}
 _ORNAMENTS = {"mordent": "mordent", "trill": "trill-mark"}

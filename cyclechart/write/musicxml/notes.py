@@ -14,6 +14,8 @@ from cyclechart.piece.model import Note
 from cyclechart.theory.spelling import Spelled, Tonic, spell
 from cyclechart.theory.tones import dotted
 from cyclechart.write.musicxml.brackets import Brackets
+from cyclechart.write.musicxml.elements import Element
+from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.notations import (
     add_beams,
     add_directions,
@@ -30,9 +32,6 @@ from cyclechart.write.musicxml.note_look import Look
 from cyclechart.write.musicxml.note_marks import PLAIN, dresses_of, part_of
 from cyclechart.write.musicxml.rhythm import Piece, spell_measure
 from cyclechart.write.musicxml.staff import Accidentals, Filled, Sign, Sung, clean
-
-Element = etree._Element
-_sub = etree.SubElement
 
 MAX_TEMPLATES = 4096
 

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from lxml import etree
-
 from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.sheet.model import Reader
+from cyclechart.write.musicxml.elements import Element
+from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.staff import clean
-
-Element = etree._Element
-_sub = etree.SubElement
 
 PERCUSSION_CHANNEL = 10
 

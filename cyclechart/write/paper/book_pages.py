@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
-from functools import lru_cache
-from pathlib import Path
 from typing import Any
 
 from cyclechart.arrange.roles.theka_rows import beat_strokes
@@ -24,7 +22,7 @@ from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.paper.charts import LARGE, NARROW, shown_tempo
 from cyclechart.write.paper.mode_page import leans_of
 from cyclechart.write.paper.pdf_binding import LINK
-from cyclechart.write.paper.typesetting import typeset
+from cyclechart.write.paper.typesetting import template, typeset
 
 
 @dataclass(frozen=True)
@@ -43,14 +41,9 @@ CAUTION = (
 )
 
 
-@lru_cache(maxsize=1)
-def _template() -> bytes:
-    return (Path(__file__).parent / "book.typ").read_bytes()
-
-
 def _compiled(texts: dict[str, Any], paper: Paper) -> bytes:
     texts = {"plain_title": "", "numbers": 0, "paper": asdict(paper), **texts}
-    return typeset({"main.typ": _template()}, texts, "pdf")[0]
+    return typeset({"main.typ": template("book.typ")}, texts, "pdf")[0]
 
 
 def page_numbers(pages: int, paper: Paper) -> bytes:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import asdict, replace
 from fractions import Fraction
-from functools import lru_cache
-from pathlib import Path
 from typing import Any
 
 from cyclechart.arrange.roles.theka_rows import beat_strokes
@@ -23,18 +21,13 @@ from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.musicxml.part_list import named
 from cyclechart.write.musicxml.staff import plain_number
-from cyclechart.write.paper.typesetting import typeset
+from cyclechart.write.paper.typesetting import template, typeset
 
 SHORT = 90
 """Letters of a title that the foot of a page has room for."""
 
 LARGE, NARROW = 22, 15
 """Letters after which a long word can be broken in large type and in a narrow column."""
-
-
-@lru_cache(maxsize=1)
-def _template() -> bytes:
-    return (Path(__file__).parent / "chart.typ").read_bytes()
 
 
 def set_pages(
@@ -45,7 +38,7 @@ def set_pages(
     ``systems`` are the SVGs of each strain by its letter, none for one that is silent. Texts reach
     the page as data, so that no title is ever read as markup; the same input gives the same bytes.
     """
-    files: dict[str, bytes] = {"main.typ": _template()}
+    files: dict[str, bytes] = {"main.typ": template("chart.typ")}
     strains = []
     for strain in sheet.strains:
         names = []

@@ -6,9 +6,7 @@ grid_letters.typ draw them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import lru_cache
-from pathlib import Path
+from collections.abc import Iterator, Sequence
 from typing import Any, Literal
 
 from cyclechart.arrange.roles.theka_rows import beat_strokes
@@ -24,7 +22,7 @@ from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.musicxml.staff import clean
 from cyclechart.write.musicxml.tone_names import NAMES, Named, named
 from cyclechart.write.paper.charts import heading
-from cyclechart.write.paper.typesetting import typeset
+from cyclechart.write.paper.typesetting import template, typeset
 
 Names = Literal["sargam", "letters", "degrees", "solfa16"]
 
@@ -49,16 +47,6 @@ _LONG = {
 """How long a column lasts that is shorter than a beat: its sign, and what the legend says of it."""
 
 
-@lru_cache(maxsize=1)
-def _templates() -> dict[str, bytes]:
-    here = Path(__file__).parent
-    return {
-        "main.typ": (here / "grid.typ").read_bytes(),
-        "rows.typ": (here / "grid_rows.typ").read_bytes(),
-        "letters.typ": (here / "grid_letters.typ").read_bytes(),
-    }
-
-
 def set_grid(sheet: Sheet, kind: str, paper: Paper = A4, names: str = "sargam") -> list[bytes]:
     """The sheet as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
 
@@ -68,8 +56,12 @@ def set_grid(sheet: Sheet, kind: str, paper: Paper = A4, names: str = "sargam") 
     """
     if names not in NAMES:
         raise ValueError(f"no names '{names}': {', '.join(NAMES)}")
-    texts = grid_data(sheet, paper, names)
-    return typeset(_templates(), texts, kind)
+    files = {
+        "main.typ": template("grid.typ"),
+        "rows.typ": template("grid_rows.typ"),
+        "letters.typ": template("grid_letters.typ"),
+    }
+    return typeset(files, grid_data(sheet, paper, names), kind)
 
 
 def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
@@ -248,40 +240,51 @@ def _pieces(
 
 
 def _legend(sheet: Sheet, strains: list[dict[str, Any]]) -> Iterator[list[str]]:
-    """The signs that the page uses and that want a word: [what is drawn, what it means];
-    how long a column lasts has its own sign behind these."""
+    """The signs on the page that need an explanation: [what is drawn, what it means]; the sign of a
+    column's length comes third."""
     cells = [cell for made in strains for row in made["rows"] for cell in row["cells"] if cell]
     signs = [sign for cell in cells for sign in cell["signs"]]
-    kinds = {sign["kind"] for sign in signs}
-    free = any(strain.free for strain in sheet.strains)
+    yield from _cell_legend(sheet, cells, {sign["kind"] for sign in signs})
+    yield from _note_legend(sheet, signs)
+    yield from _cycle_legend(sheet.cycles)
+
+
+def _cell_legend(sheet: Sheet, cells: list[dict[str, Any]], kinds: set[str]) -> Iterator[list[str]]:
+    """The signs in the beats: held notes, silence, several notes in one beat."""
     if "hold" in kinds:
         yield ["hold", "held"]
     if "rest" in kinds:
         yield ["rest", "silent"]
-    if free and "rest" in kinds:
+    if "rest" in kinds and any(strain.free for strain in sheet.strains):
         yield ["breath", "a breath, in a free line"]
     if any(len(cell["signs"]) > 1 for cell in cells):
         yield ["beat", "in one beat"]
     if any(not cell["parts"] for cell in cells):
         yield ["tick", "just here, where letters crowd"]
+
+
+def _note_legend(sheet: Sheet, signs: list[dict[str, Any]]) -> Iterator[list[str]]:
+    """The signs at a note: glides, grace notes, octave dots, decorations."""
     if any(note.glides for strain in sheet.strains for note in strain.notes):
         yield ["glide", "a glide (meend)"]
     if any("grace" in sign for sign in signs):
         yield ["grace", "a grace note (kan)"]
-    if any(sign.get("octave", 0) > 0 for sign in signs):
+    octaves = {sign.get("octave", 0) for sign in signs}
+    if max(octaves, default=0) > 0:
         yield ["high", "an octave up"]
-    if any(sign.get("octave", 0) < 0 for sign in signs):
+    if min(octaves, default=0) < 0:
         yield ["low", "an octave down"]
-    shown = {mark["text"] for sign in signs for mark in sign.get("marks", [])}
-    for text, says in _DECORATIONS.items():
-        if text in shown:
-            yield [text, says]
+    marks = {mark["text"] for sign in signs for mark in sign.get("marks", [])}
+    yield from ([text, says] for text, says in _DECORATIONS.items() if text in marks)
+
+
+def _cycle_legend(cycles: Sequence[Cycle]) -> Iterator[list[str]]:
+    """The signs over the columns: the first beat, waves, claps, columns shorter than a beat."""
     yield ["×", "first beat (sam)"]
-    if any("0" in cycle.signs.values() for cycle in sheet.cycles):
+    signs = {sign for cycle in cycles for sign in cycle.signs.values()}
+    if "0" in signs:
         yield ["0", "wave (khali)"]
-    if any("2" in cycle.signs.values() for cycle in sheet.cycles):
+    if "2" in signs:
         yield ["2 3 …", "claps"]
-    broken = [_lasts(column) for cycle in sheet.cycles for column in columns_of(cycle)]
-    for sign, says in dict.fromkeys(broken):
-        if sign:
-            yield ["lasts", says, sign]
+    lengths = [_lasts(column) for cycle in cycles for column in columns_of(cycle)]
+    yield from (["lasts", says, sign] for sign, says in dict.fromkeys(lengths) if sign)

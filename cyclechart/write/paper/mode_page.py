@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from functools import lru_cache
 from itertools import pairwise
-from pathlib import Path
 from typing import Any
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
@@ -19,7 +17,7 @@ from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.theory.tuning import JUST_TUNING
 from cyclechart.write.engraving.systems import engrave
 from cyclechart.write.paper.charts import LARGE
-from cyclechart.write.paper.typesetting import typeset
+from cyclechart.write.paper.typesetting import template, typeset
 
 NOWHERE = Spot("", 1, 1)
 
@@ -28,17 +26,12 @@ LAST = Fraction(2)
 """Beats of the last tone of a row; the others have one each."""
 
 
-@lru_cache(maxsize=1)
-def _template() -> bytes:
-    return (Path(__file__).parent / "mode.typ").read_bytes()
-
-
 def mode_page(mode: Mode, tonic: Tonic, kind: str) -> list[bytes]:
     """The card as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
 
     The same mode and tonic give the same bytes.
     """
-    files: dict[str, bytes] = {"main.typ": _template()}
+    files: dict[str, bytes] = {"main.typ": template("mode.typ")}
     rows = [("ascent", mode.ascent), ("descent", mode.descent)]
     rows += [(f"phrase {number}", phrase) for number, phrase in enumerate(mode.phrases, start=1)]
     piece = _piece(mode, tonic, rows)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
 from typing import Any
 
 import typst
@@ -11,6 +13,12 @@ import typst
 from cyclechart.write.files.fonts import family_names, font_paths
 
 PNG_PPI = 144
+
+
+@cache
+def template(name: str) -> bytes:
+    """Return one of our templates, which lie beside this module."""
+    return (Path(__file__).parent / name).read_bytes()
 
 
 def typeset(files: Mapping[str, bytes], texts: Mapping[str, Any], kind: str) -> list[bytes]:

@@ -24,15 +24,15 @@ from cyclechart.piece.model import Piece
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.spectra import VOICES
 from cyclechart.sound.strings import strung
-from cyclechart.text.display import as_read, shown
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
 from cyclechart.write.audio.mixdown import level_of, pans
 from cyclechart.write.audio.performance import Played, Tone, hertz, played
+from cyclechart.write.files.cache import Cache
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import Look
-from cyclechart.write.webpage.parts import DECIMALS, Drawn, packed_parts
+from cyclechart.write.webpage.parts import DECIMALS, packed_parts, plain_text
 from cyclechart.write.webpage.schema import (
     Beat,
     Curve,
@@ -63,7 +63,7 @@ def page_data(
     *,
     shifts: Sequence[int] = (0,),
     look: Look | None = None,
-    drawn: Drawn | None = None,
+    drawn: Cache | None = None,
 ) -> PageData:
     """A piece for its page, with its parts on Sa moved by each of ``shifts`` semitones (-5 to 6).
 
@@ -77,9 +77,9 @@ def page_data(
     drone = list(made.drone(sounds))
     waves = {voice["wave"] for voice in voices} - {""}
     return {
-        "title": _plain(piece.title),
-        "composer": _plain(piece.composer),
-        "mode": _plain(piece.mode.name),
+        "title": plain_text(piece.title),
+        "composer": plain_text(piece.composer),
+        "mode": plain_text(piece.mode.name),
         "sa": made.letter(score.tonic),
         "hertz": round(made.hertz, 6),
         "names": [made.letter(_named(piece, tonic)) for tonic in TONICS],
@@ -99,11 +99,6 @@ def page_data(
         "drone": drone,
         "caution": CAUTION,
     }
-
-
-def _plain(text: str) -> str:
-    """A text as it is read, without what steers writing."""
-    return as_read(shown(text))
 
 
 def _named(piece: Piece, tonic: Tonic) -> Tonic:
@@ -166,11 +161,11 @@ class _Page:
             begin = self.band.bars[first].start if first < at else passage.bars[-1].end
             yield {
                 "letter": box.letter,
-                "name": _plain(box.name),
+                "name": plain_text(box.name),
                 "start": self.seconds(begin),
                 "end": self.seconds(passage.bars[-1].end),
                 "sa": self.letter(here.tonic),
-                "mode": _plain(here.mode.name),
+                "mode": plain_text(here.mode.name),
                 "key": here.tonic.semitone,
                 "turns": (first, at),
                 "loop": (self.led_from(first, begin), at),
@@ -195,8 +190,8 @@ class _Page:
             strings = part.plucked
             names, strokes = self.plucked(part, sounds) if strings else _struck(part, sounds)
             yield {
-                "name": _plain(part.name),
-                "title": _plain(titles.get(part.name, part.name)),
+                "name": plain_text(part.name),
+                "title": plain_text(titles.get(part.name, part.name)),
                 "role": part.role.on_page,
                 "wave": part.voice if part.tones and not strings else "",
                 "tones": [] if strings else list(map(self.tone, part.tones)),
@@ -299,7 +294,7 @@ def _kind(cycle: Cycle) -> CycleKind:
         }
         for _, at, length in cycle.walk()
     ]
-    return {"name": _plain(cycle.name), "beats": beats}
+    return {"name": plain_text(cycle.name), "beats": beats}
 
 
 @cache

@@ -8,11 +8,12 @@ exact fractions.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import zlib
 from base64 import b64encode
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Iterable, Iterator, MutableMapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
@@ -31,16 +32,15 @@ from cyclechart.piece.player import Player
 from cyclechart.text.display import as_read, shown
 from cyclechart.theory.exact import show_cycles
 from cyclechart.theory.spelling import TONICS
+from cyclechart.write.files.cache import Cache, MemoryCache
 from cyclechart.write.files.fingerprint import key_of
 from cyclechart.write.files.paper_sizes import A4, Look
 from cyclechart.write.musicxml.note_ids import WrittenNote, written_notes
 from cyclechart.write.webpage.schema import PartData
 from cyclechart.write.webpage.svg_slimming import ids_of, slim
 
-Drawn = MutableMapping[str, list[str]]
-"""The systems of strains that were drawn before, each under a key that names all that they come
-from, and last the places at which measures are cut for them (``7/2 11``); a page that is made again
-and again draws what has changed."""
+MOST_STRAINS = 1000
+"""In memory, where nothing is kept from one page to the next."""
 
 DECIMALS = 5
 """Of a second."""
@@ -54,7 +54,7 @@ def packed_parts(
     piece: Piece,
     shift: int = 0,
     look: Look | None = None,
-    drawn: Drawn | None = None,
+    drawn: Cache | None = None,
     clock: Clock | None = None,
 ) -> dict[str, str]:
     """The parts of all who read on a Sa so many semitones from the piece's own, by player: each a
@@ -79,11 +79,11 @@ def part_data(
     band: Band,
     player: Player,
     look: Look | None = None,
-    drawn: Drawn | None = None,
+    drawn: Cache | None = None,
     clock: Clock | None = None,
 ) -> PartData | None:
     """A player's part; None for a drone, and for who has nothing to read."""
-    look, drawn = look or PAGE_LOOK, {} if drawn is None else drawn
+    look, drawn = look or PAGE_LOOK, drawn or MemoryCache(MOST_STRAINS)
     sheet, places = part_with_places(band, player)
     if not player.role.reads_staff or all(strain.silent for strain in sheet.strains):
         return None
@@ -92,7 +92,7 @@ def part_data(
     heads: list[tuple[int, str, str, str]] = []
     marks: list[tuple[list[WrittenNote], list[WrittenNote]]] = []
     for strain in sheet.strains:
-        heads.append((len(systems), strain.letter, _plain(strain.name), _remark(strain)))
+        heads.append((len(systems), strain.letter, plain_text(strain.name), _remark(strain)))
         if strain.silent:
             marks.append(([], []))
             continue
@@ -108,7 +108,7 @@ def part_data(
         notes += list(_sounded(spans, place, seconds))
         bars += list(_sounded(measures, place, seconds))
     return {
-        "player": _plain(player.name),
+        "player": plain_text(player.name),
         "systems": systems,
         "notes": notes,
         "heads": heads,
@@ -117,8 +117,8 @@ def part_data(
     }
 
 
-def _plain(text: str) -> str:
-    """A text as it is read, without what steers writing."""
+def plain_text(text: str) -> str:
+    """Return a text as it is read, without the characters that steer how it is written."""
     return as_read(shown(text))
 
 
@@ -127,29 +127,43 @@ def _remark(strain: Strain) -> str:
     rests = strain.rests if strain.silent and not strain.holds else 0
     silent = f"rest {show_cycles(rests)}" if rests else ""
     told = (strain.remark, silent, strain.holds, strain.tones, strain.turn)
-    return _plain("; ".join(filter(None, told)))
+    return plain_text("; ".join(filter(None, told)))
 
 
-def _systems(sheet: Sheet, strain: Strain, look: Look, drawn: Drawn) -> tuple[list[str], Strain]:
+def _systems(sheet: Sheet, strain: Strain, look: Look, drawn: Cache) -> tuple[list[str], Strain]:
     """The pictures of a strain, as they were drawn or drawn now, and the strain with its measures
     as they are drawn: one that is cut has its notes spelled otherwise."""
     last = strain.letter == sheet.strains[-1].letter
     plain = replace(strain, name="", remark="", tones="", holds="", turn="")
     # The last strain of a part has another barline at its end.
-    key = key_of(_alone(sheet, plain), look.paper) + ("-end" if last else "")
-    found = drawn.get(key)
-    if found is None:
+    key = key_of(_alone(sheet, plain), look.paper)
+    if last:
+        key = hashlib.sha256(f"{key}-end".encode()).hexdigest()
+    known = drawn.get(key)
+    if known is not None:
+        systems, places = _unpacked(known)
+    else:
         from cyclechart.write.engraving.systems import engrave
 
         made = engrave(sheet, strain, first=strain.first, line=look.paper.line)
         cuts = {one.start for one in made.measures} - {one.start for one in strain.measures}
-        pictures = [slim(svg, f"{strain.letter}{at}") for at, svg in enumerate(made.systems)]
-        found = [*pictures, " ".join(map(str, sorted(cuts)))]
-        drawn[key] = found
-    *systems, said = found
-    places = [Fraction(place) for place in said.split()]
+        systems = [slim(svg, f"{strain.letter}{at}") for at, svg in enumerate(made.systems)]
+        places = sorted(cuts)
+        drawn.put(key, _packed(systems, places))
     measures = tuple(piece for measure in strain.measures for piece in measure.cut(places))
     return systems, replace(strain, measures=measures)
+
+
+def _packed(systems: Sequence[str], places: Sequence[Fraction]) -> bytes:
+    """The systems of a strain and the places at which its measures are cut, as they are cached."""
+    data = {"systems": systems, "cuts": [str(place) for place in places]}
+    return zlib.compress(json.dumps(data).encode(), 6)
+
+
+def _unpacked(packed: bytes) -> tuple[list[str], list[Fraction]]:
+    """The inverse of ``_packed``."""
+    data = json.loads(zlib.decompress(packed))
+    return list(data["systems"]), [Fraction(place) for place in data["cuts"]]
 
 
 def _alone(sheet: Sheet, strain: Strain) -> Sheet:

@@ -5,12 +5,16 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pypdfium2
 import pytest
 import typst
 
 from cyclechart.text.display import as_read, breakable, shown
+from cyclechart.write.engraving.text_outlines import outlined
+from cyclechart.write.files import fonts
 from cyclechart.write.files.fonts import (
     FAMILIES,
     OWN,
@@ -19,8 +23,8 @@ from cyclechart.write.files.fonts import (
     family_names,
     folder,
     font_paths,
+    font_warnings,
     needs_more,
-    told_without_font,
     without_font,
 )
 
@@ -159,9 +163,78 @@ def test_every_file_is_there() -> None:
 
 def test_what_no_font_has_is_told() -> None:
     assert without_font(["नदी 🎷 ♭ ☉\u200d", "漢字 a\ue000"]) == ["字", "漢", "\ue000"]
-    (sentence,) = told_without_font(["".join(map(chr, range(0x4E00, 0x4E0C)))])
+    (sentence,) = font_warnings(["".join(map(chr, range(0x4E00, 0x4E0C)))])
     assert "and 4 more" in sentence
-    assert list(told_without_font(["नदी"])) == []
+    assert list(font_warnings(["नदी"])) == []
+
+
+@pytest.fixture
+def fonts_without(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Callable[[str], None]]:
+    """Have the fonts, apart from those whose file's name begins so, in another folder."""
+
+    def forget() -> None:
+        for cached in (fonts.folder, fonts.face, fonts._characters):
+            cached.cache_clear()
+
+    def without(name: str) -> None:
+        root = folder()
+        assert root is not None
+        (tmp_path / "bundle").mkdir()
+        (tmp_path / "bundle" / "__init__.py").touch()
+        for family in FAMILIES:
+            if not family.file.startswith(name):
+                (tmp_path / "bundle" / family.file).symlink_to(root / family.file)
+        monkeypatch.syspath_prepend(str(tmp_path))
+        monkeypatch.setattr(fonts, "PACKAGE", "bundle")
+        forget()
+
+    yield without
+    monkeypatch.undo()
+    forget()
+
+
+NADI = "".join(
+    f'<text x="0" y="0" font-size="0px"><tspan font-size="405px">{text}</tspan></text>'
+    for text in ("नदी", "தமிழ்", "Low Tide")
+)
+
+
+def test_a_font_that_is_missing_is_named(fonts_without: Callable[[str], None]) -> None:
+    fonts_without("NotoSansDevanagari")
+    assert without_font(["नदी தமிழ்"]) == ["द", "न"]
+    told = list(font_warnings(["नदी தமிழ் 漢"]))
+    assert len(told) == 2 and "漢" in told[0] and "boxes" in told[0]
+    assert "द न as written" in told[1] and "Noto Sans Devanagari. Install" in told[1]
+    assert "cyclechart[scripts]" in told[1] and "Tamil" not in told[1]
+    assert "Noto Sans Devanagari" not in family_names(["नदी தமிழ்"])
+    assert compiled("नदी") and read_back(compiled("Low Tide"))[1] == "LowTide"
+    made = outlined(NADI)
+    assert made.count('class="outlined"') == 1 and "नदी" in made
+
+
+def test_without_the_plain_font_words_in_a_picture_stay_text(
+    fonts_without: Callable[[str], None],
+) -> None:
+    fonts_without("NotoSans[")
+    assert outlined(NADI) == NADI
+    assert compiled("नदी") and not list(font_warnings(["नदी"]))
+
+
+@pytest.mark.parametrize("name", ["PACKAGE", "SHAPER"])
+def test_without_the_extra_latin_is_as_it_is_and_the_rest_is_told(
+    fonts_without: Callable[[str], None], monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    latin = compiled("Ferry at First Light ♭")
+    fonts_without("nothing")
+    monkeypatch.setattr(fonts, name, "no_such_package")
+    fonts.folder.cache_clear()
+    assert compiled("Ferry at First Light ♭") == latin
+    assert list(font_warnings(["Ferry ♭"])) == []
+    (sentence,) = font_warnings(["नदी", "தமிழ்"])
+    assert "Noto Sans Devanagari, Noto Sans Tamil." in sentence
+    assert outlined(NADI) == NADI and compiled("नदी")
 
 
 def test_typst_draws_every_character_that_is_not_told_as_lacking() -> None:

@@ -32,7 +32,7 @@ from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.arrange.transpose import moved
 from cyclechart.piece.player import Player
 from cyclechart.theory.spelling import TONICS
-from cyclechart.write.files.system_cache import KeptSystems
+from cyclechart.write.files.cache import FolderCache, MemoryCache
 from cyclechart.write.musicxml.document import part_xml
 from cyclechart.write.musicxml.note_ids import written_notes
 from cyclechart.write.webpage.parts import (
@@ -348,27 +348,27 @@ def test_hostile_names_stay_text() -> None:
 
 def test_what_was_drawn_is_kept_in_a_folder(tmp_path: Path) -> None:
     piece = band_of("salt-road").piece
-    kept = KeptSystems(tmp_path / "kept")
+    kept = FolderCache(tmp_path / "kept", ".systems")
     first = packed_parts(piece, 2, None, kept)
-    files = sorted(kept)
+    files = list(kept.keys())
     assert files and packed_parts(piece, 2, None, pickle.loads(pickle.dumps(kept))) == first
-    assert sorted(kept) == files
+    assert list(kept.keys()) == files
     # What is no longer whole is drawn again, and what has changed beside it.
     kept.path(files[0]).write_bytes(kept.path(files[0]).read_bytes()[:-9])
-    assert files[0] not in kept and packed_parts(piece, 2, None, kept) == first
-    assert files[0] in kept
-    kept.remove_all_but(files[1:])
-    assert sorted(kept) == files[1:] and len(kept) == len(files) - 1
+    assert kept.get(files[0]) is None and packed_parts(piece, 2, None, kept) == first
+    assert kept.get(files[0]) is not None
+    kept.path(files[0]).unlink()
     packed_parts(replace(piece, title="Another"), 2, None, kept)
-    assert sorted(kept) == files
+    assert list(kept.keys()) == files
 
 
 def test_parts_are_packed_on_any_sa() -> None:
     piece = band_of("ferry-at-first-light").piece
-    drawn: dict[str, list[str]] = {}
+    drawn = MemoryCache(1000)
     here = packed_parts(piece, 0, None, drawn)
-    count = len(drawn)
-    assert packed_parts(piece, 0, None, drawn) == here and len(drawn) == count
+    count = len(drawn.entries)
+    assert count and packed_parts(piece, 0, None, drawn) == here
+    assert len(drawn.entries) == count
     assert packed_parts(piece) == here
     up = packed_parts(piece, 3)
     assert (
