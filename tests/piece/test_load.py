@@ -15,6 +15,7 @@ from cyclechart.arrange.arranger import arrange
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Free, Play, Solo
 from cyclechart.piece.schema import schema
+from cyclechart.rules.judge import in_order, judge
 from cyclechart.theory.spelling import Tonic
 from cyclechart.write.midi.file import midi_bytes
 
@@ -291,7 +292,7 @@ def test_hostile_files_get_findings(name: str) -> None:
 SOURCES = [path.read_bytes() for path in DEMO_BOOK]
 
 
-@pytest.mark.parametrize("seed", range(200))
+@pytest.mark.parametrize("seed", range(100))
 def test_mangled_files_get_findings_or_run_clean(seed: int) -> None:
     dice = random.Random(seed)
     data = bytearray(dice.choice(SOURCES))
@@ -309,7 +310,8 @@ def test_mangled_files_get_findings_or_run_clean(seed: int) -> None:
         else:
             data[at:at] = data[at : at + dice.randint(1, 200)]
     result = loaded(bytes(data), ROOT / "pieces")
-    findings_of(bytes(data), ROOT / "pieces")
+    if result.piece is not None:
+        in_order([*result.findings, *judge(result.piece)])
     if result.piece is not None and not any(f.severity == "error" for f in result.findings):
         midi_bytes(arrange(result.piece))
 

@@ -37,6 +37,19 @@ CYCLES = {
 }
 MODES = ("charukeshi", "bhimpalasi", "yaman", "marwa", "hamsadhwani", "bhairav", "kirwani", "lalit")
 TONICS = ("C", "Db", "D", "Eb", "E", "F", "F#", "Gb", "G", "G#", "Ab", "A", "Bb", "B", "C#", "Cb")
+PIECE_SEEDS = (
+    1, 11, 13, 22, 28, 54, 55, 59, 65, 77, 82, 84, 93, 95, 99, 113, 114, 120, 123, 126, 127, 144,
+    149, 154, 167, 172, 173, 177, 183, 187, 193, 198,
+)  # fmt: skip
+"""Random pieces which have twice all that random pieces have: each cycle with and without a pickup
+and strokes, each mode, tempo and tuning, each speed and division, each step after each."""
+FEW_PIECE_SEEDS = (1, 8, 29, 54, 55, 59, 65, 71, 77, 93, 95, 139, 172, 173, 183, 198)
+"""Random pieces which have all of it once."""
+CHANGING_SEEDS = (
+    6, 7, 8, 9, 10, 17, 19, 21, 22, 24, 26, 33, 34, 36, 37, 39, 40, 43, 48, 57, 58, 66, 68, 69, 71,
+    76, 83, 86, 88, 90, 91, 99,
+)  # fmt: skip
+"""The like of pieces whose cycle changes: to each cycle, by each step, over a line and without."""
 SPEEDS = ("dugun", "tigun", "adi", "kuadi", "biadi", "x3/2", "x5/4", "x7/4", "x2/3", "x9/8")
 
 

@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from support.making import DEMO_BOOK, loaded, piece_of, random_changing_piece, random_piece
+from support.making import (
+    CHANGING_SEEDS,
+    DEMO_BOOK,
+    PIECE_SEEDS,
+    loaded,
+    piece_of,
+    random_changing_piece,
+    random_piece,
+)
 
 from cyclechart.arrange.sheet.grid import FINEST, Cell, Grid, grid_of
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
@@ -16,8 +25,8 @@ from cyclechart.arrange.sheet.model import Strain
 
 Making = Callable[[int], str]
 RANDOM: list[tuple[Making, int]] = [
-    *((random_piece, seed) for seed in range(60)),
-    *((random_changing_piece, seed) for seed in range(30)),
+    *((random_piece, seed) for seed in PIECE_SEEDS),
+    *((random_changing_piece, seed) for seed in CHANGING_SEEDS[::2]),
 ]
 HALF = "{beats: 11 1/2, sections: [4, 4, 3 1/2], stressed: [1, 9], open: [5]}"
 
@@ -25,6 +34,12 @@ HALF = "{beats: 11 1/2, sections: [4, 4, 3 1/2], stressed: [1, 9], open: [5]}"
 def strains(text: str, **heading: str) -> list[Strain]:
     """The strains of a piece."""
     return list(sheet_of(piece_of(text, **heading)).strains)
+
+
+@lru_cache(maxsize=len(RANDOM))
+def random_strains(make: Making, seed: int) -> list[Strain]:
+    """The strains of a random piece."""
+    return strains(make(seed))
 
 
 def only(line: str, **heading: str) -> Grid:
@@ -60,7 +75,7 @@ def read_back(strain: Strain) -> list[tuple[int, Fraction, Fraction]]:
 
 @pytest.mark.parametrize(("make", "seed"), RANDOM)
 def test_every_note_is_read_back_with_its_exact_start_and_end(make: Making, seed: int) -> None:
-    for strain in strains(make(seed)):
+    for strain in random_strains(make, seed):
         notes = [(n, note.start, note.end) for n, note in enumerate(strain.notes)]
         assert read_back(strain) == notes
 
@@ -75,7 +90,7 @@ def test_every_note_of_the_demo_book_is_read_back(path: Path) -> None:
 
 @pytest.mark.parametrize(("make", "seed"), RANDOM)
 def test_a_cell_stands_under_its_beat(make: Making, seed: int) -> None:
-    for strain in strains(make(seed)):
+    for strain in random_strains(make, seed):
         grid = grid_of(strain)
         if strain.free:
             continue
@@ -90,7 +105,7 @@ def test_a_cell_stands_under_its_beat(make: Making, seed: int) -> None:
 
 @pytest.mark.parametrize(("make", "seed"), RANDOM)
 def test_signs_rise_within_their_cell_and_fill_it_evenly(make: Making, seed: int) -> None:
-    for strain in strains(make(seed)):
+    for strain in random_strains(make, seed):
         for cell in cells_of(grid_of(strain)):
             places = [sign.at for sign in cell.signs]
             assert places and places[0] >= 0 and places[-1] < 1
@@ -102,7 +117,7 @@ def test_signs_rise_within_their_cell_and_fill_it_evenly(make: Making, seed: int
 
 @pytest.mark.parametrize(("make", "seed"), RANDOM)
 def test_a_note_is_found_where_it_stands(make: Making, seed: int) -> None:
-    for strain in strains(make(seed)):
+    for strain in random_strains(make, seed):
         grid = grid_of(strain)
         for number, note in enumerate(strain.notes):
             row, column, place = grid.place(number)

@@ -22,6 +22,7 @@ from cyclechart.write.midi.channels import Plan, plan
 from cyclechart.write.midi.file import midi_bytes, midi_with_report
 
 TONIC = Tonic("D")
+SEEDS = range(100)
 ROLES = (MELODY, VOICINGS, PEDAL, DRONE)
 
 
@@ -88,7 +89,7 @@ def ranges_of(data: bytes) -> dict[int, int]:
 
 
 @pytest.mark.parametrize("tuning_standard", [False, True])
-@pytest.mark.parametrize("seed", range(250))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_every_sound_of_an_ensemble_is_heard_at_its_own_pitch(
     seed: int, tuning_standard: bool
 ) -> None:
@@ -133,13 +134,13 @@ def _meet(planned: Plan, one: int, other: int) -> bool:
 
 
 def test_the_random_ensembles_reach_every_case() -> None:
-    plans = [plan(random_score(seed)) for seed in range(250)]
-    assert sum(bool(planned.given_up) for planned in plans) > 20
-    assert sum(not planned.given_up for planned in plans) > 100
-    assert sum(len(planned.programs) == 15 for planned in plans) > 20
+    plans = [plan(random_score(seed)) for seed in SEEDS]
+    assert sum(bool(planned.given_up) for planned in plans) > 10
+    assert sum(not planned.given_up for planned in plans) > 40
+    assert sum(len(planned.programs) == 15 for planned in plans) > 10
 
 
-@pytest.mark.parametrize("seed", range(250))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_no_channel_is_the_drums_and_each_has_one_program(seed: int) -> None:
     score = random_score(seed)
     planned = plan(score)

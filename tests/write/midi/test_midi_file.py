@@ -10,6 +10,7 @@ import math
 import random
 import warnings
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
 
@@ -20,7 +21,7 @@ import partitura
 import pretty_midi
 import pytest
 from support.hearing_midi import hear, stream_of
-from support.making import DEMO_BOOK, loaded, piece_of, random_piece
+from support.making import DEMO_BOOK, PIECE_SEEDS, loaded, piece_of, random_piece
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.roles.ornaments import sung
@@ -42,10 +43,26 @@ Onset = tuple[Fraction, int]
 """(beats from the beginning, MIDI key)."""
 
 
+@lru_cache
 def score_of(path: Path) -> Score:
     piece = load(path).piece
     assert piece is not None
     return arrange(piece)
+
+
+@lru_cache
+def data_of(path: Path) -> bytes:
+    return midi_bytes(score_of(path))
+
+
+@lru_cache(maxsize=len(PIECE_SEEDS))
+def random_score(seed: int) -> tuple[Score, bytes]:
+    """The score of a random piece and its file."""
+    result = loaded(random_piece(seed))
+    assert result.piece is not None
+    assert not [f for f in result.findings if f.severity == "error"]
+    score = arrange(result.piece)
+    return score, midi_bytes(score)
 
 
 def expected(score: Score, name: str) -> list[Onset]:
@@ -84,7 +101,7 @@ def seconds_at(score: Score, beat: Fraction) -> float:
 @pytest.mark.parametrize("path", DEMO)
 def test_mido_reads_every_onset_on_its_exact_beat(path: Path) -> None:
     score = score_of(path)
-    read = read_with_mido(midi_bytes(score))
+    read = read_with_mido(data_of(path))
     assert set(read) == {part.name for part in score.parts}
     for name, onsets in read.items():
         assert onsets == expected(score, name), name
@@ -95,7 +112,7 @@ def test_pretty_midi_reads_the_same_notes_at_the_same_seconds(path: Path) -> Non
     score = score_of(path)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        read = pretty_midi.PrettyMIDI(io.BytesIO(midi_bytes(score)))
+        read = pretty_midi.PrettyMIDI(io.BytesIO(data_of(path)))
     for name in {part.name for part in score.parts}:
         notes = sorted(
             (note.start, note.pitch)
@@ -114,7 +131,7 @@ def test_pretty_midi_reads_the_same_notes_at_the_same_seconds(path: Path) -> Non
 def test_music21_reads_the_same_pitched_notes_at_the_same_beats(path: Path) -> None:
     # Drums are left to the other readers: music21 turns their keys into instruments.
     score = score_of(path)
-    read = music21.midi.translate.midiStringToStream(midi_bytes(score), quantizePost=False)
+    read = music21.midi.translate.midiStringToStream(data_of(path), quantizePost=False)
     for name in [part.name for part in score.parts if part.program is not None]:
         onsets = sorted(
             (Fraction(note.getOffsetInHierarchy(part)).limit_denominator(10080), pitch.midi)
@@ -131,7 +148,7 @@ def test_music21_reads_the_same_pitched_notes_at_the_same_beats(path: Path) -> N
 def test_partitura_reads_the_same_notes_at_the_same_seconds(path: Path, tmp_path: Path) -> None:
     score = score_of(path)
     file = tmp_path / "piece.mid"
-    file.write_bytes(midi_bytes(score))
+    file.write_bytes(data_of(path))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         performance = partitura.load_performance_midi(str(file))
@@ -152,13 +169,9 @@ def test_partitura_reads_the_same_notes_at_the_same_seconds(path: Path, tmp_path
         assert abs(start - at) < 0.011  # both rounded to hundredths
 
 
-@pytest.mark.parametrize("seed", range(200))
+@pytest.mark.parametrize("seed", PIECE_SEEDS)
 def test_random_pieces_read_back_equal(seed: int) -> None:
-    result = loaded(random_piece(seed))
-    assert result.piece is not None
-    assert not [f for f in result.findings if f.severity == "error"]
-    score = arrange(result.piece)
-    data = midi_bytes(score)
+    score, data = random_score(seed)
     file = mido.MidiFile(file=io.BytesIO(data), charset="utf-8")
     ticks = file.ticks_per_beat
     for name, onsets in read_with_mido(data).items():
@@ -181,7 +194,9 @@ def test_every_cell_and_group_is_exact_to_the_tick(parts: int, group: str) -> No
 
 def test_same_bytes_each_time() -> None:
     for path in DEMO_BOOK:
-        assert midi_bytes(score_of(path)) == midi_bytes(score_of(path))
+        piece = load(path).piece
+        assert piece is not None
+        assert midi_bytes(arrange(piece)) == data_of(path)
 
 
 def messages(data: bytes, track: int) -> list[mido.Message]:
@@ -191,7 +206,7 @@ def messages(data: bytes, track: int) -> list[mido.Message]:
 def test_the_bend_range_is_stated_by_rpn_0_before_any_note_and_closed() -> None:
     # MIDI 1.0: CC 101/100 = 0/0 names pitch bend sensitivity, CC 6 semitones, CC 38 cents;
     # 127/127 is the null parameter.
-    data = midi_bytes(score_of(DEMO_BOOK[0]))
+    data = data_of(DEMO_BOOK[0])
     controls = []
     for message in messages(data, 1):
         if message.type == "note_on":
@@ -273,11 +288,10 @@ def test_a_free_line_takes_its_seconds_by_a_tempo_of_its_own() -> None:
     assert file.length == pytest.approx(20 + 20 * 60 / 92, abs=1e-3)
 
 
-@pytest.mark.parametrize("seed", range(0, 200, 10))
+@pytest.mark.parametrize("seed", PIECE_SEEDS)
 def test_no_note_hangs_and_none_overlaps_its_like(seed: int) -> None:
-    piece = loaded(random_piece(seed)).piece
-    assert piece is not None
-    file = mido.MidiFile(file=io.BytesIO(midi_bytes(arrange(piece))), charset="utf-8")
+    _, data = random_score(seed)
+    file = mido.MidiFile(file=io.BytesIO(data), charset="utf-8")
     for track in file.tracks[1:]:
         sounding: set[tuple[int, int]] = set()
         for message in track:

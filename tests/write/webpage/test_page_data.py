@@ -23,7 +23,7 @@ from cyclechart.piece.model import Piece
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.spectra import VOICES
 from cyclechart.write.audio.mixdown import places
-from cyclechart.write.audio.performance import Stroke, Tone, played
+from cyclechart.write.audio.performance import Performance, Stroke, Tone, played
 from cyclechart.write.audio.stems import stem
 from cyclechart.write.webpage.data import page_data
 from cyclechart.write.webpage.schema import PageData
@@ -36,6 +36,12 @@ every_piece = pytest.mark.parametrize("name", [*BOOK, *map(str, range(12))])
 def data_of(name: str) -> PageData:
     """A page without parts to read."""
     return page_data(band_of(name).piece, shifts=())
+
+
+@lru_cache(maxsize=32)
+def performance_of(name: str) -> Performance:
+    """What is played of a piece."""
+    return played(arrange(band_of(name).piece))
 
 
 def read(text: str) -> Piece:
@@ -57,7 +63,7 @@ def page_of(cycle: str, form: str, more: str = "", tempo: str = "60", lines: str
 
 @every_piece
 def test_everything_that_is_played_is_there(name: str) -> None:
-    data, performance = data_of(name), played(arrange(band_of(name).piece))
+    data, performance = data_of(name), performance_of(name)
     assert len(data["voices"]) == len(performance.parts)
     for voice, part, place in zip(
         data["voices"], performance.parts, places(performance.parts), strict=True
@@ -96,7 +102,7 @@ def test_everything_that_is_played_is_there(name: str) -> None:
 @every_piece
 def test_a_page_can_play_each_stroke_from_its_sound(name: str) -> None:
     # A gain of (velocity / struck) ** 1.6 makes the stroke; its colour is near enough.
-    data, performance = data_of(name), played(arrange(band_of(name).piece))
+    data, performance = data_of(name), performance_of(name)
     for voice, part in zip(data["voices"], performance.parts, strict=True):
         for (_, at, velocity), stroke in zip(voice["strokes"], part.strokes, strict=False):
             said = voice["sounds"][at].split(" ")
