@@ -223,7 +223,9 @@ def test_check_loads_no_heavy_library() -> None:
         "import cyclechart.cli\n"
         "try: cyclechart.cli.main()\n"
         "except SystemExit: pass\n"
-        "heavy = {'mido', 'lxml', 'verovio', 'typst', 'numpy', 'rich', 'music21'}\n"
+        "heavy = {'mido', 'lxml', 'verovio', 'typst', 'numpy', 'rich', 'music21', 'pydantic'}\n"
+        "heavy |= {f'cyclechart.commands.{name}' for name in cyclechart.cli.COMMANDS} - "
+        "{'cyclechart.commands.check'}\n"
         "print('loaded:', sorted(heavy & set(sys.modules)))"
     )
     done = subprocess.run(

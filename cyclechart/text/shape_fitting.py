@@ -58,24 +58,26 @@ class _Fitting:
 
         ``named`` is where it is named: its key, or its own beginning.
         """
-        values: dict[str, Any] = {}
-        for name, key in shape.keys.items():
-            written = node.pairs.get(name)
-            if written is not None:
-                value = self.value(key.kind, written[1], written[0])
-            elif key.is_required:
-                lacking = reading_rules.missing_key(named.spot, name, shape.where, key.example)
-                self.findings.append(lacking)
-                value = _OUT
-            else:
-                value = key.default
-            if value is _OUT:
-                value = _stand_in(key, stand_ins) if key.is_required else key.default
-            values[key.attribute] = value
-        for name, (written_key, _) in node.pairs.items():
+        values = {key.attribute: self.under(key, shape, node, named) for key in shape.keys.values()}
+        for name, (key_node, _) in node.pairs.items():
             if name not in shape.keys:
-                self.findings.append(_unknown_key(shape, node, written_key))
-        return _OUT if any(value is _OUT for value in values.values()) else shape(node, values)
+                self.findings.append(_unknown_key(shape, node, key_node))
+        for key in shape.keys.values():
+            if values[key.attribute] is _OUT:
+                default = _stand_in(key, stand_ins) if key.is_required else key.default
+                values[key.attribute] = default
+        return _OUT if any(value is _OUT for value in values.values()) else shape(values)
+
+    def under(self, key: Key[Any], shape: type[Shape], node: Mapping, named: Node) -> Any:
+        """The value under a key of a mapping, its default, or ``_OUT``."""
+        written = node.pairs.get(key.name)
+        if written is not None:
+            return self.value(key.kind, written[1], written[0])
+        if not key.is_required:
+            return key.default
+        lacking = reading_rules.missing_key(named.spot, key.name, shape.where, key.example)
+        self.findings.append(lacking)
+        return _OUT
 
     def value(self, kind: Kind[Any], node: Node, named: _Named) -> Any:
         """A value of its kind, or ``_OUT``."""
@@ -132,10 +134,10 @@ class _Fitting:
         if isinstance(named, Scalar) or any(key.is_required for key in shape.keys.values()):
             return _OUT
         # An empty item keeps the others of its list.
-        empty = {key.attribute: key.default for key in shape.keys.values()}
-        return shape(Mapping(node.source, node.start, node.end, {}), empty)
+        return shape({key.attribute: key.default for key in shape.keys.values()})
 
     def wrong(self, node: Node, named: _Named, message: str) -> Any:
+        """``_OUT``, with a finding."""
         # An item of a list has no key that a block could stand under.
         tries = _as_block(named.text, node, message) if isinstance(named, Scalar) else []
         self.findings.append(reading_rules.wrong_value(node.spot, message, tries))
@@ -143,6 +145,7 @@ class _Fitting:
 
 
 def _stand_in(key: Key[Any], stand_ins: MappingType[str, object]) -> Any:
+    """The value that stands in for a key that must be there, or ``_OUT``."""
     value = stand_ins.get(key.name, _OUT)
     if isinstance(key.kind, OneValue) and isinstance(value, str):
         return key.kind.parse(value)

@@ -23,7 +23,6 @@ from copy import copy
 from fractions import Fraction
 from typing import Any, ClassVar, Generic, Self, TypeVar, overload
 
-from cyclechart.text.nodes import Mapping as MappingNode
 from cyclechart.theory.exact import parse_exact
 
 T = TypeVar("T")
@@ -138,9 +137,9 @@ class Shape:
         own = (value for value in vars(cls).values() if isinstance(value, Key))
         cls.keys = cls.keys | {key.name: key for key in own}
 
-    def __init__(self, node: MappingNode, values: dict[str, Any]) -> None:
-        """``node`` is the mapping as it was written, ``values`` its values by attribute."""
-        self.node, self.values = node, values
+    def __init__(self, values: Mapping[str, Any]) -> None:
+        """``values`` are by attribute, one for each key."""
+        self.values = values
 
 
 def reference(shape: type[Shape]) -> dict[str, object]:

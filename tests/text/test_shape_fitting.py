@@ -224,3 +224,58 @@ def test_keys_are_listed_as_they_are_written() -> None:
     assert keys_of(Tune) == [
         "title", "tempo", "sections", "rests", "players", "gap", "count-in", "step",
     ]  # fmt: skip
+
+
+class Remark(Shape):
+    where = "a remark"
+    bare = "remark '{key}' needs its text under a key"
+    bare_try = ("text: {text}", "text: mind the pickup")
+    text = optional(TEXT)
+
+
+class Page(Shape):
+    remarks = optional(ListOf(ShapeOf(Remark)))
+    named = optional(MappingOf(ShapeOf(Remark)), {})
+    players = optional(ListOf(ShapeOf(Player)))
+
+
+def page(text: str) -> tuple[Page, list[Finding]]:
+    root, _ = compose(text)
+    assert root is not None
+    made, findings = fit(Page, root)
+    assert made is not None
+    return made, findings
+
+
+def test_an_item_that_is_no_mapping_keeps_its_place_and_the_others() -> None:
+    made, findings = page("remarks:\n  - {text: a}\n  - slow\n  - {text: c}\n")
+    assert [remark.text for remark in made.remarks or ()] == ["a", None, "c"]
+    assert [(found.message, found.tries) for found in findings] == [
+        ("remark '1' needs its text under a key", ("text: slow",))
+    ]
+
+
+def test_an_item_that_lacks_a_key_takes_its_list_out() -> None:
+    for item in ("{octave: 1}", "flute"):
+        made, findings = page(f"players:\n  - {{plays: x}}\n  - {item}\n")
+        assert made.players is None
+        assert [found.spot.line for found in findings] == [3]
+
+
+def test_a_bare_value_is_shown_under_the_key_that_it_lacks() -> None:
+    made, findings = page("named:\n  a: {text: x}\n  b: slow\n  c: [1]\n  d:\n")
+    assert list(made.named) == ["a"]
+    assert [(found.message, *found.tries) for found in findings] == [
+        ("remark 'b' needs its text under a key", "text: slow"),
+        ("remark 'c' needs its text under a key", "text: mind the pickup"),
+        ("remark 'd' needs its text under a key", "text: mind the pickup"),
+    ]
+
+
+def test_a_stand_in_of_a_value_at_fault_is_read_too() -> None:
+    root, _ = compose("title: T\ntempo: fast\n")
+    assert root is not None
+    made, findings = fit(Tune, root, {"tempo": "60"})
+    assert [found.rule for found in findings] == ["wrong-value"]
+    assert made is not None
+    assert made.tempo == F(60)
