@@ -44,10 +44,7 @@ BELLS = Role(
     level=-6.0, room=-12.0, pans=(0.6,), tuning_rank=3, on_page="drums",
 )  # fmt: skip
 BAND = "players: {flute: , shrine-bell: , tabla: , tanpura: }\n"
-TEXT = (
-    f"{BAND}lines:\n  head: {{sargam: {'S - - - ' * 4}}}\n"
-    "form:\n  - play: head\n  - groove: 2\n"
-)
+TEXT = f"{BAND}lines:\n  head: {{sargam: {'S - - - ' * 4}}}\nform:\n  - play: head\n  - groove: 2\n"
 
 
 def bell_times(timeline: Timeline) -> Iterator[Fraction]:
