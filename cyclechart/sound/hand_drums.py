@@ -1,4 +1,4 @@
-"""Hand drums: what a hand makes of a treble and a bass drum, as decaying modes and a band of noise.
+"""Hand drums: strokes on a treble and a bass drum, as decaying modes and a band of noise.
 
 A treble head loaded in its middle rings in partials near 1:2:3:4:5 (Raman and Kumar, Nature 104,
 1920; Raman, Proc. Indian Acad. Sci. A1, 1934), a plain one at the zeros of the Bessel functions.
@@ -188,8 +188,11 @@ DHOLAK = Drum(
 
 
 def _treble_of(drum: Drum, longer: float, noise: float, damped: float) -> dict[Stroke, Struck]:
-    """Another head's strokes from a drum's: open ones ``longer`` (times) in their ring, the hand's
-    noise up by so many dB, each octave decaying ``damped`` (octaves) faster."""
+    """Return a drum's strokes changed for another head.
+
+    Open strokes ring ``longer`` times as long, the hand's noise is ``noise`` dB louder, and each
+    octave decays ``damped`` octaves faster.
+    """
     return {
         name: replace(
             one,
@@ -266,7 +269,7 @@ DRUMS: dict[str, Drum] = {
 
 
 def stroke(drum: str, sound: str, velocity: int, hz: float) -> Wave:
-    """One stroke of a hand drum, shape (frames,): as long as it rings, ending in exact zero.
+    """Return a stroke of a hand drum, shape (frames,): as long as it rings, ending in exact zero.
 
     ``sound`` is na, tin, tun, te, ge or ke; ``hz`` the pitch of the treble drum (which partial
     that is: see above). Harder is louder and brighter: at velocity 127 the peak is 0.66 to 0.8.
@@ -323,7 +326,7 @@ def _open_bass(bass: Bass, hz: float, hard: float) -> Floats:
 
 
 def _closed_bass(drum: Drum, hz: float, hard: float) -> Floats:
-    """The flat hand: noise, with a little of the head under it that is over at once."""
+    """Return a stroke of the flat hand: noise, and the head under it for a moment."""
     bass = drum.bass
     frames = _frames(drum.slap.t60)
     low = bass.end * (hz if bass.tuned else 1.0) * 1.5
@@ -332,19 +335,19 @@ def _closed_bass(drum: Drum, hz: float, hard: float) -> Floats:
 
 
 def _noise(noise: Noise, hard: float, seed: int, frames: int) -> Floats:
-    """The hand's noise: duller and up to 8 dB softer against the rest where it strikes softly."""
+    """Return the hand's noise: duller, and up to 8 dB softer than the rest, in a soft stroke."""
     high = max(noise.high * (0.5 + 0.5 * hard), noise.low * 1.5)
     gain = float(gains(noise.db - 8 * (1 - hard)))
     return gain * burst(noise.low, high, noise.t60, seed, frames)
 
 
 def _jingles(frames: int) -> Floats:
-    """Two or three pairs of small discs: a cluster of high modes and some noise."""
+    """Return a few pairs of small discs: a cluster of high modes and some noise."""
     hz = np.array([5230, 5870, 6490, 7310, 8120, 9040, 10350, 11800])
     ring = decaying(hz, JINGLING, 0.4, frames, phase=np.arange(8) ** 2.0)
     return ring + 0.6 * burst(5e3, 12e3, 0.14, 4, frames)
 
 
 def _frames(t60: float) -> int:
-    """Long enough to fall 80 dB."""
+    """Return the frames in which a decay falls 80 dB."""
     return round(min(LONGEST, 1.34 * t60 + 0.02) * RATE)

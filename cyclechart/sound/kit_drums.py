@@ -33,7 +33,7 @@ snare (a ghosted one), closed, pedal and open hi-hat, crash 1, ride 1, tambourin
 
 
 def hit(key: int, velocity: int) -> Wave:
-    """One hit of the kit or the counting hands, shape (frames,), ending in exact zero.
+    """Return a hit of the kit or the counting hands, shape (frames,), ending in exact zero.
 
     ValueError for a key that is not of the kit or the count, and a velocity outside 1 to 127.
     """
@@ -119,10 +119,10 @@ def _metal(
     edge: tuple[float, float, float, float],
     builds: float = 0.0,
 ) -> Floats:
-    """Many modes over ``band`` in Hz, the highest dying in a third of ``t60``, over a hiss
-    ``edge``: from, to (Hz), decay time, level against the modes.
+    """Return a cymbal: many modes over ``band`` in Hz, the highest decaying in a third of ``t60``.
 
-    ``builds``: in how many seconds the energy has come up from the low modes to the high.
+    ``edge`` is a hiss over it: from, to (Hz), decay time, level against the modes. ``builds``: the
+    seconds in which the energy comes up from the low modes to the high.
     """
     frames = _frames(t60)
     random = np.random.RandomState(seed)
@@ -167,7 +167,7 @@ def _wave(hard: float) -> Floats:
 
 
 def _frames(t60: float) -> int:
-    """Long enough to fall 80 dB."""
+    """Return the frames in which a decay falls 80 dB."""
     return round((1.34 * t60 + 0.02) * RATE)
 
 
@@ -176,4 +176,4 @@ HITS: dict[int, tuple[Callable[[float], Floats], float]] = {
     HAT: (_hat, 0.5), PEDAL: (_pedal, 0.4), OPEN_HAT: (_open_hat, 0.45), RIDE: (_ride, 0.4),
     CRASH: (_crash, 0.65), CLAP: (_clap, 0.6), WAVE: (_wave, 0.35),
 }  # fmt: skip
-"""What makes each sound, and its peak at velocity 127: how the kit is balanced."""
+"""The function of each sound and its peak at velocity 127: the balance of the kit."""

@@ -1,4 +1,4 @@
-"""Peaks between the samples, and a gain that keeps them under a ceiling."""
+"""True peaks (those between the samples, too), and a gain that keeps them under a ceiling."""
 
 from __future__ import annotations
 
@@ -18,20 +18,20 @@ near half the rate."""
 LEAD = RATE // 16
 """Frames over which the gain goes down before a peak and comes back after it (62 ms)."""
 REACH = 12
-"""Frames on either side that the oversampling filter hears."""
+"""Frames on either side that the oversampling filter reads."""
 BORDER = 2 * LEAD + 2 * REACH
-"""What a block has to know of its neighbours, in frames."""
+"""Frames of its neighbours that a block needs."""
 NEAR = 10 ** (-3 / 20)
 """Where no sample comes within 3 dB of the ceiling, none between the samples reaches it."""
 
 
 def ceiling() -> float:
-    """The highest true peak as a factor of full scale."""
+    """Return the highest true peak allowed, as a factor of full scale."""
     return float(10 ** ((CEILING_DB - MARGIN_DB) / 20))
 
 
 def true_peaks(block: Stereo) -> NDArray[np.float64]:
-    """The highest peak around each frame, either channel, shape (frames,)."""
+    """Return the highest peak around each frame, either channel, shape (frames,)."""
     from scipy.signal import resample_poly
 
     if not len(block):
@@ -44,13 +44,13 @@ def true_peaks(block: Stereo) -> NDArray[np.float64]:
 
 
 def _high_peaks(block: Stereo, most: float) -> NDArray[np.float64] | None:
-    """The true peaks around those frames that come near ``most``, 0 elsewhere; None for none."""
+    """Return the true peaks around frames that come near ``most``, 0 elsewhere; None for none."""
     from scipy.ndimage import binary_dilation
 
     near = np.abs(block).max(axis=1, initial=0) >= most * NEAR
     if not near.any():
         return None
-    # What is left out parts what is kept by jumps, but no nearer to a peak than the filter reaches.
+    # Leaving frames out makes jumps, but none nearer to a peak than the filter reaches.
     kept = binary_dilation(near, iterations=REACH)
     peaks = np.zeros(len(block))
     peaks[kept] = true_peaks(block[kept])
@@ -59,7 +59,7 @@ def _high_peaks(block: Stereo, most: float) -> NDArray[np.float64] | None:
 
 
 def gains(block: Stereo, most: float) -> NDArray[np.float64] | None:
-    """Factors that keep every true peak of a block at or under ``most``; None where none is over.
+    """Return gains that keep every true peak of a block at or under ``most``; None for none over.
 
     Shape (frames,), 1 wherever nothing near is too loud. A block has to come with ``BORDER`` frames
     of its neighbours on both sides, and the gains of those are not to be used.

@@ -1,4 +1,4 @@
-"""Loudness as ITU-R BS.1770-4 has it (K-weighting, gated blocks), block after block."""
+"""Loudness by ITU-R BS.1770-4 (K-weighting, gated blocks), block by block."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ OFFSET = -0.691
 
 
 def _weights() -> NDArray[np.float64]:
-    """The two filters of the K-weighting as second-order sections, shape (2, 6).
+    """Return the two filters of the K-weighting as second-order sections, shape (2, 6).
 
     The standard prints them for 48 kHz; for another rate they follow from the analogue ones (B. De
     Man, "Evaluation of Implementations of the EBU R128 Loudness Measurement", AES 145, 2018).
@@ -45,11 +45,11 @@ def _weights() -> NDArray[np.float64]:
 
 
 RINGING = RATE // 4
-"""Frames after which nothing is left of what the filters ring (the slower: 4 ms to 1/e)."""
+"""Frames after which the filters no longer ring (the slower: 4 ms to 1/e)."""
 
 
 class Meter:
-    """Takes blocks of any length, says the loudness of all of them together."""
+    """A loudness meter: takes blocks of any length, gives the loudness of all of them together."""
 
     def __init__(self) -> None:
         self._sections = _weights()
@@ -58,12 +58,12 @@ class Meter:
         self._energies: list[NDArray[np.float64]] = []
 
     def add(self, block: Stereo) -> None:
-        """Hear so many frames more."""
+        """Measure so many frames more."""
         from scipy.signal import sosfilt
 
         if not len(block):
             return
-        # In silence what the filters still ring dies in numbers that are slow to reckon with.
+        # In silence the filters ring out in denormal numbers, which are slow to compute with.
         until = len(block) if block.any() else min(len(block), RINGING)
         heard, self._state = sosfilt(self._sections, block[:until], axis=0, zi=self._state)
         if until < len(block):
@@ -77,7 +77,7 @@ class Meter:
             self._energies.append(np.einsum("ijk,ijk->i", steps, steps) / STEP)
 
     def integrated(self) -> float:
-        """LUFS of all that was heard; minus infinity of silence and of less than 0.4 s."""
+        """Return LUFS of all blocks; minus infinity for silence and for less than 0.4 s."""
         steps = np.concatenate(self._energies) if self._energies else np.zeros(0)
         if len(steps) < STEPS:
             return -math.inf

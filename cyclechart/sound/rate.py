@@ -1,4 +1,4 @@
-"""What all waveforms share: the rate, and what a waveform is."""
+"""The sample rate and the types of all waveforms."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""What struck and plucked things share: decaying modes, bands of noise, a clean beginning and end.
+"""Resonance: decaying modes, bands of noise, and a clean beginning and end for a struck sound.
 
-Everything here is float64; ``finished`` makes a Wave of it.
+Everything here is float64; ``finished`` turns it into a Wave.
 """
 
 from __future__ import annotations
@@ -13,33 +13,35 @@ from cyclechart.sound.rate import RATE, Wave
 Floats = NDArray[np.float64]
 
 HOP = 256
-"""Frames of a block: sin(a + b) parts into what changes from block to block and what does not, so
-that a sum of modes is one matrix product."""
+"""Frames of a block: sin(a + b) separates into a factor for each block and one for each frame in
+it, so that a sum of modes is one matrix product."""
 
 SILENT_DB = -74
-"""Under its peak by so much a sound is over."""
+"""A sound is over so far below its peak."""
 FADE = 441
-"""Frames (10 ms) that take what is left then to exact zero."""
+"""Frames (10 ms) of the fade to exact zero after that."""
 
 LOG_1000 = float(np.log(1000))
 """A decay time is the time in which a mode falls 60 dB, to a thousandth."""
 
 
 def force(velocity: int) -> float:
-    """How hard, 0 to 1. ValueError outside 1 to 127."""
+    """Return the force of a velocity, 0 to 1. ValueError outside 1 to 127."""
     if not 1 <= velocity <= 127:
         raise ValueError(f"A velocity is from 1 to 127, not {velocity}.")
     return velocity / 127
 
 
 def level(velocity: int) -> float:
-    """The linear gain of a velocity, 1 at 127: 9 dB from 64 to 127 (ours; General MIDI leaves it
-    open). ValueError outside 1 to 127."""
+    """Return the linear gain of a velocity, 1 at 127. ValueError outside 1 to 127.
+
+    9 dB from 64 to 127: our choice, for General MIDI leaves it open.
+    """
     return float(force(velocity) ** 1.6)
 
 
 def gains(decibels: ArrayLike) -> Floats:
-    """Linear gains of levels in dB."""
+    """Return linear gains for levels in dB."""
     found: Floats = 10 ** (np.asarray(decibels, float) / 20)
     return found
 
@@ -47,7 +49,7 @@ def gains(decibels: ArrayLike) -> Floats:
 def decaying(
     hz: ArrayLike, t60: ArrayLike, gain: ArrayLike, frames: int, phase: ArrayLike = 0.0
 ) -> Floats:
-    """The sum of exponentially decaying sines, shape (frames,).
+    """Return the sum of exponentially decaying sines, shape (frames,).
 
     ``hz``: each mode's frequency; ``t60``: seconds to fall 60 dB; ``gain``: linear; ``phase``:
     radians at frame 0. All of one length, or one number for all. Modes above 0.45 of RATE are
@@ -68,24 +70,24 @@ def decaying(
 
 
 def gliding(track: Floats, t60: float, gain: float) -> Floats:
-    """One decaying sine whose frequency (Hz, for every frame) is ``track``; same shape."""
+    """Return a decaying sine whose frequency (Hz, for every frame) is ``track``; same shape."""
     turned = 2 * np.pi * (np.cumsum(track) - track) / RATE
     found: Floats = gain * np.sin(turned) * fall(t60, len(track))
     return found
 
 
 def fall(t60: float, frames: int) -> Floats:
-    """An exponential decay from 1, shape (frames,)."""
+    """Return an exponential decay from 1, shape (frames,)."""
     found: Floats = np.exp(-LOG_1000 / (t60 * RATE) * np.arange(frames))
     return found
 
 
 def hiss(low: float, high: float, frames: int, seed: int) -> Floats:
-    """Noise between two frequencies (Hz) with edges half an octave wide, RMS 1, shape (frames,).
+    """Return noise between two frequencies (Hz), RMS 1, shape (frames,).
 
-    As strong at every frequency, only the phases are drawn: a short noise drawn as samples has
-    lumps, which would give every stroke the same odd tone. The old generator, for NumPy keeps its
-    stream the same for ever (NEP 19).
+    The edges are half an octave wide. It is equally strong at every frequency and only its phases
+    are random: short noise from random samples is uneven, which would give every stroke the same
+    odd tone. The old generator, because NumPy keeps its stream the same for ever (NEP 19).
     """
     turns = np.random.RandomState(seed).uniform(0, 1, frames // 2 + 1)
     spectrum = np.exp(2j * np.pi * turns)
@@ -97,8 +99,10 @@ def hiss(low: float, high: float, frames: int, seed: int) -> Floats:
 
 
 def burst(low: float, high: float, t60: float, seed: int, frames: int) -> Floats:
-    """A decaying band of noise, RMS 1 at its beginning, silence once it is 80 dB down; shape
-    (frames,)."""
+    """Return a decaying band of noise, RMS 1 at its beginning, shape (frames,).
+
+    It is silent once it is 80 dB down.
+    """
     length = min(frames, int(1.34 * t60 * RATE) + 1)
     found = np.zeros(frames)
     found[:length] = hiss(low, high, length, seed) * fall(t60, length)
@@ -106,7 +110,7 @@ def burst(low: float, high: float, t60: float, seed: int, frames: int) -> Floats
 
 
 def onset(wave: Floats, seconds: float) -> Floats:
-    """The same with its first instants brought in from zero by a raised cosine."""
+    """Return the wave with its first ``seconds`` faded in by a raised cosine."""
     length = min(len(wave), max(1, round(seconds * RATE)))
     wave = wave.copy()
     wave[:length] *= np.sin(np.pi / 2 * np.arange(length) / length) ** 2
@@ -114,7 +118,7 @@ def onset(wave: Floats, seconds: float) -> Floats:
 
 
 def finished(wave: Floats, peak: float) -> Wave:
-    """Scaled to ``peak``, cut once it is over, its last 10 ms faded to exact zero."""
+    """Return the wave scaled to ``peak``, cut at its end, its last 10 ms faded to exact zero."""
     size = np.abs(wave)
     top = float(size.max())
     loud = np.flatnonzero(size > top * 10 ** (SILENT_DB / 20))

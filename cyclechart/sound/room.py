@@ -19,7 +19,7 @@ BLOCK = 1 << 16
 
 @lru_cache(maxsize=1)
 def response() -> NDArray[np.float64]:
-    """What the room answers to a click, shape (frames, 2); each side has an energy of 1."""
+    """Return the impulse response, shape (frames, 2); each side has an energy of 1."""
     frames = int(SECONDS * RATE)
     rng = np.random.default_rng(41)
     time = np.arange(frames) / RATE
@@ -49,7 +49,7 @@ def response() -> NDArray[np.float64]:
 
 
 class Room:
-    """The room's answer to a mono sound, block after block."""
+    """The room as a convolution of a mono sound, block by block."""
 
     def __init__(self) -> None:
         from scipy.fft import next_fast_len, rfft
@@ -59,20 +59,20 @@ class Room:
         self._answer = rfft(answer.astype(np.float32), self._size, axis=0)
         self._tail = np.zeros((self._size, 2), dtype=np.float32)
 
-    def heard(self, sent: Wave) -> Stereo:
-        """As many frames as come in, with what still rings of those before."""
+    def reverberated(self, sent: Wave) -> Stereo:
+        """Return as many frames as come in, with the ringing of those before."""
         return np.concatenate(
-            [self._some(sent[at : at + BLOCK]) for at in range(0, len(sent), BLOCK)]
+            [self._block(sent[at : at + BLOCK]) for at in range(0, len(sent), BLOCK)]
             or [np.zeros((0, 2), dtype=np.float32)]
         )
 
-    def _some(self, sent: Wave) -> Stereo:
+    def _block(self, sent: Wave) -> Stereo:
         from scipy.fft import irfft, rfft
 
         if sent.any():
             spectrum = rfft(sent.astype(np.float32), self._size)
             self._tail += irfft(spectrum[:, None] * self._answer, self._size, axis=0)
-        made = self._tail[: len(sent)].copy()
+        ready = self._tail[: len(sent)].copy()
         self._tail[: -len(sent)] = self._tail[len(sent) :]
         self._tail[-len(sent) :] = 0
-        return made
+        return ready

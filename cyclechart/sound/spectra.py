@@ -1,8 +1,7 @@
-"""The harmonic tables: what each voice's tone is made of, and how it begins, moves and ends.
+"""The spectra of the voices: a rule for each, and the tables of amplitudes that follow from it.
 
-Plain data, worked out once from a few rules, for our own synthesiser and for any other that builds
-a tone from a periodic wave. Levels, times and corner frequencies are our own choosing, set by
-looking at spectra; where one is published its source stands beside it.
+Worked out from a few rules, the same wherever they are computed. Levels and corner frequencies were
+set by looking at spectra; where one is published its source stands beside it.
 """
 
 from __future__ import annotations
@@ -20,9 +19,6 @@ HIGHEST_HZ = 16_000.0
 SILENT_DB = -72.0
 """Partials so far below the strongest, at every level, are cut off a table's end."""
 
-REFERENCE_HZ = 261.63
-"""Middle C: the pitch at which ``Voice.fade`` is given."""
-
 
 @dataclass(frozen=True, slots=True)
 class Zone:
@@ -38,92 +34,29 @@ class Zone:
     levels: tuple[tuple[float, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Noise:
-    """Noise between two frequencies (Hz), its levels as RMS beside a tone of RMS 1.
-
-    ``breath`` sounds with the tone; ``burst`` is the stroke's, scrape's or tongue's, at the
-    beginning, and falls to 1/e of itself in ``burst_seconds``.
-    """
-
-    low: float
-    high: float
-    breath: float
-    burst: float
-    burst_seconds: float
-
-
-@dataclass(frozen=True, slots=True)
-class Tremor:
-    """A slow swell of level and brightness, never of pitch: ``depth`` dB either side.
-
-    Begins after ``delay`` seconds and is whole after twice that.
-    """
-
-    rate: float
-    depth: float
-    delay: float
-
-
-STILL = Tremor(rate=0.0, depth=0.0, delay=0.0)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Voice:
-    """One voice. Times in seconds; brightness from 0 to 1.
-
-    Level: rises in ``attack`` as a quarter of a sine, falls towards ``sustain`` by 1/e each
-    ``decay``, all the while by ``fade`` dB a second (at middle C; elsewhere times (hz/262) to the
-    power ``fade_by_pitch``), and after the note's end as half a cosine in ``release``.
-
-    Brightness: ``soft`` at velocity 1, ``loud`` at 127, in between evenly; of it the part
-    ``keeps`` remains while the rest falls by 1/e each ``dulls``; ``bloom`` is how much of it is
-    missing where attack and release have the level at 0.
-
-    ``gain`` brings the voices to about one loudness. No voice has vibrato: held notes are there
-    to tune to. Compared and hashed by identity, so that caches need not hash the tables.
-    """
-
-    zones: tuple[Zone, ...]
-    attack: float
-    decay: float
-    sustain: float
-    release: float
-    soft: float
-    loud: float
-    noise: Noise
-    gain: float
-    bloom: float = 0.0
-    fade: float = 0.0
-    fade_by_pitch: float = 0.0
-    keeps: float = 1.0
-    dulls: float = 1.0
-    tremor: Tremor = STILL
-
-
 Rule = Callable[[int, float, float], float]
 """The level in dB of (partial from 1, hz of partial 1, brightness)."""
 
 
 def _between(low: float, high: float, part: float) -> float:
-    """Evenly in octaves from ``low`` to ``high``."""
+    """Return the frequency at a part, from 0 to 1, of the octaves from ``low`` to ``high``."""
     return low * math.pow(high / low, part)
 
 
 def _falls(hz: float, corner: float, slope: float) -> float:
-    """0 dB well below the corner, ``slope`` dB an octave down well above it."""
+    """Return a low-pass in dB: 0 well below the corner, falling ``slope`` dB an octave above."""
     return -10 * math.log10(1 + math.pow(hz / corner, slope / (10 * math.log10(2))))
 
 
 def _bump(hz: float, centre: float, height: float, octaves: float) -> float:
-    """A resonance: ``height`` dB at its centre, falling as a bell over so many octaves."""
+    """Return a resonance in dB: ``height`` at its centre, falling as a bell over ``octaves``."""
     return height * math.exp(-((math.log2(hz / centre) / octaves) ** 2) / 2)
 
 
 def _pluck(partial: int, place: float, floor: float) -> float:
-    """A string set off at one place lacks the partials that rest there.
+    """Return the level in dB of a string's partial: one that rests where it is plucked is missing.
 
-    Young, 1800 (dB; ``floor``: a finger has width, a string two directions).
+    Young, 1800. ``floor``: a finger has width and a string two directions.
     """
     return 20 * math.log10(max(floor, abs(math.sin(math.pi * partial * place))))
 
@@ -219,22 +152,36 @@ def _bass(n: int, hz: float, bright: float) -> float:
     return _pluck(n, 0.19, 0.15) - 3 * math.log2(n) + _falls(n * hz, corner, 12)
 
 
-def _zones(rule: Rule, lowest: float, highest: float, semitones: int) -> tuple[Zone, ...]:
-    """Tables from one pitch to another, ``semitones`` apart; an octave where nothing is fixed."""
+RULES: dict[str, Rule] = {
+    "flute": _flute,
+    "reed": _reed,
+    "brass": _brass,
+    "bowed": _bowed,
+    "lute": _lute,
+    "struck": _struck,
+    "organ": _organ,
+    "vowel": _vowel,
+    "bass": _bass,
+}
+
+
+def zones(voice: str, lowest: float, highest: float, semitones: int) -> tuple[Zone, ...]:
+    """Return a voice's tables from one pitch to another (Hz), so many semitones apart."""
     count = math.ceil(12 * math.log2(highest / lowest) / semitones) + 1
-    return tuple(_zone(rule, lowest * 2 ** (semitones * i / 12)) for i in range(count))
+    return tuple(_zone(RULES[voice], lowest * 2 ** (semitones * i / 12)) for i in range(count))
 
 
 def _zone(rule: Rule, hz: float) -> Zone:
+    """Return the table of one pitch, without the partials at its end that nobody hears."""
     partials = range(1, max(1, min(MOST_PARTIALS, int(HIGHEST_HZ / hz))) + 1)
     table = [[rule(n, hz, level / (LEVELS - 1)) for n in partials] for level in range(LEVELS)]
     heard = [row_db - max(row) > SILENT_DB for row in table for row_db in row]
-    kept = max(at % len(partials) for at, yes in enumerate(heard) if yes) + 1
-    return Zone(round(hz, 3), tuple(_scaled(row[:kept]) for row in table))
+    count = max(at % len(partials) for at, is_heard in enumerate(heard) if is_heard) + 1
+    return Zone(round(hz, 3), tuple(_scaled(row[:count]) for row in table))
 
 
 def _scaled(row: Sequence[float]) -> tuple[float, ...]:
-    """Amplitudes of RMS 1 from dB; rounded, so that they are the same wherever they are made."""
+    """Return amplitudes of RMS 1 for levels in dB, rounded to be the same on every machine."""
     amplitudes = [10 ** (db / 20) for db in row]
     power = math.fsum(a * a for a in amplitudes)
     scale = math.sqrt(2 / power)
@@ -243,137 +190,10 @@ def _scaled(row: Sequence[float]) -> tuple[float, ...]:
 
 
 def sign(partial: int) -> int:
-    """1 or -1: which partials are turned over, so that they do not all peak at once.
+    """Return 1, or -1 for a partial that is turned over, so that they do not all peak at once.
 
     The Rudin-Shapiro sequence (Rudin, Proc. AMS 10, 1959): no tone here peaks at over three times
     its RMS, where sines all alike reach eight times.
     """
     at = partial - 1
     return -1 if (at & (at >> 1)).bit_count() % 2 else 1
-
-
-VOICES: dict[str, Voice] = {
-    "flute": Voice(
-        _zones(_flute, 220, 2637, 6),
-        attack=0.030,
-        decay=0.15,
-        sustain=0.88,
-        release=0.070,
-        soft=0.15,
-        loud=0.95,
-        bloom=0.5,
-        noise=Noise(1500, 6000, breath=0.014, burst=0.13, burst_seconds=0.022),
-        tremor=Tremor(4.7, 0.5, 0.35),
-        gain=1.08,
-    ),
-    "reed": Voice(
-        _zones(_reed, 65.41, 1760, 4),
-        attack=0.018,
-        decay=0.08,
-        sustain=0.85,
-        release=0.060,
-        soft=0.1,
-        loud=1.0,
-        bloom=0.5,
-        noise=Noise(1000, 5000, breath=0.004, burst=0.06, burst_seconds=0.008),
-        gain=1.1,
-    ),
-    "brass": Voice(
-        _zones(_brass, 36.71, 1245, 6),
-        attack=0.032,
-        decay=0.10,
-        sustain=0.85,
-        release=0.080,
-        soft=0.05,
-        loud=1.0,
-        keeps=0.85,
-        dulls=0.12,
-        bloom=0.8,
-        noise=Noise(400, 2500, breath=0.003, burst=0.05, burst_seconds=0.012),
-        gain=1.1,
-    ),
-    "bowed": Voice(
-        _zones(_bowed, 41.2, 2794, 4),
-        attack=0.045,
-        decay=0.25,
-        sustain=0.9,
-        release=0.110,
-        soft=0.2,
-        loud=0.95,
-        bloom=0.4,
-        noise=Noise(900, 5000, breath=0.008, burst=0.07, burst_seconds=0.035),
-        tremor=Tremor(5.1, 0.5, 0.4),
-        gain=1.08,
-    ),
-    "lute": Voice(
-        _zones(_lute, 65.41, 1319, 6),
-        attack=0.0015,
-        decay=0.12,
-        sustain=0.6,
-        fade=9.0,
-        fade_by_pitch=0.6,
-        release=0.090,
-        soft=0.35,
-        loud=1.0,
-        keeps=0.3,
-        dulls=0.9,
-        noise=Noise(1800, 6500, breath=0.0, burst=0.20, burst_seconds=0.004),
-        gain=1.8,
-    ),
-    "struck": Voice(
-        _zones(_struck, 27.5, 4186, 6),
-        attack=0.0025,
-        decay=0.35,
-        sustain=0.45,
-        fade=7.0,
-        fade_by_pitch=0.65,
-        release=0.130,
-        soft=0.1,
-        loud=1.0,
-        keeps=0.45,
-        dulls=0.7,
-        noise=Noise(150, 1200, breath=0.0, burst=0.10, burst_seconds=0.012),
-        gain=1.6,
-    ),
-    "organ": Voice(
-        _zones(_organ, 32.7, 2093, 6),
-        attack=0.020,
-        decay=0.10,
-        sustain=0.95,
-        release=0.070,
-        soft=0.4,
-        loud=0.8,
-        bloom=0.5,
-        noise=Noise(300, 3000, breath=0.004, burst=0.03, burst_seconds=0.010),
-        gain=1.04,
-    ),
-    "vowel": Voice(
-        _zones(_vowel, 82.41, 1047, 3),
-        attack=0.035,
-        decay=0.20,
-        sustain=0.9,
-        release=0.100,
-        soft=0.1,
-        loud=0.9,
-        bloom=0.5,
-        noise=Noise(700, 4500, breath=0.008, burst=0.05, burst_seconds=0.025),
-        tremor=Tremor(5.3, 0.4, 0.4),
-        gain=1.08,
-    ),
-    "bass": Voice(
-        _zones(_bass, 30.87, 392, 6),
-        attack=0.003,
-        decay=0.15,
-        sustain=0.65,
-        fade=11.0,
-        fade_by_pitch=0.5,
-        release=0.080,
-        soft=0.25,
-        loud=1.0,
-        keeps=0.4,
-        dulls=0.5,
-        noise=Noise(300, 2200, breath=0.0, burst=0.10, burst_seconds=0.007),
-        gain=1.45,
-    ),
-}
-"""Each voice by its name."""

@@ -3,7 +3,7 @@
 The bridge turns the low partials' energy into a bright band that falls slowly while the string
 rings (van Walstijn and others, ISMA 2014, DAFx-16 and DAFx-17), and it sounds even the partials
 that the place of the pluck would silence on a plain string (C. V. Raman, "On some Indian stringed
-instruments", Proc. Indian Assoc. Cultiv. Sci. 7, 1921). How strong and how long is ours.
+instruments", Proc. Indian Assoc. Cultiv. Sci. 7, 1921). Strengths and times are our choice.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ PARTIALS = 96
 """No more partials than these: from a string of 60 Hz on they reach the band's first place."""
 
 PLACE, SILENCED = 0.53, 0.35
-"""Where along the string it is plucked, and what is left of a partial that has its node there."""
+"""Where along the string it is plucked, and what part remains of a partial that rests there."""
 STEEP = 1.15
 """A partial n has the strength 1/n^STEEP at most, before the bridge."""
 
@@ -48,15 +48,17 @@ LOUD = 0.19
 
 
 def strung(hz: float) -> float:
-    """The frequency of a drone's string: in the octave above where none rings so low. A player may
-    have his octaves lower than that."""
+    """Return the frequency of a drone's string: octaves higher where no string rings so low.
+
+    A player's own octaves may be lower than that.
+    """
     while hz < LOWEST:
         hz *= 2
     return hz
 
 
 def pluck(hz: float, frames: int, velocity: int, at: int = 0, fade: bool = False) -> Wave:
-    """A string plucked at the absolute frame ``at``, ringing so many frames; shape (frames,).
+    """Return a string plucked at the absolute frame ``at``; shape (frames,).
 
     Partial n is a sine of n·hz that has run since frame 0, so that plucks at any frames lie
     coherently on each other and their sum stays in tune. The end is cut as it is, or faded over
@@ -88,7 +90,7 @@ def pluck(hz: float, frames: int, velocity: int, at: int = 0, fade: bool = False
 
 
 def _strengths(number: Floats, hz: float, seconds: Floats, hard: float) -> Floats:
-    """How strong each partial is at each time: shape (times, partials)."""
+    """Return the strength of each partial at each time: shape (times, partials)."""
     pitch = number * hz
     plucked = SILENCED + (1 - SILENCED) * np.abs(np.sin(PLACE * np.pi * number))
     # A soft pluck has rounder corners: its upper partials are weaker from the first.
@@ -102,7 +104,7 @@ def _strengths(number: Floats, hz: float, seconds: Floats, hard: float) -> Float
 
 
 def _summed(number: Floats, hz: float, at: int, strength: Floats) -> Floats:
-    """The sum of the partials, shape (blocks, HOP), as one matrix product.
+    """Return the sum of the partials, shape (blocks, HOP), as one matrix product.
 
     In a block sin(w(hop·h + k)) = sin(w·hop·h)·cos(wk) + cos(w·hop·h)·sin(wk), and the strength
     goes from one block's to the next's in a straight line, which makes two such products.

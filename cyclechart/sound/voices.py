@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cyclechart.sound import voice_tables
 from cyclechart.sound.rate import RATE, Wave
-from cyclechart.sound.spectra import REFERENCE_HZ, VOICES, Voice
+from cyclechart.sound.voice_tables import REFERENCE_HZ, Voice
 from cyclechart.sound.wavetable import (
     NOISE_FRAMES,
     TOP_HZ,
@@ -20,9 +21,6 @@ from cyclechart.sound.wavetable import (
     row,
     step_of,
 )
-
-ONSET_SECONDS = 0.002
-"""In so long after its first frame every note is over a hundredth (-40 dB) of its peak."""
 
 USUAL_VELOCITY = 86
 USUAL_RMS = 0.1
@@ -46,12 +44,12 @@ _TREMOR_BRIGHT = 0.08
 
 
 def tail(voice: str) -> int:
-    """How many frames a note of a voice sounds on after its end.
+    """Return the number of frames that a note of a voice sounds on after its end.
 
     Raises:
         ValueError: There is no such voice.
     """
-    return _tail(_voice(voice))
+    return _tail(voice_tables.named_voice(voice))
 
 
 def tone(
@@ -61,10 +59,10 @@ def tone(
     velocity: int,
     curve: Sequence[tuple[int, float]] = (),
 ) -> Wave:
-    """One note held for ``frames``, and its tail after that: shape (frames + tail(voice),).
+    """Return a note held for ``frames``, and its tail: shape (frames + tail(voice),).
 
     Args:
-        voice: A name in ``spectra.VOICES``.
+        voice: A name of ``voice_tables``.
         hz: Its pitch. Steady, it is exact to 0.001 cents.
         frames: How long it is held, at least 1.
         velocity: 1 to 127.
@@ -77,7 +75,7 @@ def tone(
         ValueError: No such voice; a pitch (or where a curve leads) not from BOTTOM_HZ to
             below TOP_HZ; ``frames``, ``velocity`` or the order of the curve's frames out of range.
     """
-    return play(_voice(voice), hz, frames, velocity, curve)
+    return play(voice_tables.named_voice(voice), hz, frames, velocity, curve)
 
 
 def play(
@@ -87,7 +85,7 @@ def play(
     velocity: int,
     curve: Sequence[tuple[int, float]] = (),
 ) -> Wave:
-    """As ``tone``, of a voice that need not be among the named ones."""
+    """Return a note as ``tone`` does, of any voice."""
     if not 1 <= velocity <= 127:
         raise ValueError(f"velocity {velocity} is not between 1 and 127")
     if frames < 1:
@@ -120,18 +118,12 @@ def play(
     return sound
 
 
-def _voice(name: str) -> Voice:
-    if name not in VOICES:
-        raise ValueError(f"no voice {name!r}; there are {', '.join(VOICES)}")
-    return VOICES[name]
-
-
 def _tail(voice: Voice) -> int:
     return round(voice.release * RATE)
 
 
 def _points(curve: Sequence[tuple[int, float]]) -> list[tuple[int, float]]:
-    """The curve with a start, one point a frame."""
+    """Return the curve with a start, and one point a frame."""
     points = {0: 0.0}
     before = 0
     for frame, cents in curve:
@@ -143,7 +135,7 @@ def _points(curve: Sequence[tuple[int, float]]) -> list[tuple[int, float]]:
 
 
 class _Pitches:
-    """The phase of a note as it goes on, block by block, in float64 throughout."""
+    """The phase of a note, block by block, in float64 throughout."""
 
     def __init__(self, hz: float, points: list[tuple[int, float]]) -> None:
         self._step = hz / RATE
@@ -158,7 +150,7 @@ class _Pitches:
         self._turn = 0.0
 
     def top(self, start: int, stop: int) -> float:
-        """The highest pitch (Hz) between two frames: no glide goes beyond its two ends."""
+        """Return the highest pitch (Hz) between two frames: no glide goes beyond its two ends."""
         if not self._moving:
             return self._hz
         inside = (self._frames > start) & (self._frames < stop)
@@ -167,7 +159,7 @@ class _Pitches:
         return self._hz * math.exp2(max(cents) / 1200)
 
     def turns(self, count: int) -> Floats:
-        """The phases (in turns, from 0 to 1 and on) of the next frames."""
+        """Return the phases of the next frames, in turns."""
         start = self._at
         self._at += count
         if not self._moving or start > self._frames[-1]:
@@ -186,7 +178,7 @@ class _Pitches:
         return turns
 
     def _eased(self, frames: Floats) -> Floats:
-        """Cents at frames: half a cosine from point to point, and the slopes on top of it."""
+        """Return the cents at frames: half a cosine from point to point, and the slopes on top."""
         piece = np.searchsorted(self._frames, frames, side="right") - 1
         piece = np.minimum(piece, len(self._lengths) - 1)
         length = self._lengths[piece]
@@ -199,14 +191,14 @@ class _Pitches:
 
 
 def _ramps(values: Floats) -> Floats:
-    """Straight lines from each value to the next over HOP frames."""
+    """Return straight lines from each value to the next over HOP frames."""
     steps = (values[1:] - values[:-1])[:, None] * _PARTS
     ramps: Floats = (values[:-1, None] + steps).ravel()
     return ramps
 
 
 def _slopes(frames: Floats, cents: Floats) -> Floats:
-    """How fast the pitch passes each point (cents a frame); at rest at both ends and turns.
+    """Return the slope of the pitch at each point (cents a frame): 0 at both ends and at turns.
 
     Elsewhere the harmonic mean of the slopes beside it, which never overshoots (Fritsch and
     Butland, SIAM J. Sci. Stat. Comput. 5, 1984). Without it a glide given in many points would
@@ -224,7 +216,7 @@ def _slopes(frames: Floats, cents: Floats) -> Floats:
 
 @dataclass(frozen=True, slots=True)
 class _Note:
-    """How one note's level, brightness and noise go."""
+    """The level, brightness and noise of one note over time."""
 
     voice: Voice
     hz: float
@@ -243,7 +235,7 @@ class _Note:
         return max(_LEAST_ATTACK * RATE, min(self.voice.attack * RATE, self.frames / 2))
 
     def table(self, frame: int, hz: float) -> tuple[tuple[int, float], Floats]:
-        """What is read at a frame, where the pitch near it is ``hz`` at most, and its name."""
+        """Return the key and the table to read at a frame, for pitches up to ``hz`` near it."""
         voice = self.voice
         seconds = frame / RATE
         bright = voice.soft + (voice.loud - voice.soft) * (self.velocity - 1) / 126
@@ -256,7 +248,7 @@ class _Note:
         return (step, bright), row(bank(voice, step), bright)
 
     def shaped(self, block: Floats, start: int) -> Floats:
-        """A block of the bare tone with its level, and its noise added."""
+        """Return a block of the bare tone at its level, with its noise added."""
         band = self.voice.noise
         level = self._level(start, len(block))
         hiss = None
@@ -280,7 +272,7 @@ class _Note:
         return block
 
     def _level(self, start: int, count: int) -> Floats:
-        """Decay, fade and tremor, times the note's loudness."""
+        """Return the gain of each frame: decay, fade and tremor, times the note's loudness."""
         voice = self.voice
         seconds = np.arange(start, start + count + 1, HOP) / RATE
         level = voice.sustain + (1 - voice.sustain) * np.exp(-seconds / voice.decay)
@@ -292,7 +284,7 @@ class _Note:
         return _ramps(level)
 
     def _tremor(self, seconds: Floats) -> Floats:
-        """The swell in dB."""
+        """Return the swell in dB."""
         tremor = self.voice.tremor
         if not tremor.depth:
             return np.zeros(len(seconds))
@@ -302,21 +294,21 @@ class _Note:
         return swell
 
     def _gate(self, frames: Floats) -> Floats:
-        """Attack and release, from 0 to 1."""
+        """Return attack and release as a gain from 0 to 1."""
         rise = np.sin(np.pi / 2 * np.clip(frames / self._attack, 0.0, 1.0))
-        gate: Floats = rise * self._closing(frames)
+        gate: Floats = rise * self._release(frames)
         return gate
 
-    def _closing(self, frames: Floats) -> Floats:
-        gone = np.clip((frames - self.frames) / self.released, 0.0, 1.0)
-        closing: Floats = 0.5 + 0.5 * np.cos(np.pi * gone)
-        return closing
+    def _release(self, frames: Floats) -> Floats:
+        part = np.clip((frames - self.frames) / self.released, 0.0, 1.0)
+        release: Floats = 0.5 + 0.5 * np.cos(np.pi * part)
+        return release
 
     def _burst(self, start: int, count: int) -> Floats:
-        """The level of the noise of the stroke."""
+        """Return the level of the noise at the note's beginning."""
         band = self.voice.noise
         frames = np.arange(start, start + count, dtype=float)
         fall = np.exp(frames / (-band.burst_seconds * RATE))
         rise = -np.expm1(frames / (-_BURST_RISE * RATE))
-        burst: Floats = self.gain * band.burst * fall * rise * self._closing(frames)
+        burst: Floats = self.gain * band.burst * fall * rise * self._release(frames)
         return burst

@@ -1,4 +1,4 @@
-"""One turn of a tone, band-limited for each pitch, and noise in a band."""
+"""Wavetables: one period of a tone, band-limited for each pitch, and noise in a band."""
 
 from __future__ import annotations
 
@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cyclechart.sound.rate import RATE
-from cyclechart.sound.spectra import REFERENCE_HZ, Noise, Voice, Zone, sign
+from cyclechart.sound.spectra import Zone, sign
+from cyclechart.sound.voice_tables import REFERENCE_HZ, Noise, Voice
 
 Floats: TypeAlias = NDArray[np.float64]
 
@@ -28,13 +29,13 @@ _FLOOR = 3e-5
 
 
 def step_of(hz: float) -> int:
-    """Which bank a pitch reads: the semitone whose upper edge is the next at or above it."""
+    """Return the step of the bank for a pitch: the semitone whose upper edge is at or above it."""
     return math.ceil(round(12 * math.log2(hz / REFERENCE_HZ), 6))
 
 
 @lru_cache(maxsize=192)
 def bank(voice: Voice, step: int) -> Floats:
-    """The turns of a voice for pitches up to ``step`` semitones above middle C.
+    """Return the waveforms of a voice for pitches up to ``step`` semitones above middle C.
 
     Shape (ROWS, POINTS + 1), brightness from 0 to 1 down the rows, the first sample repeated at
     the end; RMS of each row 1. At least partial 1 is there.
@@ -58,7 +59,7 @@ def bank(voice: Voice, step: int) -> Floats:
 
 
 def _levels(zones: tuple[Zone, ...], hz: float) -> Floats:
-    """The amplitudes, without signs, between the zones around a pitch: (levels, partials)."""
+    """Return amplitudes without signs between the zones around a pitch: (levels, partials)."""
     above = next((i for i, zone in enumerate(zones) if zone.hz >= hz), len(zones) - 1)
     upper, lower = zones[above], zones[max(0, above - 1)]
     count = max(len(upper.levels[0]), len(lower.levels[0]))
@@ -75,7 +76,7 @@ def _levels(zones: tuple[Zone, ...], hz: float) -> Floats:
 
 
 def row(table: Floats, brightness: float) -> Floats:
-    """The turn of a bank at one brightness from 0 to 1, between its rows."""
+    """Return the waveform of a bank at one brightness from 0 to 1, between its rows."""
     at = min(1.0, max(0.0, brightness)) * (ROWS - 1)
     below = min(int(at), ROWS - 2)
     turn: Floats = table[below] + (at - below) * (table[below + 1] - table[below])
@@ -83,7 +84,7 @@ def row(table: Floats, brightness: float) -> Floats:
 
 
 def read(first: Floats, last: Floats, turns: Floats, along: Floats) -> Floats:
-    """Samples at phases ``turns`` (whole turns, at least 0), from one table over to another.
+    """Return samples at phases ``turns`` (at least 0), fading from one table to another.
 
     ``along``: how far over, from 0 to 1, as long as ``turns``.
     """
@@ -105,7 +106,7 @@ def read(first: Floats, last: Floats, turns: Floats, along: Floats) -> Floats:
 
 @lru_cache(maxsize=32)
 def noise(band: Noise) -> Floats:
-    """A turn of noise in a band, RMS 1, shape (NOISE_FRAMES,), the same each time.
+    """Return a loop of noise in a band, RMS 1, shape (NOISE_FRAMES,), the same each time.
 
     Random phases under an even spectrum whose edges fall over a third of an octave or so.
     """

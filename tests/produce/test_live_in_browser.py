@@ -61,7 +61,7 @@ def inner(page: Page, drawn: int) -> Frame:
     """The page in the page, once it is of a version."""
     page.wait_for_selector(f"body[data-drawn='{drawn}']", timeout=30_000)
     frame = page.frames[-1]
-    until(frame, "!!(window.__page && window.__page.take)")
+    until(frame, "!!(window.__page && window.__page.restoreState)")
     return frame
 
 

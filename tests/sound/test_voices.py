@@ -20,8 +20,9 @@ from scipy.signal import hilbert
 from scipy.signal.windows import blackmanharris
 
 from cyclechart.sound.rate import RATE, Wave
-from cyclechart.sound.spectra import LEVELS, STILL, VOICES, Noise, Voice, Zone
-from cyclechart.sound.voices import ONSET_SECONDS, play, tail, tone
+from cyclechart.sound.spectra import LEVELS, Zone
+from cyclechart.sound.voice_tables import STILL, Noise, Voice, named_voice, voice_names
+from cyclechart.sound.voices import play, tail, tone
 from cyclechart.sound.wavetable import TOP_HZ
 
 REGISTERS = {
@@ -40,11 +41,11 @@ PLUCKED = {"lute", "struck", "bass"}
 SECOND = RATE
 CALM = Noise(500, 2000, breath=0.0, burst=0.0, burst_seconds=0.01)
 
-voices = pytest.mark.parametrize("name", sorted(VOICES))
+voices = pytest.mark.parametrize("name", sorted(voice_names()))
 
 
 def noiseless(name: str) -> Voice:
-    return replace(VOICES[name], noise=CALM, tremor=STILL)
+    return replace(named_voice(name), noise=CALM, tremor=STILL)
 
 
 def sine() -> Voice:
@@ -152,7 +153,7 @@ def test_of_points_on_one_frame_the_last_holds() -> None:
 def test_begins_at_once(name: str, frames: int, velocity: int) -> None:
     for hz in (REGISTERS[name][0] / 2, *REGISTERS[name], REGISTERS[name][1] * 2):
         size = np.abs(tone(name, hz, frames, velocity))
-        assert np.argmax(size > size.max() / 100) <= ONSET_SECONDS * RATE
+        assert np.argmax(size > size.max() / 100) <= 0.002 * RATE
 
 
 @voices

@@ -20,8 +20,8 @@ from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.room import response
-from cyclechart.sound.spectra import VOICES
 from cyclechart.sound.strings import pluck
+from cyclechart.sound.voice_tables import named_voice
 from cyclechart.write.webpage.html import page_html
 from cyclechart.write.webpage.schema import (
     Beat,
@@ -262,7 +262,7 @@ def sample(title: str = "Weir Song", composer: str = "The Tidewater Seven") -> P
             _voice("drum", "drums", "", strokes=clicks, sounds=[CLICK], level=-2.0),
             _voice("tanpura", "drone", "", strokes=plucks, sounds=[PLUCK], level=-7.0),
         ],
-        "waves": {name: asdict(VOICES[name]) for name in ("flute", "bass")},
+        "waves": {name: asdict(named_voice(name)) for name in ("flute", "bass")},
         "sounds": {
             PLUCK: string,
             CLICK: {"flac": flac(click), "cents": None, "velocity": 90},

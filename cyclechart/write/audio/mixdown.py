@@ -86,7 +86,7 @@ def mixed(
             sides[:, 1] += wave * np.float32(place.right)
             sent += wave * np.float32(place.room)
         # The room answers a click with an energy of 1 a side, spread over its whole ring.
-        yield sides + room.heard(sent)
+        yield sides + room.reverberated(sent)
 
 
 def rendered(

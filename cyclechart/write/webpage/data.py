@@ -21,8 +21,8 @@ from cyclechart.arrange.roles.drone import SOFT, strings
 from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.arrange.roles.theka_variations import is_open
 from cyclechart.piece.model import Piece
+from cyclechart.sound import voice_tables
 from cyclechart.sound.rate import RATE
-from cyclechart.sound.spectra import VOICES
 from cyclechart.sound.strings import strung
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -300,7 +300,7 @@ def _kind(cycle: Cycle) -> CycleKind:
 @cache
 def _table(wave: str) -> dict[str, Any]:
     """A voice of the synthesiser as plain data, its tables rounded."""
-    table = asdict(VOICES[wave])
+    table = asdict(voice_tables.named_voice(wave))
     for zone in table["zones"]:
         zone["levels"] = [[round(one, TABLE_DECIMALS) for one in row] for row in zone["levels"]]
     return table

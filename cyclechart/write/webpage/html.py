@@ -10,25 +10,31 @@ import re
 from importlib.resources import files
 
 from cyclechart.write.files.cautions import HEARING
-from cyclechart.write.webpage.schema import PageData
+from cyclechart.write.webpage.schema import PageData, WholePageData
 
 STYLES = ("frame.css", "cycle.css", "desk.css")
 SCRIPTS = (
-    "reading.js", "road.js", "spectra.js", "tones.js", "sounds.js", "studio.js", "player.js",
-    "making.js", "cycle.js", "part.js", "keys.js", "controls.js", "main.js", "measuring.js",
-    "kept.js",
+    "data.js", "turns.js", "stretches.js", "schedule.js", "waves.js", "sounds.js", "tones.js",
+    "studio.js", "drone.js", "player.js", "elements.js", "cycle_words.js", "cycle_view.js",
+    "part_view.js", "keyboard.js", "actions.js", "controls.js", "settings.js", "main.js",
+    "test_hooks.js", "live_state.js",
 )  # fmt: skip
-"""In the order in which each may use those before it: they share one function."""
+"""The modules of the script, each after those that it imports."""
+
+_COMMENTS = re.compile(r"^[ ]*(?://[^\n]*|/\*\*(?:(?!\*/).)*\*/)\n", re.MULTILINE | re.DOTALL)
+"""Comments that have lines of their own: the page's reader does not need their types."""
+_IMPORTS = re.compile(r"^import \{[^}]*\} from \"[^\"]*\";\n", re.MULTILINE)
+_EXPORTS = re.compile(r"^export (?=(?:async )?(?:function|class|const)\b)", re.MULTILINE)
+_BLANKS = re.compile(r"\n{3,}")
 
 
 def page_html(data: PageData) -> bytes:
-    """The page of a piece: the same bytes for the same data."""
-    style = "".join(map(_read, STYLES))
-    script = '"use strict";(()=>{\n' + "".join(map(_read, SCRIPTS)) + "})();\n"
+    """Return the page of a piece: the same bytes for the same data."""
+    script = page_script()
     values = {
         "policy": html.escape(_policy(script, bool(data.get("live")))),
         "title": html.escape(data["title"]),
-        "style": style,
+        "style": "".join(map(_read, STYLES)),
         "data": _as_script(data),
         "script": script,
     }
@@ -37,12 +43,24 @@ def page_html(data: PageData) -> bytes:
     return page.encode()
 
 
+def page_script() -> str:
+    """Return the modules joined into one function: a page from a file cannot load modules."""
+    return '"use strict";(()=>{\n' + "".join(_joined(_read(name)) for name in SCRIPTS) + "})();\n"
+
+
+def _joined(module: str) -> str:
+    """Return a module as a part of one function: without its imports, exports and comments."""
+    for pattern in (_COMMENTS, _IMPORTS, _EXPORTS):
+        module = pattern.sub("", module)
+    return _BLANKS.sub("\n\n", module).lstrip("\n")
+
+
 def _read(name: str) -> str:
     return files("cyclechart.write.webpage").joinpath("static", name).read_text("utf-8")
 
 
 def _policy(script: str, live: bool) -> str:
-    """Nothing is loaded, and no script runs but our own, whatever a text may hold."""
+    """Return the page's policy: nothing is loaded, and no script runs but our own."""
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     rules = [
         "default-src 'none'",
@@ -55,7 +73,7 @@ def _policy(script: str, live: bool) -> str:
 
 
 def _as_script(data: PageData) -> str:
-    """JSON that no parser of HTML can take for markup."""
-    whole = {**data, "hearing": HEARING}
+    """Return the data as JSON that no parser of HTML can take for markup."""
+    whole: WholePageData = {**data, "hearing": HEARING}
     plain = json.dumps(whole, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
     return plain.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")

@@ -1,4 +1,6 @@
-"""What the rehearsal page is given, as plain data: the one agreement between Python and the page.
+"""The data of the rehearsal page: the one agreement between Python and the page.
+
+``static/schema.js`` holds the same types for the script.
 
 Times are seconds at the written tempo from the beginning of the piece; the page divides them by the
 tempo that its player chose. Pitches are cents above the middle Sa. Every text is plain text.
@@ -139,7 +141,7 @@ class PageData(TypedDict):
     sections: list[Section]
     voices: list[VoiceData]
     waves: dict[str, object]
-    """``sound.spectra.Voice`` of each wave in use, as ``dataclasses.asdict`` gives it."""
+    """``sound.voice_tables.Voice`` of each wave in use, as ``dataclasses.asdict`` gives it."""
     sounds: dict[str, SoundData]
     room: str
     """The answer of the room to a click: FLAC, stereo, base64."""
@@ -151,3 +153,10 @@ class PageData(TypedDict):
     caution: str
     live: NotRequired[bool]
     """Whether the page is served while its piece is written."""
+
+
+class WholePageData(PageData):
+    """The data of a page with what is the same on every page."""
+
+    hearing: str
+    """A caution about levels."""

@@ -21,7 +21,7 @@ from cyclechart.arrange.clock import clock_of
 from cyclechart.arrange.roles.drone import strings
 from cyclechart.piece.model import Piece
 from cyclechart.sound.rate import RATE
-from cyclechart.sound.spectra import VOICES
+from cyclechart.sound.voice_tables import named_voice
 from cyclechart.write.audio.mixdown import places
 from cyclechart.write.audio.performance import Performance, Stroke, Tone, played
 from cyclechart.write.audio.stems import stem
@@ -226,7 +226,7 @@ def test_only_what_is_used_is_there(name: str) -> None:
     assert used == set(data["sounds"])
     assert set(data["waves"]) == {voice["wave"] for voice in data["voices"]} - {""}
     for wave, table in data["waves"].items():
-        assert isinstance(table, dict) and table["gain"] == VOICES[wave].gain
+        assert isinstance(table, dict) and table["gain"] == named_voice(wave).gain
     for sound in data["sounds"].values():
         samples, _ = soundfile.read(io.BytesIO(base64.b64decode(sound["flac"])))
         assert samples.ndim == 1 and len(samples)

@@ -267,7 +267,7 @@ def test_the_settings_do_what_they_say(desk: Watched) -> None:
     page.wait_for_selector("[aria-label='bass, system 1']")
     page.click("#play")
     page.wait_for_timeout(300)
-    kinds = page.evaluate("() => window.__page.player.road.stretches.map((one) => one.kind)")
+    kinds = page.evaluate("() => window.__page.player.schedule.stretches.map((one) => one.kind)")
     assert kinds[0] == "play"
     assert "Cycle 5" in page.inner_text("#turn")
     page.wait_for_timeout(3200)

@@ -27,7 +27,7 @@ from support.browsing import (
 )  # fmt: skip
 
 from cyclechart.sound.rate import RATE
-from cyclechart.sound.spectra import VOICES
+from cyclechart.sound.voice_tables import named_voice, voice_names
 from cyclechart.sound.voices import tone
 
 __all__ = ["chromium", "file", "studio"]
@@ -102,7 +102,7 @@ def test_held_tones_are_in_tune_at_any_tempo_and_on_any_sa(studio: Page) -> None
     free = DATA["sections"][3]["start"]
     for shift, factor in ((0, 1.0), (0, 0.4), (4, 1.4), (-5, 1.0)):
         wave = rendered(
-            studio, 2.0, position=free, shift=shift, ask={"factor": factor}, **alone(0)
+            studio, 2.0, position=free, shift=shift, play={"factor": factor}, **alone(0)
         )[:, 0]
         before = round(1.0 / factor * RATE) - 2000
         near = HERTZ * 2 ** ((700 + 100 * shift) / 1200)
@@ -136,8 +136,8 @@ def onsets(wave: np.ndarray[Any, Any], apart: float) -> list[float]:
 def test_strokes_and_tones_begin_on_time(studio: Page) -> None:
     begin = DATA["turns"][1]["beats"][0]
     for factor in (1.0, 0.7, 1.4):
-        ask = {"factor": factor, "loop": [1, 1]}
-        wave = rendered(studio, 8.0, position=begin, ask=ask, **alone(2))[:, 0]
+        play = {"factor": factor, "loop": [1, 1]}
+        wave = rendered(studio, 8.0, position=begin, play=play, **alone(2))[:, 0]
         wanted = [0.5 * at / factor for at in range(int(8 * factor / 0.5) + 1)]
         found = onsets(wave, 0.1)
         assert np.abs(np.array(found) - wanted[: len(found)]).max() < 0.001
@@ -162,15 +162,15 @@ def test_tones_are_as_loud_and_as_bright_as_the_recordings(
 ) -> None:
     """The page's synthesiser against ours, voice by voice: attack, held tone, short loud note."""
     data = sample()
-    data["waves"] = {name: asdict(VOICES[name]) for name in VOICES}
+    data["waves"] = {name: asdict(named_voice(name)) for name in voice_names()}
     tones: list[Any] = [(0.0, 0.9, 0.0, 86, []), (1.2, 0.12, 0.0, 110, [])]
     plain = data["voices"][0]
     data["voices"] = [
-        {**plain, "name": name, "wave": name, "pan": -1.0, "tones": tones} for name in VOICES
+        {**plain, "name": name, "wave": name, "pan": -1.0, "tones": tones} for name in voice_names()
     ]
     with opened(chromium, written(tmp_path, data), **DESK) as watched:
-        for at, name in enumerate(VOICES):
-            muted = [one != at for one in range(len(VOICES))]
+        for at, name in enumerate(voice_names()):
+            muted = [one != at for one in range(len(voice_names()))]
             wave = rendered(watched.page, 1.5, muted=muted, room=False)[:, 0]
             ours = np.zeros(len(wave))
             for start, length, _, velocity, _ in tones:

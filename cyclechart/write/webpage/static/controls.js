@@ -1,223 +1,282 @@
-// The settings: a panel for each thing a player may want otherwise.
+// The settings: a panel for each group of them.
 
-/** How a turn is called in a list. */
+import { cycleWords, saIn, sectionWords, turnWords } from "./cycle_words.js";
+import { byId, data, itemAt } from "./data.js";
+import { button, checkbox, dropdown, make, panel, row, setText, signed, slider } from "./elements.js";
+import { KEY_HELP } from "./keyboard.js";
+
+/** @typedef {import("./actions.js").Actions} Actions */
+/** @typedef {import("./schema.js").PageData} PageData */
+/** @typedef {import("./schema.js").Section} Section */
+/** @typedef {import("./settings.js").Settings} Settings */
+
+/** The choice of singing back after everything: more cycles than any piece has. */
+const ALL_CYCLES = 9999;
+
+/**
+ * A turn as a list names it.
+ * @param {number} at
+ */
 function turnName(at) {
   const turn = data.turns[at];
-  const section = data.sections[turn.section];
+  const section = itemAt(data.sections, turn.section);
   const words = turn.kind === "free" ? "free" : turnWords(turn).toLowerCase();
   return section ? `${section.letter || section.name} · ${words}` : words;
 }
 
-function titled(name, title) {
+/**
+ * @param {string} name
+ * @param {string | undefined} title
+ */
+function nameWithTitle(name, title) {
   return title && title !== name ? `${name} (${title})` : name;
 }
 
-class Controls {
-  constructor(settings, player, act) {
+export class Controls {
+  /**
+   * @param {Settings} settings
+   * @param {Actions} actions
+   */
+  constructor(settings, actions) {
     this.settings = settings;
-    this.player = player;
-    this.act = act;
+    this.actions = actions;
     this.section = -1;
-    byId("panels").append(
-      this.partPanel(), this.levelPanel(), this.tempoPanel(), this.placePanel(), this.singPanel(),
-      this.saPanel(), this.voicesPanel(), this.keysPanel(), this.piecePanel(),
-    );
+    this.part = this.addPartPanel();
+    this.level = this.addLevelPanel();
+    this.tempo = this.addTempoPanel();
+    this.place = this.addPlacePanel();
+    this.sing = this.addSingPanel();
+    this.sa = this.addSaPanel();
+    this.voices = this.addVoicesPanel();
+    this.addKeysPanel();
+    this.addPiecePanel();
     this.refresh();
   }
 
-  partPanel() {
-    const players = Object.keys(data.parts["0"] || {});
+  addPartPanel() {
+    const players = Object.keys(data.parts["0"] ?? {});
     const titles = new Map(data.voices.map((voice) => [voice.name, voice.title]));
-    const named = (name) => titled(name, titles.get(name));
     const names = players.length ? players : data.voices.map((voice) => voice.name);
-    const choices = names.map((name) => [name, named(name)]);
-    this.part = chooser("Whose part", choices, (name) => this.act.part(name));
-    const size = ranged("Size of the part", 60, 220, 10, 100, (value) => {
-      say(told, `${value} %`);
-      this.act.size(value / 100);
+    /** @type {[string, string][]} */
+    const choices = names.map((name) => [name, nameWithTitle(name, titles.get(name))]);
+    const part = dropdown("Whose part", choices, (name) => this.actions.part(name));
+    const range = { min: 60, max: 220, step: 10, value: 100 };
+    const size = slider("Size of the part", range, (value) => {
+      setText(percent, `${value} %`);
+      this.actions.size(value / 100);
     });
-    const told = make("output", { class: "short" }, "100 %");
-    return panel("Whose part", this.part, make("div", { class: "row" }, "Size", size, told));
+    const percent = make("output", { class: "short" }, "100 %");
+    addPanel("Whose part", part, row("Size", size, percent));
+    return part;
   }
 
-  levelPanel() {
-    this.level = ranged("Level of all, in decibels", -48, 0, 1, this.settings.level, (value) => {
-      this.act.level(value);
-    });
-    this.levelTold = make("output", { class: "short" });
-    return panel(
-      "Level",
-      make("div", { class: "row" }, this.level, this.levelTold),
-      make("p", { id: "caution" }, data.hearing),
+  addLevelPanel() {
+    const range = { min: -48, max: 0, step: 1, value: this.settings.level };
+    const level = slider("Level of all, in decibels", range, (value) => this.actions.level(value));
+    const text = make("output", { class: "short" });
+    addPanel("Level", row(level, text), make("p", { id: "caution" }, data.hearing));
+    return { slider: level, text };
+  }
+
+  addTempoPanel() {
+    const range = { min: 40, max: 140, step: 1, value: 100 };
+    const tempo = slider("Tempo in per cent", range, (value) => this.actions.tempo(value));
+    const text = make("output");
+    const change = (/** @type {string} */ sign, /** @type {number} */ percent, /** @type {string} */ name) => {
+      const clicked = () => this.actions.tempo(this.percent + percent);
+      return button(sign, clicked, { class: "small", "aria-label": name });
+    };
+    const { box, label } = checkbox(
+      "Count a cycle of claps before each start",
+      this.settings.count,
+      (isOn) => this.actions.count(isOn),
     );
-  }
-
-  tempoPanel() {
-    this.tempo = ranged("Tempo in per cent", 40, 140, 1, 100, (value) => this.act.tempo(value));
-    this.tempoTold = make("output", {});
-    const count = ticked("Count a cycle of claps before each start", this.settings.count, (on) => {
-      this.act.count(on);
-    });
-    this.count = count.box;
-    return panel(
+    addPanel(
       "Tempo",
-      this.tempo,
-      make("div", { class: "row" },
-        button("−", () => this.act.tempo(this.percent - 5), { class: "small", "aria-label": "Slower" }),
-        this.tempoTold,
-        button("+", () => this.act.tempo(this.percent + 5), { class: "small", "aria-label": "Faster" }),
-      ),
-      make("div", { class: "row" }, button("As written", () => this.act.tempo(100))),
-      count.label,
+      tempo,
+      row(change("−", -5, "Slower"), text, change("+", 5, "Faster")),
+      row(button("As written", () => this.actions.tempo(100))),
+      label,
     );
+    return { slider: tempo, text, count: box };
   }
 
   get percent() {
     return Math.round(100 * this.settings.factor);
   }
 
-  placePanel() {
+  addPlacePanel() {
+    /** @type {[number, string][]} */
     const sections = data.sections.map((section, at) => [at, sectionWords(section)]);
-    this.place = chooser("Go to section", sections, (at) => this.act.section(Number(at)));
+    const place = dropdown("Go to section", sections, (at) => this.actions.section(Number(at)));
+    /** @type {[number, string][]} */
     const turns = data.turns.map((_, at) => [at, turnName(at)]);
-    this.from = chooser("Loop from cycle", turns, (at) => this.act.loopFrom(Number(at)));
-    this.to = chooser("Loop to cycle", turns, (at) => this.act.loopTo(Number(at)));
-    this.to.value = data.turns.length - 1;
-    const loop = ticked("Go round and round from one cycle to another", false, (on) => this.act.loop(on));
-    this.loop = loop.box;
-    return panel(
+    const from = dropdown("Loop from cycle", turns, (at) => this.actions.loopFrom(Number(at)));
+    const to = dropdown("Loop to cycle", turns, (at) => this.actions.loopTo(Number(at)));
+    const { box, label } = checkbox("Go round and round from one cycle to another", false, (isOn) =>
+      this.actions.loop(isOn),
+    );
+    const short = (/** @type {string} */ text) => make("span", { class: "short" }, text);
+    addPanel(
       "Where",
-      make("div", { class: "row" }, make("span", { class: "short" }, "Go to"), this.place),
-      loop.label,
-      make("div", { class: "row" }, make("span", { class: "short" }, "From"), this.from),
-      make("div", { class: "row" }, make("span", { class: "short" }, "To"), this.to),
-      make("div", { class: "row" },
-        button("This cycle only", () => this.act.loopHere("turn")),
-        button("This section only", () => this.act.loopHere("section")),
+      row(short("Go to"), place),
+      label,
+      row(short("From"), from),
+      row(short("To"), to),
+      row(
+        button("This cycle only", () => this.actions.loopHere("turn")),
+        button("This section only", () => this.actions.loopHere("section")),
       ),
     );
+    return { section: place, from, to, loop: box };
   }
 
-  singPanel() {
+  addSingPanel() {
+    /** @type {[number, string][]} */
     const choices = [[0, "Off"], [1, "After each cycle"]];
     for (const many of [2, 3, 4, 6, 8]) choices.push([many, `After ${many} cycles`]);
-    choices.push([9999, "After the whole stretch"]);
-    this.sing = chooser("Sing back", choices, (many) => this.act.sing(Number(many)));
-    return panel(
+    choices.push([ALL_CYCLES, "After the whole stretch"]);
+    const sing = dropdown("Sing back", choices, (many) => this.actions.sing(Number(many)));
+    addPanel(
       "Sing back",
       make("p", {}, "What was played comes again without the melody, for you to sing or play."),
-      this.sing,
+      sing,
     );
+    return sing;
   }
 
-  saPanel() {
-    this.saTold = make("output", {});
-    const by = (sign, semitones, name) => {
-      const moves = () => this.act.shift(this.settings.shift + semitones);
-      return button(sign, moves, { class: "small", "aria-label": name });
+  addSaPanel() {
+    const text = make("output");
+    const change = (/** @type {string} */ sign, /** @type {number} */ semitones, /** @type {string} */ name) => {
+      const clicked = () => this.actions.shift(this.settings.shift + semitones);
+      return button(sign, clicked, { class: "small", "aria-label": name });
     };
-    this.lower = by("−", -1, "Sa a semitone lower");
-    this.higher = by("+", 1, "Sa a semitone higher");
-    this.saNote = make("p", { role: "status" });
-    const toggles = () => this.act.drone(!this.settings.drone);
-    this.drone = button("Drone on its own", toggles, { "aria-pressed": "false" });
-    const none = data.drone.length === 0;
-    const told = none
+    const lower = change("−", -1, "Sa a semitone lower");
+    const higher = change("+", 1, "Sa a semitone higher");
+    const note = make("p", { role: "status" });
+    const toggle = () => this.actions.drone(!this.settings.drone);
+    const drone = button("Drone on its own", toggle, { "aria-pressed": "false" });
+    drone.disabled = data.drone.length === 0;
+    const about = drone.disabled
       ? "This piece has no drone."
       : "It sounds before and after the piece too, to tune and to sing by.";
-    this.drone.disabled = none;
-    return panel(
+    addPanel(
       "Sa and drone",
-      make("div", { class: "row" }, this.lower, this.saTold, this.higher),
-      this.saNote,
-      make("div", { class: "row" }, this.drone),
-      make("p", {}, told),
+      row(lower, text, higher),
+      note,
+      row(drone),
+      make("p", {}, about),
     );
+    return { lower, higher, text, note, drone };
   }
 
-  voicesPanel() {
-    this.voices = data.voices.map((voice, at) => {
-      const name = titled(voice.name, voice.title);
-      const mute = button("Silent", () => this.act.mute(at), {
+  addVoicesPanel() {
+    const voices = data.voices.map((voice, at) => {
+      const mute = button("Silent", () => this.actions.mute(at), {
         "aria-label": `${voice.name} silent`, "aria-pressed": "false",
       });
-      const told = make("output", {});
-      const turned = (value) => this.act.voice(at, value);
-      const level = ranged(`Level of ${voice.name}, in decibels`, -30, 6, 1, 0, turned);
-      const row = make("div", { class: "voice" }, make("span", { class: "name" }, name), mute,
-        make("div", { class: "row" }, level, told));
-      return { mute, told, level, row };
+      const text = make("output");
+      const name = make("span", { class: "name" }, nameWithTitle(voice.name, voice.title));
+      const range = { min: -30, max: 6, step: 1, value: 0 };
+      const label = `Level of ${voice.name}, in decibels`;
+      const level = slider(label, range, (value) => this.actions.voice(at, value));
+      const element = make("div", { class: "voice" }, name, mute, row(level, text));
+      return { mute, text, level, element };
     });
-    return panel("Voices", ...this.voices.map((voice) => voice.row));
+    addPanel("Voices", ...voices.map((voice) => voice.element));
+    return voices;
   }
 
-  keysPanel() {
-    const keys = ticked("Keys work", this.settings.keys, (on) => {
-      this.settings.keys = on;
+  addKeysPanel() {
+    const keys = checkbox("Keys work", this.settings.keys, (isOn) => {
+      this.settings.keys = isOn;
     });
     const list = make("dl");
-    for (const [names, what] of KEYS_TOLD) {
+    for (const [names, description] of KEY_HELP) {
       const term = make("dt");
       names.forEach((name, at) => term.append(at ? " " : "", make("kbd", {}, name)));
-      list.append(term, make("dd", {}, what));
+      list.append(term, make("dd", {}, description));
     }
-    return panel("Keyboard", keys.label, list);
+    addPanel("Keyboard", keys.label, list);
   }
 
-  piecePanel() {
+  addPiecePanel() {
     const list = make("dl");
-    const all = (of) => [...new Set([data, ...data.sections].map(of))].filter(Boolean).join(", then ");
+    /** @type {(textOf: (part: PageData | Section) => string) => string} */
+    const inTurn = (textOf) =>
+      [...new Set([data, ...data.sections].map(textOf))].filter(Boolean).join(", then ");
     const lines = [
-      ["Piece", data.title], ["By", data.composer],
-      ["Mode", all((one) => one.mode)], ["Sa", all((one) => one.sa)],
+      ["Piece", data.title],
+      ["By", data.composer],
+      ["Mode", inTurn((part) => part.mode)],
+      ["Sa", inTurn((part) => part.sa)],
     ];
     for (const [name, text] of lines) {
       if (text) list.append(make("dt", {}, name), make("dd", { dir: "auto" }, text));
     }
     for (const cycle of data.cycles) list.append(make("dt", {}, "Cycle"), make("dd", {}, cycleWords(cycle)));
-    return panel("This piece", list, make("p", {}, data.caution));
+    addPanel("This piece", list, make("p", {}, data.caution));
   }
 
-  /** Mode and Sa are told as they are in the section that is played or comes. */
+  /**
+   * Show mode and Sa as they are in the section that is played or comes.
+   * @param {number} section
+   */
   enter(section) {
     if (section < 0 || section === this.section) return;
     this.section = section;
-    this.place.value = section;
+    this.place.section.value = String(section);
     this.refresh();
   }
 
   /** Show all settings as they are now. */
   refresh() {
     const { settings } = this;
-    this.tempo.value = this.percent;
-    const beats = Math.round(data.tempo * settings.factor);
-    say(this.tempoTold, `${this.percent} % · ${beats} a minute at first`);
-    this.tempo.setAttribute("aria-valuetext", `${this.percent} per cent, ${beats} beats a minute at first`);
-    this.level.value = settings.level;
-    say(this.levelTold, `${signed(settings.level)} dB`);
-    const moves = settings.shift ? ` (${signed(settings.shift)})` : ", as written";
-    const here = data.sections[this.section];
-    const name = saIn(here, settings.shift);
-    say(this.saTold, `Sa is ${name}${moves}`);
-    const { mode, sa } = here || data;
-    const sounds = settings.shift ? `Sa is ${name}, written ${sa}` : `Sa is ${sa}`;
-    // What changes stands first: where the line is short, the end is cut.
-    say(byId("under"), [mode, sounds, data.composer].filter(Boolean).join(" · "));
-    this.lower.disabled = settings.shift <= -5;
-    this.higher.disabled = settings.shift >= 6;
-    this.drone.setAttribute("aria-pressed", String(settings.drone));
-    this.count.checked = settings.count;
-    this.sing.value = settings.sing;
-    this.loop.checked = Boolean(settings.loop);
-    this.from.value = settings.stretch[0];
-    this.to.value = settings.stretch[1];
+    this.level.slider.value = String(settings.level);
+    setText(this.level.text, `${signed(settings.level)} dB`);
+    this.sa.drone.setAttribute("aria-pressed", String(settings.drone));
+    this.tempo.count.checked = settings.count;
+    this.sing.value = String(settings.sing);
+    this.place.loop.checked = settings.loop !== null;
+    this.place.from.value = String(settings.stretch[0]);
+    this.place.to.value = String(settings.stretch[1]);
     this.voices.forEach((voice, at) => {
       voice.mute.setAttribute("aria-pressed", String(settings.muted[at]));
-      say(voice.told, `${signed(settings.levels[at])} dB`);
+      setText(voice.text, `${signed(settings.levels[at])} dB`);
     });
-    const moved = data.parts[String(settings.shift)] || {};
-    const stays = settings.shift !== 0 && !moved[settings.part];
-    say(this.saNote, "For this Sa no part is written: it stays as it is, and only the sound moves.");
-    this.saNote.hidden = !stays;
+    this.refreshTempo();
+    this.refreshSa();
   }
+
+  refreshTempo() {
+    const { percent } = this;
+    this.tempo.slider.value = String(percent);
+    const beats = Math.round(data.tempo * this.settings.factor);
+    setText(this.tempo.text, `${percent} % · ${beats} a minute at first`);
+    this.tempo.slider.setAttribute("aria-valuetext", `${percent} per cent, ${beats} beats a minute at first`);
+  }
+
+  refreshSa() {
+    const { shift, part } = this.settings;
+    const here = itemAt(data.sections, this.section);
+    const name = saIn(here, shift);
+    setText(this.sa.text, `Sa is ${name}${shift ? ` (${signed(shift)})` : ", as written"}`);
+    const { mode, sa } = here ?? data;
+    const sounding = shift ? `Sa is ${name}, written ${sa}` : `Sa is ${sa}`;
+    // What changes stands first: where the line is short, the end is cut.
+    setText(byId("under"), [mode, sounding, data.composer].filter(Boolean).join(" · "));
+    this.sa.lower.disabled = shift <= -5;
+    this.sa.higher.disabled = shift >= 6;
+    const hasPart = part in (data.parts[String(shift)] ?? {});
+    setText(this.sa.note, "For this Sa no part is written: it stays as it is, and only the sound moves.");
+    this.sa.note.hidden = shift === 0 || hasPart;
+  }
+}
+
+/**
+ * @param {string} title
+ * @param {(Node | string)[]} children
+ */
+function addPanel(title, ...children) {
+  byId("panels").append(panel(title, ...children));
 }

@@ -1,195 +1,272 @@
-// The player: turns the road into sound a moment ahead of the audio clock, and says where it is.
+// The player: turns the schedule into sound a moment ahead of the audio clock, and says where it is.
 
-const AHEAD = 0.25;
+import { data } from "./data.js";
+import { AHEAD, DroneAlone, LEAD } from "./drone.js";
+import { Schedule } from "./schedule.js";
+import { RATE, sounds } from "./sounds.js";
+import { Studio, Take } from "./studio.js";
+import { turnStart } from "./turns.js";
+import { Envelope } from "./waves.js";
+
+/** @typedef {import("./settings.js").Settings} Settings */
+/** @typedef {import("./stretches.js").PlayOptions} PlayOptions */
+/** @typedef {import("./schedule.js").ScheduledEvent} ScheduledEvent */
+
+/** @typedef {{context: AudioContext, studio: Studio, alone: DroneAlone}} Audio */
+
 // A page in the background is woken once a second only.
 const AHEAD_HIDDEN = 1.8;
-const EVERY = 50;
-const LEAD = 0.05;
+const PUMP_MILLISECONDS = 50;
+// Seconds from a change of the settings to its sound.
 const SWITCH = 0.03;
-// Seconds that what was struck last rings on.
-const RINGS = 2;
+// Seconds that the last strokes ring on.
+const RINGING = 2;
+const IDLE_MILLISECONDS = 4000;
+const MOST_DECODING_MILLISECONDS = 150;
 
-class Player {
-  /** `changed(leapt)` is told of every start, stop and leap: whether the place is to be looked up anew. */
+export class Player {
+  /**
+   * @param {Settings} settings
+   * @param {(hasLeapt: boolean) => void} changed called at every start, stop and leap
+   */
   constructor(settings, changed) {
     this.settings = settings;
     this.changed = changed;
+    /** @type {"stopped" | "playing" | "paused"} */
     this.state = "stopped";
     this.position = 0;
-    this.context = null;
-    this.studio = null;
+    /** @type {Audio | null} */
+    this.audio = null;
+    /** @type {Take | null} */
     this.take = null;
-    this.road = null;
-    this.alone = null;
+    /** @type {Schedule | null} set as long as `take` is */
+    this.schedule = null;
+    /** @type {(ScheduledEvent & {audio: number})[]} what was handed over, with `record` on */
     this.scheduled = [];
     this.record = false;
+    /** @type {WakeLockSentinel | null} */
     this.lock = null;
-    this.resting = 0;
+    this.idleTimer = 0;
   }
 
-  /** The audio context is made by the first tap: before that no browser lets it sound. */
+  get context() {
+    return this.audio && this.audio.context;
+  }
+
+  get studio() {
+    return this.audio && this.audio.studio;
+  }
+
+  get alone() {
+    return this.audio && this.audio.alone;
+  }
+
+  /** The audio: its context is made by the first tap, for before that no browser lets it sound. */
   wake() {
-    if (!this.context) {
-      try {
-        this.context = new AudioContext({ sampleRate: RATE, latencyHint: "interactive" });
-      } catch {
-        this.context = new AudioContext();
-      }
-      this.studio = new Studio(this.context, this.settings);
-      this.alone = new DroneAlone(this);
-      setInterval(() => this.pump(), EVERY);
-      document.addEventListener("visibilitychange", () => {
-        // Before the page sleeps, enough for the time until it is woken.
-        this.pump();
-        if (!document.hidden && this.state === "playing") this.wake();
-        this.stayLit();
-      });
-    }
-    if (this.context.state !== "running") this.context.resume();
+    this.audio ??= this.openAudio();
+    if (this.audio.context.state !== "running") void this.audio.context.resume();
+    return this.audio;
   }
 
-  /** The screen stays lit while the piece plays, where the browser can do that. */
-  async stayLit() {
-    const wanted = this.state === "playing" && !document.hidden;
+  openAudio() {
+    const context = newContext();
+    const studio = new Studio(context, this.settings);
+    const hasDrone = data.voices.some((voice) => voice.role === "drone");
+    const alone = new DroneAlone(studio, this.settings, () => this.take !== null && hasDrone);
+    setInterval(() => this.pump(), PUMP_MILLISECONDS);
+    document.addEventListener("visibilitychange", () => {
+      // Before the page sleeps, enough for the time until it is woken.
+      this.pump();
+      if (!document.hidden && this.state === "playing") this.wake();
+      void this.keepScreenOn();
+    });
+    return { context, studio, alone };
+  }
+
+  /** The screen stays on while the piece plays, where the browser can do that. */
+  async keepScreenOn() {
+    const isWanted = this.state === "playing" && !document.hidden;
     try {
-      if (wanted && (!this.lock || this.lock.released)) {
+      if (isWanted && (!this.lock || this.lock.released)) {
         this.lock = await navigator.wakeLock.request("screen");
-      } else if (!wanted && this.lock) await this.lock.release();
+      } else if (!isWanted && this.lock) await this.lock.release();
     } catch {
       // The screen may go dark then; nothing else depends on it.
     }
   }
 
-  /** With nothing to sound for a while the audio stops, which spares a phone's battery. */
-  rest() {
-    clearTimeout(this.resting);
-    this.resting = setTimeout(async () => {
-      if (this.state === "playing" || this.alone.on) return;
-      await this.context.suspend();
-      if (this.state === "playing" || this.alone.on) this.context.resume();
-    }, 4000);
+  /** Start or stop the drone on its own, and the audio's rest after it. */
+  updateDrone() {
+    const { audio } = this;
+    if (!audio) return;
+    clearTimeout(this.idleTimer);
+    this.idleTimer = setTimeout(() => void this.suspend(audio), IDLE_MILLISECONDS);
+    audio.alone.update();
   }
 
-  get ask() {
+  /**
+   * With nothing to sound for a while the audio stops, which spares a phone's battery.
+   * @param {Audio} audio
+   */
+  async suspend({ context, alone }) {
+    const isNeeded = () => this.state === "playing" || alone.on;
+    if (isNeeded()) return;
+    await context.suspend();
+    if (isNeeded()) void context.resume();
+  }
+
+  /** @returns {PlayOptions} */
+  get options() {
     const { factor, loop, sing } = this.settings;
     return { factor, loop, sing, count: false };
   }
 
   async play() {
-    this.wake();
+    const audio = this.wake();
     if (this.state === "playing") return;
     this.state = "playing";
     this.changed(true);
-    this.stayLit();
+    void this.keepScreenOn();
     await this.prepare();
-    if (this.state !== "playing" || this.take) return;
-    this.warm(this.position, this.settings.factor);
-    this.start(this.context.currentTime + LEAD, this.settings.count);
+    if (!this.isAwaited()) return;
+    this.warm(audio, this.position);
+    this.start(audio, audio.context.currentTime + LEAD, this.settings.count);
   }
 
-  /** Open what sounds in the first moments, if it is not open yet; anything else may come later. */
+  /** Whether a start is still to come: it may have been stopped, or made, while sounds were decoded. */
+  isAwaited() {
+    return this.state === "playing" && !this.take;
+  }
+
+  /** Decode what sounds in the first moments, if it is not yet; anything else may come later. */
   async prepare() {
-    const soon = new Road(data, this.position, this.ask).until(1.5);
-    const wanted = soon
-      .filter((event) => event.kind === "stroke")
-      .map(({ voice, index }) => data.voices[voice].sounds[data.voices[voice].strokes[index][1]]);
-    const closed = [...new Set(wanted)].filter((name) => sounds.get(name) === undefined);
+    const soon = new Schedule(data, this.position, this.options).until(1.5);
+    const names = new Set();
+    for (const event of soon) {
+      if (event.kind !== "stroke") continue;
+      const voice = data.voices[event.voice];
+      names.add(voice.sounds[voice.strokes[event.index][1]]);
+    }
+    const closed = [...names].filter((name) => sounds.get(name) === undefined);
     if (!closed.length) return;
-    const wait = new Promise((go) => setTimeout(go, 150));
+    const wait = new Promise((resolve) => {
+      setTimeout(resolve, MOST_DECODING_MILLISECONDS);
+    });
     await Promise.race([Promise.all(closed.map((name) => sounds.open(name))), wait]);
   }
 
-  /** Make the waves of the first notes before their time is fixed, so that they are not late. */
-  warm(position, factor) {
-    const soon = new Road(data, position, { ...this.ask, factor }).until(AHEAD);
+  /**
+   * Compute the waves of the first notes before their time is fixed, so that they are not late.
+   * @param {Audio} audio
+   * @param {number} position
+   */
+  warm({ studio }, position) {
+    const soon = new Schedule(data, position, this.options).until(AHEAD);
     for (const event of soon) {
       if (event.kind !== "tone") continue;
       const { wave, tones } = data.voices[event.voice];
-      const hz = data.hertz * 2 ** ((tones[event.index][2] + 100 * this.settings.shift) / 1200);
-      const shape = new Shape(data.waves[wave], hz, tones[event.index][3], event.length);
-      for (const bright of shape.brights) this.studio.waves.at(wave, hz, bright);
+      const [, , cents, velocity] = tones[event.index];
+      const hz = data.hertz * 2 ** ((cents + 100 * this.settings.shift) / 1200);
+      const shape = new Envelope(data.waves[wave], hz, velocity, event.length);
+      for (const bright of shape.brights) studio.waves.at(wave, hz, bright);
       sounds.noise(wave);
     }
   }
 
-  start(origin, count, resume) {
+  /**
+   * @param {Audio} audio
+   * @param {number} origin the audio time at which to start
+   * @param {boolean} count
+   * @param {"" | "play" | "sing"} [resume]
+   */
+  start({ studio }, origin, count, resume = "") {
     const { factor, shift } = this.settings;
-    this.road = new Road(data, this.position, { ...this.ask, count, resume });
-    this.take = new Take(this.studio, origin, factor, shift);
-    this.alone.update();
+    this.schedule = new Schedule(data, this.position, { ...this.options, count, resume });
+    this.take = new Take(studio, origin, factor, shift);
+    this.updateDrone();
     this.pump();
   }
 
+  /** Hand over what is due in the next moments. */
   pump() {
-    const now = this.context.currentTime;
-    this.alone.pump(now + (document.hidden ? AHEAD_HIDDEN : AHEAD));
-    if (!this.take) return;
-    const until = now + (document.hidden ? AHEAD_HIDDEN : AHEAD) - this.take.origin;
-    for (const event of this.road.until(until)) {
+    if (!this.audio) return;
+    const now = this.audio.context.currentTime;
+    const until = now + (document.hidden ? AHEAD_HIDDEN : AHEAD);
+    this.audio.alone.pump(until);
+    if (!this.take || !this.schedule) return;
+    for (const event of this.schedule.until(until - this.take.origin)) {
       this.take.add(event);
       if (this.record) this.scheduled.push({ ...event, audio: this.take.origin + event.time });
     }
     this.take.tidy(now);
-    if (now - this.take.origin > this.road.length + RINGS) this.stop();
+    if (now - this.take.origin > this.schedule.length + RINGING) this.stop();
   }
 
-  /** Where the ear is now: the stretch, the piece's time, and how far into the stretch. */
+  /** The place that is heard now. */
   now() {
-    if (!this.take) return { stretch: null, position: this.position, into: 0 };
-    const late = this.context.outputLatency || this.context.baseLatency || 0;
-    return this.road.at(this.context.currentTime - late - this.take.origin);
+    if (!this.audio || !this.take || !this.schedule) {
+      return { stretch: null, position: this.position, into: 0 };
+    }
+    const { context } = this.audio;
+    const latency = context.outputLatency || context.baseLatency || 0;
+    return this.schedule.at(context.currentTime - latency - this.take.origin);
   }
 
-  halt(all) {
-    if (!this.take) return;
-    this.position = this.road.at(this.context.currentTime - this.take.origin).position;
-    this.take.cancel(this.context.currentTime, all);
+  /** Take back what was handed over, and end what sounds. */
+  halt() {
+    if (!this.audio || !this.take || !this.schedule) return;
+    const now = this.audio.context.currentTime;
+    this.position = this.schedule.at(now - this.take.origin).position;
+    this.take.cancel(now, true);
     this.take = null;
-    this.road = null;
+    this.schedule = null;
   }
 
   pause() {
     if (this.state !== "playing") return;
-    this.halt(true);
+    this.halt();
     this.state = "paused";
-    this.alone.update();
+    this.updateDrone();
     this.changed(false);
-    this.stayLit();
+    void this.keepScreenOn();
   }
 
-  /** To the beginning: of the stretch that goes round, where there is one. */
+  /** To the beginning: that of the loop, where there is one. */
   stop() {
-    this.halt(true);
+    this.halt();
     this.state = "stopped";
     this.position = this.settings.loop ? turnStart(data.turns[this.settings.loop[0]]) : 0;
-    if (this.alone) this.alone.update();
+    this.updateDrone();
     this.changed(true);
-    this.stayLit();
+    void this.keepScreenOn();
   }
 
+  /** @param {number} position */
   go(position) {
-    const playing = this.take;
-    this.halt(true);
+    const isSounding = this.take !== null;
+    this.halt();
     this.position = Math.min(Math.max(0, position), data.length);
-    if (playing) this.warm(this.position, this.settings.factor);
-    if (playing) this.start(this.context.currentTime + LEAD, this.settings.count);
+    if (isSounding && this.audio) {
+      this.warm(this.audio, this.position);
+      this.start(this.audio, this.audio.context.currentTime + LEAD, this.settings.count);
+    }
     this.changed(true);
   }
 
-  /** Tempo, Sa, loop or singing back was changed: go on from here by what is set now. */
+  /** After a change of tempo, Sa, loop or singing back: go on from here by the settings. */
   replan() {
-    if (this.alone) this.alone.retune();
-    if (!this.take) return;
-    this.warm(this.now().position, this.settings.factor);
-    const now = this.context.currentTime;
+    if (this.audio) this.audio.alone.retune();
+    if (!this.audio || !this.take || !this.schedule) return;
+    this.warm(this.audio, this.now().position);
+    const now = this.audio.context.currentTime;
     const before = this.take;
-    const old = this.road;
     const begin = now + SWITCH;
-    const { stretch, position } = old.at(begin - before.origin);
+    const { stretch, position } = this.schedule.at(begin - before.origin);
+    const kind = stretch ? stretch.kind : "play";
     this.position = position;
     before.cancel(now, false);
     before.bend(this.settings.shift, now);
-    this.start(begin, stretch.kind === "count", stretch.kind === "count" ? "" : stretch.kind);
+    this.start(this.audio, begin, kind === "count", kind === "count" ? "" : kind);
     // Strings that ring over from before are damped when they are plucked again.
     this.take.strokes.push(...before.strokes.filter((stroke) => stroke.when <= now));
     for (const [key, stroke] of before.strings) {
@@ -198,71 +275,10 @@ class Player {
   }
 }
 
-/** The drone without the piece: its strings in turn, as long as the piece's own does not play. */
-class DroneAlone {
-  constructor(player) {
-    this.player = player;
-    this.on = false;
-    this.next = 0;
-    this.at = 0;
-    this.ringing = [];
-  }
-
-  get every() {
-    return 4.2 / Math.max(4, data.drone.length);
-  }
-
-  get wanted() {
-    const own = this.player.take && data.voices.some((voice) => voice.role === "drone");
-    return this.player.settings.drone && data.drone.length > 0 && !own;
-  }
-
-  update() {
-    const { context } = this.player;
-    if (this.player.rest) this.player.rest();
-    if (this.wanted === this.on) return;
-    this.on = this.wanted;
-    if (this.on) {
-      this.next = 0;
-      this.at = context.currentTime + (context.startRendering ? 0 : LEAD);
-      this.pump(context.currentTime + AHEAD);
-    } else {
-      for (const one of this.ringing) damp(one, context.currentTime);
-      this.ringing = [];
-    }
-  }
-
-  pump(until) {
-    if (!this.on) return;
-    const { context, studio, settings } = this.player;
-    this.at = Math.max(this.at, context.currentTime);
-    while (this.at < until) {
-      const [, name] = data.drone[this.next % data.drone.length];
-      const buffer = sounds.get(name);
-      if (buffer === undefined) {
-        sounds.open(name);
-        this.at += 0.02;
-        continue;
-      }
-      const before = this.ringing.find((one) => one.name === name);
-      if (before) damp(before, this.at);
-      this.ringing = this.ringing.filter((one) => one.name !== name);
-      if (buffer) {
-        const rate = 2 ** (settings.shift / 12);
-        const made = soundBuffer(context, studio.drone, this.at, buffer, 1, rate);
-        this.ringing.push({ ...made, name });
-      }
-      this.next += 1;
-      this.at += this.every;
-      // Whole periods of the middle Sa apart, so that a string plucked again stays one tone.
-      const hertz = data.hertz * 2 ** (settings.shift / 12 - 2);
-      this.at = Math.round(this.at * hertz) / hertz;
-    }
-  }
-
-  retune() {
-    const rate = 2 ** (this.player.settings.shift / 12);
-    const now = this.player.context.currentTime;
-    for (const one of this.ringing) one.source.playbackRate.setTargetAtTime(rate, now, 0.008);
+function newContext() {
+  try {
+    return new AudioContext({ sampleRate: RATE, latencyHint: "interactive" });
+  } catch {
+    return new AudioContext();
   }
 }

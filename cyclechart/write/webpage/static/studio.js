@@ -1,50 +1,83 @@
-// Where all sound goes: a strip for each voice, the room, the level, and no peak over full scale.
+// The mixer: a strip for each voice, the room, the level, and a limit below full scale; and what has
+// been handed to the audio clock.
 
-const SAFE = 0.8;
-const ABOVE = 4;
-// How a stroke's level goes with its velocity, as where the strokes were made.
-const STEEP = 1.6;
+import { data, gainOf } from "./data.js";
+import { sounds } from "./sounds.js";
+import { soundTone } from "./tones.js";
+import { countSounds } from "./turns.js";
+import { Waves } from "./waves.js";
+
+/** @typedef {import("./schema.js").VoiceData} VoiceData */
+/** @typedef {import("./schema.js").StrokeEvent} StrokeEvent */
+/** @typedef {import("./schedule.js").ScheduledEvent} ScheduledEvent */
+
+/** @typedef {{level: number, levels: number[], muted: boolean[]}} Levels `level` and `levels` in dB */
+
+/**
+ * A recorded sound that was handed to the audio clock; `moves`: its pitch goes with Sa.
+ * @typedef {object} Stroke
+ * @property {AudioBufferSourceNode} source
+ * @property {GainNode} level
+ * @property {number} when
+ * @property {number} ends
+ * @property {number} gain
+ * @property {boolean} moves
+ */
+
+/** @typedef {{when: number, ends: number, sources: AudioScheduledSourceNode[]}} SoundingTone */
+
+// Up to here nothing is limited; `HEADROOM` times full scale is the most that the limiter takes.
+const UNTOUCHED = 0.8;
+const HEADROOM = 4;
+// A stroke's amplitude goes with its velocity to this power, as where the strokes were rendered.
+const VELOCITY_POWER = 1.6;
 const CLAP_LEVEL = -6;
+const CLAP_ROOM = -30;
 const DRONE_LEVEL = -7;
 const DRONE_ROOM = -15;
+// Seconds in which a finger ends the ringing of the string that it plucks again.
+const DAMPING = 0.025;
 
-/** Straight up to SAFE, bent softly above: only what would clip is touched. */
-function safety() {
+/** The limiter's curve: straight up to UNTOUCHED, bent softly above, so that nothing clips. */
+function limiterCurve() {
   const points = 8193;
   return Float32Array.from({ length: points }, (_, at) => {
-    const value = ABOVE * ((2 * at) / (points - 1) - 1);
+    const value = HEADROOM * ((2 * at) / (points - 1) - 1);
     const size = Math.abs(value);
-    const bent = size <= SAFE ? size : SAFE + (1 - SAFE) * Math.tanh((size - SAFE) / (1 - SAFE));
+    const room = 1 - UNTOUCHED;
+    const bent = size <= UNTOUCHED ? size : UNTOUCHED + room * Math.tanh((size - UNTOUCHED) / room);
     return Math.sign(value) * bent;
   });
 }
 
-class Studio {
-  /** settings: `level` dB, and for each voice `levels` (dB) and `muted`. */
+export class Studio {
+  /**
+   * @param {BaseAudioContext} context
+   * @param {Levels} settings
+   */
   constructor(context, settings) {
     this.context = context;
     this.waves = new Waves(context, data.waves);
-    this.counted = countSounds(data);
-    this.level = new GainNode(context, { gain: factorOf(settings.level) / ABOVE });
-    this.level.connect(new WaveShaperNode(context, { curve: safety() })).connect(context.destination);
+    this.countSounds = countSounds(data);
+    this.level = new GainNode(context, { gain: gainOf(settings.level) / HEADROOM });
+    const limiter = new WaveShaperNode(context, { curve: limiterCurve() });
+    this.level.connect(limiter).connect(context.destination);
     this.room = new GainNode(context, { gain: 1 });
     this.strips = data.voices.map((voice, at) => {
-      const gain = settings.muted[at] ? 0 : factorOf(voice.level + settings.levels[at]);
-      return this.strip(gain, voice.pan, voice.room);
+      const gain = settings.muted[at] ? 0 : gainOf(voice.level + settings.levels[at]);
+      return this.addStrip(gain, voice.pan, voice.room);
     });
     // The count before a start is as loud as the piece's own count.
     const counts = data.voices.findIndex((voice) => voice.role === "count");
-    this.hands = counts >= 0 ? this.strips[counts] : this.strip(factorOf(CLAP_LEVEL), 0, -30);
+    this.hands = counts >= 0 ? this.strips[counts] : this.addStrip(gainOf(CLAP_LEVEL), 0, CLAP_ROOM);
     const drone = data.voices.findIndex((voice) => voice.role === "drone");
     const level = DRONE_LEVEL + (drone >= 0 ? settings.levels[drone] : 0);
-    this.drone = this.strip(factorOf(level), 0, DRONE_ROOM);
-    if (data.room) {
-      // The room may be opened later than the first note; till then it does not answer.
-      this.furnished = this.furnish();
-    }
+    this.drone = this.addStrip(gainOf(level), 0, DRONE_ROOM);
+    /** Until the room is decoded, which may be after the first note, it does not answer. */
+    this.roomReady = data.room ? this.connectRoom() : Promise.resolve();
   }
 
-  async furnish() {
+  async connectRoom() {
     await sounds.open("room");
     const buffer = sounds.get("room");
     if (!buffer || buffer.sampleRate !== this.context.sampleRate) return;
@@ -52,59 +85,87 @@ class Studio {
     this.room.connect(answer).connect(this.level);
   }
 
-  strip(gain, pan, room) {
+  /**
+   * @param {number} gain
+   * @param {number} pan
+   * @param {number} room dB
+   */
+  addStrip(gain, pan, room) {
     const strip = new GainNode(this.context, { gain });
     strip.connect(new StereoPannerNode(this.context, { pan })).connect(this.level);
-    strip.connect(new GainNode(this.context, { gain: factorOf(room) })).connect(this.room);
+    strip.connect(new GainNode(this.context, { gain: gainOf(room) })).connect(this.room);
     return strip;
   }
 
-  noise(wave) {
-    return sounds.noise(wave);
-  }
-
+  /** @param {number} decibels */
   setLevel(decibels) {
-    this.turn(this.level.gain, factorOf(decibels) / ABOVE);
+    this.setGain(this.level.gain, gainOf(decibels) / HEADROOM);
   }
 
+  /**
+   * @param {number} at
+   * @param {boolean} muted
+   * @param {number} decibels
+   */
   setVoice(at, muted, decibels) {
     const { level, role } = data.voices[at];
-    this.turn(this.strips[at].gain, muted ? 0 : factorOf(level + decibels));
+    this.setGain(this.strips[at].gain, muted ? 0 : gainOf(level + decibels));
     // Silent in the piece, it can still be asked for on its own.
-    if (role === "drone") this.turn(this.drone.gain, factorOf(DRONE_LEVEL + decibels));
+    if (role === "drone") this.setGain(this.drone.gain, gainOf(DRONE_LEVEL + decibels));
   }
 
-  /** Change a gain without a click. */
-  turn(param, value) {
+  /**
+   * Change a gain without a click.
+   * @param {AudioParam} param
+   * @param {number} value
+   */
+  setGain(param, value) {
     param.setTargetAtTime(value, this.context.currentTime, 0.012);
   }
 }
 
-/** A recorded sound at a time; `gain` beside how it was struck, `rate` its speed. */
-function soundBuffer(context, out, when, buffer, gain, rate) {
-  const level = new GainNode(context, { gain });
-  const source = new AudioBufferSourceNode(context, { buffer, playbackRate: rate });
+/**
+ * Sound a recorded sound at an audio time.
+ * @param {AudioNode} out
+ * @param {number} when
+ * @param {AudioBuffer} buffer
+ * @param {{gain?: number, rate?: number, moves?: boolean}} [options] `rate`: its speed
+ * @returns {Stroke}
+ */
+export function soundBuffer(out, when, buffer, { gain = 1, rate = 1, moves = false } = {}) {
+  const level = new GainNode(out.context, { gain });
+  const source = new AudioBufferSourceNode(out.context, { buffer, playbackRate: rate });
   source.connect(level).connect(out);
   source.onended = () => level.disconnect();
   source.start(when);
-  return { source, level, when, gain };
+  return { source, level, when, ends: when + buffer.duration / rate, gain, moves };
 }
 
-/** A string's ringing is ended by the finger that plucks it again. */
-const TOUCHED = 0.025;
-
-function damp(stroke, when) {
+/**
+ * End a stroke's ringing at an audio time, or take it back where it has not begun.
+ * @param {Stroke} stroke
+ * @param {number} when
+ */
+export function damp(stroke, when) {
   if (when < stroke.when) {
+    stroke.ends = when;
     stroke.source.stop(0);
     return;
   }
+  stroke.ends = Math.min(stroke.ends, when + DAMPING);
   stroke.level.gain.setValueAtTime(stroke.gain, when);
-  stroke.level.gain.linearRampToValueAtTime(0, when + TOUCHED);
-  stroke.source.stop(when + TOUCHED + 0.005);
+  stroke.level.gain.linearRampToValueAtTime(0, when + DAMPING);
+  stroke.source.stop(when + DAMPING + 0.005);
 }
 
-/** Everything of one road that was handed to the audio clock, so that it can be taken back. */
-class Take {
+/** Everything of one schedule that was handed to the audio clock, so that it can be taken back. */
+export class Take {
+  /**
+   * @param {Studio} studio
+   * @param {number} origin the audio time of the schedule's beginning
+   * @param {number} factor
+   * @param {number} shift semitones that Sa is moved
+   */
   constructor(studio, origin, factor, shift) {
     this.studio = studio;
     this.origin = origin;
@@ -115,21 +176,19 @@ class Take {
       gate.connect(strip);
       return gate;
     });
+    /** @type {SoundingTone[]} */
     this.tones = [];
+    /** @type {Stroke[]} */
     this.strokes = [];
+    /** @type {Map<string, Stroke>} the last pluck of each string */
     this.strings = new Map();
   }
 
-  /** Hand over an event of a road. */
+  /** @param {ScheduledEvent} event */
   add(event) {
-    const { context } = this.studio;
-    const when = Math.max(this.origin + event.time, context.currentTime);
+    const when = Math.max(this.origin + event.time, this.studio.context.currentTime);
     if (event.kind === "clap") {
-      const own = this.studio.counted.get(event.sign);
-      const heard = own && sounds.get(own.name);
-      const gain = heard ? (own.velocity / data.sounds[own.name].velocity) ** STEEP : 1;
-      const clap = heard || sounds.clap(event.sign);
-      this.strokes.push(soundBuffer(context, this.studio.hands, when, clap, gain, 1));
+      this.addClap(event.sign, when);
       return;
     }
     const voice = data.voices[event.voice];
@@ -141,37 +200,59 @@ class Take {
       const sources = soundTone(this.studio, this.gates[event.voice], when, note);
       this.tones.push({ when, ends: when + length + 1, sources });
     } else {
-      this.strike(voice, event.voice, voice.strokes[event.index], when);
+      this.addStroke(voice, event.voice, voice.strokes[event.index], when);
     }
   }
 
-  strike(voice, number, [, sound, velocity], when) {
+  /**
+   * @param {string} sign
+   * @param {number} when
+   */
+  addClap(sign, when) {
+    const own = this.studio.countSounds.get(sign);
+    const recorded = own && sounds.get(own.name);
+    const gain = recorded ? (own.velocity / data.sounds[own.name].velocity) ** VELOCITY_POWER : 1;
+    this.strokes.push(soundBuffer(this.studio.hands, when, recorded || sounds.clap(sign), { gain }));
+  }
+
+  /**
+   * @param {VoiceData} voice
+   * @param {number} number of the voice
+   * @param {StrokeEvent} event
+   * @param {number} when
+   */
+  addStroke(voice, number, [, sound, velocity], when) {
     const name = voice.sounds[sound];
     const buffer = sounds.get(name);
     if (!buffer) return;
-    const { cents, velocity: struck } = data.sounds[name];
+    const { cents, velocity: recorded } = data.sounds[name];
     const moves = cents !== null;
-    const gain = (velocity / struck) ** STEEP;
+    const gain = (velocity / recorded) ** VELOCITY_POWER;
     const rate = moves ? 2 ** (this.shift / 12) : 1;
-    const made = soundBuffer(this.studio.context, this.studio.strips[number], when, buffer, gain, rate);
-    made.moves = moves;
-    made.ends = when + buffer.duration / rate;
-    this.strokes.push(made);
+    const stroke = soundBuffer(this.studio.strips[number], when, buffer, { gain, rate, moves });
+    this.strokes.push(stroke);
     if (moves) {
       const key = `${number} ${sound}`;
       const before = this.strings.get(key);
       if (before && before.ends > when) damp(before, when);
-      this.strings.set(key, made);
+      this.strings.set(key, stroke);
     }
   }
 
-  /** Forget what is over. */
+  /**
+   * Forget what is over.
+   * @param {number} now
+   */
   tidy(now) {
     this.tones = this.tones.filter((tone) => tone.ends > now);
-    this.strokes = this.strokes.filter((stroke) => !(stroke.ends < now) && !(stroke.when < now - 9));
+    this.strokes = this.strokes.filter((stroke) => stroke.ends >= now && stroke.when >= now - 9);
   }
 
-  /** Take back what has not begun, end what is held; `all`: also what rings. */
+  /**
+   * Take back what has not begun, end what is held.
+   * @param {number} now
+   * @param {boolean} all end what rings, too
+   */
   cancel(now, all) {
     for (const gate of this.gates) {
       gate.gain.setValueAtTime(1, now);
@@ -181,7 +262,11 @@ class Take {
     for (const stroke of this.strokes) if (all || stroke.when > now) damp(stroke, now);
   }
 
-  /** Strings that ring on when Sa is moved go with it at once. */
+  /**
+   * Move ringing strings with Sa at once.
+   * @param {number} shift
+   * @param {number} now
+   */
   bend(shift, now) {
     for (const stroke of this.strokes) {
       if (stroke.moves && stroke.when <= now) {

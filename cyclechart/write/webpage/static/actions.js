@@ -1,0 +1,214 @@
+// What the controls and the keys do.
+
+import { data, itemAt } from "./data.js";
+import { TOLERANCE, turnAt, turnEnd, turnStart } from "./turns.js";
+
+/** @typedef {import("./part_view.js").PartView} PartView */
+/** @typedef {import("./player.js").Player} Player */
+/** @typedef {import("./settings.js").Settings} Settings */
+
+// Seconds into a section from which "back" leads to its own beginning.
+const SECTION_START = 1.5;
+// While a slider is dragged, the sound follows so often.
+const REPLAN_MILLISECONDS = 90;
+
+export class Actions {
+  /**
+   * @param {{settings: Settings, player: Player, partView: PartView}} page
+   * @param {() => void} refresh show the settings
+   * @param {() => void} paint show the place
+   */
+  constructor({ settings, player, partView }, refresh, paint) {
+    this.settings = settings;
+    this.player = player;
+    this.partView = partView;
+    this.refresh = refresh;
+    this.paint = paint;
+    this.replanTimer = 0;
+    this.replannedAt = -1000;
+  }
+
+  /** The sound follows a change of the settings at once; while a slider is dragged, now and then. */
+  replan() {
+    this.refresh();
+    const due = this.replannedAt + REPLAN_MILLISECONDS - performance.now();
+    const wait = this.player.take ? Math.max(0, due) : 0;
+    clearTimeout(this.replanTimer);
+    const replanNow = () => {
+      this.replannedAt = performance.now();
+      this.player.replan();
+    };
+    if (wait) this.replanTimer = setTimeout(replanNow, wait);
+    else replanNow();
+  }
+
+  /** The index of the turn that is heard now. */
+  get turn() {
+    return turnAt(data, this.player.now().position);
+  }
+
+  toggle() {
+    if (this.player.state === "playing") this.player.pause();
+    else void this.player.play();
+  }
+
+  begin() {
+    this.player.stop();
+  }
+
+  /** @param {number} turns forward; negative: back */
+  step(turns) {
+    const at = Math.min(data.turns.length - 1, Math.max(0, this.turn + turns));
+    this.player.go(turnStart(data.turns[at]));
+  }
+
+  /** @param {number} sections forward; negative: back, at first to the beginning of this one */
+  leap(sections) {
+    const { position } = this.player.now();
+    const section = itemAt(data.turns, turnAt(data, position))?.section ?? -1;
+    const isInside = section >= 0 && position - data.sections[section].start > SECTION_START;
+    if (sections < 0 && isInside) this.section(section);
+    else this.section(Math.min(data.sections.length - 1, Math.max(0, section + sections)));
+  }
+
+  /** @param {number} at */
+  section(at) {
+    const section = itemAt(data.sections, at);
+    if (!section) return;
+    const { loop } = this.settings;
+    const isInside = !loop || (section.turns[0] >= loop[0] && section.turns[0] <= loop[1]);
+    if (!isInside) this.settings.loop = null;
+    clearTimeout(this.replanTimer);
+    this.player.go(section.start);
+    this.refresh();
+  }
+
+  /** @param {number} percent */
+  tempo(percent) {
+    this.settings.factor = Math.min(140, Math.max(40, percent)) / 100;
+    this.replan();
+  }
+
+  /** @param {number} semitones */
+  shift(semitones) {
+    this.settings.shift = Math.min(6, Math.max(-5, semitones));
+    this.showPart();
+    this.replan();
+  }
+
+  showPart() {
+    void this.partView.show(this.settings.part, this.settings.shift).then(this.paint);
+  }
+
+  /** @param {number} decibels */
+  level(decibels) {
+    this.settings.level = decibels;
+    this.player.studio?.setLevel(decibels);
+    this.refresh();
+  }
+
+  /**
+   * @param {number} at
+   * @param {number} decibels
+   */
+  voice(at, decibels) {
+    this.settings.levels[at] = decibels;
+    this.applyVoice(at);
+  }
+
+  /** @param {number} at */
+  mute(at) {
+    this.settings.muted[at] = !this.settings.muted[at];
+    this.applyVoice(at);
+  }
+
+  /** @param {number} at */
+  applyVoice(at) {
+    const { muted, levels } = this.settings;
+    this.player.studio?.setVoice(at, muted[at], levels[at]);
+    this.refresh();
+  }
+
+  /** @param {boolean} isOn */
+  count(isOn) {
+    this.settings.count = isOn;
+    this.refresh();
+  }
+
+  /** @param {boolean} isOn */
+  loop(isOn) {
+    this.settings.loop = isOn ? [...this.settings.stretch] : null;
+    this.applyLoop();
+  }
+
+  /** Take over the stretch into the loop, if there is one, and go into it. */
+  applyLoop() {
+    const { settings, player } = this;
+    if (settings.loop) {
+      settings.loop = [...settings.stretch];
+      const [first, last] = settings.loop.map((at) => data.turns[at]);
+      const { position } = player.now();
+      const isInside = position >= turnStart(first) - TOLERANCE && position < turnEnd(last) - TOLERANCE;
+      if (!isInside && !player.take) player.position = turnStart(first);
+    }
+    this.replan();
+  }
+
+  /** @param {number} at */
+  loopFrom(at) {
+    this.settings.stretch = [at, Math.max(at, this.settings.stretch[1])];
+    this.applyLoop();
+  }
+
+  /** @param {number} at */
+  loopTo(at) {
+    this.settings.stretch = [Math.min(at, this.settings.stretch[0]), at];
+    this.applyLoop();
+  }
+
+  /** @param {"from" | "to"} edge of the loop that is to be the present turn */
+  loopEdge(edge) {
+    const here = this.turn;
+    this.settings.loop = [here, here];
+    if (edge === "to") this.loopTo(here);
+    else this.loopFrom(here);
+  }
+
+  /** @param {"turn" | "section"} what */
+  loopHere(what) {
+    const here = this.turn;
+    const section = itemAt(data.sections, data.turns[here].section);
+    const isSection = what === "section" && section && section.turns[1] > section.turns[0];
+    // What leads into a section is practised with it.
+    const [first, end] = isSection ? section.loop : [here, here + 1];
+    this.settings.stretch = [first, end - 1];
+    this.loop(true);
+  }
+
+  /** @param {number} cycles */
+  sing(cycles) {
+    this.settings.sing = cycles;
+    this.replan();
+  }
+
+  /** @param {boolean} isOn */
+  drone(isOn) {
+    this.settings.drone = isOn && data.drone.length > 0;
+    this.player.wake();
+    this.player.updateDrone();
+    this.refresh();
+  }
+
+  /** @param {string} name */
+  part(name) {
+    this.settings.part = name;
+    this.showPart();
+    this.refresh();
+  }
+
+  /** @param {number} times as large as at first */
+  size(times) {
+    this.partView.size = times;
+    this.partView.fit();
+  }
+}

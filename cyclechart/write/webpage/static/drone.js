@@ -1,0 +1,104 @@
+// The drone without the piece: its strings in turn.
+
+import { data } from "./data.js";
+import { sounds } from "./sounds.js";
+import { damp, soundBuffer } from "./studio.js";
+
+/** @typedef {import("./studio.js").Studio} Studio */
+/** @typedef {import("./studio.js").Stroke} Stroke */
+
+// Seconds that a sound is handed over before it is due.
+export const AHEAD = 0.25;
+// Seconds from a tap to the first sound, so that it is not late.
+export const LEAD = 0.05;
+// Seconds before a string is tried again whose sound is not decoded yet.
+const RETRY = 0.02;
+// Seconds of a round of the strings, of which there are at least four for this.
+const ROUND = 4.2;
+
+/** The strings of the drone in turn, as long as the piece's own drone does not play. */
+export class DroneAlone {
+  /**
+   * @param {Studio} studio
+   * @param {{drone: boolean, shift: number}} settings
+   * @param {() => boolean} pieceHasDrone whether the piece plays and has a drone of its own
+   */
+  constructor(studio, settings, pieceHasDrone) {
+    this.studio = studio;
+    this.settings = settings;
+    this.pieceHasDrone = pieceHasDrone;
+    this.on = false;
+    this.next = 0;
+    this.at = 0;
+    /** @type {{name: string, stroke: Stroke}[]} */
+    this.ringing = [];
+  }
+
+  /** Seconds from string to string. */
+  get interval() {
+    return ROUND / Math.max(4, data.drone.length);
+  }
+
+  get isWanted() {
+    return this.settings.drone && data.drone.length > 0 && !this.pieceHasDrone();
+  }
+
+  /** Start or stop by the settings and by what the piece plays. */
+  update() {
+    const { context } = this.studio;
+    if (this.isWanted === this.on) return;
+    this.on = this.isWanted;
+    if (this.on) {
+      this.next = 0;
+      this.at = context.currentTime + (context instanceof OfflineAudioContext ? 0 : LEAD);
+      this.pump(context.currentTime + AHEAD);
+    } else {
+      for (const { stroke } of this.ringing) damp(stroke, context.currentTime);
+      this.ringing = [];
+    }
+  }
+
+  /**
+   * Hand over the plucks before an audio time.
+   * @param {number} until
+   */
+  pump(until) {
+    if (!this.on) return;
+    this.at = Math.max(this.at, this.studio.context.currentTime);
+    while (this.at < until) {
+      const [, name] = data.drone[this.next % data.drone.length];
+      const buffer = sounds.get(name);
+      if (buffer === undefined) {
+        void sounds.open(name);
+        this.at += RETRY;
+        continue;
+      }
+      this.pluck(name, buffer);
+      this.next += 1;
+      // Whole periods of the middle Sa apart, so that a string plucked again stays one tone.
+      const hertz = data.hertz * 2 ** (this.settings.shift / 12 - 2);
+      this.at = Math.round((this.at + this.interval) * hertz) / hertz;
+    }
+  }
+
+  /**
+   * @param {string} name
+   * @param {AudioBuffer | null} buffer
+   */
+  pluck(name, buffer) {
+    const before = this.ringing.find((one) => one.name === name);
+    if (before) damp(before.stroke, this.at);
+    this.ringing = this.ringing.filter((one) => one !== before);
+    if (!buffer) return;
+    const rate = 2 ** (this.settings.shift / 12);
+    const stroke = soundBuffer(this.studio.drone, this.at, buffer, { rate, moves: true });
+    this.ringing.push({ name, stroke });
+  }
+
+  /** Move the ringing strings with Sa. */
+  retune() {
+    const rate = 2 ** (this.settings.shift / 12);
+    const now = this.studio.context.currentTime;
+    for (const { stroke } of this.ringing) stroke.source.playbackRate.setTargetAtTime(rate, now, 0.008);
+  }
+}

@@ -1,0 +1,38 @@
+// What the player of the page has chosen.
+
+import { data } from "./data.js";
+
+/**
+ * `level` and `levels` (by voice) in dB; `factor` 2 is twice as fast; `shift` is the semitones that Sa
+ * is moved; `stretch` is the first and last turn of the loop, which goes round while `loop` is set;
+ * `sing` is the number of cycles sung back at a time, 0 for never; `part` is whose part is shown.
+ * @typedef {object} Settings
+ * @property {number} level
+ * @property {number} factor
+ * @property {number} shift
+ * @property {[number, number] | null} loop
+ * @property {[number, number]} stretch
+ * @property {number} sing
+ * @property {boolean} count
+ * @property {boolean} drone
+ * @property {boolean} keys
+ * @property {string} part
+ * @property {number[]} levels
+ * @property {boolean[]} muted
+ */
+
+/** @type {Settings} */
+export const settings = {
+  level: -12,
+  factor: 1,
+  shift: 0,
+  loop: null,
+  stretch: [0, Math.max(0, data.turns.length - 1)],
+  sing: 0,
+  count: true,
+  drone: false,
+  keys: true,
+  part: "",
+  levels: data.voices.map(() => 0),
+  muted: data.voices.map(() => false),
+};
