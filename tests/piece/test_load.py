@@ -10,13 +10,13 @@ import jsonschema
 import pytest
 import yaml
 from support.making import DEMO_BOOK, ROOT, findings_of, loaded, piece_of, with_heading
+from support.midi_files import midi_bytes
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Free, Play, Solo
 from cyclechart.piece.shape import schema
 from cyclechart.theory.spelling import Tonic
-from cyclechart.write.midi.file import midi_bytes
 
 LINE = "lines:\n  head: {sargam: S R | G m P | d n | S' n d}\n"
 

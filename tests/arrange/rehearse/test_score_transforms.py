@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.making import DEMO_BOOK, piece_of
+from support.midi_files import midi_bytes
 from support.scores import Onset, holds, part_of, read_back, scores, seconds, with_mido
 
 from cyclechart.arrange.arranger import arrange
@@ -30,7 +31,6 @@ from cyclechart.arrange.rehearse.splice import Take, spliced
 from cyclechart.arrange.roles.drummer import CLAPS
 from cyclechart.arrange.score import Hit, Meter, Score, Sound, TempoMark
 from cyclechart.piece.load import load
-from cyclechart.write.midi.file import midi_bytes
 
 CLAP = Hit(Fraction(0), Fraction(1, 2), 39, 100, "clap")
 

@@ -13,12 +13,13 @@ import mido
 import pretty_midi
 import pytest
 from support.hearing_midi import hear, stream_of
+from support.midi_files import midi_bytes
 
 from cyclechart.arrange.score import Hit, Meter, Part, Role, Score, Sound, TempoMark
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import EQUAL, JUST_TUNING, Tuning, own_tuning
 from cyclechart.write.midi.channels import Plan, plan
-from cyclechart.write.midi.file import midi_bytes, midi_with_report
+from cyclechart.write.midi.file import midi_with_report
 
 TONIC = Tonic("D")
 ROLES: tuple[Role, ...] = ("melody", "voicings", "pedal", "drone")
