@@ -93,7 +93,7 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
 
 
 def _judged(setlist: Setlist) -> list[Finding]:
-    """What is wrong in the pieces, each read and judged once."""
+    """The findings of the pieces, each read and judged once."""
     from cyclechart.rules.judge import judge
 
     findings: list[Finding] = []

@@ -127,7 +127,7 @@ def _lying(where: Path, about: Mapping[str, tuple[str, float]]) -> Iterator[tupl
 
 
 def _names(wanted: Sequence[str]) -> list[str]:
-    """What is asked for, one by one."""
+    """The names that are asked for, one by one."""
     return [name.strip() for one in wanted for name in one.split(",") if name.strip()]
 
 

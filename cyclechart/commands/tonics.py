@@ -105,8 +105,8 @@ def _row(piece: Piece, tonic: Tonic) -> Row:
 
 
 def _lie(player: Player, parts: Sequence[Part]) -> Lie | None:
-    """How all that a player has lies for him. Who is not named by the piece may take it in the
-    octave that suits: the instrument that stands in for him is not his."""
+    """How well a player's lines lie on their instrument. Players that the piece does not name may
+    take them in the octave that suits: the instrument that stands in for them is not their own."""
     from cyclechart.rules.piece.players import range_of
     from cyclechart.theory.ranges import OCTAVES, lie
 

@@ -1,4 +1,4 @@
-"""What a piece is written out as: each kind of file by its name, all into one folder."""
+"""The folder of a piece: MIDI, MusicXML and charts, all written together."""
 
 from __future__ import annotations
 
@@ -33,14 +33,14 @@ def write_outputs(
     Raises OSError with the name of what cannot be written.
     """
     made: dict[str, dict[str, bytes]] = {}
-    told: tuple[str, ...] = ()
+    sentences: tuple[str, ...] = ()
     if "midi" in kinds:
         from cyclechart.arrange.arranger import arrange
         from cyclechart.write.midi.file import midi_with_report
 
-        midi, told = midi_with_report(arrange(piece))
+        midi, sentences = midi_with_report(arrange(piece))
         made["midi"] = {f"{stem}.mid": midi}
-        told = (*told, *equal_keys(piece))
+        sentences = (*sentences, *equal_keys(piece))
     if "musicxml" in kinds or set(CHARTS) & set(kinds):
         from cyclechart.arrange.sheet.lead_sheet import sheet_of
 
@@ -52,17 +52,17 @@ def write_outputs(
             dressed = signed(replace(lead, names=look.names), look.signature)
             made["musicxml"] = {f"{stem}.musicxml": score_xml(dressed)}
         if set(CHARTS) & set(kinds):
-            more, without = _charts(piece, lead, stem, kinds, look)
+            more, missing = _charts(piece, lead, stem, kinds, look)
             made |= more
-            told = (*told, *without)
+            sentences = (*sentences, *missing)
     kept = write_files(folder, made)
-    return [folder / name for files in made.values() for name in files], (*told, *kept)
+    return [folder / name for files in made.values() for name in files], (*sentences, *kept)
 
 
 def _charts(
     piece: Piece, lead: Sheet, stem: str, kinds: Sequence[str], look: Look
 ) -> tuple[dict[str, dict[str, bytes]], tuple[str, ...]]:
-    """What is set on pages, and what has no font."""
+    """Return the files that are set on pages, by kind, and sentences about missing fonts."""
     from cyclechart.arrange.parts.band import Band
     from cyclechart.produce import piece_charts as sheets
     from cyclechart.write.files.fonts import font_warnings
@@ -82,7 +82,7 @@ def _charts(
 
 
 def equal_keys(piece: Piece) -> Iterator[str]:
-    """Who plays melodies on equal-tempered keys, and how far those are from the piece's tuning."""
+    """Say of each player on equal-tempered keys how far those are from the piece's tuning."""
     if piece.tuning.name == "equal":
         return
     tones = sorted(tone for mode in piece.modes for tone in mode.up | mode.down)

@@ -18,7 +18,7 @@ DRUM_CHANNEL = 9
 PITCHED_CHANNELS = tuple(channel for channel in range(16) if channel != DRUM_CHANNEL)
 
 FIRST_TO_GIVE_UP: tuple[Role, ...] = ("pedal", "drone", "voicings", "count", "drums", "melody")
-"""Whose tuning is missed least comes first; of one role, the part listed last."""
+"""The roles by how little their tuning is missed; of one role, the last part comes first."""
 
 _FAMILY = 8
 """General MIDI's programs stand in families of eight."""
@@ -29,7 +29,7 @@ Voice = tuple[int, int]
 
 @dataclass(frozen=True)
 class Plan:
-    """Which channel each voice is on, the program of each channel, and what was given up.
+    """The channel of each voice, the program of each channel, and sentences about what was lost.
 
     ``tuned`` are the parts (by index) that sound tuned, with their curves; the others sound equal.
     """
@@ -64,13 +64,13 @@ class _Span:
     tuned: tuple[float, int] | None
 
     def clashes(self, other: _Span) -> bool:
-        """Whether two sounds that overlap cannot be on one channel."""
+        """Return whether two sounds that overlap cannot be on one channel."""
         return self.key == other.key or self.tuned is None or self.tuned != other.tuned
 
 
 @dataclass
 class _Group:
-    """What is on one channel. ``equal``: nothing on it is bent, and clashes are cut short."""
+    """The voices on one channel. ``equal``: nothing on it is bent, and clashes are cut short."""
 
     program: int
     voices: list[Voice]
@@ -141,7 +141,7 @@ class _Planner:
         return kept
 
     def fits(self, one: _Group, other: _Group) -> bool:
-        """Whether two groups can be on one channel with nothing lost."""
+        """Return whether two groups can be on one channel with nothing lost."""
         return _fit(
             [self.spans(voice) for voice in one.voices],
             [self.spans(voice) for voice in other.voices],
@@ -244,7 +244,7 @@ def _taken_out(groups: Sequence[_Group], number: int) -> list[Voice]:
 
 
 def _fit(one: Sequence[Sequence[_Span]], other: Sequence[Sequence[_Span]]) -> bool:
-    """Whether no sound of one side clashes with a sound of the other."""
+    """Return whether no sound of one side clashes with a sound of the other."""
     sides = [[span for spans in side for span in spans] for side in (one, other)]
     bends = {span.tuned for side in sides for span in side}
     if len(bends) == 1 and None not in bends:

@@ -43,7 +43,7 @@ class ChannelNote:
     moves: list[tuple[int, int]] | tuple[()] = ()
 
     def is_like(self, other: ChannelNote) -> bool:
-        """Whether both are one key at one pitch that does not move."""
+        """Return whether both are one key at one pitch that does not move."""
         return self.key == other.key and self.tuned is not None and self.tuned == other.tuned
 
     def cut(self, tick: int) -> None:

@@ -1,4 +1,4 @@
-"""What the report says of a piece's cadences: what each is, how it is counted, what else lands."""
+"""The report on a piece's cadences: the kind of each, its counts, and others that land."""
 
 from __future__ import annotations
 
