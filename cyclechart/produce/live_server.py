@@ -71,7 +71,7 @@ class Desk:
         except OSError as error:
             state = f"{self.path.name}: {error.strerror or error}"
         else:
-            findings, state, page = self._made(loaded)
+            findings, state, page = self._outcome(loaded)
         with self.changed:
             self.version += 1
             if page is not None and page != self.page:
@@ -81,11 +81,11 @@ class Desk:
                 "drawn": self.drawn,
                 "file": self.path.name,
                 "state": f"{state} ({time.monotonic() - begun:.1f} s)",
-                "findings": [_told(one) for one in in_order(findings)],
+                "findings": [_finding_data(one) for one in in_order(findings)],
             }
             self.changed.notify_all()
 
-    def _made(self, loaded: Loaded) -> tuple[Sequence[Finding], str, bytes | None]:
+    def _outcome(self, loaded: Loaded) -> tuple[Sequence[Finding], str, bytes | None]:
         """Return the findings of a reading, a line about it, and its page if it can be drawn."""
         try:
             findings = _findings(loaded)
@@ -125,7 +125,7 @@ def _findings(loaded: Loaded) -> Sequence[Finding]:
     return [*loaded.findings, *judged]
 
 
-def _told(finding: Finding) -> dict[str, Any]:
+def _finding_data(finding: Finding) -> dict[str, Any]:
     """A finding for the page: plain texts."""
     spot = finding.spot
     taken = " (taken as a liberty)" if finding.liberty is not None else ""

@@ -131,7 +131,7 @@ def make(
         tempfile.TemporaryDirectory(
             prefix=MAKING, dir=folder, ignore_cleanup_errors=True
         ) as scratch,
-        closing(_made(pending, Path(scratch), cores or cores_here())) as each,
+        closing(_finished(pending, Path(scratch), cores or cores_here())) as each,
     ):
         for job in each:
             done += job.seconds
@@ -165,7 +165,7 @@ def make_one(job: Job) -> tuple[str, ...]:
         return _place(job, Path(scratch), Manifest(folder))
 
 
-def _made(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Job]:
+def _finished(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Job]:
     """The jobs as they are done. Several mixes of one performance share its stems."""
     groups: dict[int, list[Job]] = {}
     for job in pending:

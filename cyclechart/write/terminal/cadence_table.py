@@ -64,7 +64,7 @@ def _columns(answers: Sequence[Answer]) -> Iterator[list[str]]:
 
     yield numbers("begins", lambda answer: answer.begins)
     if any(answer.phrases for answer in answers):
-        shown = [_listed(a.phrases or (a.phrase,), _parting(answers)) for a in answers]
+        shown = [_listed(a.phrases or (a.phrase,), _separator(answers)) for a in answers]
         yield _lined_up("phrases", shown)
     else:
         yield numbers("phrase", lambda answer: answer.phrase)
@@ -112,23 +112,23 @@ def _kind(answer: Answer) -> str:
     return answer.kind if answer.lands == "sam" else f"{answer.kind}, anagat"
 
 
-def _parting(answers: Sequence[Answer]) -> str:
+def _separator(answers: Sequence[Answer]) -> str:
     """The separator of numbers in a list: a comma where one has a fraction, and so a space."""
     broken = any(n.denominator > 1 for a in answers for n in (*a.ends, *a.phrases))
     return ", " if broken else " "
 
 
-def _listed(values: Sequence[Fraction], parting: str) -> str:
-    return parting.join(map(show_exact, values))
+def _listed(values: Sequence[Fraction], separator: str) -> str:
+    return separator.join(map(show_exact, values))
 
 
 def _ends(answers: Sequence[Answer], cycle: Cycle, width: int) -> list[list[str]]:
     """The head, and for each answer the lines that its last strokes take in so many characters."""
-    parting = _parting(answers)
+    separator = _separator(answers)
     cells = [["last strokes on"]]
     for answer in answers:
         shown = [_counted(end, cycle) for end in answer.ends]
-        rounds = [parting.join(part) for part in _rounds(shown, answer)]
+        rounds = [separator.join(part) for part in _rounds(shown, answer)]
         cells.append(_wrapped(rounds, width))
     return cells
 
