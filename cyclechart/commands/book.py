@@ -75,7 +75,13 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
             try:
                 with progress("drawing charts") as show:
                     written = write_book(
-                        made, where, setlist.stem, PAPERS[paper], players, missing, show
+                        made,
+                        where,
+                        setlist.stem,
+                        paper=PAPERS[paper],
+                        players=players,
+                        missing=missing,
+                        show=show,
                     )
             except OSError as error:
                 raise cannot(error, where) from error
@@ -87,7 +93,7 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
 
 
 def _judged(setlist: Setlist) -> list[Finding]:
-    """What is wrong in the pieces, each read and judged once."""
+    """The findings of the pieces, each read and judged once."""
     from cyclechart.rules.judge import judge
 
     findings: list[Finding] = []

@@ -1,4 +1,4 @@
-"""What the command ``cadence`` does: puts the question, prints the answers, or says why none."""
+"""The answers of the command ``cadence``, or the reason why there are none."""
 
 from __future__ import annotations
 
@@ -93,7 +93,7 @@ def ask(asked: Asked) -> int:
 
 
 def _search(asked: Asked) -> Callable[[Question, Cycle], Answers]:
-    """How the question is put: for a phrase, a room or a body."""
+    """Return the question: for a phrase, a room or a body."""
     if asked.phrase is not None:
         return solve
     if asked.room is not None:

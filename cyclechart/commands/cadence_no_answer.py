@@ -19,7 +19,7 @@ WIDEST = 256
 def explain(
     question: Question, cycle: Cycle, search: Search, of: str, room: Fraction | None
 ) -> Iterator[str]:
-    """What to say, sentence by sentence."""
+    """The sentences of the answer."""
     within = f"within {question.within} cycle{'s' if question.within > 1 else ''} of {cycle.name}"
     if room is not None:
         yield f"No phrase of whole beats fills {show_beats(room)} before sam of {cycle.name}."

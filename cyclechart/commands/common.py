@@ -53,7 +53,7 @@ class CannotRun(click.ClickException):
 
 
 def cannot(error: OSError, path: Path) -> CannotRun:
-    """Which file it was about, and what the system says."""
+    """Return an error that names the file and what the system says."""
     return CannotRun(f"{error.filename or path}: {error.strerror or error}")
 
 

@@ -1,4 +1,4 @@
-"""What the commands share that read pieces and judge them: arguments, options, the reading."""
+"""Arguments, options and the reading of pieces, shared by the commands that judge them."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def judged(path: Path, tonic: str | None) -> tuple[Loaded, list[Finding]]:
 
 
 def cadences_of(loaded: Loaded) -> str:
-    """What the report says of a piece's cadences."""
+    """Return the report on a piece's cadences; "" without any."""
     if loaded.piece is None or not any(line.cadences for line in loaded.piece.lines.values()):
         return ""
     from cyclechart.write.terminal.cadence_summary import as_text

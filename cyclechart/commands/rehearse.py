@@ -98,7 +98,9 @@ def rehearse(
         about = {
             one.name: (one.about, job.seconds) for one, job in zip(everything, jobs, strict=True)
         }
-        text = readme(made, list(_lying(where, about)), PAGE if (where / PAGE).is_file() else "")
+        text = readme(
+            made, list(_sound_files(where, about)), PAGE if (where / PAGE).is_file() else ""
+        )
         sentences += write_files(where, {"readme": {README: text.encode()}})
     except OSError as error:
         raise cannot(error, where) from error
@@ -116,7 +118,9 @@ def rehearse(
     sys.exit(status(findings, strict=False))
 
 
-def _lying(where: Path, about: Mapping[str, tuple[str, float]]) -> Iterator[tuple[str, str, float]]:
+def _sound_files(
+    where: Path, about: Mapping[str, tuple[str, float]]
+) -> Iterator[tuple[str, str, float]]:
     """The files of sound that lie in the folder, of every kind, in the order of the renderings."""
     from cyclechart.write.audio.encoders import FORMATS
 
@@ -127,7 +131,7 @@ def _lying(where: Path, about: Mapping[str, tuple[str, float]]) -> Iterator[tupl
 
 
 def _names(wanted: Sequence[str]) -> list[str]:
-    """What is asked for, one by one."""
+    """The names that are asked for, one by one."""
     return [name.strip() for one in wanted for name in one.split(",") if name.strip()]
 
 

@@ -54,7 +54,7 @@ def tonics(piece: Path, form: str) -> None:
         click.echo("Sa   signs  how it lies")
         for row in rows:
             here = "  (as written)" if row.tonic.semitone == read.tonic.semitone else ""
-            click.echo(f"{row.tonic!s:<3}  {row.signs:>5}  {_said(row)}{here}")
+            click.echo(f"{row.tonic!s:<3}  {row.signs:>5}  {_strain(row)}{here}")
         click.echo(CAUTION)
 
 
@@ -105,8 +105,8 @@ def _row(piece: Piece, tonic: Tonic) -> Row:
 
 
 def _lie(player: Player, parts: Sequence[Part]) -> Lie | None:
-    """How all that a player has lies for him. Who is not named by the piece may take it in the
-    octave that suits: the instrument that stands in for him is not his."""
+    """How well a player's lines lie on their instrument. Players that the piece does not name may
+    take them in the octave that suits: the instrument that stands in for them is not their own."""
     from cyclechart.rules.piece.players import range_of
     from cyclechart.theory.ranges import OCTAVES, lie
 
@@ -120,10 +120,12 @@ def _lie(player: Player, parts: Sequence[Part]) -> Lie | None:
     return min(lies, key=lambda one: (one.beyond, one.strained), default=None)
 
 
-def _said(row: Row) -> str:
-    said = [f"{name} cannot reach {_share(part)} of it" for name, part in row.beyond.items()]
-    said += [f"{name} strained {_share(part)} of the time" for name, part in row.strained.items()]
-    return "; ".join(said) or "everybody at ease"
+def _strain(row: Row) -> str:
+    strains = [f"{name} cannot reach {_share(part)} of it" for name, part in row.beyond.items()]
+    strains += [
+        f"{name} strained {_share(part)} of the time" for name, part in row.strained.items()
+    ]
+    return "; ".join(strains) or "everybody at ease"
 
 
 def _share(part: Fraction) -> str:

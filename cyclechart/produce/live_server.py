@@ -1,4 +1,4 @@
-"""A piece while it is written: read, judged and engraved anew whenever its file changes."""
+"""A piece while it is written: read, judged and engraved whenever its file changes."""
 
 from __future__ import annotations
 
@@ -26,9 +26,9 @@ OUR_MISTAKE = (
     "what the command printed. The page is the one before."
 )
 LOOK_SECONDS = 0.1
-"""How often the files are looked at."""
+"""The time between two looks at the files."""
 WAIT_SECONDS = 20.0
-"""How long a question for news may wait for some."""
+"""The longest time that a request for news waits for some."""
 MOST_STRAINS = 4000
 """Strains whose systems are kept from one drawing to the next."""
 
@@ -39,7 +39,7 @@ class Desk:
     def __init__(self, path: Path) -> None:
         self.path = path
         self.version = -1
-        """How often it has been read, from 0."""
+        """The number of times it has been read, less one."""
         self.drawn = -1
         """The version that the page is of; -1 for none yet."""
         self.page = b""
@@ -71,7 +71,7 @@ class Desk:
         except OSError as error:
             state = f"{self.path.name}: {error.strerror or error}"
         else:
-            findings, state, page = self._made(loaded)
+            findings, state, page = self._outcome(loaded)
         with self.changed:
             self.version += 1
             if page is not None and page != self.page:
@@ -81,12 +81,12 @@ class Desk:
                 "drawn": self.drawn,
                 "file": self.path.name,
                 "state": f"{state} ({time.monotonic() - begun:.1f} s)",
-                "findings": [_told(one) for one in in_order(findings)],
+                "findings": [_finding_data(one) for one in in_order(findings)],
             }
             self.changed.notify_all()
 
-    def _made(self, loaded: Loaded) -> tuple[Sequence[Finding], str, bytes | None]:
-        """What a reading comes to: its findings, in one line, and its page if it can be drawn."""
+    def _outcome(self, loaded: Loaded) -> tuple[Sequence[Finding], str, bytes | None]:
+        """Return the findings of a reading, a line about it, and its page if it can be drawn."""
         try:
             findings = _findings(loaded)
             state = summary(findings, 1)
@@ -102,7 +102,7 @@ class Desk:
         return findings, state, None
 
     def newer(self, than: int, wait: float = WAIT_SECONDS) -> dict[str, Any]:
-        """What there is to say, as soon as it is newer than a version, or when waiting is over."""
+        """Return the news as soon as it is newer than a version, or when waiting is over."""
         with self.changed:
             self.changed.wait_for(lambda: self.version > than, wait)
             return self.news
@@ -125,7 +125,7 @@ def _findings(loaded: Loaded) -> Sequence[Finding]:
     return [*loaded.findings, *judged]
 
 
-def _told(finding: Finding) -> dict[str, Any]:
+def _finding_data(finding: Finding) -> dict[str, Any]:
     """A finding for the page: plain texts."""
     spot = finding.spot
     taken = " (taken as a liberty)" if finding.liberty is not None else ""
@@ -146,7 +146,7 @@ def shell() -> bytes:
 
 
 def policy() -> str:
-    """What the shell may do: its own script, and to ask the command that serves it."""
+    """The content security policy of the shell: its own script, and requests to its server."""
     script = (Path(__file__).parent / "static" / "live_page.js").read_bytes()
     digest = base64.b64encode(hashlib.sha256(script).digest()).decode()
     return (
@@ -202,9 +202,9 @@ def server(desk: Desk, port: int) -> ThreadingHTTPServer:
     return made
 
 
-def keep_looking(desk: Desk, stop: threading.Event, told: Callable[[str], None]) -> None:
-    """Look at the files until told to stop; says what each reading came to."""
+def keep_looking(desk: Desk, stop: threading.Event, show: Callable[[str], None]) -> None:
+    """Look at the files until ``stop`` is set; ``show`` is called with a line on each reading."""
     while not stop.is_set():
         if desk.look():
-            told(str(desk.news["state"]))
+            show(str(desk.news["state"]))
         stop.wait(LOOK_SECONDS)

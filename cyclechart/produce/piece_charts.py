@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_of, score_of
@@ -17,10 +16,6 @@ from cyclechart.write.musicxml.document import band_xml, part_xml
 from cyclechart.write.paper.charts import set_pages
 from cyclechart.write.paper.grid import set_grid
 
-if TYPE_CHECKING:
-    from cyclechart.arrange.sheet.model import Sheet
-    from cyclechart.write.files.paper_sizes import Look
-
 PARTS = "parts"
 """The folder of the parts, beside the other files of a piece."""
 
@@ -30,26 +25,26 @@ SCORE = 1.5
 
 def lead_sheet(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     """Every line once: a PDF, and the pictures."""
-    return _pages(dressed(sheet, look), stem, look)
+    return _pages(with_look(sheet, look), stem, look)
 
 
-def dressed(sheet: Sheet, look: Look) -> Sheet:
-    """A sheet with the names and the signature that are asked for."""
+def with_look(sheet: Sheet, look: Look) -> Sheet:
+    """Return a sheet with the names and the signature of a look."""
     return signed(replace(sheet, names=look.names), look.signature)
 
 
 def parts(band: Band, look: Look) -> dict[str, bytes]:
     """A PDF for every player, and a MusicXML file for those who read a staff."""
     made: dict[str, bytes] = {}
-    for name, sheet in reading(band, look):
+    for name, sheet in part_charts(band, look):
         made |= _pages(sheet, f"{PARTS}/{name}", look)
         if not all(strain.holds for strain in sheet.strains):
             made[f"{PARTS}/{name}.musicxml"] = part_xml(sheet)
     return made
 
 
-def reading(band: Band, look: Look) -> Iterator[tuple[str, Sheet]]:
-    """The part of every player, and a name for its file."""
+def part_charts(band: Band, look: Look) -> Iterator[tuple[str, Sheet]]:
+    """The name of a file for every player, and their part."""
     taken: set[str] = set()
     for player in band.piece.players:
         name = plain = re.sub(r"[^\w-]+", "-", player.name).strip("-") or "player"
@@ -58,13 +53,13 @@ def reading(band: Band, look: Look) -> Iterator[tuple[str, Sheet]]:
             number += 1
             name = f"{plain}-{number}"
         taken.add(name.lower())
-        yield name, dressed(part_of(band, player), look)
+        yield name, with_look(part_of(band, player), look)
 
 
 def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     """All parts one under the other, as each is written, headed as the lead sheet is; nothing where
     nobody reads a staff."""
-    sheets = [dressed(sheet, look) for sheet in score_of(band)]
+    sheets = [with_look(sheet, look) for sheet in score_of(band)]
     if not sheets:
         return {}
     line = int(look.paper.line * SCORE)

@@ -1,4 +1,4 @@
-"""What a piece is written out as: each kind of file by its name, all into one folder."""
+"""The folder of a piece: MIDI, MusicXML and charts, all written together."""
 
 from __future__ import annotations
 
@@ -36,14 +36,14 @@ def write_outputs(
     from cyclechart.arrange.parts.band import Band
 
     made: dict[str, dict[str, bytes]] = {}
-    told: tuple[str, ...] = ()
+    sentences: tuple[str, ...] = ()
     band = Band(piece)
     if "midi" in kinds:
         from cyclechart.write.midi.file import midi_with_report
 
-        midi, told = midi_with_report(band.score)
+        midi, sentences = midi_with_report(band.score)
         made["midi"] = {f"{stem}.mid": midi}
-        told = (*told, *equal_keys(piece))
+        sentences = (*sentences, *equal_keys(piece))
     if "musicxml" in kinds or set(CHARTS) & set(kinds):
         from cyclechart.arrange.sheet.lead_sheet import sheet_of
 
@@ -55,17 +55,17 @@ def write_outputs(
             dressed = signed(replace(lead, names=look.names), look.signature)
             made["musicxml"] = {f"{stem}.musicxml": score_xml(dressed)}
         if set(CHARTS) & set(kinds):
-            more, without = _charts(band, lead, stem, kinds, look)
+            more, missing = _charts(band, lead, stem, kinds, look)
             made |= more
-            told = (*told, *without)
+            sentences = (*sentences, *missing)
     kept = write_files(folder, made)
-    return [folder / name for files in made.values() for name in files], (*told, *kept)
+    return [folder / name for files in made.values() for name in files], (*sentences, *kept)
 
 
 def _charts(
     band: Band, lead: Sheet, stem: str, kinds: Sequence[str], look: Look
 ) -> tuple[dict[str, dict[str, bytes]], tuple[str, ...]]:
-    """What is set on pages, and what has no font."""
+    """Return the files that are set on pages, by kind, and sentences about missing fonts."""
     from cyclechart.produce import piece_charts as sheets
     from cyclechart.write.files.fonts import font_warnings
     from cyclechart.write.paper.charts import texts_of
@@ -83,7 +83,7 @@ def _charts(
 
 
 def equal_keys(piece: Piece) -> Iterator[str]:
-    """Who plays melodies on equal-tempered keys, and how far those are from the piece's tuning."""
+    """Say of each player on equal-tempered keys how far those are from the piece's tuning."""
     if piece.tuning.name == "equal":
         return
     tones = sorted(tone for mode in piece.modes for tone in mode.up | mode.down)

@@ -1,4 +1,4 @@
-"""The sound of a rehearsal folder: what has changed is rendered anew, shared among the cores."""
+"""The sound files of a rehearsal folder: those that changed are rendered, on all cores."""
 
 from __future__ import annotations
 
@@ -34,14 +34,14 @@ from cyclechart.write.files.manifest import Manifest
 from cyclechart.write.files.workers import cores_here, workers
 
 MAKING, LEFT_SECONDS = ".making-", 6 * 3600
-"""How a folder is called in which a run works, and when it is taken to be left behind."""
+"""The beginning of the name of a run's working folder, and its age when it is left behind."""
 KIND = "sound"
 """Of the files in the manifest."""
 SOUNDS_LIKE = 1
 """To be raised when the synthesiser, the mix or the mastering sound otherwise than before."""
 
 Show = Callable[[float, float], None]
-"""Told how much of the work is done, and of how much; in seconds of sound."""
+"""Called with how much of the work is done, and of how much; in seconds of sound."""
 
 
 @dataclass(frozen=True)
@@ -57,22 +57,22 @@ class Job:
 
     @property
     def seconds(self) -> float:
-        """How long it is, with what rings at its end."""
+        """The length, with what rings at the end."""
         if self.rounds:
             return self.performance.frames * self.rounds / RATE
         return (self.performance.frames + RING) / RATE
 
     @property
     def key(self) -> str:
-        """What it depends on; another key is another sound."""
+        """A digest of all that the file depends on: another key is another sound."""
         places_of = places(self.performance.parts)
-        said = repr(
+        contents = repr(
             (
                 SOUNDS_LIKE, self.performance.frames, self.rounds, self.tags, self.kind,
                 [(self.performance.parts[n], places_of[n]) for n in self.heard],
             )
         )  # fmt: skip
-        return hashlib.sha256(said.encode()).hexdigest()
+        return hashlib.sha256(contents.encode()).hexdigest()
 
 
 def jobs_of(
@@ -107,7 +107,7 @@ def make(
 ) -> tuple[list[Path], tuple[str, ...]]:
     """Make the files that are not there yet as they are to be.
 
-    What an earlier run made and this one is not asked for, nor told to ``keep``, is removed.
+    Files of an earlier run that this one is not asked for, nor asked to ``keep``, are removed.
     Returns the files made, and sentences about files that somebody has changed and that were kept.
     Each file is put in its place when it is whole. Raises OSError.
     """
@@ -131,7 +131,7 @@ def make(
         tempfile.TemporaryDirectory(
             prefix=MAKING, dir=folder, ignore_cleanup_errors=True
         ) as scratch,
-        closing(_made(pending, Path(scratch), cores or cores_here())) as each,
+        closing(_finished(pending, Path(scratch), cores or cores_here())) as each,
     ):
         for job in each:
             done += job.seconds
@@ -165,7 +165,7 @@ def make_one(job: Job) -> tuple[str, ...]:
         return _place(job, Path(scratch), Manifest(folder))
 
 
-def _made(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Job]:
+def _finished(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Job]:
     """The jobs as they are done. Several mixes of one performance share its stems."""
     groups: dict[int, list[Job]] = {}
     for job in pending:

@@ -1,4 +1,4 @@
-"""The page of a rehearsal folder: made anew when what is on it has changed, on all twelve Sas."""
+"""The page of a rehearsal folder, with the parts on all twelve Sas."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ SHIFTS = tuple(range(-5, 7))
 def write_page(
     piece: Piece, folder: Path, cores: int, shifts: Sequence[int] = SHIFTS
 ) -> tuple[bool, tuple[str, ...]]:
-    """Make the page if it is not there as it is to be.
+    """Make the page unless it is there and current.
 
     Returns whether it was made, and a sentence where somebody else's had to be kept. Raises
     OSError.
@@ -58,10 +58,10 @@ def _drawn(
 
 
 def _key(piece: Piece, data: PageData, shifts: Sequence[int]) -> str:
-    """Of all that is on the page: what sounds, what is read, the page itself."""
+    """A digest of all that is on the page: the sound, the parts, the page itself."""
     band = Band(piece)
-    told = [key_of(part_of(band, player), PAGE_LOOK.paper) for player in piece.players]
-    told += [json.dumps(data, sort_keys=True), repr(tuple(shifts))]
+    contents = [key_of(part_of(band, player), PAGE_LOOK.paper) for player in piece.players]
+    contents += [json.dumps(data, sort_keys=True), repr(tuple(shifts))]
     empty: PageData = {**data, "title": "", "sounds": {}, "voices": []}
-    told.append(hashlib.sha256(page_html(empty)).hexdigest())
-    return hashlib.sha256("\x1f".join(told).encode("utf-8", "surrogatepass")).hexdigest()
+    contents.append(hashlib.sha256(page_html(empty)).hexdigest())
+    return hashlib.sha256("\x1f".join(contents).encode("utf-8", "surrogatepass")).hexdigest()

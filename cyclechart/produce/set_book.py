@@ -1,10 +1,10 @@
-"""The book of a set: for each player the set list, the modes and cycles in use, and his charts."""
+"""The book of a set: for each player the set list, the modes and cycles, and their charts."""
 
 from __future__ import annotations
 
 import gc
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -26,7 +26,7 @@ ALL = "all"
 
 
 @dataclass(frozen=True)
-class Written:
+class WrittenBooks:
     """The books that a run wrote, how many charts were drawn for them, and sentences about fonts
     that are missing and files of somebody else's that were kept."""
 
@@ -35,60 +35,82 @@ class Written:
     sentences: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
+class _Book:
+    """A reader's book, not yet bound. ``reader``: None for everybody."""
+
+    reader: str | None
+    charts: list[Chart]
+    front: bytes
+    pages: int
+
+
 def write_book(
     book: SetBook,
     folder: Path,
     stem: str,
+    *,
     paper: Paper = A4,
     players: Sequence[str] = (),
     missing: Sequence[tuple[int, str]] = (),
     show: Callable[[int, int], None] = lambda _done, _of: None,
-) -> Written:
+) -> WrittenBooks:
     """Write a book for each player, or for those of ``players``, and without these one for all.
 
-    ``missing``: the number and file of each tune that could not be read whole. ``show`` is told how
-    many charts are drawn, and of how many. Charts that have not changed are not drawn again: they
-    are kept in the folder. Raises OSError with the name of what cannot be written.
+    ``missing``: the number and file of each tune that could not be read whole. ``show`` is called
+    with how many charts are drawn, and of how many. Charts that have not changed come from a cache
+    in the folder. Raises OSError with the name of what cannot be written.
     """
     everybody = names_of(book)
     chosen = [name for name in everybody if not players or name in players]
-    charts = charts_of(book.tunes, paper)
+    every_chart = charts_of(book.tunes, paper)
+    charts = [chart for chart in every_chart if chart.player in chosen]
     cache = FolderCache(folder / CHARTS, ".pdf")
-    of_these = [chart for chart in charts if chart.player in chosen]
-    pdfs, drawn = charts_drawn(of_these, paper, cache, show)
-    counts = {key: page_count(pdf) for key, pdf in pdfs.items()}
-
+    pdfs, drawn = charts_drawn(charts, paper, cache, show)
     readers: list[str | None] = [*chosen, *([] if players else [None])]
-    fronts = []
+    counts = {key: page_count(pdf) for key, pdf in pdfs.items()}
+    books = []
     for reader in readers:
-        own = [chart for chart in of_these if reader in (None, chart.player)]
-        places, offset = [], 0
-        for chart in own:
-            places.append(ChartPlace(chart.number, chart.player, offset + 1))
-            offset += counts[chart.key]
-        front = front_matter(book, reader, places, paper, missing)
-        fronts.append((reader, own, front, page_count(front) + offset))
-    numbers = page_numbers(max(pages for *_, pages in fronts), paper) if fronts else b""
-    titles = {tune.number: f"{tune.number} {as_read(shown(tune.title))}" for tune in book.tunes}
+        own = [chart for chart in charts if reader in (None, chart.player)]
+        front = front_matter(book, reader, list(_places(own, counts)), paper, missing)
+        pages = page_count(front) + sum(counts[chart.key] for chart in own)
+        books.append(_Book(reader, own, front, pages))
+    numbers = page_numbers(max(one.pages for one in books), paper) if books else b""
     names = file_names(everybody)
     files: dict[str, bytes] = {}
-    for reader, own, front, _ in fronts:
-        bound = [
-            Bound(pdfs[chart.key], titles[chart.number])
-            if reader is not None
-            else Bound(pdfs[chart.key], as_read(shown(chart.player)), titles[chart.number])
-            for chart in own
-        ]
-        title = as_read(shown(book.title if reader is None else f"{book.title}: {reader}"))
-        name = f"{stem[:LONGEST_STEM]}-{ALL if reader is None else names[reader]}.pdf"
-        files[name] = bind(front, bound, numbers, title)
+    for one in books:
+        ending = ALL if one.reader is None else names[one.reader]
+        files[f"{stem[:LONGEST_STEM]}-{ending}.pdf"] = _bound(book, one, pdfs, numbers)
         gc.collect()  # what a bound book was made of holds itself, some 100 MB of it
     theirs = write_files(folder, {f"book {name}": {name: data} for name, data in files.items()})
-    for chart in charts:
+    for chart in every_chart:
         cache.mark_used(chart.key)  # those of players without a book this time too
     cache.remove_unused()
-    sentences = (*font_warnings(_texts(book, of_these)), *theirs)
-    return Written([folder / name for name in files], drawn, sentences)
+    sentences = (*font_warnings(_texts(book, charts)), *theirs)
+    return WrittenBooks([folder / name for name in files], drawn, sentences)
+
+
+def _places(charts: Iterable[Chart], counts: Mapping[str, int]) -> Iterator[ChartPlace]:
+    """The page of each chart in a book, from 1 after what stands in front. ``counts``: pages by a
+    chart's key."""
+    page = 1
+    for chart in charts:
+        yield ChartPlace(chart.number, chart.player, page)
+        page += counts[chart.key]
+
+
+def _bound(book: SetBook, one: _Book, pdfs: Mapping[str, bytes], numbers: bytes) -> bytes:
+    """A reader's book as a PDF. ``pdfs``: of the charts, by key; ``numbers``: pages with nothing
+    but their numbers."""
+    tunes = {tune.number: f"{tune.number} {as_read(shown(tune.title))}" for tune in book.tunes}
+    bound = []
+    for chart in one.charts:
+        outline = [tunes[chart.number]]
+        if one.reader is None:
+            outline.insert(0, as_read(shown(chart.player)))
+        bound.append(Bound(pdfs[chart.key], *outline))
+    title = book.title if one.reader is None else f"{book.title}: {one.reader}"
+    return bind(one.front, bound, numbers, as_read(shown(title)))
 
 
 def _texts(book: SetBook, charts: Iterable[Chart]) -> list[str]:

@@ -6,13 +6,13 @@ from fractions import Fraction
 from pathlib import Path
 
 from support.gigs import gig
+from support.midi_files import midi_bytes
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.clock import minutes_of
 from cyclechart.arrange.set_book import BreakPage, Seat, gig_of, setbook
 from cyclechart.piece.set.setlist import load_setlist
 from cyclechart.rules.judge import RULE_NAMES
-from cyclechart.write.midi.file import midi_bytes
 
 DEMO = Path(__file__).parents[2] / "pieces" / "sets" / "regatta-night.yaml"
 

@@ -11,6 +11,7 @@ import pretty_midi
 import pytest
 from hypothesis import given
 from support.making import DEMO_BOOK, loaded, piece_of, random_piece
+from support.midi_files import midi_bytes
 from support.timelines import random_timelines
 
 from cyclechart.arrange.arranger import arrange
@@ -25,7 +26,6 @@ from cyclechart.arrange.tempos import tempos_of
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Piece
-from cyclechart.write.midi.file import midi_bytes
 
 LOOP = "lines:\n  head: {sargam: S R G m P d n S' n d}\n"
 

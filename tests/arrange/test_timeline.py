@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from support.making import melody_of, piece_of
+from support.midi_files import midi_bytes
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.unroller import unroll
 from cyclechart.theory.tones import show_pitch
-from cyclechart.write.midi.file import midi_bytes
 
 LOOP = "  loop: {sargam: S R | G m P | d n | S' n d}\n"
 PICKUP = "  head:\n    begins: 8\n    sargam: G m P || d - | n d P | m G | R S R || S\n"

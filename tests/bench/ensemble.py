@@ -13,7 +13,7 @@ from timing import Contender, medians
 from cyclechart.arrange.arranger import arrange
 from cyclechart.piece.load import read_piece
 from cyclechart.piece.model import Piece
-from cyclechart.write.midi.file import midi_bytes
+from cyclechart.write.midi.file import midi_with_report
 
 OURS, BARE = "arranged and written", "same messages, bare"
 TIMES = {300: 1, 3_000: 4, 30_000: 16}
@@ -79,7 +79,7 @@ def seconds_of(made: Piece) -> float:
 def peak(made: Piece) -> float:
     """The most memory that arranging and writing hold at once, in megabytes."""
     tracemalloc.start()
-    midi_bytes(arrange(made))
+    midi_with_report(arrange(made))[0]
     _, most = tracemalloc.get_traced_memory()
     tracemalloc.stop()
     return most / 1e6
@@ -92,12 +92,12 @@ def subject() -> Subject:
     over = growth = 0.0
     for size, times in TIMES.items():
         made = piece(times)
-        data = midi_bytes(arrange(made))
+        data = midi_with_report(arrange(made))[0]
         plan, ticks = plan_of(data)
         assert same_bare(plan, ticks) == data
         found = medians(
             [
-                Contender(OURS, lambda made=made: midi_bytes(arrange(made))),
+                Contender(OURS, lambda made=made: midi_with_report(arrange(made))[0]),
                 Contender(BARE, lambda plan=plan, ticks=ticks: same_bare(plan, ticks)),
             ],
             size,

@@ -15,13 +15,13 @@ import tune
 from table import Subject, Target, by_contender, growth_of, ratio
 from timing import Contender, medians, verify
 
-from cyclechart.write.midi.file import midi_bytes
+from cyclechart.write.midi.file import midi_with_report
 
 OURS, SAME, NOTES = "cyclechart", "same, bare", "notes alone"
 TICKS = 480
 
 ABOUT = f"""
-{OURS}: midi_bytes of a score made beforehand (bends, syllables, markers, tempo, meters).
+{OURS}: the MIDI file of a score made beforehand (bends, syllables, markers, tempo, meters).
 {SAME}: mido, fresh messages by keyword for exactly what our file holds, saved; bytes are equal.
 {NOTES}: mido, fresh note_on and note_off messages on one track, saved.
 pretty_midi: Notes and an Instrument made, written; no bends, no syllables.
@@ -93,14 +93,14 @@ def _saved(file: mido.MidiFile) -> bytes:
 def contenders(count: int, quick: bool) -> list[Contender]:
     """Everybody that writes ``count`` notes; ``quick`` leaves music21 out of the longest rows."""
     score = tune.score_of(count)
-    data = midi_bytes(score)
+    data = midi_with_report(score)[0]
     plan, ticks = plan_of(data)
     assert same_bare(plan, ticks) == data
     events = note_events(count)
     notes = others.played(count)
     performed = others.partitura_performance(count)
     made = [
-        Contender(OURS, lambda: midi_bytes(score)),
+        Contender(OURS, lambda: midi_with_report(score)[0]),
         Contender(SAME, lambda: same_bare(plan, ticks)),
         Contender(NOTES, lambda: notes_alone(events)),
         Contender("pretty_midi", lambda: _pretty_midi(notes)),

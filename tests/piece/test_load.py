@@ -10,6 +10,7 @@ import jsonschema
 import pytest
 import yaml
 from support.making import DEMO_BOOK, ROOT, findings_of, loaded, piece_of, with_heading
+from support.midi_files import midi_bytes
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.piece.load import load
@@ -17,7 +18,6 @@ from cyclechart.piece.model import Free, Play, Solo
 from cyclechart.piece.schema import schema
 from cyclechart.rules.judge import in_order, judge
 from cyclechart.theory.spelling import Tonic
-from cyclechart.write.midi.file import midi_bytes
 
 LINE = "lines:\n  head: {sargam: S R | G m P | d n | S' n d}\n"
 

@@ -15,7 +15,7 @@ from support.gigs import gig
 
 from cyclechart.arrange.set_book import SetBook, setbook
 from cyclechart.produce import set_charts as charts
-from cyclechart.produce.set_book import Written, file_names, write_book
+from cyclechart.produce.set_book import WrittenBooks, file_names, write_book
 from cyclechart.produce.set_charts import charts_of
 from cyclechart.write.files.fingerprint import key_of
 from cyclechart.write.files.paper_sizes import A4, PAPERS
@@ -37,7 +37,7 @@ def book_of(folder: Path, text: str = THREE) -> SetBook:
     return setbook(gig(folder, text))
 
 
-def written(book: SetBook, folder: Path, **more: Any) -> Written:
+def written(book: SetBook, folder: Path, **more: Any) -> WrittenBooks:
     return write_book(book, folder / "out", "set", **more)
 
 

@@ -9,13 +9,13 @@ from fractions import Fraction
 import mido
 import pretty_midi
 from hypothesis import strategies as st
+from support.midi_files import midi_bytes
 
 from cyclechart.arrange.score import Hit, Marker, Meter, Part, Score, Sound, TempoMark
 from cyclechart.catalog.roles import COUNT, DRONE, MELODY, THEKA
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import JUST_TUNING
-from cyclechart.write.midi.file import midi_bytes
 
 Onset = tuple[Fraction, int]
 """(beats from the beginning, MIDI key)."""

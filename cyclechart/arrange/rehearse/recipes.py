@@ -6,7 +6,7 @@ Each is a score with a name. Nothing here sounds yet.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -195,8 +195,3 @@ def drone_alone(piece: Piece) -> Rendering:
     )  # fmt: skip
     about = f"the drone alone for {DRONE_MINUTES} minutes; it comes round without a seam"
     return Rendering("drone", about, score, rounds=DRONE_MINUTES * 60 // ROUND_SECONDS)
-
-
-def who_is_heard(rendering: Rendering) -> Sequence[Part]:
-    """The parts that a rendering has."""
-    return [part for part in rendering.score.parts if part.name not in rendering.out]

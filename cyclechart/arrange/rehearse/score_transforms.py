@@ -144,37 +144,6 @@ def looped(score: Score, times: int, start: Fraction | None = None) -> Score:
     return spliced(score, takes)
 
 
-def answered(
-    score: Score,
-    spans: Iterable[tuple[Fraction, Fraction]],
-    names: Iterable[str] | None = None,
-) -> Score:
-    """Call and response: after each span (start, end) the same time again, in which the parts so
-    named (None: every melody part) are silent, to be sung back.
-
-    Raises ValueError for spans that overlap or reach beyond the score.
-    """
-    silent = frozenset(part.name for part in score.parts if part.role.plays_melody)
-    if names is not None:
-        silent = frozenset(names)
-        _known(score, silent)
-    takes: list[Take] = []
-    now = Fraction(0)
-    for start, end in sorted(spans):
-        if not 0 <= start < end <= score.end:
-            raise ValueError(
-                f"beats {show_exact(start)} to {show_exact(end)} are no stretch of the piece"
-            )
-        if start < now:
-            raise ValueError(f"two lines to be sung back stand at once at beat {show_exact(start)}")
-        takes.append(Take(now, end))
-        takes.append(Take(start, end, silent, marked=_unmarked, opening=SING_BACK))
-        now = end
-    if now < score.end or not takes:
-        takes.append(Take(now, score.end))
-    return spliced(score, takes)
-
-
 def _known(score: Score, names: Iterable[str]) -> None:
     """Raise ValueError for the first name that no part has, with the one that is nearest."""
     there = [part.name for part in score.parts]

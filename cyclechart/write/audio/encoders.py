@@ -23,19 +23,19 @@ _HOW = {
     "wav": ("WAV", "PCM_16"),
 }
 QUALITY = {"flac": 0.5, "mp3": 0.45, "ogg": 0.5}
-"""How much is pressed, 0 to 1, as libsndfile has it: some 130 kbit/s for MP3 and Vorbis."""
+"""The compression, 0 to 1, as libsndfile has it: some 130 kbit/s for MP3 and Vorbis."""
 AT_ONCE = 16_384
 """Frames given to the encoder at a time: Vorbis in one call of millions crashes it."""
 SERIAL = 0x63636861
 """The number of the stream in an Ogg file, in place of one made from the clock."""
 LONGEST_TAG = 200
 JOINERS = "\u200c\u200d"
-"""What is not seen, but part of words in several scripts and of pictures."""
+"""Invisible, but part of words in several scripts and of pictures."""
 
 
 @dataclass(frozen=True)
 class Tags:
-    """What a player's screen shows."""
+    """The texts that a player shows on its screen."""
 
     title: str
     artist: str
@@ -105,7 +105,7 @@ _REVERSED = bytes(int(f"{byte:08b}"[::-1], 2) for byte in range(256))
 
 
 def renumbered(data: bytes) -> bytes:
-    """An Ogg file with ``SERIAL`` for its stream, and the checksums of its pages made anew.
+    """An Ogg file with ``SERIAL`` for its stream, and new checksums for its pages.
 
     Pages and their checksum are those of RFC 3533, section 6. Raises ValueError for another file.
     """
@@ -130,7 +130,7 @@ def _checksum(page: bytes) -> int:
 
 
 def seconds_of(path: Path) -> float:
-    """How long a file of sound is."""
+    """Return the length of a sound file in seconds."""
     import soundfile
 
     return float(soundfile.info(str(path)).duration)

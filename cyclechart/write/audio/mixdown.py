@@ -20,7 +20,7 @@ from cyclechart.write.audio.stems import BLOCK, stem
 TARGET = -16.0
 """LUFS: what is common for speech and music on phones (AES TD1008, EBU R 128 s2)."""
 RING = 3 * RATE
-"""How long what is struck at the end may ring on."""
+"""The time for which the last sounds ring on."""
 CLOSE = RATE
 """Over the last second of that it fades."""
 NEARLY = 0.2
@@ -39,7 +39,7 @@ Blocks = Callable[[], Iterator[Stereo]]
 
 @dataclass(frozen=True)
 class Place:
-    """How a part is heard: factors for the left, the right and the room."""
+    """A part's place in the mix: factors for the left, the right and the room."""
 
     left: float
     right: float
@@ -47,18 +47,18 @@ class Place:
 
 
 def level_of(part: Played) -> float:
-    """How loud a part is in the mix, in dB."""
+    """Return the level of a part in the mix, in dB."""
     return part.role.level + (KIT_LEVEL if part.voice == KIT else 0.0)
 
 
 def pans(parts: Sequence[Played]) -> list[float]:
-    """Where each part of the band stands, -1 left to 1 right, by its turn in its role."""
+    """Return the place of each part, -1 left to 1 right, by its turn in its role."""
     turns = {part.role: cycle(part.role.pans) for part in parts}
     return [next(turns[part.role]) for part in parts]
 
 
 def places(parts: Sequence[Played]) -> list[Place]:
-    """Where each part of the band is heard from, the same whoever else is heard."""
+    """Return the place of each part in the mix, the same whoever else plays."""
     found = []
     for part, pan in zip(parts, pans(parts), strict=True):
         angle = (pan + 1) * math.pi / 4
@@ -120,8 +120,8 @@ def raw_blocks(path: Path) -> Iterator[Stereo]:
 
 @dataclass(frozen=True)
 class Mastered:
-    """How a mix is brought to its loudness: the factor, and what it comes to in LUFS; ``top`` is
-    the highest peak it may have."""
+    """The mastering of a mix: the factor that brings it to its loudness, the LUFS it then has, and
+    ``top``, the highest peak it may have."""
 
     factor: float
     limits: bool
@@ -130,7 +130,7 @@ class Mastered:
 
 
 def master(blocks: Blocks, lossy: bool = False) -> Mastered:
-    """What brings a mix to ``TARGET``, its peaks kept below the ceiling.
+    """Return the mastering that brings a mix to ``TARGET``, its peaks below the ceiling.
 
     A ``lossy`` file's peaks come out some tenths of a dB higher than they went in.
     """

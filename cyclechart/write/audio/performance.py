@@ -48,7 +48,7 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Played:
-    """What one player does. ``hz`` is what his drum is tuned to, 0 where it is none."""
+    """The tones and strokes of one player. ``hz``: the tuning of their drum, 0 without one."""
 
     name: str
     role: Role
@@ -59,7 +59,7 @@ class Played:
 
     @property
     def plucked(self) -> bool:
-        """Whether it is the plucked strings of a drone."""
+        """Return whether it is the plucked strings of a drone."""
         return self.role.is_drone and self.voice == "lute"
 
 

@@ -1,4 +1,4 @@
-"""What each player sounds, as a mono waveform that comes block after block."""
+"""The sound of each player as a mono waveform, block after block."""
 
 from __future__ import annotations
 
@@ -15,30 +15,30 @@ from cyclechart.write.audio.performance import Played, Stroke, Tone
 
 BLOCK = 1 << 18
 """Frames of a block: six seconds."""
-KEPT = 48 << 20
-"""Bytes of notes that are kept, for the same note comes again."""
+MOST_CACHED = 48 << 20
+"""Bytes of waves that are kept in memory, as the same note comes again."""
 TOUCHED = RATE // 40
 """A drone's string is damped by the finger that plucks it again, in 25 ms."""
 
 
 def stem(part: Played, frames: int, seamless: bool = False) -> Iterator[Wave]:
-    """So many frames of a part in blocks of ``BLOCK``, the last one shorter.
+    """The first frames of a part in blocks of ``BLOCK``, the last one shorter.
 
-    What rings beyond the end is cut; ``seamless``: it is heard at the beginning instead.
+    What rings beyond the end is cut; with ``seamless`` it sounds at the beginning instead.
     """
-    made = _Made(part)
+    waves = _Waves(part)
     events: list[Tone | Stroke] = [*part.tones, *part.strokes]
     events.sort(key=lambda one: one.start)
     rest: list[tuple[int, Wave]] = []
-    """What rings on: from which frame, and what is left of it."""
+    """The waves that ring on: from which frame, and the rest of each."""
     if seamless:
-        rest = [(0, wave) for wave in _wrapped(made, events, frames)]
+        rest = [(0, wave) for wave in _wrapped(waves, events, frames)]
     at = 0
     for begin in range(0, frames, BLOCK):
         end = min(begin + BLOCK, frames)
         block = np.zeros(end - begin, dtype=np.float32)
         while at < len(events) and events[at].start < end:
-            rest.append((events[at].start, made.wave(events[at])))
+            rest.append((events[at].start, waves.wave(events[at])))
             at += 1
         later = []
         for start, wave in rest:
@@ -50,20 +50,20 @@ def stem(part: Played, frames: int, seamless: bool = False) -> Iterator[Wave]:
         yield block
 
 
-def _wrapped(made: _Made, events: list[Tone | Stroke], frames: int) -> Iterator[Wave]:
-    """What rings over the end, from there on."""
+def _wrapped(waves: _Waves, events: list[Tone | Stroke], frames: int) -> Iterator[Wave]:
+    """The waves that ring over the end, from there on."""
     for event in events:
-        wave = made.wave(event)
+        wave = waves.wave(event)
         if event.start < frames < event.start + len(wave):
             yield wave[frames - event.start :]
 
 
-class _Made:
-    """The waveform of each event of a part; what is alike is made once."""
+class _Waves:
+    """The waveform of each event of a part; events that are alike share one."""
 
     def __init__(self, part: Played) -> None:
         self.part = part
-        self.kept: OrderedDict[object, Wave] = OrderedDict()
+        self.cached: OrderedDict[object, Wave] = OrderedDict()
         self.bytes = 0
 
     def wave(self, event: Tone | Stroke) -> Wave:
@@ -87,12 +87,12 @@ class _Made:
         return kit.hit(sound, velocity)
 
     def _once(self, key: object, make: Callable[[], Wave]) -> Wave:
-        """What was made for a key, or is made now."""
-        wave = self.kept.pop(key, None)
+        """Return the wave of a key, made before or now."""
+        wave = self.cached.pop(key, None)
         if wave is None:
             wave = make()
             self.bytes += wave.nbytes
-        self.kept[key] = wave
-        while self.bytes > KEPT and len(self.kept) > 1:
-            self.bytes -= self.kept.popitem(last=False)[1].nbytes
+        self.cached[key] = wave
+        while self.bytes > MOST_CACHED and len(self.cached) > 1:
+            self.bytes -= self.cached.popitem(last=False)[1].nbytes
         return wave

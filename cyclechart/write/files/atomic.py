@@ -1,4 +1,4 @@
-"""Putting files in their places: all written beside them, then moved in, so none is ever half."""
+"""Writing files whole: all are written beside their places, then moved in."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def put_all(
 
 
 def _beside(path: Path) -> Path:
-    """An empty hidden file in the same folder."""
+    """Make an empty hidden file in the same folder."""
     handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
     os.close(handle)
     return Path(name)
@@ -54,7 +54,7 @@ def _mask() -> int:
 
 @contextmanager
 def _naming(path: Path) -> Iterator[None]:
-    """An error within is one of this file, not of the hidden one beside it, which nobody knows."""
+    """Name this file in an error, not the hidden one beside it, which the user does not know."""
     try:
         yield
     except OSError as error:

@@ -1,4 +1,4 @@
-"""Keys of what is drawn: a digest of all that the bytes of a chart come from."""
+"""The key of a chart: a digest of all that its bytes come from."""
 
 from __future__ import annotations
 
@@ -20,34 +20,34 @@ _MAKERS = ("verovio", "typst", "fonttools", "uharfbuzz", "manimgx-fonts")
 
 
 def key_of(sheet: Sheet, paper: Paper) -> str:
-    """The name of a chart's bytes: of what stands in it, its paper and what draws it."""
-    told: list[str] = [makers()]
-    _tell((paper, sheet), told)
-    return hashlib.sha256("\x1f".join(told).encode("utf-8", "surrogatepass")).hexdigest()
+    """Return the key of a chart: of its contents, its paper and the programs that draw it."""
+    parts: list[str] = [makers()]
+    _add((paper, sheet), parts)
+    return hashlib.sha256("\x1f".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
 
 
-def _tell(value: object, told: list[str]) -> None:
-    """All of a value but the places in files: moving a line down changes no chart."""
+def _add(value: object, parts: list[str]) -> None:
+    """Add all of a value but places in files: moving a line down changes no chart."""
     if value is None or isinstance(value, str | int | float):
-        told.append(repr(value))
+        parts.append(repr(value))
     elif isinstance(value, Fraction):
-        told.append(f"{value.numerator}/{value.denominator}")
+        parts.append(f"{value.numerator}/{value.denominator}")
     elif isinstance(value, Spot):
         return
     elif isinstance(value, tuple | list):
-        told.append("[")
+        parts.append("[")
         for item in value:
-            _tell(item, told)
-        told.append("]")
+            _add(item, parts)
+        parts.append("]")
     elif isinstance(value, Mapping):
-        _tell(tuple(value.items()), told)
+        _add(tuple(value.items()), parts)
     elif isinstance(value, frozenset | set):
-        _tell(sorted(map(repr, value)), told)
+        _add(sorted(map(repr, value)), parts)
     elif is_dataclass(value) and not isinstance(value, type):
-        told.append(type(value).__name__)
+        parts.append(type(value).__name__)
         for name in _names(type(value)):
-            _tell(getattr(value, name), told)
-        told.append(";")
+            _add(getattr(value, name), parts)
+        parts.append(";")
     else:
         raise TypeError(f"a chart holds a {type(value).__name__}, which has no name for its key")
 
@@ -59,7 +59,7 @@ def _names(of: type[Any]) -> tuple[str, ...]:
 
 @lru_cache(maxsize=1)
 def makers() -> str:
-    """What draws charts: our own files, and the versions of the packages that they call."""
+    """Return what draws charts: a digest of our own files, and the versions of other packages."""
     own = hashlib.sha256()
     package = Path(__file__).parent.parent
     for path in sorted([*package.rglob("*.py"), *package.rglob("*.typ")]):

@@ -91,7 +91,7 @@ _PATTERNS = {family: re.compile(f"[{family.signs}]") for family in FAMILIES}
 
 
 def needs_more(text: str) -> bool:
-    """Whether a text has characters that typst's own fonts lack."""
+    """Return whether a text has characters that typst's own fonts lack."""
     return bool(_OTHER.search(text))
 
 

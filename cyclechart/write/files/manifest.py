@@ -41,20 +41,19 @@ class Manifest:
         self.entries = _read(folder / MANIFEST)
 
     def is_current(self, name: str, key: str) -> bool:
-        """Whether a file is there and was made from what ``key`` names."""
+        """Return whether a file is there and was made from what ``key`` names."""
         entry = self.entries.get(name)
         return entry is not None and entry.key == key and (self.folder / name).is_file()
 
     def is_ours(self, name: str) -> bool:
-        """Whether a file is as a run wrote it, and no link leads to it."""
+        """Return whether a file is as a run wrote it, and no link leads to it."""
         entry, path = self.entries.get(name), self.folder / name
         if entry is None or _is_linked(self.folder, name) or not path.is_file():
             return False
         return digest_of(path) in entry.digests
 
     def forget(self, names: Iterable[str]) -> None:
-        """These files are about to be made again: they are ours, and current no longer. Raises
-        OSError."""
+        """Mark files that are about to be made again as no longer current. Raises OSError."""
         for name in set(names) & set(self.entries):
             entry = self.entries[name]
             self.entries[name] = Entry(entry.kind, entry.digests)
@@ -101,8 +100,9 @@ class Manifest:
         return (f"{path} was not as cyclechart had written it: it is kept as {copy.name}",)
 
     def expect(self, name: str, kind: str, digest: str) -> tuple[str, ...]:
-        """A file with this digest is about to be put in its place: what is there now is kept if it
-        is somebody else's, and until then both versions are ours. A sentence for what was kept."""
+        """Record a file that is about to be put in its place, and keep what is there if it is
+        somebody else's. Returns a sentence about what was kept. Until the file is in its place both
+        versions are ours."""
         kept = self.keep_theirs(name, digest)
         before = self.entries.get(name)
         # A run may be killed between this and the move.
@@ -172,7 +172,7 @@ def digest_of(path: Path) -> str:
 
 
 def _is_linked(folder: Path, name: str) -> bool:
-    """Whether the folder, the file or a folder between them is a link."""
+    """Return whether the folder, the file or a folder between them is a link."""
     paths = [folder]
     for part in PurePosixPath(name).parts:
         paths.append(paths[-1] / part)
@@ -197,7 +197,7 @@ def _strings(values: Collection[object]) -> tuple[str, ...]:
 
 
 def _is_plain(name: str) -> bool:
-    """Whether a name stays within the folder: what is listed may be removed."""
+    """Return whether a name stays within the folder: what is listed may be removed."""
     parts = PurePosixPath(name).parts
     inside = not name.startswith("/") and ".." not in parts and "\0" not in name
     return inside and 0 < len(parts) <= DEEPEST and parts[-1] != MANIFEST

@@ -37,8 +37,8 @@ A4 = PAPERS["a4"]
 
 @dataclass(frozen=True)
 class Look:
-    """How charts are to look: on which paper, what stands under the notes, whether each page is a
-    picture too, which key signature they have."""
+    """The look of charts: their paper, the names under the notes, the key signature, and whether
+    each page is written as a picture too."""
 
     paper: Paper = A4
     names: str = "sargam"

@@ -26,7 +26,7 @@ Voice = tuple[int, int]
 
 @dataclass(frozen=True)
 class Plan:
-    """Which channel each voice is on, the program of each channel, and what was given up.
+    """The channel of each voice, the program of each channel, and sentences about what was lost.
 
     ``tuned`` are the parts (by index) that sound tuned, with their curves; the others sound equal.
     """
@@ -61,13 +61,13 @@ class _Span:
     tuned: tuple[float, int] | None
 
     def clashes(self, other: _Span) -> bool:
-        """Whether two sounds that overlap cannot be on one channel."""
+        """Return whether two sounds that overlap cannot be on one channel."""
         return self.key == other.key or self.tuned is None or self.tuned != other.tuned
 
 
 @dataclass
 class _Group:
-    """What is on one channel. ``equal``: nothing on it is bent, and clashes are cut short."""
+    """The voices on one channel. ``equal``: nothing on it is bent, and clashes are cut short."""
 
     program: int
     voices: list[Voice]
@@ -75,7 +75,12 @@ class _Group:
 
     @property
     def part(self) -> int:
+        """The part that was there first."""
         return self.voices[0][0]
+
+    @property
+    def parts(self) -> set[int]:
+        return {part for part, _ in self.voices}
 
 
 class _Planner:
@@ -133,7 +138,7 @@ class _Planner:
         return kept
 
     def fits(self, one: _Group, other: _Group) -> bool:
-        """Whether two groups can be on one channel with nothing lost."""
+        """Return whether two groups can be on one channel with nothing lost."""
         return _fit(
             [self.spans(voice) for voice in one.voices],
             [self.spans(voice) for voice in other.voices],
@@ -164,28 +169,24 @@ class _Planner:
 
     def levelled(self, groups: list[_Group], number: int) -> list[_Group]:
         """The groups with one part on equal keys, on one channel, where that frees any."""
-        own = [group for group in groups if any(part == number for part, _ in group.voices)]
+        own = [group for group in groups if number in group.parts]
         if not own:
             return groups
         program = own[0].program
         home = next((g for g in groups if g.program == program and g.equal and g not in own), None)
-        alone = [group for group in own if all(part == number for part, _ in group.voices)]
+        alone = [group for group in own if group.parts == {number}]
         if len(alone) <= (home is None):
             return groups
-        voices = [voice for group in own for voice in group.voices if voice[0] == number]
-        for group in own:
-            group.voices = [voice for voice in group.voices if voice[0] != number]
-        what = []
-        if number in self.tuned:
-            self.tuned.discard(number)
-            what.append("is in equal temperament")
+        voices = _taken_out(own, number)
         if home is None:
             alone[0].voices, alone[0].equal = voices, True
-            what.append("has all its voices on one channel")
+            loss = "has all its voices on one channel"
         else:
-            what.append(f"shares a channel with {self.name(home.part)}")
+            loss = f"shares a channel with {self.name(home.part)}"
             home.voices += voices
-        self.lose(number, what)
+        equal = ["is in equal temperament"] if number in self.tuned else []
+        self.tuned.discard(number)
+        self.lose(number, [*equal, loss])
         return [group for group in groups if group.voices]
 
     def without_program(self, groups: list[_Group]) -> list[_Group]:
@@ -208,7 +209,7 @@ class _Planner:
             ),
         )
         for moved in (own, home):
-            for part in {part for part, _ in moved.voices} & self.tuned:
+            for part in moved.parts & self.tuned:
                 self.tuned.discard(part)
                 self.lose(part, ["is in equal temperament"])
         for part in dict.fromkeys(part for part, _ in own.voices):
@@ -232,8 +233,16 @@ class _Planner:
         self.lost[number] = said
 
 
+def _taken_out(groups: Sequence[_Group], number: int) -> list[Voice]:
+    """Take the voices of a part out of its groups, and return them."""
+    voices = [voice for group in groups for voice in group.voices if voice[0] == number]
+    for group in groups:
+        group.voices = [voice for voice in group.voices if voice[0] != number]
+    return voices
+
+
 def _fit(one: Sequence[Sequence[_Span]], other: Sequence[Sequence[_Span]]) -> bool:
-    """Whether no sound of one side clashes with a sound of the other."""
+    """Return whether no sound of one side clashes with a sound of the other."""
     sides = [[span for spans in side for span in spans] for side in (one, other)]
     bends = {span.tuned for side in sides for span in side}
     if len(bends) == 1 and None not in bends:

@@ -1,12 +1,12 @@
-"""What is struck on each channel: keys, bends and ticks, with what rings cut by what begins."""
+"""The notes on each channel: keys, bends and ticks, each note cut short by what it cannot sound
+with."""
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeAlias
 
 from cyclechart.arrange.score import Score, Sound
 from cyclechart.write.midi.channels import Plan
@@ -18,15 +18,16 @@ from cyclechart.write.midi.pitch_bend import (
     octave_offsets,
     offset_cents,
 )
+from cyclechart.write.midi.tick_grid import TickGrid
 
 
 @dataclass(slots=True)
-class Struck:
+class ChannelNote:
     """A sound on its channel, in ticks. One that ends where it begins is not struck at all.
 
-    ``tuned`` is what its channel has to be set to for it (bend, key of Sa), or None where it moves;
-    ``bend`` the bend to be set before it, or None where that is set already; ``retune`` the key of
-    Sa to retune the channel to, or None; ``moves`` the bends (tick, value) while it sounds.
+    ``tuned``: what its channel has to be set to for it (bend, key of Sa), or None where it moves;
+    ``bend``: the bend to be set before it, or None where that is set already; ``retune``: the key
+    of Sa to retune the channel to, or None; ``moves``: the bends (tick, value) while it sounds.
     """
 
     part: int
@@ -41,8 +42,8 @@ class Struck:
     retune: int | None = None
     moves: list[tuple[int, int]] | tuple[()] = ()
 
-    def alike(self, other: Struck) -> bool:
-        """Whether both are one key at one pitch that does not move."""
+    def is_like(self, other: ChannelNote) -> bool:
+        """Return whether both are one key at one pitch that does not move."""
         return self.key == other.key and self.tuned is not None and self.tuned == other.tuned
 
     def cut(self, tick: int) -> None:
@@ -53,162 +54,192 @@ class Struck:
         self.end = tick
 
 
-ToTick: TypeAlias = Callable[[Fraction], int]
-ToSpan: TypeAlias = Callable[[Sound], tuple[int, int]]
+@dataclass(frozen=True)
+class ChannelNotes:
+    """The pitched sounds of a score on their channels.
+
+    ``of_part``: the notes of each part, in its own order; ``ranges``: the bend range of each
+    channel in semitones; ``tuned_channels``: those that are not in equal temperament.
+    """
+
+    of_part: Sequence[Sequence[ChannelNote]]
+    ranges: Mapping[int, int]
+    tuned_channels: frozenset[int]
 
 
-class Sounding:
-    """All pitched sounds of a score on the channels of its plan, in the order of each part."""
+def channel_notes(
+    score: Score, plan: Plan, grid: TickGrid, *, tuning_standard: bool = False
+) -> ChannelNotes:
+    """Return the pitched sounds of a score on the channels of its plan.
+
+    With ``tuning_standard`` channels are retuned, and bent only where a tone moves.
+    """
+    semitones = _semitones(score, tuning_standard=tuning_standard)
+    tuned = frozenset(channel for (part, _), channel in plan.channels.items() if part in plan.tuned)
+    bends = _Bends(semitones, _ranges(score, plan, semitones, tuned), tuning_standard)
+    numbers = range(len(score.parts))
+    parts = [_PartNotes(score, plan, grid, bends, number=number).notes() for number in numbers]
+    by_channel: dict[int, list[ChannelNote]] = {}
+    for notes in parts:
+        for note in notes:
+            by_channel.setdefault(note.channel, []).append(note)
+    for notes in by_channel.values():
+        # Sorting keeps what begins at once in the order of the parts.
+        notes.sort(key=lambda note: note.start)
+        _cut_clashes(notes)
+        _drop_settings(notes, score.tonic.midi)
+    return ChannelNotes(parts, bends.ranges, tuned)
+
+
+def _semitones(score: Score, *, tuning_standard: bool) -> list[float]:
+    """The bend of each tone; with the tuning standard only what that cannot reach."""
+    semitones = [score.tuning.bend(tone) / 100 for tone in range(12)]
+    if tuning_standard:
+        tonic = score.tonic.midi
+        offsets = octave_offsets(tonic, score.tuning)
+        for tone in range(12):
+            semitones[tone] -= offset_cents(offsets[(tonic + tone) % 12]) / 100
+    return semitones
+
+
+def _ranges(
+    score: Score, plan: Plan, semitones: Sequence[float], tuned: frozenset[int]
+) -> dict[int, int]:
+    """The bend range of each channel: what its widest sound needs."""
+    usual = bend_range(min(semitones), max(semitones))
+    ranges = {channel: usual if channel in tuned else USUAL_RANGE for channel in plan.programs}
+    for number in plan.tuned:
+        for sound in score.parts[number].sounds:
+            if sound.curve:
+                own = semitones[sound.pitch % 12]
+                values = [own, *(own + by for _, by in sound.curve)]
+                channel = plan.channel_of(number, sound.voice)
+                ranges[channel] = max(ranges[channel], bend_range(min(values), max(values)))
+    return ranges
+
+
+@dataclass(frozen=True)
+class _Bends:
+    """The bend of each tone and the bend range of each channel, in semitones. ``retunes``: where Sa
+    moves, channels are retuned."""
+
+    semitones: Sequence[float]
+    ranges: Mapping[int, int]
+    retunes: bool
+
+
+class _PartNotes:
+    """The notes of one part as they stand in it, uncut."""
 
     def __init__(
-        self,
-        score: Score,
-        plan: Plan,
-        tick: ToTick,
-        span: ToSpan,
-        ticks: int,
-        tuning_standard: bool,
+        self, score: Score, plan: Plan, grid: TickGrid, bends: _Bends, *, number: int
     ) -> None:
         self.score = score
-        self.plan = plan
-        self.tick = tick
-        self.span = span
-        self.ticks = ticks
-        self.semitones = [score.tuning.bend(tone) / 100 for tone in range(12)]
-        """The bend of each tone; with the tuning standard only what that cannot reach."""
-        if tuning_standard:
-            tonic = score.tonic.midi
-            offsets = octave_offsets(tonic, score.tuning)
-            for tone in range(12):
-                self.semitones[tone] -= offset_cents(offsets[(tonic + tone) % 12]) / 100
-        self.retunes = tuning_standard
+        self.grid = grid
+        self.number = number
+        self.is_tuned = number in plan.tuned
+        self.retunes = bends.retunes and self.is_tuned
+        self.semitones = bends.semitones
+        self.ranges = bends.ranges
+        self.channels = {
+            voice: channel for (part, voice), channel in plan.channels.items() if part == number
+        }
+        self.steps = {
+            channel: [bend_steps(by, self.ranges[channel]) for by in self.semitones]
+            for channel in set(self.channels.values())
+        }
         self.tempo_starts = [mark.at for mark in score.tempos]
-        self.tuned_channels = {
-            channel for (part, _), channel in plan.channels.items() if part in plan.tuned
-        }
-        self.ranges = self._ranges()
-        self.of_part = [self._part(number) for number in range(len(score.parts))]
-        by_channel: dict[int, list[Struck]] = {}
-        for part in self.of_part:
-            for struck in part:
-                by_channel.setdefault(struck.channel, []).append(struck)
-        for sounds in by_channel.values():
-            # Sorting keeps what begins at once in the order of the parts.
-            self._settle(sorted(sounds, key=lambda struck: struck.start))
 
-    def _ranges(self) -> dict[int, int]:
-        """The bend range of each channel: what its widest sound needs."""
-        usual = bend_range(min(self.semitones), max(self.semitones))
-        ranges = {
-            channel: usual if channel in self.tuned_channels else USUAL_RANGE
-            for channel in self.plan.programs
-        }
-        for number in self.plan.tuned:
-            for sound in self.score.parts[number].sounds:
-                if sound.curve:
-                    own = self.semitones[sound.pitch % 12]
-                    values = [own, *(own + by for _, by in sound.curve)]
-                    channel = self.plan.channel_of(number, sound.voice)
-                    needed = bend_range(min(values), max(values))
-                    ranges[channel] = max(ranges[channel], needed)
-        return ranges
+    def notes(self) -> list[ChannelNote]:
+        return [self.note(sound) for sound in self.score.parts[self.number].sounds]
 
-    def _part(self, number: int) -> list[Struck]:
-        """The sounds of one part as they stand in it, uncut."""
-        part = self.score.parts[number]
-        tuned = number in self.plan.tuned
-        tonic = self.score.tonic.midi
-        bends: dict[int, list[int]] = {}
-        channels = {
-            voice: channel for (of, voice), channel in self.plan.channels.items() if of == number
-        }
-        found = []
-        for sound in part.sounds:
-            channel = channels[sound.voice]
-            base = tonic if sound.base is None else sound.base
-            start, end = self.span(sound)
-            bend = 0
-            if tuned:
-                of_tones = bends.get(channel)
-                if of_tones is None:
-                    wide = self.ranges[channel]
-                    of_tones = bends[channel] = [bend_steps(by, wide) for by in self.semitones]
-                bend = of_tones[sound.pitch % 12]
-            struck = Struck(
-                number,
-                start,
-                max(end, start + 1),
-                channel,
-                base + sound.pitch,
-                sound.velocity,
-                sound.text,
-                (bend, base if self.retunes and tuned else 0),
-                bend,
-                base if self.retunes and tuned else None,
-            )
-            if tuned and sound.curve:
-                struck.tuned = None
-                self._move(struck, sound)
-            found.append(struck)
-        return found
+    def note(self, sound: Sound) -> ChannelNote:
+        channel = self.channels[sound.voice]
+        base = self.score.tonic.midi if sound.base is None else sound.base
+        start, end = self.grid.span(sound)
+        bend = self.steps[channel][sound.pitch % 12] if self.is_tuned else 0
+        note = ChannelNote(
+            part=self.number,
+            start=start,
+            end=max(end, start + 1),
+            channel=channel,
+            key=base + sound.pitch,
+            velocity=sound.velocity,
+            text=sound.text,
+            tuned=(bend, base if self.retunes else 0),
+            bend=bend,
+            retune=base if self.retunes else None,
+        )
+        if self.is_tuned and sound.curve:
+            self.add_moves(note, sound)
+        return note
 
-    def _move(self, struck: Struck, sound: Sound) -> None:
-        """Give a sound the bends of its curve."""
-        own = self.semitones[sound.pitch % 12]
-        wide = self.ranges[struck.channel]
+    def add_moves(self, note: ChannelNote, sound: Sound) -> None:
+        """Give a note the bends of its curve."""
+        wide = self.ranges[note.channel]
         mark = max(0, bisect_right(self.tempo_starts, sound.start) - 1)
         tempo = self.score.tempos[mark].tempo if self.score.tempos else Fraction(120)
-        points: list[tuple[int, float]] = []
-        for at, by in sound.curve:
-            tick, value = self.tick(sound.start + at), own + by
-            if not points and tick > struck.start:
-                points.append((struck.start, value))  # held at the first until it comes
-            if tick > struck.end:  # the sound was cut off on its way
-                (before, low), along = points[-1], struck.end - points[-1][0]
-                points.append((struck.end, low + (value - low) * along / (tick - before)))
-                break
-            if points and points[-1][0] == tick:
-                points.pop()
-            points.append((tick, value))
-        struck.bend = last = bend_steps(points[0][1], wide)
+        points = self.points(note, sound)
+        note.tuned = None
+        note.bend = last = bend_steps(points[0][1], wide)
         moves = []
-        for tick, semitones in moving(points, 60 / float(tempo) / self.ticks):
+        for tick, semitones in moving(points, 60 / float(tempo) / self.grid.ticks):
             bend = bend_steps(semitones, wide)
             if bend != last:
                 moves.append((tick, bend))
                 last = bend
-        struck.moves = moves
+        note.moves = moves
 
-    def _settle(self, sounds: list[Struck]) -> None:
-        """Cut what rings into what it cannot sound with, and set each bend but once.
+    def points(self, note: ChannelNote, sound: Sound) -> list[tuple[int, float]]:
+        """The points (tick, semitones) of a curve from where its note begins to where it ends."""
+        own = self.semitones[sound.pitch % 12]
+        points: list[tuple[int, float]] = []
+        for at, by in sound.curve:
+            tick, value = self.grid.tick(sound.start + at), own + by
+            if not points and tick > note.start:
+                points.append((note.start, value))  # held at the first until it comes
+            if tick > note.end:  # the sound was cut off on its way
+                (before, low), along = points[-1], note.end - points[-1][0]
+                points.append((note.end, low + (value - low) * along / (tick - before)))
+                break
+            if points and points[-1][0] == tick:
+                points.pop()
+            points.append((tick, value))
+        return points
 
-        ``sounds`` are those of one channel in order of time.
-        """
-        bent, base = 0, self.score.tonic.midi
-        ringing: dict[int, Struck] = {}
-        last: Struck | None = None
-        for struck in sounds:
-            for key, before in list(ringing.items()):
-                # Tracks are played in their order: what a later track ends on this very tick
-                # would end after what begins here, so it has to end a tick before.
-                latest = struck.start - (before.part > struck.part)
-                if before.end > latest:
-                    if key != struck.key and before.tuned == struck.tuned is not None:
-                        continue
-                    if before.start == struck.start and before.alike(struck):
-                        # One key struck twice at once is struck once, as loud and as long.
-                        struck.end = max(struck.end, before.end)
-                        struck.velocity = max(struck.velocity, before.velocity)
-                    before.cut(max(latest, before.start))
-                del ringing[key]
-            if last is not None and last.moves:
-                bent = last.moves[-1][1]
-            if struck.bend == bent:
-                struck.bend = None
-            elif struck.bend is not None:
-                bent = struck.bend
-            if struck.retune == base:
-                struck.retune = None
-            elif struck.retune is not None:
-                base = struck.retune
-            ringing[struck.key] = last = struck
+
+def _cut_clashes(notes: Sequence[ChannelNote]) -> None:
+    """Cut each note of a channel, in order of time, at the next that it cannot sound with."""
+    ringing: dict[int, ChannelNote] = {}
+    for note in notes:
+        for key, before in list(ringing.items()):
+            # Tracks are played in their order: what a later track ends on this very tick would end
+            # after what begins here, so it has to end a tick before.
+            latest = note.start - (before.part > note.part)
+            if before.end > latest:
+                if key != note.key and before.tuned == note.tuned is not None:
+                    continue
+                if before.start == note.start and before.is_like(note):
+                    # One key struck twice at once is struck once, as loud and as long.
+                    note.end = max(note.end, before.end)
+                    note.velocity = max(note.velocity, before.velocity)
+                before.cut(max(latest, before.start))
+            del ringing[key]
+        ringing[note.key] = note
+
+
+def _drop_settings(notes: Sequence[ChannelNote], tonic: int) -> None:
+    """Drop the bend and the tuning of each note of a channel, in order of time, where its channel
+    is set so already. ``tonic``: the key of Sa that the channel has at first."""
+    bent, base = 0, tonic
+    for note in notes:
+        if note.bend == bent:
+            note.bend = None
+        elif note.bend is not None:
+            bent = note.bend
+        if note.retune == base:
+            note.retune = None
+        elif note.retune is not None:
+            base = note.retune
+        if note.moves:
+            bent = note.moves[-1][1]

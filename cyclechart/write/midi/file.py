@@ -1,14 +1,13 @@
 """A score as a Standard MIDI File, type 1: every onset on its exact tick, the tuning by bend.
 
 The conductor track holds tempo, time signatures (a bar is a cycle) and markers; each part has a
-track of its own. A just tone is its nearest key bent, a moving one is bent on; which voice is on
-which channel is planned in ``write.channels``, and what sounds there when in ``write.sounding``.
+track of its own. A just tone is its nearest key bent, a moving one is bent on; ``channels`` plans
+which voice is on which channel, and ``events`` which notes are there.
 """
 
 from __future__ import annotations
 
 import io
-import itertools
 from collections.abc import Iterator
 from fractions import Fraction
 from operator import itemgetter
@@ -17,11 +16,11 @@ from typing import Any, TypeAlias
 import mido
 
 from cyclechart.arrange.clock import micros_of
-from cyclechart.arrange.score import Hit, Part, Score, Sound
-from cyclechart.theory.ticks import grid_for, to_tick
+from cyclechart.arrange.score import Part, Score
 from cyclechart.write.midi.channels import DRUM_CHANNEL, Plan, plan
-from cyclechart.write.midi.events import Sounding, Struck
+from cyclechart.write.midi.events import ChannelNote, ChannelNotes, channel_notes
 from cyclechart.write.midi.pitch_bend import octave_offsets, octave_tuning
+from cyclechart.write.midi.tick_grid import TickGrid, tick_grid
 
 MAX_NUMERATOR = 255
 
@@ -54,23 +53,20 @@ _FIELDS: dict[str, tuple[str, ...]] = {
 _META = {"track_name", "text", "lyrics", "marker", "set_tempo", "time_signature"}
 
 
-def midi_bytes(score: Score, *, tuning_standard: bool = False) -> bytes:
-    """The file's bytes; the same score gives the same bytes."""
-    return midi_with_report(score, tuning_standard=tuning_standard)[0]
-
-
 def midi_with_report(
     score: Score, *, tuning_standard: bool = False
 ) -> tuple[bytes, tuple[str, ...]]:
-    """The file's bytes, and a sentence for each part that lost something to want of channels.
+    """Return the file's bytes, and a sentence for each part that lost something for want of
+    channels. The same score gives the same bytes.
 
     With ``tuning_standard`` the tuned channels are retuned by the MIDI Tuning Standard and only
     what moves is bent: for receivers that know it (most do not).
     """
     planned = plan(score, tuning_standard=tuning_standard)
-    ticks, exact = _grid(score)
-    file = mido.MidiFile(type=1, ticks_per_beat=ticks, charset="utf-8")
-    writer = _Writer(score, planned, ticks, exact=exact, tuning_standard=tuning_standard)
+    grid = tick_grid(score)
+    notes = channel_notes(score, planned, grid, tuning_standard=tuning_standard)
+    file = mido.MidiFile(type=1, ticks_per_beat=grid.ticks, charset="utf-8")
+    writer = _Writer(score, planned, grid, notes, tuning_standard=tuning_standard)
     file.tracks.append(writer.conductor())
     for number, part in enumerate(score.parts):
         file.tracks.append(writer.part(number, part))
@@ -79,56 +75,25 @@ def midi_with_report(
     return stream.getvalue(), planned.given_up
 
 
-def _grid(score: Score) -> tuple[int, bool]:
-    """Ticks a beat, and whether every time of the score is exact on them.
-
-    Where all do not fit, what is written comes before what ornaments and endings add: the marks,
-    the hits and the sounds that carry a text. (A grid for start and length holds the end; points of
-    a curve go to the nearest tick.)
-    """
-    written = {1, score.end.denominator}
-    added: set[int] = set()
-    for marks in (score.tempos, score.meters, score.markers):
-        written.update(mark.at.denominator for mark in marks)
-    for part in score.parts:
-        for event in itertools.chain[Sound | Hit](part.sounds, part.hits):
-            (written if event.text else added).add(event.start.denominator)
-            added.add(event.length.denominator)
-    ticks, lost = grid_for(written | added)
-    if not lost:
-        return ticks, True
-    for denominator in sorted(added - written):
-        if not grid_for(written | {denominator})[1]:
-            written.add(denominator)
-    return grid_for(written)[0], False
-
-
 class _Writer:
-    """Turns parts into tracks on one tick grid. Messages are made once for each distinct one."""
+    """The tracks of a score. Each distinct message is made once."""
 
     def __init__(
-        self, score: Score, planned: Plan, ticks: int, *, exact: bool, tuning_standard: bool
+        self,
+        score: Score,
+        planned: Plan,
+        grid: TickGrid,
+        notes: ChannelNotes,
+        *,
+        tuning_standard: bool,
     ) -> None:
         self.score = score
         self.plan = planned
-        self.ticks = ticks
-        self.exact = exact
+        self.grid = grid
+        self.notes = notes
         self.tuning_standard = tuning_standard
-        self.end = self.tick(score.end)
-        self.made: dict[tuple[What, int], Message] = {}
-        self.sounding = Sounding(score, planned, self.tick, self.span, ticks, tuning_standard)
+        self.messages: dict[tuple[What, int], Message] = {}
         self.set_up_channels: set[int] = set()
-
-    def tick(self, time: Fraction) -> int:
-        whole, rest = divmod(self.ticks, time.denominator)
-        return time.numerator * whole if not rest else to_tick(time, self.ticks)
-
-    def span(self, event: Sound | Hit) -> tuple[int, int]:
-        """The ticks an event begins and ends on. Exact ticks add up; rounded ones may not."""
-        start = self.tick(event.start)
-        if self.exact:
-            return start, start + self.tick(event.length)
-        return start, self.tick(event.start + event.length)
 
     def conductor(self) -> mido.MidiTrack:
         score = self.score
@@ -136,16 +101,16 @@ class _Writer:
         if score.composer:
             events.append((_SET, ("text", score.composer)))
         for mark in score.tempos:
-            order = self.tick(mark.at) * _RANKS + _SET
+            order = self.grid.tick(mark.at) * _RANKS + _SET
             events.append((order, ("set_tempo", micros_of(mark.tempo))))
         for meter in score.meters:
             signature = time_signature(meter.beats)
             if signature is not None:
-                order = self.tick(meter.at) * _RANKS + _SET
+                order = self.grid.tick(meter.at) * _RANKS + _SET
                 events.append((order, ("time_signature", *signature)))
         for marker in score.markers:
-            events.append((self.tick(marker.at) * _RANKS + _TEXT, ("marker", marker.text)))
-        tuned = self.sounding.tuned_channels
+            events.append((self.grid.tick(marker.at) * _RANKS + _TEXT, ("marker", marker.text)))
+        tuned = self.notes.tuned_channels
         if self.tuning_standard and tuned:
             offsets = octave_offsets(score.tonic.midi, score.tuning)
             events.append((_SET, ("sysex", octave_tuning(tuned, offsets))))
@@ -160,7 +125,7 @@ class _Writer:
         """Drum sounds, each let go by the next on the same key."""
         following: dict[int, int] = {}
         for hit in reversed(part.hits):
-            start, end = self.span(hit)
+            start, end = self.grid.span(hit)
             end = max(start + 1, min(end, following.get(hit.key, end)))
             following[hit.key] = start
             if hit.text:
@@ -175,30 +140,30 @@ class _Writer:
         self.set_up_channels |= own
         for channel in sorted(own):
             yield from self.set_up(channel)
-        for struck in self.sounding.of_part[number]:
-            yield from self.strike(struck)
+        for note in self.notes.of_part[number]:
+            yield from self.note(note)
 
-    def strike(self, struck: Struck) -> Iterator[Event]:
+    def note(self, note: ChannelNote) -> Iterator[Event]:
         """A sound's messages: tuned first, then its text, its stroke, how it moves, its end."""
-        begin, channel = struck.start * _RANKS, struck.channel
-        if struck.retune is not None:
-            offsets = octave_offsets(struck.retune, self.score.tuning)
+        begin, channel = note.start * _RANKS, note.channel
+        if note.retune is not None:
+            offsets = octave_offsets(note.retune, self.score.tuning)
             yield begin + _SET, ("sysex", octave_tuning([channel], offsets))
-        if struck.bend is not None:
-            yield begin + _SET, ("pitchwheel", channel, struck.bend)
-        if struck.text:
-            yield begin + _TEXT, ("lyrics", struck.text)
-        if struck.end > struck.start:
-            yield begin + _ON, ("note_on", channel, struck.key, struck.velocity)
-            for tick, bend in struck.moves:
+        if note.bend is not None:
+            yield begin + _SET, ("pitchwheel", channel, note.bend)
+        if note.text:
+            yield begin + _TEXT, ("lyrics", note.text)
+        if note.end > note.start:
+            yield begin + _ON, ("note_on", channel, note.key, note.velocity)
+            for tick, bend in note.moves:
                 yield tick * _RANKS + _ARRIVE, ("pitchwheel", channel, bend)
-            yield struck.end * _RANKS + _OFF, ("note_off", channel, struck.key, 0)
+            yield note.end * _RANKS + _OFF, ("note_off", channel, note.key, 0)
 
     def set_up(self, channel: int) -> Iterator[Event]:
         """Program, and the bend range by RPN 0 (closed by the null parameter)."""
         yield _SET, ("program_change", channel, self.plan.programs[channel])
         for control, value in (
-            (101, 0), (100, 0), (6, self.sounding.ranges[channel]), (38, 0), (101, 127), (100, 127),
+            (101, 0), (100, 0), (6, self.notes.ranges[channel]), (38, 0), (101, 127), (100, 127),
         ):  # fmt: skip
             yield _SET, ("control_change", channel, control, value)
 
@@ -211,19 +176,21 @@ class _Writer:
             tick = order // _RANKS
             track.append(self.message(what, tick - now))
             now = tick
-        track.append(mido.MetaMessage("end_of_track", time=max(0, self.end - now)))
+        track.append(
+            mido.MetaMessage("end_of_track", time=max(0, self.grid.tick(self.score.end) - now))
+        )
         return track
 
     def message(self, what: What, time: int) -> Message:
-        """One message object serves every place it stands in: a track only reads them."""
+        """Return a message; one object serves every place it stands in, as tracks only read it."""
         name = (what, time)
-        made = self.made.get(name)
-        if made is None:
+        message = self.messages.get(name)
+        if message is None:
             kind = str(what[0])
             maker = mido.MetaMessage if kind in _META else mido.Message
             fields = dict(zip(_FIELDS[kind], what[1:], strict=True))
-            made = self.made[name] = maker(kind, time=time, **fields)
-        return made
+            message = self.messages[name] = maker(kind, time=time, **fields)
+        return message
 
 
 def time_signature(beats: Fraction) -> tuple[int, int] | None:

@@ -19,7 +19,7 @@ FINEST_SECONDS = 0.01
 """A moving bend takes no smaller steps than these (whichever is reached later)."""
 
 TUNING_CENTS = 100
-"""How far the scale/octave tuning reaches either way."""
+"""The reach of the scale/octave tuning either way."""
 
 
 def bend_steps(semitones: float, wide: int) -> int:
@@ -63,7 +63,7 @@ def octave_offsets(base: int, tuning: Tuning) -> list[int]:
 
 
 def offset_cents(offset: int) -> float:
-    """What an offset of the scale/octave form stands for."""
+    """Return the cents that an offset of the scale/octave form stands for."""
     return (offset - CENTRE) * TUNING_CENTS / CENTRE
 
 

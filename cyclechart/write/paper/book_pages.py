@@ -58,7 +58,7 @@ def front_matter(
     paper: Paper = A4,
     missing: Sequence[tuple[int, str]] = (),
 ) -> bytes:
-    """What stands before the charts in a player's book, or in that for all (``reader`` None)."""
+    """The pages before the charts in a player's book, or in that for all (``reader`` None)."""
     seats = {(tune.number, seat.name): seat.role for tune in book.tunes for seat in tune.seats}
     own = {role for (_, name), role in seats.items() if name == reader}
     drones = reader is not None and bool(own) and all(role.is_drone for role in own)
@@ -87,12 +87,12 @@ def front_matter(
 def _of_reader(
     book: SetBook, reader: str | None, drones: bool
 ) -> tuple[tuple[Mode, ...], tuple[Cycle, ...]]:
-    """The modes and cycles that a reader has to know: those of the tunes he is in."""
+    """The modes and cycles that a reader has to know: those of the tunes they play in."""
     if drones:
         return (), ()
-    his = [tune.piece for tune in book.tunes if _is_in(tune, reader)]
-    modes = {mode for piece in his for mode in piece.modes}
-    cycles = {cycle for piece in his for cycle in piece.cycles}
+    pieces = [tune.piece for tune in book.tunes if _is_in(tune, reader)]
+    modes = {mode for piece in pieces for mode in piece.modes}
+    cycles = {cycle for piece in pieces for cycle in piece.cycles}
     return (
         tuple(mode for mode in book.modes if mode in modes),
         tuple(cycle for cycle in book.cycles if cycle in cycles),
@@ -163,7 +163,7 @@ def _missing(number: int, file: str) -> dict[str, Any]:
 
 
 def _sums(book: SetBook) -> dict[str, Any]:
-    """How long it all is, of what, and how that goes into the set's length."""
+    """The lengths of the set and of its parts, and how they fit into the time there is."""
     parts = [("music", book.music), ("breaks", book.breaks), ("retuning", book.retuning)]
     fits = ""
     if book.length is not None:
@@ -189,7 +189,7 @@ def _contents(book: SetBook, parts: Sequence[ChartPlace]) -> Iterator[dict[str, 
 
 
 def _tuning(book: SetBook, reader: str | None) -> Iterator[dict[str, Any]]:
-    """What the drone sounds in each tune."""
+    """The tones of the drone in each tune."""
     for tune in book.tunes:
         keys = dict.fromkeys((step.force.tonic, step.force.mode) for step in tune.piece.steps) or {
             (tune.piece.tonic, tune.piece.mode): None

@@ -63,7 +63,7 @@ def set_pages(
 
 
 def heading(sheet: Sheet) -> dict[str, Any]:
-    """What stands over the music, as texts to set."""
+    """The texts over the music."""
     mode = sheet.mode
     letters = [[SARGAM[tone], str(spell(sheet.tonic, tone))] for tone in sorted(mode.tones)]
     second = mode.drone_second

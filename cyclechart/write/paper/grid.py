@@ -36,7 +36,7 @@ _SHOWN_MARKS = {
     "tenuto": "ten.",
     "fermata": "⌢",
 }
-"""How a decoration is shown above its note; a dynamic is its own sign."""
+"""The sign of a decoration above its note; a dynamic is its own sign."""
 _DECORATIONS = {"∿": "swung (andolan)", "gam.": "shaken (gamak)", "mord.": "mordent"}
 """Those that the page explains."""
 _LONG = {
@@ -44,7 +44,7 @@ _LONG = {
     "1/4": ("¼", "a column of a quarter of a beat"),
     "3/4": ("¾", "a column of three quarters of a beat"),
 }
-"""How long a column lasts that is shorter than a beat: its sign, and what the legend says of it."""
+"""The sign of a column that is shorter than a beat, and its text in the legend."""
 
 
 def set_grid(sheet: Sheet, kind: str, paper: Paper = A4, names: str = "sargam") -> list[bytes]:
@@ -181,7 +181,7 @@ def _cell(cell: Cell | None, notes: tuple[Note, ...], called: Named) -> dict[str
 
 
 def _note(note: Note, called: Named) -> dict[str, Any]:
-    """A note's letter, and what it wears where it wears anything."""
+    """A note's letter, with its grace notes, marks and word if it has any."""
     made = _tone(called, note.syllable if note.pitch is None else note.pitch)
     if note.grace:
         made["grace"] = [_tone(called, value) for value in note.grace]
@@ -197,7 +197,7 @@ def _note(note: Note, called: Named) -> dict[str, Any]:
 
 
 def _spans(strain: Strain, grid: Grid) -> Iterator[tuple[int, dict[str, Any]]]:
-    """What is drawn over the notes, row by row: brackets and the arcs of glides.
+    """The brackets and the arcs of glides over the notes, each with the number of its row.
 
     They come in the order in which they begin: a label without room moves on past the one before.
     ``from`` and ``to`` are a column and a sign of its cell, or None where a span comes from the row

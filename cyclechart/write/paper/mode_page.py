@@ -84,7 +84,7 @@ def _line(name: str, pitches: tuple[int, ...]) -> Line:
 
 
 def leans_of(mode: Mode) -> str:
-    """What a mode leans and rests on, and its hour, in one line."""
+    """The tones that a mode leans and rests on, and its hour, in one line."""
     leans = [
         f"{what} {SARGAM[tone]}"
         for what, tone in (("vadi", mode.vadi), ("samvadi", mode.samvadi))

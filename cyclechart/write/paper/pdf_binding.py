@@ -23,7 +23,7 @@ from pypdf.generic import (
 )
 
 LINK = "cyclechart:"
-"""What a link of the front matter to a part begins with; the part's index follows."""
+"""The beginning of a link from the front matter to a part; the part's index follows."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class Bound:
 
 
 def page_count(pdf: bytes) -> int:
-    """How many pages a PDF has."""
+    """Return the number of pages of a PDF."""
     return len(PdfReader(io.BytesIO(pdf)).pages)
 
 

@@ -1,4 +1,4 @@
-"""What the report says of a piece's cadences: what each is, how it is counted, what else lands."""
+"""The report on a piece's cadences: the kind of each, its counts, and others that land."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def _block(piece: Piece, line: Line, cadence: Cadence, answer: Answer) -> Iterat
     within = ""
     if len(piece.cycles) > 1 and cadence.cycle is not None:
         within = f", in {piece.called(cadence.cycle)}"
-    yield f"  {line.name}: {_named(answer)}, {_said(cadence, answer)}{within}"
+    yield f"  {line.name}: {_named(answer)}, {_lengths(cadence, answer)}{within}"
     ends = " ".join(_counted(end, cadence) for end in answer.ends)
     yield f"  last strokes on counts {ends} (× a first beat)"
     if cadence.question.times > 1:
@@ -49,19 +49,19 @@ def _named(answer: Answer) -> str:
     return answer.name if answer.lands == "sam" else f"{answer.name}, {answer.lands}"
 
 
-def _said(cadence: Cadence, answer: Answer) -> str:
+def _lengths(cadence: Cadence, answer: Answer) -> str:
     question = cadence.question
-    said = f"{question.times} × {show_beats(answer.phrase)}"
+    text = f"{question.times} × {show_beats(answer.phrase)}"
     if question.body:
-        said = f"{show_beats(question.body)} and {said}"
-    said += f" with a gap of {show_exact(answer.gap)}" if answer.gap else " without a gap"
+        text = f"{show_beats(question.body)} and {text}"
+    text += f" with a gap of {show_exact(answer.gap)}" if answer.gap else " without a gap"
     if question.rounds > 1:
-        said += f", {question.rounds} rounds"
+        text += f", {question.rounds} rounds"
         if answer.round_gap:
-            said += f" with {show_beats(answer.round_gap)} between"
+            text += f" with {show_beats(answer.round_gap)} between"
     if question.lead:
-        said = f"{show_beats(question.lead)} once, then {said}"
-    return f"{said}, from beat {show_exact(answer.begins)}"
+        text = f"{show_beats(question.lead)} once, then {text}"
+    return f"{text}, from beat {show_exact(answer.begins)}"
 
 
 def _counted(end: Fraction, cadence: Cadence) -> str:

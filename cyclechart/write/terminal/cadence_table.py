@@ -40,7 +40,7 @@ def as_table(answers: Sequence[Answer], cycle: Cycle) -> str:
     """The answers in columns, and how they are counted; a column that says nothing is left out.
 
     Numbers stand whole under whole and fraction under fraction. A last stroke on a first beat is
-    marked ×, rounds are parted by ·.
+    marked ×, rounds are separated by ·.
     """
     columns = [column for column in _columns(answers) if column]
     kinds = _lined_up("kind", [_kind(answer) for answer in answers])
@@ -64,7 +64,7 @@ def _columns(answers: Sequence[Answer]) -> Iterator[list[str]]:
 
     yield numbers("begins", lambda answer: answer.begins)
     if any(answer.phrases for answer in answers):
-        shown = [_listed(a.phrases or (a.phrase,), _parting(answers)) for a in answers]
+        shown = [_listed(a.phrases or (a.phrase,), _separator(answers)) for a in answers]
         yield _lined_up("phrases", shown)
     else:
         yield numbers("phrase", lambda answer: answer.phrase)
@@ -78,7 +78,7 @@ def _columns(answers: Sequence[Answer]) -> Iterator[list[str]]:
 
 
 def _gap_is_silence(answers: Sequence[Answer]) -> bool:
-    """Whether the last stroke fills the end of every statement, so that one column says both."""
+    """Return whether gap and silence are the same in all answers, so that one column says both."""
     return all(answer.gap == answer.silence for answer in answers)
 
 
@@ -112,23 +112,23 @@ def _kind(answer: Answer) -> str:
     return answer.kind if answer.lands == "sam" else f"{answer.kind}, anagat"
 
 
-def _parting(answers: Sequence[Answer]) -> str:
-    """What parts numbers in a list: a comma where one of them is broken, and has a space in it."""
+def _separator(answers: Sequence[Answer]) -> str:
+    """The separator of numbers in a list: a comma where one has a fraction, and so a space."""
     broken = any(n.denominator > 1 for a in answers for n in (*a.ends, *a.phrases))
     return ", " if broken else " "
 
 
-def _listed(values: Sequence[Fraction], parting: str) -> str:
-    return parting.join(map(show_exact, values))
+def _listed(values: Sequence[Fraction], separator: str) -> str:
+    return separator.join(map(show_exact, values))
 
 
 def _ends(answers: Sequence[Answer], cycle: Cycle, width: int) -> list[list[str]]:
     """The head, and for each answer the lines that its last strokes take in so many characters."""
-    parting = _parting(answers)
+    separator = _separator(answers)
     cells = [["last strokes on"]]
     for answer in answers:
         shown = [_counted(end, cycle) for end in answer.ends]
-        rounds = [parting.join(part) for part in _rounds(shown, answer)]
+        rounds = [separator.join(part) for part in _rounds(shown, answer)]
         cells.append(_wrapped(rounds, width))
     return cells
 
@@ -161,7 +161,7 @@ def _counted(end: Fraction, cycle: Cycle) -> str:
 
 
 def _notes(answers: Sequence[Answer], cycle: Cycle) -> Iterator[str]:
-    """How the table counts."""
+    """The lines that explain how the table counts."""
     beats = f"{cycle.name}, {show_beats(cycle.beats)}"
     first = f"Count 1 is the first beat of the cycle it begins in ({beats}); × is a first beat."
     yield textwrap.fill(first, WIDEST)
@@ -175,7 +175,7 @@ def _notes(answers: Sequence[Answer], cycle: Cycle) -> Iterator[str]:
 
 
 def _counts(answers: Sequence[Answer]) -> str:
-    """What gap, silence and apart are, and how long a last stroke counts."""
+    """The lines that explain gap, silence and apart, and how long a last stroke counts."""
     (sounds,) = {answer.apart - answer.silence for answer in answers}
     lasts = {Fraction(1): "a beat", Fraction(1, 2): "half a beat"}.get(
         sounds, f"{show_exact(sounds)} of a beat"

@@ -41,7 +41,7 @@ LONGEST_RUN = 60
 
 @dataclass(frozen=True)
 class Found:
-    """What a name is: its cards (``texts``), and every name there is.
+    """The answer to a name: its cards (``texts``), and every name there is.
 
     A mode or a cycle of the name or both, else a cycle that is known without a form, else drum
     syllables.
@@ -97,7 +97,7 @@ def of_piece(piece: Piece, library: Library, tonic: Tonic | None) -> Found:
 
 
 def _is_read(mode: Mode) -> bool:
-    """Whether a piece's mode could be read: where not, one of all twelve tones stands for it."""
+    """Return whether a mode could be read: all twelve tones stand for one that could not."""
     return not (mode.name == "unknown" and len(mode.up) == len(JUST))
 
 
@@ -109,7 +109,7 @@ def _card_with_kin(mode: Mode, tonic: Tonic, known: Sequence[Entry]) -> str:
 
 
 def _unprinted_card(known_of: Unprinted) -> Iterator[str]:
-    """What is known of a cycle without a printed form, and how to write one's own."""
+    """The card of a cycle without a printed form, and how to write one's own."""
     yield f"{known_of.name}: {known_of.beats} beats"
     yield from _folded("", f"{known_of.says[0].upper()}{known_of.says[1:]}.")
     yield from _folded("write it: ", known_of.how)
@@ -280,8 +280,8 @@ def _width(columns: list[Column]) -> int:
 
 
 def stroke_card(text: str) -> Iterator[str]:
-    """The lines of a card of drum syllables as a line has them: cells parted by spaces, each of
-    syllables run together or parted by dots. None where any of them is no such run.
+    """The lines of a card of drum syllables as a line has them: cells separated by spaces, each of
+    syllables run together or separated by dots. None where any of them is no such run.
 
     Each cell has its line, and a table of their strokes follows. A run that can be cut in two ways
     has both, one under the other.

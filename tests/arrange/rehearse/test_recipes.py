@@ -24,8 +24,8 @@ from cyclechart.arrange.rehearse.recipes import (
     Rendering,
     _unique,
     renderings_of,
-    who_is_heard,
 )
+from cyclechart.arrange.score import Part
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.model import Piece
@@ -71,6 +71,10 @@ def seconds(one: Rendering) -> F:
     return Clock(one.score.tempos).seconds(one.score.end)
 
 
+def audible_parts(one: Rendering) -> list[Part]:
+    return [part for part in one.score.parts if part.name not in one.out]
+
+
 def sound_enough(piece: Piece) -> dict[str, Rendering]:
     """Whatever the piece, all of these hold."""
     found = renderings_of(piece)
@@ -82,7 +86,7 @@ def sound_enough(piece: Piece) -> dict[str, Rendering]:
         assert PLAIN_NAME.fullmatch(f"{one.name}.flac"), one.name
         assert one.about and "\n" not in one.about
         # Somebody is heard, and sounds; without the only one who does, nobody.
-        heard = who_is_heard(one)
+        heard = audible_parts(one)
         assert heard, one.name
         assert one.out <= {part.name for part in one.score.parts}
         if not one.name.startswith("without-"):
@@ -162,7 +166,7 @@ def test_a_long_section_is_not_looped_beyond_measure() -> None:
 
 def test_a_line_alone_is_with_its_player_the_drone_and_one_hand_drum() -> None:
     named = sound_enough(piece_of(PIECES["eight players"]))
-    heard = {part.name: part.role.name for part in who_is_heard(named["line-head"])}
+    heard = {part.name: part.role.name for part in audible_parts(named["line-head"])}
     roles = sorted(heard.values())
     assert roles == ["count", "drone", "melody", "theka"]
     assert "guitar" not in heard and "double-bass" not in heard
@@ -177,7 +181,9 @@ def test_a_line_alone_is_heard_whoever_has_it() -> None:
     )
     named = sound_enough(piece_of(text))
     for line, player in (("head", "flute"), ("answer", "violin")):
-        parts = [part for part in who_is_heard(named[f"line-{line}"]) if part.role.name == "melody"]
+        parts = [
+            part for part in audible_parts(named[f"line-{line}"]) if part.role.name == "melody"
+        ]
         assert [part.name for part in parts] == [player]
         assert len(parts[0].sounds) == 20
 

@@ -12,12 +12,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.making import DEMO_BOOK, piece_of
-from support.scores import Onset, holds, part_of, read_back, scores, seconds, with_mido
+from support.midi_files import midi_bytes
+from support.scores import holds, part_of, read_back, scores, seconds, with_mido
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.rehearse import score_transforms as renderings
 from cyclechart.arrange.rehearse.score_transforms import (
-    answered,
     at_tempo,
     click,
     cycle_starts,
@@ -30,7 +30,6 @@ from cyclechart.arrange.rehearse.splice import Take, spliced
 from cyclechart.arrange.roles.drummer import CLAPS
 from cyclechart.arrange.score import Hit, Meter, Score, Sound, TempoMark
 from cyclechart.piece.load import load
-from cyclechart.write.midi.file import midi_bytes
 
 CLAP = Hit(Fraction(0), Fraction(1, 2), 39, 100, "clap")
 
@@ -50,7 +49,6 @@ def test_all_cycles_without_a_lead_in_are_the_score(score: Score) -> None:
     assert only_cycles(score, 1, last, lead_in=False) == score
     assert at_tempo(score, Fraction(1)) == score
     assert looped(score, 1) == score
-    assert answered(score, []) == score
     assert without(score, []) == score
 
 
@@ -61,12 +59,10 @@ def test_every_rendering_holds_and_is_read_back(score: Score, data: st.DataObjec
     first = data.draw(st.integers(1, last))
     upto = data.draw(st.integers(first, last))
     cut = only_cycles(score, first, upto, count=[CLAP], lead_in=data.draw(st.booleans()))
-    starts = [*cycle_starts(score), score.end]
     made = [
         cut,
         looped(cut, data.draw(st.integers(1, 5))),
         looped(score, 3),
-        answered(score, [(starts[first - 1], starts[upto])]),
         without(score, ["alto-sax"]),
         click(score, [replace(CLAP, start=Fraction(n)) for n in range(int(score.end) + 3)]),
         at_tempo(score, Fraction(7, 10)),
@@ -305,50 +301,6 @@ def test_a_loop_of_too_many_beats_is_refused() -> None:
     score = replace(score_of_demo(0), end=Fraction(5000))
     with pytest.raises(ValueError, match="100,000 is the most"):
         looped(score, 21, Fraction(0))
-
-
-# -- call and response ----------------------------------------------------------------------
-
-
-@given(scores(), st.data())
-def test_after_a_line_there_is_room_to_sing_it_back(score: Score, data: st.DataObject) -> None:
-    starts = [*cycle_starts(score), score.end]
-    first = data.draw(st.integers(0, len(starts) - 2))
-    begin, end = starts[first], starts[first + 1]
-    length = end - begin
-    made = answered(score, [(begin, end)])
-    assert made.end == score.end + length
-    whole, sung = with_mido(score), with_mido(made)
-
-    def shifted(found: list[Onset]) -> list[Onset]:
-        return [(at + length if at >= end else at, key) for at, key in found]
-
-    assert sung["alto-sax"] == shifted(whole["alto-sax"])
-    copied = [(at + length, key) for at, key in whole["tabla"] if begin <= at < end]
-    assert Counter(sung["tabla"]) == Counter([*shifted(whole["tabla"]), *copied])
-    assert [marker.at for marker in made.markers if marker.text == "sing it back"] == [end]
-    # What is sung back is no cycle more, and no part of the one before it.
-    assert [at for at, _ in shifted([(at, 0) for at in cycle_starts(score)])] == [
-        *cycle_starts(made)
-    ]
-    assert only_cycles(made, first + 1, first + 1, lead_in=False).end == length
-    # A string sounds at every time from the first pluck on.
-    assert part_of(made, "drone").sounds[0].start == 0
-    covered = Fraction(0)
-    for sound in part_of(made, "drone").sounds:
-        assert sound.start <= covered
-        covered = max(covered, sound.start + sound.length)
-    assert covered == made.end
-
-
-def test_lines_that_overlap_cannot_be_sung_back() -> None:
-    score = score_of_demo(0)
-    with pytest.raises(ValueError, match="stand at once at beat 5"):
-        answered(score, [(Fraction(0), Fraction(10)), (Fraction(5), Fraction(12))])
-    with pytest.raises(ValueError, match="no stretch of the piece"):
-        answered(score, [(Fraction(0), score.end + 1)])
-    with pytest.raises(ValueError, match="nobody is called 'x'"):
-        answered(score, [], ["x"])
 
 
 def test_a_hit_that_rings_over_the_edge_is_cut_there() -> None:

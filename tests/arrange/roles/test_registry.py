@@ -13,6 +13,7 @@ import mido
 import numpy as np
 import pytest
 from support.making import loaded, piece_of, with_heading
+from support.midi_files import midi_bytes
 
 import cyclechart
 from cyclechart.arrange.arranger import arrange
@@ -33,7 +34,6 @@ from cyclechart.piece.player import Player
 from cyclechart.write.audio.mixdown import RING, mixed, places
 from cyclechart.write.audio.performance import played
 from cyclechart.write.audio.stems import stem
-from cyclechart.write.midi.file import midi_bytes
 from cyclechart.write.musicxml.document import part_xml
 from cyclechart.write.webpage.parts import part_data
 

@@ -17,6 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.hearing_midi import hear, stream_of
 from support.making import piece_of, random_changing_piece, random_piece
+from support.midi_files import midi_bytes
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.clock import Clock, clock_of
@@ -28,7 +29,6 @@ from cyclechart.piece.model import Piece
 from cyclechart.sound.hand_drums import SOUNDS
 from cyclechart.sound.rate import RATE
 from cyclechart.write.audio.performance import Tone, frame_at, played
-from cyclechart.write.midi.file import midi_bytes
 
 JUST = [F(1), F(16, 15), F(9, 8), F(6, 5), F(5, 4), F(4, 3), F(45, 32), F(3, 2), F(8, 5), F(5, 3),
         F(9, 5), F(15, 8)]  # fmt: skip

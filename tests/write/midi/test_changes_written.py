@@ -17,6 +17,7 @@ import pretty_midi
 import pytest
 from PIL import Image
 from support.making import CHANGING_SEEDS, piece_of, random_changing_piece
+from support.midi_files import midi_bytes
 from support.reading_musicxml import parsed, texts
 from write.midi.test_midi_file import expected, read_with_mido
 from write.musicxml.test_document import check_file, check_reading
@@ -27,7 +28,7 @@ from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.arrange.unroller import unroll
 from cyclechart.write.engraving.systems import engrave
-from cyclechart.write.midi.file import midi_bytes, time_signature
+from cyclechart.write.midi.file import time_signature
 from cyclechart.write.musicxml.document import score_xml, strain_xml
 from cyclechart.write.paper.charts import set_pages
 

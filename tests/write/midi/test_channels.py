@@ -13,13 +13,14 @@ import mido
 import pretty_midi
 import pytest
 from support.hearing_midi import hear, stream_of
+from support.midi_files import midi_bytes
 
 from cyclechart.arrange.score import Hit, Meter, Part, Score, Sound, TempoMark
 from cyclechart.catalog.roles import DRONE, MELODY, PEDAL, THEKA, VOICINGS
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import EQUAL, JUST_TUNING, Tuning, own_tuning
 from cyclechart.write.midi.channels import Plan, plan
-from cyclechart.write.midi.file import midi_bytes, midi_with_report
+from cyclechart.write.midi.file import midi_with_report
 
 TONIC = Tonic("D")
 SEEDS = range(100)

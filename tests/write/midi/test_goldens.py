@@ -17,11 +17,12 @@ import pytest
 ROOT = Path(__file__).parents[3]
 sys.path.insert(0, str(ROOT / "tests"))
 
+from support.midi_files import midi_bytes  # noqa: E402
+
 from cyclechart.arrange.arranger import arrange  # noqa: E402
 from cyclechart.arrange.sheet.lead_sheet import sheet_of  # noqa: E402
 from cyclechart.piece.load import load  # noqa: E402
 from cyclechart.piece.model import Piece  # noqa: E402
-from cyclechart.write.midi.file import midi_bytes  # noqa: E402
 from cyclechart.write.musicxml.document import score_xml  # noqa: E402
 
 GOLDEN = ROOT / "tests" / "golden"

@@ -22,6 +22,7 @@ import pretty_midi
 import pytest
 from support.hearing_midi import hear, stream_of
 from support.making import DEMO_BOOK, PIECE_SEEDS, loaded, piece_of, random_piece
+from support.midi_files import midi_bytes
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.roles.ornaments import sung
@@ -33,7 +34,7 @@ from cyclechart.piece.model import Note
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import EQUAL, JUST_TUNING, Tuning
-from cyclechart.write.midi.file import midi_bytes, time_signature
+from cyclechart.write.midi.file import time_signature
 
 DEMO = [pytest.param(path, id=path.stem) for path in DEMO_BOOK]
 
