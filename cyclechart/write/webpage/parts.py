@@ -176,7 +176,9 @@ def _systems(sheet: Sheet, strain: Strain, look: Look, drawn: Drawn) -> tuple[li
 
         made = engrave(sheet, strain, first=strain.first, line=look.paper.line)
         cuts = {one.start for one in made.measures} - {one.start for one in strain.measures}
-        pictures = [slim(svg, f"{strain.letter}{at}") for at, svg in enumerate(made.systems)]
+        pictures = [
+            slim(drawing, f"{strain.letter}{at}") for at, drawing in enumerate(made.drawings)
+        ]
         found = [*pictures, " ".join(map(str, sorted(cuts)))]
         drawn[key] = found
     *systems, said = found
