@@ -1,262 +1,130 @@
-"""What the engraver sets upon something else is lifted clear of it, and the picture grows.
+"""The removal of collisions from a system: things that stand upon others are lifted off them.
 
 The engraver keeps the numbers and brackets of tuplets clear of notes, but of no tie, accidental or
 beam of a grace note, and not of one another; and a label that has no room over its bracket it sets
 upon it. Here they are lifted, those nearest the staff first, then what stands above them and would
-be hit. Measures as in ``measuring``.
+be hit, and the picture grows. Measures as in ``svg_shapes``.
 """
 
 from __future__ import annotations
 
-import re
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import groupby, pairwise
+from itertools import groupby
 
-from cyclechart.write.engraving.svg_boxes import (
-    ROWS,
-    Group,
-    Shape,
-    System,
-    Tuplet,
-    measured,
-    outlined,
-)
-
-GAP = 50
-"""How far above a thing the one stands that is lifted off it."""
-
-TOUCH = 10
-"""So far into one another two things may be drawn: less than the stroke of a line."""
-
-AIR = 40
-"""At the sides of what is lifted."""
-
-BESIDE = 45
-"""Between a number and the two halves of its bracket."""
-
-SHORTEST = 60
-"""Of a half of a bracket; one with less has none."""
+from cyclechart.write.engraving.clearance import AIR, needed_lift
+from cyclechart.write.engraving.drawing import Drawing, Element, set_first
+from cyclechart.write.engraving.engraver_facts import ROWS, TRANSLATION, VIEW_BOX
+from cyclechart.write.engraving.svg_boxes import Group, SystemBoxes, system_boxes
+from cyclechart.write.engraving.svg_shapes import Shape
+from cyclechart.write.engraving.tuplet_brackets import open_bracket
 
 EDGE = 20
-"""Between the highest thing and the edge of the picture."""
+"""The room between the highest thing and the edge of the picture."""
 
 OVER = 60
-"""A label that stands over its bracket stands so far above the line."""
-
-Edits = dict[tuple[int, int], bytes]
-"""What is to stand in the place of some bytes of the picture, from where to where."""
+"""The height of a label above the line of its bracket, where it stands over it."""
 
 
-def lifted(svg: str) -> str:
-    """The picture of a system with nothing on its tuplets; itself, where nothing is."""
-    if 'class="tuplet' not in svg and 'class="bracketSpan' not in svg:
-        return svg
-    data = svg.encode()
-    system = measured(data)
-    edits: Edits = {}
-    lifts: defaultdict[int, float] = defaultdict(float)
-    for tuplet in system.tuplets:
-        _open(tuplet, edits, lifts)
-    for group in system.floating:
-        _off_its_line(group, lifts)
-    placed, moved = list(system.fixed), []
-    for tuplet in sorted(system.tuplets, key=lambda one: -one.depth):
-        raised, up = _lift(tuplet.groups, placed, placed, lifts, AIR)
+def fix_collisions(drawing: Drawing) -> None:
+    """Lift tuplets, brackets and the groups above them off all that they stand upon."""
+    if not (drawing.groups["tuplet"] or drawing.groups["bracketSpan"]):
+        return
+    boxes = system_boxes(drawing)
+    for tuplet in boxes.tuplets:
+        open_bracket(tuplet)
+    for group in boxes.floating:
+        _lift_label(group)
+    moved = _lift_all(boxes)
+    changed = [group for group in boxes.movable() if group.changed]
+    for group in changed:
+        _move_up(group.element, group.lift)
+        if group.label is not None:
+            _move_up(group.label, group.label_lift)
+    if changed:
+        _grow(drawing, min((shape.y0 for shape in moved), default=0))
+
+
+def _lift_label(bracket: Group) -> None:
+    """Take a label that stands over its bracket off the line, where it stands upon it."""
+    if bracket.label is None:
+        return
+    *lines, label = bracket.shapes
+    line = min(shape.y0 for shape in lines)
+    bracket.label_lift = max(0.0, bracket.foot - (line - OVER))
+    bracket.shapes[-1] = label.raised(bracket.label_lift)
+
+
+def _lift_all(boxes: SystemBoxes) -> list[Shape]:
+    """Lift tuplets, the inner ones first, then what is above the staff, row by row: the shapes of
+    all that has moved or can have left the picture."""
+    placed = list(boxes.fixed)
+    moved: list[Shape] = []
+    for tuplet in sorted(boxes.tuplets, key=lambda one: -one.depth):
+        raised, up = _lift(tuplet.groups, placed, placed, AIR)
         placed += raised
         if up:
             moved += raised
     music = list(placed)
     spans: list[Shape] = []
     words: list[Shape] = []
-    for groups in _rows(system):
+    for groups in _rows(boxes):
         own, others = (spans, words) if groups[0].kind == "bracketSpan" else (words, spans)
-        raised, up = _lift(groups, [*music, *others, *moved], placed, lifts, 0)
+        raised, up = _lift(groups, [*music, *others, *moved], placed, 0)
         placed += raised
         own += raised
-        if up or any(group.label for group in groups):
+        if up or any(group.label is not None for group in groups):
             moved += raised
-    for at, up in lifts.items():
-        if round(up):
-            edits[at, at] = f' transform="translate(0, {-round(up)})"'.encode()
-    if not edits:
-        return svg
-    return _grown(_edited(data, edits).decode(), min((shape.y0 for shape in moved), default=0))
+    return moved
 
 
 def _lift(
-    groups: Sequence[Group],
-    near: Iterable[Shape],
-    others: Iterable[Shape],
-    lifts: defaultdict[int, float],
-    air: int,
+    groups: Sequence[Group], near: Iterable[Shape], others: Iterable[Shape], air: int
 ) -> tuple[list[Shape], float]:
     """Lift some groups together off all ``others`` if they are upon something ``near``, or so near
     at its side (``air``): their shapes then, and how far that was."""
     shapes = [shape for group in groups for shape in group.shapes]
-    up = clear(shapes, others) if clear(shapes, near, air) else 0.0
+    up = needed_lift(shapes, others) if needed_lift(shapes, near, air) else 0.0
+    if not up:
+        return shapes, up
     for group in groups:
-        lifts[group.at] += up
+        group.lift += up
     return [shape.raised(up) for shape in shapes], up
 
 
-def clear(shapes: Sequence[Shape], others: Iterable[Shape], air: int = AIR) -> float:
-    """How far some shapes must be lifted to stand upon nothing; 0 where they are free.
+def _rows(boxes: SystemBoxes) -> Iterator[list[Group]]:
+    """The groups above the staff, a row of one kind together, the lowest first."""
 
-    ``air``: what is so near at the sides counts too.
-    """
-    if not shapes:
-        return 0.0
-    left, right = min(s.x0 for s in shapes) - air, max(s.x1 for s in shapes) + air
-    foot = max(s.y1 for s in shapes)
-    near = [o for o in others if o.x0 < right and left < o.x1 and o.y0 < foot]
-    pairs = [
-        (shape, *span)
-        for shape in _columns(shapes)
-        for other in near
-        if other.x0 < shape.x1 + air and shape.x0 - air < other.x1
-        and (span := other.within(shape.x0 - air, shape.x1 + air))
-    ]  # fmt: skip
-    up, touch = 0.0, TOUCH
-    while True:
-        more = max(
-            (
-                shape.y1 - up - high + GAP
-                for shape, high, low in pairs
-                if shape.y0 - up < low - touch and high < shape.y1 - up - touch
-            ),
-            default=0,
-        )
-        if more <= 0:
-            return up
-        up, touch = up + more, 0
-
-
-def _columns(shapes: Iterable[Shape], wide: float = 180) -> Iterator[Shape]:
-    """Boxes alone: what is slanted is cut into columns, each as high as what lies in it."""
-    for shape in shapes:
-        if not shape.lines:
-            yield shape
-            continue
-        count = max(1, round((shape.x1 - shape.x0) / wide))
-        step = (shape.x1 - shape.x0) / count
-        for at in range(count):
-            x0 = shape.x0 + at * step
-            span = shape.within(x0, x0 + step)
-            if span:
-                yield Shape(x0, span[0], x0 + step, span[1])
-
-
-def _rows(system: System) -> Iterator[list[Group]]:
-    """What stands above the staff, a row of one kind together, the lowest first."""
-
-    def row(group: Group) -> tuple[float, str, float]:
+    def row(group: Group) -> tuple[float, str, int]:
         if group.kind in ROWS:
             return -group.foot, group.kind, 0
-        return -max(shape.y1 for shape in group.shapes), group.kind, group.at
+        return -max(shape.y1 for shape in group.shapes), group.kind, group.order
 
     above = [
         group
-        for group in system.floating
-        if group.shapes and min(shape.y0 for shape in group.shapes) < system.top
+        for group in boxes.floating
+        if group.shapes and min(shape.y0 for shape in group.shapes) < boxes.top
     ]
-    for _, held in groupby(sorted(above, key=row), key=row):
-        yield list(held)
+    for _, groups in groupby(sorted(above, key=row), key=row):
+        yield list(groups)
 
 
-def _off_its_line(bracket: Group, lifts: defaultdict[int, float]) -> None:
-    """A label that stands over its bracket is taken off the line where it stands upon it."""
-    if bracket.label is None:
+def _move_up(element: Element, up: float) -> None:
+    if round(up):
+        set_first(element, "transform", f"translate(0, {-round(up)})")
+
+
+def _grow(drawing: Drawing, high: float) -> None:
+    """Give the picture room for what stands so high."""
+    inner, margins = drawing.inner, drawing.groups["page-margin"]
+    if inner is None or not margins:
         return
-    *lines, label = bracket.shapes
-    line = min(shape.y0 for shape in lines)
-    up = max(0.0, bracket.foot - (line - OVER))
-    lifts[bracket.label] = up
-    bracket.shapes[-1] = label.raised(up)
-
-
-def _open(tuplet: Tuplet, edits: Edits, lifts: defaultdict[int, float]) -> None:
-    """A bracket whose line runs through its number, or under it, is opened for it.
-
-    One that would be hardly wider than the number is not drawn.
-    """
-    number, bracket = tuplet.number, tuplet.bracket
-    if number is None or bracket is None:
+    margin = TRANSLATION.fullmatch(margins[0].get("transform", ""))
+    outer_view = VIEW_BOX.fullmatch(drawing.root.get("viewBox", ""))
+    inner_view = VIEW_BOX.fullmatch(inner.get("viewBox", ""))
+    if not (margin and outer_view and inner_view) or int(margin[2]) + high >= EDGE:
         return
-    ends = [_points(line) for line in bracket.polylines]
-    whole = len(ends) == 1
-    # The engraver writes the right half first where a bracket runs backwards from its number.
-    hooks = sorted((ends[0][:2], ends[-1][:1:-1] if whole else ends[-1][:2]), key=_corner)
-    (first, left), (last, right) = hooks
-    x0 = min(shape.x0 for shape in number.shapes) - BESIDE
-    x1 = max(shape.x1 for shape in number.shapes) + BESIDE
-    if x0 < left[0] + SHORTEST or right[0] - SHORTEST < x1:
-        bracket.shapes = []
-        edits[bracket.inner, bracket.end] = b""
-        return
-    if not whole and not clear(number.shapes, bracket.shapes, 0):
-        return
-    slope = (right[1] - left[1]) / (right[0] - left[0])
-    gap = [(x, left[1] + slope * (x - left[0])) for x in (x0, x1)]
-    pen = {key: value for key, value in bracket.polylines[0].items() if key != "points"}
-    drawn = []
-    bracket.shapes = []
-    for points in ((first, left, gap[0]), (last, right, gap[1])):
-        said = " ".join(f"{round(x)},{round(y)}" for x, y in points)
-        drawn.append(
-            "<polyline " + "".join(f'{k}="{v}" ' for k, v in pen.items()) + f'points="{said}" />'
-        )
-        half = float(pen.get("stroke-width", "0")) / 2
-        bracket.shapes += [outlined(pair, half) for pair in pairwise(points)]
-    edits[bracket.inner, bracket.end] = "".join(drawn).encode()
-    if whole:  # the number stood over the line
-        middle = (gap[0][1] + gap[1][1]) / 2
-        high = min(shape.y0 for shape in number.shapes)
-        low = max(shape.y1 for shape in number.shapes)
-        down = middle - (high + low) / 2
-        number.shapes = [shape.raised(-down) for shape in number.shapes]
-        lifts[number.at] -= down
-
-
-def _corner(hook: list[tuple[float, float]]) -> float:
-    return hook[1][0]
-
-
-def _points(line: dict[str, str]) -> list[tuple[float, float]]:
-    pairs = (pair.split(",") for pair in line["points"].split())
-    return [(float(x), float(y)) for x, y in pairs]
-
-
-def _edited(data: bytes, edits: Edits) -> bytes:
-    parts, done = [], 0
-    for (start, end), new in sorted(edits.items()):
-        parts += [data[done:start], new]
-        done = end
-    return b"".join([*parts, data[done:]])
-
-
-_VIEW = re.compile(r'viewBox="0 0 (\S+) (\S+)"')
-_MARGIN = re.compile(r'class="page-margin" transform="translate\((\d+), (\d+)\)"')
-
-
-def _grown(svg: str, high: float) -> str:
-    """The picture with room for what stands so high."""
-    margin = _MARGIN.search(svg)
-    views = list(_VIEW.finditer(svg))[:2]
-    if margin is None or len(views) < 2 or int(margin[2]) + high >= EDGE:
-        return svg
-    outer, inner = views
-    scale = round(float(inner[2]) / float(outer[2]))
-    grow = -int((int(margin[2]) + high - EDGE) // scale)
-    fitting = (
-        (outer, f'viewBox="0 0 {outer[1]} {int(outer[2]) + grow}"'),
-        (inner, f'viewBox="0 0 {inner[1]} {int(inner[2]) + grow * scale}"'),
-        (
-            margin,
-            f'class="page-margin" transform="translate({margin[1]}, '
-            f'{int(margin[2]) + grow * scale})"',
-        ),
-    )
-    for match, new in reversed(fitting):
-        svg = svg[: match.start()] + new + svg[match.end() :]
-    return svg
+    scale = round(float(inner_view[2]) / float(outer_view[2]))
+    more = -int((int(margin[2]) + high - EDGE) // scale)
+    drawing.root.set("viewBox", f"0 0 {outer_view[1]} {int(outer_view[2]) + more}")
+    inner.set("viewBox", f"0 0 {inner_view[1]} {int(inner_view[2]) + more * scale}")
+    margins[0].set("transform", f"translate({margin[1]}, {int(margin[2]) + more * scale})")

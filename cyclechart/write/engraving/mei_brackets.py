@@ -1,135 +1,113 @@
-"""Brackets and open ties in the engraver's own document, and their labels in the drawing."""
+"""Brackets and open ties, put into the engraver's own document.
+
+It reads those of MusicXML, but closes the wrong one where two brackets stand at once.
+"""
 
 from __future__ import annotations
 
-import re
-from collections import defaultdict
-from collections.abc import Iterable, Iterator
-from html import escape
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from lxml import etree
 
 from cyclechart.arrange.part_notes import Written
 from cyclechart.arrange.sheet.brackets import Span
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.piece.model import Note
-
-LABEL_SIZE = 340
-"""In the engraver's units; a staff space is 180."""
-
-
-HIGHEST = 280
-"""A text's foot stands so far down at least, or it would leave the picture."""
+from cyclechart.write.engraving.drawing import Element
+from cyclechart.write.engraving.engraver_facts import MEI, NOTE_ID, XML_ID
 
 
-def needs_drawing(strain: Strain) -> bool:
-    """Whether a strain has what is put into the engraver's own document."""
-    return bool(strain.spans) or any(_tied_in(note) for note in strain.notes)
+def needs_brackets(strain: Strain) -> bool:
+    """Return whether a strain has brackets or open ties."""
+    return bool(strain.spans) or any(_continues_tie(note) for note in strain.notes)
 
 
-def _tied_in(note: Note) -> bool:
+def _continues_tie(note: Note) -> bool:
+    """Return whether a note goes on from one that is not drawn before it."""
     return isinstance(note, Written) and note.tied_in
 
 
-def engraved(mei: str, strain: Strain, part: int = 0) -> str:
-    """The engraver's own document of a strain with the brackets put in, short ones lowest, and the
-    ties of notes that go on from what is not drawn before them.
+def add_brackets(mei: str, strains: Sequence[Strain]) -> str:
+    """Return the engraver's document of some strains, each a part of it, with their brackets and
+    the ties of notes that go on from one that is not drawn before them."""
+    root = etree.fromstring(mei.encode())
+    notes = _note_places(root)
+    for number, strain in enumerate(strains, start=1):
+        part = number if len(strains) > 1 else 0
+        _add_brackets(strain, part, notes)
+        _add_ties(strain, part, notes)
+    return etree.tostring(root, encoding="unicode")
 
-    It reads those of MusicXML, but closes the wrong one where two stand at once. ``part``: the
-    strain's number in a score, 0 where it stands alone.
-    """
-    note = f"p{part}-n-{strain.letter}" if part else f"n-{strain.letter}"
-    last = {}
-    for match in re.finditer(rf'xml:id="({note}-(\d+)(?:-\d+)?)"', mei):
-        last[int(match[2])] = match[1]
-    # Those that begin in a system stand in its first measure: what comes first there is set
-    # nearest to the staff.
-    placed: defaultdict[int, list[str]] = defaultdict(list)
+
+def bracket_id(strain: Strain, number: int, part: int) -> str:
+    """Return the id of a bracket by its number in a strain; ``part``: the strain's number in a
+    score, 0 where it stands alone."""
+    return f"{_part_prefix(part)}b-{strain.letter}-{number}"
+
+
+def _part_prefix(part: int) -> str:
+    return f"p{part}-" if part else ""
+
+
+@dataclass
+class _NotePlace:
+    """The place of a note of a strain, which may be spelled as several."""
+
+    measure: Element
+    system_start: Element
+    """The first measure of its system."""
+
+    last_id: str
+
+
+def _note_places(root: Element) -> dict[str, _NotePlace]:
+    """The places of the notes of a document, by the id of the first that each is spelled as."""
+    places: dict[str, _NotePlace] = {}
+    measure = system_start = root
+    after_break = True
+    for element in root.iter(f"{MEI}*"):
+        if element.tag == f"{MEI}sb":
+            after_break = True
+        elif element.tag == f"{MEI}measure":
+            measure = element
+            if after_break:
+                system_start, after_break = measure, False
+        elif match := NOTE_ID.fullmatch(element.get(XML_ID, "")):
+            place = places.setdefault(match[1], _NotePlace(measure, system_start, match[0]))
+            place.last_id = match[0]
+    return places
+
+
+def _add_brackets(strain: Strain, part: int, notes: Mapping[str, _NotePlace]) -> None:
+    """Add the brackets of a strain, short ones first, which are set lowest."""
+    note = f"{_part_prefix(part)}n-{strain.letter}"
     for number, span in sorted(enumerate(strain.spans), key=_breadth):
-        start = mei.index(f'xml:id="{note}-{span.first}"')
-        system = max(mei.rfind("<sb ", 0, start), 0)
-        placed[mei.index("</measure>", system)].append(
-            f'<bracketSpan xml:id="{_name(strain, number, part)}" staff="{part or 1}" '
-            f'startid="#{note}-{span.first}" endid="#{last[span.last]}" '
-            f'func="unspecified" lstartsym="angledown" lendsym="angledown" '
-            f'lform="{"solid" if span.kind == "statement" else "dashed"}" />'
-        )
+        # Those that begin in a system stand in its first measure: what comes first there is set
+        # nearest to the staff.
+        first = notes[f"{note}-{span.first}"]
+        bracket = {
+            XML_ID: bracket_id(strain, number, part),
+            "staff": str(part or 1),
+            "startid": f"#{note}-{span.first}",
+            "endid": f"#{notes[f'{note}-{span.last}'].last_id}",
+            "func": "unspecified",
+            "lstartsym": "angledown",
+            "lendsym": "angledown",
+            "lform": "solid" if span.kind == "statement" else "dashed",
+        }
+        etree.SubElement(first.system_start, f"{MEI}bracketSpan", bracket)
+
+
+def _add_ties(strain: Strain, part: int, notes: Mapping[str, _NotePlace]) -> None:
+    """Add the ties that begin before what is drawn."""
+    note = f"{_part_prefix(part)}n-{strain.letter}"
     for number, written in enumerate(strain.notes):
-        if _tied_in(written):
-            at = mei.index(f'xml:id="{note}-{number}"')
-            placed[mei.index("</measure>", at)].append(
-                f'<tie tstamp="0" endid="#{note}-{number}" />'
-            )
-    parts, done = [], 0
-    for at, brackets in sorted(placed.items()):
-        parts += [mei[done:at], *brackets]
-        done = at
-    return "".join([*parts, mei[done:]])
+        if _continues_tie(written):
+            name = f"{note}-{number}"
+            tie = {"tstamp": "0", "endid": f"#{name}"}
+            etree.SubElement(notes[name].measure, f"{MEI}tie", tie)
 
 
 def _breadth(item: tuple[int, Span]) -> tuple[bool, int]:
     return item[1].kind == "statement", item[1].last - item[1].first
-
-
-def _name(strain: Strain, number: int, part: int) -> str:
-    return f"p{part}-b-{strain.letter}-{number}" if part else f"b-{strain.letter}-{number}"
-
-
-_LINE = re.compile(r'<path d="M(\d+) (\d+) L(\d+) \d+"')
-
-
-def with_labels(systems: Iterable[str], strain: Strain, part: int = 0) -> list[str]:
-    """The systems of a strain, each bracket's label set into its line where that is longest."""
-    labelled = list(systems)
-    for number, span in enumerate(strain.spans):
-        name = _name(strain, number, part)
-        drawn = re.compile(
-            rf'<g (?:id="{name}" class="bracketSpan"|class="bracketSpan id-{name} spanning")>'
-            r".*?</g>",
-            re.DOTALL,
-        )
-        parts = [
-            (int(line[3]) - int(line[1]), -at, match.end(), line)
-            for at, svg in enumerate(labelled)
-            for match in drawn.finditer(svg)
-            if (line := _LINE.search(match[0]))
-        ]
-        if parts and span.label:
-            _, at, end, line = max(parts, key=lambda part: part[:2])
-            svg = labelled[-at]
-            close = end - len("</g>")
-            labelled[-at] = svg[:close] + _label(line, span.label) + svg[close:]
-    return labelled
-
-
-def _label(line: re.Match[str], label: str) -> str:
-    start, height, end = map(int, line.groups())
-    fitting = [text for text in _shorter(label) if _width(text) < end - start - LABEL_SIZE]
-    middle = (start + end) // 2
-    if not fitting:  # over the line, where it has no room in it
-        return _text(middle, max(height - 60, HIGHEST), list(_shorter(label))[-1])
-    width = _width(fitting[0])
-    # The engraver's own style sheet gives every rect a stroke, which an attribute does not undo.
-    return (
-        f'<rect x="{middle - width // 2}" y="{height - 60}" width="{width}" height="120" '
-        f'fill="white" style="stroke:none" />{_text(middle, height + LABEL_SIZE // 3, fitting[0])}'
-    )
-
-
-def _text(middle: int, foot: int, text: str) -> str:
-    return (
-        f'<text x="{middle}" y="{foot}" text-anchor="middle" '
-        f'font-size="{LABEL_SIZE}px" font-style="italic">{escape(text)}</text>'
-    )
-
-
-def _shorter(label: str) -> Iterator[str]:
-    """A label, then without its last part, and so on."""
-    yield label
-    for sign in (", ", " "):
-        while sign in label:
-            label = label.rpartition(sign)[0]
-            yield label
-
-
-def _width(text: str) -> int:
-    """About so wide, with a little room on both sides."""
-    return int(LABEL_SIZE * (len(text) * 0.5 + 0.5))

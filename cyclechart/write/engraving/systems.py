@@ -18,11 +18,10 @@ import verovio
 
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
-from cyclechart.write.engraving.collisions import lifted
-from cyclechart.write.engraving.mei_brackets import engraved, needs_drawing, with_labels
-from cyclechart.write.engraving.text_outlines import outlined
-from cyclechart.write.engraving.time_signatures import parted
-from cyclechart.write.engraving.tuplet_numbers import cleared
+from cyclechart.write.engraving.drawing import Drawing
+from cyclechart.write.engraving.engraver_facts import MUSIC_FONT
+from cyclechart.write.engraving.mei_brackets import add_brackets, needs_brackets
+from cyclechart.write.engraving.system_fixes import fixed_drawings, fixed_score_drawings
 from cyclechart.write.musicxml.document import strain_xml, strains_xml
 from cyclechart.write.musicxml.rhythm import spell_measure
 from cyclechart.write.musicxml.staff import fill, grid_of
@@ -48,7 +47,7 @@ _BASE: dict[str, Any] = {
     "footer": "none",
     "header": "none",
     "defaultBottomMargin": 1.5,
-    "font": "Leipzig",
+    "font": MUSIC_FONT,
     "lyricTopMinMargin": 3.0,
     "lyricHeightFactor": 1.3,
     "measureMinWidth": 30,
@@ -74,26 +73,23 @@ _MEASURE = re.compile(r'<g [^>]*class="measure"')
 _STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
 
 
-_MUSIC_TEXT = re.compile(
-    r'<tspan font-family="Leipzig" font-size="(\d+)px">([\uea64-\uea66\ue551])</tspan>'
-)
-_PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_"}
-"""Accidentals within text (SMuFL figbassFlat and its neighbours) are set in a music font that the
-page does not have; the text font has its own, at the size of the text around them."""
-
-
 class EngravingError(Exception):
     """The engraver refused a document that we wrote: a bug of ours."""
 
 
 @dataclass(frozen=True)
 class Engraved:
-    """The systems of a strain as SVG, and the size they are drawn at (1 is the common size)."""
+    """The systems of a strain, and the size they are drawn at (1 is the common size)."""
 
-    systems: list[str]
+    drawings: list[Drawing]
     size: float
     measures: tuple[Measure, ...] = ()
     """Of one strain: as they are drawn, some cut."""
+
+    @property
+    def systems(self) -> list[str]:
+        """Each system as an SVG document."""
+        return [drawing.svg for drawing in self.drawings]
 
 
 @lru_cache(maxsize=1)
@@ -130,9 +126,8 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH
     # An overfull system would be broken or squeezed by the engraver: a longer line, shown smaller.
     if fullest > ROOMY:
         options["pageWidth"] = int(line * fullest / ROOMY)
-    drawn = with_labels(_draw(plain, options, strain), strain)
-    systems = [outlined(lifted(svg)) for svg in drawn]
-    return Engraved(systems, line / options["pageWidth"], strain.measures)
+    drawings = fixed_drawings(_draw(plain, options, strain), strain)
+    return Engraved(drawings, line / options["pageWidth"], strain.measures)
 
 
 def engrave_sheet(sheet: Sheet, line: int = PAGE_WIDTH) -> dict[str, list[str]]:
@@ -158,10 +153,8 @@ def engrave_score(
         plain = strains_xml(sheets, strains, first=first, breaks=breaks)
     width = int(line * max(1, fullest / ROOMY))
     options = {**_SYSTEMS, "minLastJustification": 0.0, "pageWidth": width}
-    systems = _draw(plain, options, *strains)
-    for number, strain in enumerate(strains, start=1):
-        systems = with_labels(systems, strain, number)
-    return Engraved([outlined(svg) for svg in systems], line / width)
+    drawings = fixed_score_drawings(_draw(plain, options, *strains), strains)
+    return Engraved(drawings, line / width)
 
 
 def _measured(sheet: Sheet, strain: Strain, first: bool) -> tuple[bytes, list[int], int]:
@@ -214,27 +207,19 @@ def cut_at(strain: Strain, times: Collection[Fraction]) -> Strain:
 
 
 def _draw(document: bytes, options: dict[str, Any], *strains: Strain) -> list[str]:
-    """The pages of a document; with the brackets of its strains, where they are given."""
+    """The pages of a document, as they are drawn; with the brackets of its strains, where they are
+    given."""
     toolkit = _toolkit()
     toolkit.resetOptions()
     toolkit.setOptions(options)
     toolkit.resetXmlIdSeed(1)
     if not toolkit.loadData(document.decode()):
         raise EngravingError("the engraver could not load the strain")
-    if any(map(needs_drawing, strains)):
-        mei = toolkit.getMEI()
-        for number, strain in enumerate(strains, start=1):
-            mei = engraved(mei, strain, number if len(strains) > 1 else 0)
-        if not toolkit.loadData(mei):
-            raise EngravingError("the engraver could not load the strain with its brackets")
-    pages = range(1, toolkit.getPageCount() + 1)
-    drawn = [cleared(_MUSIC_TEXT.sub(_plain_sign, toolkit.renderToSVG(page))) for page in pages]
-    return list(map(parted, drawn))
-
-
-def _plain_sign(match: re.Match[str]) -> str:
-    size = int(match[1]) * 9 // 16
-    return f'<tspan font-size="{size}px">{_PLAIN_SIGNS[match[2]]}</tspan>'
+    if any(map(needs_brackets, strains)) and not toolkit.loadData(
+        add_brackets(toolkit.getMEI(), strains)
+    ):
+        raise EngravingError("the engraver could not load the strain with its brackets")
+    return [toolkit.renderToSVG(page) for page in range(1, toolkit.getPageCount() + 1)]
 
 
 def _natural(svg: str, count: int) -> tuple[list[int], int]:

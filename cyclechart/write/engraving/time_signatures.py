@@ -1,19 +1,37 @@
-"""Time signatures that can be read: their two rows apart on one line, their sums not jammed.
+"""Time signatures that can be read: two rows apart on a staff of one line, sums not jammed.
 
 The engraver sets the rows of a signature right upon each other, as five lines want it; on a staff
 of one line nothing tells them apart. The numbers of a sum touch the + between them. Here the rows
-are parted and the figures of a sum are narrowed, each about its own middle, so that no signature
-needs more room and nothing else moves.
+are moved apart and the figures of a sum are narrowed, each about its own middle, so that no
+signature needs more room and nothing else moves.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+
+from lxml import etree
+
+from cyclechart.write.engraving.drawing import (
+    USE,
+    Drawing,
+    Element,
+    nearest_staff,
+    staff_lines,
+    used_glyph,
+)
+from cyclechart.write.engraving.engraver_facts import (
+    GLYPH_PLACE,
+    MUSIC_FONT,
+    SIGNATURE_FIGURES,
+    SIGNATURE_PLUSES,
+)
 
 APART = 45
-"""How far each row is moved off a lone line; 180 units are a staff space."""
+"""The distance that each row is moved off a lone line; 180 units are a staff space."""
 
 NARROWER = 0.86
 """The width of a sum's numbers, to their own."""
@@ -21,117 +39,77 @@ NARROWER = 0.86
 SMALLER = 0.72
 """The size of a sum's +, to its own."""
 
-_WIDTHS = {
-    "0": 454, "1": 336, "2": 442, "3": 412, "4": 427, "5": 397, "6": 422, "7": 444, "8": 404,
-    "9": 425, "C": 342, "D": 253,
-}  # fmt: skip
-"""How wide the engraver's font (Leipzig) sets each figure of a signature, and its two plus signs
-(C, D), in thousandths of its size: ``h-a-x`` in the font's own table of glyphs."""
-
-_PLUS = "CD"
-
-_PART = re.compile(
-    r'class="(?P<kind>[^"]+)"'
-    r'|<use xlink:href="#E08(?P<code>[\dCD])-[^"]*" transform="translate\((?P<x>-?\d+), '
-    r'(?P<y>-?\d+)\) scale\((?P<size>[\d.]+), [\d.]+\)"'
-    r'|<path d="M-?\d+ (?P<line>-?\d+) L-?\d+ (?P=line)" stroke-width="13"'
-)
-
 
 @dataclass(frozen=True)
 class _Figure:
-    """A figure of a signature: where it is written in the picture, what it is, where it stands."""
+    """A figure of a signature, or a + in it, and where it stands."""
 
-    match: re.Match[str]
-    lines: tuple[int, ...]
-    """Those of its staff."""
-
-    @property
-    def code(self) -> str:
-        return self.match["code"]
+    element: Element
+    code: str
+    x: int
+    y: int
+    size: float
 
     @property
-    def x(self) -> int:
-        return int(self.match["x"])
-
-    @property
-    def y(self) -> int:
-        return int(self.match["y"])
-
-    @property
-    def size(self) -> float:
-        return float(self.match["size"])
+    def is_plus(self) -> bool:
+        return self.code in SIGNATURE_PLUSES
 
     @property
     def end(self) -> float:
-        return self.x + _WIDTHS[self.code] * self.size
-
-    def drawn(self, middle: float, summed: bool) -> str:
-        """It anew; narrower about a ``middle`` where it is ``summed``."""
-        y, wide, high = self.y, 1.0, 1.0
-        if len(self.lines) == 1 and y != self.lines[0]:
-            y += APART if y > self.lines[0] else -APART
-        if summed:
-            wide, high = (SMALLER, SMALLER) if self.code in _PLUS else (NARROWER, 1.0)
-        x = middle + (self.x - middle) * wide
-        start, end = self.match.span()
-        text = self.match.string[start:end]
-        size = f"{self.size * wide:.4g}, {self.size * high:.4g}"
-        return text[: text.index("transform=")] + (
-            f'transform="translate({round(x)}, {y}) scale({size})"'
-        )
+        return self.x + figure_widths()[self.code] * self.size
 
 
-def parted(svg: str) -> str:
-    """The picture of a system with its time signatures clear; itself, where it shows none."""
-    if 'class="meterSig' not in svg:
-        return svg
-    parts: list[str] = []
-    done = 0
-    for signature in _signatures(svg):
-        summed = any(figure.code in _PLUS for figure in signature)
-        for number in _numbers(signature):
+@lru_cache(maxsize=1)
+def figure_widths() -> dict[str, int]:
+    """Return the width of each figure of a signature and of the plus signs, in the font's units,
+    from the table of glyphs that comes with the engraver."""
+    table = etree.fromstring((files("verovio") / "data" / f"{MUSIC_FONT}.xml").read_bytes())
+    wanted = SIGNATURE_FIGURES.keys() | SIGNATURE_PLUSES
+    return {
+        code: int(glyph.get("h-a-x", "0"))
+        for glyph in table.iterfind("g")
+        if (code := glyph.get("c", "")) in wanted
+    }
+
+
+def fix_time_signatures(drawing: Drawing) -> None:
+    """Move the rows of each time signature apart and narrow its sums."""
+    for signature in _signatures(drawing):
+        figures = list(_figures(signature))
+        lines = staff_lines(nearest_staff(signature))
+        is_sum = any(figure.is_plus for figure in figures)
+        for number in _numbers(figures):
             middle = (number[0].x + number[-1].end) / 2
             for figure in number:
-                parts += [svg[done : figure.match.start()], figure.drawn(middle, summed)]
-                done = figure.match.end()
-    return "".join([*parts, svg[done:]])
+                _place(figure, middle, lines, is_sum)
 
 
-def _signatures(svg: str) -> Iterator[list[_Figure]]:
-    """The figures of each signature, in the order of the picture."""
-    lines: list[int] = []
-    found: list[_Figure] = []
-    staff = signature = False
-    for match in _PART.finditer(svg):
-        kind = match["kind"]
-        if kind is not None:
-            inside = signature and kind == "meterSig"  # one of several in a group
-            if found and not inside:
-                yield found
-                found = []
-            signature = kind in ("meterSig", "meterSigGrp")
-            staff = kind == "staff"
-            if staff:
-                lines = []
-        elif match["line"] is not None:
-            if staff:
-                lines.append(int(match["line"]))
-        elif signature:
-            found.append(_Figure(match, tuple(lines)))
-    if found:
-        yield found
+def _signatures(drawing: Drawing) -> Iterator[Element]:
+    """The groups of each signature; several in a group of their own are one."""
+    groups = drawing.groups["meterSigGrp"]
+    yield from groups
+    for signature in drawing.groups["meterSig"]:
+        if not any(above in groups for above in signature.iterancestors()):
+            yield signature
 
 
-def _numbers(signature: list[_Figure]) -> Iterator[list[_Figure]]:
+def _figures(signature: Element) -> Iterator[_Figure]:
+    for use in signature.iter(USE):
+        code = used_glyph(use)
+        place = GLYPH_PLACE.match(use.get("transform", ""))
+        if place and (code in SIGNATURE_FIGURES or code in SIGNATURE_PLUSES):
+            yield _Figure(use, code, int(place[1]), int(place[2]), float(place[3]))
+
+
+def _numbers(signature: Sequence[_Figure]) -> Iterator[list[_Figure]]:
     """Figures side by side that are one number, and each + alone."""
     number: list[_Figure] = []
     for figure in signature:
         follows = (
             number
             and figure.y == number[-1].y
-            and figure.code not in _PLUS
-            and number[-1].code not in _PLUS
+            and not figure.is_plus
+            and not number[-1].is_plus
             and abs(figure.x - number[-1].end) < 20
         )
         if number and not follows:
@@ -140,3 +118,15 @@ def _numbers(signature: list[_Figure]) -> Iterator[list[_Figure]]:
         number.append(figure)
     if number:
         yield number
+
+
+def _place(figure: _Figure, middle: float, lines: Sequence[int], is_sum: bool) -> None:
+    """Place a figure in its row; narrower about the ``middle`` of its number in a sum."""
+    y, wide, high = figure.y, 1.0, 1.0
+    if len(lines) == 1 and y != lines[0]:
+        y += APART if y > lines[0] else -APART
+    if is_sum:
+        wide, high = (SMALLER, SMALLER) if figure.is_plus else (NARROWER, 1.0)
+    x = middle + (figure.x - middle) * wide
+    size = f"{figure.size * wide:.4g}, {figure.size * high:.4g}"
+    figure.element.set("transform", f"translate({round(x)}, {y}) scale({size})")

@@ -1,34 +1,26 @@
-"""Tuplet numbers that the engraver sets inside the staff are taken above it."""
+"""Tuplet numbers that the engraver sets inside the staff, and where they are read."""
 
 from __future__ import annotations
 
-import re
+from cyclechart.write.engraving.drawing import USE, Drawing, nearest_staff, staff_lines
+from cyclechart.write.engraving.engraver_facts import GLYPH_PLACE, STAFF_HEIGHT
 
-STAFF_HEIGHT = 720
-"""Of five lines, in the units of a picture's drawing."""
-
-CLEAR = 40
-"""How far above the top line a number's foot stands."""
-
-_STAFF = re.compile(
-    r'class="staff"[^>]*>\s*<path d="M-?\d+ (?P<top>\d+) '
-    r'|class="tupletNum">\s*<use xlink:href="[^"]*" transform="translate\((?P<x>\d+), (?P<y>\d+)\)'
-)
+CLEARANCE = 40
+"""The height of a number's foot above the top line."""
 
 
-def cleared(svg: str) -> str:
-    """The picture of a system with no tuplet number on the lines of its staff.
+def fix_tuplet_numbers(drawing: Drawing) -> None:
+    """Take each tuplet number that is on the lines of its staff above them.
 
     One beside its bracket stands where that does, which the engraver keeps off the staff.
     """
-    parts: list[str] = []
-    done = top = 0
-    for match in _STAFF.finditer(svg):
-        if match["top"]:
-            top = int(match["top"])
-            continue
-        foot = int(match["y"])
-        if top - CLEAR // 2 < foot < top + STAFF_HEIGHT:
-            parts += [svg[done : match.start("y")], str(top - CLEAR)]
-            done = match.end("y")
-    return "".join([*parts, svg[done:]])
+    for number in drawing.groups["tupletNum"]:
+        lines = staff_lines(nearest_staff(number))
+        for figure in number.iterfind(USE) if lines else ():
+            transform = figure.get("transform", "")
+            place = GLYPH_PLACE.match(transform)
+            top = lines[0]
+            if place and top - CLEARANCE // 2 < int(place[2]) < top + STAFF_HEIGHT:
+                x = place[1]
+                rest = transform[place.end(2) :]
+                figure.set("transform", f"translate({x}, {top - CLEARANCE}{rest}")

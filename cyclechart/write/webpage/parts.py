@@ -147,7 +147,9 @@ def _systems(sheet: Sheet, strain: Strain, look: Look, drawn: Cache) -> tuple[li
 
         made = engrave(sheet, strain, first=strain.first, line=look.paper.line)
         cuts = {one.start for one in made.measures} - {one.start for one in strain.measures}
-        systems = [slim(svg, f"{strain.letter}{at}") for at, svg in enumerate(made.systems)]
+        systems = [
+            slim(drawing, f"{strain.letter}{at}") for at, drawing in enumerate(made.drawings)
+        ]
         places = sorted(cuts)
         drawn.put(key, _packed(systems, places))
     measures = tuple(piece for measure in strain.measures for piece in measure.cut(places))

@@ -10,8 +10,11 @@ from support.boxes import boxes, outside, overlaps
 from support.making import loaded, random_piece
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
-from cyclechart.write.engraving.collisions import AIR, GAP, clear, lifted
-from cyclechart.write.engraving.svg_boxes import Shape, measured
+from cyclechart.write.engraving.clearance import AIR, GAP, needed_lift
+from cyclechart.write.engraving.collisions import fix_collisions
+from cyclechart.write.engraving.drawing import Drawing
+from cyclechart.write.engraving.svg_boxes import system_boxes
+from cyclechart.write.engraving.svg_shapes import Shape
 from cyclechart.write.engraving.systems import engrave
 
 FRAME = (
@@ -53,6 +56,13 @@ def picture(*parts: str) -> str:
     return FRAME % "".join(parts)
 
 
+def fixed(svg: str) -> str:
+    """A picture with nothing on its tuplets and brackets."""
+    drawing = Drawing(svg)
+    fix_collisions(drawing)
+    return drawing.svg
+
+
 def tuplet(*parts: str) -> str:
     return f'<g id="t" class="tuplet">{"".join(parts)}</g>'
 
@@ -77,19 +87,19 @@ FREE = {
 @pytest.mark.parametrize("parts", FREE.values(), ids=FREE)
 def test_what_is_clear_is_left_as_it_is(parts: tuple[str, ...]) -> None:
     svg = picture(*parts)
-    assert lifted(svg) == svg
+    assert fixed(svg) == Drawing(svg).svg
 
 
 def test_a_number_is_lifted_off_a_tie_and_no_further() -> None:
     svg = picture(tuplet(number(1000, 900)), TIE.format(950, 800))
-    up = lifts(lifted(svg))["n"]
+    up = lifts(fixed(svg))["n"]
     # The arch is highest, 838, in its middle; drawn with a pen of 9.
     assert 900 - up == pytest.approx(838 - GAP, abs=10)
 
 
 def test_a_bracket_and_its_number_are_lifted_together() -> None:
     accidental = '<g class="accid"><path d="M300 780 L300 1000" stroke-width="20" /></g>'
-    found = lifts(lifted(picture(tuplet(number(1025, 890), bracket(*OPEN)), accidental)))
+    found = lifts(fixed(picture(tuplet(number(1025, 890), bracket(*OPEN)), accidental)))
     assert found["n"] == found["b"] > 0
 
 
@@ -98,11 +108,11 @@ def test_an_inner_tuplet_pushes_the_outer_one_and_the_words_above() -> None:
     outer = bracket("100,790 100,700 950,700", "2600,790 2600,700 1250,700")
     notes = '<g class="notehead"><path d="M300 720 L300 1000" stroke-width="20" /></g>'
     svg = picture(tuplet(outer, inner), notes, words(300, 640))
-    found = lifts(lifted(svg))
+    found = lifts(fixed(svg))
     assert found["j"] > 0 and found["b"] > 0 and found["w"] > 0
     places = {
         group.kind + str(one.depth): min(shape.y0 for shape in group.shapes)
-        for one in measured(svg.encode()).tuplets
+        for one in system_boxes(Drawing(svg)).tuplets
         for group in one.groups
     }
     assert places["tupletBracket0"] - found["b"] < places["tupletBracket1"] - found["j"]
@@ -111,14 +121,14 @@ def test_an_inner_tuplet_pushes_the_outer_one_and_the_words_above() -> None:
 def test_a_row_of_chords_is_kept_in_line() -> None:
     low = tuplet(number(1000, 900))
     chords = words(950, 740) + words(4000, 740, "v")
-    found = lifts(lifted(picture(low, TIE.format(950, 800), chords)))
+    found = lifts(fixed(picture(low, TIE.format(950, 800), chords)))
     assert found["w"] == found["v"] > 0
 
 
 def gap(svg: str) -> tuple[list[str], Shape]:
-    (one,) = measured(svg.encode()).tuplets
+    (one,) = system_boxes(Drawing(svg)).tuplets
     assert one.number and one.bracket
-    return [line["points"] for line in one.bracket.polylines], one.number.shapes[0]
+    return [line.get("points", "") for line in one.bracket.polylines], one.number.shapes[0]
 
 
 @pytest.mark.parametrize(
@@ -132,7 +142,7 @@ def gap(svg: str) -> tuple[list[str], Shape]:
     ids=["whole", "narrow gap", "halves over one another", "slanted"],
 )
 def test_a_bracket_is_opened_for_its_number(lines: tuple[str, ...]) -> None:
-    svg = lifted(picture(tuplet(number(1025, 900), bracket(*lines))))
+    svg = fixed(picture(tuplet(number(1025, 900), bracket(*lines))))
     (left, right), figure = gap(svg)
     assert left.startswith("200,") and right.startswith("2000,")
     ends = [int(half.split()[-1].split(",")[0]) for half in (left, right)]
@@ -141,13 +151,13 @@ def test_a_bracket_is_opened_for_its_number(lines: tuple[str, ...]) -> None:
 
 
 def test_a_bracket_hardly_wider_than_its_number_is_not_drawn() -> None:
-    svg = lifted(picture(tuplet(number(1025, 890), bracket("1000,900 1000,800 1200,800 1200,900"))))
+    svg = fixed(picture(tuplet(number(1025, 890), bracket("1000,900 1000,800 1200,800 1200,900"))))
     assert "polyline" not in svg and "tupletNum" in svg
 
 
 def test_the_picture_grows_for_what_leaves_it() -> None:
     svg = picture(tuplet(number(1000, 60)), TIE.format(100, -100))
-    high = lifted(svg)
+    high = fixed(svg)
     assert outside(high) == [] and overlaps(high) == []
     grown = int(re.findall(r'viewBox="0 0 \d+ (\d+)"', high)[0]) - 200
     assert grown > 0
@@ -158,11 +168,11 @@ def test_the_picture_grows_for_what_leaves_it() -> None:
 def test_lifting_skips_what_would_leave_no_room() -> None:
     figure = Shape(0, 500, 100, 600)
     low, high = Shape(0, 550, 100, 700), Shape(0, 300, 100, 440)
-    assert clear([figure], [low]) == 600 - 550 + GAP
+    assert needed_lift([figure], [low]) == 600 - 550 + GAP
     # Between the two there is no room: it goes on above both.
-    assert clear([figure], [low, high]) == 600 - 300 + GAP
+    assert needed_lift([figure], [low, high]) == 600 - 300 + GAP
     aside = Shape(100 + AIR, 500, 300, 600)
-    assert clear([figure], [aside]) == 0
+    assert needed_lift([figure], [aside]) == 0
 
 
 def test_a_label_over_its_bracket_is_taken_off_the_line() -> None:
@@ -170,7 +180,7 @@ def test_a_label_over_its_bracket_is_taken_off_the_line() -> None:
         '<g id="b" class="bracketSpan"><path d="M300 150 L700 150" stroke-width="18" />'
         '<text x="500" y="280" text-anchor="middle" font-size="340px">3.1</text></g>'
     )
-    svg = lifted(picture(spoken))
+    svg = fixed(picture(spoken))
     assert '<text transform="translate(0, -' in svg
     assert overlaps(picture(spoken)) and not overlaps(svg) and not outside(svg)
 
@@ -188,7 +198,7 @@ def test_our_measures_are_those_of_the_drawing() -> None:
                 r'<g (?:transform="translate\(0, -(\d+)\)" )?id="\w+" class="tupletNum"', svg
             )
         ]
-        tuplets = [one.number for one in measured(svg.encode()).tuplets if one.number]
+        tuplets = [one.number for one in system_boxes(Drawing(svg)).tuplets if one.number]
         ours = [
             shape.raised(up)
             for group, up in zip(tuplets, lifted_by, strict=True)
@@ -205,4 +215,4 @@ def test_our_measures_are_those_of_the_drawing() -> None:
 
 def test_the_same_picture_is_lifted_alike() -> None:
     svg = picture(tuplet(number(1000, 900)), TIE.format(950, 800))
-    assert all(one == other for one, other in pairwise(lifted(svg) for _ in range(3)))
+    assert all(one == other for one, other in pairwise(fixed(svg) for _ in range(3)))

@@ -19,8 +19,10 @@ from PIL import Image
 from support.making import piece_of
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
+from cyclechart.write.engraving.drawing import Drawing
+from cyclechart.write.engraving.shaped_text import Piece, run_width, runs_of
 from cyclechart.write.engraving.systems import engrave
-from cyclechart.write.engraving.text_outlines import Piece, outlined, run_width, runs_of
+from cyclechart.write.engraving.text_outlines import outline_texts
 from cyclechart.write.files.fonts import FAMILIES, folder
 
 SIZE = 405
@@ -58,6 +60,13 @@ def picture(*texts: str, inside: str = "") -> str:
         "#a path {stroke:currentColor}</style>"
         f'<svg color="black" viewBox="0 0 12000 {700 * len(texts) + 700}">{rows}</svg></svg>'
     )
+
+
+def outlined(svg: str) -> str:
+    """A picture with its texts in other scripts as outlines."""
+    drawing = Drawing(svg)
+    outline_texts(drawing)
+    return drawing.svg
 
 
 def box(svg: str) -> tuple[float, float, float, float]:
@@ -130,7 +139,7 @@ def test_the_page_shows_the_ink_where_the_outline_is() -> None:
 
 def test_other_texts_are_untouched() -> None:
     svg = picture("tide ṡ ♭♯♮ ×·", "Ω Ж", "&amp; &lt;b>", "漢", "\ue551")
-    assert outlined(svg) == svg
+    assert outlined(svg) == Drawing(svg).svg
     mixed = outlined(picture("tide", "नदी"))
     assert '<tspan font-size="405px">tide</tspan>' in mixed
     assert mixed.count("<title>") == 1
@@ -173,8 +182,9 @@ def test_sung_words_of_a_piece_are_outlined() -> None:
 
 def test_nothing_is_imported_where_nothing_is_to_do() -> None:
     source = (
-        "import sys; from cyclechart.write.engraving.text_outlines import outlined\n"
-        f"outlined({picture('tide ♭')!r})\n"
+        "import sys; from cyclechart.write.engraving.drawing import Drawing\n"
+        "from cyclechart.write.engraving.text_outlines import outline_texts\n"
+        f"outline_texts(Drawing({picture('tide ♭')!r}))\n"
         "assert 'uharfbuzz' not in sys.modules and 'fontTools.pens' not in sys.modules"
     )
     subprocess.run([sys.executable, "-c", source], check=True)

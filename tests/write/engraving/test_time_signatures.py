@@ -11,8 +11,9 @@ from support.making import piece_of
 
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_of
+from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.systems import engrave
-from cyclechart.write.engraving.time_signatures import APART, parted
+from cyclechart.write.engraving.time_signatures import APART, fix_time_signatures
 
 LINES = '<g id="s" class="staff">{}'
 LINE = '<path d="M0 {0} L5732 {0}" stroke-width="13" />'
@@ -25,23 +26,40 @@ def figure(code: str, x: int, y: int, size: str = "0.72, 0.72") -> str:
     return f'<use xlink:href="#E08{code}-x" transform="translate({x}, {y}) scale({size})" />'
 
 
+def drawing(svg: str) -> Drawing:
+    return Drawing(
+        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink">'
+        f"{svg}</svg>"
+    )
+
+
+def fixed(svg: str) -> str:
+    one = drawing(svg)
+    fix_time_signatures(one)
+    return one.svg
+
+
 def test_the_rows_part_on_one_line_and_no_other_figure_moves() -> None:
     # The number of a multiple rest is drawn with the same figures.
     rest = '<g class="multiRest">' + figure("7", 2000, 500) + "</g>"
     drawn = ONE + SIGNATURE.format(figure("7", 500, 820) + figure("4", 510, 1180), rest)
-    assert parted(drawn) == ONE + SIGNATURE.format(
-        figure("7", 500, 820 - APART) + figure("4", 510, 1180 + APART), rest
+    assert (
+        fixed(drawn)
+        == drawing(
+            ONE
+            + SIGNATURE.format(figure("7", 500, 820 - APART) + figure("4", 510, 1180 + APART), rest)
+        ).svg
     )
 
 
 def test_a_plain_signature_on_five_lines_stays() -> None:
     drawn = FIVE + SIGNATURE.format(figure("7", 500, 820) + figure("4", 510, 1180), "")
-    assert parted(drawn) == drawn
+    assert fixed(drawn) == drawing(drawn).svg
 
 
 def test_a_picture_without_a_signature_stays() -> None:
-    drawn = ONE + figure("7", 500, 820)
-    assert parted(drawn) == drawn
+    drawn = ONE + figure("7", 500, 820) + "</g>"
+    assert fixed(drawn) == drawing(drawn).svg
 
 
 def test_a_number_of_two_figures_stays_one() -> None:
@@ -49,7 +67,7 @@ def test_a_number_of_two_figures_stays_one() -> None:
     number = figure("1", 1000, 1180) + figure("6", 1242, 1180)
     drawn = FIVE + SIGNATURE.format(figure("C", 700, 1000) + number, "")
     one, six = (
-        int(x) for x in re.findall(r"E08[16]-x\" transform=\"translate\((\d+)", parted(drawn))
+        int(x) for x in re.findall(r"E08[16]-x\" transform=\"translate\((\d+)", fixed(drawn))
     )
     assert six - one == pytest.approx(242 * 0.86, abs=1)
 

@@ -41,8 +41,8 @@ def pixels(svg: str) -> NDArray[np.int64]:
 def test_a_small_picture_is_the_engravers_own(name: str) -> None:
     for player, sheet in staves(name):
         for strain in [one for one in sheet.strains if not one.silent][:3]:
-            (system, *_) = engrave(sheet, strain, first=strain.first).systems
-            whole, small = pixels(system), pixels(slim(system, "A0"))
+            (drawing, *_) = engrave(sheet, strain, first=strain.first).drawings
+            whole, small = pixels(drawing.svg), pixels(slim(drawing, "A0"))
             assert whole.shape == small.shape
             # A dashed line that is parted has its dashes elsewhere after its label.
             assert (abs(whole - small) > 96).sum() < 200, (player.name, strain.letter)

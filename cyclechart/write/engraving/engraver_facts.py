@@ -1,0 +1,84 @@
+"""Facts about the engraver's own documents, its MEI and its SVG, that everything here rests on.
+
+They hold for verovio 6; the SVG that it writes is not described anywhere.
+"""
+
+from __future__ import annotations
+
+import re
+
+SVG = "{http://www.w3.org/2000/svg}"
+XLINK = "{http://www.w3.org/1999/xlink}"
+MEI = "{http://www.music-encoding.org/ns/mei}"
+XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+
+# Sizes, in the units of a drawing; y grows downwards.
+
+STAFF_SPACE = 180
+
+STAFF_HEIGHT = 4 * STAFF_SPACE
+
+STAFF_LINE = "13"
+"""The stroke of a staff line."""
+
+# Classes. Each ``<g>`` says what it shows in the first word of its class.
+
+_FIXED = """
+    accid artic bTrem beam clef dots flag gliss keyAccid ledgerLines mNum mRest meterSig multiRest
+    notehead rest slur staff stem tie
+"""
+FIXED = frozenset(_FIXED.split())
+"""The classes of what stays where it is."""
+
+ROWS = frozenset(("dir", "harm", "reh", "tempo"))
+"""The classes of texts that stand in a row, all at one height."""
+
+FLOATING = ROWS | {"bracketSpan", "fermata", "mordent", "trill", "turn", "voltaBracket"}
+"""The classes of what can be moved up."""
+
+UNMEASURED = frozenset(("barLine", "dynam", "layer", "verse"))
+"""The classes of what stands within a measured group and is no part of it."""
+
+KNOWN = FIXED | FLOATING | UNMEASURED | {"tupletBracket", "tupletNum"}
+
+INVISIBLE = frozenset(("placeholder", "pageMilestone", "systemMilestoneEnd"))
+
+FONT_WEIGHTS = {
+    "ending": "bold", "fing": "bold", "reh": "bold", "tempo": "bold", "label": "normal",
+}  # fmt: skip
+FONT_STYLES = {"dir": "italic", "dynam": "italic", "mNum": "italic"}
+"""The style sheet of a drawing, by class. It gives every path and rect a stroke, too, which a style
+of their own undoes and an attribute does not."""
+
+# Fonts.
+
+MUSIC_FONT = "Leipzig"
+
+SIGNATURE_FIGURES = {f"E08{figure:X}": str(figure) for figure in range(10)}
+"""The codes of the figures of a time signature."""
+
+SIGNATURE_PLUSES = frozenset(("E08C", "E08D"))
+"""The large plus of a time signature and the small one."""
+
+PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_"}
+"""Signs within text (SMuFL figbassFlat and its neighbours) and the same in a text font."""
+
+# How attributes are written.
+
+STRAIGHT = re.compile(r"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")
+"""The ``d`` of a straight path."""
+
+GLYPH_ID = re.compile(r"#?(\w+)-\w+")
+"""The id of a glyph, and the reference to it: its code in SMuFL, then the id of the picture."""
+
+GLYPH_PLACE = re.compile(r"translate\((-?\d+), (-?\d+)\) scale\(([\d.]+), [\d.]+\)")
+"""The ``transform`` of a glyph."""
+
+TRANSLATION = re.compile(r"translate\((-?\d+), (-?\d+)\)")
+"""The ``transform`` of the page's margin."""
+
+VIEW_BOX = re.compile(r"0 0 (\S+) (\S+)")
+
+NOTE_ID = re.compile(r"((?:p\d+-)?n-\w+-\d+)(?:-\d+)?")
+"""The id of a note as we write it, which the engraver keeps: with its part's number in a score,
+and with a number of its own where a note is spelled as several."""

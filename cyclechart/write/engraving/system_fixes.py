@@ -1,0 +1,44 @@
+"""The fixes of an engraved strain: what the engraver draws, made fit for the page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from cyclechart.arrange.sheet.model import Strain
+from cyclechart.write.engraving.bracket_labels import label_brackets
+from cyclechart.write.engraving.collisions import fix_collisions
+from cyclechart.write.engraving.drawing import Drawing
+from cyclechart.write.engraving.text_outlines import outline_texts
+from cyclechart.write.engraving.text_signs import fix_text_signs
+from cyclechart.write.engraving.time_signatures import fix_time_signatures
+from cyclechart.write.engraving.tuplet_numbers import fix_tuplet_numbers
+
+
+def fixed_drawings(pages: Iterable[str], strain: Strain) -> list[Drawing]:
+    """Return the systems of a strain, fixed, from the pages that the engraver draws."""
+    drawings = _labelled_drawings(pages, {0: strain})
+    for drawing in drawings:
+        fix_collisions(drawing)
+        outline_texts(drawing)
+    return drawings
+
+
+def fixed_score_drawings(pages: Iterable[str], strains: Sequence[Strain]) -> list[Drawing]:
+    """Return the systems of a strain of several parts, as ``fixed_drawings``; nothing is lifted,
+    for boxes are read from a single staff."""
+    drawings = _labelled_drawings(pages, dict(enumerate(strains, start=1)))
+    for drawing in drawings:
+        outline_texts(drawing)
+    return drawings
+
+
+def _labelled_drawings(pages: Iterable[str], strains: Mapping[int, Strain]) -> list[Drawing]:
+    """The systems with their texts, tuplets and signatures fixed, and their brackets labelled."""
+    drawings = [Drawing(page) for page in pages]
+    for drawing in drawings:
+        fix_text_signs(drawing)
+        fix_tuplet_numbers(drawing)
+        fix_time_signatures(drawing)
+    for part, strain in strains.items():
+        label_brackets(drawings, strain, part)
+    return drawings
