@@ -15,7 +15,7 @@ from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Sequence
 from cyclechart.text.reading import read_line
-from cyclechart.text.source import Passage
+from cyclechart.text.source import PlacedText
 from cyclechart.text.timing import time_line
 from cyclechart.theory.cycle import KINDS, LIMBS, Cycle
 from cyclechart.theory.exact import show_beats, show_exact
@@ -183,7 +183,7 @@ class CycleCheck:
         for beat in sorted(beats - set(starts)):
             left = [start for start in free if start not in kept]
             if left:
-                kept.add(_nearest(beat, left))
+                kept.add(_nearest_start(beat, left))
         return f"{key}: {_list(sorted(kept))}" if kept else f"leave {key} out"
 
     def strange_limb(self) -> bool:
@@ -217,7 +217,7 @@ class CycleCheck:
                 return
 
 
-def _nearest(beat: Fraction, starts: list[Fraction]) -> Fraction:
+def _nearest_start(beat: Fraction, starts: list[Fraction]) -> Fraction:
     """The section start nearest to a beat, the earlier of two."""
     return min(starts, key=lambda start: (abs(start - beat), start))
 
@@ -226,7 +226,7 @@ def _list(numbers: Iterable[Fraction]) -> str:
     return f"[{', '.join(map(show_exact, numbers))}]"
 
 
-def judge_theka(cycle: Cycle, passage: Passage, spot: Spot) -> list[Finding]:
+def judge_theka(cycle: Cycle, passage: PlacedText, spot: Spot) -> list[Finding]:
     """Whether strokes can be read, fill the cycle, and are barred at its sections."""
     items, found = read_line(passage, strokes().script())
     timed, late = time_line(items, passage)

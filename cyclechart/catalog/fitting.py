@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
-from cyclechart.catalog.search import Entry, Match, is_bare, letters, tones_of
+from cyclechart.catalog.search import ModeEntry, ModeMatch, is_bare, letters, tones_of
 from cyclechart.theory.leaning import chief_tones, phrases_used
 from cyclechart.theory.likeness import Heard
 from cyclechart.theory.mode import Mode
@@ -43,13 +43,13 @@ _FAULTS, _TURNED, _USED, _OWN, _LEAN, _RESTS, _BARE = 6.0, 1.0, 1.5, 0.3, 0.6, 0
 _MOST_OWN = 2
 _MOST_LEAN = 2
 
-Passage = tuple[int, int, int | None]
+NoteTriple = tuple[int, int, int | None]
 """The note before, this one and the next (None at a breath's end), moved by octaves so that this
 one lies in the octave from Sa up."""
 
 
 @dataclass(frozen=True)
-class _Line:
+class _LineCounts:
     """A line as it is held against every mode: what its steps and passages are, each counted."""
 
     heard: Heard
@@ -72,7 +72,7 @@ class _Line:
         return Counter((a % OCTAVE, b - a) for path in self.paths for a, b in pairwise(path))
 
     @cached_property
-    def passages(self) -> Counter[Passage]:
+    def passages(self) -> Counter[NoteTriple]:
         return Counter(
             (
                 a - b + b % OCTAVE,
@@ -84,14 +84,14 @@ class _Line:
         )
 
 
-def by_line(known: Iterable[Entry], heard: Heard) -> Iterator[Match]:
+def by_line(known: Iterable[ModeEntry], heard: Heard) -> Iterator[ModeMatch]:
     """The modes that a line fits: those with no fault in it, or few. Modes that nothing in the line
     tells apart say so."""
-    line = _Line(heard)
+    line = _LineCounts(heard)
     if not line.notes:
         return
     found = [match for entry in known if (match := _fit(entry, line)) is not None]
-    level: dict[float, list[Match]] = {}
+    level: dict[float, list[ModeMatch]] = {}
     for match in found:
         level.setdefault(match.score, []).append(match)
     for match in found:
@@ -100,7 +100,7 @@ def by_line(known: Iterable[Entry], heard: Heard) -> Iterator[Match]:
         yield replace(match, reasons=(*match.reasons, *said))
 
 
-def _level(mode: Mode, others: list[Match]) -> Iterator[str]:
+def _level(mode: Mode, others: list[ModeMatch]) -> Iterator[str]:
     same = [one.key for one in others if _grammar(one.mode) == _grammar(mode)]
     apart = [one.key for one in others if _grammar(one.mode) != _grammar(mode)]
     if same:
@@ -120,7 +120,7 @@ def _grammar(mode: Mode) -> tuple[object, ...]:
     return mode.ascent, mode.descent, phrases, mode.vadi, mode.samvadi, frozenset(mode.rests)
 
 
-def _fit(entry: Entry, line: _Line) -> Match | None:
+def _fit(entry: ModeEntry, line: _LineCounts) -> ModeMatch | None:
     mode, moves = entry.mode, entry.mode.moves
     # The cheap test first: most modes of the catalogue lack a tone of the line.
     foreign = sum(count for tone, count in line.tones.items() if not moves.known[tone])
@@ -173,10 +173,10 @@ def _fit(entry: Entry, line: _Line) -> Match | None:
     weighed += _LEAN * min(lean, _MOST_LEAN) / _MOST_LEAN - _BARE * bare
     weighed += _RESTS * resting / max(1, len(line.heard.rests))
     score = 1 / (1 + math.exp(-weighed))
-    return Match(entry.key, mode, round(score, DIGITS), tuple(said))
+    return ModeMatch(entry.key, mode, round(score, DIGITS), tuple(said))
 
 
-def _faults(mode: Mode, line: _Line) -> dict[tuple[Fault, int], int]:
+def _faults(mode: Mode, line: _LineCounts) -> dict[tuple[Fault, int], int]:
     """Each kind of fault and the tone at which it is, with how often."""
     moves = mode.moves
     found: dict[tuple[Fault, int], int] = {

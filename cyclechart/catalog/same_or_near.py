@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from cyclechart.catalog.library import fold
 from cyclechart.catalog.melas import NAMES, mela_tones, sounded
-from cyclechart.catalog.search import Entry, is_bare, letters, tones_of
+from cyclechart.catalog.search import ModeEntry, is_bare, letters, tones_of
 from cyclechart.theory.leaning import chief_tones
 from cyclechart.theory.mode import Mode
 
@@ -22,7 +22,7 @@ NEAR = 2
 """Tones by which a near mode may differ: one for another, or one more or less."""
 
 
-def kin_of(mode: Mode, known: Sequence[Entry]) -> Iterator[str]:
+def kin_of(mode: Mode, known: Sequence[ModeEntry]) -> Iterator[str]:
     """Plain sentences: the same paths under another name; the same tones and how they move
     otherwise; the nearest by tones where none has the same; what the scale of the tones is called.
     """
@@ -61,7 +61,7 @@ def mela_of(tones: frozenset[int]) -> int | None:
     return next((n for n in range(1, 73) if frozenset(mela_tones(n)) == tones), None)
 
 
-def _called(mode: Mode, same: Sequence[Entry]) -> str:
+def _called(mode: Mode, same: Sequence[ModeEntry]) -> str:
     """What the scale of the tones is called: the mela, the thaat, its name in jazz."""
     number = mela_of(tones_of(mode))
     mela = NAMES[number - 1] if number is not None else ""
@@ -86,9 +86,9 @@ def _heard(name: str) -> str:
     return sounded(fold(name)) + ("#" if "#" in name else "")
 
 
-def _near(mode: Mode, others: Sequence[Entry]) -> str:
+def _near(mode: Mode, others: Sequence[ModeEntry]) -> str:
     """The modes that are one tone away, by what makes them these; those that move likest first."""
-    changes: dict[str, list[Entry]] = {}
+    changes: dict[str, list[ModeEntry]] = {}
     ranked = sorted(others, key=lambda one: (is_bare(one.mode), _difference(mode, one.mode)))
     count = 0
     for entry in ranked:
@@ -110,7 +110,7 @@ def _leans_otherwise(mode: Mode, other: Mode) -> bool:
     return None not in (mode.vadi, other.vadi) and mode.vadi != other.vadi
 
 
-def _row(entries: Sequence[Entry]) -> str:
+def _row(entries: Sequence[ModeEntry]) -> str:
     names = [entry.mode.name for entry in entries[:MOST]]
     more = len(entries) - len(names)
     return ", ".join(names) + (f" and {more} more" if more else "")

@@ -17,7 +17,7 @@ MAX_CUTS = 8
 
 
 @dataclass(frozen=True, slots=True)
-class Sound:
+class DrumSound:
     """What one hand does: an open stroke rings, a closed one does not. ``key`` is a General MIDI
     percussion key (a stand-in: General MIDI has no tabla) of the instrument ``like``, ``velocity``
     its plain loudness."""
@@ -32,7 +32,7 @@ class Sound:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class SyllableGroup:
     """Syllables of one kind: what they are, on which drums they are said, where that is from."""
 
     says: str
@@ -50,13 +50,13 @@ class Otherwise:
 
     follows: tuple[str, ...]
     anew: tuple[str, ...]
-    sounds: tuple[Sound, ...]
+    sounds: tuple[DrumSound, ...]
     says: str
     source: str
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class TimedSyllable:
     """A syllable in time. ``quick``: written shorter than a whole beat."""
 
     start: Fraction
@@ -72,8 +72,8 @@ class Strokes:
     ``after``: the syllables that sound otherwise right after some others.
     """
 
-    syllables: dict[str, tuple[Sound, ...]]
-    groups: tuple[Group, ...] = ()
+    syllables: dict[str, tuple[DrumSound, ...]]
+    groups: tuple[SyllableGroup, ...] = ()
     after: dict[str, Otherwise] = field(default_factory=dict)
 
     def cut(self, run: str) -> list[tuple[str, ...]]:
@@ -93,15 +93,15 @@ class Strokes:
         """The script that drum lines are written in."""
         return strokes_script(self.cut, tuple(self.syllables))
 
-    def group(self, syllable: str) -> Group | None:
+    def group(self, syllable: str) -> SyllableGroup | None:
         """The group that a syllable stands in."""
         return next((group for group in self.groups if syllable in group.syllables), None)
 
-    def sounding(self, said: Iterable[Said]) -> list[tuple[Sound, ...]]:
+    def sounding(self, said: Iterable[TimedSyllable]) -> list[tuple[DrumSound, ...]]:
         """What each syllable sounds like where it stands; ``said`` is in the order of time."""
         found = []
         run: list[tuple[str, bool]] = []  # the quick run so far; whether each sounds otherwise
-        before: Said | None = None
+        before: TimedSyllable | None = None
         for one in said:
             joins = before is not None and before.end == one.start and before.quick and one.quick
             run = run if joins else []
@@ -130,7 +130,7 @@ def strokes() -> Strokes:
     """The catalogue's strokes."""
     text = (Path(__file__).parent / "strokes.yaml").read_text("utf-8")
     data = yaml.load(text, getattr(yaml, "CSafeLoader", yaml.SafeLoader))
-    sounds = {name: Sound(name, **row) for name, row in data["sounds"].items()}
+    sounds = {name: DrumSound(name, **row) for name, row in data["sounds"].items()}
     return Strokes(
         {
             syllable: tuple(sounds[name] for name in names)
@@ -138,7 +138,7 @@ def strokes() -> Strokes:
             for syllable, names in group["syllables"].items()
         },
         tuple(
-            Group(row["says"], tuple(row["drums"]), row["source"], tuple(row["syllables"]))
+            SyllableGroup(row["says"], tuple(row["drums"]), row["source"], tuple(row["syllables"]))
             for row in data["groups"]
         ),
         {

@@ -22,7 +22,7 @@ from cyclechart.text.scripts import (
     Script,
     letters_script,
 )
-from cyclechart.text.source import Passage
+from cyclechart.text.source import PlacedText
 from cyclechart.text.timing import Strike, time_line
 from cyclechart.theory.exact import parse_exact, show_exact
 from cyclechart.theory.spelling import Tonic
@@ -109,7 +109,7 @@ def _bars(
     return [first + number * beats for number in range(int(phrase.length / beats) + 1)]
 
 
-def _note(strike: Strike, passage: Passage, script: str) -> Note:
+def _note(strike: Strike, passage: PlacedText, script: str) -> Note:
     value = strike.value
     cell = strike.cell
     return Note(

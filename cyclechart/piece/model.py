@@ -374,16 +374,6 @@ class Piece:
             able = [player for player in able if player.name != step.player]
         return tuple(player for player in able if not named or player.name in named)
 
-    def played_by(self, player: str) -> tuple[Line, ...]:
-        """The lines that a player plays, by first use."""
-        played = [
-            line
-            for step in self.steps
-            for line in step.uses
-            if line in self.lines and any(one.name == player for one in self.players_of(step, line))
-        ]
-        return tuple(self.lines[name] for name in dict.fromkeys(played))
-
     def called(self, cycle: Cycle) -> str:
         """A cycle by name; with its length where another of the same name is in use."""
         alike = [other for other in self.cycles if other.name == cycle.name]

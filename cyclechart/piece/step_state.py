@@ -37,7 +37,7 @@ def forces_through(
     nothing.
     """
     reader = _Changes(first, library)
-    steps = steps_of(node)
+    steps = step_nodes(node)
     return [reader.at(item) for item in steps], reader.findings
 
 
@@ -157,7 +157,7 @@ def cycles_played(node: Node | None, force: list[Force]) -> dict[str, list[Cycle
     For what has to be known before the lines are read.
     """
     played: dict[str, list[Cycle]] = {}
-    for item, here in zip(steps_of(node), force, strict=False):
+    for item, here in zip(step_nodes(node), force, strict=False):
         for name in _lines_named(item):
             if here.cycle is not ANY_CYCLE:
                 cycles = played.setdefault(name, [])
@@ -175,7 +175,7 @@ def _lines_named(step: Node) -> Iterator[str]:
                 yield one.text.strip()
 
 
-def steps_of(node: Node | None) -> tuple[Node, ...]:
+def step_nodes(node: Node | None) -> tuple[Node, ...]:
     """The steps of a form as they stand in the file."""
     return tuple(node.items[:MAX_STEPS]) if isinstance(node, Sequence) else ()
 

@@ -14,7 +14,7 @@ from cyclechart.theory.moves import runs_of
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class ModeTurn:
     """What is to be said of the note with this index in its breath."""
 
     index: int
@@ -22,7 +22,7 @@ class Turn:
     going: Literal["up", "down"]
 
 
-def turns(mode: Mode, pitches: Sequence[int]) -> Iterator[Turn]:
+def turns(mode: Mode, pitches: Sequence[int]) -> Iterator[ModeTurn]:
     """What one breath skips and turns on, in order. Repeats of a note are passed over."""
     moves = mode.moves
     runs = runs_of(pitches)
@@ -34,9 +34,9 @@ def turns(mode: Mode, pitches: Sequence[int]) -> Iterator[Turn]:
             continue
         at = runs[number][0]
         if before is not None and moves.turns_left_out(before, this, after):
-            yield Turn(at, "turns-on-left-out", "up" if this > before else "down")
+            yield ModeTurn(at, "turns-on-left-out", "up" if this > before else "down")
         if after is not None and moves.is_skipped(this, after):
-            yield Turn(at, "turn-skipped", "up" if after > this else "down")
+            yield ModeTurn(at, "turn-skipped", "up" if after > this else "down")
 
 
 def way_between(mode: Mode, this: int, after: int) -> tuple[int, ...]:

@@ -87,7 +87,7 @@ def _told_how_far(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Finding
     if 0 < off <= 4:
         meant = replace(line, lands=Lands(word, off))
         way = f"lands: {word} {show_exact(off)} (if it is meant so)"
-        ways.append(_Way(way, meant, all(_is_so(meant, s) for s in _standings(piece, meant))))
+        ways.append(_Remedy(way, meant, all(_is_so(meant, s) for s in _standings(piece, meant))))
     place = place_of(piece, line, last.start, cycle)
     return this.found(last.spot, message, *_offered(piece, ways, cycle), place=place)
 
@@ -130,7 +130,7 @@ def _name(note: Note) -> str:
     return show_pitch(note.pitch) if note.pitch is not None else note.syllable
 
 
-class _Way(NamedTuple):
+class _Remedy(NamedTuple):
     """Something to try: in words, the line that it makes, and whether it holds in every cycle."""
 
     words: str
@@ -138,7 +138,7 @@ class _Way(NamedTuple):
     everywhere: bool
 
 
-def _offered(piece: Piece, ways: list[_Way], cycle: Cycle) -> list[str]:
+def _offered(piece: Piece, ways: list[_Remedy], cycle: Cycle) -> list[str]:
     """What holds in every cycle that the line is played in; where nothing does, what holds in one.
 
     Such a way would break the line where it stands right: it needs a line of its own.
@@ -149,13 +149,13 @@ def _offered(piece: Piece, ways: list[_Way], cycle: Cycle) -> list[str]:
     return [f"{way.words} (in a line of its own for {piece.called(cycle)})" for way in ways]
 
 
-def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Way]:
+def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Remedy]:
     """What makes the line land or loop: each way is tried on the line before it is offered.
 
     A new beginning moves the whole line against the cycle, so that its section lines have to move
     too: where it has any that stand right, the other ways come first.
     """
-    ways: list[_Way] = []
+    ways: list[_Remedy] = []
     standing = line.standing(cycle)
     last = line.notes[-1]
 
@@ -164,7 +164,7 @@ def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Way]:
             everywhere = all(
                 _sound(other) or _is_so(changed, other) for other in _standings(piece, changed)
             )
-            ways.insert(len(ways) if at is None else at, _Way(words, changed, everywhere))
+            ways.insert(len(ways) if at is None else at, _Remedy(words, changed, everywhere))
 
     nearer, further = sorted((standing.short, -standing.over), key=abs)
     for shift in (nearer, further) if standing.shape == "misses" else (nearer,):

@@ -110,7 +110,7 @@ def _pitch(note: Note) -> int:
 class _Breath:
     """A run of notes without a rest, and its faults, worked out once."""
 
-    def __init__(self, mending: _Mending, notes: tuple[Note, ...]) -> None:
+    def __init__(self, mending: _Repair, notes: tuple[Note, ...]) -> None:
         self.mending = mending
         self.notes = notes
         self.pitches = tuple(_pitch(note) for note in notes)
@@ -129,7 +129,7 @@ class _Breath:
         return [i for i, note in enumerate(self.notes) if note.spot in fix]
 
 
-class _Mending:
+class _Repair:
     """Lines that have notes in common, and the nearest legal text of them.
 
     A note is written once and may sound often: in a repeat, in a cadence, in a line that is made of
@@ -224,14 +224,14 @@ def _joined(changed: list[int]) -> Iterator[list[int]]:
 
 
 @lru_cache(maxsize=256)
-def _mending(mode: Mode, lines: tuple[Line, ...], liberties: tuple[Liberty, ...]) -> _Mending:
-    return _Mending(mode, lines, liberties)
+def _repair(mode: Mode, lines: tuple[Line, ...], liberties: tuple[Liberty, ...]) -> _Repair:
+    return _Repair(mode, lines, liberties)
 
 
 def _faults(piece: Piece, fault: Fault) -> Iterator[tuple[Line, _Breath, int]]:
     """Every note at fault by one rule: its line, its breath, its index in that breath."""
     for lines in _kin(piece):
-        for line, breaths in _mending(piece.mode, lines, piece.liberties).lines:
+        for line, breaths in _repair(piece.mode, lines, piece.liberties).lines:
             for breath in breaths:
                 for verdict in breath.verdicts:
                     if verdict.fault == fault:
@@ -297,7 +297,7 @@ def _cell_of(note: Note) -> tuple[int, int]:
     return (note.spot.line, note.spot.column - note.within[0])
 
 
-def _rewritten(script: Script, mending: _Mending, note: Note) -> str:
+def _rewritten(script: Script, mending: _Repair, note: Note) -> str:
     """The text of a note's cell with its notes as the nearest legal text has them."""
     text = note.cell
     mates = mending.cells[_cell_of(note)].values()
