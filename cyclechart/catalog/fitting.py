@@ -150,7 +150,7 @@ class _Fit:
 
     @cached_property
     def wrong(self) -> int:
-        """How many notes are at fault."""
+        """The number of notes at fault."""
         return sum(self.faults.values())
 
     @cached_property
@@ -165,22 +165,22 @@ class _Fit:
 
     @cached_property
     def lean(self) -> float:
-        """How much of the time the vadi and samvadi have, against an even share."""
+        """The time that the vadi and samvadi have, against an even share."""
         return _leaning(self.mode, self.line.heard)
 
     @cached_property
     def resting(self) -> int:
-        """How often the line rests where the mode does."""
+        """The number of the line's rests on the mode's own."""
         return self.line.heard.rests_on(self.mode.rests)
 
     @cached_property
     def is_bare(self) -> bool:
-        """Whether the mode is a scale alone."""
+        """Return whether the mode is a scale alone."""
         return is_bare(self.mode)
 
     @property
     def turned(self) -> int:
-        """How often the line turns on a tone that the mode leaves out there."""
+        """The number of the line's turns on a tone that the mode leaves out there."""
         moves = self.mode.moves
         return sum(
             count
@@ -281,7 +281,7 @@ def _foretold(mode: Mode, own_way: Counter[Step], steps: Counter[Step]) -> float
 
 
 def _expected(mode: Mode, own_way: Counter[Step], step: Step) -> float:
-    """How far a step is to be expected, against one of the paths' own."""
+    """Return the likelihood of a step, against one of the paths' own."""
     tone, by = step
     moves = mode.moves
     if step in own_way:

@@ -17,7 +17,7 @@ from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.catalog.melas import NAMES as MELAS
 from cyclechart.catalog.melas import mela, mela_by_sound, mela_number, sounded
 from cyclechart.catalog.suladi import NAMES as SULADI
-from cyclechart.catalog.suladi import kind_of, parted_gati, suladi
+from cyclechart.catalog.suladi import kind_of, split_gati, suladi
 from cyclechart.catalog.unprinted import Unprinted, unprinted
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import reading_rules
@@ -182,7 +182,7 @@ def _kin(tones: frozenset[int]) -> tuple[tuple[str, Mode], ...]:
 
 
 def _said(text: str, key: str) -> str:
-    """What stands after a key of a definition of ours, on its line."""
+    """Return the text after a key of a definition of ours, on its line."""
     start = text.find(f"\n  {key}:")
     return text[start + len(key) + 4 : text.find("\n", start + 1)] if start >= 0 else ""
 
@@ -277,7 +277,7 @@ class Library:
         found = self._cycle(name)
         if found is not None:
             return found
-        parted = parted_gati(name[:LONGEST])
+        parted = split_gati(name[:LONGEST])
         if parted is not None:
             return self._in_gati(*parted, spot)
         known_of = self.unprinted(name)
@@ -313,7 +313,7 @@ class Library:
 
         Asked for in a gati it is the same cycle.
         """
-        parted = parted_gati(name[:LONGEST])
+        parted = split_gati(name[:LONGEST])
         name = parted[1] if parted and kind_of(parted[0]) else name
         wanted = fold(name[:LONGEST])
         for key, known_of in unprinted().items():

@@ -1,4 +1,4 @@
-"""Which modes a name or a set of tones may mean: ranked, with the reasons (a line: ``fitting``).
+"""The modes that a name or a set of tones may mean, ranked, with the reasons.
 
 The scores rank and are no measure: they say which mode to look at first.
 """
@@ -22,7 +22,7 @@ from cyclechart.theory.tones import SARGAM
 LEAST_SHARED = 0.6
 """Of the tones of both, for a mode that is near to a set of tones."""
 NEAR = 0.75
-"""How like a name must be that is not the same."""
+"""The least likeness of a name that is not the same."""
 SURE = 0.9
 """From so much on it is the mode that is meant."""
 SHORTEST_PART = 4
@@ -33,7 +33,7 @@ KINDS = frozenset(("raga", "raag", "rag", "ragam", "thaat", "mode", "scale"))
 WITHOUT = 0.99
 """For a name that is found when such words are left out of it."""
 _FAMILY = re.compile(r";| in some books")
-"""What ends a family's name and begins a remark."""
+"""The signs that end a family's name and begin a remark."""
 FULL = 7
 """Tones of a scale that leaves none out."""
 _SIGNS = re.compile(r"[b#]?\d+")
@@ -112,13 +112,13 @@ def near_names(known: Iterable[ModeEntry], name: str) -> list[str]:
 
 @lru_cache(maxsize=64)
 def _heard(words: tuple[str, ...]) -> tuple[str, str]:
-    """What is asked for, folded and as it sounds."""
+    """Return the words of a search folded, and as they sound."""
     wanted = fold(" ".join(words))
     return wanted, sounded(wanted)
 
 
 def _best(entry: ModeEntry, words: Sequence[str]) -> tuple[float, str]:
-    """How like the likest spelling of a mode is to what is asked for, and why; 0 for none."""
+    """Return the score and the reason of a mode's likest spelling; 0 where none is like it."""
     wanted, heard = _heard(tuple(words))
     spellings = dict.fromkeys((entry.mode.name, entry.key, *entry.mode.aka)) if wanted else ()
     best = 0.0, ""
@@ -132,7 +132,7 @@ def _best(entry: ModeEntry, words: Sequence[str]) -> tuple[float, str]:
 def _like(
     spelling: str, wanted: str, heard: str, words: Sequence[str]
 ) -> Iterator[tuple[float, str]]:
-    """How like a spelling is to the name that is asked for (``heard``: as it sounds), and why."""
+    """Yield scores and reasons of a spelling for a searched name (``heard``: as it sounds)."""
     whole, folded, plain, said = _known(spelling)
     if folded == wanted:
         yield 1.0, f"goes by the name {spelling}"

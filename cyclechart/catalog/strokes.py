@@ -18,7 +18,7 @@ MAX_CUTS = 8
 
 @dataclass(frozen=True, slots=True)
 class DrumSound:
-    """What one hand does: an open stroke rings, a closed one does not. ``key`` is a General MIDI
+    """The stroke of one hand: an open one rings, a closed one does not. ``key`` is a General MIDI
     percussion key (a stand-in: General MIDI has no tabla) of the instrument ``like``, ``velocity``
     its plain loudness."""
 
@@ -43,7 +43,7 @@ class SyllableGroup:
 
 @dataclass(frozen=True, slots=True)
 class Otherwise:
-    """How a syllable sounds right after one of ``follows`` in a quick run.
+    """Another sound of a syllable, right after one of ``follows`` in a quick run.
 
     After the syllables ``anew``, sounding as ever, it begins anew and sounds as ever too.
     """
@@ -98,7 +98,7 @@ class Strokes:
         return next((group for group in self.groups if syllable in group.syllables), None)
 
     def sounding(self, said: Iterable[TimedSyllable]) -> list[tuple[DrumSound, ...]]:
-        """What each syllable sounds like where it stands; ``said`` is in the order of time."""
+        """Return the sounds of each syllable in its place; ``said`` is in the order of time."""
         found = []
         run: list[tuple[str, bool]] = []  # the quick run so far; whether each sounds otherwise
         before: TimedSyllable | None = None
@@ -113,12 +113,12 @@ class Strokes:
         return found
 
     def open_bass(self, syllable: str) -> bool:
-        """Whether the bass rings in a syllable."""
+        """Return whether the bass rings in a syllable."""
         return any(s.hand == "bass" and s.ring == "open" for s in self.syllables[syllable])
 
 
 def _applies(other: Otherwise, run: list[tuple[str, bool]]) -> bool:
-    """Whether what was said before makes a syllable sound otherwise."""
+    """Return whether what was said before makes a syllable sound otherwise."""
     if not run or run[-1][0] not in other.follows:
         return False
     as_ever = [(syllable, False) for syllable in other.anew]

@@ -119,7 +119,7 @@ class _StepReader:
         return Play(spot=value.spot, times=self.times(), force=self.force, parts=tuple(parts))
 
     def each_plays(self, value: Mapping) -> list[tuple[str, tuple[str, ...]]]:
-        """Who plays what, players of one line together."""
+        """Return each line with its players."""
         said: dict[str, list[str]] = {}
         if not value.pairs:
             self.wrong(value, "this step plays nothing", "play: head", "groove: 2")
@@ -244,7 +244,7 @@ class _StepReader:
         return None
 
     def left_for(self, soloist: Player, line: Line, by: tuple[str, ...]) -> list[str]:
-        """Who can play a line while somebody takes a solo."""
+        """Return the players left for a line while somebody takes a solo."""
         return [
             player.name
             for player in self.band.values()

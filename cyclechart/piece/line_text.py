@@ -101,7 +101,7 @@ def script_named(key: str, tonic: Tonic) -> Script:
 def _bars(
     phrase: Phrase, begins: Fraction, lands: Lands | None, beats: Fraction | None
 ) -> list[Fraction]:
-    """Where a ``|`` of the words can go to: the section lines of the text, else first beats."""
+    """Return the places a ``|`` of the words can mean: section lines, or else first beats."""
     written = [line.offset for line in phrase.section_lines]
     if written or beats is None or (lands is not None and lands.how == "free"):
         return written

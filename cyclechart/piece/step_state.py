@@ -1,4 +1,4 @@
-"""What the form changes as it goes on: cycle, mode, tonic, tempo and dynamics at each step.
+"""The changes of the form as it goes on: cycle, mode, tonic, tempo and dynamics at each step.
 
 A change holds from its step on, until there is another.
 """
@@ -31,7 +31,7 @@ MAX_CYCLES = 32
 def forces_through(
     node: Node | None, first: Force, library: Library
 ) -> tuple[list[Force], list[Finding]]:
-    """What is in force at each step of the form: the piece's own until a step changes it.
+    """Return cycle, mode, tonic and tempo at each step: the piece's own until a step changes it.
 
     The cycle is ``ANY_CYCLE`` from where one cannot be read; what else cannot be read changes
     nothing.
@@ -53,7 +53,7 @@ class _Changes:
         self.lost = False
 
     def at(self, step: Node) -> Force:
-        """What is in force at a step."""
+        """Return what is in force at a step, and keep it for the next."""
         if isinstance(step, Mapping):
             here = replace(self.now, to_tempo=None, level="")
             if not self.lost and (below := step.get("cycle")) is not None:

@@ -39,7 +39,7 @@ class Node:
 
     @property
     def spot(self) -> Spot:
-        """Where it begins; as wide as it is, within its first line."""
+        """Its place: from its beginning, as wide as it is within its first line."""
         first = self.source.text[self.start : self.end].split("\n", 1)[0]
         return self.source.spot(self.start, len(first.rstrip()))
 
@@ -198,14 +198,14 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
 
 
 def _offset(source: Source, mark: yaml.Mark) -> int:
-    """Where a mark of the YAML library stands in the text; past its end, at its end."""
+    """Return the offset of a mark of the YAML library; past the text, its end."""
     if mark.line >= len(source.starts):
         return len(source.text)
     return min(source.starts[mark.line] + mark.column, len(source.text))
 
 
 def _mark(error: yaml.MarkedYAMLError) -> yaml.Mark | None:
-    """Where the fault stands, which YAML may notice only in the next row, or at the file's end."""
+    """Return the mark of a fault, which YAML may notice only in the next row, or at the end."""
     problem = error.problem or ""
     if "could not find expected ':'" in problem or "unexpected end of stream" in problem:
         return error.context_mark or error.problem_mark

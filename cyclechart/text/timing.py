@@ -31,7 +31,7 @@ class Strike:
     grace: tuple[Value, ...]
     marks: tuple[str, ...]
     glides: bool
-    """Whether it glides into the next strike."""
+    """True if it glides into the next strike."""
     at: int
     width: int
     cell: Cell

@@ -109,7 +109,7 @@ def _whole_value(lines: list[str], at: int, match: re.Match[str]) -> Repaired | 
 
 
 def _rows_after(lines: list[str], at: int, lead: str) -> int:
-    """How many rows below a plain value go on with it: those further in than its key."""
+    """Return the number of rows below a plain value that go on with it: indented beyond its key."""
     inset = len(re.match(r"[ ]*(?:- )?[ ]*", lead)[0])  # type: ignore[index]
     count = 0
     for line in lines[at + 1 :]:
@@ -162,7 +162,7 @@ def _quote(part: str, column: int, first: bool, last: bool) -> tuple[str, tuple[
 
 
 def _why(value: str) -> str | None:
-    """What YAML stumbles on in a value, or None where it can take it."""
+    """Return the reason why YAML cannot read a value as text, or None where it can."""
     if value[0] in "'\"":
         return None
     if value[0] in _STARTS and not re.fullmatch(r"[|>][+-]?\d?[+-]?", value.split("\n")[0]):
@@ -175,7 +175,7 @@ def _why(value: str) -> str | None:
 
 
 def _sound(value: str) -> bool:
-    """Whether YAML can take a value that stands alone."""
+    """Return whether YAML can take a value that stands alone."""
     if value.count("[") + value.count("{") > 100:
         return False
     loader = COMPOSER(value)

@@ -1,4 +1,4 @@
-"""Where a line skips a turn of a mode's paths, or turns on a tone that a path leaves out.
+"""The places where a line skips a turn of a mode's paths, or turns on a tone they leave out.
 
 Grammars differ by teacher and lineage; the mode's own entry says whose it is.
 """
@@ -15,7 +15,7 @@ from cyclechart.theory.moves import runs_of
 
 @dataclass(frozen=True, slots=True)
 class ModeTurn:
-    """What is to be said of the note with this index in its breath."""
+    """A turn, skipped or wrongly made, at the note with this index in its breath."""
 
     index: int
     what: Literal["turn-skipped", "turns-on-left-out"]
@@ -23,7 +23,7 @@ class ModeTurn:
 
 
 def turns(mode: Mode, pitches: Sequence[int]) -> Iterator[ModeTurn]:
-    """What one breath skips and turns on, in order. Repeats of a note are passed over."""
+    """Yield the skipped and wrong turns of one breath, in order; repeated notes count once."""
     moves = mode.moves
     runs = runs_of(pitches)
     path = [pitch for _, pitch in runs]

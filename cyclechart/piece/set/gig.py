@@ -27,7 +27,7 @@ class GigTune:
 
     @property
     def minutes(self) -> Fraction:
-        """What the leader gives it, or else what its form takes."""
+        """The minutes that the leader gives it, or else those of its form."""
         return self.written if self.tune.minutes is None else self.tune.minutes
 
     @property
@@ -160,7 +160,7 @@ def changes_in(items: Sequence[GigItem], retune: Fraction) -> Iterator[Retuning]
 
 
 def total_of(items: Sequence[GigItem], retune: Fraction) -> Fraction:
-    """How long an order of items takes with its retuning."""
+    """Return the minutes that an order of items takes with its retuning."""
     waits = sum((change.minutes for change in changes_in(items, retune)), Fraction(0))
     return sum((item.minutes for item in items), waits)
 
@@ -180,7 +180,7 @@ def players_at(setlist: Setlist, tune: Tune, piece: Piece) -> tuple[Player, ...]
 
 
 def _busy(piece: Piece, step: Step) -> Iterator[Player]:
-    """Who has a line or a solo in a step."""
+    """Yield the players with a line or a solo in a step."""
     for line in step.uses:
         if line in piece.lines:
             yield from piece.players_of(step, line)

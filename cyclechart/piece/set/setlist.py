@@ -62,7 +62,7 @@ class Tune:
 
     @property
     def is_ready(self) -> bool:
-        """Whether the piece could be read whole: a draft has no chart and no length."""
+        """Return whether the piece could be read whole: a draft has no chart and no length."""
         errors = any(finding.severity == "error" for finding in self.loaded.findings)
         return self.loaded.piece is not None and not errors
 
@@ -94,7 +94,7 @@ class Setlist:
     players: tuple[Player, ...]
     length: Fraction | None
     spot: Spot
-    """Where its pieces are listed."""
+    """The place of its list of pieces."""
     length_spot: Spot
     loaded: dict[str, Loaded] = field(default_factory=dict)
 
@@ -258,7 +258,7 @@ class _SetlistReader:
     def without(
         self, node: Node | None, loaded: Loaded, players: tuple[Player, ...]
     ) -> tuple[str, ...]:
-        """Return who sits out: one name or a list of names of the piece's players, or of the set's."""
+        """Return who sits out: one or more players of the piece or of the set."""
         if node is None or loaded.piece is None:
             return ()
         known = [player.name for player in (*loaded.piece.players, *players)]

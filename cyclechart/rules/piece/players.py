@@ -115,7 +115,7 @@ def _seconds(run: tuple[Note, ...], beat: Fraction) -> Fraction:
 def _places_to_breathe(
     piece: Piece, line: Line, run: tuple[Note, ...], beat: Fraction
 ) -> Iterator[str]:
-    """Where a rest would part a run into breaths that are short enough: after long notes first."""
+    """Yield the places where a rest makes breaths short enough: after long notes first."""
     since = run[0].start
     for _ in range(MOST_PLACES):
         if (run[-1].end - since) * beat <= LONGEST_BREATH:
@@ -134,7 +134,7 @@ def _places_to_breathe(
 
 @dataclass(frozen=True)
 class PlayerLine:
-    """What one player has of one line on one Sa. ``seconds``: how long a beat of it sounds in all,
+    """A line as one player has it on one Sa. ``seconds``: how long a beat of it sounds in all,
     through every step in which he plays it there."""
 
     player: Player
@@ -167,7 +167,7 @@ class PlayerLine:
         return range_of(self.player)
 
     def is_possible(self, shift: int) -> bool:
-        """Whether the instrument has every note of it, moved by so many semitones."""
+        """Return whether the instrument has every note of it, moved by so many semitones."""
         within = self.range
         return within.lowest <= self.bottom + shift and self.top + shift <= within.highest
 
@@ -248,7 +248,7 @@ def _beats(line: Line) -> dict[int, Fraction]:
 
 
 def _beat(step: Step, line: Line) -> Fraction:
-    """How many seconds a beat of a line lasts in a step, at the tempo that it begins in."""
+    """Return the seconds of a beat of a line in a step, at the tempo that it begins in."""
     if isinstance(step, Free) and step.seconds and line.length:
         return step.seconds / line.length
     return 60 / step.force.tempo

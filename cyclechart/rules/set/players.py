@@ -88,7 +88,7 @@ def _and(names: list[str]) -> str:
 
 
 def _bring(tune: GigTune, name: str) -> str:
-    """How a player comes to be there."""
+    """Return the try that brings a missing player in."""
     if name in tune.tune.without:
         return f"take {name} out of 'without'"
     return f"name {name} among the set's players"
@@ -217,7 +217,7 @@ def _without_rest(gig: Gig) -> Iterator[tuple[str, list[GigTune]]]:
 
 
 def _places_to_rest(name: str, run: list[GigTune]) -> Iterator[str]:
-    """Where breaks would part a run evenly enough that no part is too long, if they can."""
+    """Yield where breaks divide a run so that no part is too long, if they can."""
     total = sum((tune.minutes for tune in run), Fraction(0))
     for parts in range(2, len(run) + 1):
         cuts: list[int] = []
