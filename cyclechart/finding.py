@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Literal, TypeVar
 
 Severity = Literal["error", "warning", "advice"]
-Value = TypeVar("Value")
+Result = TypeVar("Result")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ class Finding:
 class Findings(list[Finding]):
     """The findings of one stage while it works: its own, and those of the stages it calls."""
 
-    def take(self, read: tuple[Value, Iterable[Finding]]) -> Value:
+    def take(self, read: tuple[Result, Iterable[Finding]]) -> Result:
         """Keep the findings of a stage that was called and return its value."""
         value, findings = read
         self.extend(findings)

@@ -14,7 +14,7 @@ from cyclechart.arrange.transpose import moved
 from cyclechart.catalog.roles import Role
 from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.piece.player import Player
-from cyclechart.piece.set.gig import Change, Gig, Played, players_at, shown
+from cyclechart.piece.set.gig import Gig, GigTune, Retuning, clock_time, players_at
 from cyclechart.piece.set.setlist import Break, Setlist, Tune
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
@@ -102,7 +102,7 @@ def gig_of(setlist: Setlist) -> Gig:
     """A set list as it is played; a tune that could not be read whole is left out."""
     # Who plays may change what a pickup has to wait for; on which Sa it is does not.
     lengths: dict[tuple[str, tuple[Player, ...]], Fraction] = {}
-    items: list[Played | Break] = []
+    items: list[GigTune | Break] = []
     for entry in setlist.entries:
         if isinstance(entry, Break):
             items.append(entry)
@@ -111,7 +111,7 @@ def gig_of(setlist: Setlist) -> Gig:
             known = entry.file, piece.players
             if known not in lengths:
                 lengths[known] = minutes_of(piece)
-            items.append(Played(entry, piece, lengths[known]))
+            items.append(GigTune(entry, piece, lengths[known]))
     return Gig(setlist, tuple(items))
 
 
@@ -148,7 +148,7 @@ def setbook(gig: Gig) -> SetBook:
     )
 
 
-def _page(tune: Played, starts: Fraction, change: Change | None) -> TunePage:
+def _page(tune: GigTune, starts: Fraction, change: Retuning | None) -> TunePage:
     piece = tune.piece
     there = {player.name for player in piece.players}
     written = (tune.tune.loaded.piece or piece).players
@@ -171,12 +171,12 @@ def _page(tune: Played, starts: Fraction, change: Change | None) -> TunePage:
     )
 
 
-def _retuning(change: Change) -> str:
+def _retuning(change: Retuning) -> str:
     """``tanpura and tabla to G (5 semitones up), 2:00``; in a break without a time."""
     who = " and ".join(player.name for player in change.who)
     by = change.semitones
     way = f"{abs(by)} semitone{'s' if abs(by) > 1 else ''} {'up' if by > 0 else 'down'}"
-    when = shown(change.minutes) if change.minutes else "in the break"
+    when = clock_time(change.minutes) if change.minutes else "in the break"
     return f"{who} to {change.after.begins_on} ({way}), {when}"
 
 

@@ -1,5 +1,5 @@
-"""What makes a cycle's definition unsound, each said with its number and, where there is one, a
-way out that has been worked out to be sound."""
+"""Checks of a cycle's definition: each finding has its numbers and, where there is one, a way out
+that has been worked out to be sound."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Sequence
 from cyclechart.text.reading import read_line
-from cyclechart.text.source import Passage
+from cyclechart.text.source import PlacedText
 from cyclechart.text.timing import time_line
 from cyclechart.theory.cycle import KINDS, LIMBS, Cycle
 from cyclechart.theory.exact import show_beats, show_exact
@@ -41,7 +41,10 @@ class CycleCheck:
         self.found.append(reading_rules.cycle_unsound(value.spot, message, tries))
 
     def run(self, gati: Fraction | None) -> list[Finding]:
-        """Sizes first; of what rests on them, only what stands whatever way they are mended."""
+        """Return all findings: on sizes first, then on signs and limbs.
+
+        Where sizes are wrong, of what rests on them only what is wrong in any case is reported.
+        """
         self.sizes()
         sized = not self.found
         if sized:
@@ -50,7 +53,7 @@ class CycleCheck:
         if summed:
             self.signs()
         else:
-            self.signs_anyhow(sized)
+            self.signs_of_unsound_sections(sized)
         if not self.strange_limb() and summed:
             self.limbs()
         if gati is not None and gati not in KINDS.values():
@@ -99,7 +102,7 @@ class CycleCheck:
         yield f"count {times} to each of these beats: beats: {beats}, sections: {sections}"
 
     def total(self) -> None:
-        """Whether the sections make up the cycle."""
+        """Return whether the sections make up the cycle."""
         cycle = self.cycle
         total = sum(cycle.sections, Fraction(0))
         if total == cycle.beats:
@@ -124,14 +127,14 @@ class CycleCheck:
             for beat in sorted(set(beats)):
                 if beat not in starts:
                     what = f"beat {show_exact(beat)} begins no section; they begin on {where}"
-                    self.say(key, what, self.mended(key, starts))
+                    self.say(key, what, self.nearest_free_starts(key, starts))
                 elif beats.count(beat) > 1:
                     what = f"beat {show_exact(beat)} is {sign} more than once"
-                    self.say(key, what, self.mended(key, starts))
+                    self.say(key, what, self.nearest_free_starts(key, starts))
         self.both(lambda beat: beat in starts)
 
-    def signs_anyhow(self, sized: bool) -> None:
-        """What is wrong with claps and waves wherever the sections begin once they are mended.
+    def signs_of_unsound_sections(self, sized: bool) -> None:
+        """Check the claps and waves of a cycle whose sections are wrong.
 
         A beat that begins no section now may begin one then: nothing is said of it. ``sized``: the
         beats and each section are sound, and only do not add up.
@@ -170,7 +173,7 @@ class CycleCheck:
                     tries.append(f"{key}: {_list(rest)}" if rest else f"leave {key} out")
             self.say("open", f"beat {show_exact(beat)} cannot be both clapped and waved", *tries)
 
-    def mended(self, key: str, starts: list[Fraction]) -> str:
+    def nearest_free_starts(self, key: str, starts: list[Fraction]) -> str:
         """The beats that begin a section, and for the others the nearest that still have no sign.
 
         Where all have one, what is left over is left out.
@@ -183,11 +186,11 @@ class CycleCheck:
         for beat in sorted(beats - set(starts)):
             left = [start for start in free if start not in kept]
             if left:
-                kept.add(_nearest(beat, left))
+                kept.add(_nearest_start(beat, left))
         return f"{key}: {_list(sorted(kept))}" if kept else f"leave {key} out"
 
     def strange_limb(self) -> bool:
-        """Whether a letter is no limb's, which is said."""
+        """Return whether a letter is no limb's, which is said."""
         strange = sorted(set(self.cycle.limbs) - set(LIMBS))
         if strange:
             what = f"'{clip(strange[0])}' is no limb; they are I (laghu), O (drutam) and U"
@@ -217,7 +220,7 @@ class CycleCheck:
                 return
 
 
-def _nearest(beat: Fraction, starts: list[Fraction]) -> Fraction:
+def _nearest_start(beat: Fraction, starts: list[Fraction]) -> Fraction:
     """The section start nearest to a beat, the earlier of two."""
     return min(starts, key=lambda start: (abs(start - beat), start))
 
@@ -226,8 +229,8 @@ def _list(numbers: Iterable[Fraction]) -> str:
     return f"[{', '.join(map(show_exact, numbers))}]"
 
 
-def judge_theka(cycle: Cycle, passage: Passage, spot: Spot) -> list[Finding]:
-    """Whether strokes can be read, fill the cycle, and are barred at its sections."""
+def judge_theka(cycle: Cycle, passage: PlacedText, spot: Spot) -> list[Finding]:
+    """Return whether strokes can be read, fill the cycle, and are barred at its sections."""
     items, found = read_line(passage, strokes().script())
     timed, late = time_line(items, passage)
     found.extend(late)

@@ -145,7 +145,7 @@ def _named(tones: Iterable[int]) -> int:
 
 
 def _turned_round(mode: Mode, otherwise: str) -> tuple[str, ...]:
-    """What to try where a path does not go its way: the two may have changed places."""
+    """Return the tries for a path that goes the wrong way: the two may have changed places."""
     up, down = mode.ascent, mode.descent
     if up and down and up[0] > up[-1] and down[0] < down[-1]:
         return ("put the one in place of the other", otherwise)

@@ -1,4 +1,4 @@
-"""Which modes a line may be in, ranked, with the reasons.
+"""The modes that a line may be in, ranked, with the reasons.
 
 A mode is measured by how well its paths and phrases foretell the line's steps: one that leaves much
 out and still has room for the line says more than one that has room for anything. Beside this
@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
-from cyclechart.catalog.search import Entry, Match, is_bare, letters, tones_of
+from cyclechart.catalog.search import ModeEntry, ModeMatch, is_bare, letters, tones_of
 from cyclechart.theory.leaning import chief_tones, phrases_used
 from cyclechart.theory.likeness import Heard
 from cyclechart.theory.mode import Mode
@@ -43,13 +43,13 @@ _FAULTS, _TURNED, _USED, _OWN, _LEAN, _RESTS, _BARE = 6.0, 1.0, 1.5, 0.3, 0.6, 0
 _MOST_OWN = 2
 _MOST_LEAN = 2
 
-Passage = tuple[int, int, int | None]
+NoteTriple = tuple[int, int, int | None]
 """The note before, this one and the next (None at a breath's end), moved by octaves so that this
 one lies in the octave from Sa up."""
 
 
 @dataclass(frozen=True)
-class _Line:
+class _LineCounts:
     """A line as it is held against every mode: what its steps and passages are, each counted."""
 
     heard: Heard
@@ -72,7 +72,7 @@ class _Line:
         return Counter((a % OCTAVE, b - a) for path in self.paths for a, b in pairwise(path))
 
     @cached_property
-    def passages(self) -> Counter[Passage]:
+    def passages(self) -> Counter[NoteTriple]:
         return Counter(
             (
                 a - b + b % OCTAVE,
@@ -84,23 +84,25 @@ class _Line:
         )
 
 
-def by_line(known: Iterable[Entry], heard: Heard) -> Iterator[Match]:
-    """The modes that a line fits: those with no fault in it, or few. Modes that nothing in the line
-    tells apart say so."""
-    line = _Line(heard)
+def by_line(known: Iterable[ModeEntry], heard: Heard) -> Iterator[ModeMatch]:
+    """Yield the modes in which a line has no fault, or few.
+
+    Modes that nothing in the line tells apart say so.
+    """
+    line = _LineCounts(heard)
     if not line.notes:
         return
-    found = [match for entry in known if (match := _fit(entry, line)) is not None]
-    level: dict[float, list[Match]] = {}
-    for match in found:
+    matches = [match for entry in known if (match := _fit(entry, line)) is not None]
+    level: dict[float, list[ModeMatch]] = {}
+    for match in matches:
         level.setdefault(match.score, []).append(match)
-    for match in found:
+    for match in matches:
         others = [other for other in level[match.score] if other is not match]
-        said = _level(match.mode, others)
-        yield replace(match, reasons=(*match.reasons, *said))
+        yield replace(match, reasons=(*match.reasons, *_level(match.mode, others)))
 
 
-def _level(mode: Mode, others: list[Match]) -> Iterator[str]:
+def _level(mode: Mode, others: list[ModeMatch]) -> Iterator[str]:
+    """Yield which modes are level with this one, and whether any line can tell them apart."""
     same = [one.key for one in others if _grammar(one.mode) == _grammar(mode)]
     apart = [one.key for one in others if _grammar(one.mode) != _grammar(mode)]
     if same:
@@ -115,78 +117,131 @@ def _some(names: list[str]) -> str:
 
 
 def _grammar(mode: Mode) -> tuple[object, ...]:
-    """All by which a line is told to be in a mode."""
+    """Return all of a mode that its fit to a line depends on."""
     phrases = frozenset(mode.phrases)
     return mode.ascent, mode.descent, phrases, mode.vadi, mode.samvadi, frozenset(mode.rests)
 
 
-def _fit(entry: Entry, line: _Line) -> Match | None:
+def _fit(entry: ModeEntry, line: _LineCounts) -> ModeMatch | None:
+    """Return how well a mode fits a line; None where too many of its notes are at fault."""
     mode, moves = entry.mode, entry.mode.moves
     # The cheap test first: most modes of the catalogue lack a tone of the line.
     foreign = sum(count for tone, count in line.tones.items() if not moves.known[tone])
     if foreign > (1 - LEAST_SOUND) * line.notes:
         return None
-    faults = _faults(mode, line)
-    wrong = sum(faults.values())
-    if wrong > (1 - LEAST_SOUND) * line.notes:
+    fit = _Fit(mode, line)
+    if fit.wrong > (1 - LEAST_SOUND) * line.notes:
         return None
-    own_way = own_steps(mode)
-    skipped = sum(n for (a, by), n in line.steps.items() if moves.is_skipped(a, a + by))
-    turned = sum(
-        n
-        for (a, b, c), n in line.passages.items()
-        if moves.known[b] and not moves.is_own(a, b, c) and moves.turns_left_out(a, b, c)
-    )
-    stepped = sum(n for step, n in line.steps.items() if step in own_way)
-    unused = tones_of(mode) - set(line.tones)
-    used = sum(tone in line.tones for tone in mode.tones) / len(mode.tones)
-    own = phrases_used(mode, line.heard.breaths)
-    lean = _leaning(mode, line.heard)
-    resting = line.heard.rests_on(mode.rests)
-    bare = is_bare(mode)
-
-    kinds = dict.fromkeys(fault for fault, _ in faults)
-    said = [
-        f"{kind} at {letters(tone for fault, tone in faults if fault == kind)}" for kind in kinds
-    ]
-    if not faults:
-        said.append("no fault in the line")
-    if line.steps:
-        said.append(f"{stepped} of {line.steps.total()} steps stand in its paths or phrases")
-    if skipped:
-        said.append(f"{skipped} {'skips' if skipped == 1 else 'skip'} a turn of them")
-    if unused:
-        said.append(f"the line has no {letters(unused)}")
-    if own:
-        said.append(f"has its own phrase {show_path(own[0])}")
-    if lean > 1:
-        said.append(f"leans on {letters(chief_tones(mode))}, its vadi and samvadi")
-    if resting:
-        rested = {tone for tone in line.heard.rests if tone in mode.rests}
-        said.append(f"rests on {letters(rested)}, as it does")
-    if bare:
-        said.append("a scale, which says nothing of how it moves")
-
-    weighed = _foretold(mode, own_way, line.steps)
-    weighed -= (_FAULTS * wrong + _TURNED * turned) / line.notes
-    weighed += _USED * used + _OWN * min(len(own), _MOST_OWN)
-    weighed += _LEAN * min(lean, _MOST_LEAN) / _MOST_LEAN - _BARE * bare
-    weighed += _RESTS * resting / max(1, len(line.heard.rests))
-    score = 1 / (1 + math.exp(-weighed))
-    return Match(entry.key, mode, round(score, DIGITS), tuple(said))
+    score = 1 / (1 + math.exp(-fit.weight))
+    return ModeMatch(entry.key, mode, round(score, DIGITS), tuple(fit.reasons()))
 
 
-def _faults(mode: Mode, line: _Line) -> dict[tuple[Fault, int], int]:
+@dataclass(frozen=True)
+class _Fit:
+    """A mode held against a line: what speaks for it and against it."""
+
+    mode: Mode
+    line: _LineCounts
+
+    @cached_property
+    def faults(self) -> dict[tuple[Fault, int], int]:
+        """Each kind of fault and the tone at which it is, with how often."""
+        return _faults(self.mode, self.line)
+
+    @cached_property
+    def wrong(self) -> int:
+        """The number of notes at fault."""
+        return sum(self.faults.values())
+
+    @cached_property
+    def own_way(self) -> Counter[Step]:
+        """The steps that stand in the mode's paths and phrases."""
+        return own_steps(self.mode)
+
+    @cached_property
+    def own_phrases(self) -> list[tuple[int, ...]]:
+        """The mode's phrases that the line has."""
+        return list(phrases_used(self.mode, self.line.heard.breaths))
+
+    @cached_property
+    def lean(self) -> float:
+        """The time that the vadi and samvadi have, against an even share."""
+        return _leaning(self.mode, self.line.heard)
+
+    @cached_property
+    def resting(self) -> int:
+        """The number of the line's rests on the mode's own."""
+        return self.line.heard.rests_on(self.mode.rests)
+
+    @cached_property
+    def is_bare(self) -> bool:
+        """Return whether the mode is a scale alone."""
+        return is_bare(self.mode)
+
+    @property
+    def turned(self) -> int:
+        """The number of the line's turns on a tone that the mode leaves out there."""
+        moves = self.mode.moves
+        return sum(
+            count
+            for (a, b, c), count in self.line.passages.items()
+            if moves.known[b] and not moves.is_own(a, b, c) and moves.turns_left_out(a, b, c)
+        )
+
+    @property
+    def weight(self) -> float:
+        """All of it as one number, before it is pressed between 0 and 1."""
+        mode, line = self.mode, self.line
+        used = sum(tone in line.tones for tone in mode.tones) / len(mode.tones)
+        weight = _foretold(mode, self.own_way, line.steps)
+        weight -= (_FAULTS * self.wrong + _TURNED * self.turned) / line.notes
+        weight += _USED * used + _OWN * min(len(self.own_phrases), _MOST_OWN)
+        weight += _LEAN * min(self.lean, _MOST_LEAN) / _MOST_LEAN - _BARE * self.is_bare
+        weight += _RESTS * self.resting / max(1, len(line.heard.rests))
+        return weight
+
+    def reasons(self) -> Iterator[str]:
+        """Yield the reasons in words: faults first, then the steps, then what the mode leans on."""
+        for kind in dict.fromkeys(fault for fault, _ in self.faults):
+            yield f"{kind} at {letters(tone for fault, tone in self.faults if fault == kind)}"
+        if not self.faults:
+            yield "no fault in the line"
+        yield from self._step_reasons()
+        unused = tones_of(self.mode) - set(self.line.tones)
+        if unused:
+            yield f"the line has no {letters(unused)}"
+        if self.own_phrases:
+            yield f"has its own phrase {show_path(self.own_phrases[0])}"
+        if self.lean > 1:
+            yield f"leans on {letters(chief_tones(self.mode))}, its vadi and samvadi"
+        if self.resting:
+            rests = {tone for tone in self.line.heard.rests if tone in self.mode.rests}
+            yield f"rests on {letters(rests)}, as it does"
+        if self.is_bare:
+            yield "a scale, which says nothing of how it moves"
+
+    def _step_reasons(self) -> Iterator[str]:
+        """Yield how many steps are the mode's own, and how many skip a turn of its paths."""
+        steps, moves = self.line.steps, self.mode.moves
+        if steps:
+            own = sum(count for step, count in steps.items() if step in self.own_way)
+            yield f"{own} of {steps.total()} steps stand in its paths or phrases"
+        skipped = sum(n for (a, by), n in steps.items() if moves.is_skipped(a, a + by))
+        if skipped:
+            yield f"{skipped} {'skips' if skipped == 1 else 'skip'} a turn of them"
+
+
+def _faults(mode: Mode, line: _LineCounts) -> dict[tuple[Fault, int], int]:
     """Each kind of fault and the tone at which it is, with how often."""
     moves = mode.moves
-    found: dict[tuple[Fault, int], int] = {
+    counts: dict[tuple[Fault, int], int] = {
         ("foreign-tone", tone): count for tone, count in line.tones.items() if not moves.known[tone]
     }
     for (before, this, after), count in line.passages.items():
         fault = moves.fault(before, this, after)
         if fault is not None and fault != "foreign-tone":
-            found[(fault, this)] = found.get((fault, this), 0) + count
-    return found
+            counts[(fault, this)] = counts.get((fault, this), 0) + count
+    return counts
 
 
 def own_steps(mode: Mode) -> Counter[Step]:
@@ -226,7 +281,7 @@ def _foretold(mode: Mode, own_way: Counter[Step], steps: Counter[Step]) -> float
 
 
 def _expected(mode: Mode, own_way: Counter[Step], step: Step) -> float:
-    """How far a step is to be expected, against one of the paths' own."""
+    """Return the likelihood of a step, against one of the paths' own."""
     tone, by = step
     moves = mode.moves
     if step in own_way:

@@ -31,7 +31,7 @@ class Instrument:
     title: str
     family: str
     roles: tuple[Role, ...]
-    """What it may play, the usual first."""
+    """The roles it may play, the usual first."""
     clef: Clef
     transposes: int
     lowest: int
@@ -41,9 +41,9 @@ class Instrument:
     high: int
     """The comfortable range."""
     breath: bool
-    """Whether it is blown or sung: a line needs rests."""
+    """True if it is blown or sung: a line needs rests."""
     bends: bool
-    """Whether it can play in just tuning; keys and frets cannot."""
+    """True if it can play in just tuning; keys and frets cannot."""
     program: int | None
     """General MIDI program from 0; None for drums."""
     voice: str

@@ -17,7 +17,7 @@ from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.catalog.melas import NAMES as MELAS
 from cyclechart.catalog.melas import mela, mela_by_sound, mela_number, sounded
 from cyclechart.catalog.suladi import NAMES as SULADI
-from cyclechart.catalog.suladi import kind_of, parted_gati, suladi
+from cyclechart.catalog.suladi import kind_of, split_gati, suladi
 from cyclechart.catalog.unprinted import Unprinted, unprinted
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import reading_rules
@@ -59,7 +59,7 @@ Make = Callable[[Node, str], tuple[Made | None, list[Finding]]]
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class Definition:
     """The lines of a data file that hold one definition."""
 
     source: Source
@@ -77,44 +77,44 @@ class Shelf(Generic[Made]):
     """The modes or cycles of one data file of a band, or of all files of the catalogue."""
 
     make: Make[Made]
-    spans: dict[str, Span]
+    definitions: dict[str, Definition]
     root: Mapping | None = None
     """The whole file, where it is read already (a band's own)."""
 
     @classmethod
     def read_whole(cls, root: Mapping, make: Make[Made]) -> Shelf[Made]:
         """Return a band's own file: small, and its keys may be any text."""
-        spans = {
-            name: Span(root.source, key.start, value.end)
+        definitions = {
+            name: Definition(root.source, key.start, value.end)
             for name, (key, value) in root.pairs.items()
         }
-        return cls(make, spans, root)
+        return cls(make, definitions, root)
 
     @classmethod
     def of(cls, sources: Iterable[Source], make: Make[Made]) -> Shelf[Made]:
         """Return files of the catalogue: their definitions are found by their first lines alone."""
-        spans: dict[str, Span] = {}
+        definitions: dict[str, Definition] = {}
         for source in sources:
             heads = [(match[1], match.start()) for match in _TOP.finditer(source.text)]
             ends = [start for _, start in heads[1:]] + [len(source.text)]
             for (name, start), end in zip(heads, ends, strict=True):
-                spans[name] = Span(source, start, end)
-        return cls(make, spans)
+                definitions[name] = Definition(source, start, end)
+        return cls(make, definitions)
 
     def names(self) -> list[str]:
         """The names of the file, in its order."""
-        return list(self.spans)
+        return list(self.definitions)
 
     def get(self, name: str) -> tuple[Made | None, list[Finding]] | None:
         """The definition of a name, or None where the file has none such."""
-        if name not in self.spans:
+        if name not in self.definitions:
             return None
         if self.root is not None:
             return self.make(self.root.pairs[name][1], name)
-        span = self.spans[name]
+        definition = self.definitions[name]
         # Blank lines in place of what stands before keep every line number true.
-        above = span.source.text.count("\n", 0, span.start)
-        part = Source.of(span.source.file, "\n" * above + span.text)
+        above = definition.source.text.count("\n", 0, definition.start)
+        part = Source.of(definition.source.file, "\n" * above + definition.text)
         root, wrong = read(part)
         if not isinstance(root, Mapping) or name not in root.pairs:
             return None, wrong
@@ -126,11 +126,11 @@ class Shelf(Generic[Made]):
         wanted = fold(name[:LONGEST])
         if not wanted:  # a name in another script folds to nothing: it has no other spelling here
             return None
-        for known in self.spans:
+        for known in self.definitions:
             if fold(known) == wanted:
                 return known
-        for known, span in self.spans.items():
-            if wanted in fold(span.text):
+        for known, definition in self.definitions.items():
+            if wanted in fold(definition.text):
                 made = self.get(known)
                 if made and made[0] and wanted in {fold(other) for other in made[0].aka}:
                     return known
@@ -141,8 +141,8 @@ class Shelf(Generic[Made]):
         wanted = sounded(fold(name[:LONGEST]))
         if not wanted:
             return None
-        for known, span in self.spans.items():
-            listed = _AKA.search(span.text)
+        for known, definition in self.definitions.items():
+            listed = _AKA.search(definition.text)
             others = listed[1].split(",") if listed else ()
             if any(sounded(fold(one)) == wanted for one in (known, *others)):
                 return known
@@ -168,21 +168,21 @@ def _kin(tones: frozenset[int]) -> tuple[tuple[str, Mode], ...]:
     shelf = _built_in_modes()
     wanted = {SARGAM[tone] for tone in tones}
     found = []
-    for name, span in shelf.spans.items():
-        text = span.text
+    for name, definition in shelf.definitions.items():
+        text = definition.text
         if wanted != _TONES.intersection(_said(text, "ascent") + _said(text, "descent")):
             continue
         if not any(_said(text, key) for key in ("vadi", "rests", "phrases")):
             continue
         # Nobody is told of these lines' numbers, so nothing has to stand above them.
-        root, _ = read(Source.of(span.source.file, text))
+        root, _ = read(Source.of(definition.source.file, text))
         if isinstance(root, Mapping) and (mode := mode_from(root.pairs[name][1], name)[0]):
             found.append((name, mode))
     return tuple(found)
 
 
 def _said(text: str, key: str) -> str:
-    """What stands after a key of a definition of ours, on its line."""
+    """Return the text after a key of a definition of ours, on its line."""
     start = text.find(f"\n  {key}:")
     return text[start + len(key) + 4 : text.find("\n", start + 1)] if start >= 0 else ""
 
@@ -277,7 +277,7 @@ class Library:
         found = self._cycle(name)
         if found is not None:
             return found
-        parted = parted_gati(name[:LONGEST])
+        parted = split_gati(name[:LONGEST])
         if parted is not None:
             return self._in_gati(*parted, spot)
         known_of = self.unprinted(name)
@@ -313,7 +313,7 @@ class Library:
 
         Asked for in a gati it is the same cycle.
         """
-        parted = parted_gati(name[:LONGEST])
+        parted = split_gati(name[:LONGEST])
         name = parted[1] if parted and kind_of(parted[0]) else name
         wanted = fold(name[:LONGEST])
         for key, known_of in unprinted().items():

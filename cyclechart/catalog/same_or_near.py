@@ -1,4 +1,4 @@
-"""Whether a mode is new, or known to the catalogue under another name; and what is near it.
+"""The kin of a mode: the same mode under another name, and the modes that are near it.
 
 That the catalogue lacks a mode does not make it new: it gives one printed form of each, and
 teachers and lineages differ.
@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from cyclechart.catalog.library import fold
 from cyclechart.catalog.melas import NAMES, mela_tones, sounded
-from cyclechart.catalog.search import Entry, is_bare, letters, tones_of
+from cyclechart.catalog.search import ModeEntry, is_bare, letters, tones_of
 from cyclechart.theory.leaning import chief_tones
 from cyclechart.theory.mode import Mode
 
@@ -22,47 +22,60 @@ NEAR = 2
 """Tones by which a near mode may differ: one for another, or one more or less."""
 
 
-def kin_of(mode: Mode, known: Sequence[Entry]) -> Iterator[str]:
-    """Plain sentences: the same paths under another name; the same tones and how they move
-    otherwise; the nearest by tones where none has the same; what the scale of the tones is called.
+def kin_of(mode: Mode, known: Sequence[ModeEntry]) -> Iterator[str]:
+    """Yield plain sentences on a mode's kin.
+
+    They name the modes of the same paths; those of the same tones, and how they move otherwise; the
+    nearest by tones where none has the same; and the scale that the tones are.
     """
     others = [entry for entry in known if fold(entry.mode.name) != fold(mode.name)]
     tones = tones_of(mode)
-    same = [entry for entry in others if tones_of(entry.mode) == tones]
-    twins = [entry for entry in same if _paths(entry.mode) == _paths(mode)]
-    # A bare scale is no mode of its own; what it is called is said below.
-    apart = [one for one in twins if _leans_otherwise(mode, one.mode)]
-    under = [one for one in twins if one not in apart and not is_bare(one.mode)]
-    if under:
-        yield f"The paths of {_row(under)} under another name."
-    for twin in apart:
-        leans = letters(chief_tones(twin.mode))
-        yield f"The paths of {twin.mode.name}, which leans on {leans}."
-    alike = sorted(
-        (entry for entry in same if entry not in twins and not is_bare(entry.mode)),
-        key=lambda entry: _difference(mode, entry.mode),
-    )
-    if alike:
-        said = "; of ".join(
-            f"{one.mode.name}, whose {_otherwise(mode, one.mode)}" for one in alike[:MOST_SAID]
-        )
-        more = f". The same tones too: {_row(alike[MOST_SAID:])}" if alike[MOST_SAID:] else ""
-        yield f"The tones of {said}{more}."
-    if not alike and not under and not apart:
-        bare = " but as a scale" if same else ""
+    same_tones = [entry for entry in others if tones_of(entry.mode) == tones]
+    same_paths = [entry for entry in same_tones if _paths(entry.mode) == _paths(mode)]
+    other_paths = [
+        entry for entry in same_tones if entry not in same_paths and not is_bare(entry.mode)
+    ]
+    sentences = [*_same_paths(mode, same_paths), *_same_tones(mode, other_paths)]
+    yield from sentences
+    if not sentences:
+        bare = " but as a scale" if same_tones else ""
         yield f"No other mode of the catalogue has these tones{bare}.{_near(mode, others)}"
-    called = _called(mode, same)
+    called = _called(mode, same_tones)
     if called:
         yield called
 
 
+def _same_paths(mode: Mode, twins: Sequence[ModeEntry]) -> Iterator[str]:
+    """Yield the modes of the same paths: another name of this one, or another vadi."""
+    apart = [entry for entry in twins if _leans_otherwise(mode, entry.mode)]
+    # A bare scale is no mode of its own; its name is given with the scale's.
+    renamed = [entry for entry in twins if entry not in apart and not is_bare(entry.mode)]
+    if renamed:
+        yield f"The paths of {_row(renamed)} under another name."
+    for twin in apart:
+        leans = letters(chief_tones(twin.mode))
+        yield f"The paths of {twin.mode.name}, which leans on {leans}."
+
+
+def _same_tones(mode: Mode, entries: Sequence[ModeEntry]) -> Iterator[str]:
+    """Yield one sentence on the modes of the same tones and other paths, the likest first."""
+    alike = sorted(entries, key=lambda entry: _difference(mode, entry.mode))
+    if alike:
+        nearest = "; of ".join(
+            f"{entry.mode.name}, whose {_otherwise(mode, entry.mode)}"
+            for entry in alike[:MOST_SAID]
+        )
+        more = f". The same tones too: {_row(alike[MOST_SAID:])}" if alike[MOST_SAID:] else ""
+        yield f"The tones of {nearest}{more}."
+
+
 def mela_of(tones: frozenset[int]) -> int | None:
-    """The mela with just these tones; None where none of the 72 has."""
+    """Return the number of the mela with just these tones; None where none of the 72 has."""
     return next((n for n in range(1, 73) if frozenset(mela_tones(n)) == tones), None)
 
 
-def _called(mode: Mode, same: Sequence[Entry]) -> str:
-    """What the scale of the tones is called: the mela, the thaat, its name in jazz."""
+def _called(mode: Mode, same: Sequence[ModeEntry]) -> str:
+    """Return the names of the tones as a scale: the mela, the thaat, the name in jazz."""
     number = mela_of(tones_of(mode))
     mela = NAMES[number - 1] if number is not None else ""
     taken = {_heard(one) for one in (mela, mode.name, *mode.aka)}
@@ -82,13 +95,13 @@ def _names(mode: Mode) -> tuple[str, ...]:
 
 
 def _heard(name: str) -> str:
-    """A name as it sounds, for telling another spelling from another name; signs are kept."""
+    """Return a name as it sounds, so that another spelling is the same name; signs are kept."""
     return sounded(fold(name)) + ("#" if "#" in name else "")
 
 
-def _near(mode: Mode, others: Sequence[Entry]) -> str:
-    """The modes that are one tone away, by what makes them these; those that move likest first."""
-    changes: dict[str, list[Entry]] = {}
+def _near(mode: Mode, others: Sequence[ModeEntry]) -> str:
+    """Return the modes that are one tone away, by that tone; those that move likest first."""
+    changes: dict[str, list[ModeEntry]] = {}
     ranked = sorted(others, key=lambda one: (is_bare(one.mode), _difference(mode, one.mode)))
     count = 0
     for entry in ranked:
@@ -105,26 +118,25 @@ def _paths(mode: Mode) -> tuple[tuple[int, ...], tuple[int, ...]]:
 
 
 def _leans_otherwise(mode: Mode, other: Mode) -> bool:
-    """Whether both say what they lean on, and the vadi is another: that makes two modes of one
-    pair of paths."""
+    """Return whether both name a vadi, and not the same: two modes on one pair of paths."""
     return None not in (mode.vadi, other.vadi) and mode.vadi != other.vadi
 
 
-def _row(entries: Sequence[Entry]) -> str:
+def _row(entries: Sequence[ModeEntry]) -> str:
     names = [entry.mode.name for entry in entries[:MOST]]
     more = len(entries) - len(names)
     return ", ".join(names) + (f" and {more} more" if more else "")
 
 
 def _difference(mode: Mode, other: Mode) -> tuple[int, int]:
-    """By how many tones the paths of two modes differ, then by how many straight moves."""
+    """Return by how many tones the paths of two modes differ, then by how many straight moves."""
     one, two = mode.moves, other.moves
     moves = len(one.straight_up ^ two.straight_up) + len(one.straight_down ^ two.straight_down)
     return len(mode.up ^ other.up) + len(mode.down ^ other.down), moves
 
 
 def _otherwise(mode: Mode, other: Mode) -> str:
-    """How a mode of the same tones moves otherwise."""
+    """Return in which path a mode of the same tones differs, and by which tones."""
     ways = (
         ("ascent", mode.ascent, other.ascent),
         ("descent", mode.descent, other.descent),
@@ -151,7 +163,7 @@ def _more_and_fewer(ours: frozenset[int], theirs: frozenset[int]) -> str:
 
 
 def _change(tones: frozenset[int], other: Mode) -> str | None:
-    """What makes another mode's tones these, where it is one tone."""
+    """Return the one tone that makes another mode's tones these; None where it is more."""
     held = tones_of(other)
     if held == tones or len(held ^ tones) > NEAR:
         return None

@@ -1,4 +1,4 @@
-"""Which modes a name or a set of tones may mean: ranked, with the reasons (a line: ``fitting``).
+"""The modes that a name or a set of tones may mean, ranked, with the reasons.
 
 The scores rank and are no measure: they say which mode to look at first.
 """
@@ -22,7 +22,7 @@ from cyclechart.theory.tones import SARGAM
 LEAST_SHARED = 0.6
 """Of the tones of both, for a mode that is near to a set of tones."""
 NEAR = 0.75
-"""How like a name must be that is not the same."""
+"""The least likeness of a name that is not the same."""
 SURE = 0.9
 """From so much on it is the mode that is meant."""
 SHORTEST_PART = 4
@@ -33,14 +33,14 @@ KINDS = frozenset(("raga", "raag", "rag", "ragam", "thaat", "mode", "scale"))
 WITHOUT = 0.99
 """For a name that is found when such words are left out of it."""
 _FAMILY = re.compile(r";| in some books")
-"""What ends a family's name and begins a remark."""
+"""The signs that end a family's name and begin a remark."""
 FULL = 7
 """Tones of a scale that leaves none out."""
 _SIGNS = re.compile(r"[b#]?\d+")
 
 
 @dataclass(frozen=True)
-class Entry:
+class ModeEntry:
     """A mode and the name that finds it."""
 
     key: str
@@ -48,7 +48,7 @@ class Entry:
 
 
 @dataclass(frozen=True)
-class Match:
+class ModeMatch:
     """A mode that was found, from 0 to 1, and why."""
 
     key: str
@@ -57,41 +57,41 @@ class Match:
     reasons: tuple[str, ...]
 
 
-def entries(library: Library) -> tuple[list[Entry], list[Finding]]:
+def entries(library: Library) -> tuple[list[ModeEntry], list[Finding]]:
     """Every sound mode that there is, the band's own first, then the catalogue's, then the melas;
     and what is wrong in the definitions that are not sound."""
-    made: dict[str, Entry] = {}
+    made: dict[str, ModeEntry] = {}
     wrong: list[Finding] = []
     for shelf in library.modes:
         for name in shelf.names():
             found = None if name in made else shelf.get(name)
             if found is not None and found[0] is not None:
-                made[name] = Entry(name, found[0])
+                made[name] = ModeEntry(name, found[0])
             elif found is not None:
                 wrong += found[1]
     known = {fold(one) for entry in made.values() for one in (entry.key, *entry.mode.aka)}
     scales = [
-        Entry(name, mela(number))
+        ModeEntry(name, mela(number))
         for number, name in enumerate(NAMES, start=1)
         if fold(name) not in known
     ]
     return [*made.values(), *scales], wrong
 
 
-def by_name(known: Sequence[Entry], name: str) -> Iterator[Match]:
+def by_name(known: Sequence[ModeEntry], name: str) -> Iterator[ModeMatch]:
     """The modes of a name, of one that sounds or looks like it, and those of the same tones."""
     words = _words(name[:LONGEST]) if len(name) <= LONGEST else []
     if not fold("".join(words)):
         return
     bare = [word for word in words if word not in KINDS]
-    named: dict[str, Match] = {}
+    named: dict[str, ModeMatch] = {}
     for entry in known:
         found = [(*_best(entry, words), 1.0), (*_best(entry, bare), WITHOUT)]
         score, why = max(
             ((score * part, why) for score, why, part in found), key=lambda one: one[0]
         )
         if score:
-            named[entry.key] = Match(entry.key, entry.mode, score, (why,))
+            named[entry.key] = ModeMatch(entry.key, entry.mode, score, (why,))
     yield from named.values()
     sure = [match for match in named.values() if match.score >= SURE]
     for entry in known:
@@ -100,11 +100,11 @@ def by_name(known: Sequence[Entry], name: str) -> Iterator[Match]:
         for match in sure:
             if tones_of(entry.mode) == tones_of(match.mode):
                 why = f"has the tones of {match.mode.name}, and may move in another way"
-                yield Match(entry.key, entry.mode, 0.6, (why,))
+                yield ModeMatch(entry.key, entry.mode, 0.6, (why,))
                 break
 
 
-def near_names(known: Iterable[Entry], name: str) -> list[str]:
+def near_names(known: Iterable[ModeEntry], name: str) -> list[str]:
     """The names most like one that finds nothing."""
     every = [one for entry in known for one in (entry.mode.name, *entry.mode.aka)]
     return nearest_names(name, every)
@@ -112,13 +112,13 @@ def near_names(known: Iterable[Entry], name: str) -> list[str]:
 
 @lru_cache(maxsize=64)
 def _heard(words: tuple[str, ...]) -> tuple[str, str]:
-    """What is asked for, folded and as it sounds."""
+    """Return the words of a search folded, and as they sound."""
     wanted = fold(" ".join(words))
     return wanted, sounded(wanted)
 
 
-def _best(entry: Entry, words: Sequence[str]) -> tuple[float, str]:
-    """How like the likest spelling of a mode is to what is asked for, and why; 0 for none."""
+def _best(entry: ModeEntry, words: Sequence[str]) -> tuple[float, str]:
+    """Return the score and the reason of a mode's likest spelling; 0 where none is like it."""
     wanted, heard = _heard(tuple(words))
     spellings = dict.fromkeys((entry.mode.name, entry.key, *entry.mode.aka)) if wanted else ()
     best = 0.0, ""
@@ -132,7 +132,7 @@ def _best(entry: Entry, words: Sequence[str]) -> tuple[float, str]:
 def _like(
     spelling: str, wanted: str, heard: str, words: Sequence[str]
 ) -> Iterator[tuple[float, str]]:
-    """How like a spelling is to the name that is asked for (``heard``: as it sounds), and why."""
+    """Yield scores and reasons of a spelling for a searched name (``heard``: as it sounds)."""
     whole, folded, plain, said = _known(spelling)
     if folded == wanted:
         yield 1.0, f"goes by the name {spelling}"
@@ -171,21 +171,21 @@ def _words(name: str) -> list[str]:
     return typed.split()
 
 
-def by_tones(known: Iterable[Entry], asked: frozenset[int]) -> Iterator[Match]:
+def by_tones(known: Iterable[ModeEntry], asked: frozenset[int]) -> Iterator[ModeMatch]:
     """The modes that have just these tones (0 to 11), or nearly."""
     for entry in known:
         held = tones_of(entry.mode)
         more, fewer = held - asked, asked - held
         shared = len(held & asked) / len(held | asked)
         if not more and not fewer:
-            yield Match(entry.key, entry.mode, 1.0, ("has just these tones",))
+            yield ModeMatch(entry.key, entry.mode, 1.0, ("has just these tones",))
         elif shared >= LEAST_SHARED:
             said = [f"has {letters(more)} as well"] if more else []
             said += [f"has no {letters(fewer)}"] if fewer else []
-            yield Match(entry.key, entry.mode, shared * (0.7 if fewer else 0.9), tuple(said))
+            yield ModeMatch(entry.key, entry.mode, shared * (0.7 if fewer else 0.9), tuple(said))
 
 
-def together(searches: Sequence[Iterable[Match]]) -> list[Match]:
+def together(searches: Sequence[Iterable[ModeMatch]]) -> list[ModeMatch]:
     """The modes that every search finds, best first; of equals, those first that stand first."""
     found = [{match.key: match for match in search} for search in searches]
     both = []
@@ -193,14 +193,14 @@ def together(searches: Sequence[Iterable[Match]]) -> list[Match]:
         if all(key in other for other in found):
             score = sum(other[key].score for other in found) / len(found)
             reasons = tuple(reason for other in found for reason in other[key].reasons)
-            both.append(Match(key, match.mode, score, reasons))
+            both.append(ModeMatch(key, match.mode, score, reasons))
     return sorted(both, key=lambda match: -match.score)
 
 
-def by_family(known: Iterable[Entry], own: frozenset[str]) -> dict[str, list[Entry]]:
+def by_family(known: Iterable[ModeEntry], own: frozenset[str]) -> dict[str, list[ModeEntry]]:
     """Every mode under its family: the band's ``own`` first, then bare scales, then the families in
     the order in which the catalogue comes to them; the melas last."""
-    families: dict[str, list[Entry]] = {OWN: [], SCALES: []}
+    families: dict[str, list[ModeEntry]] = {OWN: [], SCALES: []}
     for entry in known:
         family = _FAMILY.split(entry.mode.family)[0] or NO_FAMILY
         if entry.key in own:

@@ -17,8 +17,8 @@ MAX_CUTS = 8
 
 
 @dataclass(frozen=True, slots=True)
-class Sound:
-    """What one hand does: an open stroke rings, a closed one does not. ``key`` is a General MIDI
+class DrumSound:
+    """The stroke of one hand: an open one rings, a closed one does not. ``key`` is a General MIDI
     percussion key (a stand-in: General MIDI has no tabla) of the instrument ``like``, ``velocity``
     its plain loudness."""
 
@@ -32,7 +32,7 @@ class Sound:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class SyllableGroup:
     """Syllables of one kind: what they are, on which drums they are said, where that is from."""
 
     says: str
@@ -43,20 +43,20 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Otherwise:
-    """How a syllable sounds right after one of ``follows`` in a quick run.
+    """Another sound of a syllable, right after one of ``follows`` in a quick run.
 
     After the syllables ``anew``, sounding as ever, it begins anew and sounds as ever too.
     """
 
     follows: tuple[str, ...]
     anew: tuple[str, ...]
-    sounds: tuple[Sound, ...]
+    sounds: tuple[DrumSound, ...]
     says: str
     source: str
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class TimedSyllable:
     """A syllable in time. ``quick``: written shorter than a whole beat."""
 
     start: Fraction
@@ -72,8 +72,8 @@ class Strokes:
     ``after``: the syllables that sound otherwise right after some others.
     """
 
-    syllables: dict[str, tuple[Sound, ...]]
-    groups: tuple[Group, ...] = ()
+    syllables: dict[str, tuple[DrumSound, ...]]
+    groups: tuple[SyllableGroup, ...] = ()
     after: dict[str, Otherwise] = field(default_factory=dict)
 
     def cut(self, run: str) -> list[tuple[str, ...]]:
@@ -93,15 +93,15 @@ class Strokes:
         """The script that drum lines are written in."""
         return strokes_script(self.cut, tuple(self.syllables))
 
-    def group(self, syllable: str) -> Group | None:
+    def group(self, syllable: str) -> SyllableGroup | None:
         """The group that a syllable stands in."""
         return next((group for group in self.groups if syllable in group.syllables), None)
 
-    def sounding(self, said: Iterable[Said]) -> list[tuple[Sound, ...]]:
-        """What each syllable sounds like where it stands; ``said`` is in the order of time."""
+    def sounding(self, said: Iterable[TimedSyllable]) -> list[tuple[DrumSound, ...]]:
+        """Return the sounds of each syllable in its place; ``said`` is in the order of time."""
         found = []
         run: list[tuple[str, bool]] = []  # the quick run so far; whether each sounds otherwise
-        before: Said | None = None
+        before: TimedSyllable | None = None
         for one in said:
             joins = before is not None and before.end == one.start and before.quick and one.quick
             run = run if joins else []
@@ -113,12 +113,12 @@ class Strokes:
         return found
 
     def open_bass(self, syllable: str) -> bool:
-        """Whether the bass rings in a syllable."""
+        """Return whether the bass rings in a syllable."""
         return any(s.hand == "bass" and s.ring == "open" for s in self.syllables[syllable])
 
 
 def _applies(other: Otherwise, run: list[tuple[str, bool]]) -> bool:
-    """Whether what was said before makes a syllable sound otherwise."""
+    """Return whether what was said before makes a syllable sound otherwise."""
     if not run or run[-1][0] not in other.follows:
         return False
     as_ever = [(syllable, False) for syllable in other.anew]
@@ -130,7 +130,7 @@ def strokes() -> Strokes:
     """The catalogue's strokes."""
     text = (Path(__file__).parent / "strokes.yaml").read_text("utf-8")
     data = yaml.load(text, getattr(yaml, "CSafeLoader", yaml.SafeLoader))
-    sounds = {name: Sound(name, **row) for name, row in data["sounds"].items()}
+    sounds = {name: DrumSound(name, **row) for name, row in data["sounds"].items()}
     return Strokes(
         {
             syllable: tuple(sounds[name] for name in names)
@@ -138,7 +138,7 @@ def strokes() -> Strokes:
             for syllable, names in group["syllables"].items()
         },
         tuple(
-            Group(row["says"], tuple(row["drums"]), row["source"], tuple(row["syllables"]))
+            SyllableGroup(row["says"], tuple(row["drums"]), row["source"], tuple(row["syllables"]))
             for row in data["groups"]
         ),
         {

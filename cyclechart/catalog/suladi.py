@@ -70,7 +70,7 @@ def suladi(name: str) -> Cycle | None:
     )
 
 
-def parted_gati(name: str) -> tuple[str, str] | None:
+def split_gati(name: str) -> tuple[str, str] | None:
     """``khanda-gati-adi`` as its gati word and the cycle's name, or None without a gati."""
     match = _GATI.fullmatch(name.strip())
     return (match[1], match[2]) if match else None

@@ -32,7 +32,7 @@ class Unprinted:
         return f"{self.own}, adding sections:, stressed: and open: as you were taught"
 
     def finding(self, spot: Spot) -> Finding:
-        """What a piece that names it is told."""
+        """Return the finding on a piece that names it."""
         return Finding("unknown-name", "error", spot, self.says, (self.how,))
 
 

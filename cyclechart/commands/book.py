@@ -106,10 +106,10 @@ def _judged(setlist: Setlist) -> list[Finding]:
 
 def _as_taken(gig: Gig, findings: Sequence[Finding]) -> Gig:
     """The gig with the liberties alone that its pieces take: the charts list them."""
-    from cyclechart.piece.set.gig import Played
+    from cyclechart.piece.set.gig import GigTune
 
     items = tuple(
-        replace(item, piece=as_taken(item.piece, findings)) if isinstance(item, Played) else item
+        replace(item, piece=as_taken(item.piece, findings)) if isinstance(item, GigTune) else item
         for item in gig.items
     )
     return replace(gig, items=items)

@@ -14,7 +14,7 @@ from cyclechart.commands.common import FORMATS, CannotRun, cannot
 
 if TYPE_CHECKING:
     from cyclechart.catalog.library import Library
-    from cyclechart.catalog.search import Entry, Match
+    from cyclechart.catalog.search import ModeEntry, ModeMatch
     from cyclechart.text.scripts import Script
     from cyclechart.text.timing import Strike
     from cyclechart.theory.likeness import Heard
@@ -113,14 +113,14 @@ def _heard(text: str, option: str, tonic: str | None) -> Heard:
 def _strikes(text: str, option: str, tonic: str | None) -> list[Strike]:
     """The struck notes of a line, or a refusal that says what is wrong with it."""
     from cyclechart.text.reading import read_line
-    from cyclechart.text.source import MAX_BYTES, Passage, Source
+    from cyclechart.text.source import MAX_BYTES, PlacedText, Source
     from cyclechart.text.timing import time_line
     from cyclechart.write.terminal import findings as report
 
     if len(text) > MAX_BYTES:
         raise click.BadParameter("the text is too long", param_hint=f"'{option}'")
     source = Source.of(option, text)
-    passage = Passage(source, text, 0)
+    passage = PlacedText(source, text, 0)
     items, wrong = read_line(passage, _script(text, tonic))
     timed, late = time_line(items, passage)
     if wrong or late:
@@ -152,7 +152,7 @@ def _script(text: str, tonic: str | None) -> Script:
     return SARGAM_SCRIPT
 
 
-def _nothing(known: list[Entry], name: str | None, tones: str | None, fits: str | None) -> str:
+def _nothing(known: list[ModeEntry], name: str | None, tones: str | None, fits: str | None) -> str:
     """Why nothing is found, and what is near."""
     from cyclechart.catalog.library import fold
     from cyclechart.catalog.search import near_names
@@ -172,15 +172,15 @@ def _nothing(known: list[Entry], name: str | None, tones: str | None, fits: str 
     return f"No mode goes by the name '{clip(name)}'; {near}."
 
 
-def _list_all(library: Library, known: list[Entry], form: str) -> None:
+def _list_all(library: Library, known: list[ModeEntry], form: str) -> None:
     """Every mode by family, the melas by their number alone."""
-    from cyclechart.catalog.search import MELAS, Match, by_family
+    from cyclechart.catalog.search import MELAS, ModeMatch, by_family
 
     own = frozenset(name for shelf in library.modes[:-1] for name in shelf.names())
     families = by_family(known, own)
     if form == "json":
         rows = [
-            Match(entry.key, entry.mode, 1.0, (family,))
+            ModeMatch(entry.key, entry.mode, 1.0, (family,))
             for family, members in families.items()
             for entry in members
         ]
@@ -197,7 +197,7 @@ def _list_all(library: Library, known: list[Entry], form: str) -> None:
     click.echo(DEFERS)
 
 
-def _print_json(found: list[Match]) -> None:
+def _print_json(found: list[ModeMatch]) -> None:
     import json
 
     rows = [
@@ -207,7 +207,7 @@ def _print_json(found: list[Match]) -> None:
     click.echo(json.dumps(rows, indent=2, ensure_ascii=False))
 
 
-def _print_text(found: list[Match], most: int) -> None:
+def _print_text(found: list[ModeMatch], most: int) -> None:
     from cyclechart.theory.tones import show_path
 
     for one in found[:most]:

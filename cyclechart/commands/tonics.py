@@ -14,7 +14,7 @@ from cyclechart.commands.common import FORMATS, on_sa
 if TYPE_CHECKING:
     from cyclechart.piece.model import Piece
     from cyclechart.piece.player import Player
-    from cyclechart.rules.piece.players import Part
+    from cyclechart.rules.piece.players import PlayerLine
     from cyclechart.theory.ranges import Lie
     from cyclechart.theory.spelling import Tonic
 
@@ -81,7 +81,7 @@ def ranked(piece: Piece) -> list[Row]:
 
 def _row(piece: Piece, tonic: Tonic) -> Row:
     from cyclechart.arrange.transpose import moved
-    from cyclechart.rules.piece.players import parts_of
+    from cyclechart.rules.piece.players import player_lines
     from cyclechart.theory.spelling import nearest_signature, readable_tonic, written_for
 
     there = moved(piece, tonic)
@@ -89,7 +89,7 @@ def _row(piece: Piece, tonic: Tonic) -> Row:
     strained: dict[str, Fraction] = {}
     signs = 0
     tones = piece.mode.up | piece.mode.down
-    parts = list(parts_of(there, everybody=True))
+    parts = list(player_lines(there, everybody=True))
     for player in there.players:
         if not player.role.reads_pitches:
             continue
@@ -104,7 +104,7 @@ def _row(piece: Piece, tonic: Tonic) -> Row:
     return Row(tonic, beyond, strained, signs, away)
 
 
-def _lie(player: Player, parts: Sequence[Part]) -> Lie | None:
+def _lie(player: Player, parts: Sequence[PlayerLine]) -> Lie | None:
     """How well a player's lines lie on their instrument. Players that the piece does not name may
     take them in the octave that suits: the instrument that stands in for them is not their own."""
     from cyclechart.rules.piece.players import range_of

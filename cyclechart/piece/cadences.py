@@ -48,7 +48,7 @@ class Recipe:
 
     @property
     def notes(self) -> int:
-        """How many notes it has, written out."""
+        """The number of its notes, written out."""
         rounds = self.question.rounds
         each = len(self.statement.notes) * self.question.times + len(_notes(self.body))
         return len(_notes(self.lead)) + rounds * each
@@ -157,7 +157,7 @@ class CadenceReader:
         return given[0]
 
     def statement(self, key: str, text: Scalar) -> Phrase | None:
-        """What is said: a text, or another line's music."""
+        """Return the music of the statement: a text, or another line's."""
         if key == "line":
             phrase = self.findings.take(self.line_named(text))
         else:
@@ -178,7 +178,7 @@ class CadenceReader:
             self.findings.append(reading_rules.bad_cell(line.spot, what, ["take it out"]))
 
     def refuse_deeper(self, node: Mapping) -> None:
-        """What only the outermost cadence can say."""
+        """Report keys of the inner cadence that only the outermost can have."""
         for key in ("begins", "within"):
             if key in node.pairs:
                 what = f"'{key}' belongs to the whole cadence, not to the one inside"
@@ -282,7 +282,7 @@ def _taken(solved: Answers, cycle: Cycle) -> Answer | None:
 
 
 def is_written_out(question: Question) -> bool:
-    """Whether neither its beginning nor a gap is left open."""
+    """Return whether neither its beginning nor a gap is left open."""
     return (
         question.begins is not None
         and (question.times == 1 or question.gap is not None)

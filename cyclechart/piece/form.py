@@ -9,7 +9,7 @@ from cyclechart.finding import Finding, Findings
 from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.shape import VERBS, StepShape
-from cyclechart.piece.step_state import MAX_STEPS, steps_of
+from cyclechart.piece.step_state import MAX_STEPS, step_nodes
 from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
@@ -48,7 +48,7 @@ def form_from(
         what = f"a form has at most {MAX_STEPS} steps, not {len(node.items)}"
         findings.append(reading_rules.too_long(node.spot, what))
     band = {player.name: player for player in players}
-    for shape, item, force in zip(shapes, steps_of(node), forces, strict=False):
+    for shape, item, force in zip(shapes, step_nodes(node), forces, strict=False):
         if isinstance(item, Mapping):
             reader = _StepReader(shape, item, lines, force, band)
             step = reader.step()
@@ -119,7 +119,7 @@ class _StepReader:
         return Play(spot=value.spot, times=self.times(), force=self.force, parts=tuple(parts))
 
     def each_plays(self, value: Mapping) -> list[tuple[str, tuple[str, ...]]]:
-        """Who plays what, players of one line together."""
+        """Return each line with its players."""
         said: dict[str, list[str]] = {}
         if not value.pairs:
             self.wrong(value, "this step plays nothing", "play: head", "groove: 2")
@@ -244,7 +244,7 @@ class _StepReader:
         return None
 
     def left_for(self, soloist: Player, line: Line, by: tuple[str, ...]) -> list[str]:
-        """Who can play a line while somebody takes a solo."""
+        """Return the players left for a line while somebody takes a solo."""
         return [
             player.name
             for player in self.band.values()

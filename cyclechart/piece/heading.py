@@ -1,4 +1,4 @@
-"""What stands above a piece's lines: tonic, mode, cycle, tempo, tuning."""
+"""The head of a piece, above its lines: tonic, mode, cycle, tempo."""
 
 from __future__ import annotations
 

@@ -141,6 +141,7 @@ class _Builder:
     def cadence(
         self, named: Scalar, shape: LineShape, node: Mapping, cycle: Cycle | None
     ) -> Line | None:
+        """Return a line that is a cadence, worked out in its cycle."""
         below = node.get("cadence")
         lands = self.lands(shape, node)
         if shape.cadence is None or not isinstance(below, Mapping):
@@ -173,13 +174,13 @@ class _Builder:
     def work_out(
         self, recipe: Recipe, cycle: Cycle | None, begins: Fraction | None = None
     ) -> tuple[Phrase, Fraction, Cadence]:
-        """A recipe worked out; all searches of a piece together look at so much and no more."""
+        """Return a recipe worked out; all searches of a piece share one limit of candidates."""
         worked = work_out(recipe, cycle, begins, min(self.steps, MOST_STEPS))
         self.steps = max(0, self.steps - worked[2].solved.looked_at)
         return worked
 
     def lands(self, shape: LineShape, node: Mapping) -> Lands | None:
-        """How a cadence lands: on a first beat, or so much before or after one."""
+        """Return by how much a cadence lands before or after a first beat; None: on it."""
         lands = self.findings.take(lands_of(shape, node))
         if lands is not None and lands.how == "free":
             what = "a cadence is measured against the cycle: it cannot be free of it"
@@ -229,7 +230,7 @@ class _Builder:
         return (line.phrase if line is not None else None), findings
 
     def other(self, name: Scalar) -> Line | None:
-        """Another line, which is made first; not one that is made of this one."""
+        """Return another line, which is built first; None for one that is built from this one."""
         wanted = name.text.strip()
         if wanted not in self.node.pairs:
             self.findings.append(reading_rules.unknown_line(name.spot, wanted, self.node.pairs))
@@ -243,6 +244,7 @@ class _Builder:
     def chain(
         self, named: Scalar, shape: LineShape, node: Mapping, cycle: Cycle | None
     ) -> Line | None:
+        """Return a line that is a chain of other lines."""
         listed = node.get("chain")
         lands = self.findings.take(lands_of(shape, node))
         if shape.chain is None or not isinstance(listed, Sequence):
@@ -279,7 +281,7 @@ class _Builder:
         )
 
     def alike(self, names: list[Scalar], links: list[Line | None]) -> bool:
-        """Whether all are played by one player."""
+        """Return whether one player can play all: all are melodies, or all are strokes."""
         for name, link in zip(names, links, strict=True):
             if link is not None and links[0] is not None and link.kind != links[0].kind:
                 what = (
@@ -346,7 +348,7 @@ class _Builder:
     def music_at(
         self, name: Scalar, begins: Fraction, cycle: Cycle | None, early: Fraction | None
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
-        """The music of a link that a chain comes to on a beat (counted on from the first)."""
+        """Return the music of a link that a chain comes to on a beat, counted on from the first."""
         wanted = name.text.strip()
         line = self.built[wanted]
         assert line is not None
@@ -363,14 +365,14 @@ class _Builder:
 
 
 def early_of(lands: Lands | None) -> Fraction:
-    """Beats before a first beat that a cadence lands; below 0 after it."""
+    """Return by how many beats a cadence lands before a first beat; below 0 after it."""
     if lands is None or lands.how == "free":
         return Fraction(0)
     return lands.by if lands.how == "anagat" else -lands.by
 
 
 def _unfit_name(key: Scalar) -> Finding | None:
-    """What is wrong with a line's name: it stands in the form, on the chart and in track names."""
+    """Return the finding on a name that cannot stand in the form, on charts and in track names."""
     name = key.text
     if not name.strip():
         return reading_rules.wrong_value(key.spot, "a line's name is blank", ["head:"])

@@ -22,7 +22,7 @@ from cyclechart.text.scripts import (
     Script,
     letters_script,
 )
-from cyclechart.text.source import Passage
+from cyclechart.text.source import PlacedText
 from cyclechart.text.timing import Strike, time_line
 from cyclechart.theory.exact import parse_exact, show_exact
 from cyclechart.theory.spelling import Tonic
@@ -101,7 +101,7 @@ def script_named(key: str, tonic: Tonic) -> Script:
 def _bars(
     phrase: Phrase, begins: Fraction, lands: Lands | None, beats: Fraction | None
 ) -> list[Fraction]:
-    """Where a ``|`` of the words can go to: the section lines of the text, else first beats."""
+    """Return the places a ``|`` of the words can mean: section lines, or else first beats."""
     written = [line.offset for line in phrase.section_lines]
     if written or beats is None or (lands is not None and lands.how == "free"):
         return written
@@ -109,7 +109,7 @@ def _bars(
     return [first + number * beats for number in range(int(phrase.length / beats) + 1)]
 
 
-def _note(strike: Strike, passage: Passage, script: str) -> Note:
+def _note(strike: Strike, passage: PlacedText, script: str) -> Note:
     value = strike.value
     cell = strike.cell
     return Note(

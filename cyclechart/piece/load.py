@@ -13,6 +13,7 @@ from cyclechart.piece.form import form_from
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.liberties import liberties_from
 from cyclechart.piece.line_builder import lines_from
+from cyclechart.piece.lost_comments import lost_to_comments
 from cyclechart.piece.model import ANY_CYCLE, Line, Piece
 from cyclechart.piece.players import players_from
 from cyclechart.piece.shape import PieceShape
@@ -21,7 +22,7 @@ from cyclechart.piece.step_state import begins_within, cycles_played, forces_thr
 from cyclechart.piece.steps import Force
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
-from cyclechart.text.nodes import Mapping, Node, comments_after, read
+from cyclechart.text.nodes import Mapping, Node, read
 from cyclechart.text.shape_fitting import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import Cycle
@@ -47,7 +48,7 @@ _PROSE = {"title", "composer", "why", "source", "note", "name", "hour", "words"}
 
 @dataclass(frozen=True)
 class Loaded:
-    """What a file gave.
+    """The result of reading a piece file.
 
     ``piece`` is None where nothing can be made of it. Where ``findings`` hold an error it is a
     draft: good for more judging, not for a chart. ``sources`` are the texts of the files that
@@ -97,7 +98,7 @@ def _piece(
     shape = findings.take(fit(PieceShape, root, _STAND_INS))
     if shape is None or not isinstance(root, Mapping):
         return None, findings
-    findings += _comments(root)
+    findings += lost_to_comments(root, _PROSE, with_tonic=True)
     tonic = findings.take(tonic_from(root.get("tonic")))
     mode = findings.take(mode_of(root.get("mode"), library))
     cycle = findings.take(cycle_of(root.get("cycle"), library))
@@ -140,7 +141,7 @@ def _piece(
         players=players,
         seed=findings.take(_seed(shape, root)),
     )
-    findings += refuse_endless(piece, *_played(root))
+    findings += refuse_endless(piece, *_form_or_lines(root))
     return piece, findings
 
 
@@ -151,26 +152,27 @@ def _variants(
     lines: dict[str, Line | None],
     played: dict[str, list[Cycle]],
 ) -> dict[tuple[str, Cycle], Line]:
-    """Lines with a cadence in the further cycles that they are played in: worked out anew."""
+    """Return lines with a cadence worked out again in each further cycle they are played in."""
     closing = {name for name, line in lines.items() if line is not None and line.cadences}
     further = {cycle: None for name in closing for cycle in played.get(name, ())[1:]}
-    made: dict[tuple[str, Cycle], Line] = {}
+    variants: dict[tuple[str, Cycle], Line] = {}
     for cycle in further:
         # Their findings are those of the first cycle over again.
         lines_in_cycle, _ = lines_from(shape, root, tonic, _always(cycle))
         for name in closing:
             line = lines_in_cycle.get(name)
             if line is not None and cycle in played.get(name, ())[1:]:
-                made[name, cycle] = line
-    return made
+                variants[name, cycle] = line
+    return variants
 
 
 def _always(cycle: Cycle) -> Callable[[str], Cycle]:
+    """Return a function that gives this cycle for every line."""
     return lambda _: cycle
 
 
-def _played(root: Mapping) -> tuple[Node | None, bool]:
-    """What says how the piece is played out: its form, or without one the key of its lines."""
+def _form_or_lines(root: Mapping) -> tuple[Node | None, bool]:
+    """Return the node that orders the piece and whether it is a form; else the key of its lines."""
     if "form" in root.pairs:
         return root.get("form"), True
     return (root.key("lines") if "lines" in root.pairs else None), False
@@ -197,24 +199,3 @@ def _seed(shape: PieceShape, root: Mapping) -> tuple[int, list[Finding]]:
         return int(seed), []
     message = f"seed is a whole number from 0 to {MAX_SEED:,}"
     return 1, [reading_rules.wrong_value(root.pairs["seed"][1].spot, message, ["seed: 7"])]
-
-
-def _comments(root: Mapping) -> list[Finding]:
-    """Values that lose a tail to a comment: prose with any, others with a # glued to a letter.
-
-    In a line's text ``# …`` is a comment anyhow, but ``#4`` is a tone. After a tonic a # that is
-    one space away may be meant as a sharp; set further off it is plainly a comment.
-    """
-    found = []
-    for path, scalar, comment in comments_after(root):
-        key = path[-1] if path else ""
-        glued = not comment.startswith(("# ", "#\t")) and len(comment) > 1
-        if path == ("tonic",):
-            if glued or not scalar.source.text.startswith("  ", scalar.end):
-                tries = [f"tonic: {scalar.text}#", "put the comment on a line of its own"]
-                found.append(
-                    reading_rules.lost_to_comment(scalar.spot, scalar.text, comment, tries)
-                )
-        elif key in _PROSE or glued:
-            found.append(reading_rules.lost_to_comment(scalar.spot, scalar.text, comment))
-    return found

@@ -46,13 +46,13 @@ class Note:
     cell: str = ""
     """Its cell as written, for showing a change."""
     within: tuple[int, int] = (0, 0)
-    """Where in the cell's text it stands: from, to."""
+    """Its characters in the cell's text: from, to."""
     script: str = "sargam"
     """The key of the text it is written in."""
 
     @property
     def end(self) -> Fraction:
-        """Where it stops sounding, from the line's beginning."""
+        """The end of its sound, from the line's beginning."""
         return self.start + self.length
 
 
@@ -66,7 +66,7 @@ class Phrase:
     speeds: tuple[Speed, ...]
     length: Fraction
     whole: bool = True
-    """Whether all of its text could be read."""
+    """True if all of its text could be read."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,12 +88,12 @@ class Cadence:
     rounds: tuple[tuple[Fraction, Fraction], ...]
     spot: Spot
     chained: bool = False
-    """Whether it begins where the link of a chain before it ends."""
+    """True if it begins where the link of a chain before it ends."""
 
 
 @dataclass(frozen=True, slots=True)
 class Lands:
-    """What a line says of its own landing: free of the cycle, or early or late by so much."""
+    """A line's own word on its landing: free of the cycle, or early or late by so many beats."""
 
     how: Literal["free", "anagat", "atit"]
     by: Fraction = Fraction(0)
@@ -140,7 +140,7 @@ class Line:
 
     @property
     def whole(self) -> bool:
-        """Whether all of its text could be read: where not, its landing says nothing."""
+        """Return whether all of its text could be read: where not, its landing says nothing."""
         return self.phrase.whole
 
     def closes_with_cadence(self, cycle: Cycle) -> bool:
@@ -152,11 +152,11 @@ class Line:
 
     @property
     def free(self) -> bool:
-        """Whether it is not measured against the cycle."""
+        """Return whether it is not measured against the cycle."""
         return self.lands is not None and self.lands.how == "free"
 
     def standing(self, cycle: Cycle) -> Standing:
-        """How it stands in a cycle; worked out once, for the rules and every pass ask again."""
+        """Return its standing in a cycle, worked out once: the rules and every pass ask again."""
         known = self._standings.get(cycle.beats)
         if known is None:
             onsets = tuple(note.start for note in self.notes)
@@ -202,7 +202,7 @@ class Liberty:
     spot: Spot
 
     def covers(self, rule: str, line: str | None, tone: str | None) -> bool:
-        """Whether a departure by this rule, in this line and on this tone, is meant."""
+        """Return whether a departure by this rule, in this line and on this tone, is meant."""
         return self.rule == rule and self.line in (None, line) and self.tone in (None, tone)
 
 
@@ -227,7 +227,7 @@ class Piece:
     """Lines with a cadence as they are worked out in further cycles that they are played in."""
     players: tuple[Player, ...] = ()
     seed: int = 1
-    """What the drummers' little choices hang on: the same seed, the same choices; 0, none."""
+    """The seed of the drummers' little choices: the same seed, the same choices; 0 for none."""
 
     @property
     def used_lines(self) -> dict[str, None]:
@@ -272,7 +272,7 @@ class Piece:
 
     @property
     def force(self) -> Force:
-        """What is in force at the beginning."""
+        """The cycle, mode, tonic and tempo at the beginning."""
         return Force(self.cycle, self.mode, self.tonic, self.tempo)
 
     @cached_property
@@ -364,7 +364,7 @@ class Piece:
         return _readable(used) or (self.cycle,)
 
     def players_of(self, step: Step, line: str) -> tuple[Player, ...]:
-        """Who plays a line in a step."""
+        """Return the players of a line in a step."""
         kind = self.lines[line].kind
         able = [player for player in self.players if player.role.lines == kind]
         named: Iterable[str] = ()
@@ -377,16 +377,6 @@ class Piece:
         if isinstance(step, Solo):
             able = [player for player in able if player.name != step.player]
         return tuple(player for player in able if not named or player.name in named)
-
-    def played_by(self, player: str) -> tuple[Line, ...]:
-        """The lines that a player plays, by first use."""
-        played = [
-            line
-            for step in self.steps
-            for line in step.uses
-            if line in self.lines and any(one.name == player for one in self.players_of(step, line))
-        ]
-        return tuple(self.lines[name] for name in dict.fromkeys(played))
 
     def called(self, cycle: Cycle) -> str:
         """A cycle by name; with its length where another of the same name is in use."""

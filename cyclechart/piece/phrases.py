@@ -9,7 +9,7 @@ from cyclechart.finding import Finding
 from cyclechart.text import reading_rules
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
-from cyclechart.text.source import Passage, Source
+from cyclechart.text.source import PlacedText, Source
 from cyclechart.text.timing import time_line
 from cyclechart.theory.cadence import Statement
 
@@ -37,7 +37,7 @@ def _timed(text: str, name: str) -> tuple[tuple[Fraction, ...], Fraction, list[F
 
     A text that is neither is taken for the one that it has fewer faults in.
     """
-    passage = Passage(Source.of(name, text), text, 0)
+    passage = PlacedText(Source.of(name, text), text, 0)
     least: list[Finding] = []
     for script in (SARGAM_SCRIPT, strokes().script()):
         items, wrong = read_line(passage, script)

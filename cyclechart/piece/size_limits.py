@@ -1,4 +1,4 @@
-"""How much a piece is when it is played out: more than any concert is a slip or an attack."""
+"""The size of a piece when it is played out: more than any concert is a slip or an attack."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the form changes as it goes on: cycle, mode, tonic, tempo and dynamics at each step.
+"""The changes of the form as it goes on: cycle, mode, tonic, tempo and dynamics at each step.
 
 A change holds from its step on, until there is another.
 """
@@ -31,13 +31,13 @@ MAX_CYCLES = 32
 def forces_through(
     node: Node | None, first: Force, library: Library
 ) -> tuple[list[Force], list[Finding]]:
-    """What is in force at each step of the form: the piece's own until a step changes it.
+    """Return cycle, mode, tonic and tempo at each step: the piece's own until a step changes it.
 
     The cycle is ``ANY_CYCLE`` from where one cannot be read; what else cannot be read changes
     nothing.
     """
     reader = _Changes(first, library)
-    steps = steps_of(node)
+    steps = step_nodes(node)
     return [reader.at(item) for item in steps], reader.findings
 
 
@@ -53,7 +53,7 @@ class _Changes:
         self.lost = False
 
     def at(self, step: Node) -> Force:
-        """What is in force at a step."""
+        """Return what is in force at a step, and keep it for the next."""
         if isinstance(step, Mapping):
             here = replace(self.now, to_tempo=None, level="")
             if not self.lost and (below := step.get("cycle")) is not None:
@@ -157,7 +157,7 @@ def cycles_played(node: Node | None, force: list[Force]) -> dict[str, list[Cycle
     For what has to be known before the lines are read.
     """
     played: dict[str, list[Cycle]] = {}
-    for item, here in zip(steps_of(node), force, strict=False):
+    for item, here in zip(step_nodes(node), force, strict=False):
         for name in _lines_named(item):
             if here.cycle is not ANY_CYCLE:
                 cycles = played.setdefault(name, [])
@@ -175,7 +175,7 @@ def _lines_named(step: Node) -> Iterator[str]:
                 yield one.text.strip()
 
 
-def steps_of(node: Node | None) -> tuple[Node, ...]:
+def step_nodes(node: Node | None) -> tuple[Node, ...]:
     """The steps of a form as they stand in the file."""
     return tuple(node.items[:MAX_STEPS]) if isinstance(node, Sequence) else ()
 

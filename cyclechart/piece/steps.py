@@ -15,7 +15,7 @@ LEVELS = ("pp", "p", "mp", "mf", "f", "ff")
 
 @dataclass(frozen=True)
 class Force:
-    """What is in force at a step, its own or carried on from the steps before it.
+    """The cycle, mode, tonic and tempo of a step, its own or carried on from the steps before it.
 
     ``tempo`` is the one it begins in, in beats a minute; ``to_tempo`` the one it comes to by its
     end, or None. ``level`` is how loud the step is (``pp`` to ``ff``), or "": that is not carried
@@ -32,7 +32,7 @@ class Force:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """What every step has: its place in the file, how often it is played, what is in force."""
+    """One step: its place in the file, its number of times, and what is in force."""
 
     spot: Spot
     times: int
@@ -55,7 +55,7 @@ class Step:
 
     @property
     def keeps_time(self) -> bool:
-        """Whether it goes by its cycle; a line of its own may still be free of it."""
+        """Return whether it goes by its cycle; a line of its own may still be free of it."""
         return True
 
 
@@ -113,7 +113,7 @@ class Solo(Step):
     over: str | None
     on_cue: bool
     by: tuple[str, ...] = ()
-    """Who plays the line under it; () is everybody else who can."""
+    """The players of the line under it; () is everybody else who can."""
 
     @property
     def uses(self) -> tuple[str, ...]:

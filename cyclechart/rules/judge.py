@@ -62,7 +62,7 @@ RULE_NAMES: tuple[str, ...] = tuple(rule.name for rule in RULES)
 
 
 def help_texts() -> dict[str, str]:
-    """What ``why`` says of every rule: of the judge's, then of a set's, then of the reader's."""
+    """Return the text of ``why`` for every rule: the judge's, a set's, the reader's."""
     # For ``why`` alone: ``check`` starts without them.
     from cyclechart.rules.set.time_and_tuning import SET_RULES
 

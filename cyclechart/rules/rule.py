@@ -1,4 +1,4 @@
-"""What a rule is: a function over a piece or a gig with a stable name, a severity, a docstring."""
+"""Rules: functions over a piece or a gig with a stable name, a severity and a docstring."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from cyclechart.piece.model import Line, Piece
 from cyclechart.theory.cycle import Cycle
 
 Subject = TypeVar("Subject")
-"""What a rule is about: a piece, or a gig."""
+"""The subject of a rule: a piece, or a gig."""
 
 MOST_OF_A_RULE = 200
 """Nobody reads more of one kind in one piece; a file made to have more must not take long."""
@@ -30,7 +30,7 @@ class RuleOver(Generic[Subject]):
 
     @property
     def help(self) -> str:
-        """What ``why`` prints: the docstring, with a wrong and a right example."""
+        """The text that ``why`` prints: the docstring, with a wrong and a right example."""
         return inspect.cleandoc(self.check.__doc__ or "")
 
     def found(
@@ -72,7 +72,7 @@ def measured_lines(piece: Piece) -> Iterator[Line]:
 def in_each_cycle(
     piece: Piece, find: Callable[[Line, Cycle], Iterable[Finding]]
 ) -> Iterator[Finding]:
-    """What is found of each measured line in each cycle that it is played in.
+    """Yield the findings on each measured line in each cycle that it is played in.
 
     Where the piece has more than one cycle a finding says in which; what is so in several is said
     once. A beginning beyond the end of a cycle is told of when the piece is read.

@@ -1,4 +1,4 @@
-"""Which way writing runs: the levels of the Unicode bidirectional algorithm (UAX 9) for one line.
+"""The direction of writing: levels of the Unicode bidirectional algorithm (UAX 9) for one line.
 
 An even level runs to the right, an odd one to the left; a higher one lies within the one around it.
 Signs that steer the direction are left out before (``display.shown``).
@@ -19,12 +19,12 @@ _NUMBERS = ("EN", "AN")
 
 
 def has_leftward(text: str) -> bool:
-    """Whether a letter of the text runs from right to left."""
+    """Return whether a letter of the text runs from right to left."""
     return any(unicodedata.bidirectional(sign) in ("R", "AL") for sign in text)
 
 
 def begins_leftward(text: str) -> bool:
-    """Whether the first letter of the text runs from right to left."""
+    """Return whether the first letter of the text runs from right to left."""
     kinds = (unicodedata.bidirectional(sign) for sign in text)
     return next((kind for kind in kinds if kind in _LETTERS), "L") != "L"
 
@@ -33,9 +33,9 @@ def levels(text: str) -> list[int]:
     """The level of each character, where the first letter decides for the whole text."""
     base = int(begins_leftward(text))
     around = "R" if base else "L"
-    kinds = _numbers_told(_marks_told(text, around), around)
-    _tell_brackets(text, kinds, around)
-    _tell_rest(kinds, around)
+    kinds = _with_numbers(_with_marks(text, around), around)
+    _resolve_brackets(text, kinds, around)
+    _resolve_neutrals(kinds, around)
     found = [_level(kind, base) for kind in kinds]
     for at in range(len(text.rstrip(" ")), len(text)):
         found[at] = base
@@ -60,7 +60,7 @@ def as_drawn(items: Sequence[Item], level_of: Callable[[Item], int]) -> list[Ite
     return drawn
 
 
-def _marks_told(text: str, around: str) -> list[str]:
+def _with_marks(text: str, around: str) -> list[str]:
     """The kinds of the characters; marks and joiners have that of the letter before (W1)."""
     kinds: list[str] = []
     for sign in text:
@@ -69,7 +69,7 @@ def _marks_told(text: str, around: str) -> list[str]:
     return kinds
 
 
-def _numbers_told(kinds: list[str], around: str) -> list[str]:
+def _with_numbers(kinds: list[str], around: str) -> list[str]:
     """Numbers after the letter before them, with their signs and separators (W2 to W7)."""
     last = around
     for at, kind in enumerate(kinds):
@@ -93,7 +93,7 @@ def _numbers_told(kinds: list[str], around: str) -> list[str]:
     return ["R" if kind == "AL" else kind for kind in kinds]
 
 
-def _tell_brackets(text: str, kinds: list[str], around: str) -> None:
+def _resolve_brackets(text: str, kinds: list[str], around: str) -> None:
     """A pair of brackets runs as the text around it, or as what is before it and in it (N0)."""
     for first, last in sorted(_pairs(text, kinds)):
         inside = {_way(kind) for kind in kinds[first + 1 : last]} - {""}
@@ -124,8 +124,8 @@ def _way(kind: str) -> str:
     return "R" if kind in _NUMBERS else kind if kind in ("L", "R") else ""
 
 
-def _tell_rest(kinds: list[str], around: str) -> None:
-    """What is left runs as both its neighbours do, or as the text around (N1, N2)."""
+def _resolve_neutrals(kinds: list[str], around: str) -> None:
+    """Give all other characters the direction of both neighbours, or of the text (N1, N2)."""
     for first, end in _spans(kinds, lambda kind: not _way(kind)):
         before = _way(kinds[first - 1]) if first else around
         after = _way(kinds[end]) if end < len(kinds) else around

@@ -97,7 +97,7 @@ def _few_marks(signs: Iterable[str]) -> Iterator[str]:
 
 
 def is_mark(sign: str) -> bool:
-    """Whether a sign stands on the letter before it."""
+    """Return whether a sign stands on the letter before it."""
     return unicodedata.category(sign)[0] == "M"
 
 

@@ -1,4 +1,4 @@
-"""Where each character of a double-quoted YAML text was written, its escapes undone."""
+"""The places of the characters of a double-quoted YAML text, its escapes undone."""
 
 from __future__ import annotations
 

@@ -64,7 +64,7 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class SectionMark:
     """A section line; a ``double`` one says that the first beat falls next."""
 
     double: bool
@@ -92,7 +92,7 @@ class Repeat:
     width: int = field(default=1, compare=False)
 
 
-Item = Cell | Bar | Group | Repeat
+Item = Cell | SectionMark | Group | Repeat
 
 
 def write_items(items: Iterable[Item], script: Script) -> str:
@@ -101,7 +101,7 @@ def write_items(items: Iterable[Item], script: Script) -> str:
 
 
 def _write(item: Item, script: Script) -> str:
-    if isinstance(item, Bar):
+    if isinstance(item, SectionMark):
         return "||" if item.double else "|"
     if isinstance(item, Group):
         return f"[{write_items(item.items, script)}]x{item.speed}"

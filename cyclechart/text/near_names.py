@@ -8,7 +8,7 @@ from collections.abc import Iterable
 LONGEST = 60
 """Letters of the unknown name that are compared; comparing takes long on long texts."""
 LEAST_LIKE = 0.55
-"""How like a name must be, of 1 for the same."""
+"""The least likeness of a name that is offered; 1 is the same name."""
 
 
 def nearest_names(

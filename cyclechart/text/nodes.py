@@ -17,7 +17,7 @@ from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.text import escapes, reading_rules
 from cyclechart.text import yaml_repair as mending
 from cyclechart.text.excerpts import clip
-from cyclechart.text.source import Passage, Source
+from cyclechart.text.source import PlacedText, Source
 
 MAX_NODES = 100_000
 MAX_DEPTH = 24
@@ -39,7 +39,7 @@ class Node:
 
     @property
     def spot(self) -> Spot:
-        """Where it begins; as wide as it is, within its first line."""
+        """Its place: from its beginning, as wide as it is within its first line."""
         first = self.source.text[self.start : self.end].split("\n", 1)[0]
         return self.source.spot(self.start, len(first.rstrip()))
 
@@ -58,7 +58,7 @@ class Scalar(Node):
     def plain(self) -> str:
         return self.text
 
-    def passage(self) -> Passage:
+    def passage(self) -> PlacedText:
         """The content as written, each character with its place, for a line of music.
 
         Block styles are taken line by line as they stand (folding changes only white space), a
@@ -75,20 +75,22 @@ class Scalar(Node):
                 kept.append(at)
                 at += 2 if text.startswith("''", at) else 1
             letters = "".join(text[at] for at in kept)
-            return Passage(self.source, letters, 0, tuple(self.start + at for at in kept))
+            return PlacedText(self.source, letters, 0, tuple(self.start + at for at in kept))
         if self.style == '"':
             places = escapes.places(text, self.text)
             if places is not None:
-                return Passage(self.source, self.text, 0, tuple(self.start + at for at in places))
+                return PlacedText(
+                    self.source, self.text, 0, tuple(self.start + at for at in places)
+                )
             if "\\" in text:
-                return Passage(self.source, self.text, 0, (self.start,) * len(self.text))
-            return Passage(self.source, text[1:-1], self.start + 1)
-        return Passage(self.source, text, self.start)
+                return PlacedText(self.source, self.text, 0, (self.start,) * len(self.text))
+            return PlacedText(self.source, text[1:-1], self.start + 1)
+        return PlacedText(self.source, text, self.start)
 
-    def _block(self, text: str) -> Passage:
+    def _block(self, text: str) -> PlacedText:
         head = text.find("\n") + 1
         if not head:
-            return Passage(self.source, "", self.end)
+            return PlacedText(self.source, "", self.end)
         kept: list[str] = []
         indent = self._said_indent(text[:head])
         for line in text[head:].split("\n"):
@@ -99,7 +101,7 @@ class Scalar(Node):
                 elif lead < indent:
                     break
             kept.append(line)
-        return Passage(self.source, "\n".join(kept), self.start + head)
+        return PlacedText(self.source, "\n".join(kept), self.start + head)
 
     def _said_indent(self, header: str) -> int | None:
         """The column that an indentation indicator (``|2``) puts the rows at; None without one."""
@@ -196,14 +198,14 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
 
 
 def _offset(source: Source, mark: yaml.Mark) -> int:
-    """Where a mark of the YAML library stands in the text; past its end, at its end."""
+    """Return the offset of a mark of the YAML library; past the text, its end."""
     if mark.line >= len(source.starts):
         return len(source.text)
     return min(source.starts[mark.line] + mark.column, len(source.text))
 
 
 def _mark(error: yaml.MarkedYAMLError) -> yaml.Mark | None:
-    """Where the fault stands, which YAML may notice only in the next row, or at the file's end."""
+    """Return the mark of a fault, which YAML may notice only in the next row, or at the end."""
     problem = error.problem or ""
     if "could not find expected ':'" in problem or "unexpected end of stream" in problem:
         return error.context_mark or error.problem_mark

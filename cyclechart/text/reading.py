@@ -19,16 +19,16 @@ from cyclechart.text.line_tree import (
     MAX_SPEED,
     MAX_TIMES,
     SPEEDS,
-    Bar,
     Cell,
     Element,
     Group,
     Item,
     Repeat,
+    SectionMark,
 )
 from cyclechart.text.near_names import nearest_names
 from cyclechart.text.scripts import Script, Value
-from cyclechart.text.source import Passage
+from cyclechart.text.source import PlacedText
 
 MAX_CELLS = 50_000
 MAX_FINDINGS = 30
@@ -47,13 +47,13 @@ _RATIO = re.compile(r"x(\d{1,9})(?:/(\d{1,9}))?")
 _MARK = re.compile(r"!([A-Za-z]{1,20})!")
 
 
-def read_line(passage: Passage, script: Script) -> tuple[tuple[Item, ...], list[Finding]]:
+def read_line(passage: PlacedText, script: Script) -> tuple[tuple[Item, ...], list[Finding]]:
     """The tree of a line's text, and what is wrong in it."""
-    return _Reader(passage, script).line()
+    return _LineReader(passage, script).line()
 
 
-class _Reader:
-    def __init__(self, passage: Passage, script: Script) -> None:
+class _LineReader:
+    def __init__(self, passage: PlacedText, script: Script) -> None:
         self.passage = passage
         self.script = script
         self.findings: list[Finding] = []
@@ -118,7 +118,7 @@ class _Reader:
                 reading_rules.bad_cell(self.passage.spot(start, len(text)), what, ["take it out"])
             )
             return
-        stack[-1][2].append(Bar(text == "||", start))
+        stack[-1][2].append(SectionMark(text == "||", start))
 
     def close(
         self, match: re.Match[str], start: int, stack: list[tuple[str, int, list[Item]]]

@@ -47,7 +47,7 @@ class Source:
 
 
 @dataclass(frozen=True)
-class Passage:
+class PlacedText:
     """A text of the file in which every character knows its place."""
 
     source: Source

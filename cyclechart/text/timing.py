@@ -8,9 +8,9 @@ from fractions import Fraction
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import reading_rules
-from cyclechart.text.line_tree import Bar, Cell, Element, Group, Item, Repeat
+from cyclechart.text.line_tree import Cell, Element, Group, Item, Repeat, SectionMark
 from cyclechart.text.scripts import Value
-from cyclechart.text.source import Passage
+from cyclechart.text.source import PlacedText
 
 MAX_STRIKES = 50_000
 MAX_BEATS = 20_000
@@ -31,7 +31,7 @@ class Strike:
     grace: tuple[Value, ...]
     marks: tuple[str, ...]
     glides: bool
-    """Whether it glides into the next strike."""
+    """True if it glides into the next strike."""
     at: int
     width: int
     cell: Cell
@@ -70,7 +70,7 @@ class Timed:
     length: Fraction
 
 
-def time_line(items: Iterable[Item], passage: Passage) -> tuple[Timed, list[Finding]]:
+def time_line(items: Iterable[Item], passage: PlacedText) -> tuple[Timed, list[Finding]]:
     """Lay the items of a line end to end."""
     clock = _Clock(passage)
     try:
@@ -94,7 +94,7 @@ class _TooMany(Exception):
 
 
 class _Clock:
-    def __init__(self, passage: Passage) -> None:
+    def __init__(self, passage: PlacedText) -> None:
         self.passage = passage
         self.findings: list[Finding] = []
         self.strikes: list[Strike] = []
@@ -109,7 +109,7 @@ class _Clock:
         for item in items:
             if isinstance(item, Cell):
                 self.cell(item, beat)
-            elif isinstance(item, Bar):
+            elif isinstance(item, SectionMark):
                 self.counted(1)
                 spot = self.passage.spot(item.at, 1 + item.double)
                 self.lines.append(SectionLine(self.now, item.double, spot))

@@ -26,7 +26,7 @@ COMPOSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Mended:
+class Repaired:
     """The whole text with one value quoted; ``shown`` is the mended text for the finding.
 
     ``row``, ``column`` and ``width`` are the value's first row in the text before, ``put_in`` the
@@ -53,7 +53,7 @@ class Mended:
         return merged
 
 
-def mend(text: str, row: int, context: yaml.Mark | None) -> Mended | None:
+def mend(text: str, row: int, context: yaml.Mark | None) -> Repaired | None:
     """Quote the value at fault on or just above a 0-based row, or return None.
 
     Only values that begin with a character YAML keeps for itself, or hold ``: ``, are touched.
@@ -80,7 +80,7 @@ def mend(text: str, row: int, context: yaml.Mark | None) -> Mended | None:
     return None
 
 
-def _whole_value(lines: list[str], at: int, match: re.Match[str]) -> Mended | None:
+def _whole_value(lines: list[str], at: int, match: re.Match[str]) -> Repaired | None:
     """The value of a key, with the rows below that go on with it, in quotes."""
     value, lead = match["value"], match["lead"]
     last = at + _rows_after(lines, at, lead)
@@ -97,7 +97,7 @@ def _whole_value(lines: list[str], at: int, match: re.Match[str]) -> Mended | No
             put_in[at + number] = columns
     indent = " " * (len(lead) - len(lead.lstrip()) + 2)
     shown = "".join(f"\n{indent}{part.strip()[:MOST_SHOWN]}" for part in written[:8])
-    return Mended(
+    return Repaired(
         text="\n".join(rows),
         row=at,
         column=len(lead),
@@ -109,7 +109,7 @@ def _whole_value(lines: list[str], at: int, match: re.Match[str]) -> Mended | No
 
 
 def _rows_after(lines: list[str], at: int, lead: str) -> int:
-    """How many rows below a plain value go on with it: those further in than its key."""
+    """Return the number of rows below a plain value that go on with it: indented beyond its key."""
     inset = len(re.match(r"[ ]*(?:- )?[ ]*", lead)[0])  # type: ignore[index]
     count = 0
     for line in lines[at + 1 :]:
@@ -122,7 +122,7 @@ def _rows_after(lines: list[str], at: int, lead: str) -> int:
     return count
 
 
-def _in_braces(lines: list[str], at: int, start: int) -> Mended | None:
+def _in_braces(lines: list[str], at: int, start: int) -> Repaired | None:
     """The one value at fault of a mapping in braces on one row, in quotes."""
     for pair in _PAIR.finditer(lines[at], start):
         value = pair["value"]
@@ -134,7 +134,7 @@ def _in_braces(lines: list[str], at: int, start: int) -> Mended | None:
         rows = list(lines)
         rows[at] = lines[at][:column] + quoted + lines[at][pair.end("value") :]
         shown = f"{pair['key']}: {quoted}" if len(quoted) <= MOST_SHOWN else "quote this text"
-        return Mended(
+        return Repaired(
             text="\n".join(rows),
             row=at,
             column=column,
@@ -162,7 +162,7 @@ def _quote(part: str, column: int, first: bool, last: bool) -> tuple[str, tuple[
 
 
 def _why(value: str) -> str | None:
-    """What YAML stumbles on in a value, or None where it can take it."""
+    """Return the reason why YAML cannot read a value as text, or None where it can."""
     if value[0] in "'\"":
         return None
     if value[0] in _STARTS and not re.fullmatch(r"[|>][+-]?\d?[+-]?", value.split("\n")[0]):
@@ -175,7 +175,7 @@ def _why(value: str) -> str | None:
 
 
 def _sound(value: str) -> bool:
-    """Whether YAML can take a value that stands alone."""
+    """Return whether YAML can take a value that stands alone."""
     if value.count("[") + value.count("{") > 100:
         return False
     loader = COMPOSER(value)

@@ -35,13 +35,13 @@ class Cycle:
     gati: int = 0
     """Pulses that each beat is divided into (gati, nadai), or 0 where none is said."""
     spoken: bool = False
-    """Whether the strokes are a spoken count of the beats, no theka: a gati replaces it."""
+    """True if the strokes are a spoken count of the beats, no theka: a gati replaces it."""
     limbs: str = ""
     """The limb of each section, as letters of ``LIMBS``, or "" where the cycle has none."""
 
     @cached_property
     def starts(self) -> tuple[Fraction, ...]:
-        """Where each section begins, in beats from the cycle's start (0 first)."""
+        """The start of each section, in beats from the cycle's start (0 first)."""
         return (Fraction(0), *accumulate(self.sections[:-1]))
 
     @cached_property
@@ -65,7 +65,7 @@ class Cycle:
 
     @cached_property
     def hand(self) -> dict[Fraction, str]:
-        """How the hand keeps a cycle of limbs: position -> clap, wave, or a finger count from 1.
+        """The hand signs of a cycle of limbs: position -> clap, wave, or a finger count from 1.
 
         A laghu is a clap and finger counts, a drutam a clap and a wave, an anudrutam a clap.
         """
@@ -105,7 +105,7 @@ class Cycle:
                 offset += length
 
     def place(self, position: Fraction) -> tuple[int, Fraction]:
-        """Which cycle (0-based, negative before the start) and which beat from 1 a position is."""
+        """Return the cycle (from 0, below 0 before the start) and beat (from 1) of a position."""
         number, within = divmod(position, self.beats)
         return int(number), within + 1
 

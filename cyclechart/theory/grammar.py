@@ -1,4 +1,4 @@
-"""What is wrong in a line by the movement of a mode, and the nearest line in which nothing is.
+"""The faults of a line by the movement of a mode, and the nearest line without any.
 
 Wrong is a tone the mode does not have, a tone passed going up that the ascent leaves out, one
 passed coming down that the descent leaves out. A move that stands in one of the mode's phrases is

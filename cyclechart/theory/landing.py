@@ -1,4 +1,4 @@
-"""Where a line stands in its cycle: pickup and body, landing and looping, where it hands over.
+"""The standing of a line in its cycle: pickup and body, landing and looping, handing over.
 
 Every position is in beats from the first beat of the cycle the line begins in.
 """
@@ -46,7 +46,7 @@ def stand(
     early: Fraction | None = None,
     late: Fraction | None = None,
 ) -> Standing:
-    """How a line with these onsets (from its beginning) and length stands in a cycle.
+    """Return the standing in a cycle of a line with these onsets (from its beginning) and length.
 
     ``begins`` is the beat (from 1) on which it begins, ``beats`` the cycle's length. ``early`` and
     ``late`` are what the line says itself: its last stroke falls so many beats before (anagat) or
@@ -78,7 +78,7 @@ def stand(
     elif whole and any(begin + onset == first for onset in onsets):
         shape = "loops"
     else:
-        shape = meant or _nearest(short, over)
+        shape = meant or _shape_near(short, over)
     aims = {"lands": last, "early": last + short}
     aim = aims.get("early" if meant == "early" else shape)
     hands_over = _hand_over(aim, end, beats)
@@ -97,8 +97,8 @@ def stand(
     )
 
 
-def _nearest(short: Fraction, over: Fraction) -> Shape:
-    """What a last stroke is that is so far from the first beats on either side."""
+def _shape_near(short: Fraction, over: Fraction) -> Shape:
+    """Return the shape of a line whose last stroke is so far from the first beats around it."""
     if short <= NEAR and short <= over:
         return "early"
     if over <= NEAR:

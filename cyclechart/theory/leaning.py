@@ -1,4 +1,4 @@
-"""What a mode leans on: the tones it rests on, the time its two chief tones get, its own phrases.
+"""The weight of a mode: the tones it rests on, the time of its two chief tones, its phrases.
 
 Grammars differ by teacher and lineage; the mode's own entry says whose it is.
 """

@@ -1,4 +1,4 @@
-"""How much nearer a line is to one mode than to another with the same tones.
+"""The likeness of a line to one mode, against another with the same tones.
 
 Four things are weighed: which tones have the time, where the line rests, whose phrases it has, and
 what the paths have against its moves. What a mode does not say counts for nothing in its favour.
@@ -29,13 +29,13 @@ SPEAKS = 0.25
 LEANS = 1.25
 """Even shares of the time from which on a line leans on a tone."""
 _PHRASES = (0.0, 0.6, 0.9)
-"""What no phrase, one, and more than one of a mode's own are worth."""
+"""The worth of no phrase, one, and more than one of a mode's own."""
 _RESTS, _MOST_BY_MOVES, _MOVES = 0.75, 0.6, 4
 _VADI, _SAMVADI = 2, 1
 
 
 class Heard(NamedTuple):
-    """What a line is, apart from its mode."""
+    """The tones, rests and breaths of a line, apart from its mode."""
 
     shares: Mapping[int, float]
     """The part of its time that each tone (0 to 11) has."""
@@ -46,7 +46,7 @@ class Heard(NamedTuple):
 
     @property
     def notes(self) -> int:
-        """How many notes it has, repeats passed over."""
+        """The number of its notes, repeats passed over."""
         return sum(len(runs_of(breath)) for breath in self.breaths)
 
     def time_on(self, tones: Iterable[int]) -> float:
@@ -54,7 +54,7 @@ class Heard(NamedTuple):
         return sum(self.shares.get(tone, 0.0) for tone in tones)
 
     def rests_on(self, tones: Iterable[int]) -> int:
-        """How many of its rests are on some tones."""
+        """Return the number of its rests on some tones."""
         among = set(tones)
         return sum(tone in among for tone in self.rests)
 
@@ -69,7 +69,7 @@ class Nearer(NamedTuple):
     has: tuple[tuple[int, ...], ...] = ()
     """The phrases of the other mode that the line has and its own mode has not."""
     against: tuple[int, int] = (0, 0)
-    """How many of its moves its own mode and the other have not."""
+    """The number of its moves that its own mode, and the other, do not have."""
 
     @property
     def total(self) -> float:
@@ -78,18 +78,18 @@ class Nearer(NamedTuple):
 
     @property
     def is_clear(self) -> bool:
-        """Whether it is enough to speak of."""
+        """Return whether it is enough to speak of."""
         four = (self.lean, self.rests, self.phrases, self.moves)
         return self.total >= MARGIN and sum(one >= SPEAKS for one in four) > 1
 
 
 def says_enough(mode: Mode) -> bool:
-    """Whether a mode can be told from another with the same tones: a bare scale cannot."""
+    """Return whether a mode can be told from another with the same tones: a bare scale cannot."""
     return mode.vadi is not None or bool(mode.rests or mode.phrases)
 
 
 def compare(own: Mode, other: Mode, heard: Heard) -> Nearer:
-    """How much nearer a line is to the other mode than to its own."""
+    """Return how much nearer a line is to the other mode than to its own."""
     lean, rests = _lean(own, other, heard), _rests(own, other, heard)
     has = _phrases(other, own, heard)
     phrases = _worth(has)
@@ -132,7 +132,7 @@ def _weighed(mode: Mode, heard: Heard) -> float:
 
 
 def _rests(own: Mode, other: Mode, heard: Heard) -> float:
-    """How many more of the rests are among the other mode's, as a part of all."""
+    """Return the surplus of rests that are among the other mode's, as a part of all."""
     if len(heard.rests) < FEWEST_RESTS:
         return 0.0
     more = heard.rests_on(resting_tones(other)) - heard.rests_on(resting_tones(own))
@@ -172,7 +172,7 @@ def _worth(phrases: Sequence[tuple[int, ...]]) -> float:
 
 
 def _against(mode: Mode, heard: Heard) -> int:
-    """How many moves of the line the paths have not: faults, and turns that they do not make."""
+    """Return the number of moves that the paths do not have: faults, and turns of another kind."""
     return sum(
         sum(1 for _ in judge_breath(mode, breath)) + sum(1 for _ in turns(mode, breath))
         for breath in heard.breaths

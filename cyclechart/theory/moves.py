@@ -62,7 +62,7 @@ class Moves:
         )
 
     def fault(self, before: int | None, this: int, after: int | None) -> Fault | None:
-        """What is wrong with a pitch between its neighbours (None at a breath's edge)."""
+        """Return the fault of a pitch between its neighbours (None at a breath's edge), or None."""
         tone = this % 12
         if not self.known[tone]:
             return "foreign-tone"
@@ -81,7 +81,7 @@ class Moves:
         return None if (tone, this - before, after - this) in self.own_passages else fault
 
     def is_own(self, before: int | None, this: int, after: int | None) -> bool:
-        """Whether a pitch between its neighbours stands so in one of the mode's phrases."""
+        """Return whether a pitch between its neighbours stands so in one of the mode's phrases."""
         if before is None or after is None:
             return False
         return (this % 12, this - before, after - this) in self.own_passages

@@ -1,4 +1,4 @@
-"""How a part lies in a range: what is out of reach, what strains, and where it would lie better."""
+"""The place of a part in a range: out of reach, a strain, and where it would lie better."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ class Range:
 
 @dataclass(frozen=True)
 class Lie:
-    """How a part lies: the parts of its time beyond reach and outside comfort, and its ends."""
+    """The place of a part: the shares of its time out of reach and of comfort, and its ends."""
 
     beyond: Fraction
     strained: Fraction
@@ -31,7 +31,7 @@ class Lie:
 
 
 def lie(keys: Iterable[tuple[int, Fraction]], within: Range) -> Lie | None:
-    """How keys that sound so long (beats) lie in a range; None of silence."""
+    """Return the place in a range of keys that sound so long (beats); None of silence."""
     total = beyond = strained = Fraction(0)
     bottom, top = 999, -999
     for key, length in keys:

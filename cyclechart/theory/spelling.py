@@ -1,4 +1,4 @@
-"""How a pitch is spelled on a staff: letter, accidental, octave, for a Sa on any letter."""
+"""The spelling of a pitch on a staff: letter, accidental, octave, for a Sa on any letter."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ def needs_respelling(tonic: Tonic, tones: Iterable[int]) -> bool:
 
 
 def fifths_of(tonic: Tonic) -> int:
-    """Where a tonic stands on the line of fifths: C is 0, G 1, F −1, C♯ 7."""
+    """Return the place of a tonic on the line of fifths: C is 0, G 1, F −1, C♯ 7."""
     return "FCGDAEB".index(tonic.letter) - 1 + 7 * tonic.alter
 
 
@@ -138,7 +138,7 @@ def _hard_to_read(tonic: Tonic, tones: tuple[int, ...]) -> tuple[bool, bool]:
 
 
 def key_alter(fifths: int, step: str) -> int:
-    """What a standard key signature of so many fifths does to a letter: −1, 0 or 1."""
+    """Return the sign that a standard key signature gives a letter: −1, 0 or 1."""
     if fifths > 0:
         return 1 if step in _SHARPS[:fifths] else 0
     return -1 if fifths < 0 and step in _SHARPS[::-1][:-fifths] else 0

@@ -37,7 +37,7 @@ def to_tick(time: Fraction, ticks: int) -> int:
 
 
 def largest_error(times: Iterable[Fraction], ticks: int) -> Fraction:
-    """How far, in beats, the worst of these times is from its tick."""
+    """Return the distance in beats of the worst of these times from its tick."""
     return max(
         (abs(Fraction(to_tick(time, ticks), ticks) - time) for time in times), default=Fraction(0)
     )

@@ -1,4 +1,4 @@
-"""Where a line skips a turn of a mode's paths, or turns on a tone that a path leaves out.
+"""The places where a line skips a turn of a mode's paths, or turns on a tone they leave out.
 
 Grammars differ by teacher and lineage; the mode's own entry says whose it is.
 """
@@ -14,16 +14,16 @@ from cyclechart.theory.moves import runs_of
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
-    """What is to be said of the note with this index in its breath."""
+class ModeTurn:
+    """A turn, skipped or wrongly made, at the note with this index in its breath."""
 
     index: int
     what: Literal["turn-skipped", "turns-on-left-out"]
     going: Literal["up", "down"]
 
 
-def turns(mode: Mode, pitches: Sequence[int]) -> Iterator[Turn]:
-    """What one breath skips and turns on, in order. Repeats of a note are passed over."""
+def turns(mode: Mode, pitches: Sequence[int]) -> Iterator[ModeTurn]:
+    """Yield the skipped and wrong turns of one breath, in order; repeated notes count once."""
     moves = mode.moves
     runs = runs_of(pitches)
     path = [pitch for _, pitch in runs]
@@ -34,9 +34,9 @@ def turns(mode: Mode, pitches: Sequence[int]) -> Iterator[Turn]:
             continue
         at = runs[number][0]
         if before is not None and moves.turns_left_out(before, this, after):
-            yield Turn(at, "turns-on-left-out", "up" if this > before else "down")
+            yield ModeTurn(at, "turns-on-left-out", "up" if this > before else "down")
         if after is not None and moves.is_skipped(this, after):
-            yield Turn(at, "turn-skipped", "up" if after > this else "down")
+            yield ModeTurn(at, "turn-skipped", "up" if after > this else "down")
 
 
 def way_between(mode: Mode, this: int, after: int) -> tuple[int, ...]:

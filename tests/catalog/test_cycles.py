@@ -14,7 +14,7 @@ from support.catalogue import CYCLE_NAMES, cycle
 import cyclechart.catalog
 from cyclechart.catalog.strokes import strokes
 from cyclechart.text.reading import read_line
-from cyclechart.text.source import Passage, Source
+from cyclechart.text.source import PlacedText, Source
 from cyclechart.text.timing import Timed, time_line
 
 # name: sections; claps; waves (khali); theka as printed. One source at least is named on each row;
@@ -365,7 +365,7 @@ def test_every_cycle_says_where_it_is_from(name: str) -> None:
 
 def theka(name: str) -> Timed:
     text = cycle(name).strokes
-    passage = Passage(Source.of("theka", text), text, 0)
+    passage = PlacedText(Source.of("theka", text), text, 0)
     items, findings = read_line(passage, strokes().script())
     assert findings == []  # a cell that cut two ways would be one
     timed, findings = time_line(items, passage)

@@ -18,7 +18,7 @@ from support.catalogue import MODE_NAMES, mode
 
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
-from cyclechart.text.source import Passage, Source
+from cyclechart.text.source import PlacedText, Source
 from cyclechart.text.timing import time_line
 from cyclechart.theory.grammar import judge_breath
 from cyclechart.theory.mode import Mode
@@ -31,7 +31,7 @@ Phrase = tuple[int, ...]
 
 @cache
 def pitches(text: str) -> Phrase:
-    passage = Passage(Source.of("phrase", text), text, 0)
+    passage = PlacedText(Source.of("phrase", text), text, 0)
     items, findings = read_line(passage, SARGAM_SCRIPT)
     assert findings == []
     timed, _ = time_line(items, passage)

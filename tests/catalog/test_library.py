@@ -255,7 +255,7 @@ def test_a_finding_in_the_catalogue_names_the_catalogues_own_line() -> None:
     _, findings = LIBRARY.mode("maru-bihag", HERE)
     (found,) = findings
     assert found.spot.file == "catalogue/modes/kalyan.yaml"
-    source = LIBRARY.modes[0].spans["maru-bihag"].source
+    source = LIBRARY.modes[0].definitions["maru-bihag"].source
     assert source.line(found.spot.line).strip().startswith("phrases:")
 
 

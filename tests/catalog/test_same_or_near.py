@@ -11,14 +11,14 @@ from support.catalogue import MODE_NAMES, mode
 
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.same_or_near import kin_of, mela_of
-from cyclechart.catalog.search import Entry, entries
+from cyclechart.catalog.search import ModeEntry, entries
 from cyclechart.theory.mode import Mode
 
 KNOWN, _ = entries(Library.beside(None))
 BY_KEY = {entry.key: entry.mode for entry in KNOWN}
 
 
-def said(made: Mode, known: list[Entry] = KNOWN) -> str:
+def said(made: Mode, known: list[ModeEntry] = KNOWN) -> str:
     return " ".join(kin_of(made, known))
 
 

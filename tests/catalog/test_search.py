@@ -17,8 +17,8 @@ from test_handbook_phrases import DATA, LONGER, breaths, pitches
 from cyclechart.catalog.fitting import by_line
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.search import (
-    Entry,
-    Match,
+    ModeEntry,
+    ModeMatch,
     by_family,
     by_name,
     by_tones,
@@ -46,12 +46,12 @@ def heard(sung: Breaths) -> Heard:
     return Heard(shares, ends, tuple(tuple(breath) for breath in sung))
 
 
-def fits(text: str, known: Sequence[Entry] = KNOWN) -> list[Match]:
+def fits(text: str, known: Sequence[ModeEntry] = KNOWN) -> list[ModeMatch]:
     """What fits a line whose breaths are parted by semicolons."""
     return together([by_line(known, heard([pitches(one) for one in breaths(text)]))])
 
 
-def keys(matches: Sequence[Match]) -> list[str]:
+def keys(matches: Sequence[ModeMatch]) -> list[str]:
     return [match.key for match in matches]
 
 
@@ -136,7 +136,7 @@ def rank(name: str, sung: Breaths, *, bare: bool) -> int:
     own phrases, which the others keep."""
     mode = BY_KEY[name]
     known = [
-        Entry(name, replace(mode, phrases=())) if bare and entry.key == name else entry
+        ModeEntry(name, replace(mode, phrases=())) if bare and entry.key == name else entry
         for entry in KNOWN
     ]
     scores = {match.key: match.score for match in by_line(known, heard(sung))}
@@ -195,7 +195,7 @@ def test_of_two_that_move_alike_the_one_whose_tones_are_used_up_is_first() -> No
     plain = Mode(name="Weir", ascent=(0, 2, 4, 7, 9, 12), descent=(12, 9, 7, 4, 2, 0))
     more = replace(plain, name="Mill", phrases=((5, 6, 5),))
     for line in ("S R G P D P G R S", "S"):  # a tone alone makes no step: its share alone speaks
-        first, second = fits(line, [Entry("mill", more), Entry("weir", plain)])
+        first, second = fits(line, [ModeEntry("mill", more), ModeEntry("weir", plain)])
         assert (first.key, second.key) == ("weir", "mill")
         assert first.score > second.score
 
@@ -242,7 +242,7 @@ def test_the_same_line_gives_the_same_answer_in_any_order_of_the_catalogue() -> 
 
 
 def test_families_hold_every_mode_once_and_the_bands_own_first() -> None:
-    own = Entry(
+    own = ModeEntry(
         "weir", Mode(name="Weir", ascent=(0, 2, 5, 7, 10, 12), descent=(12, 10, 8, 7, 5, 3, 2, 0))
     )
     families = by_family([own, *KNOWN], frozenset({"weir"}))
@@ -253,7 +253,7 @@ def test_families_hold_every_mode_once_and_the_bands_own_first() -> None:
     assert "yaman" in keys_of(families["Kalyan thaat"])
 
 
-def keys_of(members: Sequence[Entry]) -> list[str]:
+def keys_of(members: Sequence[ModeEntry]) -> list[str]:
     return [entry.key for entry in members]
 
 

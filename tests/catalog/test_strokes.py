@@ -15,7 +15,7 @@ from support.catalogue import CYCLE_NAMES, cycle
 
 import cyclechart.catalog
 from cyclechart.arrange.roles.theka import theka
-from cyclechart.catalog.strokes import MAX_CUTS, Said, Sound, Strokes, strokes
+from cyclechart.catalog.strokes import MAX_CUTS, DrumSound, Strokes, TimedSyllable, strokes
 
 TABLE = strokes()
 SOUNDS = {sound.name: sound for row in TABLE.syllables.values() for sound in row}
@@ -99,7 +99,7 @@ def test_what_the_hands_do(syllable: str, parts: set[str]) -> None:
 
 
 @pytest.mark.parametrize("sound", SOUNDS.values(), ids=SOUNDS)
-def test_every_stand_in_is_a_general_midi_percussion_key(sound: Sound) -> None:
+def test_every_stand_in_is_a_general_midi_percussion_key(sound: DrumSound) -> None:
     # General MIDI Level 1: percussion keys 35 to 81; velocities 1 to 127 (0 is a note off).
     assert 35 <= sound.key <= 81
     assert 1 <= sound.velocity <= 127
@@ -191,7 +191,9 @@ def sounds_of(said: str) -> list[str]:
     for beat, cell in enumerate(said.split()):
         parts = cell.split(".")
         found += [
-            Said(F(beat) + F(at, len(parts)), F(beat) + F(at + 1, len(parts)), one, len(parts) > 1)
+            TimedSyllable(
+                F(beat) + F(at, len(parts)), F(beat) + F(at + 1, len(parts)), one, len(parts) > 1
+            )
             for at, one in enumerate(parts)
             if one != "z"
         ]
@@ -250,6 +252,6 @@ SHORT = {"high": "Hi", "low": "Low", "muted": "Mute", "open": "Open"}
 
 
 @pytest.mark.parametrize("sound", SOUNDS.values(), ids=SOUNDS)
-def test_the_instrument_that_is_named_is_that_of_the_key(sound: Sound) -> None:
+def test_the_instrument_that_is_named_is_that_of_the_key(sound: DrumSound) -> None:
     words = [SHORT.get(word, word.capitalize()) for word in sound.like.split()]
     assert " ".join(words) == pretty_midi.note_number_to_drum_name(sound.key)

@@ -7,7 +7,7 @@ from cyclechart.text.line_tree import Item
 from cyclechart.text.nodes import Mapping, Node, Scalar, read
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT, Script, strokes_script
-from cyclechart.text.source import Passage, Source, decode
+from cyclechart.text.source import PlacedText, Source, decode
 from cyclechart.text.timing import Timed, time_line
 
 FILE = "piece.yaml"
@@ -31,9 +31,9 @@ def cut(run: str) -> list[tuple[str, ...]]:
 STROKES = strokes_script(cut, SYLLABLES)
 
 
-def passage(text: str) -> Passage:
+def passage(text: str) -> PlacedText:
     """A text that is a file of its own."""
-    return Passage(Source.of(FILE, text), text, 0)
+    return PlacedText(Source.of(FILE, text), text, 0)
 
 
 def read_text(text: str, script: Script = SARGAM_SCRIPT) -> tuple[tuple[Item, ...], list[Finding]]:

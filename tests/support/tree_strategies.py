@@ -12,12 +12,12 @@ from cyclechart.text.line_tree import (
     MAX_DIVISOR,
     MAX_ELEMENTS_IN_CELL,
     MAX_SPEED,
-    Bar,
     Cell,
     Element,
     Group,
     Item,
     Repeat,
+    SectionMark,
 )
 from cyclechart.text.scripts import Value
 
@@ -78,7 +78,7 @@ def trees(values: st.SearchStrategy[Value] = PITCHES) -> st.SearchStrategy[tuple
         ),
         max_leaves=6,
     )
-    bars = st.builds(Bar, st.booleans())
+    bars = st.builds(SectionMark, st.booleans())
     repeats = st.builds(
         Repeat, st.lists(bars | barless, min_size=1, max_size=3).map(tuple), st.integers(1, 4)
     )

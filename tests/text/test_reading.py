@@ -12,7 +12,7 @@ from fractions import Fraction as F
 import pytest
 from support.line_texts import STROKES, cut, places, read_text
 
-from cyclechart.text.line_tree import MARKS, Bar, Cell, Element, Group, Item, Repeat
+from cyclechart.text.line_tree import MARKS, Cell, Element, Group, Item, Repeat, SectionMark
 from cyclechart.text.scripts import (
     DEGREES_SCRIPT,
     SARGAM_SCRIPT,
@@ -59,15 +59,15 @@ GOOD: list[tuple[str, list[Item]]] = [
     ("!andolan!g", [cell(note(3, marks="andolan"))]),
     ("!p!!trill!{R}S~", [cell(note(0, 2, marks="p trill", glide=">"))]),
     ("~!accent!{m}P'~", [cell(note(19, 5, marks="accent", glide="<>"))]),
-    ("S | R || G", [cell(0), Bar(False), cell(2), Bar(True), cell(4)]),
-    ("S|R||G", [cell(0), Bar(False), cell(2), Bar(True), cell(4)]),
+    ("S | R || G", [cell(0), SectionMark(False), cell(2), SectionMark(True), cell(4)]),
+    ("S|R||G", [cell(0), SectionMark(False), cell(2), SectionMark(True), cell(4)]),
     ("[S R]x3/2", [Group((cell(0), cell(2)), F(3, 2))]),
     ("[S]x2 [S]x007/4", [Group((cell(0),), F(2)), Group((cell(0),), F(7, 4))]),
     ("[S]dugun [S]tigun", [Group((cell(0),), F(2)), Group((cell(0),), F(3))]),
     ("[S]chaugun [S]adi", [Group((cell(0),), F(4)), Group((cell(0),), F(3, 2))]),
     ("[S]kuadi [S]biadi", [Group((cell(0),), F(5, 4)), Group((cell(0),), F(7, 4))]),
     ("[S [R]x2]x3", [Group((cell(0), Group((cell(2),), F(2))), F(3))]),
-    ("(P | m)*3", [Repeat((cell(7), Bar(False), cell(5)), 3)]),
+    ("(P | m)*3", [Repeat((cell(7), SectionMark(False), cell(5)), 3)]),
     ("(S [R]x2)*2", [Repeat((cell(0), Group((cell(2),), F(2))), 2)]),
     ("[(S R)*2]x2", [Group((Repeat((cell(0), cell(2)), 2),), F(2))]),
     ("S\tR\n\n  G", [cell(0), cell(2), cell(4)]),

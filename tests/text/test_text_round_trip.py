@@ -13,12 +13,12 @@ from support.tree_strategies import PITCHES, trees
 
 from cyclechart.catalog.strokes import strokes
 from cyclechart.text.line_tree import (
-    Bar,
     Cell,
     Element,
     Group,
     Item,
     Repeat,
+    SectionMark,
     write_cell,
     write_items,
 )
@@ -116,7 +116,7 @@ def flat(items: Iterable[Item], beat: F = F(1)) -> Iterator[tuple[str, F]]:
             for _ in range(item.times):
                 yield from flat(item.items, beat)
         else:
-            assert isinstance(item, Bar)
+            assert isinstance(item, SectionMark)
 
 
 @settings(max_examples=200, deadline=None)

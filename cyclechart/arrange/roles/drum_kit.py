@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import Literal
 
 from cyclechart.arrange.score import Hit
-from cyclechart.catalog.strokes import Sound
+from cyclechart.catalog.strokes import DrumSound
 
 KICK, SNARE, RIM, GHOST, HAT, PEDAL, RIDE, OPEN_HAT, CRASH = (
     36, 38, 37, 40, 42, 44, 51, 46, 49,
@@ -51,7 +51,7 @@ class Drawn:
 
     start: Fraction
     end: Fraction
-    sounds: tuple[Sound, ...]
+    sounds: tuple[DrumSound, ...]
     lift: int
     open: bool
     """Whether it lies in an open section."""

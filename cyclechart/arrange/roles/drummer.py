@@ -17,7 +17,7 @@ from cyclechart.arrange.roles.theka_variations import Way, is_open, varied
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.timeline import Placed, Stretch, Timeline
 from cyclechart.catalog.roles import COUNT
-from cyclechart.catalog.strokes import Said, Sound, strokes
+from cyclechart.catalog.strokes import DrumSound, TimedSyllable, strokes
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
@@ -73,7 +73,7 @@ def count(timeline: Timeline) -> Part:
 class _Stroke:
     """A syllable to be struck, and what its place adds to its plain velocity."""
 
-    said: Said
+    said: TimedSyllable
     lift: int
 
 
@@ -94,7 +94,7 @@ class _Hand:
             for cycle in dict.fromkeys(stretch.cycle for stretch in timeline.stretches)
         }
 
-    def struck(self) -> list[tuple[_Stroke, tuple[Sound, ...]]]:
+    def struck(self) -> list[tuple[_Stroke, tuple[DrumSound, ...]]]:
         """Every stroke with its sounds, for what one is may hang on the one before it."""
         struck = sorted(self.strokes(), key=lambda stroke: stroke.said.start)
         sounding = strokes().sounding(stroke.said for stroke in struck)
@@ -154,7 +154,9 @@ class _Hand:
         closing = self.timeline.closing
         if closing is not None and not any(one.said.start == closing for one in found):
             cycle = self.timeline.stretches[-1].cycle
-            last = Said(closing, closing + 1, self.patterns[cycle][0].syllable, quick=False)
+            last = TimedSyllable(
+                closing, closing + 1, self.patterns[cycle][0].syllable, quick=False
+            )
             found.append(_Stroke(last, SAM))
         return found
 
@@ -180,7 +182,7 @@ class _Hand:
                 last = bisect_right(starts, at) - 1
                 if last >= 0 and at < busy[last][1]:
                     continue
-                said = Said(at, at + beat.length, beat.syllable, beat.length < 1)
+                said = TimedSyllable(at, at + beat.length, beat.syllable, beat.length < 1)
                 found.append(_Stroke(said, _lift(cycle, beat.at) + soft))
             base += cycle.beats
         return found
@@ -191,12 +193,12 @@ class _Hand:
             at = placed.at(note)
             if at < end:
                 lift = SAM if "accent" in note.marks else 4
-                said = Said(at, at + placed.lasts(note), note.syllable, note.length < 1)
+                said = TimedSyllable(at, at + placed.lasts(note), note.syllable, note.length < 1)
                 found.append(_Stroke(said, lift))
         return found
 
 
-def _hits(stroke: _Stroke, sounds: tuple[Sound, ...]) -> list[Hit]:
+def _hits(stroke: _Stroke, sounds: tuple[DrumSound, ...]) -> list[Hit]:
     """The one or two sounds of a syllable; the first of them carries its name."""
     said = stroke.said
     return [

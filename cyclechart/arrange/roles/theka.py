@@ -15,7 +15,7 @@ from typing import Literal
 
 from cyclechart.catalog.strokes import strokes
 from cyclechart.text.reading import read_line
-from cyclechart.text.source import Passage, Source
+from cyclechart.text.source import PlacedText, Source
 from cyclechart.text.timing import time_line
 from cyclechart.theory.cycle import Cycle
 
@@ -36,7 +36,7 @@ def theka(cycle: Cycle) -> tuple[Beat, ...]:
     if not cycle.strokes:
         return tuple(_made(cycle))
     source = Source.of("theka", cycle.strokes)
-    passage = Passage(source, cycle.strokes, 0)
+    passage = PlacedText(source, cycle.strokes, 0)
     items, _ = read_line(passage, strokes().script())
     timed, _ = time_line(items, passage)
     return tuple(Beat(s.start, s.length, str(s.value)) for s in timed.strikes)

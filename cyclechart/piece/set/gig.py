@@ -15,7 +15,7 @@ from cyclechart.theory.spelling import Tonic
 
 
 @dataclass(frozen=True)
-class Played:
+class GigTune:
     """A tune as it is played at the gig: ``piece`` is on its Sa there, with who plays it there.
 
     ``written`` is how many minutes the form takes as it is written.
@@ -27,7 +27,7 @@ class Played:
 
     @property
     def minutes(self) -> Fraction:
-        """What the leader gives it, or else what its form takes."""
+        """The minutes that the leader gives it, or else those of its form."""
         return self.written if self.tune.minutes is None else self.tune.minutes
 
     @property
@@ -66,16 +66,16 @@ class Played:
         )
 
 
-Item = Played | Break
+GigItem = GigTune | Break
 
 
 @dataclass(frozen=True)
-class Change:
+class Retuning:
     """A change of Sa from one tune to the next. ``minutes`` are those that the audience waits: none
     where a break gives the time. ``who`` has to tune, and was on ``since``."""
 
-    before: Played
-    after: Played
+    before: GigTune
+    after: GigTune
     minutes: Fraction
     who: tuple[Player, ...]
     since: Tonic
@@ -92,15 +92,15 @@ class Gig:
     """A set list as it is played. A tune that could not be read whole is not among the items."""
 
     setlist: Setlist
-    items: tuple[Item, ...]
+    items: tuple[GigItem, ...]
 
     @property
-    def tunes(self) -> tuple[Played, ...]:
+    def tunes(self) -> tuple[GigTune, ...]:
         """The tunes in order, without the breaks."""
-        return tuple(item for item in self.items if isinstance(item, Played))
+        return tuple(item for item in self.items if isinstance(item, GigTune))
 
     @cached_property
-    def changes(self) -> tuple[Change, ...]:
+    def changes(self) -> tuple[Retuning, ...]:
         """Every change of Sa from tune to tune."""
         return tuple(changes_in(self.items, self.setlist.retune))
 
@@ -117,16 +117,16 @@ class Gig:
         now = Fraction(0)
         starts = []
         for item in self.items:
-            now += waits.get(item.tune.number, Fraction(0)) if isinstance(item, Played) else 0
+            now += waits.get(item.tune.number, Fraction(0)) if isinstance(item, GigTune) else 0
             starts.append(now)
             now += item.minutes
         return tuple(starts)
 
-    def runs(self) -> Iterator[tuple[Played, ...]]:
+    def runs(self) -> Iterator[tuple[GigTune, ...]]:
         """The tunes between breaks."""
-        run: list[Played] = []
+        run: list[GigTune] = []
         for item in self.items:
-            if isinstance(item, Played):
+            if isinstance(item, GigTune):
                 run.append(item)
             elif run:
                 yield tuple(run)
@@ -135,11 +135,11 @@ class Gig:
             yield tuple(run)
 
 
-def changes_in(items: Sequence[Item], retune: Fraction) -> Iterator[Change]:
+def changes_in(items: Sequence[GigItem], retune: Fraction) -> Iterator[Retuning]:
     """The changes of Sa in an order of items, where one takes so many minutes. A tune in which
     nobody tunes to Sa asks for none: what is tuned stays as it is through it. Nor does a player in
     his first tune, for which he has tuned beforehand."""
-    before: Played | None = None
+    before: GigTune | None = None
     held: dict[str, Tonic] = {}
     rest = Fraction(0)
     for item in items:
@@ -150,13 +150,13 @@ def changes_in(items: Sequence[Item], retune: Fraction) -> Iterator[Change]:
             who = tuple(p for p in item.tuned if held.get(p.name, item.begins_on).semitone != to)
             if before is not None and who:
                 minutes = max(Fraction(0), retune - rest)
-                yield Change(before, item, minutes, who, held[who[0].name])
+                yield Retuning(before, item, minutes, who, held[who[0].name])
             held |= dict.fromkeys((player.name for player in item.tuned), item.ends_on)
             before, rest = item, Fraction(0)
 
 
-def total_of(items: Sequence[Item], retune: Fraction) -> Fraction:
-    """How long an order of items takes with its retuning."""
+def total_of(items: Sequence[GigItem], retune: Fraction) -> Fraction:
+    """Return the minutes that an order of items takes with its retuning."""
     waits = sum((change.minutes for change in changes_in(items, retune)), Fraction(0))
     return sum((item.minutes for item in items), waits)
 
@@ -176,14 +176,14 @@ def players_at(setlist: Setlist, tune: Tune, piece: Piece) -> tuple[Player, ...]
 
 
 def _busy(piece: Piece, step: Step) -> Iterator[Player]:
-    """Who has a line or a solo in a step."""
+    """Yield the players with a line or a solo in a step."""
     for line in step.uses:
         if line in piece.lines:
             yield from piece.players_of(step, line)
     yield from (player for player in piece.players if player.name in step.names)
 
 
-def shown(minutes: Fraction) -> str:
+def clock_time(minutes: Fraction) -> str:
     """Minutes and seconds to the nearest second: ``9:05``; from an hour on ``1:09:05``."""
     whole, seconds = divmod(round(minutes * 60), 60)
     hours, rest = divmod(whole, 60)

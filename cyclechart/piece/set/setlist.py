@@ -14,12 +14,13 @@ from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.heading import read_tonic
 from cyclechart.piece.load import MAX_TITLE, Loaded, read_piece
+from cyclechart.piece.lost_comments import lost_to_comments
 from cyclechart.piece.player import Player
 from cyclechart.piece.players import players_from
 from cyclechart.piece.set.shape import BreakShape, SetlistShape, TuneShape
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
-from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comments_after, read
+from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, read
 from cyclechart.text.shape_fitting import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.exact import show_exact
@@ -61,7 +62,7 @@ class Tune:
 
     @property
     def is_ready(self) -> bool:
-        """Whether the piece could be read whole: a draft has no chart and no length."""
+        """Return whether the piece could be read whole: a draft has no chart and no length."""
         errors = any(finding.severity == "error" for finding in self.loaded.findings)
         return self.loaded.piece is not None and not errors
 
@@ -93,7 +94,7 @@ class Setlist:
     players: tuple[Player, ...]
     length: Fraction | None
     spot: Spot
-    """Where its pieces are listed."""
+    """The place of its list of pieces."""
     length_spot: Spot
     loaded: dict[str, Loaded] = field(default_factory=dict)
 
@@ -138,10 +139,11 @@ class _SetlistReader:
         self.loaded: dict[str, Loaded] = {}
 
     def setlist(self, root: Node) -> Setlist | None:
+        """Return the set list of a file's root; None where it is not a mapping of its keys."""
         shape = self.findings.take(fit(SetlistShape, root, _STAND_INS))
         if shape is None or not isinstance(root, Mapping):
             return None
-        self.findings += _comments(root)
+        self.findings += lost_to_comments(root, _PROSE)
         retune = self.minutes(root, "retune", shape.retune, least=Fraction(0))
         length = self.minutes(root, "length", shape.length)
         players = self.players(root.get("players"), root.get("pieces"))
@@ -163,7 +165,7 @@ class _SetlistReader:
         )
 
     def players(self, node: Node | None, pieces: Node | None) -> tuple[Player, ...]:
-        """Who is there: an ensemble's name or each of them; () where it is not said.
+        """Return the players who are there; () where the set list does not say.
 
         An ensemble is looked for beside the set list, then where its pieces look for it.
         """
@@ -176,7 +178,7 @@ class _SetlistReader:
         return tuple(player for player in players if player.spot.file)
 
     def folders(self, pieces: Node | None) -> Iterator[Path]:
-        """The folders of the pieces, as the set list names them."""
+        """Yield the folders of the pieces that the set list names."""
         for item in pieces.items if isinstance(pieces, Sequence) else ():
             named = item.get("piece") if isinstance(item, Mapping) else item
             if isinstance(named, Scalar) and not PurePosixPath(named.text).is_absolute():
@@ -193,19 +195,19 @@ class _SetlistReader:
             what = f"a set has at most {MAX_ENTRIES} pieces and breaks, not {len(node.items):,}"
             self.findings.append(reading_rules.too_long(node.spot, what))
             return ()
-        made: list[Tune | Break | None] = []
+        entries: list[Tune | Break | None] = []
         number = 0
         for item in node.items:
             if isinstance(item, Mapping) and "break" in item.pairs and "piece" not in item.pairs:
-                made.append(self.a_break(item))
+                entries.append(self.a_break(item))
             else:
                 number += 1
-                made.append(self.tune(item, number, players))
-        return tuple(entry for entry in made if entry is not None)
+                entries.append(self.tune(item, number, players))
+        return tuple(entry for entry in entries if entry is not None)
 
     def a_break(self, node: Mapping) -> Break | None:
-        shape, more = fit(BreakShape, node)
-        self.findings += more
+        """Return a break; None where its minutes cannot be read."""
+        shape = self.findings.take(fit(BreakShape, node))
         if shape is None:
             return None
         minutes = self.minutes(node, "break", shape.break_)
@@ -213,7 +215,7 @@ class _SetlistReader:
         return None if minutes is None else Break(node.spot, minutes, note)
 
     def tune(self, node: Node, number: int, players: tuple[Player, ...]) -> Tune | None:
-        """``- ferry.yaml``, or a mapping that says more."""
+        """Return a piece of the set: ``- ferry.yaml``, or a mapping that says more."""
         if isinstance(node, Scalar):
             file = self.piece(node)
             return (
@@ -225,8 +227,7 @@ class _SetlistReader:
             what = "an entry of the set is a piece's file, or a mapping of its keys, not a list"
             self.findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
             return None
-        shape, more = fit(TuneShape, node)
-        self.findings += more
+        shape = self.findings.take(fit(TuneShape, node))
         at = node.get("piece")
         file = self.piece(at) if shape is not None and isinstance(at, Scalar) else None
         if shape is None or file is None:
@@ -244,6 +245,7 @@ class _SetlistReader:
         )
 
     def tonic(self, node: Node | None) -> Tonic | None:
+        """Return the Sa that a piece is played on at the gig."""
         if not isinstance(node, Scalar):
             return None
         tonic = read_tonic(node.text)
@@ -256,7 +258,7 @@ class _SetlistReader:
     def without(
         self, node: Node | None, loaded: Loaded, players: tuple[Player, ...]
     ) -> tuple[str, ...]:
-        """Who sits out: one name or a list of names of the piece's players, or of the set's."""
+        """Return who sits out: one or more players of the piece or of the set."""
         if node is None or loaded.piece is None:
             return ()
         known = [player.name for player in (*loaded.piece.players, *players)]
@@ -276,7 +278,7 @@ class _SetlistReader:
     def minutes(
         self, node: Mapping, key: str, value: Fraction | None, least: Fraction | None = None
     ) -> Fraction | None:
-        """A time in minutes: more than nothing, or at least so many."""
+        """Return a time in minutes: more than nothing, or at least so many."""
         if value is None or key not in node.pairs:
             return None
         enough = value > 0 if least is None else value >= least
@@ -291,7 +293,7 @@ class _SetlistReader:
         return None
 
     def text(self, node: Mapping, key: str, text: str | None, most: int) -> str:
-        """A text on one line."""
+        """Return a text on one line, cut to its longest."""
         if text is not None and len(text) > most:
             what = f"a {key} has at most {most} letters, not {len(text)}"
             self.findings.append(reading_rules.too_long(node.pairs[key][1].spot, what))
@@ -299,7 +301,7 @@ class _SetlistReader:
         return " ".join((text or "").split())
 
     def piece(self, node: Scalar) -> str | None:
-        """The file that a path names, by the name it goes by; its piece is read once."""
+        """Return the name of the file at a path, and read its piece once; None for no piece."""
         text = node.text.strip()
         if not text:
             what = "an entry of the set is empty"
@@ -313,14 +315,16 @@ class _SetlistReader:
         path = self.path.parent / text
         try:
             if not path.exists():
-                unknown = reading_rules.unknown_name(node.spot, "file", text, _like(path, text))
+                unknown = reading_rules.unknown_name(
+                    node.spot, "file", text, _neighbours(path, text)
+                )
                 self.findings.append(unknown)
                 return None
             if not path.is_file():
                 what = f"'{clip(text)}' is no file with a piece"
                 self.findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
                 return None
-            return self.read(node, _plainly(path))
+            return self.read(node, _normal(path))
         except (OSError, ValueError) as error:
             why = error.strerror if isinstance(error, OSError) else str(error)
             what = f"'{clip(text)}' cannot be opened: {why}"
@@ -328,6 +332,7 @@ class _SetlistReader:
             return None
 
     def read(self, node: Scalar, path: Path) -> str | None:
+        """Return the file's name with its piece among the loaded ones; None for a set list."""
         file = str(path)
         if file in self.loaded:
             return file
@@ -345,26 +350,16 @@ class _SetlistReader:
         return file
 
 
-def _plainly(path: Path) -> Path:
-    """A path without its ways up and down again, where that is the same file."""
+def _normal(path: Path) -> Path:
+    """Return a path without ``x/..`` in it, where that is the same file."""
     plain = Path(os.path.normpath(path))
     return plain if plain.exists() and plain.samefile(path) else path
 
 
-def _like(path: Path, text: str) -> list[str]:
-    """The files beside one that is not there, written as it is."""
+def _neighbours(path: Path, text: str) -> list[str]:
+    """Return the files beside a missing one, their paths written as its path is."""
     if not path.parent.is_dir():
         return []
-    beside = sorted(one.name for one in islice(path.parent.iterdir(), _MOST_NEIGHBOURS))
+    beside = sorted(file.name for file in islice(path.parent.iterdir(), _MOST_NEIGHBOURS))
     above = text[: len(text) - len(PurePosixPath(text).name)]
     return [above + name for name in beside if name.endswith((".yaml", ".yml"))]
-
-
-def _comments(root: Mapping) -> list[Finding]:
-    """Values that lose a tail to a comment: prose with any, others with a # glued to a letter."""
-    found = []
-    for path, scalar, comment in comments_after(root):
-        glued = not comment.startswith(("# ", "#\t")) and len(comment) > 1
-        if glued or (path and path[-1] in _PROSE):
-            found.append(reading_rules.lost_to_comment(scalar.spot, scalar.text, comment))
-    return found

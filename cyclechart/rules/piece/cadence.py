@@ -78,7 +78,7 @@ def cadence_unsolved(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 
 def _unsolved(cadence: Cadence) -> tuple[str, str]:
-    """That there is no answer, or none was found; and why, where that can be said."""
+    """Return the sentence that no answer was found, and the reason where one is known."""
     question, cycle = cadence.question, cadence.cycle
     assert cycle is not None
     within = f"within {question.within} cycle{'s' if question.within > 1 else ''} of {cycle.name}"
@@ -166,7 +166,7 @@ def _said(cadence: Cadence) -> str:
 
 
 def _instead(cadence: Cadence) -> list[str]:
-    """What lands in place of what is written, each with all else as it is."""
+    """Return the changes that land, each with all else as it is written."""
     question, cycle = cadence.question, cadence.cycle
     assert cycle is not None
     search = partial(solve, most=MOST_STEPS)
@@ -186,7 +186,7 @@ def _instead(cadence: Cadence) -> list[str]:
 
 
 def _wider(cadence: Cadence) -> list[str]:
-    """What gives an unsolved cadence an answer: a wider window, another beginning or length."""
+    """Return the changes that solve a cadence: a wider window, another beginning or length."""
     question, cycle = cadence.question, cadence.cycle
     assert cycle is not None
     tries = []

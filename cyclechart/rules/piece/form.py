@@ -52,11 +52,11 @@ def covered_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
         yield this.found(covered[0].spot, message, *tries, place=place)
 
 
-_Played = tuple[str, Cycle]
+_LineInCycle = tuple[str, Cycle]
 """A line by name, in the cycle it is played in."""
 
 
-def _in_turn(piece: Piece) -> Iterator[tuple[_Played, _Played]]:
+def _in_turn(piece: Piece) -> Iterator[tuple[_LineInCycle, _LineInCycle]]:
     """Lines that are played one right after the other by one player."""
     for step in piece.steps:
         if step.times > 1:
@@ -65,7 +65,9 @@ def _in_turn(piece: Piece) -> Iterator[tuple[_Played, _Played]]:
         yield from _by_one_player(piece, before, after)
 
 
-def _by_one_player(piece: Piece, before: Step, after: Step) -> Iterator[tuple[_Played, _Played]]:
+def _by_one_player(
+    piece: Piece, before: Step, after: Step
+) -> Iterator[tuple[_LineInCycle, _LineInCycle]]:
     for old, new in product(_by_line(piece, before), _by_line(piece, after)):
         if set(old[1]) & set(new[1]):
             yield (old[0], before.cycle), (new[0], after.cycle)

@@ -56,7 +56,7 @@ def _off_by_a_little(piece: Piece, this: Rule, shape: str, how: str) -> Iterator
         if not line.notes or standing.shape == "misses" or _is_so(line, standing):
             return
         if says == how or (says is None and standing.shape == shape):
-            yield _told_how_far(piece, this, line, cycle)
+            yield _how_far_off(piece, this, line, cycle)
 
     return in_each_cycle(piece, find)
 
@@ -68,7 +68,7 @@ def _is_so(line: Line, standing: Standing) -> bool:
     return off == line.lands.by
 
 
-def _told_how_far(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Finding:
+def _how_far_off(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Finding:
     standing = line.standing(cycle)
     early = standing.short <= standing.over
     off = standing.short if early else standing.over
@@ -87,7 +87,7 @@ def _told_how_far(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Finding
     if 0 < off <= 4:
         meant = replace(line, lands=Lands(word, off))
         way = f"lands: {word} {show_exact(off)} (if it is meant so)"
-        ways.append(_Way(way, meant, all(_is_so(meant, s) for s in _standings(piece, meant))))
+        ways.append(_Remedy(way, meant, all(_is_so(meant, s) for s in _standings(piece, meant))))
     place = place_of(piece, line, last.start, cycle)
     return this.found(last.spot, message, *_offered(piece, ways, cycle), place=place)
 
@@ -130,7 +130,7 @@ def _name(note: Note) -> str:
     return show_pitch(note.pitch) if note.pitch is not None else note.syllable
 
 
-class _Way(NamedTuple):
+class _Remedy(NamedTuple):
     """Something to try: in words, the line that it makes, and whether it holds in every cycle."""
 
     words: str
@@ -138,8 +138,8 @@ class _Way(NamedTuple):
     everywhere: bool
 
 
-def _offered(piece: Piece, ways: list[_Way], cycle: Cycle) -> list[str]:
-    """What holds in every cycle that the line is played in; where nothing does, what holds in one.
+def _offered(piece: Piece, ways: list[_Remedy], cycle: Cycle) -> list[str]:
+    """Return the remedies that hold in every cycle of the line; else those that hold in one.
 
     Such a way would break the line where it stands right: it needs a line of its own.
     """
@@ -149,13 +149,13 @@ def _offered(piece: Piece, ways: list[_Way], cycle: Cycle) -> list[str]:
     return [f"{way.words} (in a line of its own for {piece.called(cycle)})" for way in ways]
 
 
-def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Way]:
-    """What makes the line land or loop: each way is tried on the line before it is offered.
+def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Remedy]:
+    """Return the remedies that make the line land or loop; each has been tried on the line.
 
     A new beginning moves the whole line against the cycle, so that its section lines have to move
     too: where it has any that stand right, the other ways come first.
     """
-    ways: list[_Way] = []
+    ways: list[_Remedy] = []
     standing = line.standing(cycle)
     last = line.notes[-1]
 
@@ -164,7 +164,7 @@ def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Way]:
             everywhere = all(
                 _sound(other) or _is_so(changed, other) for other in _standings(piece, changed)
             )
-            ways.insert(len(ways) if at is None else at, _Way(words, changed, everywhere))
+            ways.insert(len(ways) if at is None else at, _Remedy(words, changed, everywhere))
 
     nearer, further = sorted((standing.short, -standing.over), key=abs)
     for shift in (nearer, further) if standing.shape == "misses" else (nearer,):
@@ -190,7 +190,7 @@ def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Way]:
 
 
 def _standings(piece: Piece, line: Line) -> Iterator[Standing]:
-    """How it stands in each cycle it is played in; beginning beyond a cycle's end it misses."""
+    """Yield its standing in each of its cycles; beginning beyond a cycle's end it misses."""
     for cycle in piece.cycles_of(line.name):
         standing = line.standing(cycle)
         yield standing if line.begins < cycle.beats + 1 else replace(standing, shape="misses")
@@ -201,13 +201,13 @@ def _sound(standing: Standing) -> bool:
 
 
 def _astray(piece: Piece, line: Line) -> int:
-    """How many of its section lines stand where a cycle has none."""
+    """Return the number of its section lines that stand where a cycle has none."""
     cycles = piece.cycles_of(line.name)
     return sum(not _stands(cycle, line, bar) for cycle in cycles for bar in line.section_lines)
 
 
 def _as_legal(piece: Piece, old: Line, new: Line) -> bool:
-    """Whether a changed line breaks the mode nowhere that it did not before."""
+    """Return whether a changed line breaks the mode nowhere that it did not before."""
 
     def faults(line: Line) -> int:
         pitches = ([note.pitch for note in breath] for breath in line.breaths)
@@ -323,7 +323,7 @@ def section_line_astray(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 
 def _mended(piece: Piece, line: Line, bar: SectionLine, off: Fraction) -> str:
-    """What to do with a section line that is off by so much in one of the line's cycles."""
+    """Return the try for a section line that is off by so much in one of the line's cycles."""
     moved = replace(bar, offset=bar.offset + off)
     cycles = piece.cycles_of(line.name)
     if all(_stands(cycle, line, moved) for cycle in cycles):
@@ -336,6 +336,6 @@ def _mended(piece: Piece, line: Line, bar: SectionLine, off: Fraction) -> str:
 
 
 def _stands(cycle: Cycle, line: Line, bar: SectionLine) -> bool:
-    """Whether a section line stands where a section (or for ``||`` the cycle) begins."""
+    """Return whether a section line stands where a section (or for ``||`` the cycle) begins."""
     position = (line.begins - 1 + bar.offset) % cycle.beats
     return position in ((0,) if bar.double else cycle.starts)

@@ -86,7 +86,7 @@ def _heard(line: Line) -> Heard:
 
 
 def _reasons(own: Mode, other: Mode, heard: Heard, nearer: Nearer) -> Iterator[str]:
-    """What speaks for the other mode, the heaviest kinds alone."""
+    """Yield the reasons for the other mode, the heaviest kinds alone."""
     if nearer.lean >= SPEAKS:
         yield _leaning(own, other, heard)
     if nearer.rests >= SPEAKS:
@@ -107,7 +107,7 @@ def _reasons(own: Mode, other: Mode, heard: Heard, nearer: Nearer) -> Iterator[s
 
 
 def _leaning(own: Mode, other: Mode, heard: Heard) -> str:
-    """Which tones have the time: both chief ones, or where those tell nothing the vadi alone."""
+    """Return the tones with the time: both chief ones, or the vadi where those tell nothing."""
     theirs, mine = leaned_on(other), leaned_on(own)
     which = "vadi and samvadi"
     if heard.time_on(theirs) <= heard.time_on(mine):

@@ -22,7 +22,7 @@ from cyclechart.theory.tones import SARGAM, show_path, show_pitch, tone
 
 MOST_SHOWN = 24
 MOST_ROUNDS = 8
-"""How often all breaths are mended again for what a change in one does to another."""
+"""The rounds in which all breaths are repaired: a change in one may break another."""
 NEIGHBOURS = 2
 """A suggestion shows the changed notes up to so many notes from the one at fault, and on."""
 
@@ -110,26 +110,26 @@ def _pitch(note: Note) -> int:
 class _Breath:
     """A run of notes without a rest, and its faults, worked out once."""
 
-    def __init__(self, mending: _Mending, notes: tuple[Note, ...]) -> None:
-        self.mending = mending
+    def __init__(self, repair: _Repair, notes: tuple[Note, ...]) -> None:
+        self.repair = repair
         self.notes = notes
         self.pitches = tuple(_pitch(note) for note in notes)
 
     @cached_property
     def verdicts(self) -> tuple[Verdict, ...]:
-        return tuple(judge_breath(self.mending.mode, self.pitches))
+        return tuple(judge_breath(self.repair.mode, self.pitches))
 
     @cached_property
     def changed(self) -> list[int]:
         """The indices of the notes that the nearest legal text changes."""
-        return self.changed_by(self.mending.told)
+        return self.changed_by(self.repair.shown_fix)
 
     def changed_by(self, fix: dict[Spot, int]) -> list[int]:
         """The indices of the notes that a way of writing them changes."""
         return [i for i, note in enumerate(self.notes) if note.spot in fix]
 
 
-class _Mending:
+class _Repair:
     """Lines that have notes in common, and the nearest legal text of them.
 
     A note is written once and may sound often: in a repeat, in a cadence, in a line that is made of
@@ -154,7 +154,7 @@ class _Mending:
 
     @cached_property
     def fix(self) -> dict[Spot, int] | None:
-        """What to write for which note; None where no way of writing it was found to be legal.
+        """The pitch to write for each changed note; None where no legal text was found.
 
         Every breath is mended with what is rewritten already, until all of them are legal at once.
         """
@@ -177,8 +177,8 @@ class _Mending:
         return None
 
     @cached_property
-    def told(self) -> dict[Spot, int]:
-        """The fix, where the faults' own suggestions are all of it; or nothing at all.
+    def shown_fix(self) -> dict[Spot, int]:
+        """The fix where suggestions at the faults show all of it, or else nothing.
 
         What is changed for a note that sounds again elsewhere may stand near no fault.
         """
@@ -224,14 +224,14 @@ def _joined(changed: list[int]) -> Iterator[list[int]]:
 
 
 @lru_cache(maxsize=256)
-def _mending(mode: Mode, lines: tuple[Line, ...], liberties: tuple[Liberty, ...]) -> _Mending:
-    return _Mending(mode, lines, liberties)
+def _repair(mode: Mode, lines: tuple[Line, ...], liberties: tuple[Liberty, ...]) -> _Repair:
+    return _Repair(mode, lines, liberties)
 
 
 def _faults(piece: Piece, fault: Fault) -> Iterator[tuple[Line, _Breath, int]]:
     """Every note at fault by one rule: its line, its breath, its index in that breath."""
     for lines in _kin(piece):
-        for line, breaths in _mending(piece.mode, lines, piece.liberties).lines:
+        for line, breaths in _repair(piece.mode, lines, piece.liberties).lines:
             for breath in breaths:
                 for verdict in breath.verdicts:
                     if verdict.fault == fault:
@@ -273,7 +273,7 @@ def _nearest_legal(piece: Piece, breath: _Breath, index: int) -> list[str]:
     for i in _around(breath.changed, index):
         note = breath.notes[i]
         if _cell_of(note) not in cells:
-            new = _rewritten(script_named(note.script, piece.tonic), breath.mending, note)
+            new = _rewritten(script_named(note.script, piece.tonic), breath.repair, note)
             cells[_cell_of(note)] = (note.cell, new)
     return ["write " + ", ".join(f"{new} for {old}" for old, new in cells.values())]
 
@@ -297,16 +297,16 @@ def _cell_of(note: Note) -> tuple[int, int]:
     return (note.spot.line, note.spot.column - note.within[0])
 
 
-def _rewritten(script: Script, mending: _Mending, note: Note) -> str:
+def _rewritten(script: Script, repair: _Repair, note: Note) -> str:
     """The text of a note's cell with its notes as the nearest legal text has them."""
     text = note.cell
-    mates = mending.cells[_cell_of(note)].values()
+    mates = repair.cells[_cell_of(note)].values()
     for mate in sorted(mates, key=lambda mate: mate.within, reverse=True):
         start, end = mate.within
         element = text[start:end]
         glide = "~" if element.endswith("~") else ""
         body = element.removesuffix("~")
         head = max(body.rfind("}"), body.rfind("!"), 0 if body.startswith("~") else -1) + 1
-        new = script.write(mending.told.get(mate.spot, _pitch(mate)))
+        new = script.write(repair.shown_fix.get(mate.spot, _pitch(mate)))
         text = text[:start] + body[:head] + new + glide + text[end:]
     return text

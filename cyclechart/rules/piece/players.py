@@ -43,7 +43,7 @@ def out_of_range(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  players: {flute: }     head: {sargam: S R G m | P m G R || S, - - -}     (on D)
     right:  players: {flute: }     head: {sargam: S R G m | P m G R || S - - -}
     """
-    parts = list(parts_of(piece))
+    parts = list(player_lines(piece))
     ways_out = WaysOut(piece, parts)
     for part in parts:
         limits = part.range.lowest, part.range.highest
@@ -59,7 +59,7 @@ def strained_range(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  players: {alto-sax: {octave: 1}}     head: {sargam: S' R' G' m' | P' m' G' R' || S'}
     right:  players: {alto-sax: }                head: {sargam: S R G m | P m G R || S}
     """
-    parts = list(parts_of(piece))
+    parts = list(player_lines(piece))
     ways_out = WaysOut(piece, parts)
     for part in parts:
         # What is out of reach is told of, and a better place for it is one for the rest.
@@ -115,7 +115,7 @@ def _seconds(run: tuple[Note, ...], beat: Fraction) -> Fraction:
 def _places_to_breathe(
     piece: Piece, line: Line, run: tuple[Note, ...], beat: Fraction
 ) -> Iterator[str]:
-    """Where a rest would part a run into breaths that are short enough: after long notes first."""
+    """Yield the places where a rest makes breaths short enough: after long notes first."""
     since = run[0].start
     for _ in range(MOST_PLACES):
         if (run[-1].end - since) * beat <= LONGEST_BREATH:
@@ -133,8 +133,8 @@ def _places_to_breathe(
 
 
 @dataclass(frozen=True)
-class Part:
-    """What one player has of one line on one Sa. ``seconds``: how long a beat of it sounds in all,
+class PlayerLine:
+    """A line as one player has it on one Sa. ``seconds``: how long a beat of it sounds in all,
     through every step in which he plays it there."""
 
     player: Player
@@ -167,7 +167,7 @@ class Part:
         return range_of(self.player)
 
     def is_possible(self, shift: int) -> bool:
-        """Whether the instrument has every note of it, moved by so many semitones."""
+        """Return whether the instrument has every note of it, moved by so many semitones."""
         within = self.range
         return within.lowest <= self.bottom + shift and self.top + shift <= within.highest
 
@@ -178,7 +178,7 @@ class Part:
             yield self.base + pitch, beats * self.seconds
 
 
-Played = tuple[Step, Line]
+StepLine = tuple[Step, Line]
 """A line as it is played in a step."""
 
 
@@ -188,7 +188,7 @@ def range_of(player: Player) -> Range:
     return Range(on.lowest, on.low, on.high, on.highest)
 
 
-def _played(piece: Piece, *, everybody: bool = False) -> list[tuple[Player, list[Played]]]:
+def _played(piece: Piece, *, everybody: bool = False) -> list[tuple[Player, list[StepLine]]]:
     """What each player of melodies has, step by step; of those alone that the piece names, for who
     stands in for them has no range of his own, or of everybody."""
     players = [
@@ -196,7 +196,7 @@ def _played(piece: Piece, *, everybody: bool = False) -> list[tuple[Player, list
         for player in piece.players
         if player.role.plays_melody and (everybody or player.spot.file)
     ]
-    plays: dict[str, list[Played]] = {player.name: [] for player in players}
+    plays: dict[str, list[StepLine]] = {player.name: [] for player in players}
     for step in piece.steps if plays else ():
         for name in step.uses:
             if name in piece.lines and piece.lines[name].kind == "melody":
@@ -207,7 +207,7 @@ def _played(piece: Piece, *, everybody: bool = False) -> list[tuple[Player, list
     return [(player, plays[player.name]) for player in players]
 
 
-def parts_of(piece: Piece, *, everybody: bool = False) -> Iterator[Part]:
+def player_lines(piece: Piece, *, everybody: bool = False) -> Iterator[PlayerLine]:
     """Every melody line of every player who plays it, on each Sa that he has it on; of those alone
     that the piece names, or of everybody."""
     notes: dict[str, tuple[tuple[Note, int], ...]] = {}
@@ -224,7 +224,9 @@ def parts_of(piece: Piece, *, everybody: bool = False) -> Iterator[Part]:
                 notes[name] = tuple(_notes(line))
                 beats[name] = _beats(line)
             if notes[name]:
-                yield Part(player, line, tonic, notes[name], beats[name], seconds[name, tonic])
+                yield PlayerLine(
+                    player, line, tonic, notes[name], beats[name], seconds[name, tonic]
+                )
 
 
 def _notes(line: Line) -> Iterator[tuple[Note, int]]:
@@ -246,14 +248,14 @@ def _beats(line: Line) -> dict[int, Fraction]:
 
 
 def _beat(step: Step, line: Line) -> Fraction:
-    """How many seconds a beat of a line lasts in a step, at the tempo that it begins in."""
+    """Return the seconds of a beat of a line in a step, at the tempo that it begins in."""
     if isinstance(step, Free) and step.seconds and line.length:
         return step.seconds / line.length
     return 60 / step.force.tempo
 
 
 def _beyond(
-    piece: Piece, this: Rule, part: Part, limits: tuple[int, int], ways_out: WaysOut
+    piece: Piece, this: Rule, part: PlayerLine, limits: tuple[int, int], ways_out: WaysOut
 ) -> Iterator[Finding]:
     """The lowest note under and the highest over a range, one finding each."""
     low, high = limits
@@ -275,7 +277,7 @@ def _beyond(
         yield this.found(note.spot, message, *ways_out.of(part.player), place=place)
 
 
-def _as_heard_and_written(piece: Piece, part: Part, pitch: int) -> str:
+def _as_heard_and_written(piece: Piece, part: PlayerLine, pitch: int) -> str:
     """A note by letter and octave as it sounds, and as a transposing player reads it."""
     on, key = part.player.instrument, part.base + pitch
     called = _called(readable_tonic(part.tonic, piece.mode.tones), pitch, key)
@@ -301,7 +303,7 @@ def _who(player: Player) -> str:
 class WaysOut:
     """For each player an octave, or a Sa, with which all that he has would lie comfortably."""
 
-    def __init__(self, piece: Piece, parts: Sequence[Part]) -> None:
+    def __init__(self, piece: Piece, parts: Sequence[PlayerLine]) -> None:
         self._ends: dict[str, tuple[int, int]] = {}
         for part in parts:
             bottom, top = self._ends.get(part.player.name, (part.bottom, part.top))

@@ -12,7 +12,7 @@ from cyclechart.finding import Finding
 from cyclechart.piece.model import Line, Note, Piece
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.tones import show_path, show_pitch, tone
-from cyclechart.theory.turns import Turn, turns, way_between
+from cyclechart.theory.turns import ModeTurn, turns, way_between
 
 
 @rule("warning")
@@ -63,7 +63,7 @@ def turns_on_left_out(piece: Piece, this: Rule) -> Iterator[Finding]:
         yield this.found(here.spot, message, place=place, tone=tone(here.pitch))
 
 
-def _turns(piece: Piece, what: str) -> Iterator[tuple[Line, tuple[Note, ...], Turn]]:
+def _turns(piece: Piece, what: str) -> Iterator[tuple[Line, tuple[Note, ...], ModeTurn]]:
     """Every turn of one kind: its line, the notes of its breath, and where it is."""
     for line in piece.lines.values():
         if line.kind != "melody":

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from cyclechart.piece.set.gig import Gig, Item, Played, changes_in
+from cyclechart.piece.set.gig import Gig, GigItem, GigTune, changes_in
 
 MOST_TUNES = 20
 """Of more a better order is not looked for: nobody plays as many without a night between."""
 
 
-def better_order(gig: Gig) -> list[Item] | None:
+def better_order(gig: Gig) -> list[GigItem] | None:
     """The items in an order with fewer waits for tuning, or None where none is found.
 
     One tune after another is moved to where it saves most, the least far, as long as that saves
@@ -22,7 +22,7 @@ def better_order(gig: Gig) -> list[Item] | None:
         return None
     waits = least = _waits(gig, tunes)
     while True:
-        best: tuple[int, int, list[Played]] | None = None
+        best: tuple[int, int, list[GigTune]] | None = None
         for distance, order in _moves(tunes):
             there = _waits(gig, order)
             if there < least and (best is None or (there, distance) < best[:2]):
@@ -32,7 +32,7 @@ def better_order(gig: Gig) -> list[Item] | None:
         least, _, tunes = best
 
 
-def _moves(tunes: list[Played]) -> Iterator[tuple[int, list[Played]]]:
+def _moves(tunes: list[GigTune]) -> Iterator[tuple[int, list[GigTune]]]:
     """(how far, the order) with one tune moved."""
     for old in range(1, len(tunes) - 1):
         rest = [*tunes[:old], *tunes[old + 1 :]]
@@ -41,11 +41,11 @@ def _moves(tunes: list[Played]) -> Iterator[tuple[int, list[Played]]]:
                 yield abs(new - old), [*rest[:new], tunes[old], *rest[new:]]
 
 
-def _laid_out(gig: Gig, tunes: Sequence[Played]) -> list[Item]:
+def _laid_out(gig: Gig, tunes: Sequence[GigTune]) -> list[GigItem]:
     left = iter(tunes)
-    return [next(left) if isinstance(item, Played) else item for item in gig.items]
+    return [next(left) if isinstance(item, GigTune) else item for item in gig.items]
 
 
-def _waits(gig: Gig, tunes: Sequence[Played]) -> int:
+def _waits(gig: Gig, tunes: Sequence[GigTune]) -> int:
     items = _laid_out(gig, tunes)
     return sum(change.minutes > 0 for change in changes_in(items, gig.setlist.retune))

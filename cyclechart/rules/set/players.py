@@ -10,9 +10,9 @@ from fractions import Fraction
 from itertools import pairwise
 
 from cyclechart.finding import Finding
-from cyclechart.piece.set.gig import Gig, Played, shown
+from cyclechart.piece.set.gig import Gig, GigTune, clock_time
 from cyclechart.piece.steps import Free, Solo, Step, Trade
-from cyclechart.rules.piece.players import WaysOut, parts_of, range_of
+from cyclechart.rules.piece.players import WaysOut, player_lines, range_of
 from cyclechart.rules.rule import rule
 from cyclechart.rules.set.rule import SetRule
 from cyclechart.theory.ranges import lie
@@ -42,7 +42,7 @@ def missing_player(gig: Gig, this: SetRule) -> Iterator[Finding]:
             yield this.found(tune.tune.spot, message, _bring(tune, name))
 
 
-def _needs(tune: Played, step: Step) -> Iterator[tuple[str, str]]:
+def _needs(tune: GigTune, step: Step) -> Iterator[tuple[str, str]]:
     """(player, what he has) of a step that cannot be played without him."""
     there = {player.name for player in tune.piece.players}
     if isinstance(step, Solo) and step.player not in there:
@@ -87,8 +87,8 @@ def _and(names: list[str]) -> str:
     return " and ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
 
 
-def _bring(tune: Played, name: str) -> str:
-    """How a player comes to be there."""
+def _bring(tune: GigTune, name: str) -> str:
+    """Return the try that brings a missing player in."""
     if name in tune.tune.without:
         return f"take {name} out of 'without'"
     return f"name {name} among the set's players"
@@ -133,7 +133,7 @@ def strained_set(gig: Gig, this: SetRule) -> Iterator[Finding]:
     strained = {tune.tune.number: _strained(tune) for tune in gig.tunes}
     for name in dict.fromkeys(player.name for tune in gig.tunes for player in tune.playing):
         for run in gig.runs():
-            row: list[Played] = []
+            row: list[GigTune] = []
             for tune in (*run, None):
                 if tune is not None and name in strained[tune.tune.number]:
                     row.append(tune)
@@ -146,9 +146,9 @@ def strained_set(gig: Gig, this: SetRule) -> Iterator[Finding]:
                 row = []
 
 
-def _strained(tune: Played) -> set[str]:
+def _strained(tune: GigTune) -> set[str]:
     """The names of those who blow or sing and for whom a tune is a strain."""
-    parts = list(parts_of(tune.piece))
+    parts = list(player_lines(tune.piece))
     found = set()
     for player in tune.playing:
         keys = [keys for part in parts if part.player == player for keys in part.sounding]
@@ -158,12 +158,12 @@ def _strained(tune: Played) -> set[str]:
     return found
 
 
-def _relief(name: str, row: list[Played]) -> Iterator[str]:
+def _relief(name: str, row: list[GigTune]) -> Iterator[str]:
     """A Sa on which one of them is none, where that parts the row; breaks that part it."""
     short = IN_A_ROW - 1
     for number, tune in enumerate(row):
         player = next(one for one in tune.playing if one.name == name)
-        ways = WaysOut(tune.piece, list(parts_of(tune.piece))).of(player)
+        ways = WaysOut(tune.piece, list(player_lines(tune.piece))).of(player)
         if max(number, len(row) - number - 1) <= short:
             for way in ways:
                 if way.startswith("tonic: "):
@@ -187,13 +187,14 @@ def no_rest(gig: Gig, this: SetRule) -> Iterator[Finding]:
         minutes = sum((tune.minutes for tune in run), Fraction(0))
         if minutes > LONGEST_BLOW:
             message = (
-                f"{name} has no break and no tune off for {shown(minutes)} from '{run[0].title}' on"
+                f"{name} has no break and no tune off for {clock_time(minutes)} "
+                f"from '{run[0].title}' on"
             )
             tries = _places_to_rest(name, run)
             yield this.found(run[0].tune.spot, message, *tries)
 
 
-def _without_rest(gig: Gig) -> Iterator[tuple[str, list[Played]]]:
+def _without_rest(gig: Gig) -> Iterator[tuple[str, list[GigTune]]]:
     """Each one who blows or sings, with the tunes that he plays on end."""
     blown = {
         player.name: None
@@ -203,7 +204,7 @@ def _without_rest(gig: Gig) -> Iterator[tuple[str, list[Played]]]:
     }
     for name in blown:
         for run in gig.runs():
-            on_end: list[Played] = []
+            on_end: list[GigTune] = []
             for tune in run:
                 if any(player.name == name for player in tune.playing):
                     on_end.append(tune)
@@ -215,8 +216,8 @@ def _without_rest(gig: Gig) -> Iterator[tuple[str, list[Played]]]:
                 yield name, on_end
 
 
-def _places_to_rest(name: str, run: list[Played]) -> Iterator[str]:
-    """Where breaks would part a run evenly enough that no part is too long, if they can."""
+def _places_to_rest(name: str, run: list[GigTune]) -> Iterator[str]:
+    """Yield where breaks divide a run so that no part is too long, if they can."""
     total = sum((tune.minutes for tune in run), Fraction(0))
     for parts in range(2, len(run) + 1):
         cuts: list[int] = []

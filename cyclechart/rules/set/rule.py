@@ -1,4 +1,4 @@
-"""What a rule of the set is: as one of a piece, over a gig."""
+"""The rules of a set: like those of a piece, over a gig."""
 
 from __future__ import annotations
 

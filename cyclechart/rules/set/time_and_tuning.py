@@ -11,9 +11,17 @@ from fractions import Fraction
 from math import ceil
 
 from cyclechart.finding import Finding
-from cyclechart.piece.set.gig import Change, Gig, Item, Played, changes_in, shown, total_of
+from cyclechart.piece.set.gig import (
+    Gig,
+    GigItem,
+    GigTune,
+    Retuning,
+    changes_in,
+    clock_time,
+    total_of,
+)
 from cyclechart.piece.set.setlist import Break
-from cyclechart.rules.piece.players import Part, parts_of
+from cyclechart.rules.piece.players import PlayerLine, player_lines
 from cyclechart.rules.rule import rule
 from cyclechart.rules.set.order import better_order
 from cyclechart.rules.set.players import (
@@ -74,15 +82,15 @@ def over_time(gig: Gig, this: SetRule) -> Iterator[Finding]:
     if length is None or gig.minutes <= length:
         return
     message = (
-        f"the set takes {shown(gig.minutes)}, which is {shown(gig.minutes - length)} over its "
-        f"{shown(length)}"
+        f"the set takes {clock_time(gig.minutes)}, which is "
+        f"{clock_time(gig.minutes - length)} over its {clock_time(length)}"
     )
     yield this.found(gig.setlist.length_spot, message, *_ways_to_fit(gig, length))
 
 
 def _ways_to_fit(gig: Gig, length: Fraction) -> Iterator[str]:
     """The tune without which the set fits most nearly, and the least length that holds it all."""
-    fits: list[tuple[Fraction, Played]] = []
+    fits: list[tuple[Fraction, GigTune]] = []
     for tune in gig.tunes:
         rest = [item for item in gig.items if item is not tune]
         total = total_of(rest, gig.setlist.retune)
@@ -90,7 +98,7 @@ def _ways_to_fit(gig: Gig, length: Fraction) -> Iterator[str]:
             fits.append((total, tune))
     if fits:
         total, tune = max(fits, key=lambda one: one[0])
-        yield f"leave out {tune.called}: {shown(total)}"
+        yield f"leave out {tune.called}: {clock_time(total)}"
     yield f"length: {ceil(gig.minutes)}"
 
 
@@ -104,8 +112,8 @@ def short_estimate(gig: Gig, this: SetRule) -> Iterator[Finding]:
     for tune in gig.tunes:
         if tune.minutes < tune.written:
             message = (
-                f"'{tune.title}' takes {shown(tune.written)} as its form is written, not "
-                f"{shown(tune.minutes)}"
+                f"'{tune.title}' takes {clock_time(tune.written)} as its form is written, not "
+                f"{clock_time(tune.minutes)}"
             )
             yield this.found(tune.tune.spot, message, f"minutes: {ceil(tune.written)}")
 
@@ -128,12 +136,12 @@ def retuning(gig: Gig, this: SetRule) -> Iterator[Finding]:
             who = " and ".join(player.name for player in change.who)
             message = (
                 f"{who}: from {change.since} to {change.after.begins_on}, {way}{far}; "
-                f"{shown(change.minutes)} for it"
+                f"{clock_time(change.minutes)} for it"
             )
             yield this.found(change.after.tune.spot, message, *_on_one_sa(gig, change))
 
 
-def _on_one_sa(gig: Gig, change: Change) -> Iterator[str]:
+def _on_one_sa(gig: Gig, change: Retuning) -> Iterator[str]:
     """The later tune on the Sa of the one before, where everybody is at ease on it and the set is
     shorter so."""
     after, there = change.after, change.since
@@ -142,18 +150,18 @@ def _on_one_sa(gig: Gig, change: Change) -> Iterator[str]:
     on_it = _on(after, there)
     items = [on_it if item is after else item for item in gig.items]
     if total_of(items, gig.setlist.retune) < gig.minutes and all(
-        _is_at_ease(part) for part in parts_of(on_it.piece)
+        _is_at_ease(part) for part in player_lines(on_it.piece)
     ):
         yield f"tonic: {there} for '{after.title}' (nobody has to strain there)"
 
 
-def _on(tune: Played, tonic: Tonic) -> Played:
+def _on(tune: GigTune, tonic: Tonic) -> GigTune:
     """A tune of one Sa on another."""
     form = tuple(replace(step, force=replace(step.force, tonic=tonic)) for step in tune.piece.form)
     return replace(tune, piece=replace(tune.piece, tonic=tonic, form=form))
 
 
-def _is_at_ease(part: Part) -> bool:
+def _is_at_ease(part: PlayerLine) -> bool:
     return part.range.low <= part.bottom and part.top <= part.range.high
 
 
@@ -178,7 +186,7 @@ def fewer_retunings(gig: Gig, this: SetRule) -> Iterator[Finding]:
     yield this.found(gig.setlist.spot, message, f"in this order: {order}")
 
 
-def _called(item: Item) -> str:
+def _called(item: GigItem) -> str:
     return "break" if isinstance(item, Break) else f"{item.tune.number} {item.title}"
 
 

@@ -20,7 +20,7 @@ Key = tuple[int, ...]
 
 
 def lands(question: Question, cycle: Cycle, answer: Answer) -> bool:
-    """Whether an answer lands, by the sum alone."""
+    """Return whether an answer lands, by the sum alone."""
     last = answer.ends[-1] - 1 + question.early
     return last % cycle.beats == 0
 

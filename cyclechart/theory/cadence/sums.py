@@ -109,21 +109,21 @@ class Sums:
         return shown
 
     def last(self, start: int, gap: int, round_gap: int) -> int:
-        """Where the very last stroke falls, from the first beat of the cycle it begins in."""
+        """Return the place of the last stroke, from the first beat of the cycle it begins in."""
         between = self.question.times - 1
         turn = self.spoken + between * gap + round_gap
         start += self.lead
         return start + (self.question.rounds - 1) * turn + self.spots[-1] + between * gap
 
     def ends(self, start: int, gap: int, round_gap: int) -> list[int]:
-        """Where each last stroke falls, from the first beat of the cycle it begins in."""
+        """Return the place of each last stroke, from the first beat of the cycle it begins in."""
         turn = self.spoken + (self.question.times - 1) * gap + round_gap
         start += self.lead
         first = [start + spot + number * gap for number, spot in enumerate(self.spots)]
         return [spot + number * turn for number in range(self.question.rounds) for spot in first]
 
     def candidates(self, landings: Iterable[int]) -> Iterator[Found]:
-        """What is asked is worked out from the landing, which is so many cycles on."""
+        """Yield candidates, worked out backwards from each landing, which is so many cycles on."""
         if not self.question.sound:
             return
         if self.gap is not None and self.round_gap is not None:
@@ -165,12 +165,12 @@ class Sums:
                 before = gap
 
     def starts(self) -> list[int]:
-        """Where a cadence may begin: every whole beat and every section's start."""
+        """Return where a cadence may begin: every whole beat and every section's start."""
         whole = range(0, self.beats, self.unit)
         return sorted({*whole, *(self.units(start) for start in self.cycle.starts)})
 
     def fits(self, gap: int, given: int | None) -> bool:
-        """Whether a gap is the one given, or can be counted."""
+        """Return whether a gap is the one given, or can be counted."""
         if gap == given:
             return True
         return gap >= 0 and any(gap % step == 0 for step in self.steps)
@@ -184,7 +184,7 @@ class Sums:
         return 3 if gap % self.pulse else 2
 
     def plainness(self, found: Found, cycles: int) -> tuple[int, ...]:
-        """What answers are sorted by: the smaller, the plainer."""
+        """Return the key that answers are sorted by: the smaller, the plainer."""
         start, gap, round_gap = found
         fineness = max(self.fineness(gap), self.fineness(round_gap))
         stress = 0 if not start else 1 if start in self.stressed else 2
@@ -220,7 +220,7 @@ class Sums:
         )
 
     def kind(self, ends: list[int], silence: Fraction) -> CadenceKind:
-        """What the trade calls it."""
+        """Return the trade's word for its kind."""
         times, rounds, step = self.question.times, self.question.rounds, self.question.step
         if rounds == 1:
             if times == 1:

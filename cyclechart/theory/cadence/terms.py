@@ -1,4 +1,4 @@
-"""What is asked of a cadence and what is answered: values alone. All lengths are exact beats."""
+"""The question that a cadence puts, and its answers, as values. All lengths are exact beats."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ CadenceKind = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """What is said: its length as written and the onsets of its strokes, in beats.
+    """A statement of a cadence: its length as written and the onsets of its strokes, in beats.
 
     ``written`` is whether the strokes are known; of a phrase by its beats only the last one is.
     """
@@ -49,7 +49,7 @@ class Statement:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What is known of a cadence; a ``gap``, ``round_gap`` or ``begins`` of None is what is asked.
+    """The known parts of a cadence; a ``gap``, ``round_gap`` or ``begins`` of None is to be found.
 
     ``within``: at most so many cycles. ``early``: the last stroke falls so much before sam, or
     after it where that is below 0. ``lead``: beats said once, before the first round.
@@ -76,7 +76,7 @@ class Question:
 
     @property
     def sound(self) -> bool:
-        """Whether every statement still holds its last stroke, however much they shrink."""
+        """Return whether every statement still holds its last stroke, however much they shrink."""
         return self.statement.last + (self.times - 1) * min(self.step, Fraction(0)) >= 0
 
 
@@ -117,7 +117,7 @@ class Answer:
 
     @property
     def name(self) -> str:
-        """What the trade calls it: ``damdar tihai``, ``farmaishi chakradar``."""
+        """The trade's name for it: ``damdar tihai``, ``farmaishi chakradar``."""
         times = len(self.ends) // self.rounds
         if self.kind in ("farmaishi", "kamali"):
             return f"{self.kind} chakradar"

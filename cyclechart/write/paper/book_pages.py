@@ -124,8 +124,8 @@ def _entries(
         if isinstance(entry, BreakPage):
             yield {
                 "kind": "break",
-                "starts": gig.shown(entry.starts),
-                "minutes": gig.shown(entry.minutes),
+                "starts": gig.clock_time(entry.starts),
+                "minutes": gig.clock_time(entry.minutes),
                 "note": settable(entry.note),
             }
             continue
@@ -144,8 +144,8 @@ def _entries(
             "sa": str(entry.tonic),
             "cycles": settable(", ".join(entry.cycles), NARROW),
             "tempo": shown_tempo(entry.tempo),
-            "starts": gig.shown(entry.starts),
-            "minutes": gig.shown(entry.minutes),
+            "starts": gig.clock_time(entry.starts),
+            "minutes": gig.clock_time(entry.minutes),
             "estimated": entry.estimated,
             "out": settable(", ".join(name for name in entry.out if name != reader)),
             "note": settable(entry.note),
@@ -168,11 +168,12 @@ def _sums(book: SetBook) -> dict[str, Any]:
     fits = ""
     if book.length is not None:
         over = book.minutes - book.length
-        by = f"{gig.shown(abs(over))} {'over' if over > 0 else 'to spare'}" if over else "exactly"
-        fits = f"of {gig.shown(book.length)}: {by}"
+        side = "over" if over > 0 else "to spare"
+        by = f"{gig.clock_time(abs(over))} {side}" if over else "exactly"
+        fits = f"of {gig.clock_time(book.length)}: {by}"
     return {
-        "sums": [[name, gig.shown(minutes)] for name, minutes in parts if minutes],
-        "total": gig.shown(book.minutes),
+        "sums": [[name, gig.clock_time(minutes)] for name, minutes in parts if minutes],
+        "total": gig.clock_time(book.minutes),
         "fits": fits,
     }
 

@@ -123,7 +123,7 @@ def _box(step: RoadStep, reader: Reader | None) -> dict[str, Any]:
 
 
 def _minutes(seconds: Fraction | int) -> str:
-    return gig.shown(Fraction(seconds) / 60) if seconds else ""
+    return gig.clock_time(Fraction(seconds) / 60) if seconds else ""
 
 
 def _cycle(cycle: Cycle) -> dict[str, Any]:

@@ -13,8 +13,8 @@ from cyclechart.arrange.roles.theka import SOLKATTU
 from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.same_or_near import kin_of
-from cyclechart.catalog.search import Entry, entries
-from cyclechart.catalog.strokes import MAX_CUTS, Said, Sound, Strokes, strokes
+from cyclechart.catalog.search import ModeEntry, entries
+from cyclechart.catalog.strokes import MAX_CUTS, DrumSound, Strokes, TimedSyllable, strokes
 from cyclechart.catalog.unprinted import Unprinted
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import ANY_CYCLE, Piece
@@ -101,7 +101,7 @@ def _is_read(mode: Mode) -> bool:
     return not (mode.name == "unknown" and len(mode.up) == len(JUST))
 
 
-def _card_with_kin(mode: Mode, tonic: Tonic, known: Sequence[Entry]) -> str:
+def _card_with_kin(mode: Mode, tonic: Tonic, known: Sequence[ModeEntry]) -> str:
     """A mode's card, and whether it is new or known under another name."""
     card = list(mode_card(mode, tonic))
     kin = [line for said in kin_of(mode, known) for line in _folded("", said)]
@@ -343,12 +343,12 @@ def _cell_lines(cell: str, cuts: list[Cut]) -> Iterator[str]:
         yield f"{cell}: one stroke"
 
 
-def _sounds_said(cells: list[list[Cut]], table: Strokes) -> list[tuple[str, tuple[Sound, ...]]]:
+def _sounds_said(cells: list[list[Cut]], table: Strokes) -> list[tuple[str, tuple[DrumSound, ...]]]:
     """Each syllable with what it sounds like, once: cell after cell, however they are cut."""
-    found: dict[tuple[str, tuple[Sound, ...]], None] = {}
+    found: dict[tuple[str, tuple[DrumSound, ...]], None] = {}
     for cuts in islice(product(*cells), MAX_CUTS):
         said = [
-            Said(
+            TimedSyllable(
                 beat + Fraction(place, len(cut)),
                 beat + Fraction(place + 1, len(cut)),
                 syllable,

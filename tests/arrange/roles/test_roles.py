@@ -17,7 +17,7 @@ from cyclechart.arrange.roles.theka import theka
 from cyclechart.arrange.roles.theka_variations import is_open, varied
 from cyclechart.arrange.score import Part, Score
 from cyclechart.catalog.library import Library
-from cyclechart.catalog.strokes import Said, strokes
+from cyclechart.catalog.strokes import TimedSyllable, strokes
 from cyclechart.finding import Spot
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
@@ -237,7 +237,7 @@ def test_every_stroke_of_a_variation_sounds() -> None:
     made = cycle("ektal")
     for number in range(8):
         beats = varied(made, theka(made), number, 3, Fraction(1, 2))
-        said = [Said(b.at, b.at + b.length, b.syllable, b.length < 1) for b in beats]
+        said = [TimedSyllable(b.at, b.at + b.length, b.syllable, b.length < 1) for b in beats]
         assert all(strokes().sounding(said))
 
 

@@ -25,7 +25,7 @@ from cyclechart.arrange.roles.theka_variations import (
     plan,
     varied,
 )
-from cyclechart.catalog.strokes import Said, strokes
+from cyclechart.catalog.strokes import TimedSyllable, strokes
 from cyclechart.theory.cycle import Cycle
 
 WAYS = get_args(Way)
@@ -56,7 +56,7 @@ def is_sound(made: Cycle, pattern: tuple[Beat, ...], beats: tuple[Beat, ...]) ->
         assert strokes().cut(beat.syllable) == [(beat.syllable,)]
         if in_open(made, beat.at) and (beat.at, beat.syllable) not in own:
             assert not strokes().open_bass(beat.syllable), beat
-    said = [Said(b.at, b.at + b.length, b.syllable, b.length < 1) for b in beats]
+    said = [TimedSyllable(b.at, b.at + b.length, b.syllable, b.length < 1) for b in beats]
     assert all(strokes().sounding(said))
 
 

@@ -11,7 +11,7 @@ import pytest
 from support.gigs import BOOK, folder_of_pieces, read_set
 from support.making import ROOT
 
-from cyclechart.piece.set.gig import shown
+from cyclechart.piece.set.gig import clock_time
 from cyclechart.piece.set.schema import schema
 from cyclechart.piece.set.setlist import MAX_ENTRIES, USUAL_RETUNE, Break, load_setlist
 from cyclechart.rules.judge import RULE_NAMES
@@ -184,10 +184,10 @@ def test_the_schema_takes_what_can_be_read() -> None:
 
 
 def test_minutes_are_shown_as_on_a_watch() -> None:
-    assert shown(Fraction(0)) == "0:00"
-    assert shown(Fraction(91, 10)) == "9:06"
-    assert shown(Fraction(59999, 1000)) == "1:00:00"
-    assert shown(Fraction(829, 12)) == "1:09:05"
+    assert clock_time(Fraction(0)) == "0:00"
+    assert clock_time(Fraction(91, 10)) == "9:06"
+    assert clock_time(Fraction(59999, 1000)) == "1:00:00"
+    assert clock_time(Fraction(829, 12)) == "1:09:05"
 
 
 def test_every_piece_of_the_test_book_but_one_can_be_read(tmp_path: Path) -> None:

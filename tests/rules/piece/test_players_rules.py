@@ -13,7 +13,7 @@ from support.making import findings_of, piece_of, with_heading
 from cyclechart.catalog.instruments import instrument
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Piece
-from cyclechart.rules.piece.players import no_breath, out_of_range, parts_of, strained_range
+from cyclechart.rules.piece.players import no_breath, out_of_range, player_lines, strained_range
 from cyclechart.rules.rule import Rule
 from cyclechart.theory.spelling import TONICS
 
@@ -40,7 +40,9 @@ def test_a_player_is_judged_on_the_tonic_on_which_he_himself_plays() -> None:
 """
     band = piece("{flute: , tenor: {octave: -1}}", "P, S R G m P d n || S", form)
     # P, on D is A3, under the flute; on G, where the flute has it, D4.
-    assert {part.tonic.letter for part in parts_of(band) if part.player.name == "flute"} == {"G"}
+    assert {part.tonic.letter for part in player_lines(band) if part.player.name == "flute"} == {
+        "G"
+    }
     assert ["flute" in finding.message for finding in told(out_of_range, band)] == [False]
 
 

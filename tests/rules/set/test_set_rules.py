@@ -11,7 +11,7 @@ from support.gigs import gig
 
 from cyclechart.arrange.set_book import gig_of
 from cyclechart.finding import Finding
-from cyclechart.piece.set.gig import Gig, Played, changes_in
+from cyclechart.piece.set.gig import Gig, GigTune, changes_in
 from cyclechart.piece.set.setlist import Break, load_setlist
 from cyclechart.rules.judge import RULE_NAMES
 from cyclechart.rules.set.order import better_order
@@ -70,7 +70,7 @@ def test_another_order_keeps_the_tunes_the_ends_and_the_breaks(tmp_path: Path) -
     best = better_order(one)
     assert best is not None
     assert isinstance(best[-1], Break)
-    titles = [item.title for item in best if isinstance(item, Played)]
+    titles = [item.title for item in best if isinstance(item, GigTune)]
     assert sorted(titles) == sorted(tune.title for tune in one.tunes)
     assert (titles[0], titles[-1]) == ("On D", "On G3")
     retune = one.setlist.retune
