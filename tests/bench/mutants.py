@@ -49,6 +49,17 @@ CALLED = {
 """A function and the one called in its place; without one its argument alone."""
 EMPTY = {"list": "[]", "tuple": "()", "dict": "{}", "str": '""', "frozenset": "frozenset()"}
 """By the name of the type that a function returns."""
+TYPES = {
+    "Literal",
+    "Annotated",
+    "Callable",
+    "Mapping",
+    "dict",
+    "frozenset",
+    "list",
+    "tuple",
+    "type",
+}
 EQUAL_ANYWAY = {"strict", "slots", "frozen", "maxsize", "encoding"}
 """Keywords whose value changes nothing that a test of behaviour could see."""
 
@@ -229,6 +240,8 @@ class _Finder(ast.NodeVisitor):
 
     def visit_Subscript(self, node: ast.Subscript) -> None:
         """A slice without its beginning, or without its end."""
+        if ast.unparse(node.value) in TYPES:
+            return
         bounds = node.slice
         if isinstance(bounds, ast.Slice):
             for name in ("lower", "upper"):

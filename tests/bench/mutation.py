@@ -34,6 +34,7 @@ from mutation_runs import (
     Map,
     Run,
     import_the_others,
+    importers_of,
     map_of,
     mirrors,
     read_map,
@@ -95,6 +96,7 @@ def maps_of(mutants: list[Mutant], copy: Path, kept: Path) -> dict[str, Map]:
         print(f"{' '.join(tests)}: {len(map_.seconds)} tests, {sum(map_.seconds.values()):.0f} s")
         for name in map_.failed:
             print(f"left out, for it fails without a mutant: {name}", flush=True)
+        map_.importers = {path: importers_of(ROOT, path, map_.seconds) for path in paths}
         found.update(dict.fromkeys(paths, map_))
     return found
 

@@ -14,6 +14,7 @@ import importlib
 import importlib.util
 import json
 import os
+import re
 import resource
 import shutil
 import signal
@@ -44,18 +45,25 @@ class Map:
     seconds: dict[str, float] = field(default_factory=dict)
     lines: dict[str, dict[int, list[str]]] = field(default_factory=dict)
     failed: list[str] = field(default_factory=list)
+    importers: dict[str, set[str]] = field(default_factory=dict)
+    """For each module the test files that import it: a constant is no line that a test goes
+    through."""
 
     def order(self, mutant: Mutant, budget: float, everything: bool) -> list[str]:
         """The tests that may tell a mutant, the likeliest and quickest first.
 
-        Those that go through its lines, then those that go through its module, then (for
-        ``everything``) the others; no more than take ``budget`` seconds.
+        Those that go through its lines, then those that go through its module or import it, then
+        (for ``everything``) the others; no more than take ``budget`` seconds.
         """
         lines = self.lines.get(mutant.path, {})
+        files = self.importers.get(mutant.path, set())
         own = range(mutant.line, mutant.line + mutant.before.count("\n") + 1)
         groups: list[Iterable[str]] = [
             [test for line in own for test in lines.get(line, ())],
-            [test for tests in lines.values() for test in tests],
+            [
+                *(test for tests in lines.values() for test in tests),
+                *(test for test in self.seconds if test.split("::")[0] in files),
+            ],
             self.seconds if everything else (),
         ]
         chosen: dict[str, None] = {}
@@ -80,6 +88,15 @@ def mirrors(root: Path, path: str) -> list[str]:
             str(one.relative_to(root)) for one in (root / "tests" / parent).glob("test_*.py")
         )
     return found
+
+
+def importers_of(root: Path, path: str, tests: Iterable[str]) -> set[str]:
+    """The test files among these that import a module, or from the package that it is in."""
+    module = path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+    package = module.rpartition(".")[0]
+    imported = re.compile(rf"from ({re.escape(module)}|{re.escape(package)}) import")
+    files = {test.split("::")[0] for test in tests}
+    return {file for file in files if imported.search((root / file).read_text("utf-8"))}
 
 
 def scratch_copy(root: Path, place: Path) -> Path:

@@ -13,25 +13,20 @@ from fractions import Fraction
 from functools import lru_cache
 
 import pytest
-from arrange.parts.test_parts_of_players import band_of
-from support.making import DEMO_BOOK, piece_of
+from arrange.parts.test_parts_of_players import NAMES, band_of, part_sheet
+from support.making import piece_of
 from support.playing_musicxml import NATURAL, order_of
 from support.reading_musicxml import Element, measure_beats, parsed
-from write.musicxml.test_parts_written import check_part
+from write.musicxml.test_parts_written import check_part, valid_part
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.dal_segno import jump_of
-from cyclechart.arrange.parts.part_sheets import part_of, score_of
+from cyclechart.arrange.parts.part_sheets import score_of
 from cyclechart.piece.model import LineKind
 from cyclechart.piece.player import Player
-from cyclechart.write.musicxml.document import band_xml, part_xml
+from cyclechart.write.musicxml.document import band_xml
 
-BOOK = [path.stem for path in DEMO_BOOK]
-CHUNKS = [tuple(map(str, range(first, first + 4))) for first in range(100, 120, 4)]
-every_chunk = pytest.mark.parametrize(
-    "names", [*((name,) for name in BOOK), *CHUNKS], ids=lambda names: names[0]
-)
+every_piece = pytest.mark.parametrize("name", NAMES)
 
 ODD = (
     "cycle: {beats: 6 3/4, sections: [2 1/4, 2 1/4, 2 1/4]}\n"
@@ -181,114 +176,105 @@ def composed(band: Band, player: Player, kind: LineKind) -> list[Heard]:
 
 @lru_cache(maxsize=512)
 def part_element(band: Band, player: Player) -> Element:
-    part = parsed(part_xml(part_of(band, player))).find("part")
-    assert part is not None
-    return part
+    return valid_part(part_sheet(band, player))
 
 
 def reading(band: Band) -> list[Player]:
     return [player for player in band.piece.players if player.plays != "drone"]
 
 
-@every_chunk
-def test_every_part_is_valid_and_plays_the_timeline(names: tuple[str, ...]) -> None:
-    for name in names:
-        band = band_of(name)
-        for player in reading(band):
-            check_part(band.piece, band, player)
-        score = parsed(band_xml(score_of(band)))
-        assert {heard(part)[1] for part in score.iterfind("part")} == {passages(band)[1]}
+@every_piece
+def test_every_part_is_valid_and_plays_the_timeline(name: str) -> None:
+    band = band_of(name)
+    for player in reading(band):
+        check_part(band.piece, band, player, part_element(band, player))
+    score = parsed(band_xml(score_of(band)))
+    assert {heard(part)[1] for part in score.iterfind("part")} == {passages(band)[1]}
 
 
-@every_chunk
-def test_every_part_is_as_long_as_the_form(names: tuple[str, ...]) -> None:
-    for name in names:
-        band = band_of(name)
-        for player in reading(band):
-            _, length = heard(part_element(band, player))
-            assert length == passages(band)[1], (name, player.name)
+@every_piece
+def test_every_part_is_as_long_as_the_form(name: str) -> None:
+    band = band_of(name)
+    for player in reading(band):
+        _, length = heard(part_element(band, player))
+        assert length == passages(band)[1], (name, player.name)
 
 
-@every_chunk
-def test_every_note_is_as_long_as_it_is_composed(names: tuple[str, ...]) -> None:
+@every_piece
+def test_every_note_is_as_long_as_it_is_composed(name: str) -> None:
     # But for those that ring into a bar of the player's own, where he goes on at its first beat, or
     # over a free passage, before which they end on paper.
-    for name in names:
-        band = band_of(name)
-        for player in reading(band):
-            if player.plays != "melody":
-                continue
-            own = [
-                bar
-                for bar, mine in zip(band.bars, band.contents[player.name].own, strict=True)
-                if mine
-            ]
-            free = [bar.start for bar in band.bars if bar.stretch.kind == "free"]
-            notes, _ = heard(part_element(band, player))
-            found = {n.start: n for n in metered(band, notes) if n.head not in ("cue", "slash")}
-            want = composed(band, player, "melody")
-            assert len(found) == len(want)
-            for note in want:
-                read = found[note.start]
-                assert read.keys == note.keys
-                end = min([note.start + note.length, *(at for at in free if at > note.start)])
-                if any(bar.start < end and bar.end > note.start for bar in own):
-                    assert read.length <= note.length
-                else:
-                    assert read.length == end - note.start, (name, player.name, note)
+    band = band_of(name)
+    for player in reading(band):
+        if player.plays != "melody":
+            continue
+        own = [
+            bar for bar, mine in zip(band.bars, band.contents[player.name].own, strict=True) if mine
+        ]
+        free = [bar.start for bar in band.bars if bar.stretch.kind == "free"]
+        notes, _ = heard(part_element(band, player))
+        found = {n.start: n for n in metered(band, notes) if n.head not in ("cue", "slash")}
+        want = composed(band, player, "melody")
+        assert len(found) == len(want)
+        for note in want:
+            read = found[note.start]
+            assert read.keys == note.keys
+            end = min([note.start + note.length, *(at for at in free if at > note.start)])
+            if any(bar.start < end and bar.end > note.start for bar in own):
+                assert read.length <= note.length
+            else:
+                assert read.length == end - note.start, (name, player.name, note)
 
 
-@every_chunk
-def test_composed_strokes_are_read_by_who_has_them(names: tuple[str, ...]) -> None:
-    for name in names:
-        band = band_of(name)
-        for player in reading(band):
-            if player.plays != "theka" or player.instrument.is_kit:
-                continue
-            want = composed(band, player, "strokes")
-            notes, _ = heard(part_element(band, player))
-            read = list(metered(band, notes))
-            struck = {n.start: n.text.split(") ")[-1] for n in read if n.head == "x"}
-            for note in want:
-                assert struck[note.start] == note.text, (name, note)
-            for bar in band.bars:
-                here = [note.start for note in want if bar.start <= note.start < bar.end]
-                if here and band.timeline.closing != bar.start:
-                    assert here == [at for at in struck if bar.start <= at < bar.end]
+@every_piece
+def test_composed_strokes_are_read_by_who_has_them(name: str) -> None:
+    band = band_of(name)
+    for player in reading(band):
+        if player.plays != "theka" or player.instrument.is_kit:
+            continue
+        want = composed(band, player, "strokes")
+        notes, _ = heard(part_element(band, player))
+        read = list(metered(band, notes))
+        struck = {n.start: n.text.split(") ")[-1] for n in read if n.head == "x"}
+        for note in want:
+            assert struck[note.start] == note.text, (name, note)
+        for bar in band.bars:
+            here = [note.start for note in want if bar.start <= note.start < bar.end]
+            if here and band.timeline.closing != bar.start:
+                assert here == [at for at in struck if bar.start <= at < bar.end]
 
 
-@every_chunk
-def test_time_signatures_are_those_of_the_cycles(names: tuple[str, ...]) -> None:
+@every_piece
+def test_time_signatures_are_those_of_the_cycles(name: str) -> None:
     # Every measure that opens a cycle begins one as long as the signature in force says; the
     # numbers tell which.
-    for name in names:
-        band = band_of(name)
-        bars = {bar.number: bar for bar in band.bars if bar.number}
-        for player in reading(band):
-            said = Fraction(0)
-            part = part_element(band, player)
-            divisions = int(str(part.findtext("measure/attributes/divisions")))
-            lengths: dict[int, Fraction] = {}
-            for measure in part.iterfind("measure"):
-                time = measure.find("attributes/time")
-                if time is not None and time.find("beats") is not None:
-                    said = sum(
-                        (
-                            Fraction(4 * int(one), int(str(kind.text)))
-                            for beats, kind in zip(
-                                time.iterfind("beats"), time.iterfind("beat-type"), strict=True
-                            )
-                            for one in str(beats.text).split("+")
-                        ),
-                        Fraction(0),
-                    )
-                digits = str(measure.get("number")).rstrip("abcdefghijklmnopqrstuvwxyz")
-                if digits.isdigit() and digits != "0":
-                    number = int(digits)
-                    assert said == bars[number].stretch.cycle.beats, (name, player.name, number)
-                    held = measure_beats(measure, divisions)
-                    lengths[number] = lengths.get(number, Fraction(0)) + held
-            assert {n: length for n, length in lengths.items() if length != bars[n].length} == {}
+    band = band_of(name)
+    bars = {bar.number: bar for bar in band.bars if bar.number}
+    for player in reading(band):
+        said = Fraction(0)
+        part = part_element(band, player)
+        divisions = int(str(part.findtext("measure/attributes/divisions")))
+        lengths: dict[int, Fraction] = {}
+        for measure in part.iterfind("measure"):
+            time = measure.find("attributes/time")
+            if time is not None and time.find("beats") is not None:
+                said = sum(
+                    (
+                        Fraction(4 * int(one), int(str(kind.text)))
+                        for beats, kind in zip(
+                            time.iterfind("beats"), time.iterfind("beat-type"), strict=True
+                        )
+                        for one in str(beats.text).split("+")
+                    ),
+                    Fraction(0),
+                )
+            digits = str(measure.get("number")).rstrip("abcdefghijklmnopqrstuvwxyz")
+            if digits.isdigit() and digits != "0":
+                number = int(digits)
+                assert said == bars[number].stretch.cycle.beats, (name, player.name, number)
+                held = measure_beats(measure, divisions)
+                lengths[number] = lengths.get(number, Fraction(0)) + held
+        assert {n: length for n, length in lengths.items() if length != bars[n].length} == {}
 
 
 def test_rests_are_exact_in_a_cycle_of_a_fraction_of_a_beat() -> None:
@@ -377,7 +363,3 @@ def test_a_bass_holds_its_sa_through_a_free_passage() -> None:
     held = [note for note in heard(part)[0] if at <= note.start < at + 4]
     assert [(note.start, note.length, note.text) for note in held] == [(at, 4, "S")]
     assert "strike again at will" in [one.text for one in part.iterfind(".//direction//words")]
-
-
-def test_some_of_the_random_pieces_have_a_jump() -> None:
-    assert any(jump_of(band_of(name)) is not None for names in CHUNKS for name in names)

@@ -34,6 +34,7 @@ def order_of(measures: list[Element]) -> list[int]:
     played: list[int] = []
     at = first = 0
     turn = 1
+    endings = _endings(measures)
     while at < len(measures):
         if measures[at].find("direction/sound[@dalsegno]") is not None:
             back = measures[at].find("barline/repeat[@direction='backward']")
@@ -41,7 +42,7 @@ def order_of(measures: list[Element]) -> list[int]:
                 return [*played, at, *_from_sign(measures)]
         if measures[at].find("barline/repeat[@direction='forward']") is not None and at != first:
             first, turn = at, 1
-        ending = _ending_of(measures, at)
+        ending = endings[at]
         if ending is None or turn in ending:
             played.append(at)
             back = measures[at].find("barline/repeat[@direction='backward']")
@@ -67,8 +68,9 @@ def _from_sign(measures: list[Element]) -> list[int]:
 
     leaves = min(at_sound("tocoda"), at_sound("fine"))
     played = []
+    endings = _endings(measures)
     for at in range(at_sound("segno"), leaves + 1):
-        ending = _ending_of(measures, at)
+        ending = endings[at]
         ends = at
         while measures[ends].find("barline[@location='right']/ending") is None and ending:
             ends += 1
@@ -79,15 +81,18 @@ def _from_sign(measures: list[Element]) -> list[int]:
     return played + [coda + at for at in order_of(measures[coda:])]
 
 
-def _ending_of(measures: list[Element], at: int) -> set[int] | None:
-    """The times that a measure is played in, where it stands under an ending."""
-    for number in range(at, -1, -1):
-        endings = {str(one.get("type")): one for one in measures[number].iterfind("barline/ending")}
-        if number < at and {"stop", "discontinue"} & set(endings):
-            return None
+def _endings(measures: list[Element]) -> list[set[int] | None]:
+    """For each measure the times that it is played in, where it stands under an ending."""
+    found: list[set[int] | None] = []
+    here: set[int] | None = None
+    for measure in measures:
+        endings = {str(one.get("type")): one for one in measure.iterfind("barline/ending")}
         if "start" in endings:
-            return {int(one) for one in str(endings["start"].get("number")).split(",")}
-    return None
+            here = {int(one) for one in str(endings["start"].get("number")).split(",")}
+        found.append(here)
+        if {"stop", "discontinue"} & set(endings):
+            here = None
+    return found
 
 
 def played(part: Element) -> tuple[list[Struck], Fraction]:

@@ -5,12 +5,13 @@ Positions are counted as the books count them: the first beat of the cycle a cad
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from support.cadence_making import cycle_of, one, phrase
 
-from cyclechart.theory.cadence import Question, Statement, fill_room, follow, solve
+from cyclechart.theory.cadence import Answer, Question, Statement, fill_room, follow, solve
 
 F = Fraction
 
@@ -237,3 +238,20 @@ def test_nine_statements_that_grow_are_no_nauhakka() -> None:
     # Common practice: a nauhakka says one phrase nine times. (1 + 2 + 3)·3 + 2·14 = 46.
     question = Question(phrase(1), gap=F(0), begins=F(1), rounds=3, round_gap=F(14), step=F(1))
     assert one(question, 45).kind == "chakradar"
+
+
+def test_what_ends_on_the_beat_it_begins_on_is_no_cadence() -> None:
+    assert not solve(Question(phrase(1), 1, F(0), F(1)), cycle_of(16)).found
+
+
+def test_statements_that_grow_shorter_by_half_a_beat_are_a_gopuccha_too() -> None:
+    found = solve(Question(phrase(6), step=F(-1, 2), within=2), cycle_of(16)).found
+    assert {answer.kind for answer in found} == {"gopuccha"}
+
+
+def test_a_farmaishi_may_end_early_in_other_statements_than_its_own() -> None:
+    # Its own are the first of the first round and the second of the second.
+    ends = tuple(map(F, (17, 33, 34, 35, 49, 50, 51, 52, 81)))
+    answer = Answer(F(1), F(0), F(0), F(5), 5, ends, "farmaishi", "sam", F(0), F(5), (), 3)
+    assert answer.early_ends(F(16)) == (1,)
+    assert replace(answer, kind="chakradar").early_ends(F(16)) == (0, 1, 4)

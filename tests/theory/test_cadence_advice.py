@@ -112,3 +112,25 @@ def test_the_nearest_room_that_can_be_filled() -> None:
     question = Question(phrase(1))
     assert not fill(question, F(1), cycle_of(16)).found
     assert nearest_room(question, F(1), cycle_of(16)) == 2
+
+
+def test_the_nearest_length_is_looked_for_eight_beats_away_and_no_further() -> None:
+    # From the first beat into a cycle of 56: 3 × 19 − 1 = 56, nine beats more than ten.
+    question = Question(phrase(10), gap=F(0), begins=F(1), within=1)
+    assert nearest_length(question, cycle_of(56)) is None
+    assert nearest_length(question, cycle_of(56), reach=9) == 19
+
+
+def test_the_beginning_that_is_offered_is_the_plainest() -> None:
+    # 5 + 5 + 5 from the third beat: the last stroke is on the 17th.
+    question = Question(phrase(5), begins=F(2), within=1)
+    found = solve(replace(question, begins=None), cycle_of(16)).found
+    assert len({answer.begins for answer in found}) > 1
+    assert begins_instead(question, cycle_of(16)) == found[0].begins == 3 != found[-1].begins
+
+
+def test_no_reason_is_given_in_rounds_or_in_parts_of_a_beat() -> None:
+    question = Question(phrase(5), 3, F(0), F(1), F(2))
+    assert why_none(question, cycle_of(15))
+    assert not why_none(replace(question, rounds=3, round_gap=F(0)), cycle_of(15))
+    assert not why_none(replace(question, gap=F(1, 4)), cycle_of(15))

@@ -96,3 +96,11 @@ def test_a_wide_window_costs_nothing_where_plain_answers_are_near() -> None:
     few = plainest(question, cycle)
     assert len(few.found) >= 12
     assert few.looked_at < 1_000
+
+
+def test_a_search_that_is_cut_short_says_so() -> None:
+    cycle = Cycle("sixteen", F(16), (F(4),) * 4, (F(1),))
+    question = Question(Statement.of_beats(F(5)), rounds=3, within=64)
+    few = plainest(question, cycle, 10**6, 50)
+    assert few.stopped
+    assert few.looked_at >= 50

@@ -146,3 +146,10 @@ def test_no_start_is_nearer_than_the_nearest(made: Cycle, position: F, first_onl
     ]
     nearest = made.nearest_start(position, first_only)
     assert nearest == min(every, key=lambda start: (abs(start - position), start))
+
+
+def test_beats_are_counted_from_each_section_and_its_last_may_be_short() -> None:
+    walked = list(cycle([2, F(3, 2), F(1, 4)], [], []).walk())
+    assert walked == [
+        (0, 0, 1), (0, 1, 1), (1, 2, 1), (1, 3, F(1, 2)), (2, F(7, 2), F(1, 4)),
+    ]  # fmt: skip

@@ -27,7 +27,11 @@ def test_one_number_has_many_spellings(text: str) -> None:
         ("-2", Fraction(-2)),
         ("−1 1/2", Fraction(-3, 2)),
         ("0.1", Fraction(1, 10)),
+        ("½", Fraction(1, 2)),
+        ("¾", Fraction(3, 4)),
+        ("⅓", Fraction(1, 3)),
         ("⅔", Fraction(2, 3)),
+        ("⅛", Fraction(1, 8)),
         ("2¼", Fraction(9, 4)),
     ],
 )

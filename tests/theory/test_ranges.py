@@ -97,3 +97,7 @@ def test_shifts_are_just_those_that_are_comfortable_the_nearest_first(
         by for by, (low, high) in moved.items() if low >= within.low and high <= within.high
     }
     assert [abs(by) for by in found] == sorted(abs(by) for by in found)
+
+
+def test_of_two_shifts_as_near_the_lower_comes_first() -> None:
+    assert better_shifts(55, 60, TENOR, (3, -1, 0, 8, 1, -5, -6)) == [0, -1, 1, 3, -5]

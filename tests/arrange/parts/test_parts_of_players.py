@@ -25,7 +25,10 @@ from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Solo, Trade
 
-SEEDS = range(30)
+SEEDS = (0, 5, 9, 10, 13, 15, 17, 24, 29, 100, 101, 103, 108, 110)
+"""Of fifty random forms those that have between them, each twice, all that the fifty have: every
+branch of the part maker and of its MusicXML, each kind of note for each kind of player, jumps,
+endings, repeats, rests, free passages and signatures."""
 LONG_REST = 4
 """Cycles of rest before an entry that a cue leads to."""
 MELODIES = ("flute", "alto-sax", "cello", "trumpet", "tenor-sax", "violin")
@@ -91,10 +94,15 @@ def band_of(name: str) -> Band:
     return Band(piece)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=512)
+def part_sheet(band: Band, player: Player) -> Sheet:
+    """A player's part, made once for all tests of its band."""
+    return part_of(band, player)
+
+
 def parts_of(name: str) -> dict[str, Sheet]:
     band = band_of(name)
-    return {player.name: part_of(band, player) for player in band.piece.players}
+    return {player.name: part_sheet(band, player) for player in band.piece.players}
 
 
 NAMES = [path.stem for path in DEMO_BOOK] + [str(seed) for seed in SEEDS]

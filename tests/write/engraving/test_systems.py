@@ -12,7 +12,8 @@ import pytest
 from support.making import DEMO_BOOK, FEW_PIECE_SEEDS, loaded, piece_of, random_piece
 from support.reading_musicxml import Element, check_measure, check_ties, measure_beats, parsed
 
-from cyclechart.arrange.sheet.lead_sheet import Measure, sheet_of
+from cyclechart.arrange.sheet.lead_sheet import sheet_of
+from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.piece.load import load
 from cyclechart.write.engraving.systems import (

@@ -16,7 +16,7 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
-from arrange.parts.test_parts_of_players import NAMES, SEEDS, band_of, every_piece, parts_of, staves
+from arrange.parts.test_parts_of_players import NAMES, band_of, every_piece, parts_of, staves
 from lxml import etree
 from support.making import DEMO_BOOK, ROOT, loaded
 from support.playing_musicxml import order_of
@@ -42,7 +42,7 @@ from cyclechart.write.webpage.parts import (
 from cyclechart.write.webpage.schema import PartData
 from cyclechart.write.webpage.svg_slimming import ids_of
 
-DRAWN = [*(path.stem for path in DEMO_BOOK), *map(str, SEEDS[:2])]
+DRAWN = [*(path.stem for path in DEMO_BOOK), "0", "29"]
 drawn_pieces = pytest.mark.parametrize("name", DRAWN)
 
 
@@ -181,12 +181,11 @@ def test_the_measures_are_played_in_the_order_of_the_rules(name: str) -> None:
 
 
 def test_some_of_these_have_jumps_endings_and_repeats() -> None:
-    bands = [band_of(name) for name in NAMES]
-    assert sum(jump_of(band) is not None for band in bands) >= 3
+    assert {"0", "5", "10", "100"} <= set(NAMES)
+    assert all(jump_of(band_of(name)) is not None for name in ("0", "5", "10"))
     measures = [
         measure
-        for name in NAMES
-        for sheet in parts_of(name).values()
+        for sheet in parts_of("100").values()
         for strain in sheet.strains
         for measure in strain.measures
     ]
