@@ -13,7 +13,8 @@ import pytest
 import typst
 
 from cyclechart.text.display import as_read, breakable, shown
-from cyclechart.write.engraving.text_outlines import outlined
+from cyclechart.write.engraving.drawing import Drawing
+from cyclechart.write.engraving.text_outlines import outline_texts
 from cyclechart.write.files import fonts
 from cyclechart.write.files.fonts import (
     FAMILIES,
@@ -168,6 +169,13 @@ def test_what_no_font_has_is_told() -> None:
     assert list(font_warnings(["नदी"])) == []
 
 
+def outlined(svg: str) -> str:
+    """A picture with its texts in other scripts drawn as outlines."""
+    drawing = Drawing(svg)
+    outline_texts(drawing)
+    return drawing.svg
+
+
 @pytest.fixture
 def fonts_without(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -195,10 +203,11 @@ def fonts_without(
     forget()
 
 
-NADI = "".join(
+TEXTS = "".join(
     f'<text x="0" y="0" font-size="0px"><tspan font-size="405px">{text}</tspan></text>'
     for text in ("नदी", "தமிழ்", "Low Tide")
 )
+NADI = Drawing(f'<svg xmlns="http://www.w3.org/2000/svg">{TEXTS}</svg>').svg
 
 
 def test_a_font_that_is_missing_is_named(fonts_without: Callable[[str], None]) -> None:
