@@ -13,6 +13,7 @@ from support.making import DEMO_BOOK, ROOT, with_heading
 
 from cyclechart import cli
 from cyclechart.rules.judge import help_texts
+from cyclechart.write.files.manifest import MANIFEST
 
 GOOD = with_heading("lines:\n  head: {sargam: S R | G m P | d n | S' n d}\n")
 WARNED = with_heading("lines:\n  head: {sargam: S R | G m P | d n | S' n -d -}\n")
@@ -68,11 +69,11 @@ def test_check_as_json(tmp_path: Path) -> None:
 
 
 def files_in(folder: Path) -> dict[str, bytes]:
-    """Every file of a folder and those below, by its way from it."""
+    """Every file of a folder and those below, but the list of what was written, by its path."""
     return {
         path.relative_to(folder).as_posix(): path.read_bytes()
         for path in folder.rglob("*")
-        if path.is_file()
+        if path.is_file() and path.name != MANIFEST
     }
 
 
@@ -100,7 +101,7 @@ def test_arrange_writes_all_kinds_by_default(tmp_path: Path) -> None:
 )
 def test_arrange_only(tmp_path: Path, only: str, names: list[str]) -> None:
     run("arrange", written(tmp_path, GOOD), "--to", tmp_path / "out", "--only", only)
-    assert sorted(path.name for path in (tmp_path / "out" / "piece").iterdir()) == names
+    assert sorted(files_in(tmp_path / "out" / "piece")) == names
 
 
 def test_a_piece_that_cannot_be_read_leaves_its_old_files_whole(tmp_path: Path) -> None:

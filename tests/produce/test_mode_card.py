@@ -14,6 +14,7 @@ from cyclechart.finding import Spot
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tones import SEMITONE
+from cyclechart.write.files.manifest import MANIFEST
 from cyclechart.write.paper.mode_page import _moves, _texts, mode_page
 
 LIBRARY = Library.beside(None)
@@ -67,6 +68,10 @@ def test_show_writes_the_card(tmp_path: Path) -> None:
     runner = CliRunner()
     done = runner.invoke(cli, ["show", "bageshri", "--tonic", "Eb", "--to", str(tmp_path)])
     assert done.exit_code == 0
-    assert {path.name for path in tmp_path.iterdir()} == {"bageshri.pdf", "bageshri-1.png"}
+    assert {path.name for path in tmp_path.iterdir()} == {
+        "bageshri.pdf",
+        "bageshri-1.png",
+        MANIFEST,
+    }
     refused = runner.invoke(cli, ["show", "jhaptal", "--to", str(tmp_path)])
     assert refused.exit_code == 2
