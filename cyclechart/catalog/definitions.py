@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from cyclechart.catalog.cycle_checks import CycleCheck, judge_theka
 from cyclechart.catalog.shapes import CycleShape, ModeShape
 from cyclechart.catalog.tunings import tuning_from
-from cyclechart.finding import Finding, Findings
+from cyclechart.finding import Finding, Findings, Severity
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.line_tree import Cell, Group, Repeat
@@ -152,53 +152,59 @@ def _turned_round(mode: Mode, otherwise: str) -> tuple[str, ...]:
     return (otherwise,)
 
 
-def _judge_mode(mode: Mode, node: Mapping, printed: list[str]) -> list[Finding]:
-    found: list[Finding] = []
-
-    def say(key: str, message: str, *tries: str, warning: bool = False) -> None:
-        value = node.get(key) or node
-        severity = "warning" if warning else "error"
-        found.append(reading_rules.mode_unsound(value.spot, message, tries, severity))  # type: ignore[arg-type]
-
-    if not mode.ascent or mode.ascent[-1] < 12 or mode.ascent[-1] <= mode.ascent[0]:
-        say(
-            "ascent",
-            "the ascent does not rise to S' or above",
-            *_turned_round(mode, "end it on S'"),
-        )
-    if not mode.descent or mode.descent[-1] > 0 or mode.descent[-1] >= mode.descent[0]:
-        say(
-            "descent",
-            "the descent does not fall to S or below",
-            *_turned_round(mode, "end it on S"),
-        )
-    count = len(mode.up | mode.down)
-    if count < FEWEST_TONES:
-        say("ascent", f"ascent and descent have {count} tones; a mode has at least {FEWEST_TONES}")
-    for key, tone in (("vadi", mode.vadi), ("samvadi", mode.samvadi)):
-        if tone is not None and tone not in mode.tones:
-            say(key, f"the {key} {SARGAM[tone]} is in neither ascent, descent nor any phrase")
-    vadi, samvadi = mode.vadi, mode.samvadi
-    if vadi is not None and samvadi is not None and (vadi - samvadi) % 12 not in (5, 7):
-        say(
-            "samvadi",
-            f"{SARGAM[samvadi]} is no fourth or fifth from the vadi {SARGAM[vadi]}; "
-            "some printed modes are so, most are not",
-            warning=True,
-        )
+def _judge_mode(mode: Mode, node: Mapping, printed: list[str]) -> Iterator[Finding]:
+    """Yield the findings on a mode whose paths could be read."""
+    yield from _judge_paths(mode, node)
+    yield from _judge_chief_tones(mode, node)
     counted = jati_of(mode)
     if printed and counted not in printed:
-        say(
-            "jati",
+        message = (
             f"the jati is given as {' or '.join(printed)}, and the paths have {counted}; "
-            "books do not count every turned or weak tone",
-            warning=True,
+            "books do not count every turned or weak tone"
         )
+        yield _unsound(node, "jati", message, severity="warning")
     brought = mode.tones - mode.up - mode.down
     if brought:
         letters = " ".join(SARGAM[tone] for tone in sorted(brought))
-        say("phrases", f"the phrases bring in {letters}, which neither path has", warning=True)
-    return found
+        message = f"the phrases bring in {letters}, which neither path has"
+        yield _unsound(node, "phrases", message, severity="warning")
+
+
+def _judge_paths(mode: Mode, node: Mapping) -> Iterator[Finding]:
+    """Yield errors: an ascent that does not rise, a descent that does not fall, too few tones."""
+    if not mode.ascent or mode.ascent[-1] < 12 or mode.ascent[-1] <= mode.ascent[0]:
+        tries = _turned_round(mode, "end it on S'")
+        yield _unsound(node, "ascent", "the ascent does not rise to S' or above", tries)
+    if not mode.descent or mode.descent[-1] > 0 or mode.descent[-1] >= mode.descent[0]:
+        tries = _turned_round(mode, "end it on S")
+        yield _unsound(node, "descent", "the descent does not fall to S or below", tries)
+    count = len(mode.up | mode.down)
+    if count < FEWEST_TONES:
+        message = f"ascent and descent have {count} tones; a mode has at least {FEWEST_TONES}"
+        yield _unsound(node, "ascent", message)
+
+
+def _judge_chief_tones(mode: Mode, node: Mapping) -> Iterator[Finding]:
+    """Yield what is wrong with vadi and samvadi: silent ones, or an odd interval between them."""
+    vadi, samvadi = mode.vadi, mode.samvadi
+    for key, tone in (("vadi", vadi), ("samvadi", samvadi)):
+        if tone is not None and tone not in mode.tones:
+            message = f"the {key} {SARGAM[tone]} is in neither ascent, descent nor any phrase"
+            yield _unsound(node, key, message)
+    if vadi is not None and samvadi is not None and (vadi - samvadi) % 12 not in (5, 7):
+        message = (
+            f"{SARGAM[samvadi]} is no fourth or fifth from the vadi {SARGAM[vadi]}; "
+            "some printed modes are so, most are not"
+        )
+        yield _unsound(node, "samvadi", message, severity="warning")
+
+
+def _unsound(
+    node: Mapping, key: str, message: str, tries: Iterable[str] = (), severity: Severity = "error"
+) -> Finding:
+    """Return a finding at the value of a key, or at the whole mode where the key is not written."""
+    value = node.get(key) or node
+    return reading_rules.mode_unsound(value.spot, message, tries, severity)
 
 
 def cycle_from(node: Node, name: str = "") -> tuple[Cycle | None, list[Finding]]:

@@ -250,26 +250,20 @@ class _Builder:
         if shape.chain is None or not isinstance(listed, Sequence):
             return None
         names = [item for item in listed.items if isinstance(item, Scalar)]
-        if not names or len(names) > MAX_LINKS:
-            what = f"a chain has 1 to {MAX_LINKS} lines, not {len(names)}"
-            self.findings.append(reading_rules.wrong_value(listed.spot, what))
-            return None
-        links = [self.other(name) for name in names]
-        if None in links or not self.alike(names, links):
+        links = self.links_of(listed, names)
+        if not links:
             return None
         self.links[named.text] = names
-        sung = node.get("words")
-        if shape.words is not None and isinstance(sung, Scalar):
-            self.words[named.text] = sung
-        first, last = links[0], links[-1]
-        assert first is not None and last is not None
-        begins = first.begins
+        words = node.get("words")
+        if shape.words is not None and isinstance(words, Scalar):
+            self.words[named.text] = words
+        begins = links[0].begins
         if shape.begins is not None:
             begins = self.findings.take(begins_of(shape, node, cycle.beats if cycle else None))
         early = early_of(lands) if shape.lands is not None else None
         phrase, cadences = self.end_to_end(named, begins, cycle, early)
         parts = dict.fromkeys(name.text.strip() for name in names)
-        lands = lands if shape.lands is not None else last.lands
+        lands = lands if shape.lands is not None else links[-1].lands
         return Line(
             name=named.text,
             phrase=phrase,
@@ -280,17 +274,24 @@ class _Builder:
             parts=tuple(parts),
         )
 
-    def alike(self, names: list[Scalar], links: list[Line | None]) -> bool:
-        """Return whether one player can play all: all are melodies, or all are strokes."""
+    def links_of(self, listed: Sequence, names: list[Scalar]) -> list[Line]:
+        """Return the lines of a chain; [] where one is missing, or one player cannot play all."""
+        if not names or len(names) > MAX_LINKS:
+            message = f"a chain has 1 to {MAX_LINKS} lines, not {len(names)}"
+            self.findings.append(reading_rules.wrong_value(listed.spot, message))
+            return []
+        links = [line for name in names if (line := self.other(name)) is not None]
+        if len(links) < len(names):
+            return []
         for name, link in zip(names, links, strict=True):
-            if link is not None and links[0] is not None and link.kind != links[0].kind:
-                what = (
+            if link.kind != links[0].kind:
+                message = (
                     f"'{clip(name.text)}' is a line of {link.kind}, and the chain begins "
                     f"with one of {links[0].kind}"
                 )
-                self.findings.append(reading_rules.wrong_value(name.spot, what))
-                return False
-        return True
+                self.findings.append(reading_rules.wrong_value(name.spot, message))
+                return []
+        return links
 
     def end_to_end(
         self,

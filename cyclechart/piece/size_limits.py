@@ -5,8 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Piece
-from cyclechart.piece.steps import Free, Groove, Solo, Trade
+from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.steps import Free, Groove, Solo, Step, Trade
 from cyclechart.text import reading_rules
 from cyclechart.text.nodes import Node
 
@@ -16,31 +16,41 @@ MAX_FORM_NOTES = 200_000
 
 
 def refuse_endless(piece: Piece, node: Node | None, has_form: bool = True) -> list[Finding]:
-    """A finding at ``node`` where the piece, played out, has more than any concert."""
+    """Return a finding at ``node`` where the piece, played out, has more than any concert."""
     beats, notes = Fraction(0), 0
     before = piece.cycle.beats
     for step in piece.steps:
-        cycle, passes = step.cycle.beats, step.times
         lines = [piece.lines[name] for name in step.uses if name in piece.lines]
-        longest = max((line.length for line in lines), default=Fraction(0))
-        if isinstance(step, Solo | Groove):
-            passes *= step.cycles
-            beats += passes * cycle
-        elif isinstance(step, Trade):
-            beats += passes * step.cycles * len(step.players) * cycle
-        elif isinstance(step, Free):
-            beats += passes * max(step.seconds or Fraction(0), longest)
-        else:
-            # A pickup may need a cycle before it, and a landing is held to the end of its own.
-            beats += passes * (longest + 2 * cycle)
-        if any(line.begins > 1 for line in lines) and piece.is_metered(step):
+        beats += _beats_of(step, lines)
+        if piece.is_metered(step):
+            cycle = step.cycle.beats
             # A pickup that is long against the cycle before it waits for several of them.
-            beats += cycle + before if before != cycle else 0
-        before = cycle if piece.is_metered(step) else before
-        notes += passes * sum(len(line.notes) for line in lines)
+            if before != cycle and any(line.begins > 1 for line in lines):
+                beats += cycle + before
+            before = cycle
+        notes += _passes_of(step) * sum(len(line.notes) for line in lines)
     if node is None or (beats <= MAX_FORM_BEATS and notes <= MAX_FORM_NOTES):
         return []
     played = "the form has" if has_form else "the lines, each once, have"
-    what = f"played out, {played} {int(beats):,} beats and {notes:,} notes"
+    message = f"played out, {played} {int(beats):,} beats and {notes:,} notes"
     hint = f"at most {MAX_FORM_BEATS:,} beats and {MAX_FORM_NOTES:,} notes"
-    return [reading_rules.too_long(node.spot, what, [hint])]
+    return [reading_rules.too_long(node.spot, message, [hint])]
+
+
+def _passes_of(step: Step) -> int:
+    """Return how often the lines of a step are played at most."""
+    return step.times * (step.cycles if isinstance(step, Solo | Groove) else 1)
+
+
+def _beats_of(step: Step, lines: list[Line]) -> Fraction:
+    """Return the most beats that a step can take."""
+    cycle, passes = step.cycle.beats, _passes_of(step)
+    longest = max((line.length for line in lines), default=Fraction(0))
+    if isinstance(step, Solo | Groove):
+        return passes * cycle
+    if isinstance(step, Trade):
+        return passes * step.cycles * len(step.players) * cycle
+    if isinstance(step, Free):
+        return passes * max(step.seconds or Fraction(0), longest)
+    # A pickup may need a cycle before it, and a landing is held to the end of its own.
+    return passes * (longest + 2 * cycle)
