@@ -20,10 +20,10 @@ from cyclechart.commands.common import (
 )
 from cyclechart.commands.judging import PIECES, TONIC, cadences_of, judged
 from cyclechart.finding import Finding
+from cyclechart.produce.piece_folder import KINDS
 from cyclechart.rules.judge import in_order
 from cyclechart.text.source import Source
 
-KINDS = ("midi", "musicxml", "chart", "parts", "score", "grid")
 NAMES = ("sargam", "letters", "degrees", "solfa16", "none")
 SIGNATURES = ("nearest", "own", "none")
 

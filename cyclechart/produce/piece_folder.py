@@ -1,9 +1,14 @@
-"""The folder of a piece: MIDI, MusicXML and charts, all written together."""
+"""The folder of a piece: each kind of file by its name, all written together.
+
+A kind is a function from a ``PieceMaterial`` to a ``FileSet``, listed in ``KINDS``: a new kind is such
+a function and a line there, and ``arrange --only`` has it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Collection, Iterator
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,69 +22,117 @@ if TYPE_CHECKING:
     from cyclechart.write.files.paper_sizes import Look
 
 
-CHARTS = ("chart", "parts", "score", "grid")
-"""The kinds that are set on pages."""
+@dataclass(frozen=True)
+class FileSet:
+    """The files of one kind by name, and sentences about what could not be had."""
+
+    files: dict[str, bytes]
+    sentences: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class PieceMaterial:
+    """What the files of a piece are made from; ``band`` and ``lead`` are worked out once."""
+
+    piece: Piece
+    stem: str
+    """The name of the piece's files, without an ending."""
+    look: Look
+
+    @cached_property
+    def band(self) -> Band:
+        """The piece arranged, with what each player reads."""
+        from cyclechart.arrange.parts.band import Band
+
+        return Band(self.piece)
+
+    @cached_property
+    def lead(self) -> Sheet:
+        """The lead sheet."""
+        from cyclechart.arrange.sheet.lead_sheet import sheet_of
+
+        return sheet_of(self.piece, self.band.road)
+
+    def with_fonts(self, files: dict[str, bytes]) -> FileSet:
+        """Files that are set on pages, with sentences about letters that no font has."""
+        from cyclechart.write.files.fonts import font_warnings
+        from cyclechart.write.paper.charts import texts_of
+
+        return FileSet(files, tuple(font_warnings(texts_of(self.lead))))
+
+
+def midi(material: PieceMaterial) -> FileSet:
+    """The MIDI file, with what its channels had to give up and who plays on equal keys."""
+    from cyclechart.write.midi.file import midi_with_report
+
+    data, sentences = midi_with_report(material.band.score)
+    return FileSet({f"{material.stem}.mid": data}, (*sentences, *equal_keys(material.piece)))
+
+
+def musicxml(material: PieceMaterial) -> FileSet:
+    """The lead sheet as MusicXML."""
+    from cyclechart.produce.piece_charts import with_look
+    from cyclechart.write.musicxml.document import score_xml
+
+    sheet = with_look(material.lead, material.look)
+    return FileSet({f"{material.stem}.musicxml": score_xml(sheet)})
+
+
+def chart(material: PieceMaterial) -> FileSet:
+    """The lead sheet as PDF."""
+    from cyclechart.produce.piece_charts import lead_sheet
+
+    return material.with_fonts(lead_sheet(material.lead, material.stem, material.look))
+
+
+def parts(material: PieceMaterial) -> FileSet:
+    """A part for every player."""
+    from cyclechart.produce.piece_charts import parts as part_files
+
+    return material.with_fonts(part_files(material.band, material.look))
+
+
+def score(material: PieceMaterial) -> FileSet:
+    """All parts together."""
+    from cyclechart.produce.piece_charts import score as score_files
+
+    return material.with_fonts(
+        score_files(material.band, material.lead, material.stem, material.look)
+    )
+
+
+def grid(material: PieceMaterial) -> FileSet:
+    """The page without a staff."""
+    from cyclechart.produce.piece_charts import grid as grid_files
+
+    return material.with_fonts(grid_files(material.lead, material.stem, material.look))
+
+
+KINDS: dict[str, Callable[[PieceMaterial], FileSet]] = {
+    "midi": midi, "musicxml": musicxml, "chart": chart, "parts": parts, "score": score,
+    "grid": grid,
+}  # fmt: skip
+"""The kinds of files by name, in the order in which they are written."""
 
 
 def write_outputs(
-    piece: Piece, folder: Path, stem: str, kinds: Sequence[str], look: Look
+    piece: Piece, folder: Path, stem: str, kinds: Collection[str], look: Look
 ) -> tuple[list[Path], tuple[str, ...]]:
-    """Write the chosen kinds (midi, musicxml, chart, parts, score, grid) of a piece.
+    """Write the chosen ``KINDS`` of files of a piece.
 
-    Returns the files written, and in plain sentences what the MIDI file could not give its players,
-    what has no font, and whose files were kept.
+    Returns the files written, and sentences: what the MIDI file could not give its players, which
+    letters no font has, and whose files were kept.
 
     Everything is made before anything is put in its place, so that a failure leaves the old files
     whole; then pages and parts that an earlier run wrote and the piece no longer has are removed.
     Raises OSError with the name of what cannot be written.
     """
-    from cyclechart.arrange.parts.band import Band
-
-    made: dict[str, dict[str, bytes]] = {}
-    sentences: tuple[str, ...] = ()
-    band = Band(piece)
-    if "midi" in kinds:
-        from cyclechart.write.midi.file import midi_with_report
-
-        midi, sentences = midi_with_report(band.score)
-        made["midi"] = {f"{stem}.mid": midi}
-        sentences = (*sentences, *equal_keys(piece))
-    if "musicxml" in kinds or set(CHARTS) & set(kinds):
-        from cyclechart.arrange.sheet.lead_sheet import sheet_of
-
-        lead = sheet_of(piece, band.road)
-        if "musicxml" in kinds:
-            from cyclechart.arrange.sheet.key_signatures import signed
-            from cyclechart.write.musicxml.document import score_xml
-
-            dressed = signed(replace(lead, names=look.names), look.signature)
-            made["musicxml"] = {f"{stem}.musicxml": score_xml(dressed)}
-        if set(CHARTS) & set(kinds):
-            more, missing = _charts(band, lead, stem, kinds, look)
-            made |= more
-            sentences = (*sentences, *missing)
-    kept = write_files(folder, made)
-    return [folder / name for files in made.values() for name in files], (*sentences, *kept)
-
-
-def _charts(
-    band: Band, lead: Sheet, stem: str, kinds: Sequence[str], look: Look
-) -> tuple[dict[str, dict[str, bytes]], tuple[str, ...]]:
-    """Return the files that are set on pages, by kind, and sentences about missing fonts."""
-    from cyclechart.produce import piece_charts as sheets
-    from cyclechart.write.files.fonts import font_warnings
-    from cyclechart.write.paper.charts import texts_of
-
-    made: dict[str, dict[str, bytes]] = {}
-    if "chart" in kinds:
-        made["chart"] = sheets.lead_sheet(lead, stem, look)
-    if "parts" in kinds:
-        made["parts"] = sheets.parts(band, look)
-    if "score" in kinds:
-        made["score"] = sheets.score(band, lead, stem, look)
-    if "grid" in kinds:
-        made["grid"] = sheets.grid(lead, stem, look)
-    return made, tuple(font_warnings(texts_of(lead)))
+    material = PieceMaterial(piece, stem, look)
+    made = {kind: make(material) for kind, make in KINDS.items() if kind in kinds}
+    kept = write_files(folder, {kind: files.files for kind, files in made.items()})
+    sentences = [sentence for files in made.values() for sentence in files.sentences]
+    written = [folder / name for files in made.values() for name in files.files]
+    return written, (*dict.fromkeys(sentences), *kept)
 
 
 def equal_keys(piece: Piece) -> Iterator[str]:
