@@ -20,7 +20,7 @@ from cyclechart.commands.common import (
 )
 from cyclechart.commands.judging import PIECES, TONIC, cadences_of, judged
 from cyclechart.finding import Finding
-from cyclechart.produce.piece_folder import KINDS
+from cyclechart.produce.piece_folder import FILE_KINDS
 from cyclechart.rules.judge import in_order
 from cyclechart.text.source import Source
 
@@ -31,10 +31,10 @@ SIGNATURES = ("nearest", "own", "none")
 def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
     chosen = tuple(dict.fromkeys(part.strip() for part in value.split(",") if part.strip()))
     for kind in chosen:
-        if kind not in KINDS:
-            raise click.BadParameter(f"'{kind}' is not one of {', '.join(KINDS)}")
+        if kind not in FILE_KINDS:
+            raise click.BadParameter(f"'{kind}' is not one of {', '.join(FILE_KINDS)}")
     if not chosen:
-        raise click.BadParameter(f"name at least one of {', '.join(KINDS)}")
+        raise click.BadParameter(f"name at least one of {', '.join(FILE_KINDS)}")
     return chosen
 
 
@@ -45,7 +45,7 @@ def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
     "--only",
     "kinds",
     callback=_kinds,
-    default=",".join(KINDS),
+    default=",".join(FILE_KINDS),
     show_default=True,
     help="What to write: one or more, parted by commas.",
 )

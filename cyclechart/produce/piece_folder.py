@@ -1,7 +1,7 @@
 """The folder of a piece: each kind of file by its name, all written together.
 
-A kind is a function from a ``PieceMaterial`` to a ``FileSet``, listed in ``KINDS``: a new kind is such
-a function and a line there, and ``arrange --only`` has it.
+A kind is a function from a ``PieceMaterial`` to a ``FileSet``. A new kind is one more function,
+listed in ``FILE_KINDS``; ``arrange --only`` then has it.
 """
 
 from __future__ import annotations
@@ -108,7 +108,7 @@ def grid(material: PieceMaterial) -> FileSet:
     return material.with_fonts(grid_files(material.lead, material.stem, material.look))
 
 
-KINDS: dict[str, Callable[[PieceMaterial], FileSet]] = {
+FILE_KINDS: dict[str, Callable[[PieceMaterial], FileSet]] = {
     "midi": midi, "musicxml": musicxml, "chart": chart, "parts": parts, "score": score,
     "grid": grid,
 }  # fmt: skip
@@ -118,7 +118,7 @@ KINDS: dict[str, Callable[[PieceMaterial], FileSet]] = {
 def write_outputs(
     piece: Piece, folder: Path, stem: str, kinds: Collection[str], look: Look
 ) -> tuple[list[Path], tuple[str, ...]]:
-    """Write the chosen ``KINDS`` of files of a piece.
+    """Write the chosen ``FILE_KINDS`` of files of a piece.
 
     Returns the files written, and sentences: what the MIDI file could not give its players, which
     letters no font has, and whose files were kept.
@@ -128,7 +128,7 @@ def write_outputs(
     Raises OSError with the name of what cannot be written.
     """
     material = PieceMaterial(piece, stem, look)
-    made = {kind: make(material) for kind, make in KINDS.items() if kind in kinds}
+    made = {kind: make(material) for kind, make in FILE_KINDS.items() if kind in kinds}
     kept = write_files(folder, {kind: files.files for kind, files in made.items()})
     sentences = [sentence for files in made.values() for sentence in files.sentences]
     written = [folder / name for files in made.values() for name in files.files]
