@@ -31,9 +31,9 @@ _NUMBER = re.compile(r"-?[\d.]+")
 
 def outline_texts(drawing: Drawing) -> None:
     """Draw the texts in other scripts than Latin as outlines; without the fonts, nothing."""
-    texts = list(drawing.root.iter(TEXT))
-    others = [text for text in texts if needs_more("".join(map(str, text.itertext())))]
-    for text in others if others and folder() else ():
+    if not needs_more(drawing.text) or folder() is None:
+        return
+    for text in list(drawing.root.iter(TEXT)):
         pieces = list(_pieces(text, 0, REGULAR))
         if any(needs_more(sign) and family_of(sign) for piece in pieces for sign in piece.text):
             replace_elements([text], [_outline(text, pieces)])
