@@ -8,29 +8,53 @@ from functools import cached_property
 
 from lxml import etree
 
-from cyclechart.write.engraving.engraver_facts import GLYPH_ID, STAFF_LINE, STRAIGHT, SVG, XLINK
+from cyclechart.write.engraving.engraver_facts import (
+    INDEXED,
+    MUSIC_FONT,
+    STAFF_LINE,
+    STRAIGHT,
+    SVG,
+    XLINK,
+)
 
 Element = etree._Element
 
 G, TEXT, TSPAN = f"{SVG}g", f"{SVG}text", f"{SVG}tspan"
-PATH, POLYLINE, RECT, USE = f"{SVG}path", f"{SVG}polyline", f"{SVG}rect", f"{SVG}use"
+PATH, POLYLINE, POLYGON = f"{SVG}path", f"{SVG}polyline", f"{SVG}polygon"
+RECT, ELLIPSE, USE = f"{SVG}rect", f"{SVG}ellipse", f"{SVG}use"
+
+
+# Elements are never sought by their ids, of which the engraver gives hundreds.
+_PARSER = etree.XMLParser(collect_ids=False)
+
+
+def parsed(document: str) -> Element:
+    """Return the root of one of the engraver's documents."""
+    return etree.fromstring(document.encode(), _PARSER)
 
 
 class Drawing:
-    """The tree of a system. Its groups are found by the first word of their class, in the order
-    of the drawing."""
+    """The tree of a system. The groups of some kinds are found by the first word of their class, in
+    the order of the drawing."""
 
     def __init__(self, svg: str) -> None:
-        self.root = etree.fromstring(svg.encode())
+        self.root = parsed(svg)
+        self.has_music_text = f'"{MUSIC_FONT}"' in svg
         self.groups: defaultdict[str, list[Element]] = defaultdict(list)
         for group in self.root.iter(G):
-            self.groups[group.get("class", "").partition(" ")[0]].append(group)
+            kind = group.get("class", "").partition(" ")[0]
+            if kind in INDEXED:
+                self.groups[kind].append(group)
 
     @property
     def svg(self) -> str:
         """The drawing as a document."""
-        # Closed as the engraver closes empty elements; ">" alone is never written as itself.
-        return etree.tostring(self.root, encoding="unicode").replace("/>", " />") + "\n"
+        return etree.tostring(self.root, encoding="unicode")
+
+    @property
+    def text(self) -> str:
+        """All that is written in the drawing, without spaces."""
+        return "".join(etree.tostring(self.root, method="text", encoding="unicode").split())
 
     @cached_property
     def inner(self) -> Element | None:
@@ -48,9 +72,10 @@ class Drawing:
 
 
 def glyph_code(reference: str) -> str:
-    """Return the code of the glyph that an id or a reference means, or ""."""
-    match = GLYPH_ID.fullmatch(reference)
-    return match[1] if match else ""
+    """Return the code of the glyph that an id or a reference means, or "": its code in SMuFL stands
+    before the id of the picture."""
+    code, dash, _ = reference.removeprefix("#").partition("-")
+    return code if dash else ""
 
 
 def used_glyph(use: Element) -> str:

@@ -41,6 +41,11 @@ UNMEASURED = frozenset(("barLine", "dynam", "layer", "verse"))
 
 KNOWN = FIXED | FLOATING | UNMEASURED | {"tupletBracket", "tupletNum"}
 
+INDEXED = frozenset(
+    ("bracketSpan", "meterSig", "meterSigGrp", "page-margin", "staff", "tuplet", "tupletNum")
+)
+"""The classes that fixes look for; all others are too many to keep."""
+
 INVISIBLE = frozenset(("placeholder", "pageMilestone", "systemMilestoneEnd"))
 
 FONT_WEIGHTS = {
@@ -67,9 +72,6 @@ PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_"}
 
 STRAIGHT = re.compile(r"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")
 """The ``d`` of a straight path."""
-
-GLYPH_ID = re.compile(r"#?(\w+)-\w+")
-"""The id of a glyph, and the reference to it: its code in SMuFL, then the id of the picture."""
 
 GLYPH_PLACE = re.compile(r"translate\((-?\d+), (-?\d+)\) scale\(([\d.]+), [\d.]+\)")
 """The ``transform`` of a glyph."""

@@ -14,7 +14,7 @@ from cyclechart.arrange.part_notes import Written
 from cyclechart.arrange.sheet.brackets import Span
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.piece.model import Note
-from cyclechart.write.engraving.drawing import Element
+from cyclechart.write.engraving.drawing import Element, parsed
 from cyclechart.write.engraving.engraver_facts import MEI, NOTE_ID, XML_ID
 
 
@@ -31,7 +31,7 @@ def _continues_tie(note: Note) -> bool:
 def add_brackets(mei: str, strains: Sequence[Strain]) -> str:
     """Return the engraver's document of some strains, each a part of it, with their brackets and
     the ties of notes that go on from one that is not drawn before them."""
-    root = etree.fromstring(mei.encode())
+    root = parsed(mei)
     notes = _note_places(root)
     for number, strain in enumerate(strains, start=1):
         part = number if len(strains) > 1 else 0

@@ -101,13 +101,12 @@ class _Reader:
         """Read what stands in an element of this kind."""
         measured = kind and kind not in UNMEASURED
         for element in parent:
-            if element.tag == G:
+            tag = element.tag
+            if tag == G:
                 self.read_group(element, kind, group)
-            elif not measured:
-                continue
-            elif element.tag == TEXT:
+            elif measured and tag == TEXT:
                 self.read_text(element, kind, group)
-            else:
+            elif measured:
                 self.read_shape(element, kind, group)
 
     def read_group(self, element: Element, kind: str, group: Group | None) -> None:

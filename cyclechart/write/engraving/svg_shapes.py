@@ -14,8 +14,17 @@ from itertools import pairwise
 from typing import NamedTuple
 from unicodedata import combining, normalize
 
-from cyclechart.write.engraving.drawing import Element, used_glyph
-from cyclechart.write.engraving.engraver_facts import GLYPH_PLACE, SVG
+from cyclechart.write.engraving.drawing import (
+    ELLIPSE,
+    PATH,
+    POLYGON,
+    POLYLINE,
+    RECT,
+    USE,
+    Element,
+    used_glyph,
+)
+from cyclechart.write.engraving.engraver_facts import GLYPH_PLACE
 
 Point = tuple[float, float]
 
@@ -31,6 +40,8 @@ STEPS = 8
 """A curve is measured as so many straight pieces."""
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+_RECT_KEYS = ("x", "y", "width", "height")
+_ELLIPSE_KEYS = ("cx", "cy", "rx", "ry")
 
 
 class Shape(NamedTuple):
@@ -63,23 +74,28 @@ class Shape(NamedTuple):
 
 def element_shapes(element: Element, glyphs: Mapping[str, Element]) -> Iterator[Shape]:
     """Yield the shapes of an element: none, where it is not drawn."""
-    tag = str(element.tag).removeprefix(SVG)
-    half = float(element.get("stroke-width", "0")) / 2
-    if tag == "use":
+    tag = element.tag
+    if tag == USE:
         yield from _glyph_shapes(element, glyphs)
-    elif tag in ("ellipse", "rect"):
-        yield _round_or_square(element, tag, half)
-    elif tag == "polygon":
-        points = points_of(element.get("points", ""))
-        yield line_shape([*points, points[0]], half)
-    elif tag in ("path", "polyline"):
-        written = element.get("d" if tag == "path" else "points", "")
+        return
+    half = float(element.get("stroke-width", "0")) / 2
+    if tag in (PATH, POLYLINE):
+        written = element.get("d" if tag == PATH else "points", "")
         points = points_of(written)
         if "C" in written:
             yield line_shape(list(_curve_points(points)), half)
         else:
             for pair in pairwise(points):
                 yield line_shape(pair, half)
+    elif tag == POLYGON:
+        points = points_of(element.get("points", ""))
+        yield line_shape([*points, points[0]], half)
+    elif tag == RECT:
+        x, y, wide, high = (float(element.get(key, "0")) for key in _RECT_KEYS)
+        yield Shape(x - half, y - half, x + wide + half, y + high + half)
+    elif tag == ELLIPSE:
+        x, y, rx, ry = (float(element.get(key, "0")) for key in _ELLIPSE_KEYS)
+        yield Shape(x - rx - half, y - ry - half, x + rx + half, y + ry + half)
 
 
 def _glyph_shapes(use: Element, glyphs: Mapping[str, Element]) -> Iterator[Shape]:
@@ -91,13 +107,6 @@ def _glyph_shapes(use: Element, glyphs: Mapping[str, Element]) -> Iterator[Shape
         yield Shape(x + x0, y - y1, x + x1, y - y0)
 
 
-def _round_or_square(element: Element, tag: str, half: float) -> Shape:
-    keys = ("cx", "cy", "rx", "ry") if tag == "ellipse" else ("x", "y", "width", "height")
-    x, y, wide, high = (float(element.get(key, "0")) for key in keys)
-    left, top = (wide, high) if tag == "ellipse" else (0, 0)
-    return Shape(x - left - half, y - top - half, x + wide + half, y + high + half)
-
-
 def points_of(written: str) -> list[Point]:
     """Return the points of a path or a polyline."""
     numbers = list(map(float, _NUMBER.findall(written)))
@@ -106,6 +115,12 @@ def points_of(written: str) -> list[Point]:
 
 def line_shape(points: Sequence[Point], half: float) -> Shape:
     """Return the shape of a line through some points, drawn with a pen of twice ``half``."""
+    if len(points) == 2:
+        (x0, y0), (x1, y1) = points
+        slanted = () if x0 == x1 or y0 == y1 else ((points[0], points[1]),)
+        left, right = (x0, x1) if x0 < x1 else (x1, x0)
+        top, foot = (y0, y1) if y0 < y1 else (y1, y0)
+        return Shape(left - half, top - half, right + half, foot + half, slanted)
     xs, ys = [x for x, _ in points], [y for _, y in points]
     upright = all(a == c or b == d for (a, b), (c, d) in pairwise(points))
     lines = () if upright else tuple(pairwise(points))
@@ -116,10 +131,9 @@ def _curve_points(points: Sequence[Point]) -> Iterator[Point]:
     """Points of a path that begins somewhere and goes on in curves, three points to each."""
     yield points[0]
     for at in range(0, len(points) - 3, 3):
-        controls = points[at : at + 4]
-        for weights in _STEP_WEIGHTS:
-            x, y = (sum(w * q[i] for w, q in zip(weights, controls, strict=True)) for i in (0, 1))
-            yield x, y
+        (x0, y0), (x1, y1), (x2, y2), (x3, y3) = points[at : at + 4]
+        for a, b, c, d in _STEP_WEIGHTS:
+            yield a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3
 
 
 _STEP_WEIGHTS = [

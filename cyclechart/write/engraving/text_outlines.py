@@ -34,9 +34,9 @@ def outline_texts(drawing: Drawing) -> None:
 
     Nothing is changed without the plain font, which is needed beside any other.
     """
-    texts = list(drawing.root.iter(TEXT))
-    others = [text for text in texts if needs_more("".join(map(str, text.itertext())))]
-    for text in others if others and installed(PLAIN) is not None else ():
+    if not needs_more(drawing.text) or installed(PLAIN) is None:
+        return
+    for text in list(drawing.root.iter(TEXT)):
         pieces = list(_pieces(text, 0, REGULAR))
         if any(needs_more(sign) and family_of(sign) for piece in pieces for sign in piece.text):
             replace_elements([text], [_outline(text, pieces)])

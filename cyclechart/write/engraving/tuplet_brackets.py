@@ -31,7 +31,7 @@ def open_bracket(tuplet: Tuplet) -> None:
     One that would be hardly wider than the number is not drawn.
     """
     number, bracket = tuplet.number, tuplet.bracket
-    if number is None or bracket is None:
+    if number is None or bracket is None or not bracket.polylines:
         return
     left, right = _ends(bracket)
     x0 = min(shape.x0 for shape in number.shapes) - BESIDE
