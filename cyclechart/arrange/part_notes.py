@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.roles.entries import give_way
 from cyclechart.arrange.timeline import Placed, Timeline
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
@@ -65,7 +66,7 @@ def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[Writt
             continue
         new = list(_notes(placed, number))
         if new:
-            _give_way(notes, starts, new[0].start)
+            give_way(notes, starts, new[0].start, _cut)
             notes += new
             starts += [note.start for note in new]
     return notes
@@ -82,12 +83,9 @@ def _notes(placed: Placed, number: int) -> Iterator[Written]:
         yield replace(written, sa=placed.force.tonic, origin=(number, index))
 
 
-def _give_way(notes: list[Written], starts: list[Fraction], entry: Fraction) -> None:
-    """Drop what would begin at or after a new entry, and cut what rings into it."""
-    kept = bisect_left(starts, entry)
-    del notes[kept:], starts[kept:]
-    if notes and notes[-1].end > entry:
-        notes[-1] = replace(notes[-1], length=entry - notes[-1].start, glides=False)
+def _cut(note: Written, length: Fraction) -> Written:
+    """A note that ends earlier, and glides no more to the next."""
+    return replace(note, length=length, glides=False)
 
 
 def with_slashes(

@@ -18,17 +18,16 @@ from cyclechart.arrange.parts.bar_places import BarPlace, metered_place
 from cyclechart.arrange.parts.cues import Cues
 from cyclechart.arrange.parts.dal_segno import jump_of, single
 from cyclechart.arrange.parts.free_passages import free_layout
+from cyclechart.arrange.parts.keyed_notes import borrowed_tones, brackets_over, keyed
 from cyclechart.arrange.parts.layout import Layout
 from cyclechart.arrange.parts.repeats import Fold, bars_in_order
-from cyclechart.arrange.sheet.brackets import Span, spans_of
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, remarks_of
 from cyclechart.arrange.sheet.model import KIND_OF, Key, Reader, Sheet, Strain
 from cyclechart.arrange.sheet.road_map import RoadStep, letter, lettered
-from cyclechart.arrange.timeline import Timeline
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.spelling import Spelled, Tonic, spell
+from cyclechart.theory.spelling import Tonic, spell
 from cyclechart.theory.tones import SARGAM
 
 LOWEST_TREBLE = 57
@@ -93,18 +92,18 @@ class _PartMaker:
             strains = list(_held(strains))
         key = self.key(piece.force.tonic, piece.mode)
         return Sheet(
-            piece.title,
-            piece.composer,
-            key.tonic,
-            piece.mode,
-            piece.cycles,
-            piece.tempo,
-            piece.tuning.name,
-            key.fifths,
-            tuple(self.timed(strains)),
-            road,
-            tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
-            self.reader(strains),
+            title=piece.title,
+            composer=piece.composer,
+            tonic=key.tonic,
+            mode=piece.mode,
+            cycles=piece.cycles,
+            tempo=piece.tempo,
+            tuning=piece.tuning.name,
+            fifths=key.fifths,
+            strains=tuple(self.timed(strains)),
+            road=road,
+            liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
+            reader=self.reader(strains),
         )
 
     def reader(self, strains: Sequence[Strain]) -> Reader:
@@ -173,21 +172,21 @@ class _PartMaker:
         self.add_places(folds, made, first, number)
         force = passage.bars[-1].stretch
         key = self.key(force.tonic, force.mode)
-        key = replace(key, borrowed=tuple(_borrowed(made.notes, key, self)))
-        notes = tuple(_keyed(note, key, self) for note in made.notes)
+        key = replace(key, borrowed=tuple(borrowed_tones(made.notes, key, self.key)))
+        notes = tuple(keyed(note, key, self.key) for note in made.notes)
         return Strain(
-            letter(passage.step),
-            _name(step),
-            KIND_OF[self.content.staff],
-            force.cycle,
-            key,
-            False,
-            notes,
-            tuple(made.measures),
-            False,
-            ", ".join(self.remarks(passage.step, step)),
-            tuple(_spans(notes, self.band.timeline)),
-            self.tones(key) if self.solos(step) else "",
+            letter=letter(passage.step),
+            name=_name(step),
+            kind=KIND_OF[self.content.staff],
+            cycle=force.cycle,
+            key=key,
+            first=False,
+            notes=notes,
+            measures=tuple(made.measures),
+            free=False,
+            remark=", ".join(self.remarks(passage.step, step)),
+            spans=tuple(brackets_over(notes, self.band.timeline)),
+            tones=self.tones(key) if self.solos(step) else "",
         )
 
     def add_places(self, folds: Sequence[Fold], layout: Layout, first: int, number: int) -> None:
@@ -214,10 +213,18 @@ class _PartMaker:
         stretch = passage.bars[-1].stretch
         back = self.jump.back if self.jump is not None else ""
         return Strain(
-            letter(passage.step), _name(step), "melody", stretch.cycle,
-            self.key(stretch.tonic, stretch.mode), False, (), (), False,
-            ", ".join(self.remarks(passage.step, step)), holds=f"{back}, no repeats",
-        )  # fmt: skip
+            letter=letter(passage.step),
+            name=_name(step),
+            kind="melody",
+            cycle=stretch.cycle,
+            key=self.key(stretch.tonic, stretch.mode),
+            first=False,
+            notes=(),
+            measures=(),
+            free=False,
+            remark=", ".join(self.remarks(passage.step, step)),
+            holds=f"{back}, no repeats",
+        )
 
     def jumps(self, folds: Sequence[Fold], first: int, turn: int) -> Callable[[Fold], list[str]]:
         """What of the jump stands at a fold of a passage; ``first`` is the index of its first bar,
@@ -302,18 +309,18 @@ class _PartMaker:
         if jump is not None and passage.bars[-1] is self.band.bars[jump.from_bar - 1]:
             measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back,)))
         return Strain(
-            letter(passage.step),
-            _name(step),
-            KIND_OF[self.content.staff],
-            stretch.cycle,
-            key,
-            False,
-            tuple(_keyed(note, key, self) for note in laid.notes),
-            measures,
-            True,
-            ", ".join(self.remarks(passage.step, step)),
-            laid.spans,
-            self.tones(key) if self.solos(step) else "",
+            letter=letter(passage.step),
+            name=_name(step),
+            kind=KIND_OF[self.content.staff],
+            cycle=stretch.cycle,
+            key=key,
+            first=False,
+            notes=tuple(keyed(note, key, self.key) for note in laid.notes),
+            measures=measures,
+            free=True,
+            remark=", ".join(self.remarks(passage.step, step)),
+            spans=laid.spans,
+            tones=self.tones(key) if self.solos(step) else "",
         )
 
 
@@ -344,54 +351,3 @@ def _name(step: Step) -> str:
     if isinstance(step, Free):
         return step.what
     return " + ".join(step.uses) if step.uses else "groove"
-
-
-def _borrowed(
-    notes: Sequence[Written], key: Key, maker: _PartMaker
-) -> Iterator[tuple[int, Spelled]]:
-    """The tones of another Sa as that has them written; those of the passage itself stay."""
-    told: set[int] = set()
-    foreign: list[tuple[int, Key, int]] = []
-    for note in notes:
-        own = key if note.sa is None else maker.key(note.sa, key.mode)
-        apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
-        for tone in (note.pitch, *note.also, *note.grace):
-            if isinstance(tone, int) and apart:
-                foreign.append((tone, own, apart))
-            elif isinstance(tone, int):
-                told.add(tone)
-    for tone, own, apart in foreign:
-        if tone + apart not in told:
-            told.add(tone + apart)
-            yield tone + apart, spell(own.tonic, tone + own.shift)
-
-
-def _keyed(note: Written, key: Key, maker: _PartMaker) -> Written:
-    """A note that is counted from another Sa than its passage's, counted from that."""
-    if note.pitch is None or note.sa is None:
-        return note
-    own = maker.key(note.sa, key.mode)
-    apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
-    if not apart:
-        return note
-    under = (note.pitch,) if note.under is None else note.under
-    also = tuple(tone + apart if isinstance(tone, int) else tone for tone in note.also)
-    grace = tuple(tone + apart if isinstance(tone, int) else tone for tone in note.grace)
-    return replace(note, pitch=note.pitch + apart, under=under, also=also, grace=grace)
-
-
-def _spans(notes: Sequence[Written], timeline: Timeline) -> Iterator[Span]:
-    """The brackets of the lines that the notes are from, over those of their notes that stand."""
-    places: dict[int, dict[int, int]] = {}
-    for at, note in enumerate(notes):
-        number, index = note.origin
-        if number >= 0:
-            places.setdefault(number, {}).setdefault(index, at)
-    found = []
-    for number, known in places.items():
-        for span in spans_of(timeline.placed[number].line):
-            held = [known[index] for index in range(span.first, span.last + 1) if index in known]
-            if held and held == list(range(held[0], held[-1] + 1)):
-                label = span.label if span.first in known else ""
-                found.append(Span(span.kind, held[0], held[-1], label))
-    yield from sorted(found, key=lambda span: (span.first, -span.last))

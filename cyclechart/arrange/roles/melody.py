@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -11,6 +10,7 @@ from itertools import pairwise
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_content import Content, pitched_content, within_free
 from cyclechart.arrange.part_notes import line_notes
+from cyclechart.arrange.roles.entries import give_way
 from cyclechart.arrange.roles.ornaments import held_on, sung
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Placed, Timeline
@@ -33,7 +33,7 @@ def melody(timeline: Timeline, player: Player, tuning: Tuning) -> Part:
             continue
         new = list(_sounds(timeline, placed, player, first, tuning))
         if new:
-            _give_way(sounds, starts, new[0].start)
+            give_way(sounds, starts, new[0].start, _cut)
             sounds += new
             starts += [sound.start for sound in new]
     instrument = player.instrument
@@ -56,14 +56,6 @@ def melody_content(
 def loudness(note: Note, level: int) -> int:
     """Velocity of a note at a dynamic level."""
     return min(127, level + ACCENT) if "accent" in note.marks else level
-
-
-def _give_way(sounds: list[Sound], starts: list[Fraction], entry: Fraction) -> None:
-    """Drop what would begin at or after a new entry, and cut what rings into it."""
-    kept = bisect_left(starts, entry)
-    del sounds[kept:], starts[kept:]
-    if sounds and sounds[-1].start + sounds[-1].length > entry:
-        sounds[-1] = _cut(sounds[-1], entry - sounds[-1].start)
 
 
 def _cut(sound: Sound, length: Fraction) -> Sound:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from math import lcm
 from typing import Literal
 
 from cyclechart.arrange.sheet.brackets import Span
@@ -69,7 +70,7 @@ class Reader:
     program: int | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Strain:
     """A line on the page. The notes' ``start`` is within the strain; gaps are rests.
 
@@ -111,6 +112,16 @@ class Strain:
         return sum(measure.rests for measure in self.measures)
 
     @cached_property
+    def ticks(self) -> int:
+        """The fewest ticks a beat on which every note and measure is exact."""
+        times = [note.start for note in self.notes] + [note.length for note in self.notes]
+        for measure in self.measures:
+            times += (measure.start, measure.length, measure.beat)
+        if self.rests:
+            times.append(self.cycle.beats)
+        return lcm(*{time.denominator for time in times})
+
+    @cached_property
     def places(self) -> tuple[str, ...]:
         """The number of each measure in a part: that of its cycle on the first of a cycle, then 1b,
         1c …; a free one is named by the strain's letter (A1, A2), a pickup or lead-in X or 0."""
@@ -131,7 +142,7 @@ def suffix(number: int) -> str:
     return letter(number - 1).lower()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Sheet:
     """A whole lead sheet. ``tonic`` is the one it is written in; ``fifths`` its key signature.
 

@@ -22,7 +22,7 @@ from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.engraver_facts import MUSIC_FONT
 from cyclechart.write.engraving.mei_brackets import add_brackets, needs_brackets
 from cyclechart.write.engraving.system_fixes import fixed_drawings, fixed_score_drawings
-from cyclechart.write.musicxml.document import strain_xml, strains_xml
+from cyclechart.write.musicxml.document import strain_xml, strains_xml, with_breaks
 from cyclechart.write.musicxml.rhythm import spell_measure
 from cyclechart.write.musicxml.staff import fill, grid_of
 
@@ -116,8 +116,10 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH
         heads = {finer.measures[i].start for i in breaks}
         strain = cut_at(strain, heads)
         breaks = [i for i, measure in enumerate(strain.measures) if measure.start in heads]
-    if cuts or breaks:
+    if cuts:
         plain = strain_xml(sheet, strain, first=first, breaks=breaks)
+    elif breaks:
+        plain = with_breaks(plain, strain.measures, breaks)
     # A landing alone on its system is left ragged; a system of whole cycles fills the line.
     last = list(_cycles(strain.measures))[-1]
     alone = bool(breaks) and breaks[-1] == last[0]
@@ -149,8 +151,7 @@ def engrave_score(
     plain = strains_xml(sheets, strains, first=first)
     widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(measures))
     breaks, fullest = deal(measures, widths, lead, line)
-    if breaks:
-        plain = strains_xml(sheets, strains, first=first, breaks=breaks)
+    plain = with_breaks(plain, measures, breaks)
     width = int(line * max(1, fullest / ROOMY))
     options = {**_SYSTEMS, "minLastJustification": 0.0, "pageWidth": width}
     drawings = fixed_score_drawings(_draw(plain, options, *strains), strains)

@@ -7,13 +7,16 @@ lines inside a cycle are dashed. The notes have ids: see ``note_ids``.
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from fractions import Fraction
+from itertools import accumulate
 from typing import Literal
 
 from lxml import etree
 
 import cyclechart
+from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import KIND_OF, Reader, Sheet, Strain, suffix
 from cyclechart.theory.cycle import Cycle
 from cyclechart.write.musicxml.elements import Element
@@ -147,6 +150,27 @@ def strains_xml(
         for number, (document, strain) in enumerate(zip(documents, strains, strict=True))
     )
     return _bytes([listed], parts)
+
+
+def with_breaks(document: bytes, measures: Sequence[Measure], breaks: Collection[int]) -> bytes:
+    """A document of ``strains_xml`` without breaks, with those before the measures of these
+    indices: the same as one that is written with them."""
+    # A long rest is several measures there.
+    counts = [max(1, measure.rests) for measure in measures]
+    starts = [0, *accumulate(counts)]
+    places = {starts[index] for index in breaks}
+    number = -1
+
+    def broken(match: re.Match[bytes]) -> bytes:
+        nonlocal number
+        number = (number + 1) % starts[-1]
+        return match[0] + (_BREAK if number in places else b"")
+
+    return _MEASURE.sub(broken, document)
+
+
+_MEASURE = re.compile(rb"<measure [^>]*>\n")
+_BREAK = b'  <print new-system="yes"/>\n'
 
 
 def _alone(

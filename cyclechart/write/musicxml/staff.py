@@ -188,18 +188,7 @@ class Filled:
 
 def grid_of(strains: Iterable[Strain]) -> int:
     """The fewest ticks a beat on which every note and measure of the strains is exact."""
-    found = {1}
-    for strain in strains:
-        for note in strain.notes:
-            found.add(note.start.denominator)
-            found.add(note.length.denominator)
-        for measure in strain.measures:
-            found.add(measure.start.denominator)
-            found.add(measure.length.denominator)
-            found.add(measure.beat.denominator)
-            if measure.rests:
-                found.add(strain.cycle.beats.denominator)
-    return math.lcm(*found)
+    return math.lcm(*(strain.ticks for strain in strains))
 
 
 def fill(strain: Strain, beat: int) -> Iterator[Filled]:
