@@ -137,7 +137,7 @@ def printed() -> dict[str, str]:
 
     They stand, with their sources, in tests/catalog/test_handbook_phrases.py.
     """
-    file = Path(__file__).parent.parent / "catalog" / "test_handbook_phrases.py"
+    file = Path(__file__).parents[2] / "catalog" / "test_handbook_phrases.py"
     (rows,) = (
         ast.literal_eval(node.value)
         for node in ast.parse(file.read_text("utf-8")).body
