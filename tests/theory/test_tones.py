@@ -103,6 +103,9 @@ def test_tones_repeat_at_the_octave(pitch: int) -> None:
     ("pitch", "text"),
     [
         (7, "P"),
+        (11, "N"),
+        (12, "S\N{COMBINING DOT ABOVE}"),
+        (-1, "N\N{COMBINING DOT BELOW}"),
         (19, "P\N{COMBINING DOT ABOVE}"),
         (-5, "P\N{COMBINING DOT BELOW}"),
         (31, "P\N{COMBINING DIAERESIS}"),

@@ -96,3 +96,9 @@ def test_a_piece_may_choose_its_own_dha_and_ni() -> None:
     assert round(8192 * tuned.bend(SEMITONE["n"]) / 200) == -160
     for semitone in set(range(12)) - {SEMITONE["D"], SEMITONE["n"]}:
         assert tuned.cents[semitone] == JUST_TUNING.cents[semitone]
+
+
+@pytest.mark.parametrize(("pitch", "cents"), [(12, 1200), (-12, -1200), (25, 2511.731285)])
+def test_octaves_are_pure_in_any_tuning(pitch: int, cents: float) -> None:
+    # 16/15, the just komal Re, is 111.731285 cents.
+    assert JUST_TUNING.above_sa(pitch) == pytest.approx(cents, abs=1e-6)

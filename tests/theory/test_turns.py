@@ -45,6 +45,7 @@ def told(judged: Mode, text: str) -> list[tuple[int, str, str]]:
         (BHIMPALASI, "P D D", [(1, "turns-on-left-out", "up")]),
         (BHIMPALASI, "P D n", []),  # a tone passed is another rule's business
         (BHIMPALASI, "n D P", []),
+        (BHIMPALASI, "P d P", []),  # so is a tone that it does not have at all
         (BHIMPALASI, "S' g'", []),
         (mode("N, r G M D N D S'", "S' N D M G r S", "M D N S'"), "D N S'", []),
         (mode("n, S g m P n S'", "S' n D P m g R S", "P D P"), "P D P", []),

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from support.making import DEMO_BOOK, piece_of
-from write.musicxml.test_parts_written import check_part
+from write.musicxml.test_parts_written import check_part, valid_part
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.bars import bars_of
@@ -242,4 +242,4 @@ def test_a_part_with_a_jump_plays_the_timeline(tail: str) -> None:
     assert jump_of(band) is not None
     for player in piece.players:
         if player.plays != "drone":
-            check_part(piece, band, player)
+            check_part(piece, band, player, valid_part(part_of(band, player)))

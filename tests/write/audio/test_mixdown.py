@@ -96,7 +96,7 @@ def test_the_demo_book_is_as_loud_as_it_is_to_be(path: Path, tmp_path: Path) -> 
 
 
 @pytest.mark.parametrize("kind", ["mp3", "ogg"])
-@pytest.mark.parametrize("path", DEMO_BOOK[:3], ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", DEMO_BOOK[:2], ids=lambda path: path.stem)
 def test_no_peak_of_what_is_decoded_is_too_high(path: Path, kind: Format, tmp_path: Path) -> None:
     sound = made(short(path), tmp_path, kind)
     loudness = pyloudnorm.Meter(RATE, filter_class="DeMan").integrated_loudness(sound)

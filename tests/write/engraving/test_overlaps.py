@@ -48,9 +48,13 @@ def sheet_from(path: Path) -> Sheet:
 
 def collisions(sheet: Sheet) -> list[tuple[str, int, Overlap | Box]]:
     """What overlaps or leaves the picture, with the strain and the number of the system."""
+    return collisions_in(drawn(sheet))
+
+
+def collisions_in(drawn: dict[str, list[str]]) -> list[tuple[str, int, Overlap | Box]]:
     return [
         (letter, number, fault)
-        for letter, systems in drawn(sheet).items()
+        for letter, systems in drawn.items()
         for number, svg in enumerate(systems)
         for fault in [*overlaps(svg), *outside(svg)]
     ]
@@ -109,10 +113,15 @@ def test_no_system_of_the_parts_of_the_demo_book_is_squeezed(path: Path) -> None
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_nothing_of_random_pieces_overlaps(seed: int) -> None:
+def test_random_pieces_are_drawn_whole_and_nothing_overlaps(seed: int) -> None:
     piece = loaded(random_piece(seed)).piece
     assert piece is not None
-    assert collisions(sheet_of(piece)) == []
+    sheet = sheet_of(piece)
+    systems = drawn(sheet)
+    assert collisions_in(systems) == []
+    for strain in sheet.strains:
+        found = re.findall(rf'id="n-{strain.letter}-(\d+)"', "".join(systems[strain.letter]))
+        assert len(set(found)) == len(strain.notes), "all of it is drawn"
 
 
 def test_the_ground_of_a_label_has_no_rim() -> None:

@@ -116,7 +116,7 @@ def test_nothing_of_a_staff_is_cut_off(path: Path) -> None:
             assert end <= width
 
 
-@pytest.mark.parametrize("seed", FEW_PIECE_SEEDS)
+@pytest.mark.parametrize("seed", FEW_PIECE_SEEDS[::4])
 def test_random_pieces_are_engraved_whole(seed: int) -> None:
     piece = loaded(random_piece(seed)).piece
     assert piece is not None
