@@ -93,18 +93,18 @@ class _PartMaker:
             strains = list(_held(strains))
         key = self.key(piece.force.tonic, piece.mode)
         return Sheet(
-            piece.title,
-            piece.composer,
-            key.tonic,
-            piece.mode,
-            piece.cycles,
-            piece.tempo,
-            piece.tuning.name,
-            key.fifths,
-            tuple(self.timed(strains)),
-            road,
-            tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
-            self.reader(strains),
+            title=piece.title,
+            composer=piece.composer,
+            tonic=key.tonic,
+            mode=piece.mode,
+            cycles=piece.cycles,
+            tempo=piece.tempo,
+            tuning=piece.tuning.name,
+            fifths=key.fifths,
+            strains=tuple(self.timed(strains)),
+            road=road,
+            liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
+            reader=self.reader(strains),
         )
 
     def reader(self, strains: Sequence[Strain]) -> Reader:
@@ -121,12 +121,12 @@ class _PartMaker:
             if keys and sum(keys) < LOWEST_TREBLE * len(keys):
                 clef = "bass"
         return Reader(
-            self.player.name,
-            instrument.title,
-            clef,
-            instrument.transposes,
-            self.content.staff,
-            instrument.program,
+            player=self.player.name,
+            instrument=instrument.title,
+            clef=clef,
+            transposes=instrument.transposes,
+            staff=self.content.staff,
+            program=instrument.program,
         )
 
     def key(self, tonic: Tonic, mode: Mode) -> Key:
@@ -176,18 +176,18 @@ class _PartMaker:
         key = replace(key, borrowed=tuple(_borrowed(made.notes, key, self)))
         notes = tuple(_keyed(note, key, self) for note in made.notes)
         return Strain(
-            letter(passage.step),
-            _name(step),
-            KIND_OF[self.content.staff],
-            force.cycle,
-            key,
-            False,
-            notes,
-            tuple(made.measures),
-            False,
-            ", ".join(self.remarks(passage.step, step)),
-            tuple(_spans(notes, self.band.timeline)),
-            self.tones(key) if self.solos(step) else "",
+            letter=letter(passage.step),
+            name=_name(step),
+            kind=KIND_OF[self.content.staff],
+            cycle=force.cycle,
+            key=key,
+            first=False,
+            notes=notes,
+            measures=tuple(made.measures),
+            free=False,
+            remark=", ".join(self.remarks(passage.step, step)),
+            spans=tuple(_spans(notes, self.band.timeline)),
+            tones=self.tones(key) if self.solos(step) else "",
         )
 
     def add_places(self, folds: Sequence[Fold], layout: Layout, first: int, number: int) -> None:
@@ -214,10 +214,18 @@ class _PartMaker:
         stretch = passage.bars[-1].stretch
         back = self.jump.back if self.jump is not None else ""
         return Strain(
-            letter(passage.step), _name(step), "melody", stretch.cycle,
-            self.key(stretch.tonic, stretch.mode), False, (), (), False,
-            ", ".join(self.remarks(passage.step, step)), holds=f"{back}, no repeats",
-        )  # fmt: skip
+            letter=letter(passage.step),
+            name=_name(step),
+            kind="melody",
+            cycle=stretch.cycle,
+            key=self.key(stretch.tonic, stretch.mode),
+            first=False,
+            notes=(),
+            measures=(),
+            free=False,
+            remark=", ".join(self.remarks(passage.step, step)),
+            holds=f"{back}, no repeats",
+        )
 
     def jumps(self, folds: Sequence[Fold], first: int, turn: int) -> Callable[[Fold], list[str]]:
         """What of the jump stands at a fold of a passage; ``first`` is the index of its first bar,
@@ -302,18 +310,18 @@ class _PartMaker:
         if jump is not None and passage.bars[-1] is self.band.bars[jump.from_bar - 1]:
             measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back,)))
         return Strain(
-            letter(passage.step),
-            _name(step),
-            KIND_OF[self.content.staff],
-            stretch.cycle,
-            key,
-            False,
-            tuple(_keyed(note, key, self) for note in laid.notes),
-            measures,
-            True,
-            ", ".join(self.remarks(passage.step, step)),
-            laid.spans,
-            self.tones(key) if self.solos(step) else "",
+            letter=letter(passage.step),
+            name=_name(step),
+            kind=KIND_OF[self.content.staff],
+            cycle=stretch.cycle,
+            key=key,
+            first=False,
+            notes=tuple(_keyed(note, key, self) for note in laid.notes),
+            measures=measures,
+            free=True,
+            remark=", ".join(self.remarks(passage.step, step)),
+            spans=laid.spans,
+            tones=self.tones(key) if self.solos(step) else "",
         )
 
 

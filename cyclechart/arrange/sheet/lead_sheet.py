@@ -58,19 +58,19 @@ def sheet_of(piece: Piece, road: Sequence[RoadStep] | None = None) -> Sheet:
         strains.append(_strain(line, mark, cycle, key, cycle != before, within))
         before = before if line.free else cycle
     return Sheet(
-        piece.title,
-        piece.composer,
-        tonic,
-        piece.mode,
-        piece.cycles,
-        piece.tempo,
-        piece.tuning.name,
-        nearest_signature(tonic, tones),
-        tuple(strains),
-        lettered(
+        title=piece.title,
+        composer=piece.composer,
+        tonic=tonic,
+        mode=piece.mode,
+        cycles=piece.cycles,
+        tempo=piece.tempo,
+        tuning=piece.tuning.name,
+        fifths=nearest_signature(tonic, tones),
+        strains=tuple(strains),
+        road=lettered(
             road or road_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)
         ),
-        tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
+        liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
     )
 
 
@@ -105,17 +105,17 @@ def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within
     if line.free:
         measures = free_measures(line)
         return Strain(
-            letter,
-            line.name,
-            line.kind,
-            cycle,
-            key,
-            False,
-            line.notes,
-            measures,
-            True,
-            ", ".join(["free", *filter(None, [within])]),
-            spans_of(line),
+            letter=letter,
+            name=line.name,
+            kind=line.kind,
+            cycle=cycle,
+            key=key,
+            first=False,
+            notes=line.notes,
+            measures=measures,
+            free=True,
+            remark=", ".join(["free", *filter(None, [within])]),
+            spans=spans_of(line),
         )
     standing = line.standing(cycle)
     shift = -standing.pickup
@@ -126,17 +126,17 @@ def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within
     measures = measures_of(cycle, shift, body if body > shift else end, pads)
     remark = ", ".join([within, *remarks_of(line)] if within else remarks_of(line))
     return Strain(
-        letter,
-        line.name,
-        line.kind,
-        cycle,
-        key,
-        first,
-        notes,
-        measures,
-        False,
-        remark,
-        spans_of(line),
+        letter=letter,
+        name=line.name,
+        kind=line.kind,
+        cycle=cycle,
+        key=key,
+        first=first,
+        notes=notes,
+        measures=measures,
+        free=False,
+        remark=remark,
+        spans=spans_of(line),
     )
 
 

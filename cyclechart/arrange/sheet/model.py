@@ -53,7 +53,7 @@ class Key:
         return {**dict.fromkeys(LETTERS, 0), **dict(self.signs)}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Reader:
     """Who a part is for: the player's name, his instrument, and how it is written.
 
@@ -69,7 +69,7 @@ class Reader:
     program: int | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Strain:
     """A line on the page. The notes' ``start`` is within the strain; gaps are rests.
 
@@ -131,7 +131,7 @@ def suffix(number: int) -> str:
     return letter(number - 1).lower()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Sheet:
     """A whole lead sheet. ``tonic`` is the one it is written in; ``fifths`` its key signature.
 
