@@ -44,15 +44,15 @@ class Arrangement:
         """Everything that sounds."""
         piece, timeline = self.piece, self.timeline
         return Score(
-            piece.title,
-            piece.composer,
-            piece.tonic if not timeline.stretches else timeline.stretches[0].tonic,
-            piece.tuning,
-            tempos_of(timeline),
-            _meters(timeline),
-            _markers(piece, timeline),
-            tuple(self._all_parts()),
-            timeline.end,
+            title=piece.title,
+            composer=piece.composer,
+            tonic=piece.tonic if not timeline.stretches else timeline.stretches[0].tonic,
+            tuning=piece.tuning,
+            tempos=tempos_of(timeline),
+            meters=_meters(timeline),
+            markers=_markers(piece, timeline),
+            parts=tuple(self._all_parts()),
+            end=timeline.end,
         )
 
     def _all_parts(self) -> Iterator[Part]:

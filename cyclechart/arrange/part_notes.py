@@ -13,7 +13,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.roles.entries import give_way
+from cyclechart.arrange.entries import give_way
 from cyclechart.arrange.timeline import Placed, Timeline
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
@@ -51,9 +51,19 @@ class Written(Note):
 def from_note(note: Note, start: Fraction, length: Fraction) -> Written:
     """A note of a line at another place."""
     return Written(
-        start, length, note.spot, note.pitch, note.syllable, note.grace, note.marks, note.glides,
-        note.word, note.cell, note.within, note.script,
-    )  # fmt: skip
+        start=start,
+        length=length,
+        spot=note.spot,
+        pitch=note.pitch,
+        syllable=note.syllable,
+        grace=note.grace,
+        marks=note.marks,
+        glides=note.glides,
+        word=note.word,
+        cell=note.cell,
+        within=note.within,
+        script=note.script,
+    )
 
 
 def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[Written]:

@@ -82,7 +82,7 @@ class Marker:
     text: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Score:
     """A piece arranged: what it is called and tuned to, its marks and its parts."""
 

@@ -18,7 +18,7 @@ from cyclechart.theory.spelling import Tonic
 Kind = Literal["count-in", "lead-in", "metered", "free"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
     """A run of time of one kind. ``soloist`` is the player it is left open for, or "".
 

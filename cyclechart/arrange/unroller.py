@@ -286,15 +286,15 @@ def _stretch(
 ) -> Stretch:
     """A stretch with what is in force in it."""
     return Stretch(
-        kind,
-        start,
-        end,
-        force.tempo,
-        force.cycle,
-        label,
-        force.mode,
-        force.tonic,
-        soloist,
-        clapped,
+        kind=kind,
+        start=start,
+        end=end,
+        tempo=force.tempo,
+        cycle=force.cycle,
+        label=label,
+        mode=force.mode,
+        tonic=force.tonic,
+        soloist=soloist,
+        clapped=clapped,
         level=force.level,
     )

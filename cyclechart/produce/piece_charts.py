@@ -71,7 +71,13 @@ def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     over = replace(
         lead,
         strains=tuple(replace(strain, tones="") for strain in sheets[0].strains),
-        reader=Reader("score", "Score, each part as it is written", "treble", 0, "pitched"),
+        reader=Reader(
+            player="score",
+            instrument="Score, each part as it is written",
+            clef="treble",
+            transposes=0,
+            staff="pitched",
+        ),
     )
     made = {f"{stem}-score.musicxml": band_xml(sheets)}
     return made | _set(over, systems, f"{stem}-score", look)

@@ -81,15 +81,15 @@ def scores(draw: st.DrawFn, *, counted: bool | None = None) -> Score:
     for at in sorted(draw(st.sets(st.integers(1, int(end) * 2 - 1), max_size=4))):
         tempos.append(TempoMark(Fraction(at, 2), tempos[-1].tempo + at))
     return Score(
-        "A Score",
-        "Nobody",
-        Tonic("D"),
-        JUST_TUNING,
-        tuple(tempos),
-        (Meter(Fraction(0), beats),),
-        tuple(markers),
-        tuple(parts),
-        end,
+        title="A Score",
+        composer="Nobody",
+        tonic=Tonic("D"),
+        tuning=JUST_TUNING,
+        tempos=tuple(tempos),
+        meters=(Meter(Fraction(0), beats),),
+        markers=tuple(markers),
+        parts=tuple(parts),
+        end=end,
     )
 
 

@@ -89,7 +89,18 @@ def _measures(band: Band, line: Line | None, first: int, together: bool) -> tupl
     length = line.length if line is not None else FREE_BEATS
     begun = [f.note.start for held in band.fragments.values() for f in held[first]]
     length = max([length, *(Fraction(start // 1 + 1) for start in begun)])
-    return (Measure(Fraction(0), length, 0, Fraction(1), "", True, True, True),)
+    return (
+        Measure(
+            start=Fraction(0),
+            length=length,
+            cycle=0,
+            beat=Fraction(1),
+            sign="",
+            opens=True,
+            closes=True,
+            whole=True,
+        ),
+    )
 
 
 def _landing(band: Band, player: Player, at: int, length: Fraction) -> tuple[Written, ...]:

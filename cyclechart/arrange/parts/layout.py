@@ -90,7 +90,17 @@ class Layout:
         length = silent[-1].end - silent[0].start
         beat, count = Fraction(1), len(silent)
         self.measures.append(
-            Measure(self.at, length, bar.number, beat, "", True, True, True, rests=count)
+            Measure(
+                start=self.at,
+                length=length,
+                cycle=bar.number,
+                beat=beat,
+                sign="",
+                opens=True,
+                closes=True,
+                whole=True,
+                rests=count,
+            )
         )
         for index, one in enumerate(silent, start=first):
             self.places[index] = self.at

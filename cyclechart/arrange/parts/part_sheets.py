@@ -120,12 +120,12 @@ class _PartMaker:
             if keys and sum(keys) < LOWEST_TREBLE * len(keys):
                 clef = "bass"
         return Reader(
-            self.player.name,
-            instrument.title,
-            clef,
-            instrument.transposes,
-            self.content.staff,
-            instrument.program,
+            player=self.player.name,
+            instrument=instrument.title,
+            clef=clef,
+            transposes=instrument.transposes,
+            staff=self.content.staff,
+            program=instrument.program,
         )
 
     def key(self, tonic: Tonic, mode: Mode) -> Key:

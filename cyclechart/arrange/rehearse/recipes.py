@@ -190,8 +190,15 @@ def drone_alone(piece: Piece) -> Rendering:
     part = Part(name, DRONE, 0, sounds, voice=voice)
     end = plucks * PLUCK_SECONDS
     score = Score(
-        piece.title, piece.composer, piece.tonic, piece.tuning,
-        (TempoMark(Fraction(0), Fraction(60)),), (), (Marker(Fraction(0), "drone"),), (part,), end,
-    )  # fmt: skip
+        title=piece.title,
+        composer=piece.composer,
+        tonic=piece.tonic,
+        tuning=piece.tuning,
+        tempos=(TempoMark(Fraction(0), Fraction(60)),),
+        meters=(),
+        markers=(Marker(Fraction(0), "drone"),),
+        parts=(part,),
+        end=end,
+    )
     about = f"the drone alone for {DRONE_MINUTES} minutes; it comes round without a seam"
     return Rendering("drone", about, score, rounds=DRONE_MINUTES * 60 // ROUND_SECONDS)

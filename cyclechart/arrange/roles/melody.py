@@ -8,9 +8,9 @@ from fractions import Fraction
 from itertools import pairwise
 
 from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.entries import give_way
 from cyclechart.arrange.part_content import Content, pitched_content, within_free
 from cyclechart.arrange.part_notes import line_notes
-from cyclechart.arrange.roles.entries import give_way
 from cyclechart.arrange.roles.ornaments import held_on, sung
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Placed, Timeline

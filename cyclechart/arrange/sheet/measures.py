@@ -22,7 +22,7 @@ CLOSING = ("To Coda", "Fine", "D.S. al Coda", "D.S. al Fine")
 """Signs and words of a jump."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
     """A section of the cycle on the page.
 
@@ -92,14 +92,14 @@ def measures_of(cycle: Cycle, begin: Fraction, end: Fraction, pads: bool) -> tup
         opens = beat == 1
         measures.append(
             Measure(
-                at,
-                stop - at,
-                number + 1,
-                beat,
-                cycle.signs.get(beat - 1, ""),
-                opens,
-                stop % cycle.beats == 0,
-                at == nominal and stop == following,
+                start=at,
+                length=stop - at,
+                cycle=number + 1,
+                beat=beat,
+                sign=cycle.signs.get(beat - 1, ""),
+                opens=opens,
+                closes=stop % cycle.beats == 0,
+                whole=at == nominal and stop == following,
             )
         )
         at = stop
@@ -125,6 +125,15 @@ def free_measures(line: Line) -> tuple[Measure, ...]:
             cuts.append(note.start)
     ends = [*cuts[1:], line.length]
     return tuple(
-        Measure(start, end - start, number, Fraction(1), "", number == 1, False, True)
+        Measure(
+            start=start,
+            length=end - start,
+            cycle=number,
+            beat=Fraction(1),
+            sign="",
+            opens=number == 1,
+            closes=False,
+            whole=True,
+        )
         for number, (start, end) in enumerate(zip(cuts, ends, strict=True), start=1)
     )

@@ -54,7 +54,7 @@ class Key:
         return {**dict.fromkeys(LETTERS, 0), **dict(self.signs)}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Reader:
     """Who a part is for: the player's name, his instrument, and how it is written.
 

@@ -59,15 +59,15 @@ def test_a_cut_curve_goes_where_it_went(
 
 def test_bars_stand_where_they_stood_after_a_splice_within_one() -> None:
     score = Score(
-        "",
-        "",
-        Tonic("D"),
-        JUST_TUNING,
-        (),
-        (Meter(Fraction(0), Fraction(10)),),
-        (),
-        (),
-        Fraction(40),
+        title="",
+        composer="",
+        tonic=Tonic("D"),
+        tuning=JUST_TUNING,
+        tempos=(),
+        meters=(Meter(Fraction(0), Fraction(10)),),
+        markers=(),
+        parts=(),
+        end=Fraction(40),
     )
     made = spliced(score, [Take(Fraction(0), Fraction(13)), Take(Fraction(7), Fraction(40))])
     assert made.meters == (

@@ -194,7 +194,17 @@ def test_strokes_are_sounds_of_the_drum_and_it_is_tuned_to_sa() -> None:
 def score_with(tempos: list[tuple[F, F]], end: F) -> Score:
     bare = arrange(piece_of(LOOP))
     marks = tuple(TempoMark(at, tempo) for at, tempo in tempos)
-    return Score(bare.title, "", bare.tonic, bare.tuning, marks, (), (), (), end)
+    return Score(
+        title=bare.title,
+        composer="",
+        tonic=bare.tonic,
+        tuning=bare.tuning,
+        tempos=marks,
+        meters=(),
+        markers=(),
+        parts=(),
+        end=end,
+    )
 
 
 @settings(max_examples=60)

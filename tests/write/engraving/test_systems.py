@@ -41,7 +41,14 @@ def cycles(count: int, sections: int = 4, landing: int = 0) -> list[Measure]:
         closes = section == sections - 1
         made.append(
             Measure(
-                at, Fraction(4), cycle + 1, Fraction(4 * section + 1), "", not section, closes, True
+                start=at,
+                length=Fraction(4),
+                cycle=cycle + 1,
+                beat=Fraction(4 * section + 1),
+                sign="",
+                opens=not section,
+                closes=closes,
+                whole=True,
             )
         )
     return made
@@ -74,7 +81,16 @@ def test_a_landing_stays_with_its_cycle() -> None:
 
 
 def test_a_pickup_stands_with_the_cycle_it_leads_into() -> None:
-    pickup = Measure(Fraction(-3), Fraction(3), 0, Fraction(14), "", False, True, False)
+    pickup = Measure(
+        start=Fraction(-3),
+        length=Fraction(3),
+        cycle=0,
+        beat=Fraction(14),
+        sign="",
+        opens=False,
+        closes=True,
+        whole=False,
+    )
     assert deal([pickup, *cycles(2)], [9000, *[2000] * 8], 0)[0] == [5]
 
 

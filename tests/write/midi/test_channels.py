@@ -32,7 +32,17 @@ def score_of(*parts: Part, tuning: Tuning = JUST_TUNING) -> Score:
     end = max(ends, default=Fraction(1))
     tempos = (TempoMark(Fraction(0), Fraction(92)),)
     meters = (Meter(Fraction(0), Fraction(10)),)
-    return Score("t", "", TONIC, tuning, tempos, meters, (), parts, end)
+    return Score(
+        title="t",
+        composer="",
+        tonic=TONIC,
+        tuning=tuning,
+        tempos=tempos,
+        meters=meters,
+        markers=(),
+        parts=parts,
+        end=end,
+    )
 
 
 def sounding(start: int, length: int, pitch: int, voice: int = 0, base: int | None = None) -> Sound:

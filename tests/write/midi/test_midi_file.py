@@ -310,7 +310,17 @@ def curved(*sounds: Sound, tempo: int = 60, tuning: Tuning = JUST_TUNING) -> Sco
     end = max(sound.start + sound.length for sound in sounds)
     tempos = (TempoMark(Fraction(0), Fraction(tempo)),)
     flute = Part("flute", MELODY, 73, sounds)
-    return Score("t", "", Tonic("C"), tuning, tempos, (), (), (flute,), end)
+    return Score(
+        title="t",
+        composer="",
+        tonic=Tonic("C"),
+        tuning=tuning,
+        tempos=tempos,
+        meters=(),
+        markers=(),
+        parts=(flute,),
+        end=end,
+    )
 
 
 def ramp(start: int, length: int, pitch: int, by: float) -> Sound:
