@@ -52,7 +52,7 @@ def drill(mode: Mode, name: str, beats: Fraction) -> Drill | None:
     played = [*chain(*rise), 12, *chain(*fall), 0]
     if any(True for _ in judge_breath(mode, played)):
         return None
-    for held in range(1, 4 * int(beats) + 1):
+    for held in range(1, int(4 * beats) + 1):  # a cycle may be in quarters of a beat
         if (len(rise) + held + len(fall)) % beats == 0:
             return Drill(name, rise, fall, held)
     return None

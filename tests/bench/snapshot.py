@@ -132,7 +132,8 @@ def pdf_text(data: bytes) -> list[str]:
 
 def without_code(page: bytes) -> bytes:
     """A page without its script, its style and the hashes that stand for them."""
-    return re.sub(rb"<(script|style)(?! id=).*?</\1>|'sha256-[^']*'", b"", page, flags=re.DOTALL)
+    code = rb"<(script|style)(?! id=)[^>]*>.*?</\1>|sha256-[\w+/=]+"
+    return re.sub(code, b"", page, flags=re.DOTALL)
 
 
 def main() -> int:

@@ -69,3 +69,13 @@ def test_every_drill_moves_as_the_mode_does_and_lands(name: str) -> None:
 def test_most_modes_have_most_patterns() -> None:
     made = [drill(mode(name), pattern, F(16)) for name in NAMES for pattern in PATTERNS]
     assert sum(one is not None for one in made) > 0.8 * len(made)
+
+
+@pytest.mark.parametrize("beats", [F(27, 4), F(23, 2), F(7), F(33, 4)])
+def test_a_cycle_in_parts_of_a_beat_has_the_patterns_of_any_other(beats: F) -> None:
+    for name in ("yaman", "bhupali", "bageshri"):
+        for pattern in PATTERNS:
+            found = drill(mode(name), pattern, beats)
+            assert (found is None) == (drill(mode(name), pattern, F(16)) is None), pattern
+            if found is not None:
+                assert (len(found.rise) + found.held + len(found.fall)) % beats == 0

@@ -11,6 +11,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
+import cyclechart
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.finding import Spot
 from cyclechart.write.files.paper_sizes import Paper
@@ -61,7 +62,7 @@ def _names(of: type[Any]) -> tuple[str, ...]:
 def makers() -> str:
     """Return what draws charts: a digest of our own files, and the versions of other packages."""
     own = hashlib.sha256()
-    package = Path(__file__).parent.parent
+    package = Path(cyclechart.__file__).parent
     for path in sorted([*package.rglob("*.py"), *package.rglob("*.typ")]):
         own.update(path.read_bytes())
     return " ".join([own.hexdigest(), *map(_version, _MAKERS)])
