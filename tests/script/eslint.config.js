@@ -1,3 +1,5 @@
+import { fileURLToPath } from "node:url";
+
 import js from "@eslint/js";
 import globals from "globals";
 import typescript from "typescript-eslint";
@@ -14,7 +16,7 @@ export default [
       sourceType: "module",
       globals: globals.browser,
       parser: typescript.parser,
-      parserOptions: { project: `${import.meta.dirname}/tsconfig.json` },
+      parserOptions: { project: fileURLToPath(new URL("tsconfig.json", import.meta.url)) },
     },
     rules: {
       "@typescript-eslint/await-thenable": "error",
