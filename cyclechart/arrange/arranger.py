@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from cyclechart.arrange.roles.drummer import count
+from cyclechart.arrange.roles.drummer import count_part
 from cyclechart.arrange.roles.registry import score_part
 from cyclechart.arrange.score import Marker, Meter, Part, Score
 from cyclechart.arrange.tempos import tempos_of
@@ -58,9 +58,9 @@ class Arrangement:
     def _all_parts(self) -> Iterator[Part]:
         """The players in the order of the band, the claps and waves last."""
         yield from map(self.part, self.piece.players)
-        counted = count(self.timeline)
-        if counted.hits:
-            yield counted
+        claps = count_part(self.timeline)
+        if claps.hits:
+            yield claps
 
 
 def arrange(piece: Piece) -> Score:

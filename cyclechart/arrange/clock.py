@@ -30,17 +30,19 @@ class Clock:
         self._starts = [Fraction(0)]
         self._micros = [Fraction(0)]
         """From the beginning to each start."""
-        self._each = [micros_of(first)]
+        self._beat_micros = [micros_of(first)]
         """Microseconds of a beat from each start on."""
         for mark in tempos:
-            self._micros.append(self._micros[-1] + (mark.at - self._starts[-1]) * self._each[-1])
+            self._micros.append(
+                self._micros[-1] + (mark.at - self._starts[-1]) * self._beat_micros[-1]
+            )
             self._starts.append(mark.at)
-            self._each.append(micros_of(mark.tempo))
+            self._beat_micros.append(micros_of(mark.tempo))
 
     def seconds(self, time: Fraction) -> Fraction:
         """From the beginning to a time, exact."""
         at = max(0, bisect_right(self._starts, time) - 1)
-        return (self._micros[at] + (time - self._starts[at]) * self._each[at]) / MICROS
+        return (self._micros[at] + (time - self._starts[at]) * self._beat_micros[at]) / MICROS
 
 
 def micros_of(tempo: Fraction) -> int:

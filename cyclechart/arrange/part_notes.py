@@ -13,7 +13,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.timeline import Placed, Timeline
+from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
 from cyclechart.piece.model import Note
@@ -22,12 +22,12 @@ from cyclechart.theory.spelling import Tonic
 
 Head = Literal["", "slash", "cue"]
 
-NOWHERE = Spot("", 0, 0)
+NO_SPOT = Spot("", 0, 0)
 """The place in the file of what stands in no file."""
 
 
 @dataclass(frozen=True, slots=True)
-class Written(Note):
+class PartNote(Note):
     """A note as it is written in a part; its ``start`` is where its part says.
 
     ``also``: further tones of a chord, upward, or further strokes at once. ``under``: the tones
@@ -44,12 +44,12 @@ class Written(Note):
     tied_in: bool = False
     tied_out: bool = False
     origin: tuple[int, int] = (-1, -1)
-    says: str = ""
+    text: str = ""
 
 
-def from_note(note: Note, start: Fraction, length: Fraction) -> Written:
+def from_note(note: Note, start: Fraction, length: Fraction) -> PartNote:
     """A note of a line at another place."""
-    return Written(
+    return PartNote(
         start=start,
         length=length,
         spot=note.spot,
@@ -65,48 +65,48 @@ def from_note(note: Note, start: Fraction, length: Fraction) -> Written:
     )
 
 
-def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[Written]:
+def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[PartNote]:
     """The composed notes of a player in beats of the timeline, free lines apart, as they sound."""
-    notes: list[Written] = []
+    notes: list[PartNote] = []
     starts: list[Fraction] = []
-    for number, placed in enumerate(timeline.placed):
+    for number, placed in enumerate(timeline.placed_lines):
         line = placed.line
         if line.kind != kind or player.name not in placed.players or line.free:
             continue
-        new = list(_notes(placed, number))
+        new = list(_placed_notes(placed, number))
         if new:
-            _give_way(notes, starts, new[0].start)
+            _cut_notes_at_entry(notes, starts, new[0].start)
             notes += new
             starts += [note.start for note in new]
     return notes
 
 
-def _notes(placed: Placed, number: int) -> Iterator[Written]:
+def _placed_notes(placed: PlacedLine, number: int) -> Iterator[PartNote]:
     for index, note in enumerate(placed.line.notes):
-        start, length = placed.at(note), placed.lasts(note)
+        start, length = placed.start_of(note), placed.length_of(note)
         if placed.until is not None:
             if start >= placed.until:
                 return
             length = min(length, placed.until - start)
-        written = from_note(note, start, length)
-        yield replace(written, sa=placed.force.tonic, origin=(number, index))
+        part_note = from_note(note, start, length)
+        yield replace(part_note, sa=placed.state.tonic, origin=(number, index))
 
 
-def _give_way(notes: list[Written], starts: list[Fraction], entry: Fraction) -> None:
+def _cut_notes_at_entry(notes: list[PartNote], starts: list[Fraction], entry: Fraction) -> None:
     """Drop what would begin at or after a new entry, and cut what rings into it."""
-    kept = bisect_left(starts, entry)
-    del notes[kept:], starts[kept:]
+    count = bisect_left(starts, entry)
+    del notes[count:], starts[count:]
     if notes and notes[-1].end > entry:
         notes[-1] = replace(notes[-1], length=entry - notes[-1].start, glides=False)
 
 
 def with_slashes(
-    notes: Sequence[Written],
+    notes: Sequence[PartNote],
     bars: Sequence[Bar],
-    own: Sequence[bool],
-    says: Mapping[int, str] = MappingProxyType({}),
+    left_open: Sequence[bool],
+    texts: Mapping[int, str] = MappingProxyType({}),
     busy: Sequence[tuple[Fraction, Fraction]] = (),
-) -> list[Written]:
+) -> list[PartNote]:
     """The notes, and a slash on each beat of the bars that are the player's ``own`` and hold none.
 
     What rings into such a bar is written up to its first beat line: there the player goes on.
@@ -115,37 +115,39 @@ def with_slashes(
     """
     cut = list(notes)
     starts = [note.start for note in notes]
-    found: list[Written] = []
-    begun = [start for start, _ in busy]
-    for number, (bar, mine) in enumerate(zip(bars, own, strict=True)):
-        if not mine:
+    slash_notes: list[PartNote] = []
+    busy_starts = [start for start, _ in busy]
+    for number, (bar, open_bar) in enumerate(zip(bars, left_open, strict=True)):
+        if not open_bar:
             continue
         first, until = bisect_left(starts, bar.start), bisect_left(starts, bar.end)
         if first < until and starts[first] == bar.start:
-            cut[first] = _until(cut[first], _first_line(bar))
+            cut[first] = _cut_at(cut[first], _first_beat_line(bar))
         elif first and cut[first - 1].end > bar.start:
-            cut[first - 1] = _until(cut[first - 1], bar.start)
-        spans = busy[max(0, bisect_right(begun, bar.start) - 1) : bisect_left(begun, bar.end)]
+            cut[first - 1] = _cut_at(cut[first - 1], bar.start)
+        spans = busy[
+            max(0, bisect_right(busy_starts, bar.start) - 1) : bisect_left(busy_starts, bar.end)
+        ]
         slashes = list(_slashes(bar, cut[first:until], spans))
-        if slashes and number in says:
-            slashes[0] = replace(slashes[0], says=says[number])
-        found += slashes
-    return sorted([*cut, *found], key=lambda note: note.start)
+        if slashes and number in texts:
+            slashes[0] = replace(slashes[0], text=texts[number])
+        slash_notes += slashes
+    return sorted([*cut, *slash_notes], key=lambda note: note.start)
 
 
-def _until(note: Written, time: Fraction) -> Written:
+def _cut_at(note: PartNote, time: Fraction) -> PartNote:
     """A note that ends at a time at the latest."""
     return note if note.end <= time else replace(note, length=time - note.start, glides=False)
 
 
-def _first_line(bar: Bar) -> Fraction:
+def _first_beat_line(bar: Bar) -> Fraction:
     _, _, length = next(iter(bar.stretch.cycle.walk()))
     return bar.start + length
 
 
 def _slashes(
-    bar: Bar, notes: Sequence[Written], busy: Sequence[tuple[Fraction, Fraction]]
-) -> Iterator[Written]:
+    bar: Bar, notes: Sequence[PartNote], busy: Sequence[tuple[Fraction, Fraction]]
+) -> Iterator[PartNote]:
     """A slash on every beat that none of the notes, all begun in the bar, sounds on, and that does
     not begin while something is composed."""
     for _, at, length in bar.stretch.cycle.walk():
@@ -154,4 +156,4 @@ def _slashes(
         if any(since <= start < until for since, until in busy):
             continue
         if start < end and not any(note.start < end and note.end > start for note in notes):
-            yield Written(start, end - start, NOWHERE, syllable="/", head="slash", under=())
+            yield PartNote(start, end - start, NO_SPOT, syllable="/", head="slash", under=())

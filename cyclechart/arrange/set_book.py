@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.arrange.clock import minutes_of
-from cyclechart.arrange.transpose import moved
+from cyclechart.arrange.transpose import transposed
 from cyclechart.catalog.roles import Role
 from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.piece.player import Player
@@ -88,7 +88,7 @@ class SetBook:
     players: tuple[str, ...]
     listed: tuple[str, ...] = ()
 
-    def has(self, name: str) -> bool:
+    def has_player(self, name: str) -> bool:
         """Whether somebody is at the gig; of a set that lists nobody, everybody is."""
         return not self.listed or name in self.listed
 
@@ -107,7 +107,7 @@ def gig_of(setlist: Setlist) -> Gig:
         if isinstance(entry, Break):
             items.append(entry)
         elif entry.is_ready and entry.loaded.piece is not None:
-            piece = _as_played(setlist, entry, entry.loaded.piece)
+            piece = _piece_at_gig(setlist, entry, entry.loaded.piece)
             known = entry.file, piece.players
             if known not in lengths:
                 lengths[known] = minutes_of(piece)
@@ -115,12 +115,14 @@ def gig_of(setlist: Setlist) -> Gig:
     return Gig(setlist, tuple(items))
 
 
-def _as_played(setlist: Setlist, tune: Tune, written: Piece) -> Piece:
-    piece = written if tune.tonic is None else moved(written, tune.tonic)
-    return replace(piece, players=players_at(setlist, tune, written))
+def _piece_at_gig(setlist: Setlist, tune: Tune, piece_in_file: Piece) -> Piece:
+    transposed_piece = (
+        piece_in_file if tune.tonic is None else transposed(piece_in_file, tune.tonic)
+    )
+    return replace(transposed_piece, players=players_at(setlist, tune, piece_in_file))
 
 
-def setbook(gig: Gig) -> SetBook:
+def set_book_of(gig: Gig) -> SetBook:
     """The book of a gig."""
     setlist = gig.setlist
     changes = {change.before.tune.number: change for change in gig.changes}
@@ -150,8 +152,8 @@ def setbook(gig: Gig) -> SetBook:
 
 def _page(tune: GigTune, starts: Fraction, change: Retuning | None) -> TunePage:
     piece = tune.piece
-    there = {player.name for player in piece.players}
-    written = (tune.tune.loaded.piece or piece).players
+    playing = {player.name for player in piece.players}
+    players_in_file = (tune.tune.loaded.piece or piece).players
     return TunePage(
         number=tune.tune.number,
         piece=piece,
@@ -164,8 +166,14 @@ def _page(tune: GigTune, starts: Fraction, change: Retuning | None) -> TunePage:
         minutes=tune.minutes,
         estimated=tune.tune.minutes is not None,
         starts=starts,
-        seats=tuple(Seat(one.name, one.instrument.title, one.role) for one in piece.players),
-        out=tuple(one.name for one in written if one.spot.file and one.name not in there),
+        seats=tuple(
+            Seat(member.name, member.instrument.title, member.role) for member in piece.players
+        ),
+        out=tuple(
+            member.name
+            for member in players_in_file
+            if member.spot.file and member.name not in playing
+        ),
         note=tune.tune.note,
         retuning="" if change is None else _retuning(change),
     )

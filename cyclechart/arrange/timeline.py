@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Literal
 
 from cyclechart.piece.model import Line, Note
-from cyclechart.piece.steps import Force
+from cyclechart.piece.steps import StepState
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
@@ -53,7 +53,7 @@ class Stretch:
             return self.tempo
         return self.tempo + (self.to_tempo - self.tempo) * (time - begin) / (self.end - begin)
 
-    def parted(self, seconds: int) -> Iterator[tuple[Fraction, Fraction]]:
+    def even_parts(self, seconds: int) -> Iterator[tuple[Fraction, Fraction]]:
         """(beats from its start, beats) of parts of about so many seconds, each of whole beats; the
         last takes what would be too short for a part of its own."""
         beats = Fraction(max(1, round(self.tempo * seconds / 60)))
@@ -67,25 +67,25 @@ class Stretch:
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedLine:
     """A line laid on the timeline: its first cell sounds at ``start``; cut off at ``until``.
 
     One beat of the line takes ``stretch`` beats of the timeline. ``players``: who plays it.
-    ``force``: what is in force in its step; of a pickup too, though that sounds before.
+    ``state``: what is in force in its step; of a pickup too, though that sounds before.
     """
 
     line: Line
     start: Fraction
-    force: Force
+    state: StepState
     until: Fraction | None = None
     stretch: int = 1
     players: tuple[str, ...] = ()
 
-    def at(self, note: Note) -> Fraction:
+    def start_of(self, note: Note) -> Fraction:
         """Where a note of the line begins, in beats of the timeline."""
         return self.start + note.start * self.stretch
 
-    def lasts(self, note: Note) -> Fraction:
+    def length_of(self, note: Note) -> Fraction:
         """How long a note of the line is written to sound, in beats of the timeline."""
         return note.length * self.stretch
 
@@ -99,19 +99,21 @@ class Timeline:
     """
 
     stretches: tuple[Stretch, ...]
-    placed: tuple[Placed, ...]
+    placed_lines: tuple[PlacedLine, ...]
     end: Fraction
     closing: Fraction | None
 
     def at(self, time: Fraction) -> Stretch:
         """The stretch that a time lies in: where two meet the later; of the last its end too."""
         number = bisect_right(self._starts, time) - 1
-        return self._long[max(number, 0)]
+        return self._nonempty[max(number, 0)]
 
     @cached_property
-    def _long(self) -> list[Stretch]:
-        return [one for one in self.stretches if one.end > one.start] or list(self.stretches)
+    def _nonempty(self) -> list[Stretch]:
+        return [stretch for stretch in self.stretches if stretch.end > stretch.start] or list(
+            self.stretches
+        )
 
     @cached_property
     def _starts(self) -> list[Fraction]:
-        return [one.start for one in self._long]
+        return [stretch.start for stretch in self._nonempty]

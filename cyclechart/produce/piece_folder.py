@@ -49,10 +49,10 @@ def write_outputs(
 
         lead = sheet_of(piece, band.road)
         if "musicxml" in kinds:
-            from cyclechart.arrange.sheet.key_signatures import signed
+            from cyclechart.arrange.sheet.key_signatures import with_signature
             from cyclechart.write.musicxml.document import score_xml
 
-            dressed = signed(replace(lead, names=look.names), look.signature)
+            dressed = with_signature(replace(lead, names=look.names), look.signature)
             made["musicxml"] = {f"{stem}.musicxml": score_xml(dressed)}
         if set(CHARTS) & set(kinds):
             more, missing = _charts(band, lead, stem, kinds, look)

@@ -9,12 +9,12 @@ from functools import cached_property
 
 from cyclechart.arrange.arranger import Arrangement
 from cyclechart.arrange.bars import Bar, Passage, passages_of
-from cyclechart.arrange.part_content import Content
+from cyclechart.arrange.part_content import StaffContent
 from cyclechart.arrange.parts.bar_fragments import Fragment, fragments_of
-from cyclechart.arrange.parts.repeats import Fold, fold
+from cyclechart.arrange.parts.repeats import WrittenBar, fold_bars
 from cyclechart.arrange.roles.registry import staff_content
 from cyclechart.arrange.sheet.model import Key
-from cyclechart.arrange.sheet.road_map import RoadStep, road_of
+from cyclechart.arrange.sheet.road_map import FormBox, road_map_of
 from cyclechart.piece.player import Player
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import (
@@ -43,20 +43,20 @@ class Band(Arrangement):
         return tuple(bar for passage in self.passages for bar in passage.bars)
 
     @cached_property
-    def of_step(self) -> dict[int, list[int]]:
+    def bars_of_step(self) -> dict[int, list[int]]:
         """The bars of each step, by index."""
-        found: dict[int, list[int]] = {}
+        indices: dict[int, list[int]] = {}
         for at, bar in enumerate(self.bars):
-            found.setdefault(bar.stretch.step, []).append(at)
-        return found
+            indices.setdefault(bar.stretch.step, []).append(at)
+        return indices
 
     @cached_property
-    def road(self) -> tuple[RoadStep, ...]:
+    def road(self) -> tuple[FormBox, ...]:
         """The form in boxes."""
-        return road_of(self.piece, self.timeline)
+        return road_map_of(self.piece, self.timeline)
 
     @cached_property
-    def contents(self) -> dict[str, Content]:
+    def contents(self) -> dict[str, StaffContent]:
         """What each player reads, by name."""
         return {
             player.name: staff_content(
@@ -72,48 +72,51 @@ class Band(Arrangement):
             name: fragments_of(content.notes, self.bars) for name, content in self.contents.items()
         }
 
-    def look(self, player: str, index: int) -> Hashable:
+    def content_key(self, player: str, index: int) -> Hashable:
         """What has to be alike for a player in bars that are folded."""
         bar = self.bars[index]
         stretch = bar.stretch
         tempo = stretch.tempo_at(bar.start), stretch.tempo_at(bar.end)
         return (
             stretch.kind, stretch.cycle, stretch.mode, stretch.tonic, tempo, bar.length,
-            self.contents[player].own[index],
-            tuple(fragment.look for fragment in self.fragments[player][index]),
+            self.contents[player].left_open[index],
+            tuple(fragment.content_key for fragment in self.fragments[player][index]),
         )  # fmt: skip
 
-    def folds(self, first: int, count: int) -> list[Fold]:
+    def score_bars(self, first: int, count: int) -> list[WrittenBar]:
         """How so many bars from an index on are written where all have the same measures."""
-        every = range(first, first + count)
-        looks = [tuple(self.look(name, at) for name in self.contents) for at in every]
+        indices = range(first, first + count)
+        keys = [tuple(self.content_key(name, at) for name in self.contents) for at in indices]
         plain = [
-            all(one.slash for parts in self.fragments.values() for one in parts[at]) for at in every
+            all(fragment.slash for parts in self.fragments.values() for fragment in parts[at])
+            for at in indices
         ]
-        return self.folded(first, looks, [False for _ in every], plain)
+        return self._folded(first, keys, [False for _ in indices], plain)
 
-    def folds_for(self, player: str, first: int, count: int) -> list[Fold]:
+    def part_bars(self, player: str, first: int, count: int) -> list[WrittenBar]:
         """How they are written for one player alone, cues apart."""
-        every = range(first, first + count)
-        own, held = self.contents[player].own, self.fragments[player]
-        looks = [self.look(player, at) for at in every]
-        resting = [not held[at] and not own[at] for at in every]
-        plain = [own[at] and all(one.slash for one in held[at]) for at in every]
-        return self.folded(first, looks, resting, plain)
+        indices = range(first, first + count)
+        left_open, fragments = self.contents[player].left_open, self.fragments[player]
+        keys = [self.content_key(player, at) for at in indices]
+        resting = [not fragments[at] and not left_open[at] for at in indices]
+        plain = [
+            left_open[at] and all(fragment.slash for fragment in fragments[at]) for at in indices
+        ]
+        return self._folded(first, keys, resting, plain)
 
-    def folded(
+    def _folded(
         self,
         first: int,
-        looks: Sequence[Hashable],
+        keys: Sequence[Hashable],
         resting: Sequence[bool],
         plain: Sequence[bool],
-    ) -> list[Fold]:
+    ) -> list[WrittenBar]:
         """Bars from an index on folded; what leads in stands before the others."""
-        bars = self.bars[first : first + len(looks)]
+        bars = self.bars[first : first + len(keys)]
         lead = sum(bar.stretch.kind != "metered" for bar in bars)
-        folds = fold(looks[:lead], resting[:lead], plain[:lead]) if lead else []
-        later = fold(looks[lead:], resting[lead:], plain[lead:]) if lead < len(bars) else []
-        return folds + [replace(one, at=one.at + lead) for one in later]
+        written = fold_bars(keys[:lead], resting[:lead], plain[:lead]) if lead else []
+        later = fold_bars(keys[lead:], resting[lead:], plain[lead:]) if lead < len(bars) else []
+        return written + [replace(bar, at=bar.at + lead) for bar in later]
 
     @cached_property
     def first_note(self) -> Fraction:
@@ -139,10 +142,10 @@ class Band(Arrangement):
 
     def key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:
         """How a player reads a mode on a Sa, reckoned once."""
-        asked = player.name, tonic, mode
-        known = self._keys.get(asked)
+        query = player.name, tonic, mode
+        known = self._keys.get(query)
         if known is None:
-            known = self._keys[asked] = self._key(player, tonic, mode)
+            known = self._keys[query] = self._key(player, tonic, mode)
         return known
 
     def _key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:

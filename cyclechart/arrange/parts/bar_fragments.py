@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_notes import Written
+from cyclechart.arrange.part_notes import PartNote
 
 
 @dataclass(frozen=True)
@@ -18,7 +18,7 @@ class Fragment:
     ``note.tied_in``: it goes on from the bar before, ``note.tied_out``: into the next one.
     """
 
-    note: Written
+    note: PartNote
 
     @property
     def slash(self) -> bool:
@@ -26,34 +26,34 @@ class Fragment:
         return self.note.head == "slash"
 
     @cached_property
-    def look(self) -> Hashable:
+    def content_key(self) -> Hashable:
         """What has to be alike in bars that are folded: all but where in the file it is from."""
         note = self.note
         return (
             note.start, note.length, note.pitch, note.syllable, note.also, note.grace, note.marks,
             note.glides, note.word, note.head, note.under, note.sa, note.tied_in, note.tied_out,
-            note.says,
+            note.text,
         )  # fmt: skip
 
 
-def fragments_of(notes: Sequence[Written], bars: Sequence[Bar]) -> list[tuple[Fragment, ...]]:
+def fragments_of(notes: Sequence[PartNote], bars: Sequence[Bar]) -> list[tuple[Fragment, ...]]:
     """The notes (in order, in beats of the timeline) cut at the ends of the bars."""
-    found: list[tuple[Fragment, ...]] = []
+    by_bar: list[tuple[Fragment, ...]] = []
     first = 0
     for bar in bars:
         while first < len(notes) and notes[first].end <= bar.start:
             first += 1
-        held = []
+        inside = []
         at = first
         while at < len(notes) and notes[at].start < bar.end:
             if notes[at].end > bar.start:
-                held.append(_within(notes[at], bar))
+                inside.append(_bar_fragment(notes[at], bar))
             at += 1
-        found.append(tuple(held))
-    return found
+        by_bar.append(tuple(inside))
+    return by_bar
 
 
-def _within(note: Written, bar: Bar) -> Fragment:
+def _bar_fragment(note: PartNote, bar: Bar) -> Fragment:
     start, end = max(note.start, bar.start), min(note.end, bar.end)
     return Fragment(
         replace(
@@ -66,7 +66,9 @@ def _within(note: Written, bar: Bar) -> Fragment:
     )
 
 
-def join(notes: list[Written], fragments: Sequence[Fragment], at: Fraction, follows: bool) -> None:
+def join_fragments(
+    notes: list[PartNote], fragments: Sequence[Fragment], at: Fraction, follows: bool
+) -> None:
     """Add to the notes those of a further bar that begins ``at``.
 
     A note that goes on from the bar before is one with its beginning where that bar is written

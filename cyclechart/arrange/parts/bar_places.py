@@ -42,11 +42,13 @@ def metered_place(strain: int, at: Fraction, length: Fraction) -> BarPlace:
     return BarPlace(strain, at, ((Fraction(0), Fraction(0)), (length, length)))
 
 
-def free_knots(begun: Iterable[Fraction], paper: Fraction, played: Fraction) -> tuple[Knot, ...]:
+def free_knots(
+    note_starts: Iterable[Fraction], paper: Fraction, played: Fraction
+) -> tuple[Knot, ...]:
     """The knots of a free bar that is ``paper`` beats long on paper and ``played`` beats in time.
 
     What begins at one of the ``begun`` has the time that it has; the last of them and what stands
     beside it are spread over the rest.
     """
-    steady = sorted({Fraction(0), *begun})
-    return (*((start, start) for start in steady if start < paper), (paper, played))
+    starts = sorted({Fraction(0), *note_starts})
+    return (*((start, start) for start in starts if start < paper), (paper, played))

@@ -27,24 +27,24 @@ _CYCLES = re.compile(r"(?P<first>[0-9]{1,6})(?:\s*[-–]\s*(?P<last>[0-9]{1,6}))
 _PLAIN_STEM = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _PLAIN_WHAT = re.compile(r"[a-z0-9]+ [a-z0-9]+(?:-[a-z0-9]+)*|[a-z0-9]+%?")
 _DIGEST_LIKE = re.compile(r"x[0-9a-f]{12}")
-_KEPT_BACK = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
+_DEVICE_NAME = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
 """Names that Windows keeps for devices."""
 
 
-def tempi(text: str) -> tuple[Fraction, ...]:
+def parse_tempi(text: str) -> tuple[Fraction, ...]:
     """Read ``70%``, ``70%,85%,100%`` or ``60%-100% by 10%`` as parts of the tempo, in that order.
 
     A range always comes to its last value; what is named twice is taken once.
     """
-    found: dict[Fraction, None] = {}
+    tempi: dict[Fraction, None] = {}
     for item in text.split(","):
-        found.update(dict.fromkeys(_tempi_of(item.strip())))
-        if len(found) > MOST_TEMPI:
+        tempi.update(dict.fromkeys(_tempi_of(item.strip())))
+        if len(tempi) > MOST_TEMPI:
             raise ValueError(f"that is more than {MOST_TEMPI} tempi")
-    return tuple(found)
+    return tuple(tempi)
 
 
-def cycles(text: str) -> tuple[int, int]:
+def parse_cycles(text: str) -> tuple[int, int]:
     """Read ``5-8`` or ``5`` as the first and the last of some cycles, counted from 1."""
     match = _CYCLES.fullmatch(text.strip())
     if match is None:
@@ -68,15 +68,15 @@ def rendering_name(stem: str, *what: str) -> str:
     name = "--".join(part for part in (_cleaned(stem) or "piece", *map(_cleaned, what)) if part)
     plain = (
         _PLAIN_STEM.fullmatch(stem)
-        and not _KEPT_BACK.fullmatch(stem)
-        and all(_PLAIN_WHAT.fullmatch(one) and not _DIGEST_LIKE.fullmatch(one) for one in what)
-        and not any(re.fullmatch(r"[0-9a-z]+ percent", one) for one in what)
+        and not _DEVICE_NAME.fullmatch(stem)
+        and all(_PLAIN_WHAT.fullmatch(part) and not _DIGEST_LIKE.fullmatch(part) for part in what)
+        and not any(re.fullmatch(r"[0-9a-z]+ percent", part) for part in what)
     )
     if plain and len(name) <= LONGEST_NAME:
         return name
     # Lengths keep ("a", "b") and ("a\0b") apart, whatever is in them.
-    asked = "".join(f"{len(one)}:{one}" for one in (stem, *what))
-    digest = "x" + hashlib.sha256(asked.encode("utf-8", "surrogatepass")).hexdigest()[:12]
+    request = "".join(f"{len(part)}:{part}" for part in (stem, *what))
+    digest = "x" + hashlib.sha256(request.encode("utf-8", "surrogatepass")).hexdigest()[:12]
     room = LONGEST_NAME - len(digest) - 2
     return f"{name[:room].rstrip('-')}--{digest}"
 
@@ -95,8 +95,8 @@ def _tempi_of(item: str) -> list[Fraction]:
         raise ValueError(f"that is more than {MOST_TEMPI} tempi")
     way = step if high > low else -step
     count = int(abs(high - low) / step)
-    found = [low + way * number for number in range(count + 1)]
-    return found if found[-1] == high else [*found, high]
+    tempi = [low + way * number for number in range(count + 1)]
+    return tempi if tempi[-1] == high else [*tempi, high]
 
 
 def _percent(text: str, *, bare: bool = False) -> Fraction:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from cyclechart.arrange.rehearse.excerpts import cut_sound
 from cyclechart.arrange.rehearse.score_transforms import SING_BACK, looped
-from cyclechart.arrange.rehearse.splice import cut_sound
-from cyclechart.arrange.roles.drummer import counted
+from cyclechart.arrange.roles.drummer import stretch_claps
 from cyclechart.arrange.score import Hit, Score
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.piece.model import Piece
@@ -26,7 +26,7 @@ def call_and_response(piece: Piece) -> Piece:
         for cycle in piece.cycles_of(line.name):
             here = piece.line_in(line.name, cycle)
             standing = here.standing(cycle)
-            force = replace(piece.force, cycle=cycle, mode=piece.modes_of(line.name)[0])
+            state = replace(piece.state, cycle=cycle, mode=piece.modes_of(line.name)[0])
             cycles = max(1, -((standing.first - standing.hands_over) // cycle.beats))
             # Room for the pickup of the line that comes next, which sounds before its first beat.
             if steps and standing.pickup:
@@ -35,8 +35,8 @@ def call_and_response(piece: Piece) -> Piece:
                 more = int(-(-standing.pickup // room.cycle.beats))
                 steps[-1] = replace(room, cycles=room.cycles + more)
             steps += [
-                Play(spot=line.spot, times=1, force=force, parts=((line.name, ()),)),
-                Groove(spot=line.spot, times=1, force=force, cycles=int(cycles), label=SING_BACK),
+                Play(spot=line.spot, times=1, state=state, parts=((line.name, ()),)),
+                Groove(spot=line.spot, times=1, state=state, cycles=int(cycles), label=SING_BACK),
             ]
     if not steps:
         raise ValueError("there is no melody in a cycle to sing back")
@@ -51,53 +51,58 @@ def pickup_to(timeline: Timeline, at: Fraction) -> Fraction:
     """How many beats before a time the pickup of the line begins whose body opens there; 0 where
     no line does."""
     pickups = [Fraction(0)]
-    for placed in timeline.placed:
+    for placed in timeline.placed_lines:
         if placed.line.kind != "melody" or placed.line.free or placed.stretch != 1:
             continue
-        pickup = placed.line.standing(placed.force.cycle).pickup
+        pickup = placed.line.standing(placed.state.cycle).pickup
         if placed.start + pickup == at:
             pickups.append(pickup)
     return max(pickups)
 
 
-def clapped(timeline: Timeline) -> tuple[Hit, ...]:
+def timeline_claps(timeline: Timeline) -> tuple[Hit, ...]:
     """Claps and waves through every cycle."""
     return tuple(
-        hit for stretch in timeline.stretches if stretch.kind != "free" for hit in counted(stretch)
+        hit
+        for stretch in timeline.stretches
+        if stretch.kind != "free"
+        for hit in stretch_claps(stretch)
     )
 
 
-def clapped_once(timeline: Timeline, start: Fraction) -> tuple[Hit, ...]:
+def cycle_claps(timeline: Timeline, start: Fraction) -> tuple[Hit, ...]:
     """Claps and waves of one cycle, of the kind that is played at a time; from beat 0."""
     here = timeline.at(start)
-    once = replace(here, start=Fraction(0), end=here.cycle.beats)
-    return tuple(counted(once))
+    one_cycle = replace(here, start=Fraction(0), end=here.cycle.beats)
+    return tuple(stretch_claps(one_cycle))
 
 
 def looped_with_pickup(score: Score, times: int, pickup: Fraction) -> Score:
     """The score said so many times over, with the melodies' pickup over the end of every round."""
-    made = looped(score, times)
+    loop = looped(score, times)
     starts = [mark.at for mark in score.markers if mark.text.startswith("cycle ")]
     if not pickup or times < 2 or not starts:
-        return made
+        return loop
     begin = min(starts)
     length = score.end - begin
     parts = []
-    for part in made.parts:
-        before = [one for one in part.sounds if begin - pickup <= one.start < begin]
-        if not part.role.plays_melody or not before:
+    for part in loop.parts:
+        pickup_sounds = [sound for sound in part.sounds if begin - pickup <= sound.start < begin]
+        if not part.role.plays_melody or not pickup_sounds:
             parts.append(part)
             continue
         sounds = list(part.sounds)
         for number in range(1, times):
             at = begin + number * length - pickup
             sounds = [
-                cut_sound(one, one.start, min(one.start + one.length, at))
-                if one.start < at < one.start + one.length
-                else one
-                for one in sounds
-                if not at <= one.start < at + pickup
+                cut_sound(sound, sound.start, min(sound.start + sound.length, at))
+                if sound.start < at < sound.start + sound.length
+                else sound
+                for sound in sounds
+                if not at <= sound.start < at + pickup
             ]
-            sounds += [replace(one, start=one.start + number * length) for one in before]
-        parts.append(replace(part, sounds=tuple(sorted(sounds, key=lambda one: one.start))))
-    return replace(made, parts=tuple(parts))
+            sounds += [
+                replace(sound, start=sound.start + number * length) for sound in pickup_sounds
+            ]
+        parts.append(replace(part, sounds=tuple(sorted(sounds, key=lambda sound: sound.start))))
+    return replace(loop, parts=tuple(parts))

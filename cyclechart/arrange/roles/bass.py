@@ -13,8 +13,12 @@ from fractions import Fraction
 from itertools import pairwise
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_content import Content, held_in_free, pitched_content
-from cyclechart.arrange.part_notes import NOWHERE, Written
+from cyclechart.arrange.part_content import (
+    StaffContent,
+    hold_through_free_passages,
+    pitched_content,
+)
+from cyclechart.arrange.part_notes import NO_SPOT, PartNote
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.melody import LOUDNESS
 from cyclechart.arrange.score import Part, Sound
@@ -41,7 +45,7 @@ FREE_SECONDS = 8
 
 
 @dataclass(frozen=True, slots=True)
-class Tone:
+class BassTone:
     """A tone of a figure: from where in the cycle, how long, semitones above the bass's Sa."""
 
     at: Fraction
@@ -50,7 +54,7 @@ class Tone:
     lift: int = 0
 
 
-def pedal(timeline: Timeline, player: Player) -> Part:
+def pedal_part(timeline: Timeline, player: Player) -> Part:
     """The bass from the first cycle after the count-in to the end."""
     sounds: list[Sound] = []
     number = 0
@@ -58,22 +62,22 @@ def pedal(timeline: Timeline, player: Player) -> Part:
     for stretch in timeline.stretches:
         if stretch.kind == "count-in" or stretch.soloist == player.name:
             continue
-        floor = _floor(stretch, player)
+        floor = _bass_sa(stretch, player)
         base = None if stretch.tonic == first else stretch.tonic.midi
-        loud = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
-        tones = _free(stretch) if stretch.kind == "free" else _metered(stretch, number)
+        level = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
+        tones = _free_tones(stretch) if stretch.kind == "free" else _metered_tones(stretch, number)
         for tone in tones:
             end = min(stretch.start + tone.at + tone.length, stretch.end)
             start = stretch.start + tone.at
             if start < end:
                 pitch = floor + tone.pitch
-                velocity = max(1, min(127, loud + tone.lift))
+                velocity = max(1, min(127, level + tone.lift))
                 text = show_pitch(pitch)
                 sounds.append(Sound(start, end - start, pitch, velocity, text, 0, base))
         if stretch.kind != "free":
             number += int((stretch.end - stretch.start) / stretch.cycle.beats)
-    sounds += _closing(timeline, player, first)
-    sounds = _hit(sounds, timeline, player, first)
+    sounds += _landing_sound(timeline, player, first)
+    sounds = _with_cadence_hits(sounds, timeline, player, first)
     instrument = player.instrument
     return Part(
         player.name, player.role, instrument.program, tuple(sounds),
@@ -83,24 +87,26 @@ def pedal(timeline: Timeline, player: Player) -> Part:
 
 def pedal_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
-) -> Content:
+) -> StaffContent:
     """The tones of the bass as they are read, those of a free passage held through it."""
     sounds = part.sounds
-    floor = min((one.pitch for one in sounds if one.pitch % 12 == 0), default=0)
-    notes = held_in_free([_toned(sound, timeline, floor) for sound in sounds], bars)
+    floor = min((sound.pitch for sound in sounds if sound.pitch % 12 == 0), default=0)
+    notes = hold_through_free_passages(
+        [_bass_note(sound, timeline, floor) for sound in sounds], bars
+    )
     return pitched_content(piece, bars, player, notes)
 
 
-def _toned(sound: Sound, timeline: Timeline, floor: int) -> Written:
+def _bass_note(sound: Sound, timeline: Timeline, floor: int) -> PartNote:
     """A tone of the bass, its octave named from the bass's own Sa (``floor``)."""
     here = timeline.at(sound.start)
     under = (sound.pitch - floor,)
-    return Written(
-        sound.start, sound.length, NOWHERE, pitch=sound.pitch, under=under, sa=here.tonic
+    return PartNote(
+        sound.start, sound.length, NO_SPOT, pitch=sound.pitch, under=under, sa=here.tonic
     )
 
 
-def _hit(
+def _with_cadence_hits(
     sounds: list[Sound], timeline: Timeline, player: Player, first: Tonic | None
 ) -> list[Sound]:
     """Sa with every statement of a cadence, in place of what the figure has there."""
@@ -108,21 +114,21 @@ def _hit(
         here = timeline.at(at)
         if here.kind != "metered" or here.soloist == player.name:
             continue
-        pitch = _floor(here, player)
+        pitch = _bass_sa(here, player)
         base = None if here.tonic == first else here.tonic.midi
-        end = min(at + 1, *(one.start for one in sounds if one.start > at), timeline.end)
+        end = min(at + 1, *(sound.start for sound in sounds if sound.start > at), timeline.end)
         cut = []
-        for one in sounds:
-            if one.start < at < one.start + one.length:
-                cut.append(replace(one, length=at - one.start))
-            elif one.start != at:
-                cut.append(one)
+        for sound in sounds:
+            if sound.start < at < sound.start + sound.length:
+                cut.append(replace(sound, length=at - sound.start))
+            elif sound.start != at:
+                cut.append(sound)
         struck = Sound(at, end - at, pitch, LOUD + ON_SAM, show_pitch(pitch), 0, base)
-        sounds = sorted([*cut, struck], key=lambda one: one.start)
+        sounds = sorted([*cut, struck], key=lambda sound: sound.start)
     return sounds
 
 
-def _closing(timeline: Timeline, player: Player, first: Tonic | None) -> Iterator[Sound]:
+def _landing_sound(timeline: Timeline, player: Player, first: Tonic | None) -> Iterator[Sound]:
     """Sa on the beat that the piece lands on, where nothing is struck there already."""
     at = timeline.closing
     if at is None or at >= timeline.end:
@@ -131,18 +137,18 @@ def _closing(timeline: Timeline, player: Player, first: Tonic | None) -> Iterato
     if stretch.start <= at and stretch.kind == "metered" and stretch.end > stretch.start:
         return
     base = None if stretch.tonic == first else stretch.tonic.midi
-    pitch = _floor(stretch, player)
+    pitch = _bass_sa(stretch, player)
     length = timeline.end - at
     yield Sound(at, length, pitch, LOUD + ON_SAM, show_pitch(pitch), 0, base)
 
 
-def _floor(stretch: Stretch, player: Player) -> int:
+def _bass_sa(stretch: Stretch, player: Player) -> int:
     """The bass's Sa, semitones from the middle Sa: the lowest that leaves room in its range."""
     lowest = player.instrument.low + UNDER_SA + 12 * player.octave
     return -((stretch.tonic.midi - lowest) // 12) * 12
 
 
-def figure(cycle: Cycle, mode: Mode, number: int) -> tuple[Tone, ...]:
+def bass_figure(cycle: Cycle, mode: Mode, number: int) -> tuple[BassTone, ...]:
     """What is played in the cycle of a number (from 0): the same again every ``PERIOD`` cycles."""
     second = mode.drone_second
     # Not before a lead into Sa: the bass never leaps further than an octave.
@@ -158,16 +164,16 @@ def figure(cycle: Cycle, mode: Mode, number: int) -> tuple[Tone, ...]:
     for index, (at, pitch, lift) in enumerate(struck):
         until = struck[index + 1][0] if index + 1 < len(struck) else cycle.beats
         until = min([until, *(start for start in silent if start > at)])
-        tones.append(Tone(at, until - at, pitch, lift))
+        tones.append(BassTone(at, until - at, pitch, lift))
     leading = lead_into_sa(mode)
     last = tones[-1]
     beat = Fraction(1)
     if number % PERIOD == PERIOD - 1 and leading is not None and cycle.beats >= 2:
         at = cycle.beats - beat
         if last.at < at:
-            kept = min(last.length, at - last.at)
-            tones[-1] = Tone(last.at, kept, last.pitch, last.lift)
-            tones.append(Tone(at, beat, leading, LEAD))
+            length = min(last.length, at - last.at)
+            tones[-1] = BassTone(last.at, length, last.pitch, last.lift)
+            tones.append(BassTone(at, beat, leading, LEAD))
     return tuple(tones)
 
 
@@ -183,15 +189,15 @@ def lead_into_sa(mode: Mode) -> int | None:
     return None
 
 
-def _metered(stretch: Stretch, number: int) -> Iterator[Tone]:
+def _metered_tones(stretch: Stretch, number: int) -> Iterator[BassTone]:
     base = Fraction(0)
     while stretch.start + base < stretch.end:
-        for tone in figure(stretch.cycle, stretch.mode, number):
-            yield Tone(base + tone.at, tone.length, tone.pitch, tone.lift)
+        for tone in bass_figure(stretch.cycle, stretch.mode, number):
+            yield BassTone(base + tone.at, tone.length, tone.pitch, tone.lift)
         base += stretch.cycle.beats
         number += 1
 
 
-def _free(stretch: Stretch) -> Iterator[Tone]:
+def _free_tones(stretch: Stretch) -> Iterator[BassTone]:
     """Sa, held and struck again."""
-    return (Tone(at, length, 0, LEAD) for at, length in stretch.parted(FREE_SECONDS))
+    return (BassTone(at, length, 0, LEAD) for at, length in stretch.even_parts(FREE_SECONDS))

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_content import Content, pitched_content
+from cyclechart.arrange.part_content import StaffContent, pitched_content
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.tempos import tempo_runs
 from cyclechart.arrange.timeline import Stretch, Timeline
@@ -25,38 +25,38 @@ PLUCK_SECONDS = Fraction(9, 8)
 """From string to string: four and a half seconds for four (common practice: four to five)."""
 FINEST_SECONDS, FINEST_PARTS = Fraction(1, 16), 32
 """A beat is halved for the plucks until its parts are no longer than this, or into 32."""
-MICRO = 10**6
+MICROS = 10**6
 
 SOFT = 58
 
 
-def strings(mode: Mode) -> tuple[int, int, int, int]:
+def string_pitches(mode: Mode) -> tuple[int, int, int, int]:
     """The pitches of the four strings in the order they are plucked."""
     second = mode.drone_second
     return (second - 24 if second else -12, -12, -12, -24)
 
 
-def drone(timeline: Timeline, player: Player) -> Part:
+def drone_part(timeline: Timeline, player: Player) -> Part:
     """The strings from the first beat to the last, each ringing until its key is plucked again.
 
     They sound through everything, a stretch left to their own player too: the drone alone.
     """
     sounds: list[Sound] = []
-    for tuned in _tuned_alike(timeline):
-        first = tuned[0]
+    for run in _tuning_runs(timeline):
+        first = run[0]
         base = None if first.tonic == timeline.stretches[0].tonic else first.tonic.midi
-        pitches = [pitch + 12 * player.octave for pitch in strings(first.mode)]
-        again: dict[int, Fraction] = {}
-        end = timeline.end if tuned[-1] is timeline.stretches[-1] else tuned[-1].end
-        made = []
-        for number, start in reversed(list(enumerate(_plucks(tuned)))):
+        pitches = [pitch + 12 * player.octave for pitch in string_pitches(first.mode)]
+        next_pluck: dict[int, Fraction] = {}
+        end = timeline.end if run[-1] is timeline.stretches[-1] else run[-1].end
+        run_sounds = []
+        for number, start in reversed(list(enumerate(_plucks(run)))):
             voice = number % len(pitches)
             pitch = pitches[voice]
-            until = again.get(pitch, end)
-            again[pitch] = start
+            until = next_pluck.get(pitch, end)
+            next_pluck[pitch] = start
             text = show_pitch(pitch)
-            made.append(Sound(start, until - start, pitch, SOFT, text, voice, base))
-        sounds += reversed(made)
+            run_sounds.append(Sound(start, until - start, pitch, SOFT, text, voice, base))
+        sounds += reversed(run_sounds)
     instrument = player.instrument
     return Part(
         player.name, player.role, instrument.program, tuple(sounds),
@@ -66,18 +66,21 @@ def drone(timeline: Timeline, player: Player) -> Part:
 
 def drone_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
-) -> Content:
+) -> StaffContent:
     """Nothing: a drone player reads no staff."""
     return pitched_content(piece, bars, player, [])
 
 
-def _tuned_alike(timeline: Timeline) -> Iterator[list[Stretch]]:
+def _tuning_runs(timeline: Timeline) -> Iterator[list[Stretch]]:
     """The stretches in runs in which the strings stay as they are tuned."""
     run: list[Stretch] = []
     for stretch in timeline.stretches:
         if stretch.start == stretch.end:
             continue
-        if run and (strings(run[0].mode), run[0].tonic) != (strings(stretch.mode), stretch.tonic):
+        if run and (string_pitches(run[0].mode), run[0].tonic) != (
+            string_pitches(stretch.mode),
+            stretch.tonic,
+        ):
             yield run
             run = []
         run.append(stretch)
@@ -91,35 +94,35 @@ def _plucks(stretches: Sequence[Stretch]) -> list[Fraction]:
     Each is set from where the one before should have stood, so that what the grid takes from one
     gap it gives to the next. The last is not left a ring of less than half a gap.
     """
-    found: list[Fraction] = []
+    plucks: list[Fraction] = []
     wait = Fraction(0)
     """Seconds from where a run begins to the next pluck."""
     for stretch in stretches:
-        for start, beats, seconds in _even(stretch):
-            grid = _parts(seconds / beats)
+        for start, beats, seconds in _seconds_of_runs(stretch):
+            grid = _grid_parts(seconds / beats)
             while wait < seconds:
                 offset = start - stretch.start + beats * wait / seconds
                 at = stretch.start + Fraction(round(offset * grid), grid)
-                if at < stretches[-1].end and (not found or at > found[-1]):
-                    found.append(at)
+                if at < stretches[-1].end and (not plucks or at > plucks[-1]):
+                    plucks.append(at)
                 wait += PLUCK_SECONDS
             wait -= seconds
-    if len(found) > 2 and PLUCK_SECONDS - wait < PLUCK_SECONDS / 2:
-        found.pop()
-    return found
+    if len(plucks) > 2 and PLUCK_SECONDS - wait < PLUCK_SECONDS / 2:
+        plucks.pop()
+    return plucks
 
 
-def _even(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
+def _seconds_of_runs(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
     """The runs of one tempo of a stretch: (start, beats, seconds). A gradual change goes in steps,
     in whole microseconds, as it is written out."""
     steady = stretch.to_tempo is None or stretch.to_tempo == stretch.tempo
     for start, end, tempo in tempo_runs(stretch):
         exact = (end - start) * 60 / tempo
-        seconds = exact if steady else Fraction(max(1, round(exact * MICRO)), MICRO)
+        seconds = exact if steady else Fraction(max(1, round(exact * MICROS)), MICROS)
         yield start, end - start, seconds
 
 
-def _parts(beat_seconds: Fraction) -> int:
+def _grid_parts(beat_seconds: Fraction) -> int:
     """In how many a beat is parted for plucks."""
     parts = 1
     while parts < FINEST_PARTS and beat_seconds / parts > FINEST_SECONDS:

@@ -46,7 +46,7 @@ FASTEST = {
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class HandStroke:
     """A stroke of the hand drums as the kit looks at it."""
 
     start: Fraction
@@ -72,59 +72,59 @@ class Pulse:
     """What the step's dynamics add."""
 
 
-def kit(
-    strokes: Iterable[Drawn],
+def kit_hits(
+    strokes: Iterable[HandStroke],
     pulses: Sequence[Pulse],
-    hits: Iterable[tuple[Fraction, Fraction]] = (),
+    band_hits: Iterable[tuple[Fraction, Fraction]] = (),
 ) -> list[Hit]:
     """The kit's part: never more than one thing to a limb, nor faster than it goes.
 
     ``hits``: what the whole band hits, and how many seconds a beat lasts there.
     """
     wanted: list[tuple[Hit, Fraction]] = []
-    for at, seconds in hits:
+    for at, seconds in band_hits:
         wanted += [(Hit(at, Fraction(1), key, 110, ""), seconds) for key in (CRASH, KICK)]
     for stroke in strokes:
-        wanted += ((hit, stroke.seconds) for hit in _drawn(stroke))
+        wanted += ((hit, stroke.seconds) for hit in _drum_hits(stroke))
     for pulse in pulses:
-        wanted += ((hit, pulse.seconds) for hit in _kept(pulse))
-    return list(_played(wanted))
+        wanted += ((hit, pulse.seconds) for hit in _time_hits(pulse))
+    return list(_playable_hits(wanted))
 
 
-def _drawn(stroke: Drawn) -> Iterator[Hit]:
+def _drum_hits(stroke: HandStroke) -> Iterator[Hit]:
     """Kick and snare of one stroke."""
     length = stroke.end - stroke.start
     hands = {sound.hand: sound for sound in stroke.sounds}
     bass, treble = hands.get("bass"), hands.get("treble")
     if bass is not None and bass.ring == "open" and not stroke.open:
-        yield Hit(stroke.start, length, KICK, _loud(bass.velocity - 4 + stroke.lift), "")
+        yield Hit(stroke.start, length, KICK, _velocity(bass.velocity - 4 + stroke.lift), "")
     if treble is not None:
         accented = stroke.lift > 0 and treble.ring == "open" and bass is None
         key = SNARE if accented else RIM if treble.ring == "open" else GHOST
         soft = -10 if key == RIM else -40 if key == GHOST else -16
-        yield Hit(stroke.start, length, key, _loud(treble.velocity + soft + stroke.lift), "")
+        yield Hit(stroke.start, length, key, _velocity(treble.velocity + soft + stroke.lift), "")
 
 
-def _kept(pulse: Pulse) -> Iterator[Hit]:
+def _time_hits(pulse: Pulse) -> Iterator[Hit]:
     """The cymbal on every beat, and on the half where there is time; the foot on open sections."""
     half = pulse.length / 2
     key = HAT if pulse.open else RIDE
-    loud = _loud((70 if pulse.begins_section else 56) + pulse.lift)
+    loud = _velocity((70 if pulse.begins_section else 56) + pulse.lift)
     quiet = pulse.lift <= SPARE
     if not quiet or pulse.begins_section:
         yield Hit(pulse.at, pulse.length, key, loud, "")
     if pulse.length == 1 and pulse.seconds >= Fraction(1, 2) and not quiet:
-        yield Hit(pulse.at + half, half, key, _loud(40 + pulse.lift), "")
+        yield Hit(pulse.at + half, half, key, _velocity(40 + pulse.lift), "")
     if pulse.begins_section and pulse.open:
-        yield Hit(pulse.at, pulse.length, PEDAL, _loud(58 + pulse.lift), "")
+        yield Hit(pulse.at, pulse.length, PEDAL, _velocity(58 + pulse.lift), "")
 
 
-def _played(wanted: list[tuple[Hit, Fraction]]) -> Iterator[Hit]:
+def _playable_hits(wanted: list[tuple[Hit, Fraction]]) -> Iterator[Hit]:
     """What the limbs can do of it: of two strokes of one limb too close together the louder."""
-    kept: dict[Limb, list[tuple[Hit, Fraction]]] = {}
-    for hit, seconds in sorted(wanted, key=lambda one: (one[0].start, -one[0].velocity)):
+    by_limb: dict[Limb, list[tuple[Hit, Fraction]]] = {}
+    for hit, seconds in sorted(wanted, key=lambda item: (item[0].start, -item[0].velocity)):
         limb = LIMBS[hit.key]
-        done = kept.setdefault(limb, [])
+        done = by_limb.setdefault(limb, [])
         if done:
             last, beat = done[-1]
             if (hit.start - last.start) * min(seconds, beat) < FASTEST[limb]:
@@ -134,9 +134,9 @@ def _played(wanted: list[tuple[Hit, Fraction]]) -> Iterator[Hit]:
                         done[-1] = (hit, seconds)
                 continue
         done.append((hit, seconds))
-    found = [hit for done in kept.values() for hit, _ in done]
-    yield from sorted(found, key=lambda hit: (hit.start, hit.key))
+    hits = [hit for done in by_limb.values() for hit, _ in done]
+    yield from sorted(hits, key=lambda hit: (hit.start, hit.key))
 
 
-def _loud(velocity: int) -> int:
+def _velocity(velocity: int) -> int:
     return max(1, min(127, velocity))

@@ -62,7 +62,7 @@ GAMAK_DEPTH = 2.0
 """Semitones: it reaches for the mode's next tone, but no further than this."""
 
 
-def sung(
+def note_sounds(
     note: Note,
     following: Note | None,
     start: Fraction,
@@ -83,31 +83,33 @@ def sung(
     others keep cannot wait for a fermata.
     """
     assert note.pitch is not None
-    target = _glides_to(note, following)
+    target = _glide_target(note, following)
     marks = set(note.marks)
     if "staccato" in marks and target is None and not marks & {"tenuto", "fermata"}:
         length /= 2
     graces = [pitch for pitch in note.grace if isinstance(pitch, int)]
     light = max(1, velocity - LIGHTER)
-    each = _short(length, tempo, len(graces))
+    each = _short_tone_length(length, tempo, len(graces))
     tones = [(pitch, each, light) for pitch in graces]
     body = length - each * len(graces)
-    gliding = Fraction(0) if target is None else _gliding(body, tempo)
-    tones += _struck(note.pitch, marks, body - gliding, tempo, velocity, mode)
+    gliding = Fraction(0) if target is None else _glide_length(body, tempo)
+    tones += _struck_tones(note.pitch, marks, body - gliding, tempo, velocity, mode)
     sounds = []
     for pitch, lasts, loud in tones:
         sounds.append(Sound(start, lasts, pitch, loud))
         start += lasts
     sounds[0] = replace(sounds[0], text=show_pitch(note.pitch))
     last = sounds[-1]
-    curve = _shaken(note.pitch, marks, last.length, tempo, mode, tuning)
+    curve = _shake_curve(note.pitch, marks, last.length, tempo, mode, tuning)
     if target is not None:
-        curve += _eased(last.length, gliding, tuning.interval(note.pitch, target), bool(curve))
+        curve += _glide_curve(
+            last.length, gliding, tuning.interval(note.pitch, target), bool(curve)
+        )
     sounds[-1] = replace(last, length=last.length + gliding, curve=curve)
     return sounds
 
 
-def held_on(sounds: Iterable[Sound], tuning: Tuning) -> list[Sound]:
+def join_glides(sounds: Iterable[Sound], tuning: Tuning) -> list[Sound]:
     """The sounds of one voice with what is glided into held on, not struck again.
 
     One stroke or breath carries a glide to its goal (common practice). The joined sound's text is
@@ -155,7 +157,7 @@ def next_below(pitch: int, mode: Mode) -> int:
     return next((pitch - by for by in range(1, 12) if (pitch - by) % 12 in mode.tones), pitch - 2)
 
 
-def _glides_to(note: Note, following: Note | None) -> int | None:
+def _glide_target(note: Note, following: Note | None) -> int | None:
     """The pitch that a note glides to, or None where it does not."""
     if not note.glides or following is None or following.pitch is None or note.pitch is None:
         return None
@@ -179,7 +181,7 @@ def _on_grid(seconds: Fraction, tempo: Fraction) -> Fraction:
     return max(1, round(seconds * tempo / 60 / unit)) * unit
 
 
-def _short(length: Fraction, tempo: Fraction, count: int) -> Fraction:
+def _short_tone_length(length: Fraction, tempo: Fraction, count: int) -> Fraction:
     """How long each of ``count`` short tones before or in a note is.
 
     The note is halved evenly for them, never cut in fifths or sevenths, so that ticks stay coarse.
@@ -190,7 +192,7 @@ def _short(length: Fraction, tempo: Fraction, count: int) -> Fraction:
     return min(_on_grid(SHORT_SECONDS, tempo), length / parts)
 
 
-def _gliding(length: Fraction, tempo: Fraction) -> Fraction:
+def _glide_length(length: Fraction, tempo: Fraction) -> Fraction:
     return min(length / 2, GLIDE_BEATS, _on_grid(GLIDE_SECONDS, tempo))
 
 
@@ -198,7 +200,7 @@ _Tone = tuple[int, Fraction, int]
 """Pitch, length in beats, velocity."""
 
 
-def _struck(
+def _struck_tones(
     pitch: int, marks: set[str], length: Fraction, tempo: Fraction, velocity: int, mode: Mode
 ) -> list[_Tone]:
     """The tones that a note is struck as; the last is always its own pitch."""
@@ -217,7 +219,7 @@ def _struck(
         return tones
     if "mordent" in marks:
         # With the tone below, as ABC 2.1 has it for this name (the other is an uppermordent).
-        short = _short(length, tempo, 2)
+        short = _short_tone_length(length, tempo, 2)
         lower = next_below(pitch, mode)
         rest = length - 2 * short
         return [(pitch, short, velocity), (lower, short, light), (pitch, rest, velocity)]
@@ -234,7 +236,7 @@ def _trill_parts(length: Fraction, tempo: Fraction) -> int:
     return min(sorted(parts), key=lambda count: abs(math.log(count / wanted)))
 
 
-def _shaken(
+def _shake_curve(
     pitch: int, marks: set[str], length: Fraction, tempo: Fraction, mode: Mode, tuning: Tuning
 ) -> Curve:
     """The curve of a shake over so long a tone; none where it has none or is too short for one."""
@@ -277,7 +279,7 @@ def _sine(turn: Fraction) -> float:
     return math.sin(2 * math.pi * (turn % 1))
 
 
-def _eased(held: Fraction, gliding: Fraction, interval: float, begun: bool) -> Curve:
+def _glide_curve(held: Fraction, gliding: Fraction, interval: float, begun: bool) -> Curve:
     """From the tone to the next one as half a turn of a cosine: at rest at both ends."""
     curve: list[tuple[Fraction, float]] = []
     if held and not begun:

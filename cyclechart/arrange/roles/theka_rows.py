@@ -19,7 +19,7 @@ def beat_strokes(cycle: Cycle) -> list[tuple[Fraction, str]]:
     A beat whose strokes are not even has a ``-`` for each part that is held.
     """
     pattern = theka(cycle)
-    found = []
+    rows = []
     for _, offset, length in cycle.walk():
         struck = {
             (beat.at - offset) / length: beat.syllable
@@ -31,5 +31,5 @@ def beat_strokes(cycle: Cycle) -> list[tuple[Fraction, str]]:
             text = "".join(struck.values())
         else:
             text = "".join(struck.get(Fraction(part, parts), "-") for part in range(parts))
-        found.append((offset, text))
-    return found
+        rows.append((offset, text))
+    return rows

@@ -14,7 +14,7 @@ from cyclechart.theory.exact import show_exact
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class Bracket:
     """Notes of a strain that something is said of.
 
     ``first`` and ``last`` are indices of notes; ``label`` stands over the first.
@@ -26,28 +26,30 @@ class Span:
     label: str
 
 
-def spans_of(line: Line) -> tuple[Span, ...]:
+def line_brackets(line: Line) -> tuple[Bracket, ...]:
     """The spans of a line, in the order in which they begin."""
     starts = [note.start for note in line.notes]
-    found = [*_speeds(line.speeds, starts), *_statements(line.cadences, starts)]
-    return tuple(sorted(found, key=lambda span: (span.first, -span.last)))
+    brackets = [*_speed_brackets(line.speeds, starts), *_statement_brackets(line.cadences, starts)]
+    return tuple(sorted(brackets, key=lambda bracket: (bracket.first, -bracket.last)))
 
 
-def _held(starts: list[Fraction], start: Fraction, end: Fraction) -> tuple[int, int] | None:
+def _notes_between(
+    starts: list[Fraction], start: Fraction, end: Fraction
+) -> tuple[int, int] | None:
     """The notes that begin from ``start`` up to ``end``: the first and the last of them."""
     first, last = bisect_left(starts, start), bisect_left(starts, end) - 1
     return (first, last) if first <= last else None
 
 
-def _speeds(speeds: tuple[Speed, ...], starts: list[Fraction]) -> Iterator[Span]:
+def _speed_brackets(speeds: tuple[Speed, ...], starts: list[Fraction]) -> Iterator[Bracket]:
     """Groups at another speed than the beat's. One like the one just before goes on with it."""
     before: Speed | None = None
     for speed in speeds:
-        held = _held(starts, speed.start, speed.end)
+        notes = _notes_between(starts, speed.start, speed.end)
         goes_on = before is not None and before.end == speed.start and before.speed == speed.speed
         before = speed
-        if held is not None and speed.speed != 1:
-            yield Span("speed", *held, "" if goes_on else speed_label(speed))
+        if notes is not None and speed.speed != 1:
+            yield Bracket("speed", *notes, "" if goes_on else speed_label(speed))
 
 
 def speed_label(speed: Speed) -> str:
@@ -56,25 +58,27 @@ def speed_label(speed: Speed) -> str:
     return f"{ratio} {speed.word}" if speed.word else ratio
 
 
-def _statements(cadences: tuple[Cadence, ...], starts: list[Fraction]) -> Iterator[Span]:
+def _statement_brackets(cadences: tuple[Cadence, ...], starts: list[Fraction]) -> Iterator[Bracket]:
     for cadence in cadences:
         times = cadence.question.times
         for number, (start, end) in enumerate(cadence.statements):
-            held = _held(starts, cadence.start + start, cadence.start + end)
-            if held is not None:
-                turn, said = divmod(number, times)
-                yield Span("statement", *held, _statement_label(cadence, turn, said))
+            notes = _notes_between(starts, cadence.start + start, cadence.start + end)
+            if notes is not None:
+                round_number, statement = divmod(number, times)
+                yield Bracket(
+                    "statement", *notes, _statement_label(cadence, round_number, statement)
+                )
 
 
-def _statement_label(cadence: Cadence, turn: int, said: int) -> str:
+def _statement_label(cadence: Cadence, round_number: int, statement: int) -> str:
     """``×3, gap 1`` over the first statement, its number over a later one.
 
     In a chakradar the number of the round goes before: 2.1 is the first statement of round 2.
     """
     question, answer = cadence.question, cadence.answer
     if question.rounds > 1:
-        return f"{turn + 1}.{said + 1}"
-    if said:
-        return str(said + 1)
+        return f"{round_number + 1}.{statement + 1}"
+    if statement:
+        return str(statement + 1)
     gap = answer.gap if answer is not None else question.gap or Fraction(0)
     return f"×{question.times}" + (f", gap {show_exact(gap)}" if gap else "")

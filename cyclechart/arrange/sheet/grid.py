@@ -24,7 +24,7 @@ ROOM = 8
 """Beats that a row has where a whole cycle is as short as ``SHORT``: several cycles stand in it."""
 SHORT = 2
 
-Kind = Literal["note", "hold", "rest"]
+SignKind = Literal["note", "hold", "rest"]
 
 
 _Event = tuple[Fraction, int]
@@ -32,21 +32,21 @@ _Event = tuple[Fraction, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Sign:
+class GridSign:
     """What is written at one place of a cell: a note, the dash of a held one, or a rest.
 
     ``at`` is its share of the cell. ``note`` is the index of the note that begins or is held, or
     −1 for a rest. ``begins``: whether the note or the rest begins here.
     """
 
-    kind: Kind
+    kind: SignKind
     at: Fraction
     note: int
     begins: bool
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class GridCell:
     """A beat, or the part of one that a section ends with: ``start`` and ``length`` in beats.
 
     ``parts`` is in how many equal ones it is written, a sign for each that the line covers; 0 where
@@ -57,15 +57,15 @@ class Cell:
     start: Fraction
     length: Fraction
     parts: int
-    signs: tuple[Sign, ...]
+    signs: tuple[GridSign, ...]
 
-    def time(self, sign: Sign) -> Fraction:
+    def time(self, sign: GridSign) -> Fraction:
         """When a sign of it falls, in beats within the strain."""
         return self.start + sign.at * self.length
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class GridColumn:
     """A beat of the cycle: its number from 1, its length (under 1 for a broken one), its clap or
     wave or "", and whether a section or a cycle begins with it."""
 
@@ -77,22 +77,22 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class GridRow:
     """A row of the grid: the number of its (first) cycle, 0 for a pickup, and a cell a column.
 
     None where the line has nothing: before its pickup and after its end.
     """
 
     cycle: int
-    cells: tuple[Cell | None, ...]
+    cells: tuple[GridCell | None, ...]
 
 
 @dataclass(frozen=True)
 class Grid:
     """A strain's columns and rows. A free one has a single row, and a column for each beat."""
 
-    columns: tuple[Column, ...]
-    rows: tuple[Row, ...]
+    columns: tuple[GridColumn, ...]
+    rows: tuple[GridRow, ...]
 
     def place(self, note: int) -> tuple[int, int, int]:
         """The row, the column and the sign of its cell that a note begins at.
@@ -114,16 +114,18 @@ class Grid:
         }
 
 
-def columns_of(cycle: Cycle, cycles: int = 1) -> tuple[Column, ...]:
+def cycle_columns(cycle: Cycle, cycles: int = 1) -> tuple[GridColumn, ...]:
     """The columns of so many cycles side by side."""
-    one = [
-        Column(offset + 1, length, cycle.signs.get(offset, ""), offset in cycle.starts, not offset)
+    columns = [
+        GridColumn(
+            offset + 1, length, cycle.signs.get(offset, ""), offset in cycle.starts, not offset
+        )
         for _, offset, length in cycle.walk()
     ]
-    return tuple(one * cycles)
+    return tuple(columns * cycles)
 
 
-def grid_of(strain: Strain) -> Grid:
+def strain_grid(strain: Strain) -> Grid:
     """Lay a strain out: a row for each cycle, or for several where a cycle is ``SHORT``."""
     if not strain.measures:
         return Grid((), ())
@@ -138,32 +140,32 @@ def grid_of(strain: Strain) -> Grid:
     starts = [*range(-cycles, first - cycles, -cycles)][::-1] if begin < 0 else []
     starts += range(0, last, cycles)
     rows = [
-        Row(
+        GridRow(
             number + 1 if number >= 0 else 0,
             tuple(
-                _cell(signs, (number + turn) * beats + offset, length, begin, end)
-                for turn in range(cycles)
+                _cell(signs, (number + cycle) * beats + offset, length, begin, end)
+                for cycle in range(cycles)
                 for _, offset, length in strain.cycle.walk()
             ),
         )
         for number in starts
     ]
-    return Grid(columns_of(strain.cycle, cycles), tuple(rows))
+    return Grid(cycle_columns(strain.cycle, cycles), tuple(rows))
 
 
 def _free_grid(strain: Strain, signs: list[_Event]) -> Grid:
     """One row of beats without numbers; sections where the lead sheet's measures begin."""
     begin, end = strain.measures[0].start, strain.measures[-1].end
     heads = {measure.start for measure in strain.measures}
-    columns: list[Column] = []
+    columns: list[GridColumn] = []
     cells = []
     at = begin
     while at < end:
         length = min(Fraction(1), end - at)
-        columns.append(Column(at + 1, length, "", at in heads, at == begin))
+        columns.append(GridColumn(at + 1, length, "", at in heads, at == begin))
         cells.append(_cell(signs, at, length, begin, end))
         at += length
-    return Grid(tuple(columns), (Row(1, tuple(cells)),))
+    return Grid(tuple(columns), (GridRow(1, tuple(cells)),))
 
 
 def _events(strain: Strain) -> Iterator[_Event]:
@@ -180,33 +182,35 @@ def _events(strain: Strain) -> Iterator[_Event]:
 
 def _cell(
     events: list[_Event], start: Fraction, length: Fraction, begin: Fraction, end: Fraction
-) -> Cell | None:
+) -> GridCell | None:
     """The cell of a beat; the line goes from ``begin`` to ``end``."""
     opens, closes = max(start, begin), min(start + length, end)
     if opens >= closes:
         return None
     first = bisect_left(events, (opens, -1))
     last = bisect_left(events, (closes, -1), first)
-    found = [((at - start) / length, note, True) for at, note in events[first:last]]
-    if not found or found[0][0] * length + start > opens:
+    starts = [((at - start) / length, note, True) for at, note in events[first:last]]
+    if not starts or starts[0][0] * length + start > opens:
         before = events[first - 1][1] if first else -1
-        found.insert(0, ((opens - start) / length, before, False))
-    until = (closes - start) / length
-    parts = lcm(until.denominator, *(at.denominator for at, _, _ in found))
-    if parts > FINEST or (parts > PLAIN and 2 * len(found) < parts):
-        return Cell(start, length, 0, tuple(_sign(*event) for event in found))
-    return Cell(start, length, parts, tuple(_filled(found, until, parts)))
+        starts.insert(0, ((opens - start) / length, before, False))
+    line_end = (closes - start) / length
+    parts = lcm(line_end.denominator, *(at.denominator for at, _, _ in starts))
+    if parts > FINEST or (parts > PLAIN and 2 * len(starts) < parts):
+        return GridCell(start, length, 0, tuple(_sign(*event) for event in starts))
+    return GridCell(start, length, parts, tuple(_part_signs(starts, line_end, parts)))
 
 
-def _filled(found: list[tuple[Fraction, int, bool]], until: Fraction, parts: int) -> Iterator[Sign]:
+def _part_signs(
+    starts: list[tuple[Fraction, int, bool]], line_end: Fraction, parts: int
+) -> Iterator[GridSign]:
     """A sign for each part: what begins there, else what goes on."""
-    ends = [*(at for at, _, _ in found[1:]), until]
-    for (at, note, begins), end in zip(found, ends, strict=True):
+    ends = [*(at for at, _, _ in starts[1:]), line_end]
+    for (at, note, begins), end in zip(starts, ends, strict=True):
         yield _sign(at, note, begins)
         for part in range(int(at * parts) + 1, int(end * parts)):
             yield _sign(Fraction(part, parts), note, False)
 
 
-def _sign(at: Fraction, note: int, begins: bool) -> Sign:
-    kind: Kind = "rest" if note < 0 else "note" if begins else "hold"
-    return Sign(kind, at, note, begins)
+def _sign(at: Fraction, note: int, begins: bool) -> GridSign:
+    kind: SignKind = "rest" if note < 0 else "note" if begins else "hold"
+    return GridSign(kind, at, note, begins)

@@ -119,11 +119,11 @@ def _section_starts(cycle: Cycle, begin: Fraction) -> Iterator[tuple[Fraction, F
 
 def free_measures(line: Line) -> tuple[Measure, ...]:
     """Unbarred measures, cut where a note begins."""
-    cuts = [Fraction(0)]
+    starts = [Fraction(0)]
     for note in line.notes:
-        if note.start - cuts[-1] >= FREE_MEASURE and line.length - note.start >= 2:
-            cuts.append(note.start)
-    ends = [*cuts[1:], line.length]
+        if note.start - starts[-1] >= FREE_MEASURE and line.length - note.start >= 2:
+            starts.append(note.start)
+    ends = [*starts[1:], line.length]
     return tuple(
         Measure(
             start=start,
@@ -135,5 +135,5 @@ def free_measures(line: Line) -> tuple[Measure, ...]:
             closes=False,
             whole=True,
         )
-        for number, (start, end) in enumerate(zip(cuts, ends, strict=True), start=1)
+        for number, (start, end) in enumerate(zip(starts, ends, strict=True), start=1)
     )

@@ -7,11 +7,11 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Literal
 
-from cyclechart.arrange.sheet.brackets import Span
+from cyclechart.arrange.sheet.brackets import Bracket
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.road_map import (
-    RoadStep,
-    letter,
+    FormBox,
+    form_letter,
 )
 from cyclechart.catalog.instruments import Clef, Staff
 from cyclechart.piece.model import Note
@@ -27,7 +27,7 @@ from cyclechart.theory.spelling import (
 StrainKind = Literal["melody", "strokes", "kit"]
 
 
-KIND_OF: dict[Staff, StrainKind] = {"pitched": "melody", "strokes": "strokes", "kit": "kit"}
+STRAIN_KINDS: dict[Staff, StrainKind] = {"pitched": "melody", "strokes": "strokes", "kit": "kit"}
 """What stands on each kind of staff."""
 
 
@@ -88,16 +88,16 @@ class Strain:
     free: bool
     remark: str
     """What a player should know of its beginning or landing, or ""."""
-    spans: tuple[Span, ...] = ()
+    brackets: tuple[Bracket, ...] = ()
     tones: str = ""
     """The mode's tones for who improvises over it, or ""."""
     tempo: Fraction | None = None
     """Beats a minute, where that is said anew."""
     drone: bool = True
     """Whether its beginning names the drone."""
-    holds: str = ""
+    staff_text: str = ""
     """What a drone sounds through it, for who plays one."""
-    turn: str = ""
+    next_change: str = ""
     """What changes at the next strain, told before it, or ""."""
 
     @property
@@ -122,13 +122,13 @@ class Strain:
                 continue
             name = str(measure.cycle) if measure.cycle else f"X{self.letter}"
             counts[name] = count = counts.get(name, 0) + 1
-            numbers.append(name + (suffix(count) if count > 1 else ""))
+            numbers.append(name + (measure_suffix(count) if count > 1 else ""))
         return tuple(numbers)
 
 
-def suffix(number: int) -> str:
+def measure_suffix(number: int) -> str:
     """1 is a, 26 z, 27 aa."""
-    return letter(number - 1).lower()
+    return form_letter(number - 1).lower()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -147,7 +147,7 @@ class Sheet:
     tuning: str
     fifths: int
     strains: tuple[Strain, ...]
-    road: tuple[RoadStep, ...]
+    road: tuple[FormBox, ...]
     liberties: tuple[str, ...]
     reader: Reader | None = None
     """Whose part it is; None for a lead sheet."""

@@ -15,17 +15,17 @@ from cyclechart.arrange.score import Hit, Marker, Meter, Part, Score, Sound, Tem
 MOST_BEATS = 100_000
 """No score is made longer than this: it is a slip, and its file would be of no use."""
 
-Marked: TypeAlias = Callable[[Marker], str | None]
+MarkerText: TypeAlias = Callable[[Marker], str | None]
 """The text of a marker in a stretch, or None where it is left out."""
 
 
-def as_it_is(marker: Marker) -> str | None:
+def own_text(marker: Marker) -> str | None:
     """A marker's own text."""
     return marker.text
 
 
 @dataclass(frozen=True)
-class Take:
+class Excerpt:
     """The score from ``start`` to ``end``; the parts named ``silent`` do not sound in it.
 
     ``marked`` gives its markers their texts; ``opening``, where not "", is a marker at its start.
@@ -34,7 +34,7 @@ class Take:
     start: Fraction
     end: Fraction
     silent: frozenset[str] = frozenset()
-    marked: Marked = as_it_is
+    marker_text: MarkerText = own_text
     opening: str = ""
 
     @property
@@ -42,25 +42,25 @@ class Take:
         return self.end - self.start
 
 
-def spliced(score: Score, takes: Sequence[Take]) -> Score:
+def join_excerpts(score: Score, excerpts: Sequence[Excerpt]) -> Score:
     """The score in takes. What rings over the end of a take is cut there and what began before a
     take is left out of it; only the strings of a drone ring on until they are plucked again.
 
     Raises ValueError where it would be longer than ``MOST_BEATS``.
     """
-    laid: list[tuple[Take, Fraction]] = []
+    placed: list[tuple[Excerpt, Fraction]] = []
     now = Fraction(0)
-    for take in takes:
-        laid.append((take, now))
-        now += take.length
+    for excerpt in excerpts:
+        placed.append((excerpt, now))
+        now += excerpt.length
     if now > MOST_BEATS:
         raise ValueError(f"that makes {int(now):,} beats; {MOST_BEATS:,} is the most")
     return replace(
         score,
-        tempos=_tempos(score, laid),
-        meters=_meters(score, laid),
-        markers=_markers(score, laid),
-        parts=tuple(_part(part, laid) for part in score.parts),
+        tempos=_tempos(score, placed),
+        meters=_meters(score, placed),
+        markers=_markers(score, placed),
+        parts=tuple(_part(part, placed) for part in score.parts),
         end=now,
     )
 
@@ -94,7 +94,7 @@ def cut_hit(hit: Hit, end: Fraction) -> Hit:
     return hit if hit.start + hit.length <= end else replace(hit, length=end - hit.start)
 
 
-_Laid: TypeAlias = Sequence[tuple[Take, Fraction]]
+_PlacedExcerpts: TypeAlias = Sequence[tuple[Excerpt, Fraction]]
 """Takes, and where each begins in what is made of them."""
 _Curve: TypeAlias = tuple[tuple[Fraction, float], ...]
 
@@ -106,13 +106,13 @@ def _cut_curve(curve: _Curve, start: Fraction, length: Fraction) -> _Curve:
     end = start + length
     inside = [(at - start, by) for at, by in curve if start <= at <= end]
     if start > curve[0][0] and (not inside or inside[0][0] > 0):
-        inside.insert(0, (Fraction(0), _on_curve(curve, start)))
+        inside.insert(0, (Fraction(0), _curve_value(curve, start)))
     if end < curve[-1][0] and (not inside or inside[-1][0] < length):
-        inside.append((length, _on_curve(curve, end)))
+        inside.append((length, _curve_value(curve, end)))
     return tuple(inside)
 
 
-def _on_curve(curve: _Curve, time: Fraction) -> float:
+def _curve_value(curve: _Curve, time: Fraction) -> float:
     """Where a curve stands at a time: held before its first point and after its last."""
     if time <= curve[0][0]:
         return curve[0][1]
@@ -122,49 +122,49 @@ def _on_curve(curve: _Curve, time: Fraction) -> float:
     return curve[-1][1]
 
 
-def _holds(take: Take, at: Fraction, score: Score, laid: _Laid) -> bool:
+def _holds(excerpt: Excerpt, at: Fraction, score: Score, placed: _PlacedExcerpts) -> bool:
     """Whether a mark lies in a take; one at the very end of the score lies in the last of all."""
-    if at == take.end == score.end:
-        return take is laid[-1][0]
-    return take.start <= at < take.end
+    if at == excerpt.end == score.end:
+        return excerpt is placed[-1][0]
+    return excerpt.start <= at < excerpt.end
 
 
-def _tempos(score: Score, laid: _Laid) -> tuple[TempoMark, ...]:
-    found: list[TempoMark] = []
+def _tempos(score: Score, placed: _PlacedExcerpts) -> tuple[TempoMark, ...]:
+    tempos: list[TempoMark] = []
     if not score.tempos:
         return ()
-    for take, seam in laid:
-        first = tempo_at(score, take.start)
-        known = seam > 0 or score.tempos[0].at <= take.start
-        if known and (not found or found[-1].tempo != first):
-            found.append(TempoMark(seam, first))
-        found += [
-            replace(mark, at=mark.at - take.start + seam)
+    for excerpt, seam in placed:
+        first = tempo_at(score, excerpt.start)
+        known = seam > 0 or score.tempos[0].at <= excerpt.start
+        if known and (not tempos or tempos[-1].tempo != first):
+            tempos.append(TempoMark(seam, first))
+        tempos += [
+            replace(mark, at=mark.at - excerpt.start + seam)
             for mark in score.tempos
-            if mark.at > take.start and _holds(take, mark.at, score, laid)
+            if mark.at > excerpt.start and _holds(excerpt, mark.at, score, placed)
         ]
-    return tuple(found)
+    return tuple(tempos)
 
 
-def _meters(score: Score, laid: _Laid) -> tuple[Meter, ...]:
-    found: list[Meter] = []
-    for take, seam in laid:
+def _meters(score: Score, placed: _PlacedExcerpts) -> tuple[Meter, ...]:
+    meters: list[Meter] = []
+    for excerpt, seam in placed:
         later = [
-            replace(meter, at=meter.at - take.start + seam)
+            replace(meter, at=meter.at - excerpt.start + seam)
             for meter in score.meters
-            if meter.at > take.start and _holds(take, meter.at, score, laid)
+            if meter.at > excerpt.start and _holds(excerpt, meter.at, score, placed)
         ]
-        meter = meter_at(score, take.start)
+        meter = meter_at(score, excerpt.start)
         if meter is not None:
-            phase = (take.start - meter.at) % meter.beats
-            if not found or not _goes_on(found[-1], seam, meter.beats, phase):
-                found.append(Meter(seam, meter.beats - phase))
+            phase = (excerpt.start - meter.at) % meter.beats
+            if not meters or not _goes_on(meters[-1], seam, meter.beats, phase):
+                meters.append(Meter(seam, meter.beats - phase))
                 bar = seam + meter.beats - phase
-                before = min(seam + take.length, later[0].at if later else seam + take.length)
+                before = min(seam + excerpt.length, later[0].at if later else seam + excerpt.length)
                 if phase and bar < before:
-                    found.append(Meter(bar, meter.beats))
-        found += later
-    return tuple(found)
+                    meters.append(Meter(bar, meter.beats))
+        meters += later
+    return tuple(meters)
 
 
 def _goes_on(meter: Meter, seam: Fraction, beats: Fraction, phase: Fraction) -> bool:
@@ -172,81 +172,83 @@ def _goes_on(meter: Meter, seam: Fraction, beats: Fraction, phase: Fraction) -> 
     return meter.beats == beats and (seam - meter.at) % beats == phase
 
 
-def _markers(score: Score, laid: _Laid) -> tuple[Marker, ...]:
-    found: list[Marker] = []
-    for take, seam in laid:
-        if take.opening:
-            found.append(Marker(seam, take.opening))
+def _markers(score: Score, placed: _PlacedExcerpts) -> tuple[Marker, ...]:
+    markers: list[Marker] = []
+    for excerpt, seam in placed:
+        if excerpt.opening:
+            markers.append(Marker(seam, excerpt.opening))
         for marker in score.markers:
-            text = take.marked(marker) if _holds(take, marker.at, score, laid) else None
+            text = (
+                excerpt.marker_text(marker) if _holds(excerpt, marker.at, score, placed) else None
+            )
             if text is not None:
-                found.append(Marker(marker.at - take.start + seam, text))
-    return tuple(found)
+                markers.append(Marker(marker.at - excerpt.start + seam, text))
+    return tuple(markers)
 
 
-def _part(part: Part, laid: _Laid) -> Part:
+def _part(part: Part, placed: _PlacedExcerpts) -> Part:
     hits = [
-        replace(cut, start=cut.start - take.start + seam)
-        for take, seam in laid
-        if part.name not in take.silent
+        replace(cut, start=cut.start - excerpt.start + seam)
+        for excerpt, seam in placed
+        if part.name not in excerpt.silent
         for hit in part.hits
-        if take.start <= hit.start < take.end
-        for cut in [cut_hit(hit, take.end)]
+        if excerpt.start <= hit.start < excerpt.end
+        for cut in [cut_hit(hit, excerpt.end)]
     ]
-    sounds = _strings(part, laid) if part.role.is_drone else list(_sounds(part, laid))
+    sounds = _drone_sounds(part, placed) if part.role.is_drone else list(_sounds(part, placed))
     return replace(part, sounds=tuple(sounds), hits=tuple(hits))
 
 
-def _sounds(part: Part, laid: _Laid) -> Iterator[Sound]:
-    for take, seam in laid:
-        if part.name not in take.silent:
-            yield from _begun(part, take, seam)
+def _sounds(part: Part, placed: _PlacedExcerpts) -> Iterator[Sound]:
+    for excerpt, seam in placed:
+        if part.name not in excerpt.silent:
+            yield from _sounds_begun(part, excerpt, seam)
 
 
-def _begun(part: Part, take: Take, seam: Fraction) -> Iterator[Sound]:
+def _sounds_begun(part: Part, excerpt: Excerpt, seam: Fraction) -> Iterator[Sound]:
     """The sounds that begin in a take, where they stand in what is made of it."""
     for sound in part.sounds:
-        if take.start <= sound.start < take.end:
-            cut = cut_sound(sound, take.start, take.end)
-            yield replace(cut, start=cut.start - take.start + seam)
+        if excerpt.start <= sound.start < excerpt.end:
+            cut = cut_sound(sound, excerpt.start, excerpt.end)
+            yield replace(cut, start=cut.start - excerpt.start + seam)
 
 
-def _strings(part: Part, laid: _Laid) -> list[Sound]:
+def _drone_sounds(part: Part, placed: _PlacedExcerpts) -> list[Sound]:
     """The strings of a drone. One that sounds at a seam rings on until it, or another of its pitch,
     is plucked; one plucked before a take rings from the edge of it, where it does not ring yet."""
-    found: list[Sound] = []
+    sounds: list[Sound] = []
     ringing: list[int] = []
-    for take, seam in laid:
-        if part.name in take.silent:
+    for excerpt, seam in placed:
+        if part.name in excerpt.silent:
             ringing = []
             continue
-        until = seam + take.length
-        begun = list(_begun(part, take, seam))
+        until = seam + excerpt.length
+        begun = list(_sounds_begun(part, excerpt, seam))
         carried = [
-            replace(cut_sound(sound, take.start, take.end), start=seam)
+            replace(cut_sound(sound, excerpt.start, excerpt.end), start=seam)
             for sound in part.sounds
-            if sound.start < take.start < sound.start + sound.length
+            if sound.start < excerpt.start < sound.start + sound.length
         ]
         for number in ringing:
-            string = found[number]
-            same = [one for one in carried if _pitch(one) == _pitch(string)]
+            string = sounds[number]
+            same = [other for other in carried if _pitch(other) == _pitch(string)]
             if same:
                 carried.remove(same[0])
-                found[number] = _joined(string, same[0])
+                sounds[number] = _prolonged(string, same[0])
             else:
-                stop = min((one.start for one in begun if _stops(one, string)), default=until)
-                found[number] = replace(string, length=stop - string.start)
-        first = len(found)
-        found += carried + begun
-        near = [*ringing, *range(first, len(found))]
-        ringing = [one for one in near if found[one].start + found[one].length == until]
-    return found
+                stop = min((other.start for other in begun if _stops(other, string)), default=until)
+                sounds[number] = replace(string, length=stop - string.start)
+        first = len(sounds)
+        sounds += carried + begun
+        near = [*ringing, *range(first, len(sounds))]
+        ringing = [other for other in near if sounds[other].start + sounds[other].length == until]
+    return sounds
 
 
-def _joined(string: Sound, more: Sound) -> Sound:
+def _prolonged(string: Sound, rest: Sound) -> Sound:
     """A string that rings on as another one of its pitch does, which begins where it ends."""
-    later = ((at + string.length, by) for at, by in more.curve)
-    return replace(string, length=string.length + more.length, curve=(*string.curve, *later))
+    later = ((at + string.length, by) for at, by in rest.curve)
+    return replace(string, length=string.length + rest.length, curve=(*string.curve, *later))
 
 
 def _pitch(sound: Sound) -> tuple[int | None, int]:
