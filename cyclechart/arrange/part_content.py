@@ -1,6 +1,6 @@
-"""What a player reads in the bars of a timeline, and what is alike in it for many roles.
+"""The content of a player's staff, and the parts of it that several roles share.
 
-What is left open for a solo is written as slashes.
+Bars left open for a solo are written as slashes.
 """
 
 from __future__ import annotations
@@ -19,16 +19,19 @@ from cyclechart.piece.steps import Trade
 from cyclechart.theory.cycle import Cycle
 
 OWN_TURN = "solo"
-"""What stands over a player's own cycles where cycles are traded."""
+"""The text over a player's own cycles where cycles are traded."""
 AT_WILL = "strike again at will"
-"""What stands over the tone that a bass or a keyboard holds in a free passage."""
+"""The text over the tone or chord that a bass or a keyboard holds in a free passage."""
 
 
 @dataclass(frozen=True)
 class StaffContent:
-    """What a player reads. ``notes`` in beats of the timeline; ``own`` says of each bar whether it
-    is left to the player, to solo or to keep time. ``time``: what keeping time is, for each cycle,
-    from the start of a bar; a drummer's alone."""
+    """The notes on a player's staff.
+
+    ``notes`` are in beats of the timeline, in order. ``left_open`` has one entry for each bar: True
+    where the player solos or keeps time as they like. ``grooves`` maps each cycle to the notes of
+    one bar of keeping time, counted from the bar's start; only drummers have any.
+    """
 
     staff: Staff
     notes: list[PartNote]
@@ -39,7 +42,7 @@ class StaffContent:
 def pitched_content(
     piece: Piece, bars: Sequence[Bar], player: Player, notes: Sequence[PartNote]
 ) -> StaffContent:
-    """These notes on a staff of five lines, with slashes in the player's own solos."""
+    """Return the notes as content for a staff of five lines, with slashes in the player's solos."""
     left_open = tuple(
         bar.stretch.soloist == player.name and bar.stretch.kind != "free" for bar in bars
     )
@@ -48,7 +51,8 @@ def pitched_content(
 
 
 def trade_turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[int, str]:
-    """The bars with which a player's own turn begins where cycles are traded."""
+    """Return the text over the first bar of each of a player's turns in traded cycles, by the index
+    of the bar."""
     return {
         number: OWN_TURN
         for number, bar in enumerate(bars)
@@ -60,7 +64,8 @@ def trade_turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[int, 
 
 
 def cut_at_free_passages(notes: Sequence[PartNote], bars: Sequence[Bar]) -> list[PartNote]:
-    """The notes of lines, cut where a free passage begins; one that lands in it, where it ends."""
+    """Return the notes cut at the start of a free passage; a note that begins inside one is cut at
+    its end."""
     free = [bar for bar in bars if bar.stretch.kind == "free"]
     starts = [bar.start for bar in free]
     return [
@@ -69,7 +74,8 @@ def cut_at_free_passages(notes: Sequence[PartNote], bars: Sequence[Bar]) -> list
 
 
 def hold_through_free_passages(notes: Sequence[PartNote], bars: Sequence[Bar]) -> list[PartNote]:
-    """The notes of who keeps Sa in free passages: there one tone or chord, held all through."""
+    """Return the notes of a bass or a keyboard, with one tone or chord held through each free
+    passage."""
     free = [bar for bar in bars if bar.stretch.kind == "free"]
     return list(_first_notes_held(notes, free, [bar.start for bar in free]))
 
@@ -77,7 +83,7 @@ def hold_through_free_passages(notes: Sequence[PartNote], bars: Sequence[Bar]) -
 def _cut_at_passage_end(
     note: PartNote, free: Sequence[Bar], starts: Sequence[Fraction]
 ) -> PartNote:
-    """A note that lands in a free passage is not written beyond it."""
+    """Return a note that begins in a free passage, cut where the passage ends."""
     at = bisect_right(starts, note.start) - 1
     if at < 0 or not free[at].start <= note.start < free[at].end < note.end:
         return note
@@ -87,7 +93,7 @@ def _cut_at_passage_end(
 def _first_notes_held(
     notes: Sequence[PartNote], passages: Sequence[Bar], starts: Sequence[Fraction]
 ) -> Iterator[PartNote]:
-    """What keeps Sa there: of a free passage's notes only those it begins with, held through it."""
+    """Yield the notes; of those in a free passage only the ones at its start, held to its end."""
     for note in notes:
         at = bisect_right(starts, note.start) - 1
         if at < 0 or note.start >= passages[at].end:
@@ -97,7 +103,7 @@ def _first_notes_held(
 
 
 def _cut_at_passage_start(note: PartNote, free: Sequence[Fraction]) -> PartNote:
-    """A note as written: up to a free passage (they begin at ``free``), though it may ring on."""
+    """Return a note cut at the next free passage (they begin at ``free``); it may sound longer."""
     at = bisect_right(free, note.start)
     if at == len(free) or note.end <= free[at]:
         return note

@@ -1,6 +1,6 @@
-"""Notes as they are written in a part: those of a player's lines, slashes where they are free.
+"""The notes written in a part: those of a player's lines, and slashes in bars left open.
 
-The notes are those that ``melody`` sounds: a new entry takes the place of what would still be said.
+They match the sounds of ``roles.melody``: where a line enters, the line before it stops.
 """
 
 from __future__ import annotations
@@ -23,18 +23,19 @@ from cyclechart.theory.spelling import Tonic
 Head = Literal["", "slash", "cue"]
 
 NO_SPOT = Spot("", 0, 0)
-"""The place in the file of what stands in no file."""
+"""The spot of a note that no file contains."""
 
 
 @dataclass(frozen=True, slots=True)
 class PartNote(Note):
-    """A note as it is written in a part; its ``start`` is where its part says.
+    """A note in a part; ``start`` counts beats of the timeline, a bar or a strain, by context.
 
-    ``also``: further tones of a chord, upward, or further strokes at once. ``under``: the tones
-    that are named under it where those are not its own; () for none. ``sa``: the Sa it is counted
-    from, the passage's own where None. ``tied_in``: it goes on from a note that is not written
-    just before it, ``tied_out``: into one that is not written just after. ``origin``: which placed
-    line and which of its notes it is; (-1, -1) for none. ``says``: a text over it.
+    ``also``: the other tones of a chord from low to high, or other strokes at the same time.
+    ``under``: the tones named under the note, where they differ from its own; () for no name.
+    ``sa``: the Sa that its pitch counts from; None for the passage's own. ``tied_in``: tied to a
+    note that is not written just before it; ``tied_out``: tied to one that is not written just
+    after it. ``origin``: the index of its placed line and of its note there; (-1, -1) for none.
+    ``text``: words over it.
     """
 
     also: tuple[int | str, ...] = ()
@@ -48,7 +49,7 @@ class PartNote(Note):
 
 
 def from_note(note: Note, start: Fraction, length: Fraction) -> PartNote:
-    """A note of a line at another place."""
+    """Return a note of a line as a part note with another start and length (beats)."""
     return PartNote(
         start=start,
         length=length,
@@ -66,7 +67,7 @@ def from_note(note: Note, start: Fraction, length: Fraction) -> PartNote:
 
 
 def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[PartNote]:
-    """The composed notes of a player in beats of the timeline, free lines apart, as they sound."""
+    """Return a player's composed notes of one kind in beats of the timeline, without free lines."""
     notes: list[PartNote] = []
     starts: list[Fraction] = []
     for number, placed in enumerate(timeline.placed_lines):
@@ -93,7 +94,7 @@ def _placed_notes(placed: PlacedLine, number: int) -> Iterator[PartNote]:
 
 
 def _cut_notes_at_entry(notes: list[PartNote], starts: list[Fraction], entry: Fraction) -> None:
-    """Drop what would begin at or after a new entry, and cut what rings into it."""
+    """Drop the notes that begin at or after a new entry, and cut the one that lasts into it."""
     count = bisect_left(starts, entry)
     del notes[count:], starts[count:]
     if notes and notes[-1].end > entry:
@@ -107,11 +108,11 @@ def with_slashes(
     texts: Mapping[int, str] = MappingProxyType({}),
     busy: Sequence[tuple[Fraction, Fraction]] = (),
 ) -> list[PartNote]:
-    """The notes, and a slash on each beat of the bars that are the player's ``own`` and hold none.
+    """Return the notes, with a slash on each beat without a note in the bars left open.
 
-    What rings into such a bar is written up to its first beat line: there the player goes on.
-    ``says``: a text over the first slash of some bars, by index. ``busy``: from where to where
-    something is composed, in order: its rests are rests.
+    A note that lasts into such a bar is cut at the end of its first beat. ``texts``: words over the
+    first slash of a bar, by the index of the bar. ``busy``: (start, end) of composed passages in
+    order of time; rests in them stay rests.
     """
     cut = list(notes)
     starts = [note.start for note in notes]
@@ -136,7 +137,7 @@ def with_slashes(
 
 
 def _cut_at(note: PartNote, time: Fraction) -> PartNote:
-    """A note that ends at a time at the latest."""
+    """Return the note, cut to end at a time at the latest."""
     return note if note.end <= time else replace(note, length=time - note.start, glides=False)
 
 
@@ -148,8 +149,7 @@ def _first_beat_line(bar: Bar) -> Fraction:
 def _slashes(
     bar: Bar, notes: Sequence[PartNote], busy: Sequence[tuple[Fraction, Fraction]]
 ) -> Iterator[PartNote]:
-    """A slash on every beat that none of the notes, all begun in the bar, sounds on, and that does
-    not begin while something is composed."""
+    """Yield a slash for every beat that neither a note of the bar nor a composed passage covers."""
     for _, at, length in bar.stretch.cycle.walk():
         start = bar.start + at
         end = min(start + length, bar.end)

@@ -1,4 +1,4 @@
-"""A piece moved to another Sa: everything with it, tonics that the form changes to as well."""
+"""Transposes a piece to another Sa, with every tonic that its form changes to."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from cyclechart.theory.spelling import TONICS, Tonic
 
 
 def transposed(piece: Piece, tonic: Tonic) -> Piece:
-    """The piece on another Sa."""
+    """Return the piece with another Sa; its changes of tonic keep their distance from it."""
     if tonic == piece.tonic:
         return piece
     semitones = tonic.semitone - piece.tonic.semitone

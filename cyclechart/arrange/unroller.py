@@ -1,4 +1,4 @@
-"""The form unrolled in time: from the steps of a piece to its timeline."""
+"""Unrolls the form of a piece: turns its steps into a timeline."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_cycles
 
 FREE_TEMPO = Fraction(60)
-"""A free stretch without a line is counted in seconds: its tempo gives a beat each."""
+"""Beats a minute of a free stretch without a line, which is counted in seconds: a beat each."""
 
 
 def unroll(piece: Piece) -> Timeline:
-    """Lay the form of a piece out in time."""
+    """Return the timeline of a piece."""
     return _Unroller(piece).run()
 
 
@@ -33,12 +33,13 @@ class _Unroller:
         self.stretches: list[Stretch] = []
         self.placed_lines: list[PlacedLine] = []
         self.body_starts: dict[str, Fraction] = {}
-        """Where each player's present line has its first beat."""
+        """The first beat of the body of each player's current line."""
         self.room_from = Fraction(0)
-        """Where the step before begins, or the meter after a free one: no pickup before it."""
+        """The earliest beat a pickup may begin on: the start of the step before, or of the meter
+        after a free passage."""
         self.longest_pickup = Fraction(0)
         self.before = piece.state
-        """What was in force in the step before."""
+        """The state of the step before."""
 
     @property
     def cycle(self) -> Cycle:
@@ -96,7 +97,7 @@ class _Unroller:
         self.end = max(self.end, self.now)
 
     def change_gradually(self, first: int) -> None:
-        """Spread a step's change of tempo over its stretches, but for what leads up to them."""
+        """Spread a step's change of tempo over its metered stretches."""
         to = self.state.to_tempo
         while first < len(self.stretches) and self.stretches[first].kind != "metered":
             first += 1
@@ -119,7 +120,7 @@ class _Unroller:
         self.state = replace(self.state, tempo=to, to_tempo=None)
 
     def change_over_pickup(self, to: Fraction) -> None:
-        """Where all of a step is its pickup, the tempo changes over the end of the step before."""
+        """Change the tempo over the end of the step before, for a step that is only a pickup."""
         begin = self.now - self.longest_pickup
         for number in range(len(self.stretches) - 1, -1, -1):
             stretch = self.stretches[number]
@@ -137,9 +138,10 @@ class _Unroller:
         ]
 
     def make_room(self, lines: dict[str, Line]) -> None:
-        """Before a metered step: count in once; give the pickups (by player) time to sound over.
+        """Add a count-in before the first metered step, and cycles until every pickup has room.
 
-        A pickup lies in the cycle of what is played before: the step's own begins with its body.
+        A pickup sounds in the cycle of the step before; the step's own cycle begins with the body
+        of its lines. ``lines``: the line of each player.
         """
         pickups = {player: line.standing(self.cycle).pickup for player, line in lines.items()}
         longest = self.longest_pickup = max(pickups.values(), default=Fraction(0))
@@ -157,8 +159,8 @@ class _Unroller:
             self.stretches[-1] = replace(self.stretches[-1], step=last.step, turn=last.turn)
 
     def lacks_room(self, pickups: dict[str, Fraction], room_from: Fraction) -> bool:
-        """Whether a pickup would reach back beyond the step before, or silence all of what its
-        player has just begun."""
+        """Return True for a pickup that would begin before the step before it, or would cut off
+        everything its player has just begun."""
         for player, pickup in pickups.items():
             begins = self.now - pickup
             begun = self.body_starts.get(player)
@@ -167,7 +169,8 @@ class _Unroller:
         return False
 
     def play(self, step: Play, final: bool) -> None:
-        """Lines at once; the final ones close with their landing and ring to their written end."""
+        """Place the lines of a step; in the final one they close on their landing and last to their
+        written end."""
         lines = {name: self.piece.line_in(name, step.cycle) for name in step.uses}
         only = next(iter(lines.values())) if len(lines) == 1 else None
         who = {name: tuple(p.name for p in self.piece.players_of(step, name)) for name in lines}
@@ -213,9 +216,9 @@ class _Unroller:
         self.add_free(beats, FREE_TEMPO * beats / seconds, f"free: {step.what}", step.what)
 
     def free_line(self, line: Line, seconds: Fraction | None, who: tuple[str, ...]) -> None:
-        """A line stretched over so many seconds by a tempo of its own.
+        """Place a free line, with a tempo of its own that makes it last so many seconds.
 
-        Where that would be too slow to write, each of its beats is written as several.
+        Where that tempo would be too slow to write, each beat of the line takes several beats.
         """
         tempo = 60 * line.length / seconds if seconds else self.state.tempo
         stretch = max(1, ceil(SLOWEST / tempo))
@@ -250,8 +253,8 @@ class _Unroller:
     def leave_open(
         self, cycles: int, label: str, soloist: str = "", over: Line | None = None
     ) -> None:
-        """Cycles without a line of their own, left to one player or to nobody."""
-        # Without a line under it nothing else tells a drummer's solo where the cycle is.
+        """Add cycles without a line of their own, left to a soloist or to the rhythm section."""
+        # A drummer's solo without a line under it has nothing else to mark the cycle.
         clapped = soloist in self.piece.timekeepers and over is None
         start = self.now
         self.add("metered", self.cycle.beats * cycles, label, soloist, clapped=clapped)
@@ -260,7 +263,7 @@ class _Unroller:
             self.body_starts[soloist] = start
 
     def repeat_line(self, line: Line, start: Fraction, end: Fraction, who: tuple[str, ...]) -> None:
-        """A line said over and over to keep time, cut off where the solo ends."""
+        """Place a line again and again from ``start``, cut off at ``end``."""
         standing = line.standing(self.cycle)
         advance = max(standing.hands_over - standing.first, self.cycle.beats)
         while start < end:
@@ -270,7 +273,7 @@ class _Unroller:
             start += advance
 
     def extend_to(self, end: Fraction) -> None:
-        """The last step sounds to its written end."""
+        """Extend the last step to a beat, where its lines last beyond it."""
         if end > self.now:
             last = self.stretches[-1] if self.stretches else None
             tempo = (last.to_tempo or last.tempo) if last else self.state.tempo
@@ -292,7 +295,7 @@ def _stretch(
     *,
     clapped: bool = False,
 ) -> Stretch:
-    """A stretch with what is in force in it."""
+    """Return a stretch with the tempo, cycle, mode, tonic and level of a state."""
     return Stretch(
         kind=kind,
         start=start,

@@ -1,4 +1,4 @@
-"""A piece arranged once for all its parts: the bars, and what every player has in each."""
+"""The arrangement of a piece as its players read it: bars, contents and fragments."""
 
 from __future__ import annotations
 
@@ -28,13 +28,13 @@ from cyclechart.theory.spelling import (
 
 @dataclass(frozen=True, eq=False)
 class Band(Arrangement):
-    """An arrangement as its players read it."""
+    """An arrangement with the bars and contents of its players' parts."""
 
     _keys: dict[tuple[str, Tonic, Mode], Key] = field(default_factory=dict, init=False, repr=False)
 
     @cached_property
     def passages(self) -> tuple[Passage, ...]:
-        """The steps of the form, bar by bar."""
+        """The bars grouped by step of the form."""
         return passages_of(self.timeline)
 
     @cached_property
@@ -44,7 +44,7 @@ class Band(Arrangement):
 
     @cached_property
     def bars_of_step(self) -> dict[int, list[int]]:
-        """The bars of each step, by index."""
+        """The indices of the bars of each step."""
         indices: dict[int, list[int]] = {}
         for at, bar in enumerate(self.bars):
             indices.setdefault(bar.stretch.step, []).append(at)
@@ -52,12 +52,12 @@ class Band(Arrangement):
 
     @cached_property
     def road(self) -> tuple[FormBox, ...]:
-        """The form in boxes."""
+        """The road map of the piece."""
         return road_map_of(self.piece, self.timeline)
 
     @cached_property
     def contents(self) -> dict[str, StaffContent]:
-        """What each player reads, by name."""
+        """The staff content of each player, by name."""
         return {
             player.name: staff_content(
                 self.piece, self.timeline, self.bars, player, self.part(player)
@@ -67,13 +67,13 @@ class Band(Arrangement):
 
     @cached_property
     def fragments(self) -> dict[str, list[tuple[Fragment, ...]]]:
-        """What each player has in each bar."""
+        """The fragments of notes of each player (by name) in each bar."""
         return {
             name: fragments_of(content.notes, self.bars) for name, content in self.contents.items()
         }
 
     def content_key(self, player: str, index: int) -> Hashable:
-        """What has to be alike for a player in bars that are folded."""
+        """Return a key that is equal for bars in which a player reads the same."""
         bar = self.bars[index]
         stretch = bar.stretch
         tempo = stretch.tempo_at(bar.start), stretch.tempo_at(bar.end)
@@ -84,7 +84,7 @@ class Band(Arrangement):
         )  # fmt: skip
 
     def score_bars(self, first: int, count: int) -> list[WrittenBar]:
-        """How so many bars from an index on are written where all have the same measures."""
+        """Return the written bars of ``count`` bars from an index on, the same for all players."""
         indices = range(first, first + count)
         keys = [tuple(self.content_key(name, at) for name in self.contents) for at in indices]
         plain = [
@@ -94,7 +94,8 @@ class Band(Arrangement):
         return self._folded(first, keys, [False for _ in indices], plain)
 
     def part_bars(self, player: str, first: int, count: int) -> list[WrittenBar]:
-        """How they are written for one player alone, cues apart."""
+        """Return the written bars of ``count`` bars from an index on for one player, without
+        cues."""
         indices = range(first, first + count)
         left_open, fragments = self.contents[player].left_open, self.fragments[player]
         keys = [self.content_key(player, at) for at in indices]
@@ -111,7 +112,7 @@ class Band(Arrangement):
         resting: Sequence[bool],
         plain: Sequence[bool],
     ) -> list[WrittenBar]:
-        """Bars from an index on folded; what leads in stands before the others."""
+        """Return the written bars from an index on; a count-in or lead-in is folded separately."""
         bars = self.bars[first : first + len(keys)]
         lead = sum(bar.stretch.kind != "metered" for bar in bars)
         written = fold_bars(keys[:lead], resting[:lead], plain[:lead]) if lead else []
@@ -120,7 +121,8 @@ class Band(Arrangement):
 
     @cached_property
     def first_note(self) -> Fraction:
-        """When the first composed note of a metered line sounds; the end where there is none."""
+        """The start of the first composed note of a metered line in beats; the end of the timeline
+        where there is none."""
         starts = (
             note.start
             for content in self.contents.values()
@@ -131,7 +133,7 @@ class Band(Arrangement):
 
     @cached_property
     def tones(self) -> frozenset[int]:
-        """Every tone that the piece sounds or that its modes have."""
+        """Every tone (0 to 11 above Sa) in the piece's lines or modes."""
         used = {
             note.pitch % 12
             for line in self.piece.lines.values()
@@ -141,7 +143,7 @@ class Band(Arrangement):
         return frozenset(used).union(*(mode.up | mode.down for mode in self.piece.modes))
 
     def key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:
-        """How a player reads a mode on a Sa, reckoned once."""
+        """Return the key in which a player reads a mode on a Sa; computed once."""
         query = player.name, tonic, mode
         known = self._keys.get(query)
         if known is None:
@@ -153,7 +155,7 @@ class Band(Arrangement):
         read = tonic if transposes % 12 == 0 else written_for(tonic, transposes)
         tones = mode.up | mode.down
         read = written_tonic(read, self.tones, tones)
-        # What is an accidental for one reader is one for all: the signature moves with the Sa.
+        # The signature moves with the Sa, so that all readers have the same accidentals.
         sounding = written_tonic(tonic, self.tones, tones)
         like = nearest_signature(sounding, tones) + fifths_of(read) - fifths_of(sounding)
         shift = tonic.midi + 12 * player.octave_of_lines - transposes - read.midi

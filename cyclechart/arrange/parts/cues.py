@@ -1,4 +1,4 @@
-"""Cues: after long rests what another plays before an entry, small, in the reader's letters."""
+"""Cues: small notes of another player before an entry after long rests, in the reader's key."""
 
 from __future__ import annotations
 
@@ -13,26 +13,29 @@ from cyclechart.arrange.parts.repeats import WrittenBar
 from cyclechart.piece.player import Player
 
 LONG_REST = 4
-"""After so many cycles of rest an entry is led to by a cue."""
+"""Cycles of rest after which an entry has a cue."""
 
 MIDDLE_LINE = {
     "treble": 71, "treble-8vb": 59, "alto": 60, "tenor": 57, "bass": 50, "percussion": 71,
 }  # fmt: skip
-"""The key of the middle line of each clef."""
+"""The MIDI key of the middle line of each clef."""
 
 
 class Cues:
-    """The cues of one player, asked for passage after passage."""
+    """The cues of one player; to be asked passage by passage, in order."""
 
     def __init__(self, band: Band, player: Player) -> None:
         self.band = band
         self.player = player
         self.fragments = band.fragments[player.name]
         self.cycles_of_rest = Fraction(0)
-        """Cycles of rest since the player last had anything."""
+        """Cycles of rest since the player's last note."""
 
     def with_cues(self, bars: list[WrittenBar], first: int) -> list[WrittenBar]:
-        """Long rests before an entry lose their last bar to a cue."""
+        """Return the written bars with a cue in place of the last bar of a long rest.
+
+        ``first`` is the index of the passage's first bar.
+        """
         written: list[WrittenBar] = []
         for bar in bars:
             written.append(bar)
@@ -49,7 +52,7 @@ class Cues:
         return written
 
     def cue(self, index: int) -> tuple[Fragment, ...]:
-        """What another melody player has in a bar: the one who has most, of equals the first."""
+        """Return the cue for a bar: the notes of the melody player who has most there, or ()."""
         if not self.player.role.reads_pitches or self.fragments[index]:
             return ()
         cue: tuple[Fragment, ...] = ()
@@ -71,7 +74,7 @@ class Cues:
         )
 
     def toward_staff(self, pitches: Sequence[int], index: int) -> int:
-        """By how many octaves a cue of these pitches lies better on the player's staff."""
+        """Return the octaves that bring a cue of these pitches nearest to the middle line."""
         if not pitches:
             return 0
         stretch = self.band.bars[index].stretch

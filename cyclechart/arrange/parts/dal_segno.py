@@ -1,7 +1,7 @@
-"""Dal segno: where what comes last was played before, and is not written again.
+"""Dal segno: bars near the end that were played before are replaced by a jump.
 
 A jump leads back to the sign, from there without repeats to the coda sign, and on to the coda. It
-is the same for all who play melodies; drums, bass and voicings, which go on, are written out.
+is the same for all melody players; the parts of drums, bass and voicings are written out.
 """
 
 from __future__ import annotations
@@ -16,15 +16,17 @@ from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Play
 
 SHORTEST = 4
-"""Bars that must be saved: to look for the sign costs a reader something too."""
+"""The fewest bars that a jump must save: finding the sign costs a reader something too."""
 
 
 @dataclass(frozen=True)
 class Jump:
-    """All are indices of bars, counted from the first of the timeline. ``sign``: the first bar of
-    the step that is played again; ``leaves``: the last bar played again, as it was played last;
-    ``from_bar``: the first that is not written; ``coda``: the first that is written again, or the
-    number of bars where the piece ends (``fine``)."""
+    """A jump, as indices of bars of the timeline.
+
+    ``sign``: the first bar of the step that is played again; ``leaves``: the last bar played again,
+    at its last time; ``from_bar``: the first bar that is not written; ``coda``: the next bar that
+    is written, or the number of bars where the piece ends (``fine``).
+    """
 
     sign: int
     leaves: int
@@ -34,18 +36,18 @@ class Jump:
 
     @property
     def leave_text(self) -> str:
-        """What stands where the bars played again are left."""
+        """The text at the end of the bars played again."""
         return "Fine" if self.fine else "To Coda"
 
     @property
     def back_text(self) -> str:
-        """What sends back to the sign."""
+        """The text that sends the reader back to the sign."""
         return "D.S. al Fine" if self.fine else "D.S. al Coda"
 
 
 @lru_cache(maxsize=4)
 def jump_of(band: Band) -> Jump | None:
-    """The jump that saves most, None where none saves enough."""
+    """Return the jump that saves most bars, or None where none saves enough."""
     return _JumpSearch(band).best()
 
 
@@ -53,17 +55,17 @@ class _JumpSearch:
     def __init__(self, band: Band) -> None:
         self.band = band
         self.readers = [player for player in band.piece.players if player.role.plays_melody]
-        """Those whose lines decide."""
+        """The melody players, whose lines decide."""
         known: dict[Hashable, int] = {}
         self.content_keys = [
             known.setdefault(self.content_key(at), len(known)) for at in range(len(band.bars))
         ]
-        """For each bar a number, the same for bars that are alike for all readers."""
+        """A number for each bar, the same for bars that are equal for all readers."""
         self.steps = [self.bars_of(number) for number in range(len(band.piece.steps))]
         self.single_passes = [self.single_pass(number) for number in range(len(self.steps))]
 
     def best(self) -> Jump | None:
-        """Every step held against every later one."""
+        """Return the best jump of every step to every earlier one."""
         best: Jump | None = None
         for back in range(1, len(self.steps)):
             later = self.to_the_end(back)
@@ -83,11 +85,12 @@ class _JumpSearch:
         return best
 
     def content_key(self, index: int) -> Hashable:
-        """What all readers have in a bar."""
+        """Return a key that is equal for bars in which all readers play the same."""
         return tuple(self.band.content_key(player.name, index) for player in self.readers)
 
     def bars_of(self, step: int) -> list[int]:
-        """The metered bars of a step, by index; none where it has others but a count-in."""
+        """Return the indices of a step's metered bars, without a count-in; [] for a step with a
+        lead-in or free bars."""
         bars = self.band.bars_of_step.get(step, [])
         kinds = {self.band.bars[at].stretch.kind for at in bars}
         if kinds - {"count-in", "metered"}:
@@ -95,13 +98,14 @@ class _JumpSearch:
         return [at for at in bars if self.band.bars[at].stretch.kind == "metered"]
 
     def to_the_end(self, first: int) -> list[int]:
-        """The bars from a step to the end; none where not all are metered."""
+        """Return the bars from a step to the end, or [] where not all are metered."""
         if not all(self.steps[first:]):
             return []
         return [at for bars in self.steps[first:] for at in bars]
 
     def bars_between(self, first: int, end: int, most: int) -> list[int]:
-        """The bars played from a step on without repeats, as far as they can be."""
+        """Return the bars played without repeats from step ``first`` to ``end``, about ``most`` at
+        most; they stop before a step that cannot be read so."""
         found: list[int] = []
         for bars in self.single_passes[first:end]:
             if not bars or len(found) >= most:
@@ -110,7 +114,8 @@ class _JumpSearch:
         return found
 
     def single_pass(self, number: int) -> list[int]:
-        """The bars of a step's last time, where all who read it without repeats play them."""
+        """Return the bars of a step's last time, or [] unless every reader plays them when they
+        take no repeats."""
         step, bars = self.band.piece.steps[number], self.steps[number]
         if not bars or len(bars) % step.times or not isinstance(step, Play):
             return []
@@ -120,7 +125,7 @@ class _JumpSearch:
         )
 
     def reads_last_time(self, player: Player, bars: list[int], last: list[int]) -> bool:
-        """Whether a part read without repeats plays the last time of a step."""
+        """Return True if a part read without repeats gives the last time of a step."""
         written = without_repeats(self.band.part_bars(player.name, bars[0], len(bars)))
         if len(written) != len(last) or any(bar.rests > 1 for bar in written):
             return False
@@ -131,6 +136,6 @@ class _JumpSearch:
 
 
 def without_repeats(bars: Sequence[WrittenBar]) -> list[WrittenBar]:
-    """The folds that are played when no repeat is taken: of endings the last."""
+    """Return the bars that are played when no repeat is taken, with the last of the endings."""
     last = max((bar.ending[-1] for bar in bars if bar.ending), default=0)
     return [bar for bar in bars if not bar.ending or last in bar.ending]

@@ -1,6 +1,6 @@
-"""What a player reads in a passage without meter: its line, what lands in it, slashes, a rest.
+"""Free passages in a part: the line, notes that begin in the passage, slashes or a rest.
 
-Its seconds are said in words; on paper it is as long as its line, or ``FREE_BEATS``.
+The seconds are given in words; on paper a passage is as long as its line, or ``FREE_BEATS``.
 """
 
 from __future__ import annotations
@@ -19,24 +19,24 @@ from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 
 FREE_BEATS = Fraction(4)
-"""What a free passage without a line is written as."""
+"""Beats on paper of a free passage without a line."""
 
 
 class FreePassage(NamedTuple):
-    """Notes, measures, brackets and places of the bars of a passage; times in beats on paper from
-    its start."""
+    """A free passage on paper: notes, measures, brackets and places of its bars; times in beats on
+    paper from its start."""
 
     notes: tuple[PartNote, ...]
     measures: tuple[Measure, ...]
     brackets: tuple[Bracket, ...]
     places: tuple[tuple[Fraction, tuple[Knot, ...]], ...]
-    """Of each bar where it begins, and its knots."""
+    """For each bar, its start and its knots."""
 
 
 def free_passage(
     band: Band, player: Player, passage: Passage, first: int, together: bool
 ) -> FreePassage:
-    """A free passage as a player reads it; ``first`` is the index of its first bar among all bars.
+    """Return a free passage as a player reads it; ``first`` is the index of its first bar.
 
     In a score (``together``) its measures are the same for everybody.
     """
@@ -73,13 +73,13 @@ def free_passage(
 
 
 def _note_starts(band: Band, player: Player, at: int) -> list[Fraction]:
-    """Where in a bar something of a player's begins."""
+    """Return the starts of a player's notes in a bar, in beats from the bar's start."""
     fragments = band.fragments[player.name][at]
     return [fragment.note.start for fragment in fragments if not fragment.note.tied_in]
 
 
 def _same_in_every_bar(band: Band, player: str, first: int, times: int) -> bool:
-    """Whether a player has the same notes in every one of so many bars."""
+    """Return True if a player has the same notes in ``times`` bars from index ``first`` on."""
     bars = [band.fragments[player][at] for at in range(first, first + times)]
     return all([f.content_key for f in bar] == [f.content_key for f in bars[0]] for bar in bars)
 
@@ -87,7 +87,7 @@ def _same_in_every_bar(band: Band, player: str, first: int, times: int) -> bool:
 def _blank_measures(
     band: Band, line: Line | None, first: int, together: bool
 ) -> tuple[Measure, ...]:
-    """The paper of one time through."""
+    """Return the measures for one time through a passage whose line the player does not read."""
     if line is not None and together:
         return free_measures(line)
     length = line.length if line is not None else FREE_BEATS
@@ -108,7 +108,7 @@ def _blank_measures(
 
 
 def _landing_notes(band: Band, player: Player, at: int, length: Fraction) -> tuple[PartNote, ...]:
-    """What begins in the bar, and slashes on the beats after it where the passage is his own."""
+    """Return the notes that begin in a bar, followed by slashes for the passage's soloist."""
     fragments = [fragment.note for fragment in band.fragments[player.name][at]]
     notes = [
         replace(note, length=min(note.length, length - note.start), tied_out=False)

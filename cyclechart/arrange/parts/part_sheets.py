@@ -1,7 +1,7 @@
-"""The part of each player: the whole form for him to read, passage by passage, folded.
+"""Builds the part of each player: the whole form, passage by passage, with repeats.
 
-A part is a ``Sheet`` whose strains are the steps of the form in the order played. What is written
-is what the timeline plays: bars are folded only where they are alike note by note.
+A part is a ``Sheet`` whose strains are the steps of the form in the order played. Read with its
+repeats it is exactly the timeline: bars are written once only where they are equal note by note.
 """
 
 from __future__ import annotations
@@ -32,25 +32,25 @@ from cyclechart.theory.spelling import Spelled, Tonic, spell
 from cyclechart.theory.tones import SARGAM
 
 LOWEST_TREBLE = 57
-"""A keyboard or guitar part that lies lower than this key on the whole is in the bass clef."""
+"""A keyboard or guitar part whose mean MIDI key is lower than this is in the bass clef."""
 
 
 def part_sheet(band: Band, player: Player) -> Sheet:
-    """The part of one player; a drone's has no staff, but says what to sound through each step."""
+    """Return the part of one player; a drone's has no staff but the tones of each step."""
     return _PartBuilder(band, player).sheet()
 
 
 def part_sheet_with_places(band: Band, player: Player) -> tuple[Sheet, dict[int, BarPlace]]:
-    """The part of one player, and where each bar as it is played (its index in ``band.bars``)
-    stands in it. A count-in lies before its strain."""
+    """Return the part of one player, and the place in it of each played bar by its index in
+    ``band.bars``. A count-in lies before the start of its strain."""
     maker = _PartBuilder(band, player)
     return maker.sheet(), maker.places
 
 
 def score_sheets(band: Band) -> tuple[Sheet, ...]:
-    """The parts of all who read a staff, with the same measures, one under the other.
+    """Return the parts of all who read a staff, all with the same measures.
 
-    Bars are folded where they are alike for everybody; nobody's rests are drawn together.
+    Bars are written once where they are equal for everybody; rests are never joined.
     """
     reading = [player for player in band.piece.players if player.role.reads_staff]
     return tuple(_PartBuilder(band, player, together=True).sheet() for player in reading)
@@ -64,7 +64,7 @@ class _PartBuilder:
         self.content = band.contents[player.name]
         self.fragments = band.fragments[player.name]
         self.unshown_grooves = dict(self.content.grooves)
-        """What keeping time is, for the cycles that have not come yet."""
+        """The grooves of the cycles that have not appeared yet."""
         written_out = together or not player.role.plays_melody
         self.jump = None if written_out else jump_of(band)
         self.cues = Cues(band, player)
@@ -72,12 +72,12 @@ class _PartBuilder:
             band.road, lambda sa: band.key(player, sa, band.piece.mode).tonic
         )
         self.places: dict[int, BarPlace] = {}
-        """Where each bar stands, as soon as its strain is there."""
+        """The place of each played bar, filled in strain by strain."""
         self.single_pass_places: list[BarPlace] = []
-        """From the sign on, the places of what is played when no repeat is taken."""
+        """The places of the bars played from the sign on when no repeat is taken."""
 
     def sheet(self) -> Sheet:
-        """All of it."""
+        """Return the whole part."""
         piece, road = self.band.piece, self.road
         strains: list[Strain] = []
         first = 0
@@ -110,7 +110,7 @@ class _PartBuilder:
         )
 
     def reader(self, strains: Sequence[Strain]) -> Reader:
-        """How the player reads."""
+        """Return the reader; a low keyboard or guitar part gets the bass clef."""
         instrument = self.player.instrument
         clef = instrument.clef
         if self.player.role.low_in_bass_clef and clef == "treble":
@@ -135,7 +135,7 @@ class _PartBuilder:
         return self.band.key(self.player, tonic, mode)
 
     def with_time_signatures(self, strains: Sequence[Strain]) -> Iterator[Strain]:
-        """The strains, of which those that begin in another cycle show their time signature."""
+        """Yield the strains, marking those that show a time signature or name the drone."""
         before = drone = None
         for strain in strains:
             here = strain.key.tonic, strain.key.mode.drone_second
@@ -148,7 +148,8 @@ class _PartBuilder:
             before = strain.cycle
 
     def strain(self, passage: Passage, first: int, number: int) -> Strain:
-        """One step, the strain of a number; ``first`` is the index of its first bar among all."""
+        """Return the strain of a step; ``first`` is the index of its first bar, ``number`` its own
+        index."""
         step = self.band.piece.steps[passage.step]
         if passage.free:
             return self.free_strain(passage, step, first, number)
@@ -201,8 +202,8 @@ class _PartBuilder:
     def add_places(
         self, written: Sequence[WrittenBar], builder: PassageBuilder, first: int, number: int
     ) -> None:
-        """Note where the bars of a passage from an index on stand, which is the strain of a
-        number."""
+        """Record the places of a passage's bars; ``first`` is the index of the first, ``number``
+        that of the strain."""
         places = {
             at: metered_place(number, place, builder.bars[at].length)
             for at, place in builder.places.items()
@@ -215,14 +216,14 @@ class _PartBuilder:
             ]
 
     def replayed_count(self, first: int, count: int) -> int:
-        """How many of the bars from an index on are played from the sign and not written."""
+        """Return the number of bars, of ``count`` from an index on, that the jump replaces."""
         jump = self.jump
         if jump is None or not jump.from_bar <= first < jump.coda:
             return 0
         return min(jump.coda - first, count)
 
     def replayed_strain(self, passage: Passage, step: Step) -> Strain:
-        """A step that is not written, for it is played from the sign."""
+        """Return the strain of a step that is played from the sign and not written."""
         stretch = passage.bars[-1].stretch
         back = self.jump.back_text if self.jump is not None else ""
         return Strain(
@@ -242,8 +243,11 @@ class _PartBuilder:
     def jumps(
         self, written: Sequence[WrittenBar], first: int, turn_length: int
     ) -> Callable[[WrittenBar], list[str]]:
-        """What of the jump stands at a fold of a passage; ``first`` is the index of its first bar,
-        ``turn`` how many bars each of its times has."""
+        """Return a function from a written bar of a passage to its marks of the jump.
+
+        ``first`` is the index of the passage's first bar, ``turn_length`` the number of bars of
+        each of its times.
+        """
         jump = self.jump
         if jump is None or not written:
             return lambda bar: []
@@ -265,7 +269,7 @@ class _PartBuilder:
         return marks_at
 
     def improvises_in(self, step: Step) -> bool:
-        """Whether the player improvises tones in a step."""
+        """Return True if the player improvises tones in a step."""
         if self.content.staff != "pitched":
             return False
         own = isinstance(step, Solo) and step.player == self.player.name
@@ -273,14 +277,13 @@ class _PartBuilder:
         return own or (isinstance(step, Trade) and self.player.name in step.players)
 
     def written_bars(self, first: int, count: int) -> list[WrittenBar]:
-        """How so many bars of a passage from an index on are written."""
+        """Return the written bars of ``count`` bars of a passage from an index on."""
         if self.together:
             return self.band.score_bars(first, count)
         return self.cues.with_cues(self.band.part_bars(self.player.name, first, count), first)
 
     def groove_for(self, bar: Bar, fragments: tuple[Fragment, ...]) -> tuple[PartNote, ...]:
-        """What keeping time is in the cycle of a bar of slashes, told once; () for nothing to
-        tell."""
+        """Return the groove to show in a bar of slashes, once for each cycle; () for none."""
         cycle = bar.stretch.cycle
         shown = bar.whole and bar.number and not bar.stretch.soloist and fragments
         if (
@@ -292,7 +295,7 @@ class _PartBuilder:
         return self.unshown_grooves.pop(cycle)
 
     def solo_tones(self, key: Key) -> str:
-        """The mode for a soloist, in the letters that he reads."""
+        """Return the tones of the mode for a soloist, in the letters that they read."""
         mode = key.mode
         up, down = (
             " ".join(f"{spell(key.tonic, pitch)}" for pitch in path)
@@ -305,7 +308,7 @@ class _PartBuilder:
         return f"{mode.name}: up {up}, down {down}{on if leans else ''}"
 
     def remarks(self, number: int, step: Step) -> Iterator[str]:
-        """What stands beside the name of a passage."""
+        """Yield the remarks beside the name of a passage."""
         box = self.road[number]
         if box.changes_text:
             yield box.changes_text
@@ -316,8 +319,8 @@ class _PartBuilder:
             yield from line_remarks(self.band.piece.line_in(lines[0].name, step.cycle))
 
     def free_strain(self, passage: Passage, step: Step, first: int, number: int) -> Strain:
-        """A stretch without meter, the strain of a number; ``first`` is the index of its first bar
-        among all."""
+        """Return the strain of a passage without meter; ``first`` is the index of its first bar,
+        ``number`` its own index."""
         stretch = passage.bars[0].stretch
         key = self.key(stretch.tonic, stretch.mode)
         paper = free_passage(self.band, self.player, passage, first, self.together)
@@ -344,14 +347,14 @@ class _PartBuilder:
 
 
 def _next_change(road: Sequence[FormBox], number: int) -> str:
-    """What changes at a box, told before it."""
+    """Return the warning of the changes at a box, or ""."""
     if number >= len(road) or not road[number].changes_text:
         return ""
     return f"next {road[number].letter}: {road[number].changes_text}"
 
 
 def _drone_strains(strains: Sequence[Strain]) -> Iterator[Strain]:
-    """What a drone sounds through each, and where it is tuned anew."""
+    """Yield the strains of a drone's part with its tones, and a note where it is retuned."""
     before = ""
     for strain in strains:
         tonic, second = strain.key.tonic, strain.key.mode.drone_second
@@ -375,7 +378,7 @@ def _step_name(step: Step) -> str:
 def _borrowed_tones(
     notes: Sequence[PartNote], key: Key, builder: _PartBuilder
 ) -> Iterator[tuple[int, Spelled]]:
-    """The tones of another Sa as that has them written; those of the passage itself stay."""
+    """Yield spellings for tones that belong to another Sa, unless the passage has them itself."""
     known: set[int] = set()
     foreign: list[tuple[int, Key, int]] = []
     for note in notes:
@@ -393,7 +396,7 @@ def _borrowed_tones(
 
 
 def _in_passage_key(note: PartNote, key: Key, builder: _PartBuilder) -> PartNote:
-    """A note that is counted from another Sa than its passage's, counted from that."""
+    """Return a note with its pitches counted from the passage's Sa."""
     if note.pitch is None or note.sa is None:
         return note
     own = builder.key(note.sa, key.mode)
@@ -407,7 +410,7 @@ def _in_passage_key(note: PartNote, key: Key, builder: _PartBuilder) -> PartNote
 
 
 def _note_brackets(notes: Sequence[PartNote], timeline: Timeline) -> Iterator[Bracket]:
-    """The brackets of the lines that the notes are from, over those of their notes that stand."""
+    """Yield the brackets of the notes' lines, over those of their notes that are written."""
     places: dict[int, dict[int, int]] = {}
     for at, note in enumerate(notes):
         number, index = note.origin

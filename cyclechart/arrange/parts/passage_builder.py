@@ -1,4 +1,4 @@
-"""The notes and measures of a passage laid down bar after bar, as they are folded."""
+"""Builds the notes and measures of a passage from its written bars."""
 
 from __future__ import annotations
 
@@ -14,7 +14,12 @@ from cyclechart.arrange.sheet.measures import CLOSING, OPENING, Measure, measure
 
 
 class PassageBuilder:
-    """The notes and measures of a passage as they are laid down, bar after bar."""
+    """Collects the notes and measures of a passage, bar by bar.
+
+    ``cue`` returns the cue for a bar by its index among all bars; ``together``: the passage is part
+    of a score; ``fragments``: the player's notes for each of the ``bars``; ``first``: the index of
+    the first of the bars among all.
+    """
 
     def __init__(
         self,
@@ -34,7 +39,7 @@ class PassageBuilder:
         self.measures: list[Measure] = []
         self.last: Bar | None = None
         self.places: dict[int, Fraction] = {}
-        """Where each bar that is written begins, by its index in the passage."""
+        """The start of each written bar in beats, by its index in the passage."""
 
     def add_pickup(
         self,
@@ -42,7 +47,7 @@ class PassageBuilder:
         bars: Sequence[Bar],
         length: Fraction,
     ) -> None:
-        """What sounds over the end of the count-in."""
+        """Add the notes that sound over the last ``length`` beats of the count-in."""
         if not bars or not length:
             return
         cycle = bars[-1].stretch.cycle
@@ -55,7 +60,7 @@ class PassageBuilder:
     def add(
         self, written: WrittenBar, groove: tuple[PartNote, ...], jumps: Sequence[str] = ()
     ) -> None:
-        """A bar as it is written, with what of a jump stands at it."""
+        """Add a written bar with the marks of a jump; a ``groove`` replaces its notes."""
         first = len(self.measures)
         self._add_measures(written, groove)
         for at, side in ((first, OPENING), (-1, CLOSING)):
@@ -65,7 +70,7 @@ class PassageBuilder:
                 self.measures[at] = replace(measure, jumps=(*measure.jumps, *side_jumps))
 
     def _add_measures(self, written: WrittenBar, groove: tuple[PartNote, ...]) -> None:
-        """The measures and notes of a bar, or of cycles of rest."""
+        """Add the measures and notes of a bar, or the measure of several cycles of rest."""
         bar = self.bars[written.at]
         self.places[written.at] = self.at
         cycle = bar.stretch.cycle
@@ -91,7 +96,7 @@ class PassageBuilder:
         self.last = bar
 
     def _add_rest(self, bar: Bar, first: int, silent: Sequence[Bar]) -> None:
-        """Cycles of rest in a row from an index on; the last one may be cut off."""
+        """Add one measure for cycles of rest from an index on; the last cycle may be cut off."""
         length = silent[-1].end - silent[0].start
         beat, count = Fraction(1), len(silent)
         self.measures.append(

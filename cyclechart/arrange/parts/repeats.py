@@ -1,6 +1,6 @@
-"""Bars that are played again written once: repeats, endings, and runs of rests or slashes.
+"""Folds equal bars into repeats, endings, and runs of rests or slashes.
 
-What is folded is compared first, note by note: unfolded again a part is what its player plays.
+Bars are compared note by note, so reading the repeats gives exactly the bars played.
 """
 
 from __future__ import annotations
@@ -11,22 +11,22 @@ from itertools import groupby
 from typing import TypeVar
 
 LONGEST_ENDING = 2
-"""Bars of an ending at most; what differs for longer is written out."""
+"""The most bars of an ending; a longer difference is written out."""
 
 LEAST_SAVED, LONGEST_ROUND = 4, 12
-"""Within a passage bars are repeated where so many are saved; what comes round is no longer."""
+"""The fewest bars that a repeat within a passage must save, and the most bars that it repeats."""
 
 SHORTEST_RUN = 3
-"""Plain bars (slashes, time) that are alike are written once from so many on."""
+"""The fewest equal bars of slashes that are written once."""
 
 
 @dataclass(frozen=True, slots=True)
 class WrittenBar:
-    """A bar as it is written. ``at``: the index of the bar played that it is, the first time.
+    """A bar on paper. ``at``: the index of the played bar that it shows, at its first time.
 
-    ``opens``: a repeat begins before it. ``times``: one ends after it, said so many times in all;
-    0 where none does. ``ending``: the times that it is played in, where that is not every one.
-    ``rests``: the bars of rest that it stands for. ``cue``: it shows what leads to an entry.
+    ``repeat_start``: a repeat begins before it. ``times``: a repeat ends after it and is played so
+    many times in all; 0 for no repeat. ``ending``: the times in which it is played, () for every
+    one. ``rests``: its number of bars of rest. ``cue``: it shows a cue for an entry.
     """
 
     at: int
@@ -40,10 +40,10 @@ class WrittenBar:
 def fold_bars(
     keys: Sequence[Hashable], resting: Sequence[bool], plain: Sequence[bool]
 ) -> list[WrittenBar]:
-    """The bars of a passage as they are written.
+    """Return the bars of a passage as written, equal ones once.
 
-    ``looks``: bars that look alike are alike in all that is played. ``resting``: nothing is played;
-    ``plain``: nothing but slashes or time.
+    ``keys``: two bars with equal keys are played the same. ``resting``: the bar is empty;
+    ``plain``: the bar has only slashes. All three have one entry a bar.
     """
     if all(resting):
         return list(_rest(0, len(keys)))
@@ -56,7 +56,8 @@ def fold_bars(
 def _hides_a_count(
     repeated: Sequence[WrittenBar], resting: Sequence[bool], plain: Sequence[bool]
 ) -> bool:
-    """Whether a repeat has endings over nothing but rests or time, which are better counted."""
+    """Return True for a repeat with endings whose body is only rests or slashes, which are easier
+    to count."""
     body = [bar.at for bar in repeated if not bar.ending]
     return len(body) < len(repeated) and all(resting[at] or plain[at] for at in body)
 
@@ -70,7 +71,8 @@ _Item = TypeVar("_Item")
 
 
 def _one_repeat(keys: Sequence[Hashable]) -> list[WrittenBar] | None:
-    """All of the bars as one repeat, of as few as can be, with an ending where the last differs."""
+    """Return all bars as one repeat of as few bars as possible, with endings where the last time
+    differs, or None."""
     count = len(keys)
     for size in range(1, count // 2 + 1):
         if count % size:
@@ -88,7 +90,7 @@ def _one_repeat(keys: Sequence[Hashable]) -> list[WrittenBar] | None:
 
 
 def _common_length(first: Sequence[_Item], second: Sequence[_Item]) -> int:
-    """How many items two runs have in common from their beginning."""
+    """Return the number of equal items at the beginning of two sequences."""
     count = 0
     for item, other in zip(first, second, strict=True):
         if item != other:
@@ -114,12 +116,12 @@ def _with_endings(size: int, times: int, common: int) -> list[WrittenBar]:
 def _bar_by_bar(
     keys: Sequence[Hashable], resting: Sequence[bool], plain: Sequence[bool]
 ) -> Iterator[WrittenBar]:
-    """Bar after bar; rests in a row as one, plain bars that are alike as one repeated, and what
-    comes round again for long."""
+    """Yield the bars in order: rests in a row as one, equal bars of slashes as a repeat, and a
+    repeat wherever it saves enough."""
     bars = list(zip(keys, resting, plain, strict=True))
     lengths = [len(list(run)) for _, run in groupby(bars)]
     run_lengths = [left for length in lengths for left in range(length, 0, -1)]
-    """How many bars from each on are like it."""
+    """For each bar, the number of equal bars from it on."""
     at = 0
     while at < len(keys):
         size, times = _best_round(keys, at)
@@ -138,9 +140,9 @@ def _bar_by_bar(
 
 
 def _best_round(keys: Sequence[Hashable], at: int) -> tuple[int, int]:
-    """What comes round from a bar on: how many bars, how often; (0, 0) where too few are saved.
+    """Return (bars, times) of the repeat from a bar on that saves most, or (0, 0) for none.
 
-    Of several that save as many the shortest.
+    Of several that save as many, the shortest is taken.
     """
     best = 0, 0
     saved = LEAST_SAVED - 1
@@ -154,7 +156,7 @@ def _best_round(keys: Sequence[Hashable], at: int) -> tuple[int, int]:
 
 
 def played_order(written: Sequence[WrittenBar]) -> list[int]:
-    """The bars in the order played, by the index that each is written for: what a reader plays."""
+    """Return the ``at`` of each written bar in the order in which a reader plays them."""
     played: list[int] = []
     at = 0
     while at < len(written):
@@ -174,7 +176,7 @@ def played_order(written: Sequence[WrittenBar]) -> list[int]:
 
 
 def bars_in_order(written: Sequence[WrittenBar]) -> Iterator[int]:
-    """The bars in the order played, as ``unfolded``, but those of a rest each by itself."""
+    """Yield the bars as ``played_order`` does, with an index of its own for each bar of a rest."""
     before, count = -1, 0
     rests = {written_bar.at: written_bar.rests for written_bar in written}
     for bar in played_order(written):

@@ -1,4 +1,4 @@
-"""A score read again in stretches of its time, one after the other, as tape is spliced."""
+"""Joins excerpts of a score into a new score, as tape is spliced."""
 
 from __future__ import annotations
 
@@ -13,22 +13,23 @@ from cyclechart.arrange.clock import USUAL_TEMPO
 from cyclechart.arrange.score import Hit, Marker, Meter, Part, Score, Sound, TempoMark
 
 MOST_BEATS = 100_000
-"""No score is made longer than this: it is a slip, and its file would be of no use."""
+"""The longest score: a longer one is a slip of the user, and its file would be useless."""
 
 MarkerText: TypeAlias = Callable[[Marker], str | None]
-"""The text of a marker in a stretch, or None where it is left out."""
+"""A function that returns the text of a marker in an excerpt, or None to leave it out."""
 
 
 def own_text(marker: Marker) -> str | None:
-    """A marker's own text."""
+    """Return a marker's own text."""
     return marker.text
 
 
 @dataclass(frozen=True)
 class Excerpt:
-    """The score from ``start`` to ``end``; the parts named ``silent`` do not sound in it.
+    """The score from ``start`` to ``end`` (beats); the parts named ``silent`` do not sound in it.
 
-    ``marked`` gives its markers their texts; ``opening``, where not "", is a marker at its start.
+    ``marker_text`` returns the texts of its markers; ``opening``, unless "", is a marker at its
+    start.
     """
 
     start: Fraction
@@ -43,10 +44,11 @@ class Excerpt:
 
 
 def join_excerpts(score: Score, excerpts: Sequence[Excerpt]) -> Score:
-    """The score in takes. What rings over the end of a take is cut there and what began before a
-    take is left out of it; only the strings of a drone ring on until they are plucked again.
+    """Return the excerpts of a score one after the other as a score.
 
-    Raises ValueError where it would be longer than ``MOST_BEATS``.
+    A sound is cut at the end of its excerpt, and left out of an excerpt that begins after it; only
+    the strings of a drone ring on until they are plucked again. Raises ValueError for a result
+    longer than ``MOST_BEATS``.
     """
     placed: list[tuple[Excerpt, Fraction]] = []
     now = Fraction(0)
@@ -66,21 +68,21 @@ def join_excerpts(score: Score, excerpts: Sequence[Excerpt]) -> Score:
 
 
 def tempo_at(score: Score, time: Fraction) -> Fraction:
-    """Beats a minute at a time of the score."""
+    """Return the beats a minute at a time of the score."""
     starts = [mark.at for mark in score.tempos]
     number = bisect_right(starts, time) - 1
     return score.tempos[number].tempo if number >= 0 else USUAL_TEMPO
 
 
 def meter_at(score: Score, time: Fraction) -> Meter | None:
-    """The meter in force at a time of the score, or None before the first."""
+    """Return the meter at a time of the score, or None before the first."""
     starts = [meter.at for meter in score.meters]
     number = bisect_right(starts, time) - 1
     return score.meters[number] if number >= 0 else None
 
 
 def cut_sound(sound: Sound, start: Fraction, end: Fraction) -> Sound:
-    """What is left of a sound, with its curve, between two times that it sounds at."""
+    """Return the part of a sound, with its curve, between two times (beats of the score)."""
     begin = max(sound.start, start)
     length = min(sound.start + sound.length, end) - begin
     if begin == sound.start and length == sound.length:
@@ -90,17 +92,17 @@ def cut_sound(sound: Sound, start: Fraction, end: Fraction) -> Sound:
 
 
 def cut_hit(hit: Hit, end: Fraction) -> Hit:
-    """A hit, cut off at a time after its start."""
+    """Return a hit, cut off at a time after its start."""
     return hit if hit.start + hit.length <= end else replace(hit, length=end - hit.start)
 
 
 _PlacedExcerpts: TypeAlias = Sequence[tuple[Excerpt, Fraction]]
-"""Takes, and where each begins in what is made of them."""
+"""Excerpts with their starts in the new score."""
 _Curve: TypeAlias = tuple[tuple[Fraction, float], ...]
 
 
 def _cut_curve(curve: _Curve, start: Fraction, length: Fraction) -> _Curve:
-    """The stretch of a curve, with points of its own where its lines are cut through."""
+    """Return the part of a curve from ``start`` on, with new points where its lines are cut."""
     if not curve or (start == 0 and curve[-1][0] <= length):
         return curve
     end = start + length
@@ -113,7 +115,8 @@ def _cut_curve(curve: _Curve, start: Fraction, length: Fraction) -> _Curve:
 
 
 def _curve_value(curve: _Curve, time: Fraction) -> float:
-    """Where a curve stands at a time: held before its first point and after its last."""
+    """Return the value of a curve at a time; it is constant before its first and after its last
+    point."""
     if time <= curve[0][0]:
         return curve[0][1]
     for (before, low), (after, high) in pairwise(curve):
@@ -123,7 +126,7 @@ def _curve_value(curve: _Curve, time: Fraction) -> float:
 
 
 def _holds(excerpt: Excerpt, at: Fraction, score: Score, placed: _PlacedExcerpts) -> bool:
-    """Whether a mark lies in a take; one at the very end of the score lies in the last of all."""
+    """Return True for a mark within an excerpt; one at the end of the score belongs to the last."""
     if at == excerpt.end == score.end:
         return excerpt is placed[-1][0]
     return excerpt.start <= at < excerpt.end
@@ -168,7 +171,7 @@ def _meters(score: Score, placed: _PlacedExcerpts) -> tuple[Meter, ...]:
 
 
 def _goes_on(meter: Meter, seam: Fraction, beats: Fraction, phase: Fraction) -> bool:
-    """Whether the bars of a meter stand at the seam as they are to stand after it."""
+    """Return True if a meter's bars continue over the seam in the right phase."""
     return meter.beats == beats and (seam - meter.at) % beats == phase
 
 
@@ -206,7 +209,7 @@ def _sounds(part: Part, placed: _PlacedExcerpts) -> Iterator[Sound]:
 
 
 def _sounds_begun(part: Part, excerpt: Excerpt, seam: Fraction) -> Iterator[Sound]:
-    """The sounds that begin in a take, where they stand in what is made of it."""
+    """Yield the sounds that begin in an excerpt, at their times in the new score."""
     for sound in part.sounds:
         if excerpt.start <= sound.start < excerpt.end:
             cut = cut_sound(sound, excerpt.start, excerpt.end)
@@ -214,8 +217,11 @@ def _sounds_begun(part: Part, excerpt: Excerpt, seam: Fraction) -> Iterator[Soun
 
 
 def _drone_sounds(part: Part, placed: _PlacedExcerpts) -> list[Sound]:
-    """The strings of a drone. One that sounds at a seam rings on until it, or another of its pitch,
-    is plucked; one plucked before a take rings from the edge of it, where it does not ring yet."""
+    """Return the sounds of a drone's strings.
+
+    A string that sounds at a seam rings on until it, or another of its pitch, is plucked; one
+    plucked before an excerpt rings from the excerpt's start, unless it is ringing already.
+    """
     sounds: list[Sound] = []
     ringing: list[int] = []
     for excerpt, seam in placed:
@@ -246,7 +252,7 @@ def _drone_sounds(part: Part, placed: _PlacedExcerpts) -> list[Sound]:
 
 
 def _prolonged(string: Sound, rest: Sound) -> Sound:
-    """A string that rings on as another one of its pitch does, which begins where it ends."""
+    """Return a string's sound prolonged by another of its pitch that begins where it ends."""
     later = ((at + string.length, by) for at, by in rest.curve)
     return replace(string, length=string.length + rest.length, curve=(*string.curve, *later))
 
@@ -256,5 +262,5 @@ def _pitch(sound: Sound) -> tuple[int | None, int]:
 
 
 def _stops(plucked: Sound, string: Sound) -> bool:
-    """Whether a pluck ends what a string sounds: the string itself, or another of its pitch."""
+    """Return True if a pluck ends a string's sound: of the same string, or of its pitch."""
     return plucked.voice == string.voice or _pitch(plucked) == _pitch(string)

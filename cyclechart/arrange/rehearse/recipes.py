@@ -1,6 +1,7 @@
-"""What a band rehearses a piece with: everybody, all but one, each line, slower, loops, the drone.
+"""The renderings for rehearsing a piece: the band, all but one player, single lines, slower
+versions, loops of sections, and the drone.
 
-Each is a score with a name. Nothing here sounds yet.
+Each is a score with a name; no sound is computed here.
 """
 
 from __future__ import annotations
@@ -25,22 +26,22 @@ from cyclechart.piece.steps import Free, Play, Step
 from cyclechart.theory.exact import show_exact
 
 LADDER = tuple(Fraction(percent, 100) for percent in (60, 70, 80, 90))
-"""From slow to fast; the whole tempo is the band itself."""
+"""The factors of the slower versions; the full tempo is the band itself."""
 ROUNDS, MOST_LOOPED = 4, 32
-"""A section is looped so often, but to no more than so many cycles."""
+"""The times that a section is looped, and the most cycles in all."""
 DRONE_MINUTES = 30
 ROUND_SECONDS = 90
-"""The drone is made for so long, and that comes round again without a seam."""
+"""Seconds of one round of the drone, which is repeated without a seam."""
 LINE_TIMES = 2
-"""A line alone is said so often."""
+"""The times that a single line is played."""
 
 
 @dataclass(frozen=True)
 class Rendering:
-    """A file to rehearse with. ``name`` is its stem, ``about`` what a reader is told of it.
+    """A file to rehearse with: ``name`` is its stem, ``about`` a description for readers.
 
-    Of the score all play but those who are ``out``. ``rounds``: it comes round so often without a
-    seam, 0 for once with its ring.
+    ``out``: names of the score's players who are silent. ``rounds``: the times that it is repeated
+    without a seam; 0 for once, with its last notes ringing out.
     """
 
     name: str
@@ -51,7 +52,7 @@ class Rendering:
 
 
 def renderings_of(piece: Piece) -> tuple[Rendering, ...]:
-    """All that is made for a piece, in the order in which it is listed."""
+    """Return all renderings of a piece in the order in which they are listed."""
     names: set[str] = set()
     return tuple(
         replace(rendering, name=_unique(rendering.name, names))
@@ -102,7 +103,7 @@ def _unique(name: str, taken: set[str]) -> str:
 
 
 def _line_renderings(piece: Piece) -> Iterator[Rendering]:
-    """Each line of the form by itself, with drone and hand drums, counted in."""
+    """Yield a rendering of each melody line alone, with drone and hand drums and a count-in."""
     for line in piece.standing_lines:
         if line.kind != "melody":
             continue
@@ -122,7 +123,7 @@ def _line_renderings(piece: Piece) -> Iterator[Rendering]:
 
 
 def _is_accompaniment(part: Part) -> bool:
-    """Whether a part keeps Sa or the time under a line."""
+    """Return True for a part that keeps Sa or the time under a line."""
     return part.role.is_drone or part.role.keeps_time or part.role.is_count
 
 
@@ -132,10 +133,10 @@ def _about_line(line: Line) -> str:
 
 
 def _line_piece(piece: Piece, line: Line, step: Step | None) -> Piece:
-    """A piece of one line, in the cycle, mode and on the Sa that the form has it in."""
+    """Return a piece of one line, in the cycle, mode and Sa of its step in the form."""
     state = replace(step.state if step is not None else piece.state, to_tempo=None)
     if isinstance(step, Free):
-        # As slow as the form has it.
+        # Keeps the length that the form gives it.
         return replace(piece, form=(replace(step, times=LINE_TIMES, state=state),))
     who: tuple[Player, ...] = ()
     if step is not None:
@@ -147,7 +148,7 @@ def _line_piece(piece: Piece, line: Line, step: Step | None) -> Piece:
 def _loop_renderings(
     piece: Piece, band: Band, score: Score, passage: Passage
 ) -> Iterator[Rendering]:
-    """A section over and over, counted in."""
+    """Yield a loop of a section with a count-in; nothing for a free passage."""
     numbers = [bar.number for bar in passage.bars if bar.number]
     whole = [bar for bar in passage.bars if bar.number and bar.whole]
     if passage.step < 0 or passage.free:
@@ -174,7 +175,7 @@ def _loop_renderings(
 def _pickup_renderings(
     piece: Piece, name: str, about: str, passage: Passage
 ) -> Iterator[Rendering]:
-    """A step that is all pickup (a last cadence): by itself, with room for its run-up each time."""
+    """Yield a loop of a step that is only a pickup (a last cadence), with room before each time."""
     step = piece.steps[passage.step]
     if isinstance(step, Play):
         state = replace(step.state, to_tempo=None)
@@ -183,7 +184,7 @@ def _pickup_renderings(
 
 
 def drone_alone(piece: Piece) -> Rendering:
-    """Half an hour of the drone, as the piece begins."""
+    """Return half an hour of the drone, in the tuning at the beginning of the piece."""
     player = next((candidate for candidate in piece.players if candidate.role.is_drone), None)
     octave = player.octave if player is not None else 0
     pitches = [pitch + 12 * octave for pitch in string_pitches(piece.mode)]

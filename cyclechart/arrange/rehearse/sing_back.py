@@ -1,4 +1,4 @@
-"""What a rehearsal wants of a piece: forms of its lines to sing back, claps all through."""
+"""Material for rehearsing from a piece: a form for singing back, claps, and loops with pickups."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from cyclechart.piece.steps import Groove, Play, Step
 
 
 def call_and_response(piece: Piece) -> Piece:
-    """The piece's melodies one by one, each followed by as many cycles to sing it back in.
+    """Return a piece of the melodies one by one, each followed by as many cycles to sing it back.
 
-    Raises ValueError where the piece has no melody in a cycle.
+    Raises ValueError for a piece without a melody in a cycle.
     """
     steps: list[Step] = []
     for line in piece.standing_lines:
@@ -28,7 +28,7 @@ def call_and_response(piece: Piece) -> Piece:
             standing = here.standing(cycle)
             state = replace(piece.state, cycle=cycle, mode=piece.modes_of(line.name)[0])
             cycles = max(1, -((standing.first - standing.hands_over) // cycle.beats))
-            # Room for the pickup of the line that comes next, which sounds before its first beat.
+            # Makes room for the pickup of the next line, which sounds before its first beat.
             if steps and standing.pickup:
                 room = steps[-1]
                 assert isinstance(room, Groove)
@@ -40,7 +40,7 @@ def call_and_response(piece: Piece) -> Piece:
             ]
     if not steps:
         raise ValueError("there is no melody in a cycle to sing back")
-    # The last answer lands on a first beat too.
+    # One more cycle, so that the last answer lands on a first beat too.
     ending = steps[-1]
     assert isinstance(ending, Groove)
     steps[-1] = replace(ending, cycles=ending.cycles + 1)
@@ -48,8 +48,8 @@ def call_and_response(piece: Piece) -> Piece:
 
 
 def pickup_to(timeline: Timeline, at: Fraction) -> Fraction:
-    """How many beats before a time the pickup of the line begins whose body opens there; 0 where
-    no line does."""
+    """Return the beats of the longest pickup of the melodies whose body begins at a time; 0 for
+    none."""
     pickups = [Fraction(0)]
     for placed in timeline.placed_lines:
         if placed.line.kind != "melody" or placed.line.free or placed.stretch != 1:
@@ -61,7 +61,7 @@ def pickup_to(timeline: Timeline, at: Fraction) -> Fraction:
 
 
 def timeline_claps(timeline: Timeline) -> tuple[Hit, ...]:
-    """Claps and waves through every cycle."""
+    """Return claps and waves for every cycle of a timeline."""
     return tuple(
         hit
         for stretch in timeline.stretches
@@ -71,14 +71,17 @@ def timeline_claps(timeline: Timeline) -> tuple[Hit, ...]:
 
 
 def cycle_claps(timeline: Timeline, start: Fraction) -> tuple[Hit, ...]:
-    """Claps and waves of one cycle, of the kind that is played at a time; from beat 0."""
+    """Return claps and waves of one cycle, the one in force at beat ``start``; from beat 0."""
     here = timeline.at(start)
     one_cycle = replace(here, start=Fraction(0), end=here.cycle.beats)
     return tuple(stretch_claps(one_cycle))
 
 
 def looped_with_pickup(score: Score, times: int, pickup: Fraction) -> Score:
-    """The score said so many times over, with the melodies' pickup over the end of every round."""
+    """Return the score looped, with the melodies' pickup over the end of every round but the last.
+
+    Raises ValueError as ``looped`` does.
+    """
     loop = looped(score, times)
     starts = [mark.at for mark in score.markers if mark.text.startswith("cycle ")]
     if not pickup or times < 2 or not starts:

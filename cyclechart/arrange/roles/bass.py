@@ -1,8 +1,8 @@
-"""The pedal bass: Sa and the drone's second tone under everything, in the figures of the cycle.
+"""The pedal bass: Sa and the drone's second tone, in figures that follow the cycle.
 
-It never walks: drone music stays where it is. Sa stands on sam, the second tone and the octave on
-stressed beats, and now and then one tone of the mode leads back into Sa; open sections are left
-empty. Nothing is played that the mode leaves out. That figures stand so is ours.
+It never walks, because the harmony never moves. Sa is played on sam, the second tone and the octave
+on stressed beats, and now and then one tone of the mode leads back into Sa; open sections are left
+empty. No tone outside the mode is played. The choice of figures is our own.
 """
 
 from __future__ import annotations
@@ -32,21 +32,22 @@ from cyclechart.theory.tones import show_pitch
 
 LOUD = 80
 ON_SAM, LEAD = 8, -12
-"""What sam and a lead into it add to the plain velocity."""
+"""Velocity added on sam, and on a lead into it."""
 
 PERIOD = 4
-"""Cycles until the figures come round again; the last of them leads into sam."""
+"""Cycles after which the figures repeat; the last of them leads into sam."""
 
 UNDER_SA = 3
-"""Semitones left under the bass's Sa for what leads into it."""
+"""Semitones of the range kept under the bass's Sa for a lead into it."""
 
 FREE_SECONDS = 8
-"""In a free stretch Sa is struck again about so often."""
+"""Seconds, about, after which Sa is struck again in a free stretch."""
 
 
 @dataclass(frozen=True, slots=True)
 class BassTone:
-    """A tone of a figure: from where in the cycle, how long, semitones above the bass's Sa."""
+    """A tone of a figure: start in the cycle and length in beats, pitch in semitones above the
+    bass's Sa, and ``lift``, the velocity added."""
 
     at: Fraction
     length: Fraction
@@ -55,7 +56,7 @@ class BassTone:
 
 
 def pedal_part(timeline: Timeline, player: Player) -> Part:
-    """The bass from the first cycle after the count-in to the end."""
+    """Return the bass's part, from the first cycle after the count-in to the end."""
     sounds: list[Sound] = []
     number = 0
     first = timeline.stretches[0].tonic if timeline.stretches else None
@@ -88,7 +89,7 @@ def pedal_part(timeline: Timeline, player: Player) -> Part:
 def pedal_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> StaffContent:
-    """The tones of the bass as they are read, those of a free passage held through it."""
+    """Return the bass's staff content; in a free passage one tone is held."""
     sounds = part.sounds
     floor = min((sound.pitch for sound in sounds if sound.pitch % 12 == 0), default=0)
     notes = hold_through_free_passages(
@@ -98,7 +99,7 @@ def pedal_content(
 
 
 def _bass_note(sound: Sound, timeline: Timeline, floor: int) -> PartNote:
-    """A tone of the bass, its octave named from the bass's own Sa (``floor``)."""
+    """Return the note of a sound, its octave named from the bass's own Sa (``floor``)."""
     here = timeline.at(sound.start)
     under = (sound.pitch - floor,)
     return PartNote(
@@ -109,7 +110,7 @@ def _bass_note(sound: Sound, timeline: Timeline, floor: int) -> PartNote:
 def _with_cadence_hits(
     sounds: list[Sound], timeline: Timeline, player: Player, first: Tonic | None
 ) -> list[Sound]:
-    """Sa with every statement of a cadence, in place of what the figure has there."""
+    """Return the sounds with Sa on every hit of a cadence, in place of the figure's tone."""
     for at in cadence_hits(timeline):
         here = timeline.at(at)
         if here.kind != "metered" or here.soloist == player.name:
@@ -129,7 +130,7 @@ def _with_cadence_hits(
 
 
 def _landing_sound(timeline: Timeline, player: Player, first: Tonic | None) -> Iterator[Sound]:
-    """Sa on the beat that the piece lands on, where nothing is struck there already."""
+    """Yield Sa on the beat of the landing, unless a cycle begins there anyway."""
     at = timeline.closing
     if at is None or at >= timeline.end:
         return
@@ -143,13 +144,13 @@ def _landing_sound(timeline: Timeline, player: Player, first: Tonic | None) -> I
 
 
 def _bass_sa(stretch: Stretch, player: Player) -> int:
-    """The bass's Sa, semitones from the middle Sa: the lowest that leaves room in its range."""
+    """Return the bass's Sa in semitones from the middle Sa: the lowest with room under it."""
     lowest = player.instrument.low + UNDER_SA + 12 * player.octave
     return -((stretch.tonic.midi - lowest) // 12) * 12
 
 
 def bass_figure(cycle: Cycle, mode: Mode, number: int) -> tuple[BassTone, ...]:
-    """What is played in the cycle of a number (from 0): the same again every ``PERIOD`` cycles."""
+    """Return the tones of a cycle by its number (from 0); they repeat every ``PERIOD`` cycles."""
     second = mode.drone_second
     # Not before a lead into Sa: the bass never leaps further than an octave.
     upper = 12 if number % PERIOD == 1 else second
@@ -178,9 +179,9 @@ def bass_figure(cycle: Cycle, mode: Mode, number: int) -> tuple[BassTone, ...]:
 
 
 def lead_into_sa(mode: Mode) -> int | None:
-    """The tone just under the upper Sa by which the ascent itself goes there, an octave down.
+    """Return the tone by which the ascent reaches the upper Sa, an octave down (-3 to -1).
 
-    None where the mode goes there by a turn, or where it has no such tone.
+    None where the mode reaches Sa by a turn, or from further than three semitones.
     """
     path = mode.ascent
     for before, after in pairwise(path):
@@ -199,5 +200,5 @@ def _metered_tones(stretch: Stretch, number: int) -> Iterator[BassTone]:
 
 
 def _free_tones(stretch: Stretch) -> Iterator[BassTone]:
-    """Sa, held and struck again."""
+    """Yield Sa, held and struck again."""
     return (BassTone(at, length, 0, LEAD) for at, length in stretch.even_parts(FREE_SECONDS))

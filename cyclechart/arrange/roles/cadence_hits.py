@@ -1,4 +1,4 @@
-"""Where a cadence comes to: the last stroke of each statement, which the band hits at once."""
+"""Cadence hits: the last stroke of each statement of a cadence, which the whole band plays."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from cyclechart.arrange.timeline import PlacedLine, Timeline
 
 
 def cadence_hits(timeline: Timeline) -> tuple[Fraction, ...]:
-    """The last strokes of all statements of all cadences, in beats of the timeline."""
+    """Return the times of the last strokes of all statements, in beats of the timeline, sorted."""
     return tuple(sorted({at for placed in timeline.placed_lines for at in _line_hits(placed)}))
 
 

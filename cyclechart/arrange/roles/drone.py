@@ -2,8 +2,8 @@
 
 The order is second tone, Sa, Sa, low Sa. The second tone is Pa, or Ma where the mode has no Pa,
 or Ni where it has neither (common practice; see any account of the tanpura). The strings have a
-slow pulse of their own that keeps to seconds, not to the cycle, whatever the tempo does; where
-mode or tonic change in the form they are let go, retuned and begun anew on the spot.
+slow pulse in seconds, independent of cycle and tempo. Where the mode or the tonic changes, the
+strings are stopped, retuned and started again at once.
 """
 
 from __future__ import annotations
@@ -22,24 +22,24 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import show_pitch
 
 PLUCK_SECONDS = Fraction(9, 8)
-"""From string to string: four and a half seconds for four (common practice: four to five)."""
+"""Seconds from string to string: 4.5 for all four (common practice: four to five)."""
 FINEST_SECONDS, FINEST_PARTS = Fraction(1, 16), 32
-"""A beat is halved for the plucks until its parts are no longer than this, or into 32."""
+"""A beat is halved for the plucks until its parts are no longer than this, or 32 in number."""
 MICROS = 10**6
 
 SOFT = 58
 
 
 def string_pitches(mode: Mode) -> tuple[int, int, int, int]:
-    """The pitches of the four strings in the order they are plucked."""
+    """Return the pitches of the four strings (semitones from middle Sa) in plucking order."""
     second = mode.drone_second
     return (second - 24 if second else -12, -12, -12, -24)
 
 
 def drone_part(timeline: Timeline, player: Player) -> Part:
-    """The strings from the first beat to the last, each ringing until its key is plucked again.
+    """Return the drone's part; each string rings until its pitch is plucked again.
 
-    They sound through everything, a stretch left to their own player too: the drone alone.
+    It sounds from the first beat to the last, also where its player is the soloist.
     """
     sounds: list[Sound] = []
     for run in _tuning_runs(timeline):
@@ -67,12 +67,12 @@ def drone_part(timeline: Timeline, player: Player) -> Part:
 def drone_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> StaffContent:
-    """Nothing: a drone player reads no staff."""
+    """Return empty content: a drone player reads no staff."""
     return pitched_content(piece, bars, player, [])
 
 
 def _tuning_runs(timeline: Timeline) -> Iterator[list[Stretch]]:
-    """The stretches in runs in which the strings stay as they are tuned."""
+    """Yield runs of stretches with the same tuning of the strings."""
     run: list[Stretch] = []
     for stretch in timeline.stretches:
         if stretch.start == stretch.end:
@@ -89,14 +89,14 @@ def _tuning_runs(timeline: Timeline) -> Iterator[list[Stretch]]:
 
 
 def _plucks(stretches: Sequence[Stretch]) -> list[Fraction]:
-    """The plucks of stretches on end, as even in seconds as their grid allows.
+    """Return the times of plucks in stretches on end, as even in seconds as their grid allows.
 
-    Each is set from where the one before should have stood, so that what the grid takes from one
-    gap it gives to the next. The last is not left a ring of less than half a gap.
+    Each counts from the exact time of the one before, so rounding errors do not add up. A last
+    pluck with less than half a gap to ring is left out.
     """
     plucks: list[Fraction] = []
     wait = Fraction(0)
-    """Seconds from where a run begins to the next pluck."""
+    """Seconds from the start of a run to the next pluck."""
     for stretch in stretches:
         for start, beats, seconds in _seconds_of_runs(stretch):
             grid = _grid_parts(seconds / beats)
@@ -113,8 +113,10 @@ def _plucks(stretches: Sequence[Stretch]) -> list[Fraction]:
 
 
 def _seconds_of_runs(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
-    """The runs of one tempo of a stretch: (start, beats, seconds). A gradual change goes in steps,
-    in whole microseconds, as it is written out."""
+    """Yield the runs of one tempo of a stretch as (start, beats, seconds).
+
+    The steps of a gradual change are whole microseconds long, as in the MIDI file.
+    """
     steady = stretch.to_tempo is None or stretch.to_tempo == stretch.tempo
     for start, end, tempo in tempo_runs(stretch):
         exact = (end - start) * 60 / tempo
@@ -123,7 +125,7 @@ def _seconds_of_runs(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction, Fra
 
 
 def _grid_parts(beat_seconds: Fraction) -> int:
-    """In how many a beat is parted for plucks."""
+    """Return the number of parts of a beat on which plucks may fall."""
     parts = 1
     while parts < FINEST_PARTS and beat_seconds / parts > FINEST_SECONDS:
         parts *= 2

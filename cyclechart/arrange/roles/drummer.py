@@ -1,6 +1,6 @@
 """The hand drums: the theka of the cycle, composed strokes in its place, and the count-in.
 
-Stressed beats are heard louder, open sections (khali) softer and without an open bass.
+Stressed beats are louder, open sections (khali) softer and without an open bass.
 """
 
 from __future__ import annotations
@@ -23,10 +23,10 @@ from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
 
 SAM, STRESSED, OPEN = 18, 9, -14
-"""What sam, a stressed beat and an open section add to a stroke's plain velocity."""
+"""Velocity added to a stroke on sam, on a stressed beat and in an open section."""
 
 LEVELS = {"pp": -30, "p": -20, "mp": -10, "mf": 0, "f": 8, "ff": 14}
-"""What the dynamics of a step add."""
+"""Velocity added by the dynamics of a step."""
 
 CLAPS = "claps and waves"
 CLAP, WAVE, TAP = 39, 54, 37
@@ -35,14 +35,15 @@ CLAP_VELOCITY, WAVE_VELOCITY, TAP_VELOCITY = 100, 72, 52
 
 
 def drummer_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
-    """A drummer: the theka, composed strokes in its place; silent in another drummer's solo."""
+    """Return a drummer's part: the theka, or composed strokes in its place; silent in a drummer's
+    solo."""
     hand = _Drummer(timeline, composed_lines(timeline, player), piece.timekeepers, piece.seed)
     hits = hand.kit_part_hits() if player.instrument.is_kit else hand.hand_drum_hits()
     return Part(player.name, player.role, None, hits=tuple(hits), voice=player.instrument.voice)
 
 
 def composed_lines(timeline: Timeline, player: Player) -> list[PlacedLine]:
-    """The composed strokes of a player, in the order of time."""
+    """Return a player's lines of composed strokes in order of time."""
     return [
         placed
         for placed in timeline.placed_lines
@@ -51,7 +52,8 @@ def composed_lines(timeline: Timeline, player: Player) -> list[PlacedLine]:
 
 
 def composed_spans(composed: Iterable[PlacedLine]) -> list[tuple[Fraction, Fraction]]:
-    """From where to where composed strokes stand in place of time, each cut off by the next."""
+    """Return (start, end) in beats of each composed line, cut off by the next; no theka is played
+    there."""
     spans: list[tuple[Fraction, Fraction]] = []
     for placed in composed:
         last = placed.line.notes[-1]
@@ -64,7 +66,7 @@ def composed_spans(composed: Iterable[PlacedLine]) -> list[tuple[Fraction, Fract
 
 
 def count_part(timeline: Timeline) -> Part:
-    """The claps and waves where they keep the time."""
+    """Return the part of claps and waves: the count-in and other clapped stretches."""
     hits = [
         hit for stretch in timeline.stretches if stretch.clapped for hit in stretch_claps(stretch)
     ]
@@ -73,14 +75,14 @@ def count_part(timeline: Timeline) -> Part:
 
 @dataclass(frozen=True, slots=True)
 class _Stroke:
-    """A syllable to be struck, and what its place adds to its plain velocity."""
+    """A syllable to be played, and the velocity that its place adds."""
 
     syllable: TimedSyllable
     lift: int
 
 
 class _Drummer:
-    """The drummer: the theka wherever no composed strokes stand and no drummer's solo is open."""
+    """A drummer: plays the theka except in composed lines and drummers' solos."""
 
     def __init__(
         self, timeline: Timeline, composed: list[PlacedLine], drummers: Collection[str], seed: int
@@ -90,20 +92,20 @@ class _Drummer:
         self.drummers = drummers
         self.seed = seed
         self.cycles_kept = 0
-        """How many cycles have been kept."""
+        """The number of cycles of theka so far."""
         self.patterns = {
             cycle: theka(cycle)
             for cycle in dict.fromkeys(stretch.cycle for stretch in timeline.stretches)
         }
 
     def sounding_strokes(self) -> list[tuple[_Stroke, tuple[DrumSound, ...]]]:
-        """Every stroke with its sounds, for what one is may hang on the one before it."""
+        """Return every stroke with its sounds; a stroke's sounds can depend on the one before."""
         ordered = sorted(self.strokes(), key=lambda stroke: stroke.syllable.start)
         sounding = strokes().sounding(stroke.syllable for stroke in ordered)
         return list(zip(ordered, sounding, strict=True))
 
     def hand_drum_hits(self) -> list[Hit]:
-        """Every sound of the hand drums."""
+        """Return every sound of the hand drums in order."""
         hits = [
             hit
             for stroke, sounds in self.sounding_strokes()
@@ -112,7 +114,7 @@ class _Drummer:
         return sorted(hits, key=lambda hit: (hit.start, hit.key))
 
     def kit_part_hits(self) -> list[Hit]:
-        """The same on a drum kit, with a cymbal that keeps the beats."""
+        """Return the same strokes on a drum kit, with a cymbal that keeps the beats."""
         hand_strokes = []
         for stroke, sounds in self.sounding_strokes():
             start, end = stroke.syllable.start, stroke.syllable.end
@@ -130,7 +132,7 @@ class _Drummer:
         return kit_hits(hand_strokes, list(self.pulses()), together)
 
     def pulses(self) -> Iterator[Pulse]:
-        """The beats of every cycle that the drums keep."""
+        """Yield the beats of every cycle in which the drums keep time."""
         for stretch in self.timeline.stretches:
             if stretch.kind != "metered" or stretch.soloist in self.drummers:
                 continue
@@ -148,7 +150,7 @@ class _Drummer:
                 base += stretch.cycle.beats
 
     def strokes(self) -> list[_Stroke]:
-        """Everything that is struck, the theka first."""
+        """Return every stroke: theka, then composed lines, then the landing."""
         busy = composed_spans(self.composed)
         starts = [start for start, _ in busy]
         all_strokes: list[_Stroke] = []
@@ -209,7 +211,7 @@ class _Drummer:
 
 
 def _stroke_hits(stroke: _Stroke, sounds: tuple[DrumSound, ...]) -> list[Hit]:
-    """The one or two sounds of a syllable; the first of them carries its name."""
+    """Return the hits of a syllable, one or two; the first has its name as text."""
     syllable = stroke.syllable
     return [
         Hit(
@@ -224,7 +226,7 @@ def _stroke_hits(stroke: _Stroke, sounds: tuple[DrumSound, ...]) -> list[Hit]:
 
 
 def _lift(cycle: Cycle, position: Fraction) -> int:
-    """What a place in the cycle adds to a stroke."""
+    """Return the velocity that a place in the cycle adds to a stroke."""
     if position == 0 and Fraction(1) not in cycle.open:
         return SAM
     section = cycle.starts[bisect_right(cycle.starts, position) - 1]
@@ -234,8 +236,8 @@ def _lift(cycle: Cycle, position: Fraction) -> int:
 
 
 def stretch_claps(stretch: Stretch) -> list[Hit]:
-    """A clap on each stressed beat and sam, a wave on each open one and where the hand waves within
-    a limb, a tap on the others."""
+    """Return the claps and waves of a stretch: a clap on sam and each stressed beat, a wave on each
+    open beat and each wave of the hand within a limb, a tap on the others."""
     cycle = stretch.cycle
     claps = []
     base = stretch.start

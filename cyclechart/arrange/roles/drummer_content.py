@@ -1,6 +1,6 @@
-"""What a drummer reads: composed strokes, figures of the cadences, slashes where they keep time.
+"""A drummer's staff content: composed strokes, figures of cadences, and slashes for keeping time.
 
-Time that drummers keep is written as slashes, for a drummer keeps it better than a stand-in.
+Keeping time is written as slashes, because a drummer does it better than any written pattern.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from cyclechart.theory.cycle import Cycle
 def drummer_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> StaffContent:
-    """What a drummer reads in the bars of a timeline, on one line or on the staff of a kit."""
+    """Return a drummer's content, on one line or on the staff of a kit."""
     left_open = tuple(_is_left_to(bar, player, piece.timekeepers, timeline.closing) for bar in bars)
     composed = _within_a_beat(line_notes(timeline, player, "strokes"))
     closing = timeline.closing
@@ -64,11 +64,10 @@ def drummer_content(
 def _cadence_figures(
     timeline: Timeline, composed: Sequence[PartNote], sounding: Collection[tuple[int, int]]
 ) -> list[PartNote]:
-    """The rhythm of the melody's cadences, small, for a drummer who has no strokes of their own
-    there.
+    """Return the rhythm of the melody's cadences as cue notes, outside a drummer's own strokes.
 
-    ``heard``: the origins of the notes that some melody player sounds; a pickup may cover others.
-    No figure lasts into the next one or into a composed stroke.
+    ``sounding``: the origins of the notes that a melody player really sounds (a pickup may replace
+    some). No figure lasts into the next one or into a composed stroke.
     """
     spans = sorted((note.start, note.end) for note in composed)
     taken = [start for start, _ in spans]
@@ -105,8 +104,8 @@ def _cycles(bars: Sequence[Bar]) -> Iterator[Cycle]:
 def _is_left_to(
     bar: Bar, player: Player, drummers: Collection[str], closing: Fraction | None
 ) -> bool:
-    """Whether a drummer has a bar to themselves: time, or their own solo. They are silent in
-    another's."""
+    """Return True if a drummer keeps time or solos in a bar; they are silent in another drummer's
+    solo."""
     stretch = bar.stretch
     if stretch.kind != "metered" or (closing is not None and bar.start >= closing):
         return False
@@ -114,7 +113,8 @@ def _is_left_to(
 
 
 def _within_a_beat(strokes: Sequence[PartNote]) -> list[PartNote]:
-    """Strokes do not ring: time is kept again from the next beat line on."""
+    """Return the strokes cut to a beat each: strokes do not ring, and time goes on with the next
+    beat."""
     return [replace(stroke, length=min(stroke.length, Fraction(1))) for stroke in strokes]
 
 
@@ -130,8 +130,8 @@ def _kit_notes(
     bars: Sequence[Bar],
     together: Collection[Fraction | None],
 ) -> list[PartNote]:
-    """What the kit has to read: where strokes are composed what it plays of them, and what the
-    whole band hits."""
+    """Return the written notes of a kit: its hits in composed strokes and those of the whole
+    band."""
     spans = [(note.start, note.end) for note in composed]
     starts = [start for start, _ in spans]
 
@@ -144,7 +144,7 @@ def _kit_notes(
 
 
 def _notes_of_hits(hits: Sequence[Hit], ends: Sequence[Fraction]) -> list[PartNote]:
-    """Hits as notes, each as long as to the next one or to its beat; none crosses a bar's end."""
+    """Return hits as notes of a beat at most, cut at the next one and at the end of the bar."""
     by_time = [(at, list(struck)) for at, struck in groupby(hits, key=lambda hit: hit.start)]
     notes = []
     for number, (at, struck) in enumerate(by_time):
@@ -165,7 +165,8 @@ def _grooves(
     left_open: Sequence[bool],
     composed: Sequence[PartNote],
 ) -> dict[Cycle, tuple[PartNote, ...]]:
-    """The kit's time for each cycle: what it plays in the first whole bar with nothing else."""
+    """Return the kit's groove for each cycle: its hits in the first whole bar of nothing but
+    keeping time."""
     starts = [hit.start for hit in hits]
     taken = [note.start for note in composed]
     grooves: dict[Cycle, tuple[PartNote, ...]] = {}

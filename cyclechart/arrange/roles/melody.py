@@ -1,4 +1,4 @@
-"""A melody player: the lines as composed, one voice; a new entry cuts off what rang before."""
+"""A melody player: plays their lines as one voice; a new entry cuts off the line before."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ ACCENT = 16
 
 
 def melody_part(timeline: Timeline, player: Player, tuning: Tuning) -> Part:
-    """Everything that a melody player sounds."""
+    """Return a melody player's part."""
     sounds: list[Sound] = []
     starts: list[Fraction] = []
     first = timeline.stretches[0].tonic.midi if timeline.stretches else None
@@ -48,18 +48,18 @@ def melody_part(timeline: Timeline, player: Player, tuning: Tuning) -> Part:
 def melody_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> StaffContent:
-    """The composed notes that a melody player reads."""
+    """Return a melody player's staff content: their composed notes."""
     notes = cut_at_free_passages(line_notes(timeline, player, "melody"), bars)
     return pitched_content(piece, bars, player, notes)
 
 
 def _velocity(note: Note, level: int) -> int:
-    """Velocity of a note at a dynamic level."""
+    """Return the velocity of a note at a dynamic level (itself a velocity)."""
     return min(127, level + ACCENT) if "accent" in note.marks else level
 
 
 def _cut_sounds_at_entry(sounds: list[Sound], starts: list[Fraction], entry: Fraction) -> None:
-    """Drop what would begin at or after a new entry, and cut what rings into it."""
+    """Drop the sounds that begin at or after a new entry, and cut the one that lasts into it."""
     count = bisect_left(starts, entry)
     del sounds[count:], starts[count:]
     if sounds and sounds[-1].start + sounds[-1].length > entry:
@@ -67,7 +67,7 @@ def _cut_sounds_at_entry(sounds: list[Sound], starts: list[Fraction], entry: Fra
 
 
 def _shortened(sound: Sound, length: Fraction) -> Sound:
-    """A sound that ends earlier, and its curve with it."""
+    """Return a sound, and its curve, cut to a length in beats."""
     curve = tuple(point for point in sound.curve if point[0] <= length)
     return replace(sound, length=length, curve=curve)
 

@@ -1,6 +1,6 @@
-"""The registry of roles: how each sounds, and what its player reads on a staff.
+"""The registry of roles: for each, a function for its sounds and one for its staff.
 
-The facts about a role that rooms below ask too are in ``catalog.roles``.
+Facts about roles that lower layers need as well are in ``catalog.roles``.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ from cyclechart.piece.player import Player
 
 @dataclass(frozen=True)
 class RoleFunctions:
-    """What a role does with a timeline. ``part``: all that a player of it sounds. ``content``: what
-    they read in the bars."""
+    """The two functions of a role: ``part`` returns a player's sounds, ``content`` the notes on
+    their staff."""
 
     part: Callable[[Piece, Timeline, Player], Part]
     content: Callable[[Piece, Timeline, Sequence[Bar], Player, Part], StaffContent]
@@ -46,19 +46,25 @@ REGISTRY: dict[Role, RoleFunctions] = {
 
 
 def score_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
-    """All that a player sounds."""
+    """Return a player's part.
+
+    Raises UnknownRole for a player whose role is not in the registry.
+    """
     return _functions(player).part(piece, timeline, player)
 
 
 def staff_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> StaffContent:
-    """What a player reads in the bars of a timeline, who sounds ``part`` in them."""
+    """Return the content of a player's staff in the bars of a timeline; ``part`` is their part.
+
+    Raises UnknownRole for a player whose role is not in the registry.
+    """
     return _functions(player).content(piece, timeline, bars, player, part)
 
 
 def _functions(player: Player) -> RoleFunctions:
-    """The functions of a player's role.
+    """Return the functions of a player's role.
 
     Raises UnknownRole where it has none.
     """

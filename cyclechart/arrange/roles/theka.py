@@ -1,8 +1,8 @@
-"""The theka: the strokes that keep the cycle, the cycle's own or made from its sections.
+"""The theka: the strokes that keep the cycle, either its own or a pattern from its sections.
 
-A made one is put together as the common thekas are: the bass rings on sam and on every clap and is
-silent through an open section, a section is filled in twos, threes and fours, and the last section
-leads into sam. It is a stand-in; a drummer will do better.
+A pattern follows the common thekas: the bass rings on sam and on every clap and is silent through
+an open section, a section is filled in twos, threes and fours, and the last section leads into sam.
+It is a stand-in; a drummer will do better.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ HALF = Fraction(1, 2)
 
 @dataclass(frozen=True, slots=True)
 class ThekaStroke:
-    """A stroke of the theka: when in the cycle, how long, which syllable."""
+    """A stroke of the theka: start in the cycle and length in beats, and syllable."""
 
     at: Fraction
     length: Fraction
@@ -32,7 +32,7 @@ class ThekaStroke:
 
 
 def theka(cycle: Cycle) -> tuple[ThekaStroke, ...]:
-    """The cycle's own strokes, or a plain pattern made from its sections where it has none."""
+    """Return the cycle's own strokes, or a plain pattern from its sections where it has none."""
     if not cycle.strokes:
         return tuple(_pattern_from_sections(cycle))
     source = Source.of("theka", cycle.strokes)
@@ -47,7 +47,7 @@ SectionKind = Literal["clapped", "plain", "open"]
 # A section's first group and those after it, by their beats. The first groups are those of jhaptal
 # (dhi na), dadra (dha dhi na), tintal (dha dhin dhin dha, ta dhin dhin dha) and, where open, of
 # jhaptal and rupak (ti na, tin tin na) and of tintal without its bass (ta tin tin ta). The groups
-# after them are jhaptal's dhi dhi na and dadra's na tin na. That they are put together so is ours.
+# after them are jhaptal's dhi dhi na and dadra's na tin na. Their combination is our own.
 FIRST_GROUPS: dict[SectionKind, dict[int, str]] = {
     "clapped": {1: "dha", 2: "dha na", 3: "dha dhin na", 4: "dha dhin dhin dha"},
     "plain": {1: "na", 2: "ta dhin", 3: "ta dhin na", 4: "ta dhin dhin dha"},
@@ -66,15 +66,16 @@ SOLKATTU = {
     7: "ta ki ta ta ka di mi",
     9: "ta ka di mi ta ka ta ki ta",
 }
-"""How the pulses of a gati are said (common practice)."""
+"""The spoken syllables of a gati's pulses (common practice)."""
 
 SPARSE = {3: (0, 2), 4: (0, 2), 5: (0, 2), 7: (0, 3, 5), 9: (0, 4, 6)}
-"""Which pulses of a gati are struck on a beat between: where its twos, threes and fours begin, the
-third one where there is only one group."""
+"""The pulses of a gati struck on an ordinary beat: the first of its groups of two, three and four,
+and the third pulse where there is only one group."""
 
 
 def groups_of(beats: int) -> list[int]:
-    """So many beats in twos, threes and fours, as the trade counts them: 5 is 2 3, 7 is 3 2 2."""
+    """Return the groups of two, three and four that musicians count a number of beats in: 5 is
+    2 3, 7 is 3 2 2."""
     if beats <= 4:
         return [beats] if beats else []
     if beats == 7:
@@ -85,7 +86,7 @@ def groups_of(beats: int) -> list[int]:
 
 
 def _pattern_from_sections(cycle: Cycle) -> Iterator[ThekaStroke]:
-    """Every section's beats, each with its stroke or strokes."""
+    """Yield the strokes of every section."""
     for number, start in enumerate(cycle.starts):
         for offset, length, syllables in _section(cycle, number):
             at = start + offset
@@ -109,7 +110,7 @@ def _section_kind(cycle: Cycle, number: int) -> SectionKind:
 
 
 def _section(cycle: Cycle, number: int) -> list[tuple[Fraction, Fraction, list[str]]]:
-    """The beats of a section: offset in it, length, syllables in even parts."""
+    """Return the beats of a section: (offset in it, length, syllables in even parts)."""
     size, kind = cycle.sections[number], _section_kind(cycle, number)
     last = number == len(cycle.sections) - 1
     whole, rest = int(size), size % 1
@@ -130,7 +131,7 @@ def _section(cycle: Cycle, number: int) -> list[tuple[Fraction, Fraction, list[s
 
 
 def _section_syllables(beats: int, kind: SectionKind, number: int) -> list[str]:
-    """One syllable for each whole beat of a section."""
+    """Return one syllable for each whole beat of a section."""
     sizes = groups_of(beats)
     syllables: list[str] = []
     for place, size in enumerate(sizes):
@@ -149,7 +150,7 @@ def _section_syllables(beats: int, kind: SectionKind, number: int) -> list[str]:
 
 
 def _lead_into_sam(syllables: list[list[str]], kind: SectionKind, short_beat_follows: bool) -> None:
-    """The last beats quicken towards sam; the bass of the section's first beat stays."""
+    """Change the last beats in place, to quicken towards sam; the first beat keeps its bass."""
     pair = ["ta", "ke"] if kind == "open" else ["dha", "ge"]
     if kind == "plain" and len(syllables) == 1:
         pair = ["na", "ge"]
@@ -164,12 +165,12 @@ def _lead_into_sam(syllables: list[list[str]], kind: SectionKind, short_beat_fol
 def _pulses(
     cycle: Cycle, number: int, offset: Fraction, length: Fraction, syllables: list[str]
 ) -> Iterator[tuple[Fraction, Fraction, str]]:
-    """One beat in the pulses of the cycle's gati: (time from the beat, length, syllable).
+    """Yield the pulses of one beat in the cycle's gati: (time from the beat, length, syllable).
 
-    All pulses are said on a section's first beat, at the head of each group of a long one, and on
-    the last beat before sam; between these, and on every other section of one beat, only where the
-    gati's groups begin, so that the ear has room. The beat's own stroke stands in place of the
-    first.
+    All pulses are played on a section's first beat, on the first beat of each group in a long
+    section, and on the last beat before sam. Elsewhere, and on every other section of one beat,
+    only the first pulses of the gati's groups are played, which leaves room. The beat's own stroke
+    replaces the first pulse.
     """
     count = length * cycle.gati
     whole = int(cycle.sections[number])

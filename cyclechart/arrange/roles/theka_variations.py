@@ -1,9 +1,9 @@
-"""The theka varied, as a drummer keeps an ensemble awake: filled, thinned, and led into sam.
+"""Variations of the theka: divided strokes, thinner and lighter forms, and fills into sam.
 
-Every choice hangs on the piece's seed and the number of the cycle alone. Syllables are those of the
-catalogue; what is put in never brings an open bass into an open section, and sam stays. The
-syllables that part a stroke are common practice, from memory; which variation follows on which is
-ours. What is to be soft is said with damped strokes, which are softer in the catalogue.
+Every choice depends only on the piece's seed and the number of the cycle. Syllables are those of
+the catalogue; no variation adds an open bass to an open section, and sam stays. The syllables that
+divide a stroke are common practice, from memory; the order of variations is our own.
+Soft strokes are damped ones, which are softer in the catalogue.
 """
 
 from __future__ import annotations
@@ -24,27 +24,27 @@ from cyclechart.theory.cycle import Cycle
 Variation = Literal["plain", "filled", "light", "thinned", "doubled"]
 
 EVERY = 4
-"""A fill leads into every so many-th sam."""
+"""Cycles from one fill to the next."""
 PERIOD = 2 * EVERY
-"""After so many cycles the same choices come round."""
+"""Cycles after which the choices repeat."""
 QUARTER = Fraction(1, 4)
 FASTEST_SECONDS = Fraction(3, 10)
-"""A shorter beat is thinned and not filled."""
+"""Seconds of a beat: a shorter one is thinned."""
 SLOWEST_SECONDS = Fraction(3, 2)
-"""A longer beat is parted by soft strokes, of twice the length in four."""
+"""Seconds of a beat: a longer one is divided by soft strokes, one twice as long into four."""
 FOUR_SECONDS = Fraction(7, 10)
-"""A shorter beat is never parted in four."""
+"""Seconds of a beat: a shorter one is never divided into four."""
 APART_SECONDS = Fraction(1, 8)
-"""Strokes of a thinned theka are no closer: eight a second (from memory)."""
+"""The fewest seconds between strokes of a thinned theka: eight a second (from memory)."""
 DIVIDED_SHARE = 0.34
-"""About every third whole stroke of a filled cycle is parted."""
+"""The share of whole strokes that are divided in a filled cycle."""
 
 IN_TWO = {
     "dha": "dha ge", "dhin": "dhin na", "dhi": "dhi na", "na": "na te", "ta": "ta te",
     "tin": "tin na", "tun": "tun na", "tu": "tu na", "ge": "ge ge", "ke": "ke te", "ka": "ka te",
     "kat": "kat te", "din": "din te",
 }  # fmt: skip
-"""A stroke and what lightly follows it within its beat."""
+"""A stroke divided into itself and a light stroke."""
 IN_FOUR = {
     "dha": "dha ge te te", "dhin": "dhi na gi na", "dhi": "dhi na gi na", "na": "ti ra ki ta",
     "ta": "ti ra ki ta", "tin": "tin na ki na", "tun": "tun na ki na", "kat": "ki ta ta ka",
@@ -52,20 +52,20 @@ IN_FOUR = {
 WITHOUT_BASS = {
     "dha": "ta", "dhin": "tin", "dhi": "tin", "ge": "ke", "gi": "ki",
 }  # fmt: skip
-"""What a stroke with an open bass is in an open section (common practice: tintal's third)."""
+"""The stroke that replaces one with an open bass in an open section (as in tintal's third)."""
 RUNS = (
     "te te dha ge te te dha ge",
     "dha ge te te dha ge te te",
     "dha ge na na dha ge ti te",
     "te te ge na dha ti dha ge",
 )
-"""Runs that come home to sam with the bass rising in them; a short one is the end of its run."""
+"""Runs into sam; a short fill takes the end of its run."""
 SPOKEN_RUN = "ta ka di mi ta ka jo nu"
 
 
 @dataclass(frozen=True, slots=True)
 class CyclePlan:
-    """What one cycle is: its way, and whether a fill leads from it into the next sam."""
+    """The plan of one cycle: its variation, and ``into_sam`` for a fill into the next sam."""
 
     variation: Variation
     into_sam: bool = False
@@ -79,10 +79,10 @@ def varied_theka(
     beat_seconds: Fraction,
     variation: Variation | None = None,
 ) -> tuple[ThekaStroke, ...]:
-    """The strokes of the cycle of a number (from 0), which varies by itself where no way is given.
+    """Return the strokes of a cycle by its number (from 0), in a variation given or planned.
 
-    ``beat_seconds`` is how long a beat lasts: what nobody could play is left out. With the
-    seed 0 the theka stays as it is.
+    ``beat_seconds`` is the length of a beat: strokes too fast to play are left out. With the seed 0
+    nothing is varied by plan.
     """
     if variation is not None:
         return theka_variation(cycle, pattern, variation, number, seed, beat_seconds)
@@ -110,10 +110,11 @@ def theka_variation(
     seed: int,
     beat_seconds: Fraction = Fraction(1),
 ) -> tuple[ThekaStroke, ...]:
-    """One cycle of its theka played in one way; the same for the same number and seed.
+    """Return one cycle of a theka in one variation; the same for the same number and seed.
 
-    ``plain`` as it is, ``filled`` with single strokes parted in two or four, ``light`` on sam,
-    sections and stressed beats alone, ``thinned`` for a quick beat, ``doubled`` for a slow one.
+    ``plain``: unchanged; ``filled``: some strokes divided into two or four; ``light``: only sam,
+    section starts and stressed beats; ``thinned``: fewer strokes, for a quick beat; ``doubled``:
+    more strokes, for a slow one.
     """
     if variation == "filled":
         dice = random.Random(f"{seed}-filled-{number % PERIOD}")
@@ -140,11 +141,11 @@ def with_fill(
     parts: int = 2,
     beat_seconds: Fraction = Fraction(1),
 ) -> tuple[ThekaStroke, ...]:
-    """The cycle with its last beats as a run into sam, each beat in so many ``parts``.
+    """Return the cycle with its last beats as a run into sam, each beat in ``parts`` parts.
 
-    It takes at most ``length`` beats and a quarter of the cycle, but whole beats of the cycle and
-    one at least; a cycle that would be nothing else is left as it is. Where the cycle has a gati
-    its pulses are the parts.
+    The run takes at most ``length`` beats and a quarter of the cycle, in whole beats, but at least
+    one; a cycle that would be nothing but a run is returned unchanged. In a cycle with a gati the
+    parts are its pulses, where they can be played.
     """
     begin = _fill_start(cycle, length)
     if begin is None:
@@ -173,14 +174,14 @@ def with_fill(
             )
             for (at, each, part), syllable in zip(places, run[-len(places) :], strict=True)
         )
-        # The theka's own end would be no fill.
+        # A run equal to the theka's own end would not be a fill.
         if filled != pattern:
             break
     return filled
 
 
 def is_open(cycle: Cycle, at: Fraction) -> bool:
-    """Whether a time within the cycle lies in an open section."""
+    """Return True if a time (beats from sam) lies in an open section of the cycle."""
     return cycle.starts[bisect_right(cycle.starts, at) - 1] + 1 in cycle.open
 
 
@@ -191,13 +192,13 @@ def cycle_plan(number: int, every: int, seed: int) -> CyclePlan:
     place = number % every if every else number
     period = 2 * every if every else PERIOD
     dice = random.Random(f"{seed}-turn-{number % period}")
-    # Of two cycles one at least stays as the ear knows it.
+    # Of two cycles at least one stays plain.
     filled = place % 2 == 1 and dice.random() < 0.8
     return CyclePlan("filled" if filled else "plain", into_sam)
 
 
 def _fill_start(cycle: Cycle, length: Fraction) -> Fraction | None:
-    """The beat on which a fill begins, or None where it would leave nothing of the cycle."""
+    """Return the beat on which a fill begins, or None where it would replace the whole cycle."""
     rooms = sorted(cycle.beats - at for _, at, _ in cycle.walk())
     whole = [room for room in rooms if 1 <= room < cycle.beats]
     if not whole:
@@ -207,14 +208,14 @@ def _fill_start(cycle: Cycle, length: Fraction) -> Fraction | None:
 
 
 def _allowed_syllable(cycle: Cycle, at: Fraction, syllable: str) -> str:
-    """A syllable as it may stand at a place: without its bass in an open section."""
+    """Return the syllable for a place: without its bass in an open section."""
     return WITHOUT_BASS.get(syllable, syllable) if is_open(cycle, at) else syllable
 
 
 def _some_divided(
     cycle: Cycle, beats: tuple[ThekaStroke, ...], dice: random.Random, seconds: Fraction
 ) -> Iterator[ThekaStroke]:
-    """Some whole strokes parted in two or, where there is time, in four; sam apart."""
+    """Yield the strokes, some of them divided into two or, where there is time, four; never sam."""
     for beat in beats:
         chosen = dice.random() < DIVIDED_SHARE
         in_four = dice.random() < DIVIDED_SHARE and seconds * beat.length >= FOUR_SECONDS
@@ -235,7 +236,7 @@ def _some_divided(
 def _gati_spoken(
     cycle: Cycle, beats: tuple[ThekaStroke, ...], dice: random.Random | None
 ) -> Iterator[ThekaStroke]:
-    """Some beats (without dice all) with every pulse of the cycle's gati said."""
+    """Yield the strokes, with every pulse of the gati in some beats (in all without ``dice``)."""
     names = SOLKATTU[cycle.gati].split()
     each = Fraction(1, cycle.gati)
     for at, size, inside in _by_beat(cycle, beats):
@@ -250,7 +251,7 @@ def _gati_spoken(
 
 
 def _light(cycle: Cycle, beats: tuple[ThekaStroke, ...]) -> Iterator[ThekaStroke]:
-    """Sam, the beginnings of sections and the stressed beats alone, each ringing on."""
+    """Yield only sam, the starts of sections and the stressed beats, each lasting to the next."""
     wanted = {Fraction(0), *cycle.starts, *(beat - 1 for beat in cycle.stressed)}
     kept = [beat for beat in beats if beat.at in wanted]
     ends = [*(beat.at for beat in kept[1:]), cycle.beats]
@@ -261,7 +262,8 @@ def _light(cycle: Cycle, beats: tuple[ThekaStroke, ...]) -> Iterator[ThekaStroke
 def _thinned(
     cycle: Cycle, beats: tuple[ThekaStroke, ...], seconds: Fraction
 ) -> Iterator[ThekaStroke]:
-    """Of strokes within one beat the first alone; of very quick beats every second, or fewer."""
+    """Yield only the first stroke of a beat, and only every second beat or fewer where they are
+    very quick."""
     step = max(1, ceil(APART_SECONDS / seconds))
     kept: list[ThekaStroke] = []
     section = Fraction(0)
@@ -277,12 +279,13 @@ def _thinned(
         kept.append(inside[0])
     ends = [*(beat.at for beat in kept[1:]), cycle.beats]
     for beat, end in zip(kept, ends, strict=True):
-        # A stroke that was written as whole beats rings no longer than these, a quick one on.
+        # Every stroke lasts to the next one that is kept.
         yield beat if beat.at + beat.length == end else replace(beat, length=end - beat.at)
 
 
 def _doubled(beats: tuple[ThekaStroke, ...], parts: int) -> Iterator[ThekaStroke]:
-    """Every stroke of a beat or more with damped strokes after it, every half beat or quarter."""
+    """Yield every stroke; one of a beat or more is followed by damped strokes each half or quarter
+    of a beat."""
     for beat in beats:
         step = Fraction(1, parts)
         if beat.length < 1:
@@ -299,7 +302,7 @@ def _doubled(beats: tuple[ThekaStroke, ...], parts: int) -> Iterator[ThekaStroke
 def _by_beat(
     cycle: Cycle, beats: tuple[ThekaStroke, ...]
 ) -> Iterator[tuple[Fraction, Fraction, list[ThekaStroke]]]:
-    """The beats of the cycle with what is struck in each: (position, length, strokes)."""
+    """Yield the beats of the cycle with their strokes: (position, length, strokes)."""
     walked = [(at, size) for _, at, size in cycle.walk()]
     for (at, size), (until, _) in pairwise([*walked, (cycle.beats, Fraction(0))]):
         yield at, size, [beat for beat in beats if at <= beat.at < until]

@@ -1,8 +1,8 @@
-"""Voicings over the pedal: the mode's own tones in fourths, open or close, led voice by voice.
+"""Voicings over the pedal: the mode's own tones in fourths, open or close, with smooth leading.
 
-The harmony never changes: it is Sa's, coloured by other tones of the mode. What is sounded is in
-ascent and descent both, so that no direction is given; a mode with too few such tones lends all it
-has. Which shapes follow on each other is ours.
+The harmony never changes: it is Sa's, coloured by other tones of the mode. Only tones of both
+ascent and descent are used, so that a chord implies neither; a mode with too few of them gives all
+its tones. The order of shapes is our own.
 """
 
 from __future__ import annotations
@@ -30,13 +30,13 @@ from cyclechart.theory.mode import Mode
 
 LOUD = 62
 SOFTER = 10
-"""Less velocity through an open section and in a free stretch."""
+"""Velocity taken off in an open section and in a free stretch."""
 VOICES = 3
 FEWEST = 3
-"""Tones of both paths under which all tones of the mode are taken."""
+"""With this many tones of both paths or fewer, all tones of the mode are used."""
 
 CENTRE = 62
-"""The key about which voicings lie: over the bass, under the melody."""
+"""The MIDI key around which voicings lie: over the bass, under the melody."""
 SPREAD = 13
 """Semitones to either side of it."""
 
@@ -45,21 +45,22 @@ SHAPES: tuple[tuple[str, range, int], ...] = (
     ("open", range(5, 11), 7),
     ("close", range(1, 5), 3),
 )
-"""Name, what neighbours may be apart, and what they should be (semitones)."""
+"""Name, allowed distances of neighbouring voices, and their best distance (semitones)."""
 ORDER = ("fourths", "open", "fourths", "close")
 """The shapes of the cycles in turn."""
 
 REPEAT_COST = 6
-"""Semitones of motion that are rather made than the same voicing again."""
+"""The cost of repeating a shape's last voicing, in semitones of motion."""
 
 FASTEST_SECONDS = 2
-"""A cycle that is shorter gets no more than its first voicing; one under half of it every other."""
+"""A cycle shorter than this has one voicing; of those shorter than half of it, every other one."""
 FREE_SECONDS = 8
 
 
 @dataclass(frozen=True, slots=True)
 class VoicingStrike:
-    """A voicing: from where in the stretch, how long, which cycle's shape it has, how loud."""
+    """The time of a voicing: start in the stretch and length in beats, the number that selects its
+    shape, and the velocity added."""
 
     at: Fraction
     length: Fraction
@@ -68,7 +69,7 @@ class VoicingStrike:
 
 
 def voicings_part(timeline: Timeline, player: Player) -> Part:
-    """What the player lays under the band from the first cycle after the count-in on."""
+    """Return the part of a player of voicings, from the first cycle after the count-in on."""
     sounds: list[Sound] = []
     before: tuple[int, ...] = ()
     used_before: dict[str, tuple[int, ...]] = {}
@@ -108,13 +109,13 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
 def voicings_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> StaffContent:
-    """The chords that a player of voicings reads, that of a free passage held through it."""
+    """Return the staff content of a player of voicings; in a free passage one chord is held."""
     notes = hold_through_free_passages(list(_chords(part.sounds, timeline)), bars)
     return pitched_content(piece, bars, player, notes)
 
 
 def _chords(sounds: Sequence[Sound], timeline: Timeline) -> Iterator[PartNote]:
-    """What is struck at once as one chord, named by its tones from the lowest up."""
+    """Yield a note for each group of simultaneous sounds, named by its tones from the lowest up."""
     for start, struck in groupby(sounds, key=lambda sound: sound.start):
         tones = sorted(struck, key=lambda sound: sound.pitch)
         lowest, *others = (sound.pitch for sound in tones)
@@ -132,8 +133,10 @@ def _chords(sounds: Sequence[Sound], timeline: Timeline) -> Iterator[PartNote]:
 def _nearest_voicing(
     stretch: Stretch, player: Player, shape: str, before: tuple[int, ...], used: tuple[int, ...]
 ) -> tuple[int, ...]:
-    """The voicing of a shape that is reached with least motion from the keys ``before``, as
-    pitches; rather not the one ``used`` for that shape last."""
+    """Return the pitches of a shape's voicing with least motion from the keys ``before``.
+
+    The voicing ``used`` last for that shape is avoided; () if the range has no voicing at all.
+    """
     midi = stretch.tonic.midi
     low = max(player.instrument.low, CENTRE - SPREAD) + 12 * player.octave
     high = min(player.instrument.high, CENTRE + SPREAD) + 12 * player.octave
@@ -162,7 +165,7 @@ def _nearest_voicing(
 def _choices(
     mode: Mode, midi: int, low: int, high: int, shape: str
 ) -> tuple[tuple[tuple[int, ...], int], ...]:
-    """Every voicing of a shape within a range of keys, each with how far from plain it is."""
+    """Return every voicing of a shape within a range of keys, each with its distance from plain."""
     tones = voiced_tones(mode)
     within = [pitch for pitch in range(low - midi, high - midi + 1) if pitch % 12 in tones]
     apart, best = next(
@@ -178,7 +181,8 @@ def _choices(
 
 
 def _distance_from_plain(mode: Mode, pitches: Sequence[int], gaps: Sequence[int], best: int) -> int:
-    """How far a voicing is from plain: even gaps, the tones the mode leans and rests on."""
+    """Return a voicing's distance from a plain one: even gaps, and tones the mode leans or rests
+    on."""
     preferred = {mode.vadi, mode.samvadi, *mode.rests, 0, mode.drone_second}
     strangers = sum(pitch % 12 not in preferred for pitch in pitches)
     sharp = sum(gap == 1 for gap in gaps) + sum(b - a in (11, 13) for a, b in _pairs(pitches))
@@ -190,7 +194,7 @@ def _pairs(pitches: Sequence[int]) -> Iterator[tuple[int, int]]:
 
 
 def voiced_tones(mode: Mode) -> frozenset[int]:
-    """The tones that voicings are made of: those of both paths, or where they are few all."""
+    """Return the tones used in voicings: those of both paths, or all where these are too few."""
     both = mode.up & mode.down
     return both if len(both) > FEWEST else mode.up | mode.down
 
@@ -207,7 +211,8 @@ def _metered_strikes(stretch: Stretch, number: int) -> Iterator[VoicingStrike]:
 def _strikes_in_cycle(
     cycle: Cycle, base: Fraction, number: int, seconds: Fraction
 ) -> Iterator[VoicingStrike]:
-    """On sam, and in every other cycle of a slow one where the second half is stressed again."""
+    """Yield a strike on sam and, in every other cycle that is long enough, one on a stress in its
+    second half."""
     if seconds * 2 < FASTEST_SECONDS and number % 2:
         return
     later = [
@@ -225,6 +230,6 @@ def _strikes_in_cycle(
 
 
 def _free_strikes(stretch: Stretch) -> Iterator[VoicingStrike]:
-    """The plain shape and the open one in turn."""
+    """Yield strikes of a free stretch, all in fourths."""
     for number, (at, length) in enumerate(stretch.even_parts(FREE_SECONDS)):
         yield VoicingStrike(at, length, 2 * number, -SOFTER)

@@ -1,4 +1,4 @@
-"""What is bracketed over a strain's notes: the statements of a cadence, groups at a speed."""
+"""The brackets over a strain's notes: statements of a cadence, and groups at another speed."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from cyclechart.theory.exact import show_exact
 
 @dataclass(frozen=True, slots=True)
 class Bracket:
-    """Notes of a strain that something is said of.
+    """A bracket over notes of a strain.
 
-    ``first`` and ``last`` are indices of notes; ``label`` stands over the first.
+    ``first`` and ``last`` are indices of notes; ``label`` is the text over the first, or "".
     """
 
     kind: Literal["statement", "speed"]
@@ -27,7 +27,7 @@ class Bracket:
 
 
 def line_brackets(line: Line) -> tuple[Bracket, ...]:
-    """The spans of a line, in the order in which they begin."""
+    """Return the brackets of a line in the order in which they begin, longer ones first."""
     starts = [note.start for note in line.notes]
     brackets = [*_speed_brackets(line.speeds, starts), *_statement_brackets(line.cadences, starts)]
     return tuple(sorted(brackets, key=lambda bracket: (bracket.first, -bracket.last)))
@@ -36,13 +36,15 @@ def line_brackets(line: Line) -> tuple[Bracket, ...]:
 def _notes_between(
     starts: list[Fraction], start: Fraction, end: Fraction
 ) -> tuple[int, int] | None:
-    """The notes that begin from ``start`` up to ``end``: the first and the last of them."""
+    """Return the indices of the first and last notes that begin from ``start`` up to ``end``, or
+    None where none does."""
     first, last = bisect_left(starts, start), bisect_left(starts, end) - 1
     return (first, last) if first <= last else None
 
 
 def _speed_brackets(speeds: tuple[Speed, ...], starts: list[Fraction]) -> Iterator[Bracket]:
-    """Groups at another speed than the beat's. One like the one just before goes on with it."""
+    """Yield brackets over groups at another speed than the beat's; a group that continues the
+    speed of the one just before has no label."""
     before: Speed | None = None
     for speed in speeds:
         notes = _notes_between(starts, speed.start, speed.end)
@@ -53,7 +55,7 @@ def _speed_brackets(speeds: tuple[Speed, ...], starts: list[Fraction]) -> Iterat
 
 
 def speed_label(speed: Speed) -> str:
-    """The ratio, for schools differ in the words; then the word, where one is written."""
+    """Return ``×2`` or ``×2 dugun``: the ratio first, since schools differ in the words."""
     ratio = f"×{speed.speed}"
     return f"{ratio} {speed.word}" if speed.word else ratio
 
@@ -71,9 +73,9 @@ def _statement_brackets(cadences: tuple[Cadence, ...], starts: list[Fraction]) -
 
 
 def _statement_label(cadence: Cadence, round_number: int, statement: int) -> str:
-    """``×3, gap 1`` over the first statement, its number over a later one.
+    """Return ``×3, gap 1`` for the first statement and the number of a later one.
 
-    In a chakradar the number of the round goes before: 2.1 is the first statement of round 2.
+    In a chakradar the number of the round comes first: 2.1 is the first statement of round 2.
     """
     question, answer = cadence.question, cadence.answer
     if question.rounds > 1:

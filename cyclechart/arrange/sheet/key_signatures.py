@@ -1,4 +1,4 @@
-"""Key signatures: the standard one that is nearest, the mode's own, or none."""
+"""Key signatures: the nearest standard one, the mode's own, or none."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ FLATS, SHARPS = "BEADGCF", "FCGDAEB"
 
 
 def with_signature(sheet: Sheet, signature: str) -> Sheet:
-    """A sheet with another signature: of ``SIGNATURES``; it is made with the nearest."""
+    """Return the sheet with a signature of ``SIGNATURES``; sheets are built with the nearest."""
     if signature == "nearest":
         return sheet
     strains = tuple(
@@ -29,8 +29,8 @@ def _key_with_signature(key: Key, signature: str) -> Key:
 
 
 def _mode_signs(key: Key) -> Iterator[tuple[str, int]]:
-    """The letters that the mode has in one altered form alone, flats first, each as in a standard
-    signature's order."""
+    """Yield (letter, alteration) for the letters that the mode only uses altered, flats first, in
+    the order of a standard signature."""
     alters: dict[str, set[int]] = {}
     for tone in key.mode.up | key.mode.down:
         spelled = spell(key.tonic, tone)

@@ -1,8 +1,7 @@
-"""The lead sheet as data: the lines cut into measures, one measure a section of the cycle.
+"""Builds the lead sheet: the lines cut into measures, a measure for each section of the cycle.
 
-A strain is one line in one cycle, as it stands on the page: a line that is played in two stands
-there twice. Times inside a strain are exact beats from the first
-first beat of the line (its body); a pickup lies before 0.
+A strain is one line in one cycle; a line that is played in two cycles has two strains. Times inside
+a strain are exact beats from the first beat of the line's body; a pickup lies before 0.
 """
 
 from __future__ import annotations
@@ -37,9 +36,9 @@ from cyclechart.theory.spelling import (
 
 
 def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
-    """Lay a piece's lines out for reading: in the order of the form, each once in each cycle.
+    """Return the lead sheet of a piece: its lines in the order of the form, each once a cycle.
 
-    ``road``: the road map of the piece, where it is there already.
+    ``road``: the road map of the piece, if already computed.
     """
     used = {note.pitch % 12 for line in piece.lines.values() for note in line.notes
             if note.pitch is not None}  # fmt: skip
@@ -77,7 +76,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
 
 
 def _mode_of(piece: Piece, name: str, cycle: Cycle, tonic: Tonic) -> Mode:
-    """The mode in which the form first has a line in a cycle and on a Sa."""
+    """Return the mode in which the form first plays a line in a cycle and on a Sa."""
     for step in piece.steps:
         if (name, cycle, tonic) in line_places(piece, step):
             return step.state.mode
@@ -87,7 +86,7 @@ def _mode_of(piece: Piece, name: str, cycle: Cycle, tonic: Tonic) -> Mode:
 def _differences_from_heading(
     piece: Piece, cycle: Cycle | None, tonic: Tonic, written: Tonic, mode: Mode
 ) -> Iterator[str]:
-    """What of a strain is not as the page's heading says."""
+    """Yield the cycle, Sa and mode of a strain where they differ from the page's heading."""
     if len(piece.cycles) > 1 and cycle is not None:
         yield f"in {piece.called(cycle)}"
     if tonic != piece.tonic:
@@ -155,7 +154,7 @@ def line_remarks(line: Line) -> Iterator[str]:
 
 
 def _chakradar_spacing(answer: Answer) -> Iterator[str]:
-    """How a chakradar is spaced; over a tihai the first bracket says it."""
+    """Yield the rounds and gaps of a chakradar; a tihai has its gap in the first bracket."""
     if answer.round_gap is None:
         return
     yield f"{answer.rounds} rounds of {len(answer.ends) // answer.rounds}"

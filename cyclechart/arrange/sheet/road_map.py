@@ -1,4 +1,4 @@
-"""The road map: the form as lettered boxes, what changes at each, how long each takes.
+"""The road map: the form as lettered boxes with their changes and lengths.
 
 Every step of the form has one letter, the same in the lead sheet, the score and every part.
 """
@@ -20,23 +20,23 @@ from cyclechart.theory.exact import show_cycles, show_exact
 from cyclechart.theory.spelling import Tonic
 
 LinePlace: TypeAlias = tuple[str, Cycle, Tonic]
-"""A line by name, in a cycle, on a Sa: what stands once on the lead sheet."""
+"""A line by name, in a cycle, on a Sa; each appears once on the lead sheet."""
 
 
 PLAIN = "mf"
-"""How loud it is again after a step with dynamics of its own."""
+"""The dynamics restored after a step with dynamics of its own."""
 SA = "Sa = "
-"""What stands before the letter where Sa moves."""
+"""The text before the new tonic where Sa moves."""
 
 
 @dataclass(frozen=True)
 class FormBox:
-    """One box of the form: its letter and name, and how often or how long.
+    """One box of the form: its letter, its name, and its repeats or length as text (``detail``).
 
-    ``turns``: the cycle, mode, Sa, tempo and loudness that change here. ``cycles``: how many it is
-    in all, 0 where it has no meter; ``seconds``: how long, ``counted``: the count-in before it,
-    which is no part of that. ``sa``: where Sa moves to, if it does. ``players``: those who have
-    lines or a solo in it.
+    ``changes``: the cycle, mode, Sa, tempo and dynamics that change here, as texts. ``cycles``: its
+    number of cycles, 0 for a passage without meter; ``seconds``: its length, without the count-in,
+    which is ``count_in_seconds``. ``sa``: the new Sa, or None where it stays. ``players``: names of
+    those who have lines or a solo in it.
     """
 
     letter: str
@@ -51,19 +51,18 @@ class FormBox:
 
     @property
     def changes_text(self) -> str:
-        """What changes, as it is printed."""
+        """The changes as one text for print."""
         return ", ".join(self.changes)
 
 
 def form_letter(number: int) -> str:
-    """A to Z, then AA, AB …"""
+    """Return the letter of a step by its index: A to Z, then AA, AB …"""
     head, tail = divmod(number, 26)
     return (form_letter(head - 1) if head else "") + chr(ord("A") + tail)
 
 
 def line_places(piece: Piece, step: Step) -> list[LinePlace]:
-    """The lines that a step needs, in the cycle and on the Sa that they stand in on the page for
-    it."""
+    """Return the lines of a step, with the cycle and the Sa under which the lead sheet has them."""
     metered = piece.is_metered(step)
     return [
         (name, step.cycle if metered else first_cycle(piece, name), step.state.tonic)
@@ -73,13 +72,13 @@ def line_places(piece: Piece, step: Step) -> list[LinePlace]:
 
 
 def first_cycle(piece: Piece, name: str) -> Cycle:
-    """The cycle of a line's first strain; a free line has need of none."""
+    """Return the cycle of a line's first strain; for a free line the piece's own."""
     return next(iter(piece.cycles_of(name)), piece.cycle)
 
 
 def line_letters(piece: Piece) -> dict[LinePlace, str]:
-    """The letter under which each line is found: of the step that first has it, numbered where that
-    has several; lines that the form leaves out come last."""
+    """Return the letter of each line: that of the first step that plays it, with a number where the
+    step has several new lines. Lines that the form leaves out come last."""
     letters: dict[LinePlace, str] = {}
     for number, step in enumerate(piece.steps):
         new = [place for place in dict.fromkeys(line_places(piece, step)) if place not in letters]
@@ -93,7 +92,7 @@ def line_letters(piece: Piece) -> dict[LinePlace, str]:
 
 
 def road_map_of(piece: Piece, timeline: Timeline) -> tuple[FormBox, ...]:
-    """The form step by step, with what changes named where it does."""
+    """Return the boxes of the form, one for each step."""
     letters = line_letters(piece)
     clock = clock_of(timeline)
     passages = {passage.step: passage for passage in passages_of(timeline)}
@@ -128,7 +127,7 @@ def _cycles_in(passage: Passage) -> Fraction:
 
 
 def _passage_seconds(passage: Passage, clock: Clock) -> tuple[Fraction, Fraction]:
-    """How long the count-in of a passage is, and how long all that follows it."""
+    """Return the seconds of a passage's count-in, and those of the rest of the passage."""
     count_in = [bar for bar in passage.bars if bar.stretch.kind == "count-in"]
     start = clock.seconds(passage.bars[0].start)
     begins = clock.seconds(count_in[-1].end) if count_in else start
@@ -138,7 +137,7 @@ def _passage_seconds(passage: Passage, clock: Clock) -> tuple[Fraction, Fraction
 def in_reader_letters(
     road: Sequence[FormBox], written_tonic: Callable[[Tonic], Tonic]
 ) -> tuple[FormBox, ...]:
-    """The road in a reader's letters: he reads a Sa as ``read`` says."""
+    """Return the road map for one reader; ``written_tonic`` gives the Sa that they read."""
     return tuple(
         box if box.sa is None else _with_written_tonic(box, box.sa, written_tonic(box.sa))
         for box in road
@@ -153,7 +152,7 @@ def _with_written_tonic(box: FormBox, sa: Tonic, written: Tonic) -> FormBox:
 
 
 def _box_players(piece: Piece, step: Step) -> Iterator[str]:
-    """Who has something of his own in a step."""
+    """Yield the names of the players who have a line or a solo in a step, each once."""
     names: dict[str, None] = {}
     if isinstance(step, Solo):
         names[step.player] = None
@@ -168,7 +167,7 @@ def _box_players(piece: Piece, step: Step) -> Iterator[str]:
 
 
 def _changes(before: StepState, now: StepState) -> Iterator[str]:
-    """What a step changes, the cycle apart."""
+    """Yield the changes of a step as texts, except that of the cycle."""
     if now.mode != before.mode:
         yield now.mode.name
     if now.tonic != before.tonic:
@@ -214,7 +213,7 @@ def _form_box(piece: Piece, step: Step, letter: str, letters: dict[LinePlace, st
 
 
 def _simultaneous_lines(step: Play, line_letters: Sequence[str], letter: str) -> Iterator[str]:
-    """Lines at once: each by name, under which letter it stands, who has it."""
+    """Yield a text for each simultaneous line: its name, with its players and its letter."""
     by_line = dict(zip(step.uses, line_letters, strict=False))
     for name, who in step.parts:
         line_letter = by_line.get(name, letter)
@@ -224,13 +223,14 @@ def _simultaneous_lines(step: Play, line_letters: Sequence[str], letter: str) ->
 
 
 def _named_players(step: Step) -> str:
-    """The players that a step names, line by line."""
+    """Return the players that a step names, line by line, as text."""
     if not isinstance(step, Play):
         return ""
     return " + ".join(", ".join(players) for _, players in step.parts if players)
 
 
 def cycle_title(cycle: Cycle, between: str) -> str:
-    """A cycle by name and length; one without a name of its own is called by its length anyway."""
+    """Return the name and length of a cycle, joined by ``between``; a name that ends with the
+    length stands alone."""
     length = show_exact(cycle.beats)
     return cycle.name if cycle.name.endswith(f" {length}") else f"{cycle.name}{between}{length}"
