@@ -58,11 +58,11 @@ def clock_of(timeline: Timeline) -> Clock:
     return Clock(tempos_of(timeline))
 
 
-def seconds_of(timeline: Timeline) -> Fraction:
+def timeline_seconds(timeline: Timeline) -> Fraction:
     """Return the length of a timeline in seconds, from the count-in to the end of the last note."""
     return clock_of(timeline).seconds(timeline.end)
 
 
 def minutes_of(piece: Piece) -> Fraction:
     """Return the length of a piece in minutes, as written."""
-    return seconds_of(unroll(piece)) / 60
+    return timeline_seconds(unroll(piece)) / 60

@@ -13,7 +13,7 @@ from cyclechart.arrange.part_content import StaffContent
 from cyclechart.arrange.parts.bar_fragments import Fragment, fragments_of
 from cyclechart.arrange.parts.repeats import WrittenBar, fold_bars
 from cyclechart.arrange.roles.registry import staff_content
-from cyclechart.arrange.sheet.model import Key
+from cyclechart.arrange.sheet.model import StaffKey
 from cyclechart.arrange.sheet.road_map import FormBox, road_map_of
 from cyclechart.piece.player import Player
 from cyclechart.theory.mode import Mode
@@ -30,7 +30,9 @@ from cyclechart.theory.spelling import (
 class Band(Arrangement):
     """An arrangement with the bars and contents of its players' parts."""
 
-    _keys: dict[tuple[str, Tonic, Mode], Key] = field(default_factory=dict, init=False, repr=False)
+    _keys: dict[tuple[str, Tonic, Mode], StaffKey] = field(
+        default_factory=dict, init=False, repr=False
+    )
 
     @cached_property
     def passages(self) -> tuple[Passage, ...]:
@@ -142,7 +144,7 @@ class Band(Arrangement):
         }
         return frozenset(used).union(*(mode.up | mode.down for mode in self.piece.modes))
 
-    def key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:
+    def key(self, player: Player, tonic: Tonic, mode: Mode) -> StaffKey:
         """Return the key in which a player reads a mode on a Sa; computed once."""
         query = player.name, tonic, mode
         known = self._keys.get(query)
@@ -150,7 +152,7 @@ class Band(Arrangement):
             known = self._keys[query] = self._key(player, tonic, mode)
         return known
 
-    def _key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:
+    def _key(self, player: Player, tonic: Tonic, mode: Mode) -> StaffKey:
         transposes = player.instrument.transposes
         read = tonic if transposes % 12 == 0 else written_for(tonic, transposes)
         tones = mode.up | mode.down
@@ -159,4 +161,4 @@ class Band(Arrangement):
         sounding = written_tonic(tonic, self.tones, tones)
         like = nearest_signature(sounding, tones) + fifths_of(read) - fifths_of(sounding)
         shift = tonic.midi + 12 * player.octave_of_lines - transposes - read.midi
-        return Key(read, mode, nearest_signature(read, tones, like), shift)
+        return StaffKey(read, mode, nearest_signature(read, tones, like), shift)

@@ -106,12 +106,12 @@ class _JumpSearch:
     def bars_between(self, first: int, end: int, most: int) -> list[int]:
         """Return the bars played without repeats from step ``first`` to ``end``, about ``most`` at
         most; they stop before a step that cannot be read so."""
-        found: list[int] = []
+        indices: list[int] = []
         for bars in self.single_passes[first:end]:
-            if not bars or len(found) >= most:
+            if not bars or len(indices) >= most:
                 break
-            found += bars
-        return found
+            indices += bars
+        return indices
 
     def single_pass(self, number: int) -> list[int]:
         """Return the bars of a step's last time, or [] unless every reader plays them when they

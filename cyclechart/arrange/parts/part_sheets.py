@@ -22,7 +22,7 @@ from cyclechart.arrange.parts.passage_builder import PassageBuilder
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
 from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
-from cyclechart.arrange.sheet.model import STRAIN_KINDS, Key, Reader, Sheet, Strain
+from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import FormBox, form_letter, in_reader_letters
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.piece.player import Player
@@ -131,7 +131,7 @@ class _PartBuilder:
             program=instrument.program,
         )
 
-    def key(self, tonic: Tonic, mode: Mode) -> Key:
+    def key(self, tonic: Tonic, mode: Mode) -> StaffKey:
         return self.band.key(self.player, tonic, mode)
 
     def with_time_signatures(self, strains: Sequence[Strain]) -> Iterator[Strain]:
@@ -294,7 +294,7 @@ class _PartBuilder:
             return ()
         return self.unshown_grooves.pop(cycle)
 
-    def solo_tones(self, key: Key) -> str:
+    def solo_tones(self, key: StaffKey) -> str:
         """Return the tones of the mode for a soloist, in the letters that they read."""
         mode = key.mode
         up, down = (
@@ -376,11 +376,11 @@ def _step_name(step: Step) -> str:
 
 
 def _borrowed_tones(
-    notes: Sequence[PartNote], key: Key, builder: _PartBuilder
+    notes: Sequence[PartNote], key: StaffKey, builder: _PartBuilder
 ) -> Iterator[tuple[int, Spelled]]:
     """Yield spellings for tones that belong to another Sa, unless the passage has them itself."""
     known: set[int] = set()
-    foreign: list[tuple[int, Key, int]] = []
+    foreign: list[tuple[int, StaffKey, int]] = []
     for note in notes:
         own = key if note.sa is None else builder.key(note.sa, key.mode)
         apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
@@ -395,7 +395,7 @@ def _borrowed_tones(
             yield tone + apart, spell(own.tonic, tone + own.shift)
 
 
-def _in_passage_key(note: PartNote, key: Key, builder: _PartBuilder) -> PartNote:
+def _in_passage_key(note: PartNote, key: StaffKey, builder: _PartBuilder) -> PartNote:
     """Return a note with its pitches counted from the passage's Sa."""
     if note.pitch is None or note.sa is None:
         return note

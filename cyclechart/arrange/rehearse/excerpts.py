@@ -40,6 +40,7 @@ class Excerpt:
 
     @property
     def length(self) -> Fraction:
+        """The length in beats."""
         return self.end - self.start
 
 

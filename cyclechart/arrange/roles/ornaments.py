@@ -269,9 +269,9 @@ def _swings(
     unit = _unit(tempo)
     step = max(1, lasts / count / 12 // unit) * unit
     points = -(-lasts // step)
-    held = length - lasts
-    curve = [(Fraction(0), 0.0)] if held else []
-    curve += [(held + step * n, shape(step * n * count / lasts)) for n in range(points)]
+    delay = length - lasts
+    curve = [(Fraction(0), 0.0)] if delay else []
+    curve += [(delay + step * n, shape(step * n * count / lasts)) for n in range(points)]
     return (*curve, (length, 0.0))
 
 
@@ -283,20 +283,20 @@ def _sine(turn: Fraction) -> float:
     return math.sin(2 * math.pi * (turn % 1))
 
 
-def _glide_curve(held: Fraction, gliding: Fraction, interval: float, begun: bool) -> Curve:
+def _glide_curve(delay: Fraction, gliding: Fraction, interval: float, begun: bool) -> Curve:
     """Return the curve of a glide: half a turn of a cosine, at rest at both ends.
 
-    ``held``: beats before it; ``begun``: a curve ends where it starts.
+    ``delay``: beats before it; ``begun``: a curve ends where it starts.
     """
     curve: list[tuple[Fraction, float]] = []
-    if held and not begun:
+    if delay and not begun:
         curve.append((Fraction(0), 0.0))
     first = 1 if begun else 0
     curve += [
         (
-            held + gliding * n / GLIDE_POINTS,
+            delay + gliding * n / GLIDE_POINTS,
             interval * (1 - math.cos(math.pi * n / GLIDE_POINTS)) / 2,
         )
         for n in range(first, GLIDE_POINTS)
     ]
-    return (*curve, (held + gliding, interval))
+    return (*curve, (delay + gliding, interval))

@@ -186,6 +186,11 @@ def is_open(cycle: Cycle, at: Fraction) -> bool:
 
 
 def cycle_plan(number: int, every: int, seed: int) -> CyclePlan:
+    """Return the plan of a cycle by its number (from 0).
+
+    A fill comes before every ``every``-th sam (0 for never). The cycle after a fill is plain, and
+    the plans repeat after twice ``every`` cycles. With the seed 0 all cycles are plain.
+    """
     if not seed:
         return CyclePlan("plain")
     into_sam = every > 0 and number % every == every - 1

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from cyclechart.arrange.sheet.model import Key, Sheet
+from cyclechart.arrange.sheet.model import Sheet, StaffKey
 from cyclechart.theory.spelling import spell
 
 SIGNATURES = ("nearest", "own", "none")
@@ -22,13 +22,13 @@ def with_signature(sheet: Sheet, signature: str) -> Sheet:
     return replace(sheet, strains=strains, fifths=0 if signature == "none" else sheet.fifths)
 
 
-def _key_with_signature(key: Key, signature: str) -> Key:
+def _key_with_signature(key: StaffKey, signature: str) -> StaffKey:
     if signature == "none":
         return replace(key, fifths=0)
     return replace(key, signs=tuple(_mode_signs(key)))
 
 
-def _mode_signs(key: Key) -> Iterator[tuple[str, int]]:
+def _mode_signs(key: StaffKey) -> Iterator[tuple[str, int]]:
     """Yield (letter, alteration) for the letters that the mode only uses altered, flats first, in
     the order of a standard signature."""
     alters: dict[str, set[int]] = {}

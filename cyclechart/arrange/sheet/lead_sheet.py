@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from cyclechart.arrange.sheet.brackets import line_brackets
 from cyclechart.arrange.sheet.measures import free_measures, measures_of
-from cyclechart.arrange.sheet.model import Key, Sheet, Strain
+from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
     SA,
     FormBox,
@@ -52,7 +52,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
         mode = _mode_of(piece, name, cycle, sa)
         written = written_tonic(written, tones | used, mode.up | mode.down)
-        key = Key(written, mode, nearest_signature(written, mode.up | mode.down))
+        key = StaffKey(written, mode, nearest_signature(written, mode.up | mode.down))
         remark = ", ".join(
             _differences_from_heading(piece, None if line.free else cycle, sa, written, mode)
         )
@@ -96,13 +96,16 @@ def _differences_from_heading(
 
 
 def liberty_text(piece: Piece, number: int) -> str:
+    """Return a liberty of the piece, by its index, as text: ``rule tone in line: reason``."""
     liberty = piece.liberties[number]
     where = f" in {liberty.line}" if liberty.line else ""
     tone = f" {liberty.tone}" if liberty.tone else ""
     return f"{liberty.rule}{tone}{where}: {liberty.why}"
 
 
-def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, context: str) -> Strain:
+def _strain(
+    line: Line, letter: str, cycle: Cycle, key: StaffKey, first: bool, context: str
+) -> Strain:
     if line.free:
         measures = free_measures(line)
         return Strain(
@@ -142,6 +145,7 @@ def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, contex
 
 
 def line_remarks(line: Line) -> Iterator[str]:
+    """Yield remarks on the beginning, the cadences and the landing of a line."""
     if line.begins != 1:
         yield f"from beat {show_exact(line.begins)}"
     for cadence in line.cadences:

@@ -32,7 +32,7 @@ STRAIN_KINDS: dict[Staff, StrainKind] = {"pitched": "melody", "strokes": "stroke
 
 
 @dataclass(frozen=True)
-class Key:
+class StaffKey:
     """The key of a strain: its written Sa, its mode and its signature (``fifths``, flats < 0)."""
 
     tonic: Tonic
@@ -81,7 +81,7 @@ class Strain:
     name: str
     kind: StrainKind
     cycle: Cycle
-    key: Key
+    key: StaffKey
     first: bool
     notes: tuple[Note, ...]
     measures: tuple[Measure, ...]

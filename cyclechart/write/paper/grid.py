@@ -12,7 +12,7 @@ from typing import Any, Literal
 from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.arrange.sheet.brackets import Bracket
 from cyclechart.arrange.sheet.grid import Grid, GridCell, GridColumn, cycle_columns, strain_grid
-from cyclechart.arrange.sheet.model import Key, Sheet, Strain
+from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
 from cyclechart.piece.model import Note
 from cyclechart.text.display import settable
 from cyclechart.theory.cycle import Cycle
@@ -68,7 +68,7 @@ def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
     """All that the page shows, as plain data."""
     strains = [_strain(strain, names) for strain in sheet.strains]
     keys = dict.fromkeys(
-        [Key(sheet.tonic, sheet.mode, sheet.fifths), *(strain.key for strain in sheet.strains)]
+        [StaffKey(sheet.tonic, sheet.mode, sheet.fifths), *(strain.key for strain in sheet.strains)]
     )
     over = heading(sheet)
     return {
@@ -84,7 +84,7 @@ def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
     }
 
 
-def _mode(key: Key, names: str) -> dict[str, Any]:
+def _mode(key: StaffKey, names: str) -> dict[str, Any]:
     """A mode in the heading: its name, its Sa, its ways up and down, and its letters there."""
     called = named(key, names)
     return {

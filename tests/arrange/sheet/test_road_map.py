@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.making import piece_of, random_piece
 
-from cyclechart.arrange.clock import seconds_of
+from cyclechart.arrange.clock import timeline_seconds
 from cyclechart.arrange.sheet.road_map import road_map_of
 from cyclechart.arrange.unroller import unroll
 
@@ -42,4 +42,4 @@ def test_the_boxes_are_no_longer_than_the_piece(seed: int) -> None:
     road = road_map_of(piece, timeline)
     assert len(road) == len(piece.steps)
     assert all(box.seconds >= 0 for box in road)
-    assert sum(box.seconds + box.count_in_seconds for box in road) <= seconds_of(timeline)
+    assert sum(box.seconds + box.count_in_seconds for box in road) <= timeline_seconds(timeline)
