@@ -59,7 +59,7 @@ def test_a_long_rest_ends_with_a_cue_that_says_whose_it_is() -> None:
         for note in strain.notes
         if getattr(note, "head", "") == "cue"
     ]
-    assert [getattr(note, "says", "") for note in cued] == ["alto-sax"] + [""] * 9
+    assert [getattr(note, "text", "") for note in cued] == ["alto-sax"] + [""] * 9
     # Sounding as the alto plays it: the flute reads the same keys.
     key = flute.strains[2].key
     assert [note.pitch for note in cued] == [0, 2, 4, 5, 7, 8, 10, 12, 10, 8]
@@ -84,7 +84,7 @@ def test_after_a_step_with_dynamics_it_is_plain_again() -> None:
 def test_in_a_trade_a_drummer_sees_his_own_cycles() -> None:
     form = "form:\n  - {trade: [flute, tabla], cycles: 2, times: 3}\n"
     sheet = parts_of(f"{BAND}{LINES}{form}")["tabla"]
-    told = [note.start for note in sheet.strains[0].notes if getattr(note, "says", "")]
+    told = [note.start for note in sheet.strains[0].notes if getattr(note, "text", "")]
     assert told == [20]
     assert [m.times for m in sheet.strains[0].measures if m.times] == [3]
     assert parts_of(f"{BAND}{LINES}{form}")["flute"].strains[0].notes[0].text == "solo"  # type: ignore[attr-defined]

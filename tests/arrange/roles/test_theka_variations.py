@@ -207,9 +207,9 @@ def test_the_plan_fills_before_every_so_manyth_sam(every: int) -> None:
         assert plan(8, every, seed) == turns[:8]
         filled = [number for number, turn in enumerate(turns) if turn.into_sam]
         assert filled == ([n for n in range(32) if n % every == every - 1] if every else [])
-        assert turns[0].way == "plain"
+        assert turns[0].variation == "plain"
         assert {turn.variation for turn in turns} <= {"plain", "filled"}
         for one, two in pairwise(turns):
-            assert "plain" in (one.way, two.way)
+            assert "plain" in (one.variation, two.variation)
     assert len({plan(32, 4, seed) for seed in range(1, 20)}) > 1
     assert {(turn.variation, turn.into_sam) for turn in plan(9, every, 0)} == {("plain", False)}
