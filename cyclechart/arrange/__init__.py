@@ -1,1 +1,1 @@
-"""From a piece to a score: the form unrolled on one timeline, one file a role; and to a sheet."""
+"""Turns a piece into a timeline, a score of what sounds, and sheets to read."""

@@ -1,4 +1,4 @@
-"""A piece arranged: the timeline, then a part for each player."""
+"""Arranges a piece: builds the timeline, then a part for each player."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from cyclechart.arrange.roles.drummer import count
+from cyclechart.arrange.roles.drummer import count_part
 from cyclechart.arrange.roles.registry import score_part
 from cyclechart.arrange.score import Marker, Meter, Part, Score
 from cyclechart.arrange.tempos import tempos_of
@@ -20,9 +20,9 @@ from cyclechart.theory.exact import show_exact
 
 @dataclass(frozen=True, eq=False)
 class Arrangement:
-    """A piece arranged once for all that is written of it, each thing when it is first asked for.
+    """The timeline, parts and score of one piece, each computed at first use and then kept.
 
-    Two arrangements are never equal.
+    Arrangements compare by identity.
     """
 
     piece: Piece
@@ -34,14 +34,17 @@ class Arrangement:
         return unroll(self.piece)
 
     def part(self, player: Player) -> Part:
-        """What one of the piece's players sounds."""
+        """Return the part of one of the piece's players.
+
+        Raises UnknownRole for a player whose role has no functions.
+        """
         if player.name not in self._parts:
             self._parts[player.name] = score_part(self.piece, self.timeline, player)
         return self._parts[player.name]
 
     @cached_property
     def score(self) -> Score:
-        """Everything that sounds."""
+        """The score: every part, with tempos, meters and markers."""
         piece, timeline = self.piece, self.timeline
         return Score(
             title=piece.title,
@@ -56,20 +59,21 @@ class Arrangement:
         )
 
     def _all_parts(self) -> Iterator[Part]:
-        """The players in the order of the band, the claps and waves last."""
+        """Yield the players' parts in the order of the band, then the claps and waves."""
         yield from map(self.part, self.piece.players)
-        counted = count(self.timeline)
-        if counted.hits:
-            yield counted
+        claps = count_part(self.timeline)
+        if claps.hits:
+            yield claps
 
 
 def arrange(piece: Piece) -> Score:
-    """Arrange a piece for its players."""
+    """Return the score of a piece."""
     return Arrangement(piece).score
 
 
 def _meters(timeline: Timeline) -> tuple[Meter, ...]:
-    """A bar is a cycle; a free stretch is one bar, so that the next cycle begins one too."""
+    """Return the meters: a bar is a cycle, and a free stretch is one bar, so that the next cycle
+    starts on a barline."""
     meters: list[Meter] = []
     for stretch in timeline.stretches:
         length = stretch.end - stretch.start
@@ -80,8 +84,8 @@ def _meters(timeline: Timeline) -> tuple[Meter, ...]:
 
 
 def _markers(piece: Piece, timeline: Timeline) -> tuple[Marker, ...]:
-    """The stretches by name, each change of cycle, mode and tonic, each first beat by its number,
-    each section by its sign."""
+    """Return markers for the names of stretches, changes of cycle, mode and tonic, and the start of
+    every section with its cycle number, beat and sign."""
     markers = []
     number = 0
     cycle: Cycle | None = None

@@ -1,4 +1,4 @@
-"""The timeline bar by bar, as it is counted and written: a bar is one turn of the cycle."""
+"""The bars of a timeline, as counted and written: a bar is one turn of the cycle."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ class Bar:
     """A turn of the cycle from ``start`` to ``end`` (beats of the timeline), or a free stretch.
 
     ``number`` counts the metered cycles of the piece from 1, as the markers of the MIDI file do; it
-    is 0 for the count-in, a lead-in and what is free. The last bar of a piece may be cut off.
+    is 0 for the count-in, a lead-in and a free stretch. The last bar of a piece may be cut off.
     """
 
     start: Fraction
@@ -25,30 +25,30 @@ class Bar:
 
     @property
     def length(self) -> Fraction:
-        """In beats."""
+        """The length in beats."""
         return self.end - self.start
 
     @property
     def whole(self) -> bool:
-        """Whether it is all of its cycle."""
+        """True for a bar that is not cut off."""
         return self.length == self.stretch.cycle.beats
 
 
 @dataclass(frozen=True, slots=True)
 class Passage:
-    """The bars of one step of the form, in the order played; ``step`` is its index."""
+    """The bars of one step of the form in the order played; ``step`` is the step's index."""
 
     step: int
     bars: tuple[Bar, ...]
 
     @property
     def free(self) -> bool:
-        """Whether it has no meter."""
+        """True for a passage without meter."""
         return self.bars[0].stretch.kind == "free"
 
 
 def bars_of(timeline: Timeline) -> tuple[Bar, ...]:
-    """Every bar of the timeline in order; together they fill it."""
+    """Return every bar of the timeline in order; together they fill it."""
     return tuple(_bars(timeline))
 
 
@@ -67,6 +67,6 @@ def _bars(timeline: Timeline) -> Iterator[Bar]:
 
 
 def passages_of(timeline: Timeline) -> tuple[Passage, ...]:
-    """The bars by the step that they are played for; those before the first step by themselves."""
+    """Return the bars grouped by step of the form; bars before the first step have step -1."""
     runs = groupby(bars_of(timeline), key=lambda bar: bar.stretch.step)
     return tuple(Passage(step, tuple(bars)) for step, bars in runs)

@@ -1,6 +1,6 @@
-"""What a player reads in the bars of a timeline, and what is alike in it for many roles.
+"""The content of a player's staff, and the parts of it that several roles share.
 
-What is left open for a solo is written as slashes.
+Bars left open for a solo are written as slashes.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_notes import Written, with_slashes
+from cyclechart.arrange.part_notes import PartNote, with_slashes
 from cyclechart.catalog.instruments import Staff
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
@@ -19,34 +19,40 @@ from cyclechart.piece.steps import Trade
 from cyclechart.theory.cycle import Cycle
 
 OWN_TURN = "solo"
-"""What stands over a player's own cycles where cycles are traded."""
+"""The text over a player's own cycles where cycles are traded."""
 AT_WILL = "strike again at will"
-"""What stands over the tone that a bass or a keyboard holds in a free passage."""
+"""The text over the tone or chord that a bass or a keyboard holds in a free passage."""
 
 
 @dataclass(frozen=True)
-class Content:
-    """What a player reads. ``notes`` in beats of the timeline; ``own`` says of each bar whether it
-    is left to the player, to solo or to keep time. ``time``: what keeping time is, for each cycle,
-    from the start of a bar; a drummer's alone."""
+class StaffContent:
+    """The notes on a player's staff.
+
+    ``notes`` are in beats of the timeline, in order. ``left_open`` has one entry for each bar: True
+    where the player solos or keeps time as they like. ``grooves`` maps each cycle to the notes of
+    one bar of keeping time, counted from the bar's start; only drummers have any.
+    """
 
     staff: Staff
-    notes: list[Written]
-    own: tuple[bool, ...]
-    time: dict[Cycle, tuple[Written, ...]]
+    notes: list[PartNote]
+    left_open: tuple[bool, ...]
+    grooves: dict[Cycle, tuple[PartNote, ...]]
 
 
 def pitched_content(
-    piece: Piece, bars: Sequence[Bar], player: Player, notes: Sequence[Written]
-) -> Content:
-    """These notes on a staff of five lines, with slashes in the player's own solos."""
-    own = tuple(bar.stretch.soloist == player.name and bar.stretch.kind != "free" for bar in bars)
-    turns = own_turns(piece, bars, player)
-    return Content("pitched", with_slashes(notes, bars, own, turns), own, {})
+    piece: Piece, bars: Sequence[Bar], player: Player, notes: Sequence[PartNote]
+) -> StaffContent:
+    """Return the notes as content for a staff of five lines, with slashes in the player's solos."""
+    left_open = tuple(
+        bar.stretch.soloist == player.name and bar.stretch.kind != "free" for bar in bars
+    )
+    texts = trade_turns(piece, bars, player)
+    return StaffContent("pitched", with_slashes(notes, bars, left_open, texts), left_open, {})
 
 
-def own_turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[int, str]:
-    """The bars with which a player's own turn begins where cycles are traded."""
+def trade_turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[int, str]:
+    """Return the text over the first bar of each of a player's turns in traded cycles, by the index
+    of the bar."""
     return {
         number: OWN_TURN
         for number, bar in enumerate(bars)
@@ -57,41 +63,47 @@ def own_turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[int, st
     }
 
 
-def within_free(notes: Sequence[Written], bars: Sequence[Bar]) -> list[Written]:
-    """The notes of lines, cut where a free passage begins; one that lands in it, where it ends."""
+def cut_at_free_passages(notes: Sequence[PartNote], bars: Sequence[Bar]) -> list[PartNote]:
+    """Return the notes cut at the start of a free passage; a note that begins inside one is cut at
+    its end."""
     free = [bar for bar in bars if bar.stretch.kind == "free"]
     starts = [bar.start for bar in free]
-    return [_landed(_until_free(note, starts), free, starts) for note in notes]
+    return [
+        _cut_at_passage_end(_cut_at_passage_start(note, starts), free, starts) for note in notes
+    ]
 
 
-def held_in_free(notes: Sequence[Written], bars: Sequence[Bar]) -> list[Written]:
-    """The notes of who keeps Sa in free passages: there one tone or chord, held all through."""
+def hold_through_free_passages(notes: Sequence[PartNote], bars: Sequence[Bar]) -> list[PartNote]:
+    """Return the notes of a bass or a keyboard, with one tone or chord held through each free
+    passage."""
     free = [bar for bar in bars if bar.stretch.kind == "free"]
-    return list(_held(notes, free, [bar.start for bar in free]))
+    return list(_first_notes_held(notes, free, [bar.start for bar in free]))
 
 
-def _landed(note: Written, free: Sequence[Bar], starts: Sequence[Fraction]) -> Written:
-    """A note that lands in a free passage is not written beyond it."""
+def _cut_at_passage_end(
+    note: PartNote, free: Sequence[Bar], starts: Sequence[Fraction]
+) -> PartNote:
+    """Return a note that begins in a free passage, cut where the passage ends."""
     at = bisect_right(starts, note.start) - 1
     if at < 0 or not free[at].start <= note.start < free[at].end < note.end:
         return note
     return replace(note, length=free[at].end - note.start, glides=False)
 
 
-def _held(
-    notes: Sequence[Written], free: Sequence[Bar], starts: Sequence[Fraction]
-) -> Iterator[Written]:
-    """What keeps Sa there: of a free passage's notes only those it begins with, held through it."""
+def _first_notes_held(
+    notes: Sequence[PartNote], passages: Sequence[Bar], starts: Sequence[Fraction]
+) -> Iterator[PartNote]:
+    """Yield the notes; of those in a free passage only the ones at its start, held to its end."""
     for note in notes:
         at = bisect_right(starts, note.start) - 1
-        if at < 0 or note.start >= free[at].end:
-            yield _until_free(note, starts)
-        elif note.start == free[at].start:
-            yield replace(note, length=free[at].end - note.start, says=AT_WILL)
+        if at < 0 or note.start >= passages[at].end:
+            yield _cut_at_passage_start(note, starts)
+        elif note.start == passages[at].start:
+            yield replace(note, length=passages[at].end - note.start, text=AT_WILL)
 
 
-def _until_free(note: Written, free: Sequence[Fraction]) -> Written:
-    """A note as written: up to a free passage (they begin at ``free``), though it may ring on."""
+def _cut_at_passage_start(note: PartNote, free: Sequence[Fraction]) -> PartNote:
+    """Return a note cut at the next free passage (they begin at ``free``); it may sound longer."""
     at = bisect_right(free, note.start)
     if at == len(free) or note.end <= free[at]:
         return note

@@ -1,6 +1,6 @@
-"""Notes as they are written in a part: those of a player's lines, slashes where they are free.
+"""The notes written in a part: those of a player's lines, and slashes in bars left open.
 
-The notes are those that ``melody`` sounds: a new entry takes the place of what would still be said.
+They match the sounds of ``roles.melody``: where a line enters, the line before it stops.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Literal
 
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.entries import give_way
-from cyclechart.arrange.timeline import Placed, Timeline
+from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
 from cyclechart.piece.model import Note
@@ -23,19 +23,20 @@ from cyclechart.theory.spelling import Tonic
 
 Head = Literal["", "slash", "cue"]
 
-NOWHERE = Spot("", 0, 0)
-"""The place in the file of what stands in no file."""
+NO_SPOT = Spot("", 0, 0)
+"""The spot of a note that no file contains."""
 
 
 @dataclass(frozen=True, slots=True)
-class Written(Note):
-    """A note as it is written in a part; its ``start`` is where its part says.
+class PartNote(Note):
+    """A note in a part; ``start`` counts beats of the timeline, a bar or a strain, by context.
 
-    ``also``: further tones of a chord, upward, or further strokes at once. ``under``: the tones
-    that are named under it where those are not its own; () for none. ``sa``: the Sa it is counted
-    from, the passage's own where None. ``tied_in``: it goes on from a note that is not written
-    just before it, ``tied_out``: into one that is not written just after. ``origin``: which placed
-    line and which of its notes it is; (-1, -1) for none. ``says``: a text over it.
+    ``also``: the other tones of a chord from low to high, or other strokes at the same time.
+    ``under``: the tones named under the note, where they differ from its own; () for no name.
+    ``sa``: the Sa that its pitch counts from; None for the passage's own. ``tied_in``: tied to a
+    note that is not written just before it; ``tied_out``: tied to one that is not written just
+    after it. ``origin``: the index of its placed line and of its note there; (-1, -1) for none.
+    ``text``: words over it.
     """
 
     also: tuple[int | str, ...] = ()
@@ -45,12 +46,12 @@ class Written(Note):
     tied_in: bool = False
     tied_out: bool = False
     origin: tuple[int, int] = (-1, -1)
-    says: str = ""
+    text: str = ""
 
 
-def from_note(note: Note, start: Fraction, length: Fraction) -> Written:
-    """A note of a line at another place."""
-    return Written(
+def from_note(note: Note, start: Fraction, length: Fraction) -> PartNote:
+    """Return a note of a line as a part note with another start and length (beats)."""
+    return PartNote(
         start=start,
         length=length,
         spot=note.spot,
@@ -66,90 +67,91 @@ def from_note(note: Note, start: Fraction, length: Fraction) -> Written:
     )
 
 
-def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[Written]:
-    """The composed notes of a player in beats of the timeline, free lines apart, as they sound."""
-    notes: list[Written] = []
+def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[PartNote]:
+    """Return a player's composed notes of one kind in beats of the timeline, without free lines."""
+    notes: list[PartNote] = []
     starts: list[Fraction] = []
-    for number, placed in enumerate(timeline.placed):
+    for number, placed in enumerate(timeline.placed_lines):
         line = placed.line
         if line.kind != kind or player.name not in placed.players or line.free:
             continue
-        new = list(_notes(placed, number))
+        new = list(_placed_notes(placed, number))
         if new:
-            give_way(notes, starts, new[0].start, _cut)
+            give_way(notes, starts, new[0].start, _shortened)
             notes += new
             starts += [note.start for note in new]
     return notes
 
 
-def _notes(placed: Placed, number: int) -> Iterator[Written]:
+def _placed_notes(placed: PlacedLine, number: int) -> Iterator[PartNote]:
     for index, note in enumerate(placed.line.notes):
-        start, length = placed.at(note), placed.lasts(note)
+        start, length = placed.start_of(note), placed.length_of(note)
         if placed.until is not None:
             if start >= placed.until:
                 return
             length = min(length, placed.until - start)
-        written = from_note(note, start, length)
-        yield replace(written, sa=placed.force.tonic, origin=(number, index))
+        part_note = from_note(note, start, length)
+        yield replace(part_note, sa=placed.state.tonic, origin=(number, index))
 
 
-def _cut(note: Written, length: Fraction) -> Written:
-    """A note that ends earlier, and glides no more to the next."""
+def _shortened(note: PartNote, length: Fraction) -> PartNote:
+    """Return a note that ends earlier and does not glide to the next."""
     return replace(note, length=length, glides=False)
 
 
 def with_slashes(
-    notes: Sequence[Written],
+    notes: Sequence[PartNote],
     bars: Sequence[Bar],
-    own: Sequence[bool],
-    says: Mapping[int, str] = MappingProxyType({}),
+    left_open: Sequence[bool],
+    texts: Mapping[int, str] = MappingProxyType({}),
     busy: Sequence[tuple[Fraction, Fraction]] = (),
-) -> list[Written]:
-    """The notes, and a slash on each beat of the bars that are the player's ``own`` and hold none.
+) -> list[PartNote]:
+    """Return the notes, with a slash on each beat without a note in the bars left open.
 
-    What rings into such a bar is written up to its first beat line: there the player goes on.
-    ``says``: a text over the first slash of some bars, by index. ``busy``: from where to where
-    something is composed, in order: its rests are rests.
+    A note that lasts into such a bar is cut at the end of its first beat. ``texts``: words over the
+    first slash of a bar, by the index of the bar. ``busy``: (start, end) of composed passages in
+    order of time; rests in them stay rests.
     """
     cut = list(notes)
     starts = [note.start for note in notes]
-    found: list[Written] = []
-    begun = [start for start, _ in busy]
-    for number, (bar, mine) in enumerate(zip(bars, own, strict=True)):
-        if not mine:
+    slash_notes: list[PartNote] = []
+    busy_starts = [start for start, _ in busy]
+    for number, (bar, open_bar) in enumerate(zip(bars, left_open, strict=True)):
+        if not open_bar:
             continue
         first, until = bisect_left(starts, bar.start), bisect_left(starts, bar.end)
         if first < until and starts[first] == bar.start:
-            cut[first] = _until(cut[first], _first_line(bar))
+            cut[first] = _cut_at(cut[first], _first_beat_line(bar))
         elif first and cut[first - 1].end > bar.start:
-            cut[first - 1] = _until(cut[first - 1], bar.start)
-        spans = busy[max(0, bisect_right(begun, bar.start) - 1) : bisect_left(begun, bar.end)]
+            cut[first - 1] = _cut_at(cut[first - 1], bar.start)
+        spans = busy[
+            max(0, bisect_right(busy_starts, bar.start) - 1) : bisect_left(busy_starts, bar.end)
+        ]
         slashes = list(_slashes(bar, cut[first:until], spans))
-        if slashes and number in says:
-            slashes[0] = replace(slashes[0], says=says[number])
-        found += slashes
-    return sorted([*cut, *found], key=lambda note: note.start)
+        if slashes and number in texts:
+            slashes[0] = replace(slashes[0], text=texts[number])
+        slash_notes += slashes
+    return sorted([*cut, *slash_notes], key=lambda note: note.start)
 
 
-def _until(note: Written, time: Fraction) -> Written:
-    """A note that ends at a time at the latest."""
+def _cut_at(note: PartNote, time: Fraction) -> PartNote:
+    """Return the note, cut to end at a time at the latest."""
     return note if note.end <= time else replace(note, length=time - note.start, glides=False)
 
 
-def _first_line(bar: Bar) -> Fraction:
+def _first_beat_line(bar: Bar) -> Fraction:
     _, _, length = next(iter(bar.stretch.cycle.walk()))
     return bar.start + length
 
 
 def _slashes(
-    bar: Bar, notes: Sequence[Written], busy: Sequence[tuple[Fraction, Fraction]]
-) -> Iterator[Written]:
-    """A slash on every beat that none of the notes, all begun in the bar, sounds on, and that does
-    not begin while something is composed."""
+    bar: Bar, notes: Sequence[PartNote], busy: Sequence[tuple[Fraction, Fraction]]
+) -> Iterator[PartNote]:
+    """Yield a slash for every beat that neither a note of the bar nor a composed passage covers."""
     for _, at, length in bar.stretch.cycle.walk():
         start = bar.start + at
         end = min(start + length, bar.end)
         if any(since <= start < until for since, until in busy):
             continue
         if start < end and not any(note.start < end and note.end > start for note in notes):
-            yield Written(start, end - start, NOWHERE, syllable="/", head="slash", under=())
+            yield PartNote(start, end - start, NO_SPOT, syllable="/", head="slash", under=())

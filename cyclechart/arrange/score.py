@@ -1,4 +1,4 @@
-"""A score: everything that sounds, on one timeline of exact beats from the very beginning."""
+"""The score: every sound of a piece, in exact beats from the beginning."""
 
 from __future__ import annotations
 
@@ -12,12 +12,13 @@ from cyclechart.theory.tuning import Tuning
 
 @dataclass(frozen=True, slots=True)
 class Sound:
-    """A pitched sound. ``pitch`` in semitones above middle Sa, ``velocity`` 1 to 127.
+    """A pitched sound: ``pitch`` in semitones above middle Sa, ``velocity`` 1 to 127, times in
+    beats.
 
-    ``voice`` parts what sounds at once in one player into monophonic voices (strings of a drone).
-    ``base`` is the MIDI key of its middle Sa where that is not the score's (the tonic has moved).
-    ``curve`` is how its pitch moves: (beats from its start, semitones from its tuned pitch), joined
-    by straight lines, held from the last on; empty where it does not move.
+    ``voice`` numbers the monophonic voices of one player (the strings of a drone). ``base`` is the
+    MIDI key of its middle Sa where that differs from the score's (the tonic has moved). ``curve``
+    gives the pitch over time as points (beats from its start, semitones from its tuned pitch),
+    joined by straight lines and held after the last; empty for a steady pitch.
     """
 
     start: Fraction
@@ -32,7 +33,8 @@ class Sound:
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """A drum sound: ``key`` of the General MIDI percussion map. ``text`` is its syllable."""
+    """A drum sound: times in beats, ``key`` of the General MIDI percussion map, ``velocity`` 1 to
+    127; ``text`` is its syllable."""
 
     start: Fraction
     length: Fraction
@@ -43,10 +45,10 @@ class Hit:
 
 @dataclass(frozen=True)
 class Part:
-    """What one player does. ``program`` is a General MIDI program from 0; None for drums.
+    """The sounds of one player. ``program`` is a General MIDI program from 0; None for drums.
 
-    ``bends``: it can be tuned; without, its keys are equal-tempered (a piano). ``voice``: of the
-    synthesiser, for a drum its name; "" for claps and waves.
+    ``bends``: False for an instrument of fixed equal-tempered pitch (a piano). ``voice``: the
+    synthesiser's voice, for a drum its name; "" for claps and waves.
     """
 
     name: str
@@ -60,7 +62,7 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class TempoMark:
-    """From ``at`` on, so many beats a minute (exact)."""
+    """A tempo in beats a minute (exact), in force from beat ``at``."""
 
     at: Fraction
     tempo: Fraction
@@ -68,7 +70,7 @@ class TempoMark:
 
 @dataclass(frozen=True, slots=True)
 class Meter:
-    """From ``at`` on, bars of so many beats."""
+    """A length of bars in beats, in force from beat ``at``."""
 
     at: Fraction
     beats: Fraction
@@ -76,7 +78,7 @@ class Meter:
 
 @dataclass(frozen=True, slots=True)
 class Marker:
-    """A named place on the timeline."""
+    """A text at beat ``at`` of the timeline."""
 
     at: Fraction
     text: str
@@ -84,7 +86,7 @@ class Marker:
 
 @dataclass(frozen=True, kw_only=True)
 class Score:
-    """A piece arranged: what it is called and tuned to, its marks and its parts."""
+    """A piece arranged for its players: heading, tuning, marks and parts; ``end`` in beats."""
 
     title: str
     composer: str

@@ -1,6 +1,7 @@
-"""The book of a set as data: what its pages say, tune by tune, with when it begins and who plays.
+"""The book of a set as data: a page for each tune with its starting time and its players.
 
-A set list becomes a gig here: each tune moved to its Sa, with those who play it, and timed.
+This module also turns a set list into a gig: each tune is transposed to its Sa, given its players,
+and timed.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.arrange.clock import minutes_of
-from cyclechart.arrange.transpose import moved
+from cyclechart.arrange.transpose import transposed
 from cyclechart.catalog.roles import Role
 from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.piece.player import Player
@@ -23,7 +24,7 @@ from cyclechart.theory.spelling import Tonic, readable_tonic
 
 @dataclass(frozen=True)
 class Seat:
-    """Who plays what in a tune: the player's name, the instrument's title, and their role."""
+    """A player in a tune: their name, the title of their instrument, and their role."""
 
     name: str
     instrument: str
@@ -32,11 +33,11 @@ class Seat:
 
 @dataclass(frozen=True, kw_only=True)
 class TunePage:
-    """A tune in the book. Times are minutes, ``starts`` from the beginning of the set.
+    """A tune in the book. Times are in minutes, ``starts`` from the beginning of the set.
 
-    ``piece`` is as it is played here: what its chart is drawn from. ``estimated``: whether the
-    leader says its minutes. ``out``: who of the piece's players is not in it. ``retuning``: what
-    has to be tuned after it, before the next, or "".
+    ``piece`` is the piece as played at this gig; its chart is drawn from it. ``estimated``: True
+    where the leader gave the minutes. ``out``: names of the piece's players who sit out.
+    ``retuning``: a sentence on retuning before the next tune, or "".
     """
 
     number: int
@@ -67,11 +68,11 @@ class BreakPage:
 
 @dataclass(frozen=True, kw_only=True)
 class SetBook:
-    """A set for its pages. Times are minutes.
+    """The book of a set. Times are in minutes.
 
-    ``music``, ``breaks`` and ``retuning`` add up to ``minutes``; ``length`` is what it must fit
-    into, or None. ``modes`` and ``cycles`` are those in use, each once, by first use; ``players``
-    the names of all who play, by first tune, ``listed`` those of the set's own list of players.
+    ``music``, ``breaks`` and ``retuning`` add up to ``minutes``; ``length`` is the time available,
+    or None. ``modes``, ``cycles`` and ``players`` (names) are those in use, each once, in order of
+    first use; ``listed`` has the names of the set's own list of players.
     """
 
     title: str
@@ -88,8 +89,8 @@ class SetBook:
     players: tuple[str, ...]
     listed: tuple[str, ...] = ()
 
-    def has(self, name: str) -> bool:
-        """Whether somebody is at the gig; of a set that lists nobody, everybody is."""
+    def has_player(self, name: str) -> bool:
+        """Return True for a player at the gig; everybody is, in a set without a list of players."""
         return not self.listed or name in self.listed
 
     @property
@@ -99,15 +100,15 @@ class SetBook:
 
 
 def gig_of(setlist: Setlist) -> Gig:
-    """A set list as it is played; a tune that could not be read whole is left out."""
-    # Who plays may change what a pickup has to wait for; on which Sa it is does not.
+    """Return the gig of a set list, without tunes that could not be read completely."""
+    # The players can change the length (a pickup may have to wait); the Sa cannot.
     lengths: dict[tuple[str, tuple[Player, ...]], Fraction] = {}
     items: list[GigTune | Break] = []
     for entry in setlist.entries:
         if isinstance(entry, Break):
             items.append(entry)
         elif entry.is_ready and entry.loaded.piece is not None:
-            piece = _as_played(setlist, entry, entry.loaded.piece)
+            piece = _piece_at_gig(setlist, entry, entry.loaded.piece)
             known = entry.file, piece.players
             if known not in lengths:
                 lengths[known] = minutes_of(piece)
@@ -115,13 +116,15 @@ def gig_of(setlist: Setlist) -> Gig:
     return Gig(setlist, tuple(items))
 
 
-def _as_played(setlist: Setlist, tune: Tune, written: Piece) -> Piece:
-    piece = written if tune.tonic is None else moved(written, tune.tonic)
-    return replace(piece, players=players_at(setlist, tune, written))
+def _piece_at_gig(setlist: Setlist, tune: Tune, piece_in_file: Piece) -> Piece:
+    transposed_piece = (
+        piece_in_file if tune.tonic is None else transposed(piece_in_file, tune.tonic)
+    )
+    return replace(transposed_piece, players=players_at(setlist, tune, piece_in_file))
 
 
-def setbook(gig: Gig) -> SetBook:
-    """The book of a gig."""
+def set_book_of(gig: Gig) -> SetBook:
+    """Return the book of a gig."""
     setlist = gig.setlist
     changes = {change.before.tune.number: change for change in gig.changes}
     entries = tuple(
@@ -150,8 +153,8 @@ def setbook(gig: Gig) -> SetBook:
 
 def _page(tune: GigTune, starts: Fraction, change: Retuning | None) -> TunePage:
     piece = tune.piece
-    there = {player.name for player in piece.players}
-    written = (tune.tune.loaded.piece or piece).players
+    playing = {player.name for player in piece.players}
+    players_in_file = (tune.tune.loaded.piece or piece).players
     return TunePage(
         number=tune.tune.number,
         piece=piece,
@@ -164,15 +167,21 @@ def _page(tune: GigTune, starts: Fraction, change: Retuning | None) -> TunePage:
         minutes=tune.minutes,
         estimated=tune.tune.minutes is not None,
         starts=starts,
-        seats=tuple(Seat(one.name, one.instrument.title, one.role) for one in piece.players),
-        out=tuple(one.name for one in written if one.spot.file and one.name not in there),
+        seats=tuple(
+            Seat(member.name, member.instrument.title, member.role) for member in piece.players
+        ),
+        out=tuple(
+            member.name
+            for member in players_in_file
+            if member.spot.file and member.name not in playing
+        ),
         note=tune.tune.note,
         retuning="" if change is None else _retuning(change),
     )
 
 
 def _retuning(change: Retuning) -> str:
-    """``tanpura and tabla to G (5 semitones up), 2:00``; in a break without a time."""
+    """Return ``tanpura and tabla to G (5 semitones up), 2:00``; in a break there is no time."""
     who = " and ".join(player.name for player in change.who)
     by = change.semitones
     way = f"{abs(by)} semitone{'s' if abs(by) > 1 else ''} {'up' if by > 0 else 'down'}"

@@ -1,4 +1,4 @@
-"""The tempos of a timeline: a gradual change goes in steps, each at the tempo of its middle."""
+"""The tempos of a timeline; a gradual change goes in steps, each at the tempo of its middle."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from cyclechart.arrange.score import TempoMark
 from cyclechart.arrange.timeline import Stretch, Timeline
 
 STEP = Fraction(1, 2)
-"""A gradual change of tempo goes in steps of half a beat."""
+"""Beats of one step of a gradual change of tempo."""
 
 
 class TempoRun(NamedTuple):
@@ -22,7 +22,7 @@ class TempoRun(NamedTuple):
 
 
 def tempo_runs(stretch: Stretch) -> Iterator[TempoRun]:
-    """The runs of one tempo that fill a stretch; the last step of a change may be cut off."""
+    """Yield the runs of one tempo that fill a stretch; the last step of a change may be shorter."""
     at, end, tempo = stretch.start, stretch.end, stretch.tempo
     if at == end:
         return
@@ -43,7 +43,7 @@ def tempo_runs(stretch: Stretch) -> Iterator[TempoRun]:
 
 
 def tempos_of(timeline: Timeline) -> tuple[TempoMark, ...]:
-    """The tempos of a timeline, each where it begins."""
+    """Return the tempo marks of a timeline, one for each change."""
     marks: list[TempoMark] = []
     for stretch in timeline.stretches:
         for start, _, tempo in tempo_runs(stretch):

@@ -1,4 +1,4 @@
-"""A timeline: which line or stretch stands where, in beats from the very beginning."""
+"""The timeline: stretches of time and the lines placed over them, in beats from the beginning."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Literal
 
 from cyclechart.piece.model import Line, Note
-from cyclechart.piece.steps import Force
+from cyclechart.piece.steps import StepState
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
@@ -20,11 +20,12 @@ Kind = Literal["count-in", "lead-in", "metered", "free"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """A run of time of one kind. ``soloist`` is the player it is left open for, or "".
+    """A run of time of one kind; ``start`` and ``end`` in beats, ``tempo`` in beats a minute.
 
-    But for a free one it is whole turns of its ``cycle``, and the last may be cut off by the end.
-    ``clapped``: claps and waves keep the time in it. ``to_tempo``: the tempo it comes to by its
-    end, evenly, or None. ``level``: how loud all of it is (``pp`` to ``ff``), or "".
+    Unless free, it is whole turns of its ``cycle``; the last may be cut off by the end of the
+    piece. ``soloist``: the player who improvises in it, or "". ``clapped``: claps and waves keep
+    time in it. ``to_tempo``: the tempo reached by a steady change at its end, or None. ``level``:
+    its dynamics (``pp`` to ``ff``), or "".
     """
 
     kind: Kind
@@ -40,22 +41,24 @@ class Stretch:
     to_tempo: Fraction | None = None
     level: str = ""
     since: Fraction | None = None
-    """From when on its tempo changes, where that is not its start."""
+    """The beat where the change of tempo starts, if that is not the start of the stretch."""
     step: int = -1
-    """The index of the step of the form that it is played for; -1 before the first."""
+    """The index of its step of the form; -1 before the first."""
     turn: int = 0
-    """Which of that step's times it is, from 1 on."""
+    """The number of the repetition of that step, from 1; 0 before the first step."""
 
     def tempo_at(self, time: Fraction) -> Fraction:
-        """Beats a minute at a time (beats of the timeline) within it."""
+        """Return the beats a minute at a time (beats of the timeline) within the stretch."""
         begin = self.start if self.since is None else self.since
         if self.to_tempo is None or time <= begin:
             return self.tempo
         return self.tempo + (self.to_tempo - self.tempo) * (time - begin) / (self.end - begin)
 
-    def parted(self, seconds: int) -> Iterator[tuple[Fraction, Fraction]]:
-        """(beats from its start, beats) of parts of about so many seconds, each of whole beats; the
-        last takes what would be too short for a part of its own."""
+    def even_parts(self, seconds: int) -> Iterator[tuple[Fraction, Fraction]]:
+        """Yield (beats from its start, length in beats) of parts of about so many seconds.
+
+        Each is a whole number of beats; a remainder under half a part is added to the last.
+        """
         beats = Fraction(max(1, round(self.tempo * seconds / 60)))
         length = self.end - self.start
         at = Fraction(0)
@@ -67,51 +70,54 @@ class Stretch:
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
-    """A line laid on the timeline: its first cell sounds at ``start``; cut off at ``until``.
+class PlacedLine:
+    """A line on the timeline: it begins at ``start`` and is cut off at ``until`` (beats).
 
-    One beat of the line takes ``stretch`` beats of the timeline. ``players``: who plays it.
-    ``force``: what is in force in its step; of a pickup too, though that sounds before.
+    One beat of the line takes ``stretch`` beats of the timeline. ``players``: the names of its
+    players. ``state``: the cycle, mode, tonic and tempo of its step, valid for its pickup as well.
     """
 
     line: Line
     start: Fraction
-    force: Force
+    state: StepState
     until: Fraction | None = None
     stretch: int = 1
     players: tuple[str, ...] = ()
 
-    def at(self, note: Note) -> Fraction:
-        """Where a note of the line begins, in beats of the timeline."""
+    def start_of(self, note: Note) -> Fraction:
+        """Return the start of a note of the line in beats of the timeline."""
         return self.start + note.start * self.stretch
 
-    def lasts(self, note: Note) -> Fraction:
-        """How long a note of the line is written to sound, in beats of the timeline."""
+    def length_of(self, note: Note) -> Fraction:
+        """Return the written length of a note of the line in beats of the timeline."""
         return note.length * self.stretch
 
 
 @dataclass(frozen=True)
 class Timeline:
-    """The stretches end to end, the lines laid over them, and where it all ends.
+    """The stretches end to end, the lines placed over them, and the end in beats.
 
-    ``closing`` is the first beat on which the piece lands at its end, or None where it does not, or
-    where cycles are written out after the landing and kept time to.
+    ``closing`` is the beat on which the whole piece lands. It is None for a piece that does not
+    land, or that goes on with cycles after the landing.
     """
 
     stretches: tuple[Stretch, ...]
-    placed: tuple[Placed, ...]
+    placed_lines: tuple[PlacedLine, ...]
     end: Fraction
     closing: Fraction | None
 
     def at(self, time: Fraction) -> Stretch:
-        """The stretch that a time lies in: where two meet the later; of the last its end too."""
+        """Return the stretch at a time in beats: the later one where two meet, the last one at the
+        end."""
         number = bisect_right(self._starts, time) - 1
-        return self._long[max(number, 0)]
+        return self._nonempty[max(number, 0)]
 
     @cached_property
-    def _long(self) -> list[Stretch]:
-        return [one for one in self.stretches if one.end > one.start] or list(self.stretches)
+    def _nonempty(self) -> list[Stretch]:
+        return [stretch for stretch in self.stretches if stretch.end > stretch.start] or list(
+            self.stretches
+        )
 
     @cached_property
     def _starts(self) -> list[Fraction]:
-        return [one.start for one in self._long]
+        return [stretch.start for stretch in self._nonempty]

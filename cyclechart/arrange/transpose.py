@@ -1,4 +1,4 @@
-"""A piece moved to another Sa: everything with it, tonics that the form changes to as well."""
+"""Transposes a piece to another Sa, with every tonic that its form changes to."""
 
 from __future__ import annotations
 
@@ -9,16 +9,16 @@ from cyclechart.piece.steps import Step
 from cyclechart.theory.spelling import TONICS, Tonic
 
 
-def moved(piece: Piece, tonic: Tonic) -> Piece:
-    """The piece on another Sa."""
+def transposed(piece: Piece, tonic: Tonic) -> Piece:
+    """Return the piece with another Sa; its changes of tonic keep their distance from it."""
     if tonic == piece.tonic:
         return piece
-    by = tonic.semitone - piece.tonic.semitone
+    semitones = tonic.semitone - piece.tonic.semitone
 
-    def there(old: Tonic) -> Tonic:
-        return tonic if old == piece.tonic else TONICS[(old.semitone + by) % 12]
+    def new_tonic(old: Tonic) -> Tonic:
+        return tonic if old == piece.tonic else TONICS[(old.semitone + semitones) % 12]
 
-    def step(old: Step) -> Step:
-        return replace(old, force=replace(old.force, tonic=there(old.force.tonic)))
+    def with_new_tonic(old: Step) -> Step:
+        return replace(old, state=replace(old.state, tonic=new_tonic(old.state.tonic)))
 
-    return replace(piece, tonic=tonic, form=tuple(step(one) for one in piece.form))
+    return replace(piece, tonic=tonic, form=tuple(with_new_tonic(step) for step in piece.form))

@@ -1,4 +1,4 @@
-"""The form unrolled in time: from the steps of a piece to its timeline."""
+"""Unrolls the form of a piece: turns its steps into a timeline."""
 
 from __future__ import annotations
 
@@ -6,60 +6,61 @@ from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
-from cyclechart.arrange.timeline import Kind, Placed, Stretch, Timeline
+from cyclechart.arrange.timeline import Kind, PlacedLine, Stretch, Timeline
 from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.model import Line, Piece
-from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
+from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, StepState, Trade
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_cycles
 
 FREE_TEMPO = Fraction(60)
-"""A free stretch without a line is counted in seconds: its tempo gives a beat each."""
+"""Beats a minute of a free stretch without a line, which is counted in seconds: a beat each."""
 
 
 def unroll(piece: Piece) -> Timeline:
-    """Lay the form of a piece out in time."""
+    """Return the timeline of a piece."""
     return _Unroller(piece).run()
 
 
 class _Unroller:
     def __init__(self, piece: Piece) -> None:
         self.piece = piece
-        self.force = piece.force
+        self.state = piece.state
         self.now = Fraction(0)
         self.end = Fraction(0)
         self.closing: Fraction | None = None
-        self.counted = not piece.counts_in
+        self.counted_in = not piece.counts_in
         self.stretches: list[Stretch] = []
-        self.placed: list[Placed] = []
+        self.placed_lines: list[PlacedLine] = []
         self.body_starts: dict[str, Fraction] = {}
-        """Where each player's present line has its first beat."""
+        """The first beat of the body of each player's current line."""
         self.room_from = Fraction(0)
-        """Where the step before begins, or the meter after a free one: no pickup before it."""
+        """The earliest beat a pickup may begin on: the start of the step before, or of the meter
+        after a free passage."""
         self.longest_pickup = Fraction(0)
-        self.before = piece.force
-        """What was in force in the step before."""
+        self.before = piece.state
+        """The state of the step before."""
 
     @property
     def cycle(self) -> Cycle:
-        return self.force.cycle
+        return self.state.cycle
 
     def run(self) -> Timeline:
         steps = self.piece.steps
         for number, step in enumerate(steps, start=1):
-            self.before, self.force = self.force, step.force
-            first = len(self.stretches)
+            self.before, self.state = self.state, step.state
+            first_of_step = len(self.stretches)
             for turn in range(1, step.times + 1):
-                begun = len(self.stretches)
+                first_of_turn = len(self.stretches)
                 self.step(step, final=number == len(steps) and turn == step.times)
-                self.stretches[begun:] = [
-                    replace(one, step=number - 1, turn=turn) if one.step < 0 else one
-                    for one in self.stretches[begun:]
+                self.stretches[first_of_turn:] = [
+                    replace(stretch, step=number - 1, turn=turn) if stretch.step < 0 else stretch
+                    for stretch in self.stretches[first_of_turn:]
                 ]
-            self.change_gradually(first)
+            self.change_gradually(first_of_step)
         end = max(self.now, self.end)
-        self.stretch_to(end)
-        return Timeline(tuple(self.stretches), tuple(self.placed), end, self.closing)
+        self.extend_to(end)
+        return Timeline(tuple(self.stretches), tuple(self.placed_lines), end, self.closing)
 
     def step(self, step: Step, *, final: bool) -> None:
         if isinstance(step, Play):
@@ -69,13 +70,13 @@ class _Unroller:
         elif isinstance(step, Solo):
             self.solo(step)
         elif isinstance(step, Trade):
-            self.meet({})
+            self.make_room({})
             cycles = show_cycles(step.cycles)
             for player in step.players:
-                self.open(step.cycles, f"trade {player}, {cycles}", player)
+                self.leave_open(step.cycles, f"trade {player}, {cycles}", player)
         elif isinstance(step, Groove):
-            self.meet({})
-            self.open(step.cycles, step.label or f"groove, {show_cycles(step.cycles)}")
+            self.make_room({})
+            self.leave_open(step.cycles, step.label or f"groove, {show_cycles(step.cycles)}")
 
     def add(
         self,
@@ -85,10 +86,10 @@ class _Unroller:
         soloist: str = "",
         *,
         clapped: bool = False,
-        force: Force | None = None,
+        state: StepState | None = None,
     ) -> None:
         end = self.now + length
-        here = force or self.force
+        here = state or self.state
         self.stretches.append(_stretch(kind, self.now, end, here, label, soloist, clapped=clapped))
         if length:
             self.room_from = self.now
@@ -96,69 +97,70 @@ class _Unroller:
         self.end = max(self.end, self.now)
 
     def change_gradually(self, first: int) -> None:
-        """Spread a step's change of tempo over its stretches, but for what leads up to them."""
-        to = self.force.to_tempo
+        """Spread a step's change of tempo over its metered stretches."""
+        to = self.state.to_tempo
         while first < len(self.stretches) and self.stretches[first].kind != "metered":
             first += 1
-        own = self.stretches[first:]
+        own_stretches = self.stretches[first:]
         if to is None:
             return
-        if not own or own[-1].end == own[0].start:
+        if not own_stretches or own_stretches[-1].end == own_stretches[0].start:
             self.change_over_pickup(to)
             return
-        begin, tempo = own[0].start, self.force.tempo
-        slope = (to - tempo) / (own[-1].end - begin)
+        begin, tempo = own_stretches[0].start, self.state.tempo
+        slope = (to - tempo) / (own_stretches[-1].end - begin)
         self.stretches[first:] = [
             replace(
-                one,
-                tempo=tempo + (one.start - begin) * slope,
-                to_tempo=tempo + (one.end - begin) * slope,
+                stretch,
+                tempo=tempo + (stretch.start - begin) * slope,
+                to_tempo=tempo + (stretch.end - begin) * slope,
             )
-            for one in own
+            for stretch in own_stretches
         ]
-        self.force = replace(self.force, tempo=to, to_tempo=None)
+        self.state = replace(self.state, tempo=to, to_tempo=None)
 
     def change_over_pickup(self, to: Fraction) -> None:
-        """Where all of a step is its pickup, the tempo changes over the end of the step before."""
+        """Change the tempo over the end of the step before, for a step that is only a pickup."""
         begin = self.now - self.longest_pickup
         for number in range(len(self.stretches) - 1, -1, -1):
-            one = self.stretches[number]
-            if one.start == one.end:
+            stretch = self.stretches[number]
+            if stretch.start == stretch.end:
                 continue
-            if one.end == self.now and one.to_tempo is None and one.kind != "free":
-                since = max(begin, one.start)
-                if since < one.end:
-                    self.stretches[number] = replace(one, to_tempo=to, since=since)
+            if stretch.end == self.now and stretch.to_tempo is None and stretch.kind != "free":
+                since = max(begin, stretch.start)
+                if since < stretch.end:
+                    self.stretches[number] = replace(stretch, to_tempo=to, since=since)
             break
-        self.force = replace(self.force, tempo=to, to_tempo=None)
+        self.state = replace(self.state, tempo=to, to_tempo=None)
         self.stretches = [
-            replace(one, tempo=to) if one.start == one.end == self.now else one
-            for one in self.stretches
+            replace(stretch, tempo=to) if stretch.start == stretch.end == self.now else stretch
+            for stretch in self.stretches
         ]
 
-    def meet(self, lines: dict[str, Line]) -> None:
-        """Before a metered step: count in once; give the pickups (by player) time to sound over.
+    def make_room(self, lines: dict[str, Line]) -> None:
+        """Add a count-in before the first metered step, and cycles until every pickup has room.
 
-        A pickup lies in the cycle of what is played before: the step's own begins with its body.
+        A pickup sounds in the cycle of the step before; the step's own cycle begins with the body
+        of its lines. ``lines``: the line of each player.
         """
         pickups = {player: line.standing(self.cycle).pickup for player, line in lines.items()}
         longest = self.longest_pickup = max(pickups.values(), default=Fraction(0))
-        if not self.counted:
-            self.counted = True
+        if not self.counted_in:
+            self.counted_in = True
             self.add("count-in", self.cycle.beats, "count-in", clapped=True)
         elif longest and (not self.stretches or self.stretches[-1].kind == "free"):
             self.add("lead-in", self.cycle.beats, "drone")
         room_from = self.room_from
         while longest and self.lacks_room(pickups, room_from):
             last = self.stretches[-1]
-            before = self.before if last.cycle == self.before.cycle else self.force
-            waited = replace(before, cycle=last.cycle, to_tempo=None)
-            self.add("metered", last.cycle.beats, "", force=waited)
+            previous = self.before if last.cycle == self.before.cycle else self.state
+            waiting = replace(previous, cycle=last.cycle, to_tempo=None)
+            self.add("metered", last.cycle.beats, "", state=waiting)
             self.stretches[-1] = replace(self.stretches[-1], step=last.step, turn=last.turn)
 
     def lacks_room(self, pickups: dict[str, Fraction], room_from: Fraction) -> bool:
-        """Whether a pickup would reach back beyond the step before, or silence all of what its
-        player has just begun."""
+        """Return True for a pickup that would begin before the step before it, or would cut off
+        everything its player has just begun."""
         for player, pickup in pickups.items():
             begins = self.now - pickup
             begun = self.body_starts.get(player)
@@ -167,7 +169,8 @@ class _Unroller:
         return False
 
     def play(self, step: Play, final: bool) -> None:
-        """Lines at once; the final ones close with their landing and ring to their written end."""
+        """Place the lines of a step; in the final one they close on their landing and last to their
+        written end."""
         lines = {name: self.piece.line_in(name, step.cycle) for name in step.uses}
         only = next(iter(lines.values())) if len(lines) == 1 else None
         who = {name: tuple(p.name for p in self.piece.players_of(step, name)) for name in lines}
@@ -175,25 +178,27 @@ class _Unroller:
             self.free_line(only, None, who[only.name])
             return
         # A line that nobody plays still takes its time.
-        of_player = {one: lines[name] for name in lines for one in (*who[name], f"({name})")}
-        self.meet(of_player)
+        of_player = {player: lines[name] for name in lines for player in (*who[name], f"({name})")}
+        self.make_room(of_player)
         start = self.now
         self.body_starts |= dict.fromkeys(of_player, start)
         ends = []
         closings = []
         for name, line in lines.items():
             standing = line.standing(self.cycle)
-            self.placed.append(Placed(line, start - standing.pickup, self.force, players=who[name]))
+            self.placed_lines.append(
+                PlacedLine(line, start - standing.pickup, self.state, players=who[name])
+            )
             closes = standing.shape == "lands" and standing.end - standing.last < self.cycle.beats
-            upto = standing.last if closes and final else standing.hands_over
-            ends.append(upto - standing.first)
+            last_beat = standing.last if closes and final else standing.hands_over
+            ends.append(last_beat - standing.first)
             closings.append(closes)
         longest = max(ends)
         self.add("metered", longest, " + ".join(lines))
         for (name, line), end in zip(lines.items(), ends, strict=True):
             pickup = line.standing(self.cycle).pickup
             if line.standing(self.cycle).shape == "loops" and end < longest:
-                self.keep(line, start + end, start + longest, who[name])
+                self.repeat_line(line, start + end, start + longest, who[name])
             self.end = max(self.end, start - pickup + lines[name].length)
         closed = final and all(
             closes for closes, end in zip(closings, ends, strict=True) if end == longest
@@ -211,20 +216,22 @@ class _Unroller:
         self.add_free(beats, FREE_TEMPO * beats / seconds, f"free: {step.what}", step.what)
 
     def free_line(self, line: Line, seconds: Fraction | None, who: tuple[str, ...]) -> None:
-        """A line stretched over so many seconds by a tempo of its own.
+        """Place a free line, with a tempo of its own that makes it last so many seconds.
 
-        Where that would be too slow to write, each of its beats is written as several.
+        Where that tempo would be too slow to write, each beat of the line takes several beats.
         """
-        tempo = 60 * line.length / seconds if seconds else self.force.tempo
+        tempo = 60 * line.length / seconds if seconds else self.state.tempo
         stretch = max(1, ceil(SLOWEST / tempo))
         beats = line.length * stretch
-        self.placed.append(Placed(line, self.now, self.force, self.now + beats, stretch, who))
+        self.placed_lines.append(
+            PlacedLine(line, self.now, self.state, self.now + beats, stretch, who)
+        )
         self.add_free(beats, tempo * stretch, line.name, "")
 
     def add_free(self, beats: Fraction, tempo: Fraction, label: str, soloist: str) -> None:
         end = self.now + beats
-        force = replace(self.force, tempo=tempo)
-        self.stretches.append(_stretch("free", self.now, end, force, label, soloist))
+        state = replace(self.state, tempo=tempo)
+        self.stretches.append(_stretch("free", self.now, end, state, label, soloist))
         self.now = self.room_from = end
         self.end = max(self.end, self.now)
         self.closing = None
@@ -235,17 +242,19 @@ class _Unroller:
         who: tuple[str, ...] = ()
         if over is not None:
             who = tuple(player.name for player in self.piece.players_of(step, over.name))
-        self.meet(dict.fromkeys((*who, f"({over.name})"), over) if over is not None else {})
+        self.make_room(dict.fromkeys((*who, f"({over.name})"), over) if over is not None else {})
         start = self.now
         label = f"solo {step.player}, {show_cycles(step.cycles)}"
-        self.open(step.cycles, label, step.player, over)
+        self.leave_open(step.cycles, label, step.player, over)
         if over is not None:
             self.body_starts |= dict.fromkeys(who, start)
-            self.keep(over, start, self.now, who)
+            self.repeat_line(over, start, self.now, who)
 
-    def open(self, cycles: int, label: str, soloist: str = "", over: Line | None = None) -> None:
-        """Cycles without a line of their own, left to one player or to nobody."""
-        # Without a line under it nothing else tells a drummer's solo where the cycle is.
+    def leave_open(
+        self, cycles: int, label: str, soloist: str = "", over: Line | None = None
+    ) -> None:
+        """Add cycles without a line of their own, left to a soloist or to the rhythm section."""
+        # A drummer's solo without a line under it has nothing else to mark the cycle.
         clapped = soloist in self.piece.timekeepers and over is None
         start = self.now
         self.add("metered", self.cycle.beats * cycles, label, soloist, clapped=clapped)
@@ -253,21 +262,23 @@ class _Unroller:
         if soloist:
             self.body_starts[soloist] = start
 
-    def keep(self, line: Line, start: Fraction, end: Fraction, who: tuple[str, ...]) -> None:
-        """A line said over and over to keep time, cut off where the solo ends."""
+    def repeat_line(self, line: Line, start: Fraction, end: Fraction, who: tuple[str, ...]) -> None:
+        """Place a line again and again from ``start``, cut off at ``end``."""
         standing = line.standing(self.cycle)
         advance = max(standing.hands_over - standing.first, self.cycle.beats)
         while start < end:
-            self.placed.append(Placed(line, start - standing.pickup, self.force, end, players=who))
+            self.placed_lines.append(
+                PlacedLine(line, start - standing.pickup, self.state, end, players=who)
+            )
             start += advance
 
-    def stretch_to(self, end: Fraction) -> None:
-        """The last step sounds to its written end."""
+    def extend_to(self, end: Fraction) -> None:
+        """Extend the last step to a beat, where its lines last beyond it."""
         if end > self.now:
             last = self.stretches[-1] if self.stretches else None
-            tempo = (last.to_tempo or last.tempo) if last else self.force.tempo
-            force = replace(self.force, tempo=tempo)
-            rest = _stretch("metered", self.now, end, force, "")
+            tempo = (last.to_tempo or last.tempo) if last else self.state.tempo
+            state = replace(self.state, tempo=tempo)
+            rest = _stretch("metered", self.now, end, state, "")
             if last:
                 rest = replace(rest, step=last.step, turn=last.turn)
             self.stretches.append(rest)
@@ -278,23 +289,23 @@ def _stretch(
     kind: Kind,
     start: Fraction,
     end: Fraction,
-    force: Force,
+    state: StepState,
     label: str,
     soloist: str = "",
     *,
     clapped: bool = False,
 ) -> Stretch:
-    """A stretch with what is in force in it."""
+    """Return a stretch with the tempo, cycle, mode, tonic and level of a state."""
     return Stretch(
         kind=kind,
         start=start,
         end=end,
-        tempo=force.tempo,
-        cycle=force.cycle,
+        tempo=state.tempo,
+        cycle=state.cycle,
         label=label,
-        mode=force.mode,
-        tonic=force.tonic,
+        mode=state.mode,
+        tonic=state.tonic,
         soloist=soloist,
         clapped=clapped,
-        level=force.level,
+        level=state.level,
     )

@@ -63,7 +63,7 @@ def backing(
     made = on_sa(piece, tonic)
     without = tuple(name.strip() for one in without for name in one.split(",") if name.strip())
     try:
-        parts_of_tempo = options.tempi(tempo) if tempo is not None else (Fraction(1),)
+        parts_of_tempo = options.parse_tempi(tempo) if tempo is not None else (Fraction(1),)
         score, said = _score(made, without, only_cycles, loop, clicks, sing_back)
         if tuning_standard and kind == "midi":
             said.append("tuning standard")
@@ -156,21 +156,21 @@ def _score(
     arranged = Arrangement(piece)
     score, timeline = arranged.score, arranged.timeline
     if without:
-        score = renderings.without(score, without)
+        score = renderings.without_parts(score, without)
         said += [f"without {name}" for name in without]
     if clicks:
-        score = renderings.click(score, practice.clapped(timeline))
+        score = renderings.with_claps(score, practice.timeline_claps(timeline))
         said.append("with claps")
     if only_cycles is not None:
-        first, last = options.cycles(only_cycles)
+        first, last = options.parse_cycles(only_cycles)
         starts = renderings.cycle_starts(score)
         at = starts[min(first, len(starts)) - 1] if starts else Fraction(0)
-        count = practice.clapped_once(timeline, at)
+        count = practice.cycle_claps(timeline, at)
         pickup = practice.pickup_to(timeline, at)
         score = renderings.only_cycles(score, first, last, count=count, pickup=pickup)
         said.append(f"cycles {first}-{last}" if first != last else f"cycle {first}")
     if clicks is False:
-        score = renderings.without_click(score)
+        score = renderings.without_claps(score)
         said.append("no claps")
     if loop > 1:
         score = practice.looped_with_pickup(score, loop, pickup)

@@ -44,7 +44,7 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
 
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
-    from cyclechart.arrange.set_book import gig_of, setbook
+    from cyclechart.arrange.set_book import gig_of, set_book_of
     from cyclechart.piece.set.setlist import load_setlist
     from cyclechart.rules.judge import RULE_NAMES, in_order
     from cyclechart.rules.set.time_and_tuning import judge_set
@@ -63,7 +63,7 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
         findings = [*findings, *judge_set(gig), *judged]
         gig = _as_taken(gig, judged)
         if gig.tunes:
-            made = setbook(gig)
+            made = set_book_of(gig)
             missing = [(tune.number, Path(tune.file).name) for tune in read.tunes
                        if not tune.is_ready]  # fmt: skip
             from cyclechart.produce.set_book import names_of, write_book

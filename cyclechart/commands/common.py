@@ -68,7 +68,7 @@ class Read:
 
 def read_whole(path: Path, tonic: str | None) -> Read:
     """A piece, on another Sa if asked; prints what is wrong and exits where it cannot be read."""
-    from cyclechart.arrange.transpose import moved
+    from cyclechart.arrange.transpose import transposed
     from cyclechart.piece.load import load
     from cyclechart.rules.judge import RULE_NAMES, in_order
     from cyclechart.write.terminal import findings as report
@@ -82,7 +82,7 @@ def read_whole(path: Path, tonic: str | None) -> Read:
         click.echo(report.as_text(in_order(loaded.findings), loaded.sources), err=True)
         click.echo(f"{path}: cannot be read whole, and nothing was made of it", err=True)
         raise SystemExit(1)
-    piece = loaded.piece if letter is None else moved(loaded.piece, letter)
+    piece = loaded.piece if letter is None else transposed(loaded.piece, letter)
     return Read(piece, loaded.findings, loaded.sources)
 
 

@@ -30,11 +30,11 @@ def judged(path: Path, tonic: str | None) -> tuple[Loaded, list[Finding]]:
     except OSError as error:
         raise cannot(error, path) from error
     if tonic is not None:
-        from cyclechart.arrange.transpose import moved
+        from cyclechart.arrange.transpose import transposed
 
         letter = letter_of(tonic)
         if loaded.piece is not None:
-            loaded = replace(loaded, piece=moved(loaded.piece, letter))
+            loaded = replace(loaded, piece=transposed(loaded.piece, letter))
     findings = list(loaded.findings)
     if loaded.piece is not None:
         findings += judge(loaded.piece)

@@ -80,11 +80,11 @@ def ranked(piece: Piece) -> list[Row]:
 
 
 def _row(piece: Piece, tonic: Tonic) -> Row:
-    from cyclechart.arrange.transpose import moved
+    from cyclechart.arrange.transpose import transposed
     from cyclechart.rules.piece.players import player_lines
     from cyclechart.theory.spelling import nearest_signature, readable_tonic, written_for
 
-    there = moved(piece, tonic)
+    there = transposed(piece, tonic)
     beyond: dict[str, Fraction] = {}
     strained: dict[str, Fraction] = {}
     signs = 0

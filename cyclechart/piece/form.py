@@ -10,7 +10,7 @@ from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.shape import VERBS, StepShape
 from cyclechart.piece.step_state import MAX_STEPS, step_nodes
-from cyclechart.piece.steps import Force, Free, Groove, Play, Solo, Step, Trade
+from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, StepState, Trade
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
@@ -35,12 +35,12 @@ def form_from(
     shapes: list[StepShape],
     node: Node | None,
     lines: dict[str, Line | None],
-    forces: list[Force],
+    states: list[StepState],
     players: tuple[Player, ...],
 ) -> tuple[tuple[Step, ...], list[Finding]]:
     """The steps that can be made, and what is wrong with the others.
 
-    ``forces``: what is in force at each step, from ``changes.forces_through``.
+    ``states``: what is in force at each step, from ``step_state.states_through``.
     """
     findings = Findings()
     steps: list[Step] = []
@@ -48,9 +48,9 @@ def form_from(
         what = f"a form has at most {MAX_STEPS} steps, not {len(node.items)}"
         findings.append(reading_rules.too_long(node.spot, what))
     band = {player.name: player for player in players}
-    for shape, item, force in zip(shapes, step_nodes(node), forces, strict=False):
+    for shape, item, state in zip(shapes, step_nodes(node), states, strict=False):
         if isinstance(item, Mapping):
-            reader = _StepReader(shape, item, lines, force, band)
+            reader = _StepReader(shape, item, lines, state, band)
             step = reader.step()
             findings += reader.findings
             if step is not None:
@@ -66,11 +66,11 @@ class _StepReader:
         shape: StepShape,
         node: Mapping,
         lines: dict[str, Line | None],
-        force: Force,
+        state: StepState,
         band: dict[str, Player],
     ) -> None:
         self.shape, self.node, self.lines = shape, node, lines
-        self.force, self.band = force, band
+        self.state, self.band = state, band
         self.findings = Findings()
 
     def step(self) -> Step | None:
@@ -116,7 +116,7 @@ class _StepReader:
             return None
         if not parts:
             return None
-        return Play(spot=value.spot, times=self.times(), force=self.force, parts=tuple(parts))
+        return Play(spot=value.spot, times=self.times(), state=self.state, parts=tuple(parts))
 
     def each_plays(self, value: Mapping) -> list[tuple[str, tuple[str, ...]]]:
         """Return each line with its players."""
@@ -182,7 +182,7 @@ class _StepReader:
         return Free(
             spot=value.spot,
             times=self.times(),
-            force=self.force,
+            state=self.state,
             what=value.text.strip(),
             is_line=is_line,
             seconds=seconds,
@@ -209,7 +209,7 @@ class _StepReader:
         return Solo(
             spot=value.spot,
             times=self.times(),
-            force=self.force,
+            state=self.state,
             player=soloist.name,
             cycles=self.count("cycles", 1, MAX_CYCLES),
             over=line.name if line is not None else None,
@@ -269,7 +269,7 @@ class _StepReader:
         return Trade(
             spot=value.spot,
             times=self.times(),
-            force=self.force,
+            state=self.state,
             players=tuple(players),
             cycles=self.count("cycles", 1, MAX_CYCLES),
         )
@@ -288,7 +288,7 @@ class _StepReader:
             what = f"a groove is so many cycles, from 1 to {MAX_CYCLES}"
             self.wrong(value, what, "groove: 2")
             return None
-        return Groove(spot=value.spot, times=self.times(), force=self.force, cycles=int(text))
+        return Groove(spot=value.spot, times=self.times(), state=self.state, cycles=int(text))
 
     # Who
 

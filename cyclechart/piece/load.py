@@ -18,8 +18,8 @@ from cyclechart.piece.model import ANY_CYCLE, Line, Piece
 from cyclechart.piece.players import players_from
 from cyclechart.piece.shape import PieceShape
 from cyclechart.piece.size_limits import refuse_endless
-from cyclechart.piece.step_state import begins_within, cycles_played, forces_through
-from cyclechart.piece.steps import Force
+from cyclechart.piece.step_state import begins_within, cycles_played, states_through
+from cyclechart.piece.steps import StepState
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, read
@@ -110,16 +110,16 @@ def _piece(
         if len(text) > MAX_TITLE:
             message = f"a {key} has at most {MAX_TITLE} letters, not {len(text)}"
             findings.append(reading_rules.too_long(root.pairs[key][1].spot, message))
-    first = Force(cycle or ANY_CYCLE, mode or _ANY_MODE, tonic, tempo)
+    first = StepState(cycle or ANY_CYCLE, mode or _ANY_MODE, tonic, tempo)
     form_node = root.get("form")
-    forces = findings.take(forces_through(form_node, first, library))
-    played = cycles_played(form_node, forces)
+    states = findings.take(states_through(form_node, first, library))
+    played = cycles_played(form_node, states)
     # A line is read in the first cycle that it is played in.
     lines = findings.take(
         lines_from(shape, root, tonic, lambda name: next(iter(played.get(name, ())), cycle))
     )
     findings += begins_within(shape.lines, root.get("lines"), played)
-    form = findings.take(form_from(shape.form or [], form_node, lines, forces, players))
+    form = findings.take(form_from(shape.form or [], form_node, lines, states, players))
     liberties = findings.take(
         liberties_from(shape.liberties or [], root.get("liberties"), lines, rules)
     )

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
 from cyclechart.piece.player import Player
-from cyclechart.piece.steps import Force, Free, Play, Solo, Step
+from cyclechart.piece.steps import Free, Play, Solo, Step, StepState
 from cyclechart.text.timing import SectionLine, Speed
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -271,9 +271,9 @@ class Piece:
         return frozenset(player.name for player in self.players if player.role.keeps_time)
 
     @property
-    def force(self) -> Force:
+    def state(self) -> StepState:
         """The cycle, mode, tonic and tempo at the beginning."""
-        return Force(self.cycle, self.mode, self.tonic, self.tempo)
+        return StepState(self.cycle, self.mode, self.tonic, self.tempo)
 
     @cached_property
     def steps(self) -> tuple[Step, ...]:
@@ -285,11 +285,11 @@ class Piece:
         for line in self.lines.values():
             if line.name in self._parts:
                 continue
-            spot, force = line.spot, self.force
+            spot, state = line.spot, self.state
             every.append(
-                Free(spot=spot, times=1, force=force, what=line.name, is_line=True, seconds=None)
+                Free(spot=spot, times=1, state=state, what=line.name, is_line=True, seconds=None)
                 if line.free
-                else Play(spot=spot, times=1, force=force, parts=((line.name, ()),))
+                else Play(spot=spot, times=1, state=state, parts=((line.name, ()),))
             )
         return tuple(every)
 
@@ -334,8 +334,8 @@ class Piece:
             left = list(step.uses)
             while left:
                 name = left.pop()
-                if step.force.mode not in played.setdefault(name, {}):
-                    played[name][step.force.mode] = None
+                if step.state.mode not in played.setdefault(name, {}):
+                    played[name][step.state.mode] = None
                     left += self.lines[name].parts if name in self.lines else ()
         return {line: tuple(modes) for line, modes in played.items()}
 
@@ -348,7 +348,7 @@ class Piece:
         views = []
         for mode in self.modes:
             lines = {name: line for name, line in self.lines.items() if mode in self.modes_of(name)}
-            steps = tuple(step for step in self.steps if step.force.mode == mode)
+            steps = tuple(step for step in self.steps if step.state.mode == mode)
             views.append((mode.name, replace(self, mode=mode, lines=lines, form=steps)))
         return tuple(views)
 

@@ -14,7 +14,7 @@ from cyclechart.finding import Finding, Findings
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.model import ANY_CYCLE
 from cyclechart.piece.shape import LineShape
-from cyclechart.piece.steps import LEVELS, Force
+from cyclechart.piece.steps import LEVELS, StepState
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
@@ -28,9 +28,9 @@ MAX_CYCLES = 32
 """Different ones that a form names."""
 
 
-def forces_through(
-    node: Node | None, first: Force, library: Library
-) -> tuple[list[Force], list[Finding]]:
+def states_through(
+    node: Node | None, first: StepState, library: Library
+) -> tuple[list[StepState], list[Finding]]:
     """Return cycle, mode, tonic and tempo at each step: the piece's own until a step changes it.
 
     The cycle is ``ANY_CYCLE`` from where one cannot be read; what else cannot be read changes
@@ -44,7 +44,7 @@ def forces_through(
 class _Changes:
     """The changes of a form, step by step."""
 
-    def __init__(self, first: Force, library: Library) -> None:
+    def __init__(self, first: StepState, library: Library) -> None:
         self.first, self.now, self.library = first, first, library
         self.findings = Findings()
         self.cycles: dict[str, Cycle] = {}
@@ -52,7 +52,7 @@ class _Changes:
         self.named: dict[Cycle | Mode, None] = {}
         self.lost = False
 
-    def at(self, step: Node) -> Force:
+    def at(self, step: Node) -> StepState:
         """Return what is in force at a step, and keep it for the next."""
         if isinstance(step, Mapping):
             here = replace(self.now, to_tempo=None, level="")
@@ -106,7 +106,7 @@ class _Changes:
         self.findings += findings
         return None if findings else tonic
 
-    def tempo(self, step: Mapping, here: Force) -> Force:
+    def tempo(self, step: Mapping, here: StepState) -> StepState:
         """``tempo: 120`` from here on, ``tempo: {to: 120}`` gradually across the step."""
         below = step.get("tempo")
         if below is None:
@@ -151,13 +151,13 @@ class _Changes:
         return ""
 
 
-def cycles_played(node: Node | None, force: list[Force]) -> dict[str, list[Cycle]]:
+def cycles_played(node: Node | None, state: list[StepState]) -> dict[str, list[Cycle]]:
     """The cycles that the steps play each line in, by the line's name, as the form has it.
 
     For what has to be known before the lines are read.
     """
     played: dict[str, list[Cycle]] = {}
-    for item, here in zip(step_nodes(node), force, strict=False):
+    for item, here in zip(step_nodes(node), state, strict=False):
         for name in _lines_named(item):
             if here.cycle is not ANY_CYCLE:
                 cycles = played.setdefault(name, [])

@@ -14,7 +14,7 @@ LEVELS = ("pp", "p", "mp", "mf", "f", "ff")
 
 
 @dataclass(frozen=True)
-class Force:
+class StepState:
     """The cycle, mode, tonic and tempo of a step, its own or carried on from the steps before it.
 
     ``tempo`` is the one it begins in, in beats a minute; ``to_tempo`` the one it comes to by its
@@ -36,12 +36,12 @@ class Step:
 
     spot: Spot
     times: int
-    force: Force
+    state: StepState
 
     @property
     def cycle(self) -> Cycle:
         """The cycle in force."""
-        return self.force.cycle
+        return self.state.cycle
 
     @property
     def uses(self) -> tuple[str, ...]:

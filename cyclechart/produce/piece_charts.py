@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_of, score_of
-from cyclechart.arrange.sheet.key_signatures import signed
+from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
+from cyclechart.arrange.sheet.key_signatures import with_signature
 from cyclechart.arrange.sheet.model import Reader, Sheet
 from cyclechart.write.engraving.systems import engrave_score, engrave_sheet
 from cyclechart.write.files.paper_sizes import Look
@@ -30,7 +30,7 @@ def lead_sheet(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
 
 def with_look(sheet: Sheet, look: Look) -> Sheet:
     """Return a sheet with the names and the signature of a look."""
-    return signed(replace(sheet, names=look.names), look.signature)
+    return with_signature(replace(sheet, names=look.names), look.signature)
 
 
 def parts(band: Band, look: Look) -> dict[str, bytes]:
@@ -38,7 +38,7 @@ def parts(band: Band, look: Look) -> dict[str, bytes]:
     made: dict[str, bytes] = {}
     for name, sheet in part_charts(band, look):
         made |= _pages(sheet, f"{PARTS}/{name}", look)
-        if not all(strain.holds for strain in sheet.strains):
+        if not all(strain.staff_text for strain in sheet.strains):
             made[f"{PARTS}/{name}.musicxml"] = part_xml(sheet)
     return made
 
@@ -53,13 +53,13 @@ def part_charts(band: Band, look: Look) -> Iterator[tuple[str, Sheet]]:
             number += 1
             name = f"{plain}-{number}"
         taken.add(name.lower())
-        yield name, with_look(part_of(band, player), look)
+        yield name, with_look(part_sheet(band, player), look)
 
 
 def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     """All parts one under the other, as each is written, headed as the lead sheet is; nothing where
     nobody reads a staff."""
-    sheets = [with_look(sheet, look) for sheet in score_of(band)]
+    sheets = [with_look(sheet, look) for sheet in score_sheets(band)]
     if not sheets:
         return {}
     line = int(look.paper.line * SCORE)

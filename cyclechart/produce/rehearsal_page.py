@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_of
+from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.piece.model import Piece
 from cyclechart.write.files.cache import FolderCache
 from cyclechart.write.files.fingerprint import key_of
@@ -60,7 +60,7 @@ def _drawn(
 def _key(piece: Piece, data: PageData, shifts: Sequence[int]) -> str:
     """A digest of all that is on the page: the sound, the parts, the page itself."""
     band = Band(piece)
-    contents = [key_of(part_of(band, player), PAGE_LOOK.paper) for player in piece.players]
+    contents = [key_of(part_sheet(band, player), PAGE_LOOK.paper) for player in piece.players]
     contents += [json.dumps(data, sort_keys=True), repr(tuple(shifts))]
     empty: PageData = {**data, "title": "", "sounds": {}, "voices": []}
     contents.append(hashlib.sha256(page_html(empty)).hexdigest())

@@ -122,7 +122,7 @@ def _texts(book: SetBook, charts: Iterable[Chart]) -> list[str]:
 
 def names_of(book: SetBook) -> list[str]:
     """Everybody who has a book: all who play, and who is at the gig and sits everything out."""
-    out = (name for tune in book.tunes for name in tune.out if book.has(name))
+    out = (name for tune in book.tunes for name in tune.out if book.has_player(name))
     return list(dict.fromkeys([*book.players, *out]))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_of
+from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.set_book import TunePage
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.write.files.cache import FolderCache
@@ -39,7 +39,7 @@ def charts_of(tunes: Iterable[TunePage], paper: Paper) -> list[Chart]:
         for player in tune.piece.players:
             if not player.role.reads_staff:
                 continue
-            sheet = part_of(band, player)
+            sheet = part_sheet(band, player)
             if not all(strain.silent for strain in sheet.strains):
                 made.append(Chart(tune.number, player.name, sheet, key_of(sheet, paper)))
     return made

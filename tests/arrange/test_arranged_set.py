@@ -10,7 +10,7 @@ from support.midi_files import midi_bytes
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.clock import minutes_of
-from cyclechart.arrange.set_book import BreakPage, Seat, gig_of, setbook
+from cyclechart.arrange.set_book import BreakPage, Seat, gig_of, set_book_of
 from cyclechart.piece.set.setlist import load_setlist
 from cyclechart.rules.judge import RULE_NAMES
 
@@ -30,7 +30,7 @@ pieces:
 
 
 def test_the_pages_say_what_the_set_list_says(tmp_path: Path) -> None:
-    book = setbook(gig(tmp_path, NIGHT))
+    book = set_book_of(gig(tmp_path, NIGHT))
     assert (book.title, book.date, book.venue) == ("A Night", "once", "by the weir")
     assert book.length == 30
     band, on_g, tea, on_a = book.entries
@@ -55,7 +55,7 @@ def test_the_pages_say_what_the_set_list_says(tmp_path: Path) -> None:
 
 
 def test_the_sums_add_up(tmp_path: Path) -> None:
-    book = setbook(gig(tmp_path, NIGHT))
+    book = set_book_of(gig(tmp_path, NIGHT))
     assert book.music + book.breaks + book.retuning == book.minutes
     assert (book.breaks, book.retuning) == (15, 2)
     last = book.entries[-1]
@@ -67,7 +67,7 @@ def test_the_sums_add_up(tmp_path: Path) -> None:
 def test_modes_cycles_and_players_stand_once() -> None:
     setlist, _, _ = load_setlist(DEMO, RULE_NAMES)
     assert setlist is not None
-    book = setbook(gig_of(setlist))
+    book = set_book_of(gig_of(setlist))
     for listed in (book.modes, book.cycles, book.players):
         assert listed
         assert len(set(listed)) == len(listed)
@@ -75,7 +75,7 @@ def test_modes_cycles_and_players_stand_once() -> None:
 
 
 def test_a_page_has_the_piece_as_it_is_played_here(tmp_path: Path) -> None:
-    first, _, third = setbook(gig(tmp_path, NIGHT)).tunes
+    first, _, third = set_book_of(gig(tmp_path, NIGHT)).tunes
     parts = [part.name for part in arrange(first.piece).parts]
     assert parts[:3] == ["flute", "tabla", "tanpura"]
     assert "guitar" not in parts
@@ -84,9 +84,9 @@ def test_a_page_has_the_piece_as_it_is_played_here(tmp_path: Path) -> None:
 
 
 def test_a_tune_that_cannot_be_read_is_left_out(tmp_path: Path) -> None:
-    book = setbook(gig(tmp_path, "pieces: [half-done.yaml, on-d.yaml]"))
+    book = set_book_of(gig(tmp_path, "pieces: [half-done.yaml, on-d.yaml]"))
     assert [tune.number for tune in book.tunes] == [2]
 
 
 def test_the_same_set_list_gives_the_same_book(tmp_path: Path) -> None:
-    assert setbook(gig(tmp_path, NIGHT)) == setbook(gig(tmp_path, NIGHT))
+    assert set_book_of(gig(tmp_path, NIGHT)) == set_book_of(gig(tmp_path, NIGHT))

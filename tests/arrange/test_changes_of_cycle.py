@@ -81,8 +81,10 @@ def test_lines_land_on_the_first_beat_that_the_next_cycle_begins_with(
     assert [stretch.cycle.beats for stretch in bodies if stretch.label != "lead-in"] == [
         BEATS[cycle] for cycle, _, _ in steps
     ]
-    for placed, body, (cycle, pickup, cycles) in zip(timeline.placed, bodies, steps, strict=True):
-        landing = placed.at(placed.line.notes[-1])
+    for placed, body, (cycle, pickup, cycles) in zip(
+        timeline.placed_lines, bodies, steps, strict=True
+    ):
+        landing = placed.start_of(placed.line.notes[-1])
         assert landing == body.end == body.start + cycles * BEATS[cycle]
         assert placed.start == body.start - pickup % BEATS[cycle]
     for earlier, later in pairwise(bodies):
@@ -93,7 +95,7 @@ def test_lines_land_on_the_first_beat_that_the_next_cycle_begins_with(
 
 def check_stretches(timeline: Timeline) -> None:
     """Stretches follow each other; each metered one but the last is whole cycles of its own."""
-    assert all(placed.start >= 0 for placed in timeline.placed)
+    assert all(placed.start >= 0 for placed in timeline.placed_lines)
     assert timeline.stretches[0].start == 0
     assert timeline.stretches[-1].end == timeline.end
     for earlier, later in pairwise(timeline.stretches):
@@ -110,7 +112,7 @@ def test_any_form_is_whole_cycles_and_any_landing_is_on_a_first_beat(seed: int) 
     firsts = first_beats(timeline)
     free = [(s.start, s.end) for s in timeline.stretches if s.kind == "free"]
     by_start = {s.start: s for s in timeline.stretches if s.end > s.start or s.label}
-    for placed in timeline.placed:
+    for placed in timeline.placed_lines:
         body = next(
             (
                 stretch
@@ -121,12 +123,12 @@ def test_any_form_is_whole_cycles_and_any_landing_is_on_a_first_beat(seed: int) 
         )
         for note in placed.line.notes:
             # A pickup never sounds over what has no meter.
-            at = placed.at(note)
+            at = placed.start_of(note)
             if placed.until is None and body is not None and at < body.start:
                 assert not any(start <= at < end for start, end in free)
         if body is None or placed.until is not None:
             continue
-        last = placed.at(placed.line.notes[-1])
+        last = placed.start_of(placed.line.notes[-1])
         position = placed.line.begins - 1 + placed.line.notes[-1].start
         if position % body.cycle.beats == 0 and last <= timeline.end:
             assert last in firsts
@@ -209,7 +211,7 @@ def test_a_pickup_longer_than_the_step_before_waits_whole_cycles_of_the_old_one(
         ("metered", 0, "Tintal"),
         ("metered", 1, "Tintal"),
     ]
-    assert [placed.start for placed in timeline.placed] == [0, 6]
+    assert [placed.start for placed in timeline.placed_lines] == [0, 6]
     assert len(melody_of(piece_of(text)).sounds) == 6 + 16
 
 
@@ -222,7 +224,7 @@ def test_a_pickup_does_not_silence_the_whole_of_a_solo(solo: str) -> None:
         f"form:\n  - {{{solo}, cycles: 1}}\n  - {{play: long, cycle: tintal}}\n"
     )
     timeline = unroll(piece_of(text))
-    assert [placed.start for placed in timeline.placed][-1] == 14
+    assert [placed.start for placed in timeline.placed_lines][-1] == 14
     assert timeline.closing == 21
 
 
@@ -233,7 +235,7 @@ def test_a_line_under_a_solo_keeps_time_in_the_solos_cycle() -> None:
         "  - {solo: melody, cycles: 3, over: keep, cycle: rupak}\n"
     )
     timeline = unroll(piece_of(text))
-    starts = [placed.start for placed in timeline.placed if placed.line.name == "keep"]
+    starts = [placed.start for placed in timeline.placed_lines if placed.line.name == "keep"]
     assert starts == [32, 39, 46]
 
 
@@ -281,7 +283,7 @@ def test_a_free_step_carries_the_change_on() -> None:
     piece = piece_of(text)
     assert [step.cycle.name for step in piece.steps] == ["Rupak", "Rupak"]
     assert [cycle.name for cycle in piece.cycles] == ["Rupak"]
-    assert [box.turns_to for box in sheet_of(piece).road] == ["", ""]
+    assert [box.changes_text for box in sheet_of(piece).road] == ["", ""]
 
 
 def test_a_line_in_two_cycles_stands_twice_on_the_sheet() -> None:
@@ -297,7 +299,7 @@ def test_a_line_in_two_cycles_stands_twice_on_the_sheet() -> None:
         ("D", "loop", "Keherwa", True, "in Keherwa"),  # after the form's last step, C
     ]
     assert [measure.length for measure in sheet.strains[1].measures] == [3]
-    road = [(box.letter, box.turns_to) for box in sheet.road]
+    road = [(box.letter, box.changes_text) for box in sheet.road]
     assert road == [("A", ""), ("B", "Dadra 6"), ("C", "Keherwa 8")]
     assert [cycle.name for cycle in sheet.cycles] == ["Keherwa", "Dadra"]
 
@@ -314,7 +316,7 @@ def test_a_piece_in_one_cycle_says_nothing_of_it() -> None:
     text = f"cycle: rupak\nlines:\n{LOOP}form:\n  - play: loop\n  - {{play: loop, cycle: Roopak}}\n"
     sheet = sheet_of(piece_of(text))
     assert [(strain.letter, strain.remark) for strain in sheet.strains] == [("A", "")]
-    assert [box.turns_to for box in sheet.road] == ["", ""]
+    assert [box.changes_text for box in sheet.road] == ["", ""]
 
 
 def test_a_line_on_another_sa_stands_on_the_page_on_it() -> None:

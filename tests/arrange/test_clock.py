@@ -20,7 +20,7 @@ from cyclechart.arrange.clock import (
     clock_of,
     micros_of,
     minutes_of,
-    seconds_of,
+    timeline_seconds,
 )
 from cyclechart.arrange.tempos import tempos_of
 from cyclechart.arrange.timeline import Timeline
@@ -34,7 +34,7 @@ def agrees(piece: Piece) -> None:
     """Outside: mido's length of the file, and pretty_midi's time of its last tick."""
     data = midi_bytes(arrange(piece))
     file = mido.MidiFile(file=io.BytesIO(data))
-    seconds = float(seconds_of(unroll(piece)))
+    seconds = float(timeline_seconds(unroll(piece)))
     assert file.length == pytest.approx(seconds, abs=1e-3)
     end = max(sum(message.time for message in track) for track in file.tracks)
     read = pretty_midi.PrettyMIDI(io.BytesIO(data))
@@ -69,19 +69,19 @@ def test_changes_of_tempo_agree_with_the_midi_file(form: str) -> None:
 
 def test_seconds_are_those_of_hand() -> None:
     # Ten beats of count-in and ten of the loop, a second each.
-    assert seconds_of(unroll(piece_of(LOOP, tempo="60"))) == 20
+    assert timeline_seconds(unroll(piece_of(LOOP, tempo="60"))) == 20
     assert minutes_of(piece_of(LOOP, tempo="60")) == Fraction(1, 3)
     # 60 to 120 in 20 half beats: the middle tempos are 61.5, 64.5 … 118.5.
     form = f"count-in: 0\n{LOOP}form: [{{play: head, tempo: {{to: 120}}}}]\n"
     steps = [Fraction(123, 2) + 3 * number for number in range(20)]
     by_hand = sum(Fraction(1, 2) * micros_of(tempo) for tempo in steps) / 1_000_000
-    assert seconds_of(unroll(piece_of(form, tempo="60"))) == by_hand
+    assert timeline_seconds(unroll(piece_of(form, tempo="60"))) == by_hand
     # Outside: the integral, 10 beats · ln 2 / (120 − 60) minutes.
     assert float(by_hand) == pytest.approx(10 * 0.693147 / 60 * 60, abs=0.01)
 
 
 def test_a_piece_of_nothing_lasts_no_time() -> None:
-    assert seconds_of(Timeline((), (), Fraction(0), None)) == 0
+    assert timeline_seconds(Timeline((), (), Fraction(0), None)) == 0
 
 
 @given(random_timelines())
@@ -91,7 +91,7 @@ def test_a_timeline_lasts_as_long_as_the_tempos_that_are_written(timeline: Timel
     summed = sum(
         (end - mark.at) * micros_of(mark.tempo) for mark, end in zip(marks, until, strict=True)
     )
-    assert seconds_of(timeline) == summed / MICROS
+    assert timeline_seconds(timeline) == summed / MICROS
     clock = clock_of(timeline)
     for mark, end in list(zip(marks, until, strict=True))[:40]:
         half = (mark.at + end) / 2
@@ -106,4 +106,4 @@ def test_time_goes_forward_and_adds_up(timeline: Timeline) -> None:
     seconds = [clock.seconds(time) for time in times]
     assert seconds == sorted(seconds)
     assert seconds[0] == 0
-    assert seconds[-1] == seconds_of(timeline)
+    assert seconds[-1] == timeline_seconds(timeline)

@@ -229,7 +229,7 @@ def test_a_change_over_a_step_that_is_all_pickup_is_heard_over_the_step_before()
     )
     piece = piece_of(text)
     score = arrange(piece)
-    cadence = next(placed for placed in unroll(piece).placed if placed.line.name == "cad")
+    cadence = next(placed for placed in unroll(piece).placed_lines if placed.line.name == "cad")
     tempos = {mark.at: mark.tempo for mark in score.tempos}
     assert min(at for at, tempo in tempos.items() if tempo != 60) == cadence.start
     falling = [tempo for at, tempo in sorted(tempos.items()) if at >= cadence.start]

@@ -21,7 +21,7 @@ PICKUP = "  head:\n    begins: 8\n    sargam: G m P || d - | n d P | m G | R S R
 
 
 def placed(text: str) -> list[tuple[str, Fraction]]:
-    return [(place.line.name, place.start) for place in unroll(piece_of(text)).placed]
+    return [(place.line.name, place.start) for place in unroll(piece_of(text)).placed_lines]
 
 
 def heard(text: str) -> list[tuple[Fraction, str, Fraction]]:
@@ -42,7 +42,7 @@ def test_a_pickup_sounds_over_the_count_in() -> None:
 def test_without_a_count_in_a_pickup_sounds_over_a_cycle_of_drone() -> None:
     timeline = unroll(piece_of(f"count-in: 0\nlines:\n{PICKUP}"))
     assert timeline.stretches[0].kind == "lead-in"
-    assert timeline.placed[0].start == 7
+    assert timeline.placed_lines[0].start == 7
 
 
 def test_a_loop_hands_over_at_the_end_of_its_cycles() -> None:
@@ -91,7 +91,7 @@ def test_pickup_and_body_of_a_whole_cycle_follow_each_other_without_a_gap() -> N
 def test_a_solo_leaves_its_player_out_and_a_line_keeps_time_under_it() -> None:
     text = f"lines:\n{LOOP}form:\n  - {{solo: tabla, cycles: 3, over: loop}}\n"
     piece = piece_of(text)
-    assert [place.start for place in unroll(piece).placed] == [10, 20, 30]
+    assert [place.start for place in unroll(piece).placed_lines] == [10, 20, 30]
     drums = next(part for part in arrange(piece).parts if part.role.name == "theka")
     assert not drums.hits
 

@@ -11,7 +11,7 @@ from typing import Any
 import typst
 from table import Subject, Target
 
-from cyclechart.arrange.set_book import SetBook, gig_of, setbook
+from cyclechart.arrange.set_book import SetBook, gig_of, set_book_of
 from cyclechart.piece.set.setlist import load_setlist
 from cyclechart.produce.set_book import write_book
 from cyclechart.produce.set_charts import charts_of, draw
@@ -45,7 +45,7 @@ def book(folder: Path) -> SetBook:
     (folder / "sets" / "night.yaml").write_text("\n".join(lines) + "\n")
     made, findings, _ = load_setlist(folder / "sets" / "night.yaml")
     assert made is not None, findings
-    return setbook(gig_of(made))
+    return set_book_of(gig_of(made))
 
 
 def noted(of: SetBook) -> tuple[list[Callable[[], object]], int]:

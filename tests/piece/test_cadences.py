@@ -193,10 +193,10 @@ def test_whatever_is_solved_lands_when_it_is_played(
         return
     assert not {"cadence-unsolved", "cadence-misses", "misses-first-beat"} & set(rules)
     timeline = unroll(result.piece)
-    (placed,) = timeline.placed
+    (placed,) = timeline.placed_lines
     # The count-in is one cycle from 0 on: first beats are whole cycles from the very beginning.
-    assert placed.at(placed.line.notes[-1]) % result.piece.cycle.beats == 0
-    assert placed.at(placed.line.notes[-1]) == timeline.closing
+    assert placed.start_of(placed.line.notes[-1]) % result.piece.cycle.beats == 0
+    assert placed.start_of(placed.line.notes[-1]) == timeline.closing
     melody = next(part for part in arrange(result.piece).parts if part.role.name == "melody")
     assert melody.sounds[-1].start == timeline.closing
     for (start, end), counted in zip(cadence.statements, cadence.answer.ends, strict=True):

@@ -99,12 +99,12 @@ def test_what_changes_stays_changed_but_for_dynamics() -> None:
         "  - {play: head, tempo: 80, mode: kafi-thaat, tonic: Eb, dynamics: p}\n"
         "  - play: head\n  - {play: head, tempo: {to: 120}}\n  - {groove: 2, mode: kafi-thaat}\n"
     )
-    forces = [step.force for step in piece.steps]
-    assert [force.tempo for force in forces] == [60, 80, 80, 80, 120]
-    assert [force.to_tempo for force in forces] == [None, None, None, 120, None]
-    assert [str(force.tonic) for force in forces] == ["D", "E♭", "E♭", "E♭", "E♭"]
-    assert [force.level for force in forces] == ["", "p", "", "", ""]
-    assert len({force.mode for force in forces}) == 2
+    states = [step.state for step in piece.steps]
+    assert [state.tempo for state in states] == [60, 80, 80, 80, 120]
+    assert [state.to_tempo for state in states] == [None, None, None, 120, None]
+    assert [str(state.tonic) for state in states] == ["D", "E♭", "E♭", "E♭", "E♭"]
+    assert [state.level for state in states] == ["", "p", "", "", ""]
+    assert len({state.mode for state in states}) == 2
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ from write.musicxml.test_parts_written import check_part, valid_part
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import score_of
+from cyclechart.arrange.parts.part_sheets import score_sheets
 from cyclechart.piece.model import LineKind
 from cyclechart.piece.player import Player
 from cyclechart.write.musicxml.document import band_xml
@@ -154,13 +154,13 @@ def composed(band: Band, player: Player, kind: LineKind) -> list[Heard]:
     """The notes of a player's lines as they are placed; a new entry takes over from the one
     before."""
     found: list[Heard] = []
-    for placed in band.timeline.placed:
+    for placed in band.timeline.placed_lines:
         if placed.line.kind != kind or placed.line.free or player.name not in placed.players:
             continue
         new = []
-        base = placed.force.tonic.midi + 12 * player.octave
+        base = placed.state.tonic.midi + 12 * player.octave
         for note in placed.line.notes:
-            start, end = placed.at(note), placed.at(note) + placed.lasts(note)
+            start, end = placed.start_of(note), placed.start_of(note) + placed.length_of(note)
             if placed.until is not None:
                 end = min(end, placed.until)
             if start < end:
@@ -188,7 +188,7 @@ def test_every_part_is_valid_and_plays_the_timeline(name: str) -> None:
     band = band_of(name)
     for player in reading(band):
         check_part(band.piece, band, player, part_element(band, player))
-    score = parsed(band_xml(score_of(band)))
+    score = parsed(band_xml(score_sheets(band)))
     assert {heard(part)[1] for part in score.iterfind("part")} == {passages(band)[1]}
 
 
@@ -338,7 +338,7 @@ def test_what_lands_in_a_free_passage_is_written(landing: str, free: str, line: 
     band = Band(piece_of(text))
     flute, _, tabla = band.piece.players
     sounded = next(part for part in arrange(band.piece).parts if part.name == "flute").sounds
-    for part in (part_element(band, flute), parsed(band_xml(score_of(band))).find("part")):
+    for part in (part_element(band, flute), parsed(band_xml(score_sheets(band))).find("part")):
         assert part is not None
         notes = [note for note in heard(part)[0] if note.head not in ("cue", "slash")]
         tonic = band.piece.tonic.midi

@@ -13,7 +13,7 @@ import pytest
 from pypdf import PdfReader
 from support.gigs import gig
 
-from cyclechart.arrange.set_book import SetBook, setbook
+from cyclechart.arrange.set_book import SetBook, set_book_of
 from cyclechart.produce import set_charts as charts
 from cyclechart.produce.set_book import WrittenBooks, file_names, write_book
 from cyclechart.produce.set_charts import charts_of
@@ -34,7 +34,7 @@ def _in_this_process(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def book_of(folder: Path, text: str = THREE) -> SetBook:
-    return setbook(gig(folder, text))
+    return set_book_of(gig(folder, text))
 
 
 def written(book: SetBook, folder: Path, **more: Any) -> WrittenBooks:

@@ -1,1 +1,1 @@
-"""What each player reads: the whole form, folded."""
+"""Builds the part of each player: the whole form, with repeats, cues and jumps."""

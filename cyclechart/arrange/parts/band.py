@@ -1,4 +1,4 @@
-"""A piece arranged once for all its parts: the bars, and what every player has in each."""
+"""The arrangement of a piece as its players read it: bars, contents and fragments."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from functools import cached_property
 
 from cyclechart.arrange.arranger import Arrangement
 from cyclechart.arrange.bars import Bar, Passage, passages_of
-from cyclechart.arrange.part_content import Content
+from cyclechart.arrange.part_content import StaffContent
 from cyclechart.arrange.parts.bar_fragments import Fragment, fragments_of
-from cyclechart.arrange.parts.repeats import Fold, fold
+from cyclechart.arrange.parts.repeats import WrittenBar, fold_bars
 from cyclechart.arrange.roles.registry import staff_content
-from cyclechart.arrange.sheet.model import Key
-from cyclechart.arrange.sheet.road_map import RoadStep, road_of
+from cyclechart.arrange.sheet.model import StaffKey
+from cyclechart.arrange.sheet.road_map import FormBox, road_map_of
 from cyclechart.piece.player import Player
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import (
@@ -28,13 +28,15 @@ from cyclechart.theory.spelling import (
 
 @dataclass(frozen=True, eq=False)
 class Band(Arrangement):
-    """An arrangement as its players read it."""
+    """An arrangement with the bars and contents of its players' parts."""
 
-    _keys: dict[tuple[str, Tonic, Mode], Key] = field(default_factory=dict, init=False, repr=False)
+    _keys: dict[tuple[str, Tonic, Mode], StaffKey] = field(
+        default_factory=dict, init=False, repr=False
+    )
 
     @cached_property
     def passages(self) -> tuple[Passage, ...]:
-        """The steps of the form, bar by bar."""
+        """The bars grouped by step of the form."""
         return passages_of(self.timeline)
 
     @cached_property
@@ -43,21 +45,21 @@ class Band(Arrangement):
         return tuple(bar for passage in self.passages for bar in passage.bars)
 
     @cached_property
-    def of_step(self) -> dict[int, list[int]]:
-        """The bars of each step, by index."""
-        found: dict[int, list[int]] = {}
+    def bars_of_step(self) -> dict[int, list[int]]:
+        """The indices of the bars of each step."""
+        indices: dict[int, list[int]] = {}
         for at, bar in enumerate(self.bars):
-            found.setdefault(bar.stretch.step, []).append(at)
-        return found
+            indices.setdefault(bar.stretch.step, []).append(at)
+        return indices
 
     @cached_property
-    def road(self) -> tuple[RoadStep, ...]:
-        """The form in boxes."""
-        return road_of(self.piece, self.timeline)
+    def road(self) -> tuple[FormBox, ...]:
+        """The road map of the piece."""
+        return road_map_of(self.piece, self.timeline)
 
     @cached_property
-    def contents(self) -> dict[str, Content]:
-        """What each player reads, by name."""
+    def contents(self) -> dict[str, StaffContent]:
+        """The staff content of each player, by name."""
         return {
             player.name: staff_content(
                 self.piece, self.timeline, self.bars, player, self.part(player)
@@ -67,57 +69,62 @@ class Band(Arrangement):
 
     @cached_property
     def fragments(self) -> dict[str, list[tuple[Fragment, ...]]]:
-        """What each player has in each bar."""
+        """The fragments of notes of each player (by name) in each bar."""
         return {
             name: fragments_of(content.notes, self.bars) for name, content in self.contents.items()
         }
 
-    def look(self, player: str, index: int) -> Hashable:
-        """What has to be alike for a player in bars that are folded."""
+    def content_key(self, player: str, index: int) -> Hashable:
+        """Return a key that is equal for bars in which a player reads the same."""
         bar = self.bars[index]
         stretch = bar.stretch
         tempo = stretch.tempo_at(bar.start), stretch.tempo_at(bar.end)
         return (
             stretch.kind, stretch.cycle, stretch.mode, stretch.tonic, tempo, bar.length,
-            self.contents[player].own[index],
-            tuple(fragment.look for fragment in self.fragments[player][index]),
+            self.contents[player].left_open[index],
+            tuple(fragment.content_key for fragment in self.fragments[player][index]),
         )  # fmt: skip
 
-    def folds(self, first: int, count: int) -> list[Fold]:
-        """How so many bars from an index on are written where all have the same measures."""
-        every = range(first, first + count)
-        looks = [tuple(self.look(name, at) for name in self.contents) for at in every]
+    def score_bars(self, first: int, count: int) -> list[WrittenBar]:
+        """Return the written bars of ``count`` bars from an index on, the same for all players."""
+        indices = range(first, first + count)
+        keys = [tuple(self.content_key(name, at) for name in self.contents) for at in indices]
         plain = [
-            all(one.slash for parts in self.fragments.values() for one in parts[at]) for at in every
+            all(fragment.slash for parts in self.fragments.values() for fragment in parts[at])
+            for at in indices
         ]
-        return self.folded(first, looks, [False for _ in every], plain)
+        return self._folded(first, keys, [False for _ in indices], plain)
 
-    def folds_for(self, player: str, first: int, count: int) -> list[Fold]:
-        """How they are written for one player alone, cues apart."""
-        every = range(first, first + count)
-        own, held = self.contents[player].own, self.fragments[player]
-        looks = [self.look(player, at) for at in every]
-        resting = [not held[at] and not own[at] for at in every]
-        plain = [own[at] and all(one.slash for one in held[at]) for at in every]
-        return self.folded(first, looks, resting, plain)
+    def part_bars(self, player: str, first: int, count: int) -> list[WrittenBar]:
+        """Return the written bars of ``count`` bars from an index on for one player, without
+        cues."""
+        indices = range(first, first + count)
+        left_open, fragments = self.contents[player].left_open, self.fragments[player]
+        keys = [self.content_key(player, at) for at in indices]
+        resting = [not fragments[at] and not left_open[at] for at in indices]
+        plain = [
+            left_open[at] and all(fragment.slash for fragment in fragments[at]) for at in indices
+        ]
+        return self._folded(first, keys, resting, plain)
 
-    def folded(
+    def _folded(
         self,
         first: int,
-        looks: Sequence[Hashable],
+        keys: Sequence[Hashable],
         resting: Sequence[bool],
         plain: Sequence[bool],
-    ) -> list[Fold]:
-        """Bars from an index on folded; what leads in stands before the others."""
-        bars = self.bars[first : first + len(looks)]
+    ) -> list[WrittenBar]:
+        """Return the written bars from an index on; a count-in or lead-in is folded separately."""
+        bars = self.bars[first : first + len(keys)]
         lead = sum(bar.stretch.kind != "metered" for bar in bars)
-        folds = fold(looks[:lead], resting[:lead], plain[:lead]) if lead else []
-        later = fold(looks[lead:], resting[lead:], plain[lead:]) if lead < len(bars) else []
-        return folds + [replace(one, at=one.at + lead) for one in later]
+        written = fold_bars(keys[:lead], resting[:lead], plain[:lead]) if lead else []
+        later = fold_bars(keys[lead:], resting[lead:], plain[lead:]) if lead < len(bars) else []
+        return written + [replace(bar, at=bar.at + lead) for bar in later]
 
     @cached_property
     def first_note(self) -> Fraction:
-        """When the first composed note of a metered line sounds; the end where there is none."""
+        """The start of the first composed note of a metered line in beats; the end of the timeline
+        where there is none."""
         starts = (
             note.start
             for content in self.contents.values()
@@ -128,7 +135,7 @@ class Band(Arrangement):
 
     @cached_property
     def tones(self) -> frozenset[int]:
-        """Every tone that the piece sounds or that its modes have."""
+        """Every tone (0 to 11 above Sa) in the piece's lines or modes."""
         used = {
             note.pitch % 12
             for line in self.piece.lines.values()
@@ -137,21 +144,21 @@ class Band(Arrangement):
         }
         return frozenset(used).union(*(mode.up | mode.down for mode in self.piece.modes))
 
-    def key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:
-        """How a player reads a mode on a Sa, reckoned once."""
-        asked = player.name, tonic, mode
-        known = self._keys.get(asked)
+    def key(self, player: Player, tonic: Tonic, mode: Mode) -> StaffKey:
+        """Return the key in which a player reads a mode on a Sa; computed once."""
+        query = player.name, tonic, mode
+        known = self._keys.get(query)
         if known is None:
-            known = self._keys[asked] = self._key(player, tonic, mode)
+            known = self._keys[query] = self._key(player, tonic, mode)
         return known
 
-    def _key(self, player: Player, tonic: Tonic, mode: Mode) -> Key:
+    def _key(self, player: Player, tonic: Tonic, mode: Mode) -> StaffKey:
         transposes = player.instrument.transposes
         read = tonic if transposes % 12 == 0 else written_for(tonic, transposes)
         tones = mode.up | mode.down
         read = written_tonic(read, self.tones, tones)
-        # What is an accidental for one reader is one for all: the signature moves with the Sa.
+        # The signature moves with the Sa, so that all readers have the same accidentals.
         sounding = written_tonic(tonic, self.tones, tones)
         like = nearest_signature(sounding, tones) + fifths_of(read) - fifths_of(sounding)
         shift = tonic.midi + 12 * player.octave_of_lines - transposes - read.midi
-        return Key(read, mode, nearest_signature(read, tones, like), shift)
+        return StaffKey(read, mode, nearest_signature(read, tones, like), shift)

@@ -1,4 +1,4 @@
-"""What a player has in each bar: his notes cut at the barlines, and put together again."""
+"""A player's notes cut at the barlines, and joined again where bars are written on end."""
 
 from __future__ import annotations
 
@@ -8,52 +8,52 @@ from fractions import Fraction
 from functools import cached_property
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_notes import Written
+from cyclechart.arrange.part_notes import PartNote
 
 
 @dataclass(frozen=True)
 class Fragment:
-    """What of a note lies in a bar: its ``start`` counts from the bar's.
+    """The part of a note within a bar; its ``start`` counts from the bar's.
 
-    ``note.tied_in``: it goes on from the bar before, ``note.tied_out``: into the next one.
+    ``note.tied_in``: tied from the bar before; ``note.tied_out``: tied into the next bar.
     """
 
-    note: Written
+    note: PartNote
 
     @property
     def slash(self) -> bool:
-        """Whether it is no note but a beat of the player's own."""
+        """True for a slash: a beat left to the player."""
         return self.note.head == "slash"
 
     @cached_property
-    def look(self) -> Hashable:
-        """What has to be alike in bars that are folded: all but where in the file it is from."""
+    def content_key(self) -> Hashable:
+        """All that must be equal in bars written once: everything but the place in the file."""
         note = self.note
         return (
             note.start, note.length, note.pitch, note.syllable, note.also, note.grace, note.marks,
             note.glides, note.word, note.head, note.under, note.sa, note.tied_in, note.tied_out,
-            note.says,
+            note.text,
         )  # fmt: skip
 
 
-def fragments_of(notes: Sequence[Written], bars: Sequence[Bar]) -> list[tuple[Fragment, ...]]:
-    """The notes (in order, in beats of the timeline) cut at the ends of the bars."""
-    found: list[tuple[Fragment, ...]] = []
+def fragments_of(notes: Sequence[PartNote], bars: Sequence[Bar]) -> list[tuple[Fragment, ...]]:
+    """Return the fragments of each bar; the notes are in order, in beats of the timeline."""
+    by_bar: list[tuple[Fragment, ...]] = []
     first = 0
     for bar in bars:
         while first < len(notes) and notes[first].end <= bar.start:
             first += 1
-        held = []
+        inside = []
         at = first
         while at < len(notes) and notes[at].start < bar.end:
             if notes[at].end > bar.start:
-                held.append(_within(notes[at], bar))
+                inside.append(_bar_fragment(notes[at], bar))
             at += 1
-        found.append(tuple(held))
-    return found
+        by_bar.append(tuple(inside))
+    return by_bar
 
 
-def _within(note: Written, bar: Bar) -> Fragment:
+def _bar_fragment(note: PartNote, bar: Bar) -> Fragment:
     start, end = max(note.start, bar.start), min(note.end, bar.end)
     return Fragment(
         replace(
@@ -66,11 +66,13 @@ def _within(note: Written, bar: Bar) -> Fragment:
     )
 
 
-def join(notes: list[Written], fragments: Sequence[Fragment], at: Fraction, follows: bool) -> None:
-    """Add to the notes those of a further bar that begins ``at``.
+def join_fragments(
+    notes: list[PartNote], fragments: Sequence[Fragment], at: Fraction, follows: bool
+) -> None:
+    """Append the notes of a further bar that begins at beat ``at``.
 
-    A note that goes on from the bar before is one with its beginning where that bar is written
-    just before (``follows``).
+    With ``follows`` (the bar before is written just before it), a note tied from that bar is joined
+    with it.
     """
     for fragment in fragments:
         note = fragment.note

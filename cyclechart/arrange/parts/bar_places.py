@@ -1,4 +1,4 @@
-"""Where each bar, as it is played, stands in a part: in which strain, and from where on."""
+"""The places of played bars in a part: the strain, and the beat within it."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ Knot = tuple[Fraction, Fraction]
 
 @dataclass(frozen=True, slots=True)
 class BarPlace:
-    """Where a bar as it is played stands: in which strain (from 0), and where it begins in that.
+    """The place of a played bar: the index of its strain, and its start there in beats.
 
-    ``knots``: how far paper and playing are at some places, joined by straight lines; the two
-    differ in a free passage alone.
+    ``knots`` relate beats on paper to beats played, with straight lines between them; the two only
+    differ in a free passage.
     """
 
     strain: int
@@ -25,11 +25,11 @@ class BarPlace:
 
     @property
     def end(self) -> Fraction:
-        """Where it ends in its strain."""
+        """The end in its strain, in beats."""
         return self.at + self.knots[-1][0]
 
     def played(self, place: Fraction) -> Fraction:
-        """Beats from the bar's beginning to a place of the strain within it."""
+        """Return the beats played from the bar's start to a place of the strain within the bar."""
         paper = place - self.at
         for (before, since), (after, until) in pairwise(self.knots):
             if paper <= after:
@@ -38,15 +38,17 @@ class BarPlace:
 
 
 def metered_place(strain: int, at: Fraction, length: Fraction) -> BarPlace:
-    """The place of a bar that is on paper as long as it is played."""
+    """Return the place of a bar that is as long on paper as it is played."""
     return BarPlace(strain, at, ((Fraction(0), Fraction(0)), (length, length)))
 
 
-def free_knots(begun: Iterable[Fraction], paper: Fraction, played: Fraction) -> tuple[Knot, ...]:
-    """The knots of a free bar that is ``paper`` beats long on paper and ``played`` beats in time.
+def free_knots(
+    note_starts: Iterable[Fraction], paper: Fraction, played: Fraction
+) -> tuple[Knot, ...]:
+    """Return the knots of a free bar of ``paper`` beats on paper and ``played`` beats in time.
 
-    What begins at one of the ``begun`` has the time that it has; the last of them and what stands
-    beside it are spread over the rest.
+    Up to the last of the ``note_starts`` a beat on paper is a beat in time; the remaining paper is
+    spread over the remaining time.
     """
-    steady = sorted({Fraction(0), *begun})
-    return (*((start, start) for start in steady if start < paper), (paper, played))
+    starts = sorted({Fraction(0), *note_starts})
+    return (*((start, start) for start in starts if start < paper), (paper, played))

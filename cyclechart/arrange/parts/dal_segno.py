@@ -1,7 +1,7 @@
-"""Dal segno: where what comes last was played before, and is not written again.
+"""Dal segno: bars near the end that were played before are replaced by a jump.
 
 A jump leads back to the sign, from there without repeats to the coda sign, and on to the coda. It
-is the same for all who play melodies; drums, bass and voicings, which go on, are written out.
+is the same for all melody players; the parts of drums, bass and voicings are written out.
 """
 
 from __future__ import annotations
@@ -11,20 +11,22 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.repeats import Fold
+from cyclechart.arrange.parts.repeats import WrittenBar
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Play
 
 SHORTEST = 4
-"""Bars that must be saved: to look for the sign costs a reader something too."""
+"""The fewest bars that a jump must save: finding the sign costs a reader something too."""
 
 
 @dataclass(frozen=True)
 class Jump:
-    """All are indices of bars, counted from the first of the timeline. ``sign``: the first bar of
-    the step that is played again; ``leaves``: the last bar played again, as it was played last;
-    ``from_bar``: the first that is not written; ``coda``: the first that is written again, or the
-    number of bars where the piece ends (``fine``)."""
+    """A jump, as indices of bars of the timeline.
+
+    ``sign``: the first bar of the step that is played again; ``leaves``: the last bar played again,
+    at its last time; ``from_bar``: the first bar that is not written; ``coda``: the next bar that
+    is written, or the number of bars where the piece ends (``fine``).
+    """
 
     sign: int
     leaves: int
@@ -33,100 +35,107 @@ class Jump:
     fine: bool
 
     @property
-    def leaving(self) -> str:
-        """What stands where the bars played again are left."""
+    def leave_text(self) -> str:
+        """The text at the end of the bars played again."""
         return "Fine" if self.fine else "To Coda"
 
     @property
-    def back(self) -> str:
-        """What sends back to the sign."""
+    def back_text(self) -> str:
+        """The text that sends the reader back to the sign."""
         return "D.S. al Fine" if self.fine else "D.S. al Coda"
 
 
 @lru_cache(maxsize=4)
 def jump_of(band: Band) -> Jump | None:
-    """The jump that saves most, None where none saves enough."""
-    return _Search(band).best()
+    """Return the jump that saves most bars, or None where none saves enough."""
+    return _JumpSearch(band).best()
 
 
-class _Search:
+class _JumpSearch:
     def __init__(self, band: Band) -> None:
         self.band = band
         self.readers = [player for player in band.piece.players if player.role.plays_melody]
-        """Those whose lines decide."""
+        """The melody players, whose lines decide."""
         known: dict[Hashable, int] = {}
-        self.looks = [known.setdefault(self.look(at), len(known)) for at in range(len(band.bars))]
-        """For each bar a number, the same for bars that are alike for all readers."""
+        self.content_keys = [
+            known.setdefault(self.content_key(at), len(known)) for at in range(len(band.bars))
+        ]
+        """A number for each bar, the same for bars that are equal for all readers."""
         self.steps = [self.bars_of(number) for number in range(len(band.piece.steps))]
-        self.once = [self.played_once(number) for number in range(len(self.steps))]
+        self.single_passes = [self.single_pass(number) for number in range(len(self.steps))]
 
     def best(self) -> Jump | None:
-        """Every step held against every later one."""
+        """Return the best jump of every step to every earlier one."""
         best: Jump | None = None
         for back in range(1, len(self.steps)):
             later = self.to_the_end(back)
             if len(later) < SHORTEST:
                 continue
             for sign in range(back):
-                once = self.until(sign, back, len(later))
-                alike = 0
-                for one, two in zip(once, later, strict=False):
-                    if self.looks[one] != self.looks[two]:
+                replayed = self.bars_between(sign, back, len(later))
+                saved = 0
+                for one, two in zip(replayed, later, strict=False):
+                    if self.content_keys[one] != self.content_keys[two]:
                         break
-                    alike += 1
-                if alike >= SHORTEST and (best is None or alike > best.coda - best.from_bar):
-                    coda = later[0] + alike
-                    fine = coda == len(self.looks)
-                    best = Jump(self.steps[sign][0], once[alike - 1], later[0], coda, fine)
+                    saved += 1
+                if saved >= SHORTEST and (best is None or saved > best.coda - best.from_bar):
+                    coda = later[0] + saved
+                    fine = coda == len(self.content_keys)
+                    best = Jump(self.steps[sign][0], replayed[saved - 1], later[0], coda, fine)
         return best
 
-    def look(self, index: int) -> Hashable:
-        """What all readers have in a bar."""
-        return tuple(self.band.look(player.name, index) for player in self.readers)
+    def content_key(self, index: int) -> Hashable:
+        """Return a key that is equal for bars in which all readers play the same."""
+        return tuple(self.band.content_key(player.name, index) for player in self.readers)
 
     def bars_of(self, step: int) -> list[int]:
-        """The metered bars of a step, by index; none where it has others but a count-in."""
-        found = self.band.of_step.get(step, [])
-        kinds = {self.band.bars[at].stretch.kind for at in found}
+        """Return the indices of a step's metered bars, without a count-in; [] for a step with a
+        lead-in or free bars."""
+        bars = self.band.bars_of_step.get(step, [])
+        kinds = {self.band.bars[at].stretch.kind for at in bars}
         if kinds - {"count-in", "metered"}:
             return []
-        return [at for at in found if self.band.bars[at].stretch.kind == "metered"]
+        return [at for at in bars if self.band.bars[at].stretch.kind == "metered"]
 
     def to_the_end(self, first: int) -> list[int]:
-        """The bars from a step to the end; none where not all are metered."""
+        """Return the bars from a step to the end, or [] where not all are metered."""
         if not all(self.steps[first:]):
             return []
         return [at for bars in self.steps[first:] for at in bars]
 
-    def until(self, first: int, end: int, most: int) -> list[int]:
-        """The bars played from a step on without repeats, as far as they can be."""
-        found: list[int] = []
-        for once in self.once[first:end]:
-            if not once or len(found) >= most:
+    def bars_between(self, first: int, end: int, most: int) -> list[int]:
+        """Return the bars played without repeats from step ``first`` to ``end``, about ``most`` at
+        most; they stop before a step that cannot be read so."""
+        indices: list[int] = []
+        for bars in self.single_passes[first:end]:
+            if not bars or len(indices) >= most:
                 break
-            found += once
-        return found
+            indices += bars
+        return indices
 
-    def played_once(self, number: int) -> list[int]:
-        """The bars of a step's last time, where all who read it without repeats play them."""
+    def single_pass(self, number: int) -> list[int]:
+        """Return the bars of a step's last time, or [] unless every reader plays them when they
+        take no repeats."""
         step, bars = self.band.piece.steps[number], self.steps[number]
         if not bars or len(bars) % step.times or not isinstance(step, Play):
             return []
         last = bars[-(len(bars) // step.times) :]
-        return last if all(self.reads(player, bars, last) for player in self.readers) else []
+        return (
+            last if all(self.reads_last_time(player, bars, last) for player in self.readers) else []
+        )
 
-    def reads(self, player: Player, bars: list[int], last: list[int]) -> bool:
-        """Whether a part read without repeats plays the last time of a step."""
-        folds = single(self.band.folds_for(player.name, bars[0], len(bars)))
-        if len(folds) != len(last) or any(fold.rests > 1 for fold in folds):
+    def reads_last_time(self, player: Player, bars: list[int], last: list[int]) -> bool:
+        """Return True if a part read without repeats gives the last time of a step."""
+        written = without_repeats(self.band.part_bars(player.name, bars[0], len(bars)))
+        if len(written) != len(last) or any(bar.rests > 1 for bar in written):
             return False
-        read = [bars[0] + fold.at for fold in folds]
-        look = self.band.look
+        read = [bars[0] + bar.at for bar in written]
+        content_key = self.band.content_key
         pairs = zip(read, last, strict=True)
-        return all(look(player.name, a) == look(player.name, b) for a, b in pairs)
+        return all(content_key(player.name, a) == content_key(player.name, b) for a, b in pairs)
 
 
-def single(folds: Sequence[Fold]) -> list[Fold]:
-    """The folds that are played when no repeat is taken: of endings the last."""
-    last = max((fold.ending[-1] for fold in folds if fold.ending), default=0)
-    return [fold for fold in folds if not fold.ending or last in fold.ending]
+def without_repeats(bars: Sequence[WrittenBar]) -> list[WrittenBar]:
+    """Return the bars that are played when no repeat is taken, with the last of the endings."""
+    last = max((bar.ending[-1] for bar in bars if bar.ending), default=0)
+    return [bar for bar in bars if not bar.ending or last in bar.ending]

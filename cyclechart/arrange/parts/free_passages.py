@@ -1,6 +1,6 @@
-"""What a player reads in a passage without meter: its line, what lands in it, slashes, a rest.
+"""Free passages in a part: the line, notes that begin in the passage, slashes or a rest.
 
-Its seconds are said in words; on paper it is as long as its line, or ``FREE_BEATS``.
+The seconds are given in words; on paper a passage is as long as its line, or ``FREE_BEATS``.
 """
 
 from __future__ import annotations
@@ -10,33 +10,33 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from cyclechart.arrange.bars import Passage
-from cyclechart.arrange.part_notes import NOWHERE, Written, from_note
+from cyclechart.arrange.part_notes import NO_SPOT, PartNote, from_note
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_places import Knot, free_knots
-from cyclechart.arrange.sheet.brackets import Span, spans_of
+from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
 from cyclechart.arrange.sheet.measures import Measure, free_measures
 from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 
 FREE_BEATS = Fraction(4)
-"""What a free passage without a line is written as."""
+"""Beats on paper of a free passage without a line."""
 
 
-class FreeLayout(NamedTuple):
-    """Notes, measures, brackets and places of the bars of a passage; times in beats on paper from
-    its start."""
+class FreePassage(NamedTuple):
+    """A free passage on paper: notes, measures, brackets and places of its bars; times in beats on
+    paper from its start."""
 
-    notes: tuple[Written, ...]
+    notes: tuple[PartNote, ...]
     measures: tuple[Measure, ...]
-    spans: tuple[Span, ...]
+    brackets: tuple[Bracket, ...]
     places: tuple[tuple[Fraction, tuple[Knot, ...]], ...]
-    """Of each bar where it begins, and its knots."""
+    """For each bar, its start and its knots."""
 
 
-def free_layout(
+def free_passage(
     band: Band, player: Player, passage: Passage, first: int, together: bool
-) -> FreeLayout:
-    """A free passage as a player reads it; ``first`` is the index of its first bar among all bars.
+) -> FreePassage:
+    """Return a free passage as a player reads it; ``first`` is the index of its first bar.
 
     In a score (``together``) its measures are the same for everybody.
     """
@@ -45,50 +45,54 @@ def free_layout(
     times = len(passage.bars)
     if line is not None and player in band.piece.players_of(step, line.name):
         notes = tuple(from_note(note, note.start, note.length) for note in line.notes)
-        once = free_measures(line)
-        knots = [free_knots((), once[-1].end, bar.length) for bar in passage.bars]
-        places = tuple((Fraction(0), one) for one in knots)
-        return FreeLayout(notes, _repeated(once, times), spans_of(line), places)
-    measures = _measures(band, line, first, together)
+        line_measures = free_measures(line)
+        knots = [free_knots((), line_measures[-1].end, bar.length) for bar in passage.bars]
+        places = tuple((Fraction(0), bar_knots) for bar_knots in knots)
+        return FreePassage(notes, _with_repeat(line_measures, times), line_brackets(line), places)
+    measures = _blank_measures(band, line, first, together)
     length = measures[-1].end
-    begun = [_begun(band, player, at) for at in range(first, first + times)]
+    note_starts = [_note_starts(band, player, at) for at in range(first, first + times)]
     knots = [
         free_knots(starts, length, bar.length)
-        for starts, bar in zip(begun, passage.bars, strict=True)
+        for starts, bar in zip(note_starts, passage.bars, strict=True)
     ]
-    lands = [_landing(band, player, at, length) for at in range(first, first + times)]
-    alike = all(one == lands[0] for one in lands)
+    notes_by_bar = [_landing_notes(band, player, at, length) for at in range(first, first + times)]
+    alike = all(bar_knots == notes_by_bar[0] for bar_knots in notes_by_bar)
     if together:
-        everybody = (one.name for one in band.piece.players)
-        alike = all(_same(band, name, first, times) for name in everybody)
+        everybody = (bar_knots.name for bar_knots in band.piece.players)
+        alike = all(_same_in_every_bar(band, name, first, times) for name in everybody)
     if alike:
-        places = tuple((Fraction(0), one) for one in knots)
-        return FreeLayout(lands[0], _repeated(measures, times), (), places)
+        places = tuple((Fraction(0), bar_knots) for bar_knots in knots)
+        return FreePassage(notes_by_bar[0], _with_repeat(measures, times), (), places)
     later = tuple(replace(m, start=m.start + length) for m in measures)
-    after = tuple(replace(note, start=note.start + length) for note in lands[1])
-    places = tuple((length if at else Fraction(0), one) for at, one in enumerate(knots))
-    return FreeLayout((*lands[0], *after), (*measures, *_repeated(later, times - 1)), (), places)
+    after = tuple(replace(note, start=note.start + length) for note in notes_by_bar[1])
+    places = tuple((length if at else Fraction(0), bar_knots) for at, bar_knots in enumerate(knots))
+    return FreePassage(
+        (*notes_by_bar[0], *after), (*measures, *_with_repeat(later, times - 1)), (), places
+    )
 
 
-def _begun(band: Band, player: Player, at: int) -> list[Fraction]:
-    """Where in a bar something of a player's begins."""
-    held = band.fragments[player.name][at]
-    return [one.note.start for one in held if not one.note.tied_in]
+def _note_starts(band: Band, player: Player, at: int) -> list[Fraction]:
+    """Return the starts of a player's notes in a bar, in beats from the bar's start."""
+    fragments = band.fragments[player.name][at]
+    return [fragment.note.start for fragment in fragments if not fragment.note.tied_in]
 
 
-def _same(band: Band, player: str, first: int, times: int) -> bool:
-    """Whether a player has the same notes in every one of so many bars."""
-    held = [band.fragments[player][at] for at in range(first, first + times)]
-    return all([f.look for f in one] == [f.look for f in held[0]] for one in held)
+def _same_in_every_bar(band: Band, player: str, first: int, times: int) -> bool:
+    """Return True if a player has the same notes in ``times`` bars from index ``first`` on."""
+    bars = [band.fragments[player][at] for at in range(first, first + times)]
+    return all([f.content_key for f in bar] == [f.content_key for f in bars[0]] for bar in bars)
 
 
-def _measures(band: Band, line: Line | None, first: int, together: bool) -> tuple[Measure, ...]:
-    """The paper of one time through."""
+def _blank_measures(
+    band: Band, line: Line | None, first: int, together: bool
+) -> tuple[Measure, ...]:
+    """Return the measures for one time through a passage whose line the player does not read."""
     if line is not None and together:
         return free_measures(line)
     length = line.length if line is not None else FREE_BEATS
-    begun = [f.note.start for held in band.fragments.values() for f in held[first]]
-    length = max([length, *(Fraction(start // 1 + 1) for start in begun)])
+    starts = [f.note.start for bars in band.fragments.values() for f in bars[first]]
+    length = max([length, *(Fraction(start // 1 + 1) for start in starts)])
     return (
         Measure(
             start=Fraction(0),
@@ -103,12 +107,12 @@ def _measures(band: Band, line: Line | None, first: int, together: bool) -> tupl
     )
 
 
-def _landing(band: Band, player: Player, at: int, length: Fraction) -> tuple[Written, ...]:
-    """What begins in the bar, and slashes on the beats after it where the passage is his own."""
-    held = [fragment.note for fragment in band.fragments[player.name][at]]
+def _landing_notes(band: Band, player: Player, at: int, length: Fraction) -> tuple[PartNote, ...]:
+    """Return the notes that begin in a bar, followed by slashes for the passage's soloist."""
+    fragments = [fragment.note for fragment in band.fragments[player.name][at]]
     notes = [
         replace(note, length=min(note.length, length - note.start), tied_out=False)
-        for note in held
+        for note in fragments
         if not note.tied_in
     ]
     content = band.contents[player.name]
@@ -118,15 +122,15 @@ def _landing(band: Band, player: Player, at: int, length: Fraction) -> tuple[Wri
             last = notes[-1]
             beat = last.start // 1 + 1
             notes[-1] = replace(last, length=min(last.length, beat - last.start))
-        begun = int(notes[-1].start) + 1 if notes else 0
+        first_free_beat = int(notes[-1].start) + 1 if notes else 0
         notes += [
-            Written(Fraction(beat), Fraction(1), NOWHERE, syllable="/", head="slash", under=())
-            for beat in range(begun, int(length))
+            PartNote(Fraction(beat), Fraction(1), NO_SPOT, syllable="/", head="slash", under=())
+            for beat in range(first_free_beat, int(length))
         ]
     return tuple(notes)
 
 
-def _repeated(measures: tuple[Measure, ...], times: int) -> tuple[Measure, ...]:
+def _with_repeat(measures: tuple[Measure, ...], times: int) -> tuple[Measure, ...]:
     if times == 1:
         return measures
     opened = (replace(measures[0], forward=True), *measures[1:])

@@ -1,46 +1,46 @@
-"""Notes of a passage that are counted from another Sa than its own, and the brackets over notes."""
+"""The notes of a passage in its own key: tones counted from another Sa, and their brackets."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
-from cyclechart.arrange.part_notes import Written
-from cyclechart.arrange.sheet.brackets import Span, spans_of
-from cyclechart.arrange.sheet.model import Key
+from cyclechart.arrange.part_notes import PartNote
+from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
+from cyclechart.arrange.sheet.model import StaffKey
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Spelled, Tonic, spell
 
-KeyOn = Callable[[Tonic, Mode], Key]
-"""How a player reads a mode on a Sa."""
+KeyOf = Callable[[Tonic, Mode], StaffKey]
+"""A player's key on a Sa in a mode."""
 
 
 def borrowed_tones(
-    notes: Sequence[Written], key: Key, read: KeyOn
+    notes: Sequence[PartNote], key: StaffKey, key_of: KeyOf
 ) -> Iterator[tuple[int, Spelled]]:
-    """The tones of another Sa as that has them written; those of the passage itself stay."""
-    told: set[int] = set()
-    foreign: list[tuple[int, Key, int]] = []
+    """Yield spellings for tones that belong to another Sa, unless the passage has them itself."""
+    known: set[int] = set()
+    foreign: list[tuple[int, StaffKey, int]] = []
     for note in notes:
-        own = key if note.sa is None else read(note.sa, key.mode)
+        own = key if note.sa is None else key_of(note.sa, key.mode)
         apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
         for tone in (note.pitch, *note.also, *note.grace):
             if isinstance(tone, int) and apart:
                 foreign.append((tone, own, apart))
             elif isinstance(tone, int):
-                told.add(tone)
+                known.add(tone)
     for tone, own, apart in foreign:
-        if tone + apart not in told:
-            told.add(tone + apart)
+        if tone + apart not in known:
+            known.add(tone + apart)
             yield tone + apart, spell(own.tonic, tone + own.shift)
 
 
-def keyed(note: Written, key: Key, read: KeyOn) -> Written:
-    """A note that is counted from another Sa than its passage's, counted from that."""
+def in_passage_key(note: PartNote, key: StaffKey, key_of: KeyOf) -> PartNote:
+    """Return a note with its pitches counted from the passage's Sa."""
     if note.pitch is None or note.sa is None:
         return note
-    own = read(note.sa, key.mode)
+    own = key_of(note.sa, key.mode)
     apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
     if not apart:
         return note
@@ -50,18 +50,20 @@ def keyed(note: Written, key: Key, read: KeyOn) -> Written:
     return replace(note, pitch=note.pitch + apart, under=under, also=also, grace=grace)
 
 
-def brackets_over(notes: Sequence[Written], timeline: Timeline) -> Iterator[Span]:
-    """The brackets of the lines that the notes are from, over those of their notes that stand."""
+def note_brackets(notes: Sequence[PartNote], timeline: Timeline) -> Iterator[Bracket]:
+    """Yield the brackets of the notes' lines, over those of their notes that are written."""
     places: dict[int, dict[int, int]] = {}
     for at, note in enumerate(notes):
         number, index = note.origin
         if number >= 0:
             places.setdefault(number, {}).setdefault(index, at)
-    found = []
+    brackets = []
     for number, known in places.items():
-        for span in spans_of(timeline.placed[number].line):
-            held = [known[index] for index in range(span.first, span.last + 1) if index in known]
-            if held and held == list(range(held[0], held[-1] + 1)):
-                label = span.label if span.first in known else ""
-                found.append(Span(span.kind, held[0], held[-1], label))
-    yield from sorted(found, key=lambda span: (span.first, -span.last))
+        for bracket in line_brackets(timeline.placed_lines[number].line):
+            written = [
+                known[index] for index in range(bracket.first, bracket.last + 1) if index in known
+            ]
+            if written and written == list(range(written[0], written[-1] + 1)):
+                label = bracket.label if bracket.first in known else ""
+                brackets.append(Bracket(bracket.kind, written[0], written[-1], label))
+    yield from sorted(brackets, key=lambda bracket: (bracket.first, -bracket.last))

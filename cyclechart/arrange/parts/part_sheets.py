@@ -1,7 +1,7 @@
-"""The part of each player: the whole form for him to read, passage by passage, folded.
+"""Builds the part of each player: the whole form, passage by passage, with repeats.
 
-A part is a ``Sheet`` whose strains are the steps of the form in the order played. What is written
-is what the timeline plays: bars are folded only where they are alike note by note.
+A part is a ``Sheet`` whose strains are the steps of the form in the order played. Read with its
+repeats it is exactly the timeline: bars are written once only where they are equal note by note.
 """
 
 from __future__ import annotations
@@ -11,19 +11,19 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.arrange.bars import Bar, Passage
-from cyclechart.arrange.part_notes import Written
+from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_fragments import Fragment
 from cyclechart.arrange.parts.bar_places import BarPlace, metered_place
 from cyclechart.arrange.parts.cues import Cues
-from cyclechart.arrange.parts.dal_segno import jump_of, single
-from cyclechart.arrange.parts.free_passages import free_layout
-from cyclechart.arrange.parts.keyed_notes import borrowed_tones, brackets_over, keyed
-from cyclechart.arrange.parts.layout import Layout
-from cyclechart.arrange.parts.repeats import Fold, bars_in_order
-from cyclechart.arrange.sheet.lead_sheet import liberty_text, remarks_of
-from cyclechart.arrange.sheet.model import KIND_OF, Key, Reader, Sheet, Strain
-from cyclechart.arrange.sheet.road_map import RoadStep, letter, lettered
+from cyclechart.arrange.parts.dal_segno import jump_of, without_repeats
+from cyclechart.arrange.parts.free_passages import free_passage
+from cyclechart.arrange.parts.keyed_notes import borrowed_tones, in_passage_key, note_brackets
+from cyclechart.arrange.parts.passage_builder import PassageBuilder
+from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
+from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
+from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey, Strain
+from cyclechart.arrange.sheet.road_map import FormBox, form_letter, in_reader_letters
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
 from cyclechart.theory.mode import Mode
@@ -31,50 +31,52 @@ from cyclechart.theory.spelling import Tonic, spell
 from cyclechart.theory.tones import SARGAM
 
 LOWEST_TREBLE = 57
-"""A keyboard or guitar part that lies lower than this key on the whole is in the bass clef."""
+"""A keyboard or guitar part whose mean MIDI key is lower than this is in the bass clef."""
 
 
-def part_of(band: Band, player: Player) -> Sheet:
-    """The part of one player; a drone's has no staff, but says what to sound through each step."""
-    return _PartMaker(band, player).sheet()
+def part_sheet(band: Band, player: Player) -> Sheet:
+    """Return the part of one player; a drone's has no staff but the tones of each step."""
+    return _PartBuilder(band, player).sheet()
 
 
-def part_with_places(band: Band, player: Player) -> tuple[Sheet, dict[int, BarPlace]]:
-    """The part of one player, and where each bar as it is played (its index in ``band.bars``)
-    stands in it. A count-in lies before its strain."""
-    maker = _PartMaker(band, player)
+def part_sheet_with_places(band: Band, player: Player) -> tuple[Sheet, dict[int, BarPlace]]:
+    """Return the part of one player, and the place in it of each played bar by its index in
+    ``band.bars``. A count-in lies before the start of its strain."""
+    maker = _PartBuilder(band, player)
     return maker.sheet(), maker.places
 
 
-def score_of(band: Band) -> tuple[Sheet, ...]:
-    """The parts of all who read a staff, with the same measures, one under the other.
+def score_sheets(band: Band) -> tuple[Sheet, ...]:
+    """Return the parts of all who read a staff, all with the same measures.
 
-    Bars are folded where they are alike for everybody; nobody's rests are drawn together.
+    Bars are written once where they are equal for everybody; rests are never joined.
     """
     reading = [player for player in band.piece.players if player.role.reads_staff]
-    return tuple(_PartMaker(band, player, together=True).sheet() for player in reading)
+    return tuple(_PartBuilder(band, player, together=True).sheet() for player in reading)
 
 
-class _PartMaker:
+class _PartBuilder:
     def __init__(self, band: Band, player: Player, *, together: bool = False) -> None:
         self.band = band
         self.player = player
         self.together = together
         self.content = band.contents[player.name]
         self.fragments = band.fragments[player.name]
-        self.untold = dict(self.content.time)
-        """What keeping time is, for the cycles that have not come yet."""
+        self.unshown_grooves = dict(self.content.grooves)
+        """The grooves of the cycles that have not appeared yet."""
         written_out = together or not player.role.plays_melody
         self.jump = None if written_out else jump_of(band)
         self.cues = Cues(band, player)
-        self.road = lettered(band.road, lambda sa: band.key(player, sa, band.piece.mode).tonic)
+        self.road = in_reader_letters(
+            band.road, lambda sa: band.key(player, sa, band.piece.mode).tonic
+        )
         self.places: dict[int, BarPlace] = {}
-        """Where each bar stands, as soon as its strain is there."""
-        self.once: list[BarPlace] = []
-        """From the sign on, the places of what is played when no repeat is taken."""
+        """The place of each played bar, filled in strain by strain."""
+        self.single_pass_places: list[BarPlace] = []
+        """The places of the bars played from the sign on when no repeat is taken."""
 
     def sheet(self) -> Sheet:
-        """All of it."""
+        """Return the whole part."""
         piece, road = self.band.piece, self.road
         strains: list[Strain] = []
         first = 0
@@ -83,14 +85,14 @@ class _PartMaker:
             if passage.step >= 0:
                 strains.append(self.strain(passage, first, len(strains)))
             first += count
-        told = [passage.step for passage in self.band.passages if passage.step >= 0]
+        steps = [passage.step for passage in self.band.passages if passage.step >= 0]
         strains = [
-            replace(strain, turn=_turn(road, step + 1))
-            for step, strain in zip(told, strains, strict=True)
+            replace(strain, next_change=_next_change(road, step + 1))
+            for step, strain in zip(steps, strains, strict=True)
         ]
         if self.player.role.is_drone:
-            strains = list(_held(strains))
-        key = self.key(piece.force.tonic, piece.mode)
+            strains = list(_drone_strains(strains))
+        key = self.key(piece.state.tonic, piece.mode)
         return Sheet(
             title=piece.title,
             composer=piece.composer,
@@ -100,14 +102,14 @@ class _PartMaker:
             tempo=piece.tempo,
             tuning=piece.tuning.name,
             fifths=key.fifths,
-            strains=tuple(self.timed(strains)),
+            strains=tuple(self.with_time_signatures(strains)),
             road=road,
             liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
             reader=self.reader(strains),
         )
 
     def reader(self, strains: Sequence[Strain]) -> Reader:
-        """How the player reads."""
+        """Return the reader; a low keyboard or guitar part gets the bass clef."""
         instrument = self.player.instrument
         clef = instrument.clef
         if self.player.role.low_in_bass_clef and clef == "treble":
@@ -128,11 +130,11 @@ class _PartMaker:
             program=instrument.program,
         )
 
-    def key(self, tonic: Tonic, mode: Mode) -> Key:
+    def key(self, tonic: Tonic, mode: Mode) -> StaffKey:
         return self.band.key(self.player, tonic, mode)
 
-    def timed(self, strains: Sequence[Strain]) -> Iterator[Strain]:
-        """The strains, of which those that begin in another cycle show their time signature."""
+    def with_time_signatures(self, strains: Sequence[Strain]) -> Iterator[Strain]:
+        """Yield the strains, marking those that show a time signature or name the drone."""
         before = drone = None
         for strain in strains:
             here = strain.key.tonic, strain.key.mode.drone_second
@@ -145,76 +147,87 @@ class _PartMaker:
             before = strain.cycle
 
     def strain(self, passage: Passage, first: int, number: int) -> Strain:
-        """One step, the strain of a number; ``first`` is the index of its first bar among all."""
+        """Return the strain of a step; ``first`` is the index of its first bar, ``number`` its own
+        index."""
         step = self.band.piece.steps[passage.step]
         if passage.free:
-            return self.free(passage, step, first, number)
-        counted = sum(bar.stretch.kind == "count-in" for bar in passage.bars)
-        counting, bars = passage.bars[:counted], passage.bars[counted:]
-        before = self.fragments[first : first + counted]
+            return self.free_strain(passage, step, first, number)
+        count_in = sum(bar.stretch.kind == "count-in" for bar in passage.bars)
+        counting, bars = passage.bars[:count_in], passage.bars[count_in:]
+        before = self.fragments[first : first + count_in]
         for at, bar in enumerate(counting, start=first):
             self.places[at] = metered_place(number, bar.start - counting[-1].end, bar.length)
-        first += counted
-        again = self.played_again(first, len(bars))
-        for at in range(first, first + again):
-            self.places[at] = self.once[at - self.jump.from_bar if self.jump else 0]
-        if bars and again == len(bars):
-            return self.again(passage, step)
-        first, bars = first + again, bars[again:]
-        held = self.fragments[first : first + len(bars)]
-        made = Layout(self.cues.cue, self.together, bars, held, first)
+        first += count_in
+        replayed = self.replayed_count(first, len(bars))
+        for at in range(first, first + replayed):
+            self.places[at] = self.single_pass_places[at - self.jump.from_bar if self.jump else 0]
+        if bars and replayed == len(bars):
+            return self.replayed_strain(passage, step)
+        first, bars = first + replayed, bars[replayed:]
+        fragments = self.fragments[first : first + len(bars)]
+        builder = PassageBuilder(self.cues.cue, self.together, bars, fragments, first)
         if counting:
-            made.pickup(before, counting, max(counting[-1].end - self.band.first_note, Fraction(0)))
-        folds = self.folds(first, len(bars))
-        jumps = self.jumps(folds, first, len(bars) // step.times)
-        for one in folds:
-            made.add(one, self.time_for(bars[one.at], held[one.at]), jumps(one))
-        self.add_places(folds, made, first, number)
-        force = passage.bars[-1].stretch
-        key = self.key(force.tonic, force.mode)
-        key = replace(key, borrowed=tuple(borrowed_tones(made.notes, key, self.key)))
-        notes = tuple(keyed(note, key, self.key) for note in made.notes)
+            builder.add_pickup(
+                before, counting, max(counting[-1].end - self.band.first_note, Fraction(0))
+            )
+        written = self.written_bars(first, len(bars))
+        jumps = self.jumps(written, first, len(bars) // step.times)
+        for written_bar in written:
+            builder.add(
+                written_bar,
+                self.groove_for(bars[written_bar.at], fragments[written_bar.at]),
+                jumps(written_bar),
+            )
+        self.add_places(written, builder, first, number)
+        stretch = passage.bars[-1].stretch
+        key = self.key(stretch.tonic, stretch.mode)
+        key = replace(key, borrowed=tuple(borrowed_tones(builder.notes, key, self.key)))
+        notes = tuple(in_passage_key(note, key, self.key) for note in builder.notes)
         return Strain(
-            letter=letter(passage.step),
-            name=_name(step),
-            kind=KIND_OF[self.content.staff],
-            cycle=force.cycle,
+            letter=form_letter(passage.step),
+            name=_step_name(step),
+            kind=STRAIN_KINDS[self.content.staff],
+            cycle=stretch.cycle,
             key=key,
             first=False,
             notes=notes,
-            measures=tuple(made.measures),
+            measures=tuple(builder.measures),
             free=False,
             remark=", ".join(self.remarks(passage.step, step)),
-            spans=tuple(brackets_over(notes, self.band.timeline)),
-            tones=self.tones(key) if self.solos(step) else "",
+            brackets=tuple(note_brackets(notes, self.band.timeline)),
+            tones=self.solo_tones(key) if self.improvises_in(step) else "",
         )
 
-    def add_places(self, folds: Sequence[Fold], layout: Layout, first: int, number: int) -> None:
-        """Note where the bars of a passage from an index on stand, which is the strain of a
-        number."""
-        written = {
-            at: metered_place(number, place, layout.bars[at].length)
-            for at, place in layout.places.items()
+    def add_places(
+        self, written: Sequence[WrittenBar], builder: PassageBuilder, first: int, number: int
+    ) -> None:
+        """Record the places of a passage's bars; ``first`` is the index of the first, ``number``
+        that of the strain."""
+        places = {
+            at: metered_place(number, place, builder.bars[at].length)
+            for at, place in builder.places.items()
         }
-        for at, bar in enumerate(bars_in_order(folds), start=first):
-            self.places[at] = written[bar]
+        for at, bar in enumerate(bars_in_order(written), start=first):
+            self.places[at] = places[bar]
         if self.jump is not None and self.jump.sign <= first < self.jump.from_bar:
-            self.once += [written[fold.at] for fold in single(folds)]
+            self.single_pass_places += [
+                places[written_bar.at] for written_bar in without_repeats(written)
+            ]
 
-    def played_again(self, first: int, count: int) -> int:
-        """How many of the bars from an index on are played from the sign and not written."""
+    def replayed_count(self, first: int, count: int) -> int:
+        """Return the number of bars, of ``count`` from an index on, that the jump replaces."""
         jump = self.jump
         if jump is None or not jump.from_bar <= first < jump.coda:
             return 0
         return min(jump.coda - first, count)
 
-    def again(self, passage: Passage, step: Step) -> Strain:
-        """A step that is not written, for it is played from the sign."""
+    def replayed_strain(self, passage: Passage, step: Step) -> Strain:
+        """Return the strain of a step that is played from the sign and not written."""
         stretch = passage.bars[-1].stretch
-        back = self.jump.back if self.jump is not None else ""
+        back = self.jump.back_text if self.jump is not None else ""
         return Strain(
-            letter=letter(passage.step),
-            name=_name(step),
+            letter=form_letter(passage.step),
+            name=_step_name(step),
             kind="melody",
             cycle=stretch.cycle,
             key=self.key(stretch.tonic, stretch.mode),
@@ -223,57 +236,65 @@ class _PartMaker:
             measures=(),
             free=False,
             remark=", ".join(self.remarks(passage.step, step)),
-            holds=f"{back}, no repeats",
+            staff_text=f"{back}, no repeats",
         )
 
-    def jumps(self, folds: Sequence[Fold], first: int, turn: int) -> Callable[[Fold], list[str]]:
-        """What of the jump stands at a fold of a passage; ``first`` is the index of its first bar,
-        ``turn`` how many bars each of its times has."""
+    def jumps(
+        self, written: Sequence[WrittenBar], first: int, turn_length: int
+    ) -> Callable[[WrittenBar], list[str]]:
+        """Return a function from a written bar of a passage to its marks of the jump.
+
+        ``first`` is the index of the passage's first bar, ``turn_length`` the number of bars of
+        each of its times.
+        """
         jump = self.jump
-        if jump is None or not folds:
-            return lambda fold: []
-        count = self.band.of_step[self.band.bars[first].stretch.step][-1] + 1 - first
-        once = single(folds)
-        place = jump.leaves - (first + count - turn)
-        leaves = once[place] if first <= jump.leaves < first + count else None
+        if jump is None or not written:
+            return lambda bar: []
+        count = self.band.bars_of_step[self.band.bars[first].stretch.step][-1] + 1 - first
+        single_pass = without_repeats(written)
+        place = jump.leaves - (first + count - turn_length)
+        leaves = single_pass[place] if first <= jump.leaves < first + count else None
 
-        def found(fold: Fold) -> list[str]:
-            said = []
-            if fold is folds[0] and first in (jump.sign, jump.coda):
-                said.append("segno" if first == jump.sign else "coda")
-            if fold is leaves:
-                said.append(jump.leaving)
-            if fold is folds[-1] and first + count == jump.from_bar:
-                said.append(jump.back)
-            return said
+        def marks_at(bar: WrittenBar) -> list[str]:
+            marks = []
+            if bar is written[0] and first in (jump.sign, jump.coda):
+                marks.append("segno" if first == jump.sign else "coda")
+            if bar is leaves:
+                marks.append(jump.leave_text)
+            if bar is written[-1] and first + count == jump.from_bar:
+                marks.append(jump.back_text)
+            return marks
 
-        return found
+        return marks_at
 
-    def solos(self, step: Step) -> bool:
-        """Whether the player improvises tones in a step."""
+    def improvises_in(self, step: Step) -> bool:
+        """Return True if the player improvises tones in a step."""
         if self.content.staff != "pitched":
             return False
         own = isinstance(step, Solo) and step.player == self.player.name
         own = own or (isinstance(step, Free) and step.what == self.player.name)
         return own or (isinstance(step, Trade) and self.player.name in step.players)
 
-    def folds(self, first: int, count: int) -> list[Fold]:
-        """How so many bars of a passage from an index on are written."""
+    def written_bars(self, first: int, count: int) -> list[WrittenBar]:
+        """Return the written bars of ``count`` bars of a passage from an index on."""
         if self.together:
-            return self.band.folds(first, count)
-        return self.cues.led(self.band.folds_for(self.player.name, first, count), first)
+            return self.band.score_bars(first, count)
+        return self.cues.with_cues(self.band.part_bars(self.player.name, first, count), first)
 
-    def time_for(self, bar: Bar, held: tuple[Fragment, ...]) -> tuple[Written, ...]:
-        """What keeping time is in the cycle of a bar of slashes, told once; () for nothing to
-        tell."""
+    def groove_for(self, bar: Bar, fragments: tuple[Fragment, ...]) -> tuple[PartNote, ...]:
+        """Return the groove to show in a bar of slashes, once for each cycle; () for none."""
         cycle = bar.stretch.cycle
-        told = bar.whole and bar.number and not bar.stretch.soloist and held
-        if not told or cycle not in self.untold or not all(one.slash for one in held):
+        shown = bar.whole and bar.number and not bar.stretch.soloist and fragments
+        if (
+            not shown
+            or cycle not in self.unshown_grooves
+            or not all(fragment.slash for fragment in fragments)
+        ):
             return ()
-        return self.untold.pop(cycle)
+        return self.unshown_grooves.pop(cycle)
 
-    def tones(self, key: Key) -> str:
-        """The mode for a soloist, in the letters that he reads."""
+    def solo_tones(self, key: StaffKey) -> str:
+        """Return the tones of the mode for a soloist, in the letters that they read."""
         mode = key.mode
         up, down = (
             " ".join(f"{spell(key.tonic, pitch)}" for pitch in path)
@@ -286,64 +307,64 @@ class _PartMaker:
         return f"{mode.name}: up {up}, down {down}{on if leans else ''}"
 
     def remarks(self, number: int, step: Step) -> Iterator[str]:
-        """What stands beside the name of a passage."""
+        """Yield the remarks beside the name of a passage."""
         box = self.road[number]
-        if box.turns_to:
-            yield box.turns_to
+        if box.changes_text:
+            yield box.changes_text
         if box.detail:
             yield box.detail
         lines = [self.band.piece.lines[name] for name in step.uses if name in self.band.piece.lines]
         if isinstance(step, Play) and len(lines) == 1:
-            yield from remarks_of(self.band.piece.line_in(lines[0].name, step.cycle))
+            yield from line_remarks(self.band.piece.line_in(lines[0].name, step.cycle))
 
-    def free(self, passage: Passage, step: Step, first: int, number: int) -> Strain:
-        """A stretch without meter, the strain of a number; ``first`` is the index of its first bar
-        among all."""
+    def free_strain(self, passage: Passage, step: Step, first: int, number: int) -> Strain:
+        """Return the strain of a passage without meter; ``first`` is the index of its first bar,
+        ``number`` its own index."""
         stretch = passage.bars[0].stretch
         key = self.key(stretch.tonic, stretch.mode)
-        laid = free_layout(self.band, self.player, passage, first, self.together)
-        measures = laid.measures
-        for bar, (at, knots) in enumerate(laid.places, start=first):
+        paper = free_passage(self.band, self.player, passage, first, self.together)
+        measures = paper.measures
+        for bar, (at, knots) in enumerate(paper.places, start=first):
             self.places[bar] = BarPlace(number, at, knots)
         jump = self.jump
         if jump is not None and passage.bars[-1] is self.band.bars[jump.from_bar - 1]:
-            measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back,)))
+            measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back_text,)))
         return Strain(
-            letter=letter(passage.step),
-            name=_name(step),
-            kind=KIND_OF[self.content.staff],
+            letter=form_letter(passage.step),
+            name=_step_name(step),
+            kind=STRAIN_KINDS[self.content.staff],
             cycle=stretch.cycle,
             key=key,
             first=False,
-            notes=tuple(keyed(note, key, self.key) for note in laid.notes),
+            notes=tuple(in_passage_key(note, key, self.key) for note in paper.notes),
             measures=measures,
             free=True,
             remark=", ".join(self.remarks(passage.step, step)),
-            spans=laid.spans,
-            tones=self.tones(key) if self.solos(step) else "",
+            brackets=paper.brackets,
+            tones=self.solo_tones(key) if self.improvises_in(step) else "",
         )
 
 
-def _turn(road: Sequence[RoadStep], number: int) -> str:
-    """What changes at a box, told before it."""
-    if number >= len(road) or not road[number].turns_to:
+def _next_change(road: Sequence[FormBox], number: int) -> str:
+    """Return the warning of the changes at a box, or ""."""
+    if number >= len(road) or not road[number].changes_text:
         return ""
-    return f"next {road[number].letter}: {road[number].turns_to}"
+    return f"next {road[number].letter}: {road[number].changes_text}"
 
 
-def _held(strains: Sequence[Strain]) -> Iterator[Strain]:
-    """What a drone sounds through each, and where it is tuned anew."""
+def _drone_strains(strains: Sequence[Strain]) -> Iterator[Strain]:
+    """Yield the strains of a drone's part with its tones, and a note where it is retuned."""
     before = ""
     for strain in strains:
         tonic, second = strain.key.tonic, strain.key.mode.drone_second
         tones = [spell(tonic, 0), *([spell(tonic, second)] if second else [])]
-        said = " ".join(map(str, tones))
-        retune = "tune to " if before and said != before else "drone "
-        before = said
-        yield replace(strain, holds=retune + said)
+        text = " ".join(map(str, tones))
+        retune = "tune to " if before and text != before else "drone "
+        before = text
+        yield replace(strain, staff_text=retune + text)
 
 
-def _name(step: Step) -> str:
+def _step_name(step: Step) -> str:
     if isinstance(step, Solo):
         return f"solo {step.player}"
     if isinstance(step, Trade):

@@ -1,1 +1,1 @@
-"""Scores made into other scores to rehearse with."""
+"""Builds scores for rehearsing from a piece or from its score."""

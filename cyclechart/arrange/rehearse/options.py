@@ -1,6 +1,6 @@
-"""What a musician writes to ask for a rendering, read; and the name of the file that it becomes.
+"""Reads the options of a rendering (tempi, cycles) and names its file.
 
-What cannot be read raises ValueError with one plain sentence.
+Text that cannot be read raises ValueError with one plain sentence.
 """
 
 from __future__ import annotations
@@ -22,30 +22,33 @@ _RANGE = re.compile(r"(?P<low>[^-–]+?)\s*(?:[-–]|\bto\b)\s*(?P<high>.+?)\s+b
 _DASHES = re.compile(r"[-–]|\bto\b")
 _CYCLES = re.compile(r"(?P<first>[0-9]{1,6})(?:\s*[-–]\s*(?P<last>[0-9]{1,6}))?")
 
-# What is named plainly can be read back from its name, so no two of these share one; everything
-# else carries a digest of what was asked.
+# A plain name can be read back, so no two requests share one; all others have a digest added.
 _PLAIN_STEM = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _PLAIN_WHAT = re.compile(r"[a-z0-9]+ [a-z0-9]+(?:-[a-z0-9]+)*|[a-z0-9]+%?")
 _DIGEST_LIKE = re.compile(r"x[0-9a-f]{12}")
-_KEPT_BACK = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
+_DEVICE_NAME = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
 """Names that Windows keeps for devices."""
 
 
-def tempi(text: str) -> tuple[Fraction, ...]:
-    """Read ``70%``, ``70%,85%,100%`` or ``60%-100% by 10%`` as parts of the tempo, in that order.
+def parse_tempi(text: str) -> tuple[Fraction, ...]:
+    """Return ``70%``, ``70%,85%,100%`` or ``60%-100% by 10%`` as factors of the tempo, in order.
 
-    A range always comes to its last value; what is named twice is taken once.
+    A range always includes its last value; repeated values count once. Raises ValueError for text
+    that cannot be read, factors outside 5% to 400%, and more than 24 of them.
     """
-    found: dict[Fraction, None] = {}
+    tempi: dict[Fraction, None] = {}
     for item in text.split(","):
-        found.update(dict.fromkeys(_tempi_of(item.strip())))
-        if len(found) > MOST_TEMPI:
+        tempi.update(dict.fromkeys(_tempi_of(item.strip())))
+        if len(tempi) > MOST_TEMPI:
             raise ValueError(f"that is more than {MOST_TEMPI} tempi")
-    return tuple(found)
+    return tuple(tempi)
 
 
-def cycles(text: str) -> tuple[int, int]:
-    """Read ``5-8`` or ``5`` as the first and the last of some cycles, counted from 1."""
+def parse_cycles(text: str) -> tuple[int, int]:
+    """Return the first and the last cycle of ``5-8`` or ``5``, counted from 1.
+
+    Raises ValueError for text that cannot be read or a range that goes backwards.
+    """
     match = _CYCLES.fullmatch(text.strip())
     if match is None:
         raise ValueError(f"'{text[:40]}' names no cycles; write 5 or 5-8")
@@ -59,24 +62,24 @@ def cycles(text: str) -> tuple[int, int]:
 
 
 def rendering_name(stem: str, *what: str) -> str:
-    """A file name without its suffix: ``("salt-road", "70%", "cycles 5-8")`` gives
+    """Return a file name without its suffix: ``("salt-road", "70%", "cycles 5-8")`` gives
     ``salt-road--70-percent--cycles-5-8``.
 
-    Only a-z, 0-9 and hyphens, 120 characters at most. Two renderings never get the same: where
-    cleaning or the length loses something, a digest of all of it is added.
+    It has only a-z, 0-9 and hyphens, 120 characters at most. Two requests never get the same name:
+    where cleaning or shortening loses anything, a digest of the whole request is added.
     """
     name = "--".join(part for part in (_cleaned(stem) or "piece", *map(_cleaned, what)) if part)
     plain = (
         _PLAIN_STEM.fullmatch(stem)
-        and not _KEPT_BACK.fullmatch(stem)
-        and all(_PLAIN_WHAT.fullmatch(one) and not _DIGEST_LIKE.fullmatch(one) for one in what)
-        and not any(re.fullmatch(r"[0-9a-z]+ percent", one) for one in what)
+        and not _DEVICE_NAME.fullmatch(stem)
+        and all(_PLAIN_WHAT.fullmatch(part) and not _DIGEST_LIKE.fullmatch(part) for part in what)
+        and not any(re.fullmatch(r"[0-9a-z]+ percent", part) for part in what)
     )
     if plain and len(name) <= LONGEST_NAME:
         return name
-    # Lengths keep ("a", "b") and ("a\0b") apart, whatever is in them.
-    asked = "".join(f"{len(one)}:{one}" for one in (stem, *what))
-    digest = "x" + hashlib.sha256(asked.encode("utf-8", "surrogatepass")).hexdigest()[:12]
+    # The lengths keep ("a", "b") and ("ab",) apart.
+    request = "".join(f"{len(part)}:{part}" for part in (stem, *what))
+    digest = "x" + hashlib.sha256(request.encode("utf-8", "surrogatepass")).hexdigest()[:12]
     room = LONGEST_NAME - len(digest) - 2
     return f"{name[:room].rstrip('-')}--{digest}"
 
@@ -95,8 +98,8 @@ def _tempi_of(item: str) -> list[Fraction]:
         raise ValueError(f"that is more than {MOST_TEMPI} tempi")
     way = step if high > low else -step
     count = int(abs(high - low) / step)
-    found = [low + way * number for number in range(count + 1)]
-    return found if found[-1] == high else [*found, high]
+    tempi = [low + way * number for number in range(count + 1)]
+    return tempi if tempi[-1] == high else [*tempi, high]
 
 
 def _percent(text: str, *, bare: bool = False) -> Fraction:
@@ -109,7 +112,7 @@ def _percent(text: str, *, bare: bool = False) -> Fraction:
 
 
 def _share(text: str, *, bare: bool) -> Fraction:
-    """A percentage as a part of one; the sign may be missing where ``bare``."""
+    """Return a percentage as a factor; the sign may be missing if ``bare``."""
     text = text.strip()
     number = text.removesuffix("%")
     if not number or (number == text and not bare):
@@ -118,7 +121,7 @@ def _share(text: str, *, bare: bool) -> Fraction:
 
 
 def _cleaned(text: str) -> str:
-    """Only a-z, 0-9 and single hyphens; accents fall off their letters."""
+    """Return text as a-z, 0-9 and single hyphens, with accents removed."""
     bare = unicodedata.normalize("NFKD", text.replace("%", " percent "))
     bare = "".join(char for char in bare if not unicodedata.combining(char)).lower()
     return re.sub(r"[^a-z0-9]+", "-", bare).strip("-")

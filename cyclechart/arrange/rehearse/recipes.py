@@ -1,6 +1,7 @@
-"""What a band rehearses a piece with: everybody, all but one, each line, slower, loops, the drone.
+"""The renderings for rehearsing a piece: the band, all but one player, single lines, slower
+versions, loops of sections, and the drone.
 
-Each is a score with a name. Nothing here sounds yet.
+Each is a score with a name; no sound is computed here.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from cyclechart.arrange.bars import Passage
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.rehearse import score_transforms as renderings
 from cyclechart.arrange.rehearse import sing_back as practice
-from cyclechart.arrange.roles.drone import PLUCK_SECONDS, strings
+from cyclechart.arrange.roles.drone import PLUCK_SECONDS, string_pitches
 from cyclechart.arrange.score import Marker, Part, Score, Sound, TempoMark
 from cyclechart.catalog.roles import DRONE
 from cyclechart.piece.heading import FASTEST, SLOWEST
@@ -25,22 +26,22 @@ from cyclechart.piece.steps import Free, Play, Step
 from cyclechart.theory.exact import show_exact
 
 LADDER = tuple(Fraction(percent, 100) for percent in (60, 70, 80, 90))
-"""From slow to fast; the whole tempo is the band itself."""
+"""The factors of the slower versions; the full tempo is the band itself."""
 ROUNDS, MOST_LOOPED = 4, 32
-"""A section is looped so often, but to no more than so many cycles."""
+"""The times that a section is looped, and the most cycles in all."""
 DRONE_MINUTES = 30
 ROUND_SECONDS = 90
-"""The drone is made for so long, and that comes round again without a seam."""
-SAID = 2
-"""A line alone is said so often."""
+"""Seconds of one round of the drone, which is repeated without a seam."""
+LINE_TIMES = 2
+"""The times that a single line is played."""
 
 
 @dataclass(frozen=True)
 class Rendering:
-    """A file to rehearse with. ``name`` is its stem, ``about`` what a reader is told of it.
+    """A file to rehearse with: ``name`` is its stem, ``about`` a description for readers.
 
-    Of the score all play but those who are ``out``. ``rounds``: it comes round so often without a
-    seam, 0 for once with its ring.
+    ``out``: names of the score's players who are silent. ``rounds``: the times that it is repeated
+    without a seam; 0 for once, with its last notes ringing out.
     """
 
     name: str
@@ -51,16 +52,21 @@ class Rendering:
 
 
 def renderings_of(piece: Piece) -> tuple[Rendering, ...]:
-    """All that is made for a piece, in the order in which it is listed."""
+    """Return all renderings of a piece in the order in which they are listed."""
     names: set[str] = set()
-    return tuple(replace(one, name=_unique(one.name, names)) for one in _all(piece, Band(piece)))
+    return tuple(
+        replace(rendering, name=_unique(rendering.name, names))
+        for rendering in _all_renderings(piece, Band(piece))
+    )
 
 
-def _all(piece: Piece, band: Band) -> Iterator[Rendering]:
+def _all_renderings(piece: Piece, band: Band) -> Iterator[Rendering]:
     score = band.score
     yield Rendering("band", "the whole band", score)
-    heard = [part for part in score.parts if not part.role.is_count and (part.sounds or part.hits)]
-    for part in heard if len(heard) > 1 else ():
+    sounding = [
+        part for part in score.parts if not part.role.is_count and (part.sounds or part.hits)
+    ]
+    for part in sounding if len(sounding) > 1 else ():
         yield Rendering(
             f"without-{part.name}", f"without {part.name}", score, frozenset({part.name})
         )
@@ -72,15 +78,15 @@ def _all(piece: Piece, band: Band) -> Iterator[Rendering]:
                 f"slow-{percent}", f"the whole band at {percent}% of the tempo",
                 renderings.at_tempo(score, factor),
             )  # fmt: skip
-    yield from _lines(piece)
+    yield from _line_renderings(piece)
     for passage in band.passages:
-        yield from _loop(piece, band, score, passage)
+        yield from _loop_renderings(piece, band, score, passage)
     if any(line.kind == "melody" and not line.free for line in piece.standing_lines):
         yield Rendering(
             "sing-back", "each melody, then as long to sing it back",
             arrange(practice.call_and_response(piece)),
         )  # fmt: skip
-    claps = renderings.click(score, practice.clapped(band.timeline))
+    claps = renderings.with_claps(score, practice.timeline_claps(band.timeline))
     others = frozenset(part.name for part in claps.parts if not part.role.is_count)
     if len(others) < len(claps.parts):
         yield Rendering("claps", "claps and waves alone, all through", claps, others)
@@ -89,33 +95,35 @@ def _all(piece: Piece, band: Band) -> Iterator[Rendering]:
 
 def _unique(name: str, taken: set[str]) -> str:
     plain = re.sub(r"[^\w-]+", "-", name.lower()).strip("-_")[:60] or "rendering"
-    found, number = plain, 2
-    while found in taken:
-        found, number = f"{plain}-{number}", number + 1
-    taken.add(found)
-    return found
+    name, number = plain, 2
+    while name in taken:
+        name, number = f"{plain}-{number}", number + 1
+    taken.add(name)
+    return name
 
 
-def _lines(piece: Piece) -> Iterator[Rendering]:
-    """Each line of the form by itself, with drone and hand drums, counted in."""
+def _line_renderings(piece: Piece) -> Iterator[Rendering]:
+    """Yield a rendering of each melody line alone, with drone and hand drums and a count-in."""
     for line in piece.standing_lines:
         if line.kind != "melody":
             continue
-        step = next((one for one in piece.steps if line.name in one.uses), None)
-        alone = _alone(piece, line, step)
-        score = arrange(alone)
+        step = next((candidate for candidate in piece.steps if line.name in candidate.uses), None)
+        line_piece = _line_piece(piece, line, step)
+        score = arrange(line_piece)
         # Not every melody player has this line.
         first = next((part for part in score.parts if part.role.plays_melody and part.sounds), None)
         drums = [part for part in score.parts if part.role.keeps_time]
-        out = {part.name for part in score.parts if not _keeps(part) and part is not first}
+        out = {
+            part.name for part in score.parts if not _is_accompaniment(part) and part is not first
+        }
         out |= {part.name for part in drums[1:]}
         yield Rendering(
             f"line-{line.name}", _about_line(line), score, frozenset(out),
         )  # fmt: skip
 
 
-def _keeps(part: Part) -> bool:
-    """Whether a part keeps Sa or the time under a line."""
+def _is_accompaniment(part: Part) -> bool:
+    """Return True for a part that keeps Sa or the time under a line."""
     return part.role.is_drone or part.role.keeps_time or part.role.is_count
 
 
@@ -124,21 +132,23 @@ def _about_line(line: Line) -> str:
     return f"the line {line.name}, twice, with {with_drums}"
 
 
-def _alone(piece: Piece, line: Line, step: Step | None) -> Piece:
-    """A piece of one line, in the cycle, mode and on the Sa that the form has it in."""
-    force = replace(step.force if step is not None else piece.force, to_tempo=None)
+def _line_piece(piece: Piece, line: Line, step: Step | None) -> Piece:
+    """Return a piece of one line, in the cycle, mode and Sa of its step in the form."""
+    state = replace(step.state if step is not None else piece.state, to_tempo=None)
     if isinstance(step, Free):
-        # As slow as the form has it.
-        return replace(piece, form=(replace(step, times=SAID, force=force),))
+        # Keeps the length that the form gives it.
+        return replace(piece, form=(replace(step, times=LINE_TIMES, state=state),))
     who: tuple[Player, ...] = ()
     if step is not None:
         who = tuple(piece.players_of(step, line.name))
     parts = ((line.name, tuple(player.name for player in who[:1])),)
-    return replace(piece, form=(Play(spot=line.spot, times=SAID, force=force, parts=parts),))
+    return replace(piece, form=(Play(spot=line.spot, times=LINE_TIMES, state=state, parts=parts),))
 
 
-def _loop(piece: Piece, band: Band, score: Score, passage: Passage) -> Iterator[Rendering]:
-    """A section over and over, counted in."""
+def _loop_renderings(
+    piece: Piece, band: Band, score: Score, passage: Passage
+) -> Iterator[Rendering]:
+    """Yield a loop of a section with a count-in; nothing for a free passage."""
     numbers = [bar.number for bar in passage.bars if bar.number]
     whole = [bar for bar in passage.bars if bar.number and bar.whole]
     if passage.step < 0 or passage.free:
@@ -146,36 +156,38 @@ def _loop(piece: Piece, band: Band, score: Score, passage: Passage) -> Iterator[
     box = band.road[passage.step]
     name = f"loop-{box.letter}-{box.name}"
     if not whole:
-        yield from _run_up(piece, name, f"section {box.letter}, {box.name}", passage)
+        yield from _pickup_renderings(piece, name, f"section {box.letter}, {box.name}", passage)
         return
     first, last = numbers[0], whole[-1].number
     times = max(1, min(ROUNDS, MOST_LOOPED // (last - first + 1)))
     start = next(bar.start for bar in passage.bars if bar.number == first)
     pickup = practice.pickup_to(band.timeline, start)
-    made = renderings.only_cycles(
-        score, first, last, count=practice.clapped_once(band.timeline, start), pickup=pickup
+    loop = renderings.only_cycles(
+        score, first, last, count=practice.cycle_claps(band.timeline, start), pickup=pickup
     )
     about = f"section {box.letter}, {box.name}"
     if times > 1:
-        made = practice.looped_with_pickup(made, times, pickup)
+        loop = practice.looped_with_pickup(loop, times, pickup)
         about += f", {times} times over"
-    yield Rendering(name, about, made)
+    yield Rendering(name, about, loop)
 
 
-def _run_up(piece: Piece, name: str, about: str, passage: Passage) -> Iterator[Rendering]:
-    """A step that is all pickup (a last cadence): by itself, with room for its run-up each time."""
+def _pickup_renderings(
+    piece: Piece, name: str, about: str, passage: Passage
+) -> Iterator[Rendering]:
+    """Yield a loop of a step that is only a pickup (a last cadence), with room before each time."""
     step = piece.steps[passage.step]
     if isinstance(step, Play):
-        force = replace(step.force, to_tempo=None)
-        score = arrange(replace(piece, form=(replace(step, times=ROUNDS, force=force),)))
+        state = replace(step.state, to_tempo=None)
+        score = arrange(replace(piece, form=(replace(step, times=ROUNDS, state=state),)))
         yield Rendering(name, f"{about}, {ROUNDS} times over", score)
 
 
 def drone_alone(piece: Piece) -> Rendering:
-    """Half an hour of the drone, as the piece begins."""
-    player = next((one for one in piece.players if one.role.is_drone), None)
+    """Return half an hour of the drone, in the tuning at the beginning of the piece."""
+    player = next((candidate for candidate in piece.players if candidate.role.is_drone), None)
     octave = player.octave if player is not None else 0
-    pitches = [pitch + 12 * octave for pitch in strings(piece.mode)]
+    pitches = [pitch + 12 * octave for pitch in string_pitches(piece.mode)]
     # At 60 beats a minute a beat is a second.
     plucks = int(ROUND_SECONDS / PLUCK_SECONDS)
     sounds = tuple(

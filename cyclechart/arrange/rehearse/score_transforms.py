@@ -1,7 +1,6 @@
-"""Scores made from a score to rehearse with: slower, without a player, some cycles, over and over.
+"""Functions from a score to a score for rehearsing: slower, without players, some cycles, loops.
 
-Each is a pure function of a score. What a musician asks for and cannot be had raises ValueError
-with one plain sentence.
+All are pure. A request that cannot be met raises ValueError with one plain sentence.
 """
 
 from __future__ import annotations
@@ -13,12 +12,12 @@ from fractions import Fraction
 from itertools import pairwise
 
 from cyclechart.arrange.clock import USUAL_TEMPO
-from cyclechart.arrange.rehearse.splice import (
-    Take,
+from cyclechart.arrange.rehearse.excerpts import (
+    Excerpt,
     cut_hit,
     cut_sound,
+    join_excerpts,
     meter_at,
-    spliced,
     tempo_at,
 )
 from cyclechart.arrange.roles.drummer import CLAPS
@@ -30,8 +29,8 @@ from cyclechart.theory.exact import show_exact
 
 MOST_TIMES = 200
 REST = Fraction(1, 2)
-"""A silence of so many beats parts what leads up to a cycle from what was before; a shorter one may
-be no more than how the tones are tongued."""
+"""Beats of silence that separate a pickup from the music before it; a shorter silence may be just
+articulation."""
 COUNT_IN = "count-in"
 SING_BACK = "sing it back"
 
@@ -40,7 +39,7 @@ _FIRST_BEAT = re.compile(r"(?:round \d+ of \d+: )?cycle (\d+) beat 1(?: (?!\d+/\
 
 
 def at_tempo(score: Score, factor: Fraction) -> Score:
-    """Every tempo of the score times a factor (7/10 for 70%).
+    """Return the score with every tempo multiplied by a factor (7/10 for 70%).
 
     Raises ValueError where one would come to less than 4 or more than 1000 beats a minute. (MIDI
     holds none under 3.58: 24 bits of microseconds a beat.)
@@ -58,36 +57,36 @@ def at_tempo(score: Score, factor: Fraction) -> Score:
     return replace(score, tempos=tuple(replace(m, tempo=m.tempo * factor) for m in marks))
 
 
-def without(score: Score, names: Iterable[str]) -> Score:
-    """The score without the parts of these names.
+def without_parts(score: Score, names: Iterable[str]) -> Score:
+    """Return the score without the parts of these names.
 
-    Raises ValueError for a name that no part has, with the nearest, and where no part is left.
+    Raises ValueError for an unknown name (with the nearest known one), and where no part is left.
     """
     left_out = frozenset(names)
-    _known(score, left_out)
+    _check_names(score, left_out)
     parts = tuple(part for part in score.parts if part.name not in left_out)
     if not parts and left_out:
         raise ValueError("that leaves nobody to play")
     return replace(score, parts=parts)
 
 
-def click(score: Score, hits: Iterable[Hit]) -> Score:
-    """The score with claps and waves at these places too, cut off at its end.
+def with_claps(score: Score, hits: Iterable[Hit]) -> Score:
+    """Return the score with these claps and waves added, cut off at its end.
 
-    Those that it has already stay, but for what one of the new ones falls on.
+    Claps that it already has stay, except where a new one has the same time and key.
     """
     new = [cut_hit(hit, score.end) for hit in hits if 0 <= hit.start < score.end]
-    return _counted(score, new)
+    return _with_hits(score, new)
 
 
-def without_click(score: Score) -> Score:
-    """The score without claps and waves, those of the count-in too."""
+def without_claps(score: Score) -> Score:
+    """Return the score without claps and waves, including those of the count-in."""
     return replace(score, parts=tuple(part for part in score.parts if not part.role.is_count))
 
 
 def cycle_starts(score: Score) -> tuple[Fraction, ...]:
-    """Where the numbered cycles of a score begin, in order, read off its markers."""
-    return tuple(at for _, at in _numbered(score))
+    """Return the starts of a score's numbered cycles in beats, as its markers give them."""
+    return tuple(at for _, at in _numbered_cycles(score))
 
 
 def only_cycles(
@@ -99,16 +98,16 @@ def only_cycles(
     count: Sequence[Hit] = (),
     pickup: Fraction | None = None,
 ) -> Score:
-    """The cycles from ``first`` to ``last`` as the markers number them (looped, in round 1).
+    """Return the cycles from ``first`` to ``last`` as the markers number them (in a loop, round 1).
 
-    With ``lead_in`` a cycle comes before them: ``count`` (claps and waves of one cycle, from beat
-    0; what is beyond is left out), the drone, and what the melody plays in the last ``pickup``
-    beats before the first cycle; None takes the unbroken run of its sounds there, half a cycle at
-    most.
+    With ``lead_in`` one more cycle comes before them, with the claps and waves of ``count`` (from
+    beat 0; hits beyond the cycle are left out), the drone, and the melody's sounds in the last
+    ``pickup`` beats before the first cycle. For None the pickup is the unbroken run of sounds
+    there, half a cycle at most.
 
-    Raises ValueError for a cycle that is not there.
+    Raises ValueError for a cycle that does not exist.
     """
-    spans = _spans(score)
+    spans = _cycle_spans(score)
     if not spans:
         raise ValueError("there are no numbered cycles in it")
     for number in (first, last):
@@ -119,17 +118,17 @@ def only_cycles(
     if first > last or start >= end:
         raise ValueError(f"cycle {first} comes after cycle {last}; put the earlier one first")
     if not lead_in:
-        return spliced(score, [Take(start, end)])
+        return join_excerpts(score, [Excerpt(start, end)])
     meter = meter_at(score, start)
     beats = meter.beats if meter is not None else spans[first][1] - start
-    return _led_in(score, start, end, beats, count, pickup)
+    return _with_lead_in(score, start, end, beats, count, pickup)
 
 
 def looped(score: Score, times: int, start: Fraction | None = None) -> Score:
-    """Everything from ``start`` (None: from the end of the count-in) said ``times`` over.
+    """Return the score with everything from ``start`` (beats) played ``times`` times in all.
 
-    Once is the score itself. Each marker from there on says which round it is in. Raises ValueError
-    for more than 200 times or more than 100,000 beats.
+    None stands for the end of the count-in. From ``start`` on each marker names its round. Raises
+    ValueError for more than 200 times or more than 100,000 beats.
     """
     if not 1 <= times <= MOST_TIMES:
         raise ValueError(f"{times} times over cannot be had; 1 to {MOST_TIMES} can")
@@ -139,23 +138,23 @@ def looped(score: Score, times: int, start: Fraction | None = None) -> Score:
         raise ValueError(f"there is nothing after beat {show_exact(start)} to say over")
     if times == 1:
         return score
-    takes = [_round(score, start, 1, times, Fraction(0))]
-    takes += [_round(score, start, number, times, start) for number in range(2, times + 1)]
-    return spliced(score, takes)
+    excerpts = [_loop_round(score, start, 1, times, Fraction(0))]
+    excerpts += [_loop_round(score, start, number, times, start) for number in range(2, times + 1)]
+    return join_excerpts(score, excerpts)
 
 
-def _known(score: Score, names: Iterable[str]) -> None:
-    """Raise ValueError for the first name that no part has, with the one that is nearest."""
-    there = [part.name for part in score.parts]
+def _check_names(score: Score, names: Iterable[str]) -> None:
+    """Raise ValueError for the first name that no part has, with a suggestion."""
+    known = [part.name for part in score.parts]
     for name in sorted(names):
-        if name not in there:
-            near = nearest_names(name, there, 1, cutoff=0.4)
-            hint = f"did you mean '{near[0]}'?" if near else f"there are {', '.join(there)}"
+        if name not in known:
+            near = nearest_names(name, known, 1, cutoff=0.4)
+            hint = f"did you mean '{near[0]}'?" if near else f"there are {', '.join(known)}"
             raise ValueError(f"nobody is called '{name}'; {hint}")
 
 
-def _counted(score: Score, new: Sequence[Hit]) -> Score:
-    """The score with these hits in its part of claps and waves, which is made if it has none."""
+def _with_hits(score: Score, new: Sequence[Hit]) -> Score:
+    """Return the score with these hits in its part of claps and waves, added if it has none."""
     parts = list(score.parts)
     number = next((n for n, part in enumerate(parts) if part.role.is_count), None)
     if number is None:
@@ -170,31 +169,32 @@ def _counted(score: Score, new: Sequence[Hit]) -> Score:
     return replace(score, parts=tuple(parts))
 
 
-def _numbered(score: Score) -> Iterator[tuple[int, Fraction]]:
-    """(number, start) of each cycle that the markers count."""
+def _numbered_cycles(score: Score) -> Iterator[tuple[int, Fraction]]:
+    """Yield (number, start) of each cycle that the markers count."""
     for marker in score.markers:
         match = _FIRST_BEAT.fullmatch(marker.text)
         if match:
             yield int(match[1]), marker.at
 
 
-def _spans(score: Score) -> dict[int, tuple[Fraction, Fraction]]:
-    """Where each numbered cycle begins and ends: a bar on, or where what comes next begins."""
+def _cycle_spans(score: Score) -> dict[int, tuple[Fraction, Fraction]]:
+    """Return (start, end) of each numbered cycle: a bar, or less where the next cycle or meter
+    begins earlier."""
     starts = [*cycle_starts(score), *(meter.at for meter in score.meters), score.end]
-    found: dict[int, tuple[Fraction, Fraction]] = {}
+    spans: dict[int, tuple[Fraction, Fraction]] = {}
     edges = sorted(set(starts))
     following = dict(pairwise(edges))
-    for number, start in _numbered(score):
+    for number, start in _numbered_cycles(score):
         meter = meter_at(score, start)
         end = following.get(start, start)
         if meter is not None:
             end = min(end, start + meter.beats)
         if end > start:
-            found.setdefault(number, (start, end))
-    return found
+            spans.setdefault(number, (start, end))
+    return spans
 
 
-def _led_in(
+def _with_lead_in(
     score: Score,
     start: Fraction,
     end: Fraction,
@@ -202,21 +202,21 @@ def _led_in(
     count: Sequence[Hit],
     pickup: Fraction | None,
 ) -> Score:
-    """The stretch with a cycle of so many beats before it."""
-    # The drone before it is that of its own beginning: what is played before it in the piece may
-    # have another tonic.
+    """Return the score from ``start`` to ``end`` with a lead-in of so many beats before it."""
+    # The drone of the lead-in is taken from the excerpt itself: before it the piece may have
+    # another tonic.
     silent = frozenset(part.name for part in score.parts if not part.role.is_drone)
-    takes: list[Take] = []
+    excerpts: list[Excerpt] = []
     left = beats
     while left:
         length = min(left, end - start)
-        takes.append(Take(start, start + length, silent, marked=_unmarked))
+        excerpts.append(Excerpt(start, start + length, silent, marker_text=_no_text))
         left -= length
-    made = spliced(score, [*takes, Take(start, end)])
+    joined = join_excerpts(score, [*excerpts, Excerpt(start, end)])
     tempo = tempo_at(score, start)
-    # The count-in is at one tempo, also where a gradual change begins.
+    # The count-in has one tempo, even where a gradual change begins.
     tempos = [TempoMark(Fraction(0), tempo)] if score.tempos else []
-    own = spliced(score, [Take(start, end)])
+    own = join_excerpts(score, [Excerpt(start, end)])
     for mark in own.tempos:
         if mark.at or mark.tempo != tempo:
             tempos.append(replace(mark, at=mark.at + beats))
@@ -226,22 +226,22 @@ def _led_in(
         replace(part, sounds=(*_pickup(old, start, end, beats, pickup), *part.sounds))
         if part.role.plays_melody
         else part
-        for old, part in zip(score.parts, made.parts, strict=True)
+        for old, part in zip(score.parts, joined.parts, strict=True)
     )
-    made = replace(
-        made,
+    joined = replace(
+        joined,
         tempos=tuple(tempos),
         meters=tuple(meters),
-        markers=(Marker(Fraction(0), COUNT_IN), *made.markers),
+        markers=(Marker(Fraction(0), COUNT_IN), *joined.markers),
         parts=parts,
     )
-    return _counted(made, [cut_hit(hit, beats) for hit in count if 0 <= hit.start < beats])
+    return _with_hits(joined, [cut_hit(hit, beats) for hit in count if 0 <= hit.start < beats])
 
 
 def _pickup(
     part: Part, start: Fraction, end: Fraction, beats: Fraction, pickup: Fraction | None
 ) -> list[Sound]:
-    """What a melody plays right before ``start``, where it stands over the end of the count-in."""
+    """Return a melody's sounds right before ``start``, moved to the end of the count-in."""
     reach = min(beats, beats / 2 if pickup is None else pickup)
     near = [sound for sound in part.sounds if start - reach <= sound.start < start]
     if pickup is None:
@@ -254,7 +254,7 @@ def _pickup(
 
 
 def _run_up_to(sounds: list[Sound], time: Fraction) -> list[Sound]:
-    """The last of the sounds that lead up to a time without a rest between them."""
+    """Return the sounds that lead up to a time without a rest between them."""
     run: list[Sound] = []
     upto = time
     for sound in sorted(sounds, key=lambda sound: sound.start, reverse=True):
@@ -266,24 +266,24 @@ def _run_up_to(sounds: list[Sound], time: Fraction) -> list[Sound]:
 
 
 def _after_count_in(score: Score) -> Fraction:
-    """Where the first cycle after the count-in begins; 0 where nothing is counted in."""
-    counted = next((marker.at for marker in score.markers if marker.text == COUNT_IN), None)
-    if counted is None:
+    """Return the start of the first cycle after the count-in; 0 without a count-in."""
+    count_in = next((marker.at for marker in score.markers if marker.text == COUNT_IN), None)
+    if count_in is None:
         return Fraction(0)
-    return next((at for at in cycle_starts(score) if at > counted), Fraction(0))
+    return next((at for at in cycle_starts(score) if at > count_in), Fraction(0))
 
 
-def _round(score: Score, start: Fraction, number: int, times: int, begin: Fraction) -> Take:
-    """A round of a loop from ``begin``; its markers from ``start`` on carry its number."""
+def _loop_round(score: Score, start: Fraction, number: int, times: int, begin: Fraction) -> Excerpt:
+    """Return a round of a loop from ``begin``; its markers from ``start`` on have its number."""
     name = f"round {number} of {times}"
 
-    def marked(marker: Marker) -> str:
+    def numbered(marker: Marker) -> str:
         return marker.text if marker.at < start else f"{name}: {marker.text}"
 
     named = any(marker.at == start for marker in score.markers)
     opening = "" if named or begin < start else name
-    return Take(begin, score.end, marked=marked, opening=opening)
+    return Excerpt(begin, score.end, marker_text=numbered, opening=opening)
 
 
-def _unmarked(_: Marker) -> None:
+def _no_text(_: Marker) -> None:
     return None

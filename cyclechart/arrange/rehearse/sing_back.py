@@ -1,13 +1,13 @@
-"""What a rehearsal wants of a piece: forms of its lines to sing back, claps all through."""
+"""Material for rehearsing from a piece: a form for singing back, claps, and loops with pickups."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
 
+from cyclechart.arrange.rehearse.excerpts import cut_sound
 from cyclechart.arrange.rehearse.score_transforms import SING_BACK, looped
-from cyclechart.arrange.rehearse.splice import cut_sound
-from cyclechart.arrange.roles.drummer import counted
+from cyclechart.arrange.roles.drummer import stretch_claps
 from cyclechart.arrange.score import Hit, Score
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.piece.model import Piece
@@ -15,9 +15,9 @@ from cyclechart.piece.steps import Groove, Play, Step
 
 
 def call_and_response(piece: Piece) -> Piece:
-    """The piece's melodies one by one, each followed by as many cycles to sing it back in.
+    """Return a piece of the melodies one by one, each followed by as many cycles to sing it back.
 
-    Raises ValueError where the piece has no melody in a cycle.
+    Raises ValueError for a piece without a melody in a cycle.
     """
     steps: list[Step] = []
     for line in piece.standing_lines:
@@ -26,21 +26,21 @@ def call_and_response(piece: Piece) -> Piece:
         for cycle in piece.cycles_of(line.name):
             here = piece.line_in(line.name, cycle)
             standing = here.standing(cycle)
-            force = replace(piece.force, cycle=cycle, mode=piece.modes_of(line.name)[0])
+            state = replace(piece.state, cycle=cycle, mode=piece.modes_of(line.name)[0])
             cycles = max(1, -((standing.first - standing.hands_over) // cycle.beats))
-            # Room for the pickup of the line that comes next, which sounds before its first beat.
+            # Makes room for the pickup of the next line, which sounds before its first beat.
             if steps and standing.pickup:
                 room = steps[-1]
                 assert isinstance(room, Groove)
                 more = int(-(-standing.pickup // room.cycle.beats))
                 steps[-1] = replace(room, cycles=room.cycles + more)
             steps += [
-                Play(spot=line.spot, times=1, force=force, parts=((line.name, ()),)),
-                Groove(spot=line.spot, times=1, force=force, cycles=int(cycles), label=SING_BACK),
+                Play(spot=line.spot, times=1, state=state, parts=((line.name, ()),)),
+                Groove(spot=line.spot, times=1, state=state, cycles=int(cycles), label=SING_BACK),
             ]
     if not steps:
         raise ValueError("there is no melody in a cycle to sing back")
-    # The last answer lands on a first beat too.
+    # One more cycle, so that the last answer lands on a first beat too.
     ending = steps[-1]
     assert isinstance(ending, Groove)
     steps[-1] = replace(ending, cycles=ending.cycles + 1)
@@ -48,56 +48,64 @@ def call_and_response(piece: Piece) -> Piece:
 
 
 def pickup_to(timeline: Timeline, at: Fraction) -> Fraction:
-    """How many beats before a time the pickup of the line begins whose body opens there; 0 where
-    no line does."""
+    """Return the beats of the longest pickup of the melodies whose body begins at a time; 0 for
+    none."""
     pickups = [Fraction(0)]
-    for placed in timeline.placed:
+    for placed in timeline.placed_lines:
         if placed.line.kind != "melody" or placed.line.free or placed.stretch != 1:
             continue
-        pickup = placed.line.standing(placed.force.cycle).pickup
+        pickup = placed.line.standing(placed.state.cycle).pickup
         if placed.start + pickup == at:
             pickups.append(pickup)
     return max(pickups)
 
 
-def clapped(timeline: Timeline) -> tuple[Hit, ...]:
-    """Claps and waves through every cycle."""
+def timeline_claps(timeline: Timeline) -> tuple[Hit, ...]:
+    """Return claps and waves for every cycle of a timeline."""
     return tuple(
-        hit for stretch in timeline.stretches if stretch.kind != "free" for hit in counted(stretch)
+        hit
+        for stretch in timeline.stretches
+        if stretch.kind != "free"
+        for hit in stretch_claps(stretch)
     )
 
 
-def clapped_once(timeline: Timeline, start: Fraction) -> tuple[Hit, ...]:
-    """Claps and waves of one cycle, of the kind that is played at a time; from beat 0."""
+def cycle_claps(timeline: Timeline, start: Fraction) -> tuple[Hit, ...]:
+    """Return claps and waves of one cycle, the one in force at beat ``start``; from beat 0."""
     here = timeline.at(start)
-    once = replace(here, start=Fraction(0), end=here.cycle.beats)
-    return tuple(counted(once))
+    one_cycle = replace(here, start=Fraction(0), end=here.cycle.beats)
+    return tuple(stretch_claps(one_cycle))
 
 
 def looped_with_pickup(score: Score, times: int, pickup: Fraction) -> Score:
-    """The score said so many times over, with the melodies' pickup over the end of every round."""
-    made = looped(score, times)
+    """Return the score looped, with the melodies' pickup over the end of every round but the last.
+
+    Raises ValueError as ``looped`` does.
+    """
+    loop = looped(score, times)
     starts = [mark.at for mark in score.markers if mark.text.startswith("cycle ")]
     if not pickup or times < 2 or not starts:
-        return made
+        return loop
     begin = min(starts)
     length = score.end - begin
     parts = []
-    for part in made.parts:
-        before = [one for one in part.sounds if begin - pickup <= one.start < begin]
-        if not part.role.plays_melody or not before:
+    for part in loop.parts:
+        pickup_sounds = [sound for sound in part.sounds if begin - pickup <= sound.start < begin]
+        if not part.role.plays_melody or not pickup_sounds:
             parts.append(part)
             continue
         sounds = list(part.sounds)
         for number in range(1, times):
             at = begin + number * length - pickup
             sounds = [
-                cut_sound(one, one.start, min(one.start + one.length, at))
-                if one.start < at < one.start + one.length
-                else one
-                for one in sounds
-                if not at <= one.start < at + pickup
+                cut_sound(sound, sound.start, min(sound.start + sound.length, at))
+                if sound.start < at < sound.start + sound.length
+                else sound
+                for sound in sounds
+                if not at <= sound.start < at + pickup
             ]
-            sounds += [replace(one, start=one.start + number * length) for one in before]
-        parts.append(replace(part, sounds=tuple(sorted(sounds, key=lambda one: one.start))))
-    return replace(made, parts=tuple(parts))
+            sounds += [
+                replace(sound, start=sound.start + number * length) for sound in pickup_sounds
+            ]
+        parts.append(replace(part, sounds=tuple(sorted(sounds, key=lambda sound: sound.start))))
+    return replace(loop, parts=tuple(parts))

@@ -1,1 +1,1 @@
-"""The roles of the players: what each plays in a score."""
+"""The roles of the players: the sounds of each in a score, and the notes on their staff."""

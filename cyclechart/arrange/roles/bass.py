@@ -1,8 +1,8 @@
-"""The pedal bass: Sa and the drone's second tone under everything, in the figures of the cycle.
+"""The pedal bass: Sa and the drone's second tone, in figures that follow the cycle.
 
-It never walks: drone music stays where it is. Sa stands on sam, the second tone and the octave on
-stressed beats, and now and then one tone of the mode leads back into Sa; open sections are left
-empty. Nothing is played that the mode leaves out. That figures stand so is ours.
+It never walks, because the harmony never moves. Sa is played on sam, the second tone and the octave
+on stressed beats, and now and then one tone of the mode leads back into Sa; open sections are left
+empty. No tone outside the mode is played. The choice of figures is our own.
 """
 
 from __future__ import annotations
@@ -13,8 +13,12 @@ from fractions import Fraction
 from itertools import pairwise
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_content import Content, held_in_free, pitched_content
-from cyclechart.arrange.part_notes import NOWHERE, Written
+from cyclechart.arrange.part_content import (
+    StaffContent,
+    hold_through_free_passages,
+    pitched_content,
+)
+from cyclechart.arrange.part_notes import NO_SPOT, PartNote
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.melody import LOUDNESS
 from cyclechart.arrange.score import Part, Sound
@@ -28,21 +32,22 @@ from cyclechart.theory.tones import show_pitch
 
 LOUD = 80
 ON_SAM, LEAD = 8, -12
-"""What sam and a lead into it add to the plain velocity."""
+"""Velocity added on sam, and on a lead into it."""
 
 PERIOD = 4
-"""Cycles until the figures come round again; the last of them leads into sam."""
+"""Cycles after which the figures repeat; the last of them leads into sam."""
 
 UNDER_SA = 3
-"""Semitones left under the bass's Sa for what leads into it."""
+"""Semitones of the range kept under the bass's Sa for a lead into it."""
 
 FREE_SECONDS = 8
-"""In a free stretch Sa is struck again about so often."""
+"""Seconds, about, after which Sa is struck again in a free stretch."""
 
 
 @dataclass(frozen=True, slots=True)
-class Tone:
-    """A tone of a figure: from where in the cycle, how long, semitones above the bass's Sa."""
+class BassTone:
+    """A tone of a figure: start in the cycle and length in beats, pitch in semitones above the
+    bass's Sa, and ``lift``, the velocity added."""
 
     at: Fraction
     length: Fraction
@@ -50,30 +55,30 @@ class Tone:
     lift: int = 0
 
 
-def pedal(timeline: Timeline, player: Player) -> Part:
-    """The bass from the first cycle after the count-in to the end."""
+def pedal_part(timeline: Timeline, player: Player) -> Part:
+    """Return the bass's part, from the first cycle after the count-in to the end."""
     sounds: list[Sound] = []
     number = 0
     first = timeline.stretches[0].tonic if timeline.stretches else None
     for stretch in timeline.stretches:
         if stretch.kind == "count-in" or stretch.soloist == player.name:
             continue
-        floor = _floor(stretch, player)
+        floor = _bass_sa(stretch, player)
         base = None if stretch.tonic == first else stretch.tonic.midi
-        loud = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
-        tones = _free(stretch) if stretch.kind == "free" else _metered(stretch, number)
+        level = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
+        tones = _free_tones(stretch) if stretch.kind == "free" else _metered_tones(stretch, number)
         for tone in tones:
             end = min(stretch.start + tone.at + tone.length, stretch.end)
             start = stretch.start + tone.at
             if start < end:
                 pitch = floor + tone.pitch
-                velocity = max(1, min(127, loud + tone.lift))
+                velocity = max(1, min(127, level + tone.lift))
                 text = show_pitch(pitch)
                 sounds.append(Sound(start, end - start, pitch, velocity, text, 0, base))
         if stretch.kind != "free":
             number += int((stretch.end - stretch.start) / stretch.cycle.beats)
-    sounds += _closing(timeline, player, first)
-    sounds = _hit(sounds, timeline, player, first)
+    sounds += _landing_sound(timeline, player, first)
+    sounds = _with_cadence_hits(sounds, timeline, player, first)
     instrument = player.instrument
     return Part(
         player.name, player.role, instrument.program, tuple(sounds),
@@ -83,47 +88,49 @@ def pedal(timeline: Timeline, player: Player) -> Part:
 
 def pedal_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
-) -> Content:
-    """The tones of the bass as they are read, those of a free passage held through it."""
+) -> StaffContent:
+    """Return the bass's staff content; in a free passage one tone is held."""
     sounds = part.sounds
-    floor = min((one.pitch for one in sounds if one.pitch % 12 == 0), default=0)
-    notes = held_in_free([_toned(sound, timeline, floor) for sound in sounds], bars)
+    floor = min((sound.pitch for sound in sounds if sound.pitch % 12 == 0), default=0)
+    notes = hold_through_free_passages(
+        [_bass_note(sound, timeline, floor) for sound in sounds], bars
+    )
     return pitched_content(piece, bars, player, notes)
 
 
-def _toned(sound: Sound, timeline: Timeline, floor: int) -> Written:
-    """A tone of the bass, its octave named from the bass's own Sa (``floor``)."""
+def _bass_note(sound: Sound, timeline: Timeline, floor: int) -> PartNote:
+    """Return the note of a sound, its octave named from the bass's own Sa (``floor``)."""
     here = timeline.at(sound.start)
     under = (sound.pitch - floor,)
-    return Written(
-        sound.start, sound.length, NOWHERE, pitch=sound.pitch, under=under, sa=here.tonic
+    return PartNote(
+        sound.start, sound.length, NO_SPOT, pitch=sound.pitch, under=under, sa=here.tonic
     )
 
 
-def _hit(
+def _with_cadence_hits(
     sounds: list[Sound], timeline: Timeline, player: Player, first: Tonic | None
 ) -> list[Sound]:
-    """Sa with every statement of a cadence, in place of what the figure has there."""
+    """Return the sounds with Sa on every hit of a cadence, in place of the figure's tone."""
     for at in cadence_hits(timeline):
         here = timeline.at(at)
         if here.kind != "metered" or here.soloist == player.name:
             continue
-        pitch = _floor(here, player)
+        pitch = _bass_sa(here, player)
         base = None if here.tonic == first else here.tonic.midi
-        end = min(at + 1, *(one.start for one in sounds if one.start > at), timeline.end)
+        end = min(at + 1, *(sound.start for sound in sounds if sound.start > at), timeline.end)
         cut = []
-        for one in sounds:
-            if one.start < at < one.start + one.length:
-                cut.append(replace(one, length=at - one.start))
-            elif one.start != at:
-                cut.append(one)
+        for sound in sounds:
+            if sound.start < at < sound.start + sound.length:
+                cut.append(replace(sound, length=at - sound.start))
+            elif sound.start != at:
+                cut.append(sound)
         struck = Sound(at, end - at, pitch, LOUD + ON_SAM, show_pitch(pitch), 0, base)
-        sounds = sorted([*cut, struck], key=lambda one: one.start)
+        sounds = sorted([*cut, struck], key=lambda sound: sound.start)
     return sounds
 
 
-def _closing(timeline: Timeline, player: Player, first: Tonic | None) -> Iterator[Sound]:
-    """Sa on the beat that the piece lands on, where nothing is struck there already."""
+def _landing_sound(timeline: Timeline, player: Player, first: Tonic | None) -> Iterator[Sound]:
+    """Yield Sa on the beat of the landing, unless a cycle begins there anyway."""
     at = timeline.closing
     if at is None or at >= timeline.end:
         return
@@ -131,19 +138,19 @@ def _closing(timeline: Timeline, player: Player, first: Tonic | None) -> Iterato
     if stretch.start <= at and stretch.kind == "metered" and stretch.end > stretch.start:
         return
     base = None if stretch.tonic == first else stretch.tonic.midi
-    pitch = _floor(stretch, player)
+    pitch = _bass_sa(stretch, player)
     length = timeline.end - at
     yield Sound(at, length, pitch, LOUD + ON_SAM, show_pitch(pitch), 0, base)
 
 
-def _floor(stretch: Stretch, player: Player) -> int:
-    """The bass's Sa, semitones from the middle Sa: the lowest that leaves room in its range."""
+def _bass_sa(stretch: Stretch, player: Player) -> int:
+    """Return the bass's Sa in semitones from the middle Sa: the lowest with room under it."""
     lowest = player.instrument.low + UNDER_SA + 12 * player.octave
     return -((stretch.tonic.midi - lowest) // 12) * 12
 
 
-def figure(cycle: Cycle, mode: Mode, number: int) -> tuple[Tone, ...]:
-    """What is played in the cycle of a number (from 0): the same again every ``PERIOD`` cycles."""
+def bass_figure(cycle: Cycle, mode: Mode, number: int) -> tuple[BassTone, ...]:
+    """Return the tones of a cycle by its number (from 0); they repeat every ``PERIOD`` cycles."""
     second = mode.drone_second
     # Not before a lead into Sa: the bass never leaps further than an octave.
     upper = 12 if number % PERIOD == 1 else second
@@ -158,23 +165,23 @@ def figure(cycle: Cycle, mode: Mode, number: int) -> tuple[Tone, ...]:
     for index, (at, pitch, lift) in enumerate(struck):
         until = struck[index + 1][0] if index + 1 < len(struck) else cycle.beats
         until = min([until, *(start for start in silent if start > at)])
-        tones.append(Tone(at, until - at, pitch, lift))
+        tones.append(BassTone(at, until - at, pitch, lift))
     leading = lead_into_sa(mode)
     last = tones[-1]
     beat = Fraction(1)
     if number % PERIOD == PERIOD - 1 and leading is not None and cycle.beats >= 2:
         at = cycle.beats - beat
         if last.at < at:
-            kept = min(last.length, at - last.at)
-            tones[-1] = Tone(last.at, kept, last.pitch, last.lift)
-            tones.append(Tone(at, beat, leading, LEAD))
+            length = min(last.length, at - last.at)
+            tones[-1] = BassTone(last.at, length, last.pitch, last.lift)
+            tones.append(BassTone(at, beat, leading, LEAD))
     return tuple(tones)
 
 
 def lead_into_sa(mode: Mode) -> int | None:
-    """The tone just under the upper Sa by which the ascent itself goes there, an octave down.
+    """Return the tone by which the ascent reaches the upper Sa, an octave down (-3 to -1).
 
-    None where the mode goes there by a turn, or where it has no such tone.
+    None where the mode reaches Sa by a turn, or from further than three semitones.
     """
     path = mode.ascent
     for before, after in pairwise(path):
@@ -183,15 +190,15 @@ def lead_into_sa(mode: Mode) -> int | None:
     return None
 
 
-def _metered(stretch: Stretch, number: int) -> Iterator[Tone]:
+def _metered_tones(stretch: Stretch, number: int) -> Iterator[BassTone]:
     base = Fraction(0)
     while stretch.start + base < stretch.end:
-        for tone in figure(stretch.cycle, stretch.mode, number):
-            yield Tone(base + tone.at, tone.length, tone.pitch, tone.lift)
+        for tone in bass_figure(stretch.cycle, stretch.mode, number):
+            yield BassTone(base + tone.at, tone.length, tone.pitch, tone.lift)
         base += stretch.cycle.beats
         number += 1
 
 
-def _free(stretch: Stretch) -> Iterator[Tone]:
-    """Sa, held and struck again."""
-    return (Tone(at, length, 0, LEAD) for at, length in stretch.parted(FREE_SECONDS))
+def _free_tones(stretch: Stretch) -> Iterator[BassTone]:
+    """Yield Sa, held and struck again."""
+    return (BassTone(at, length, 0, LEAD) for at, length in stretch.even_parts(FREE_SECONDS))

@@ -2,8 +2,8 @@
 
 The order is second tone, Sa, Sa, low Sa. The second tone is Pa, or Ma where the mode has no Pa,
 or Ni where it has neither (common practice; see any account of the tanpura). The strings have a
-slow pulse of their own that keeps to seconds, not to the cycle, whatever the tempo does; where
-mode or tonic change in the form they are let go, retuned and begun anew on the spot.
+slow pulse in seconds, independent of cycle and tempo. Where the mode or the tonic changes, the
+strings are stopped, retuned and started again at once.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_content import Content, pitched_content
+from cyclechart.arrange.part_content import StaffContent, pitched_content
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.tempos import tempo_runs
 from cyclechart.arrange.timeline import Stretch, Timeline
@@ -22,41 +22,41 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import show_pitch
 
 PLUCK_SECONDS = Fraction(9, 8)
-"""From string to string: four and a half seconds for four (common practice: four to five)."""
+"""Seconds from string to string: 4.5 for all four (common practice: four to five)."""
 FINEST_SECONDS, FINEST_PARTS = Fraction(1, 16), 32
-"""A beat is halved for the plucks until its parts are no longer than this, or into 32."""
-MICRO = 10**6
+"""A beat is halved for the plucks until its parts are no longer than this, or 32 in number."""
+MICROS = 10**6
 
 SOFT = 58
 
 
-def strings(mode: Mode) -> tuple[int, int, int, int]:
-    """The pitches of the four strings in the order they are plucked."""
+def string_pitches(mode: Mode) -> tuple[int, int, int, int]:
+    """Return the pitches of the four strings (semitones from middle Sa) in plucking order."""
     second = mode.drone_second
     return (second - 24 if second else -12, -12, -12, -24)
 
 
-def drone(timeline: Timeline, player: Player) -> Part:
-    """The strings from the first beat to the last, each ringing until its key is plucked again.
+def drone_part(timeline: Timeline, player: Player) -> Part:
+    """Return the drone's part; each string rings until its pitch is plucked again.
 
-    They sound through everything, a stretch left to their own player too: the drone alone.
+    It sounds from the first beat to the last, also where its player is the soloist.
     """
     sounds: list[Sound] = []
-    for tuned in _tuned_alike(timeline):
-        first = tuned[0]
+    for run in _tuning_runs(timeline):
+        first = run[0]
         base = None if first.tonic == timeline.stretches[0].tonic else first.tonic.midi
-        pitches = [pitch + 12 * player.octave for pitch in strings(first.mode)]
-        again: dict[int, Fraction] = {}
-        end = timeline.end if tuned[-1] is timeline.stretches[-1] else tuned[-1].end
-        made = []
-        for number, start in reversed(list(enumerate(_plucks(tuned)))):
+        pitches = [pitch + 12 * player.octave for pitch in string_pitches(first.mode)]
+        next_pluck: dict[int, Fraction] = {}
+        end = timeline.end if run[-1] is timeline.stretches[-1] else run[-1].end
+        run_sounds = []
+        for number, start in reversed(list(enumerate(_plucks(run)))):
             voice = number % len(pitches)
             pitch = pitches[voice]
-            until = again.get(pitch, end)
-            again[pitch] = start
+            until = next_pluck.get(pitch, end)
+            next_pluck[pitch] = start
             text = show_pitch(pitch)
-            made.append(Sound(start, until - start, pitch, SOFT, text, voice, base))
-        sounds += reversed(made)
+            run_sounds.append(Sound(start, until - start, pitch, SOFT, text, voice, base))
+        sounds += reversed(run_sounds)
     instrument = player.instrument
     return Part(
         player.name, player.role, instrument.program, tuple(sounds),
@@ -66,18 +66,21 @@ def drone(timeline: Timeline, player: Player) -> Part:
 
 def drone_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
-) -> Content:
-    """Nothing: a drone player reads no staff."""
+) -> StaffContent:
+    """Return empty content: a drone player reads no staff."""
     return pitched_content(piece, bars, player, [])
 
 
-def _tuned_alike(timeline: Timeline) -> Iterator[list[Stretch]]:
-    """The stretches in runs in which the strings stay as they are tuned."""
+def _tuning_runs(timeline: Timeline) -> Iterator[list[Stretch]]:
+    """Yield runs of stretches with the same tuning of the strings."""
     run: list[Stretch] = []
     for stretch in timeline.stretches:
         if stretch.start == stretch.end:
             continue
-        if run and (strings(run[0].mode), run[0].tonic) != (strings(stretch.mode), stretch.tonic):
+        if run and (string_pitches(run[0].mode), run[0].tonic) != (
+            string_pitches(stretch.mode),
+            stretch.tonic,
+        ):
             yield run
             run = []
         run.append(stretch)
@@ -86,41 +89,43 @@ def _tuned_alike(timeline: Timeline) -> Iterator[list[Stretch]]:
 
 
 def _plucks(stretches: Sequence[Stretch]) -> list[Fraction]:
-    """The plucks of stretches on end, as even in seconds as their grid allows.
+    """Return the times of plucks in stretches on end, as even in seconds as their grid allows.
 
-    Each is set from where the one before should have stood, so that what the grid takes from one
-    gap it gives to the next. The last is not left a ring of less than half a gap.
+    Each counts from the exact time of the one before, so rounding errors do not add up. A last
+    pluck with less than half a gap to ring is left out.
     """
-    found: list[Fraction] = []
+    plucks: list[Fraction] = []
     wait = Fraction(0)
-    """Seconds from where a run begins to the next pluck."""
+    """Seconds from the start of a run to the next pluck."""
     for stretch in stretches:
-        for start, beats, seconds in _even(stretch):
-            grid = _parts(seconds / beats)
+        for start, beats, seconds in _seconds_of_runs(stretch):
+            grid = _grid_parts(seconds / beats)
             while wait < seconds:
                 offset = start - stretch.start + beats * wait / seconds
                 at = stretch.start + Fraction(round(offset * grid), grid)
-                if at < stretches[-1].end and (not found or at > found[-1]):
-                    found.append(at)
+                if at < stretches[-1].end and (not plucks or at > plucks[-1]):
+                    plucks.append(at)
                 wait += PLUCK_SECONDS
             wait -= seconds
-    if len(found) > 2 and PLUCK_SECONDS - wait < PLUCK_SECONDS / 2:
-        found.pop()
-    return found
+    if len(plucks) > 2 and PLUCK_SECONDS - wait < PLUCK_SECONDS / 2:
+        plucks.pop()
+    return plucks
 
 
-def _even(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
-    """The runs of one tempo of a stretch: (start, beats, seconds). A gradual change goes in steps,
-    in whole microseconds, as it is written out."""
+def _seconds_of_runs(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
+    """Yield the runs of one tempo of a stretch as (start, beats, seconds).
+
+    The steps of a gradual change are whole microseconds long, as in the MIDI file.
+    """
     steady = stretch.to_tempo is None or stretch.to_tempo == stretch.tempo
     for start, end, tempo in tempo_runs(stretch):
         exact = (end - start) * 60 / tempo
-        seconds = exact if steady else Fraction(max(1, round(exact * MICRO)), MICRO)
+        seconds = exact if steady else Fraction(max(1, round(exact * MICROS)), MICROS)
         yield start, end - start, seconds
 
 
-def _parts(beat_seconds: Fraction) -> int:
-    """In how many a beat is parted for plucks."""
+def _grid_parts(beat_seconds: Fraction) -> int:
+    """Return the number of parts of a beat on which plucks may fall."""
     parts = 1
     while parts < FINEST_PARTS and beat_seconds / parts > FINEST_SECONDS:
         parts *= 2

@@ -1,8 +1,8 @@
-"""The drum kit: what the hand drums keep, drawn onto feet and sticks that one person has.
+"""The drum kit: the strokes of the hand drums, given to two hands and two feet.
 
-The open bass goes to the kick, the treble to the snare's rim and, where it is stressed, its head;
-one hand keeps the cymbal. Open sections have no kick. That hand drums are laid out so is common
-practice where the two meet; the details are ours.
+The open bass goes to the kick, the treble to the snare's rim or, where stressed, its head; one hand
+keeps the cymbal. Open sections have no kick. The mapping as a whole is common practice; its details
+are our own.
 """
 
 from __future__ import annotations
@@ -25,10 +25,10 @@ KIT = {
     KICK: "kick", SNARE: "snare", RIM: "rim", GHOST: "ghost", HAT: "hat", PEDAL: "foot",
     RIDE: "ride", OPEN_HAT: "open-hat", CRASH: "crash",
 }  # fmt: skip
-"""What each is called in a kit's written part."""
+"""The name of each drum in a written part."""
 
 SPARE = -30
-"""So soft (pp), and the cymbal marks the sections alone."""
+"""The lift (that of pp) at or under which the cymbal only marks sections."""
 
 Limb = Literal["right hand", "left hand", "right foot", "left foot"]
 LIMBS: dict[int, Limb] = {
@@ -36,32 +36,33 @@ LIMBS: dict[int, Limb] = {
     SNARE: "left hand", RIM: "left hand", GHOST: "left hand",
     KICK: "right foot", PEDAL: "left foot",
 }  # fmt: skip
-"""Who plays what: a right-handed drummer, as kits are set up."""
+"""The limb that plays each drum, for a right-handed drummer."""
 
 FASTEST = {
     "right hand": Fraction(1, 7), "left hand": Fraction(1, 7),
     "right foot": Fraction(1, 5), "left foot": Fraction(1, 3),
 }  # fmt: skip
-"""Seconds from stroke to stroke of one limb, at ease (common practice; from memory)."""
+"""The fewest seconds between comfortable strokes of one limb (common practice; from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
-    """A stroke of the hand drums as the kit looks at it."""
+class HandStroke:
+    """A stroke of the hand drums to be played on the kit: times in beats, ``lift`` in velocity."""
 
     start: Fraction
     end: Fraction
     sounds: tuple[DrumSound, ...]
     lift: int
     open: bool
-    """Whether it lies in an open section."""
+    """True in an open section."""
     seconds: Fraction
-    """How long a beat lasts there."""
+    """Seconds of a beat there."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pulse:
-    """A beat of the cycle for the cymbal hand and the left foot."""
+    """A beat of the cycle for the cymbal hand and the left foot: ``at`` and ``length`` in beats,
+    ``seconds`` the length of a beat."""
 
     at: Fraction
     length: Fraction
@@ -69,62 +70,63 @@ class Pulse:
     begins_section: bool
     seconds: Fraction
     lift: int = 0
-    """What the step's dynamics add."""
+    """Velocity added by the step's dynamics."""
 
 
-def kit(
-    strokes: Iterable[Drawn],
+def kit_hits(
+    strokes: Iterable[HandStroke],
     pulses: Sequence[Pulse],
-    hits: Iterable[tuple[Fraction, Fraction]] = (),
+    band_hits: Iterable[tuple[Fraction, Fraction]] = (),
 ) -> list[Hit]:
-    """The kit's part: never more than one thing to a limb, nor faster than it goes.
+    """Return the kit's hits in order: one at a time for each limb, and no faster than it can play.
 
-    ``hits``: what the whole band hits, and how many seconds a beat lasts there.
+    ``band_hits``: times of hits of the whole band (beats), each with the seconds of a beat there.
     """
     wanted: list[tuple[Hit, Fraction]] = []
-    for at, seconds in hits:
+    for at, seconds in band_hits:
         wanted += [(Hit(at, Fraction(1), key, 110, ""), seconds) for key in (CRASH, KICK)]
     for stroke in strokes:
-        wanted += ((hit, stroke.seconds) for hit in _drawn(stroke))
+        wanted += ((hit, stroke.seconds) for hit in _drum_hits(stroke))
     for pulse in pulses:
-        wanted += ((hit, pulse.seconds) for hit in _kept(pulse))
-    return list(_played(wanted))
+        wanted += ((hit, pulse.seconds) for hit in _time_hits(pulse))
+    return list(_playable_hits(wanted))
 
 
-def _drawn(stroke: Drawn) -> Iterator[Hit]:
-    """Kick and snare of one stroke."""
+def _drum_hits(stroke: HandStroke) -> Iterator[Hit]:
+    """Yield the kick and the snare of one stroke."""
     length = stroke.end - stroke.start
     hands = {sound.hand: sound for sound in stroke.sounds}
     bass, treble = hands.get("bass"), hands.get("treble")
     if bass is not None and bass.ring == "open" and not stroke.open:
-        yield Hit(stroke.start, length, KICK, _loud(bass.velocity - 4 + stroke.lift), "")
+        yield Hit(stroke.start, length, KICK, _velocity(bass.velocity - 4 + stroke.lift), "")
     if treble is not None:
         accented = stroke.lift > 0 and treble.ring == "open" and bass is None
         key = SNARE if accented else RIM if treble.ring == "open" else GHOST
         soft = -10 if key == RIM else -40 if key == GHOST else -16
-        yield Hit(stroke.start, length, key, _loud(treble.velocity + soft + stroke.lift), "")
+        yield Hit(stroke.start, length, key, _velocity(treble.velocity + soft + stroke.lift), "")
 
 
-def _kept(pulse: Pulse) -> Iterator[Hit]:
-    """The cymbal on every beat, and on the half where there is time; the foot on open sections."""
+def _time_hits(pulse: Pulse) -> Iterator[Hit]:
+    """Yield the cymbal on a beat, and on its half where there is time; the left foot where an open
+    section begins."""
     half = pulse.length / 2
     key = HAT if pulse.open else RIDE
-    loud = _loud((70 if pulse.begins_section else 56) + pulse.lift)
+    loud = _velocity((70 if pulse.begins_section else 56) + pulse.lift)
     quiet = pulse.lift <= SPARE
     if not quiet or pulse.begins_section:
         yield Hit(pulse.at, pulse.length, key, loud, "")
     if pulse.length == 1 and pulse.seconds >= Fraction(1, 2) and not quiet:
-        yield Hit(pulse.at + half, half, key, _loud(40 + pulse.lift), "")
+        yield Hit(pulse.at + half, half, key, _velocity(40 + pulse.lift), "")
     if pulse.begins_section and pulse.open:
-        yield Hit(pulse.at, pulse.length, PEDAL, _loud(58 + pulse.lift), "")
+        yield Hit(pulse.at, pulse.length, PEDAL, _velocity(58 + pulse.lift), "")
 
 
-def _played(wanted: list[tuple[Hit, Fraction]]) -> Iterator[Hit]:
-    """What the limbs can do of it: of two strokes of one limb too close together the louder."""
-    kept: dict[Limb, list[tuple[Hit, Fraction]]] = {}
-    for hit, seconds in sorted(wanted, key=lambda one: (one[0].start, -one[0].velocity)):
+def _playable_hits(wanted: list[tuple[Hit, Fraction]]) -> Iterator[Hit]:
+    """Yield the hits that the limbs can play: of two too close for one limb, the louder."""
+    by_limb: dict[Limb, list[tuple[Hit, Fraction]]] = {}
+    for hit, seconds in sorted(wanted, key=lambda item: (item[0].start, -item[0].velocity)):
         limb = LIMBS[hit.key]
-        done = kept.setdefault(limb, [])
+        done = by_limb.setdefault(limb, [])
         if done:
             last, beat = done[-1]
             if (hit.start - last.start) * min(seconds, beat) < FASTEST[limb]:
@@ -134,9 +136,9 @@ def _played(wanted: list[tuple[Hit, Fraction]]) -> Iterator[Hit]:
                         done[-1] = (hit, seconds)
                 continue
         done.append((hit, seconds))
-    found = [hit for done in kept.values() for hit, _ in done]
-    yield from sorted(found, key=lambda hit: (hit.start, hit.key))
+    hits = [hit for done in by_limb.values() for hit, _ in done]
+    yield from sorted(hits, key=lambda hit: (hit.start, hit.key))
 
 
-def _loud(velocity: int) -> int:
+def _velocity(velocity: int) -> int:
     return max(1, min(127, velocity))

@@ -1,6 +1,6 @@
 """The hand drums: the theka of the cycle, composed strokes in its place, and the count-in.
 
-Stressed beats are heard louder, open sections (khali) softer and without an open bass.
+Stressed beats are louder, open sections (khali) softer and without an open bass.
 """
 
 from __future__ import annotations
@@ -11,11 +11,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
-from cyclechart.arrange.roles.drum_kit import Drawn, Pulse, kit
+from cyclechart.arrange.roles.drum_kit import HandStroke, Pulse, kit_hits
 from cyclechart.arrange.roles.theka import theka
-from cyclechart.arrange.roles.theka_variations import Way, is_open, varied
+from cyclechart.arrange.roles.theka_variations import Variation, is_open, varied_theka
 from cyclechart.arrange.score import Hit, Part
-from cyclechart.arrange.timeline import Placed, Stretch, Timeline
+from cyclechart.arrange.timeline import PlacedLine, Stretch, Timeline
 from cyclechart.catalog.roles import COUNT
 from cyclechart.catalog.strokes import DrumSound, TimedSyllable, strokes
 from cyclechart.piece.model import Piece
@@ -23,10 +23,10 @@ from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
 
 SAM, STRESSED, OPEN = 18, 9, -14
-"""What sam, a stressed beat and an open section add to a stroke's plain velocity."""
+"""Velocity added to a stroke on sam, on a stressed beat and in an open section."""
 
 LEVELS = {"pp": -30, "p": -20, "mp": -10, "mf": 0, "f": 8, "ff": 14}
-"""What the dynamics of a step add."""
+"""Velocity added by the dynamics of a step."""
 
 CLAPS = "claps and waves"
 CLAP, WAVE, TAP = 39, 54, 37
@@ -34,28 +34,30 @@ CLAP, WAVE, TAP = 39, 54, 37
 CLAP_VELOCITY, WAVE_VELOCITY, TAP_VELOCITY = 100, 72, 52
 
 
-def percussion(piece: Piece, timeline: Timeline, player: Player) -> Part:
-    """A drummer: the theka, composed strokes in its place; silent in another drummer's solo."""
-    hand = _Hand(timeline, composed_for(timeline, player), piece.timekeepers, piece.seed)
-    hits = hand.on_kit() if player.instrument.is_kit else hand.hits()
+def drummer_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
+    """Return a drummer's part: the theka, or composed strokes in its place; silent in a drummer's
+    solo."""
+    hand = _Drummer(timeline, composed_lines(timeline, player), piece.timekeepers, piece.seed)
+    hits = hand.kit_part_hits() if player.instrument.is_kit else hand.hand_drum_hits()
     return Part(player.name, player.role, None, hits=tuple(hits), voice=player.instrument.voice)
 
 
-def composed_for(timeline: Timeline, player: Player) -> list[Placed]:
-    """The composed strokes of a player, in the order of time."""
+def composed_lines(timeline: Timeline, player: Player) -> list[PlacedLine]:
+    """Return a player's lines of composed strokes in order of time."""
     return [
         placed
-        for placed in timeline.placed
+        for placed in timeline.placed_lines
         if placed.line.kind == "strokes" and placed.line.notes and player.name in placed.players
     ]
 
 
-def spans_of(composed: Iterable[Placed]) -> list[tuple[Fraction, Fraction]]:
-    """From where to where composed strokes stand in place of time, each cut off by the next."""
+def composed_spans(composed: Iterable[PlacedLine]) -> list[tuple[Fraction, Fraction]]:
+    """Return (start, end) in beats of each composed line, cut off by the next; no theka is played
+    there."""
     spans: list[tuple[Fraction, Fraction]] = []
     for placed in composed:
         last = placed.line.notes[-1]
-        end = placed.at(last) + min(placed.lasts(last), Fraction(1))
+        end = placed.start_of(last) + min(placed.length_of(last), Fraction(1))
         end = min(end, placed.until) if placed.until is not None else end
         if spans and spans[-1][1] > placed.start:
             spans[-1] = (spans[-1][0], placed.start)
@@ -63,68 +65,74 @@ def spans_of(composed: Iterable[Placed]) -> list[tuple[Fraction, Fraction]]:
     return spans
 
 
-def count(timeline: Timeline) -> Part:
-    """The claps and waves where they keep the time."""
-    hits = [hit for stretch in timeline.stretches if stretch.clapped for hit in counted(stretch)]
+def count_part(timeline: Timeline) -> Part:
+    """Return the part of claps and waves: the count-in and other clapped stretches."""
+    hits = [
+        hit for stretch in timeline.stretches if stretch.clapped for hit in stretch_claps(stretch)
+    ]
     return Part(CLAPS, COUNT, None, hits=tuple(hits))
 
 
 @dataclass(frozen=True, slots=True)
 class _Stroke:
-    """A syllable to be struck, and what its place adds to its plain velocity."""
+    """A syllable to be played, and the velocity that its place adds."""
 
-    said: TimedSyllable
+    syllable: TimedSyllable
     lift: int
 
 
-class _Hand:
-    """The drummer: the theka wherever no composed strokes stand and no drummer's solo is open."""
+class _Drummer:
+    """A drummer: plays the theka except in composed lines and drummers' solos."""
 
     def __init__(
-        self, timeline: Timeline, composed: list[Placed], drummers: Collection[str], seed: int
+        self, timeline: Timeline, composed: list[PlacedLine], drummers: Collection[str], seed: int
     ) -> None:
         self.timeline = timeline
         self.composed = composed
         self.drummers = drummers
         self.seed = seed
-        self.number = 0
-        """How many cycles have been kept."""
+        self.cycles_kept = 0
+        """The number of cycles of theka so far."""
         self.patterns = {
             cycle: theka(cycle)
             for cycle in dict.fromkeys(stretch.cycle for stretch in timeline.stretches)
         }
 
-    def struck(self) -> list[tuple[_Stroke, tuple[DrumSound, ...]]]:
-        """Every stroke with its sounds, for what one is may hang on the one before it."""
-        struck = sorted(self.strokes(), key=lambda stroke: stroke.said.start)
-        sounding = strokes().sounding(stroke.said for stroke in struck)
-        return list(zip(struck, sounding, strict=True))
+    def sounding_strokes(self) -> list[tuple[_Stroke, tuple[DrumSound, ...]]]:
+        """Return every stroke with its sounds; a stroke's sounds can depend on the one before."""
+        ordered = sorted(self.strokes(), key=lambda stroke: stroke.syllable.start)
+        sounding = strokes().sounding(stroke.syllable for stroke in ordered)
+        return list(zip(ordered, sounding, strict=True))
 
-    def hits(self) -> list[Hit]:
-        """Every sound of the hand drums."""
-        hits = [hit for stroke, sounds in self.struck() for hit in _hits(stroke, sounds)]
+    def hand_drum_hits(self) -> list[Hit]:
+        """Return every sound of the hand drums in order."""
+        hits = [
+            hit
+            for stroke, sounds in self.sounding_strokes()
+            for hit in _stroke_hits(stroke, sounds)
+        ]
         return sorted(hits, key=lambda hit: (hit.start, hit.key))
 
-    def on_kit(self) -> list[Hit]:
-        """The same on a drum kit, with a cymbal that keeps the beats."""
-        drawn = []
-        for stroke, sounds in self.struck():
-            start, end = stroke.said.start, stroke.said.end
+    def kit_part_hits(self) -> list[Hit]:
+        """Return the same strokes on a drum kit, with a cymbal that keeps the beats."""
+        hand_strokes = []
+        for stroke, sounds in self.sounding_strokes():
+            start, end = stroke.syllable.start, stroke.syllable.end
             here = self.timeline.at(start)
             within = (start - here.start) % here.cycle.beats
             seconds = 60 / here.tempo_at(start)
             quiet = here.kind == "metered" and is_open(here.cycle, within)
-            drawn.append(Drawn(start, end, sounds, stroke.lift, quiet, seconds))
+            hand_strokes.append(HandStroke(start, end, sounds, stroke.lift, quiet, seconds))
         together = [
             (at, 60 / here.tempo_at(at))
             for at in cadence_hits(self.timeline)
             if (here := self.timeline.at(at)).kind == "metered"
             and here.soloist not in self.drummers
         ]
-        return kit(drawn, list(self.pulses()), together)
+        return kit_hits(hand_strokes, list(self.pulses()), together)
 
     def pulses(self) -> Iterator[Pulse]:
-        """The beats of every cycle that the drums keep."""
+        """Yield the beats of every cycle in which the drums keep time."""
         for stretch in self.timeline.stretches:
             if stretch.kind != "metered" or stretch.soloist in self.drummers:
                 continue
@@ -142,79 +150,83 @@ class _Hand:
                 base += stretch.cycle.beats
 
     def strokes(self) -> list[_Stroke]:
-        """Everything that is struck, the theka first."""
-        busy = spans_of(self.composed)
+        """Return every stroke: theka, then composed lines, then the landing."""
+        busy = composed_spans(self.composed)
         starts = [start for start, _ in busy]
-        found: list[_Stroke] = []
+        all_strokes: list[_Stroke] = []
         for stretch in self.timeline.stretches:
             if stretch.kind == "metered" and stretch.soloist not in self.drummers:
-                found += self.keep_time(stretch, busy, starts)
+                all_strokes += self.theka_strokes(stretch, busy, starts)
         for placed, (_, end) in zip(self.composed, busy, strict=True):
-            found += self.compose(placed, end)
+            all_strokes += self.composed_strokes(placed, end)
         closing = self.timeline.closing
-        if closing is not None and not any(one.said.start == closing for one in found):
+        if closing is not None and not any(
+            stroke.syllable.start == closing for stroke in all_strokes
+        ):
             cycle = self.timeline.stretches[-1].cycle
             last = TimedSyllable(
                 closing, closing + 1, self.patterns[cycle][0].syllable, quick=False
             )
-            found.append(_Stroke(last, SAM))
-        return found
+            all_strokes.append(_Stroke(last, SAM))
+        return all_strokes
 
-    def keep_time(
+    def theka_strokes(
         self, stretch: Stretch, busy: list[tuple[Fraction, Fraction]], starts: list[Fraction]
     ) -> list[_Stroke]:
-        found: list[_Stroke] = []
+        kept: list[_Stroke] = []
         base = stretch.start
         cycle, pattern = stretch.cycle, self.patterns[stretch.cycle]
         closing = self.timeline.closing
         soft = LEVELS.get(stretch.level, 0)
         while base < stretch.end:
             seconds = 60 / stretch.tempo_at(base)
-            way: Way | None = "light" if stretch.level == "pp" else None
-            number, self.number = self.number, self.number + 1
+            variation: Variation | None = "light" if stretch.level == "pp" else None
+            number, self.cycles_kept = self.cycles_kept, self.cycles_kept + 1
             # The last cycle of all leads nowhere where the piece does not land.
             leads = closing is not None or base + cycle.beats < self.timeline.end
             seed = self.seed if leads else 0
-            for beat in varied(cycle, pattern, number, seed, seconds, way):
+            for beat in varied_theka(cycle, pattern, number, seed, seconds, variation):
                 at = base + beat.at
                 if at >= stretch.end or (closing is not None and at > closing):
                     break
                 last = bisect_right(starts, at) - 1
                 if last >= 0 and at < busy[last][1]:
                     continue
-                said = TimedSyllable(at, at + beat.length, beat.syllable, beat.length < 1)
-                found.append(_Stroke(said, _lift(cycle, beat.at) + soft))
+                syllable = TimedSyllable(at, at + beat.length, beat.syllable, beat.length < 1)
+                kept.append(_Stroke(syllable, _lift(cycle, beat.at) + soft))
             base += cycle.beats
-        return found
+        return kept
 
-    def compose(self, placed: Placed, end: Fraction) -> list[_Stroke]:
-        found: list[_Stroke] = []
+    def composed_strokes(self, placed: PlacedLine, end: Fraction) -> list[_Stroke]:
+        struck: list[_Stroke] = []
         for note in placed.line.notes:
-            at = placed.at(note)
+            at = placed.start_of(note)
             if at < end:
                 lift = SAM if "accent" in note.marks else 4
-                said = TimedSyllable(at, at + placed.lasts(note), note.syllable, note.length < 1)
-                found.append(_Stroke(said, lift))
-        return found
+                syllable = TimedSyllable(
+                    at, at + placed.length_of(note), note.syllable, note.length < 1
+                )
+                struck.append(_Stroke(syllable, lift))
+        return struck
 
 
-def _hits(stroke: _Stroke, sounds: tuple[DrumSound, ...]) -> list[Hit]:
-    """The one or two sounds of a syllable; the first of them carries its name."""
-    said = stroke.said
+def _stroke_hits(stroke: _Stroke, sounds: tuple[DrumSound, ...]) -> list[Hit]:
+    """Return the hits of a syllable, one or two; the first has its name as text."""
+    syllable = stroke.syllable
     return [
         Hit(
-            said.start,
-            said.end - said.start,
+            syllable.start,
+            syllable.end - syllable.start,
             sound.key,
             max(1, min(127, sound.velocity + stroke.lift)),
-            said.syllable if number == 0 else "",
+            syllable.syllable if number == 0 else "",
         )
         for number, sound in enumerate(sounds)
     ]
 
 
 def _lift(cycle: Cycle, position: Fraction) -> int:
-    """What a place in the cycle adds to a stroke."""
+    """Return the velocity that a place in the cycle adds to a stroke."""
     if position == 0 and Fraction(1) not in cycle.open:
         return SAM
     section = cycle.starts[bisect_right(cycle.starts, position) - 1]
@@ -223,11 +235,11 @@ def _lift(cycle: Cycle, position: Fraction) -> int:
     return STRESSED if position + 1 in cycle.stressed else 0
 
 
-def counted(stretch: Stretch) -> list[Hit]:
-    """A clap on each stressed beat and sam, a wave on each open one and where the hand waves within
-    a limb, a tap on the others."""
+def stretch_claps(stretch: Stretch) -> list[Hit]:
+    """Return the claps and waves of a stretch: a clap on sam and each stressed beat, a wave on each
+    open beat and each wave of the hand within a limb, a tap on the others."""
     cycle = stretch.cycle
-    found = []
+    claps = []
     base = stretch.start
     while base < stretch.end:
         for _, at, length in cycle.walk():
@@ -238,6 +250,6 @@ def counted(stretch: Stretch) -> list[Hit]:
                 key, velocity, text = CLAP, CLAP_VELOCITY, "clap"
             else:
                 key, velocity, text = TAP, TAP_VELOCITY, ""
-            found.append(Hit(base + at, length, key, velocity, text))
+            claps.append(Hit(base + at, length, key, velocity, text))
         base += cycle.beats
-    return found
+    return claps

@@ -1,6 +1,6 @@
-"""What a drummer reads: composed strokes, figures of the cadences, slashes where they keep time.
+"""A drummer's staff content: composed strokes, figures of cadences, and slashes for keeping time.
 
-Time that drummers keep is written as slashes, for a drummer keeps it better than a stand-in.
+Keeping time is written as slashes, because a drummer does it better than any written pattern.
 """
 
 from __future__ import annotations
@@ -12,11 +12,11 @@ from fractions import Fraction
 from itertools import groupby
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_content import Content, own_turns
-from cyclechart.arrange.part_notes import NOWHERE, Written, line_notes, with_slashes
+from cyclechart.arrange.part_content import StaffContent, trade_turns
+from cyclechart.arrange.part_notes import NO_SPOT, PartNote, line_notes, with_slashes
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import KIT
-from cyclechart.arrange.roles.drummer import composed_for, spans_of
+from cyclechart.arrange.roles.drummer import composed_lines, composed_spans
 from cyclechart.arrange.roles.theka import theka
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.timeline import Timeline
@@ -27,118 +27,124 @@ from cyclechart.theory.cycle import Cycle
 
 def drummer_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
-) -> Content:
-    """What a drummer reads in the bars of a timeline, on one line or on the staff of a kit."""
-    own = tuple(_keeps(bar, player, piece.timekeepers, timeline.closing) for bar in bars)
+) -> StaffContent:
+    """Return a drummer's content, on one line or on the staff of a kit."""
+    left_open = tuple(_is_left_to(bar, player, piece.timekeepers, timeline.closing) for bar in bars)
     composed = _within_a_beat(line_notes(timeline, player, "strokes"))
     closing = timeline.closing
-    turns, busy = own_turns(piece, bars, player), spans_of(composed_for(timeline, player))
-    heard = {
+    texts, busy = trade_turns(piece, bars, player), composed_spans(composed_lines(timeline, player))
+    sounding = {
         note.origin
-        for one in piece.players
-        if one.role.plays_melody
-        for note in line_notes(timeline, one, "melody")
+        for other in piece.players
+        if other.role.plays_melody
+        for note in line_notes(timeline, other, "melody")
     }
-    figures = [note for note in _figures(timeline, composed, heard) if note.start != closing]
+    figures = [
+        note for note in _cadence_figures(timeline, composed, sounding) if note.start != closing
+    ]
     if not player.instrument.is_kit:
         if closing is not None and not any(note.start == closing for note in composed):
-            first = _theka(timeline.at(closing).cycle)[0]
+            first = _theka_notes(timeline.at(closing).cycle)[0]
             composed.append(replace(first, start=closing, length=Fraction(1)))
         composed = sorted([*composed, *figures], key=lambda note: note.start)
-        notes = with_slashes(composed, bars, own, turns, busy)
-        return Content("strokes", notes, own, {cycle: _theka(cycle) for cycle in _cycles(bars)})
+        notes = with_slashes(composed, bars, left_open, texts, busy)
+        return StaffContent(
+            "strokes", notes, left_open, {cycle: _theka_notes(cycle) for cycle in _cycles(bars)}
+        )
     hits = part.hits
     together = {*cadence_hits(timeline), closing} - {None}
-    struck = _beside(composed, hits, bars, together)
-    taken = {note.start for note in struck}
-    struck += [note for note in figures if note.start not in taken]
-    struck.sort(key=lambda note: note.start)
-    notes = with_slashes(struck, bars, own, turns, busy)
-    return Content("kit", notes, own, _grooves(hits, bars, own, composed))
+    kit_notes = _kit_notes(composed, hits, bars, together)
+    taken = {note.start for note in kit_notes}
+    kit_notes += [note for note in figures if note.start not in taken]
+    kit_notes.sort(key=lambda note: note.start)
+    notes = with_slashes(kit_notes, bars, left_open, texts, busy)
+    return StaffContent("kit", notes, left_open, _grooves(hits, bars, left_open, composed))
 
 
-def _figures(
-    timeline: Timeline, composed: Sequence[Written], heard: Collection[tuple[int, int]]
-) -> list[Written]:
-    """The rhythm of the melody's cadences, small, for a drummer who has no strokes of their own
-    there.
+def _cadence_figures(
+    timeline: Timeline, composed: Sequence[PartNote], sounding: Collection[tuple[int, int]]
+) -> list[PartNote]:
+    """Return the rhythm of the melody's cadences as cue notes, outside a drummer's own strokes.
 
-    ``heard``: the origins of the notes that some melody player sounds; a pickup may cover others.
-    No figure lasts into the next one or into a composed stroke.
+    ``sounding``: the origins of the notes that a melody player really sounds (a pickup may replace
+    some). No figure lasts into the next one or into a composed stroke.
     """
     spans = sorted((note.start, note.end) for note in composed)
     taken = [start for start, _ in spans]
-    found: dict[Fraction, Written] = {}
-    for number, placed in enumerate(timeline.placed):
+    figures: dict[Fraction, PartNote] = {}
+    for number, placed in enumerate(timeline.placed_lines):
         if placed.line.kind != "melody" or not placed.players:
             continue
         for cadence in placed.line.cadences:
             until = cadence.start + cadence.rounds[-1][1]
             for index, note in enumerate(placed.line.notes):
-                at = placed.at(note)
-                if not cadence.start <= note.start < until or at in found:
+                at = placed.start_of(note)
+                if not cadence.start <= note.start < until or at in figures:
                     continue
-                if (number, index) not in heard:
+                if (number, index) not in sounding:
                     continue
                 last = bisect_right(taken, at) - 1
                 if last < 0 or at >= spans[last][1]:
-                    found[at] = Written(
-                        at, min(placed.lasts(note), Fraction(1)), NOWHERE, syllable="figure",
+                    figures[at] = PartNote(
+                        at, min(placed.length_of(note), Fraction(1)), NO_SPOT, syllable="figure",
                         head="cue", under=(), origin=(number, index),
                     )  # fmt: skip
-    starts = sorted([*taken, *found])
-    for at, figure in found.items():
+    starts = sorted([*taken, *figures])
+    for at, figure in figures.items():
         after = bisect_right(starts, at)
         if after < len(starts) and figure.end > starts[after]:
-            found[at] = replace(figure, length=starts[after] - at)
-    return [found[at] for at in sorted(found)]
+            figures[at] = replace(figure, length=starts[after] - at)
+    return [figures[at] for at in sorted(figures)]
 
 
 def _cycles(bars: Sequence[Bar]) -> Iterator[Cycle]:
     yield from dict.fromkeys(bar.stretch.cycle for bar in bars if bar.stretch.kind == "metered")
 
 
-def _keeps(bar: Bar, player: Player, drummers: Collection[str], closing: Fraction | None) -> bool:
-    """Whether a drummer has a bar to themselves: time, or their own solo. They are silent in
-    another's."""
+def _is_left_to(
+    bar: Bar, player: Player, drummers: Collection[str], closing: Fraction | None
+) -> bool:
+    """Return True if a drummer keeps time or solos in a bar; they are silent in another drummer's
+    solo."""
     stretch = bar.stretch
     if stretch.kind != "metered" or (closing is not None and bar.start >= closing):
         return False
     return stretch.soloist == player.name or stretch.soloist not in drummers
 
 
-def _within_a_beat(strokes: Sequence[Written]) -> list[Written]:
-    """Strokes do not ring: time is kept again from the next beat line on."""
-    return [replace(one, length=min(one.length, Fraction(1))) for one in strokes]
+def _within_a_beat(strokes: Sequence[PartNote]) -> list[PartNote]:
+    """Return the strokes cut to a beat each: strokes do not ring, and time goes on with the next
+    beat."""
+    return [replace(stroke, length=min(stroke.length, Fraction(1))) for stroke in strokes]
 
 
-def _theka(cycle: Cycle) -> tuple[Written, ...]:
+def _theka_notes(cycle: Cycle) -> tuple[PartNote, ...]:
     return tuple(
-        Written(beat.at, beat.length, NOWHERE, syllable=beat.syllable) for beat in theka(cycle)
+        PartNote(beat.at, beat.length, NO_SPOT, syllable=beat.syllable) for beat in theka(cycle)
     )
 
 
-def _beside(
-    composed: Sequence[Written],
+def _kit_notes(
+    composed: Sequence[PartNote],
     hits: Sequence[Hit],
     bars: Sequence[Bar],
     together: Collection[Fraction | None],
-) -> list[Written]:
-    """What the kit has to read: where strokes are composed what it plays of them, and what the
-    whole band hits."""
+) -> list[PartNote]:
+    """Return the written notes of a kit: its hits in composed strokes and those of the whole
+    band."""
     spans = [(note.start, note.end) for note in composed]
     starts = [start for start, _ in spans]
 
-    def read(time: Fraction) -> bool:
+    def is_read(time: Fraction) -> bool:
         last = bisect_right(starts, time) - 1
         return time in together or (last >= 0 and time < spans[last][1])
 
     ends = [bar.end for bar in bars]
-    return _at_once([hit for hit in hits if read(hit.start)], ends)
+    return _notes_of_hits([hit for hit in hits if is_read(hit.start)], ends)
 
 
-def _at_once(hits: Sequence[Hit], ends: Sequence[Fraction]) -> list[Written]:
-    """Hits as notes, each as long as to the next one or to its beat; none crosses a bar's end."""
+def _notes_of_hits(hits: Sequence[Hit], ends: Sequence[Fraction]) -> list[PartNote]:
+    """Return hits as notes of a beat at most, cut at the next one and at the end of the bar."""
     by_time = [(at, list(struck)) for at, struck in groupby(hits, key=lambda hit: hit.start)]
     notes = []
     for number, (at, struck) in enumerate(by_time):
@@ -149,24 +155,28 @@ def _at_once(hits: Sequence[Hit], ends: Sequence[Fraction]) -> list[Written]:
             length = min(length, end - at)
         names = [KIT[hit.key] for hit in sorted(struck, key=lambda hit: hit.key)]
         first, *others = dict.fromkeys(names)
-        notes.append(Written(at, length, NOWHERE, syllable=first, also=tuple(others), under=()))
+        notes.append(PartNote(at, length, NO_SPOT, syllable=first, also=tuple(others), under=()))
     return notes
 
 
 def _grooves(
-    hits: Sequence[Hit], bars: Sequence[Bar], own: Sequence[bool], composed: Sequence[Written]
-) -> dict[Cycle, tuple[Written, ...]]:
-    """The kit's time for each cycle: what it plays in the first whole bar with nothing else."""
+    hits: Sequence[Hit],
+    bars: Sequence[Bar],
+    left_open: Sequence[bool],
+    composed: Sequence[PartNote],
+) -> dict[Cycle, tuple[PartNote, ...]]:
+    """Return the kit's groove for each cycle: its hits in the first whole bar of nothing but
+    keeping time."""
     starts = [hit.start for hit in hits]
     taken = [note.start for note in composed]
-    found: dict[Cycle, tuple[Written, ...]] = {}
-    for bar, mine in zip(bars, own, strict=True):
+    grooves: dict[Cycle, tuple[PartNote, ...]] = {}
+    for bar, open_bar in zip(bars, left_open, strict=True):
         cycle = bar.stretch.cycle
-        if not mine or cycle in found or not bar.whole or bar.stretch.soloist:
+        if not open_bar or cycle in grooves or not bar.whole or bar.stretch.soloist:
             continue
         if bisect_left(taken, bar.start) < bisect_left(taken, bar.end):
             continue
-        held = hits[bisect_left(starts, bar.start) : bisect_left(starts, bar.end)]
-        notes = _at_once(held, [bar.end])
-        found[cycle] = tuple(replace(note, start=note.start - bar.start) for note in notes)
-    return found
+        bar_hits = hits[bisect_left(starts, bar.start) : bisect_left(starts, bar.end)]
+        notes = _notes_of_hits(bar_hits, [bar.end])
+        grooves[cycle] = tuple(replace(note, start=note.start - bar.start) for note in notes)
+    return grooves

@@ -1,4 +1,4 @@
-"""A melody player: the lines as composed, one voice; a new entry cuts off what rang before."""
+"""A melody player: plays their lines as one voice; a new entry cuts off the line before."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from itertools import pairwise
 
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.entries import give_way
-from cyclechart.arrange.part_content import Content, pitched_content, within_free
+from cyclechart.arrange.part_content import StaffContent, cut_at_free_passages, pitched_content
 from cyclechart.arrange.part_notes import line_notes
-from cyclechart.arrange.roles.ornaments import held_on, sung
+from cyclechart.arrange.roles.ornaments import join_glides, note_sounds
 from cyclechart.arrange.score import Part, Sound
-from cyclechart.arrange.timeline import Placed, Timeline
+from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.piece.model import Note, Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.tuning import Tuning
@@ -23,22 +23,22 @@ PLAIN = 86
 ACCENT = 16
 
 
-def melody(timeline: Timeline, player: Player, tuning: Tuning) -> Part:
-    """Everything that a melody player sounds."""
+def melody_part(timeline: Timeline, player: Player, tuning: Tuning) -> Part:
+    """Return a melody player's part."""
     sounds: list[Sound] = []
     starts: list[Fraction] = []
     first = timeline.stretches[0].tonic.midi if timeline.stretches else None
-    for placed in timeline.placed:
+    for placed in timeline.placed_lines:
         if placed.line.kind != "melody" or player.name not in placed.players:
             continue
-        new = list(_sounds(timeline, placed, player, first, tuning))
+        new = list(_line_sounds(timeline, placed, player, first, tuning))
         if new:
-            give_way(sounds, starts, new[0].start, _cut)
+            give_way(sounds, starts, new[0].start, _shortened)
             sounds += new
             starts += [sound.start for sound in new]
     instrument = player.instrument
     if instrument.bends:
-        sounds = held_on(sounds, tuning)
+        sounds = join_glides(sounds, tuning)
     return Part(
         player.name, player.role, instrument.program, tuple(sounds),
         bends=instrument.bends, voice=instrument.voice,
@@ -47,41 +47,41 @@ def melody(timeline: Timeline, player: Player, tuning: Tuning) -> Part:
 
 def melody_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
-) -> Content:
-    """The composed notes that a melody player reads."""
-    notes = within_free(line_notes(timeline, player, "melody"), bars)
+) -> StaffContent:
+    """Return a melody player's staff content: their composed notes."""
+    notes = cut_at_free_passages(line_notes(timeline, player, "melody"), bars)
     return pitched_content(piece, bars, player, notes)
 
 
-def loudness(note: Note, level: int) -> int:
-    """Velocity of a note at a dynamic level."""
+def _velocity(note: Note, level: int) -> int:
+    """Return the velocity of a note at a dynamic level (itself a velocity)."""
     return min(127, level + ACCENT) if "accent" in note.marks else level
 
 
-def _cut(sound: Sound, length: Fraction) -> Sound:
-    """A sound that ends earlier, and its curve with it."""
+def _shortened(sound: Sound, length: Fraction) -> Sound:
+    """Return a sound, and its curve, cut to a length in beats."""
     curve = tuple(point for point in sound.curve if point[0] <= length)
     return replace(sound, length=length, curve=curve)
 
 
-def _sounds(
-    timeline: Timeline, placed: Placed, player: Player, first: int | None, tuning: Tuning
+def _line_sounds(
+    timeline: Timeline, placed: PlacedLine, player: Player, first: int | None, tuning: Tuning
 ) -> Iterator[Sound]:
     notes = placed.line.notes
-    force = placed.force
-    level = LOUDNESS.get(force.level, PLAIN)
-    base = None if force.tonic.midi == first else force.tonic.midi
+    state = placed.state
+    level = LOUDNESS.get(state.level, PLAIN)
+    base = None if state.tonic.midi == first else state.tonic.midi
     for note, after in pairwise((*notes, None)):
         assert note is not None
-        start = placed.at(note)
+        start = placed.start_of(note)
         if placed.until is not None and start >= placed.until:
             return
-        length = placed.lasts(note)
+        length = placed.length_of(note)
         if placed.until is not None:
             length = min(length, placed.until - start)
         level = next((LOUDNESS[mark] for mark in note.marks if mark in LOUDNESS), level)
-        joined = after if after is not None and after.start == note.end else None
+        following = after if after is not None and after.start == note.end else None
         tempo = timeline.at(start).tempo_at(start)
-        loud = loudness(note, level)
-        for sound in sung(note, joined, start, length, tempo, loud, force.mode, tuning):
+        loud = _velocity(note, level)
+        for sound in note_sounds(note, following, start, length, tempo, loud, state.mode, tuning):
             yield replace(sound, pitch=sound.pitch + 12 * player.octave, base=base)

@@ -1,8 +1,8 @@
-"""What is heard of one written note: grace notes, glides, shakes, turns, and how long it sounds.
+"""The sounds of one written note: grace notes, glides, shakes, turns, and articulation.
 
-No ornament moves a beat: whatever is added takes its time from its own note, and the first sound
-begins where the note is written. Only that first sound carries the note's text, so that the struck
-notes of a line can be counted. How fast and how deep is common practice, and set in the constants.
+No ornament moves a beat: added tones take their time from their own note, and the first sound
+begins where the note is written. Only that first sound has the note's text, so that the struck
+notes of a line can be counted. Speeds and depths are common practice, set in the constants.
 """
 
 from __future__ import annotations
@@ -19,35 +19,35 @@ from cyclechart.theory.tones import show_pitch
 from cyclechart.theory.tuning import Tuning
 
 Curve = tuple[tuple[Fraction, float], ...]
-"""How a pitch moves: (beats from the sound's start, semitones from its tuned pitch)."""
+"""Points of a moving pitch: (beats from the sound's start, semitones from its tuned pitch)."""
 
 SHORT_SECONDS = Fraction(7, 100)
-"""A grace note, and each of the first two tones of a mordent."""
+"""Seconds of a grace note, and of each of the first two tones of a mordent."""
 MOST_OF_NOTE = 8
 """A short tone takes at most this part (an eighth) of its note, all of them at most half of it."""
 
 GLIDE_BEATS = Fraction(1)
-"""A glide takes the second half of its note, but at most so many beats ..."""
+"""A glide takes the second half of its note, but at most this many beats ..."""
 GLIDE_SECONDS = Fraction(2)
-"""... and at most so many seconds: the note is held first."""
+"""... and at most this many seconds; the note is held first."""
 GLIDE_POINTS = 24
 WIDEST_GLIDE = 23
-"""Semitones: what a bend range of 24 can carry with the tuning on top. Wider is not glided."""
+"""Semitones of the widest glide: a bend range of 24, less room for the tuning."""
 
 TRILL_A_SECOND = 7
 SHORTEST_TRILL = Fraction(3, 8)
-"""Seconds: a shorter note has no room for three tones that can be heard apart."""
+"""Seconds: a shorter note has no room for three distinct tones."""
 
 LIGHTER = 12
-"""So much softer (velocity) are grace notes and the later tones of a trill."""
+"""Velocity taken from grace notes and the later tones of a trill."""
 
 _A_BEAT = 48
-"""Short times are whole parts of a 48th of a beat (finer where beats are slow)."""
+"""Short times are multiples of a 48th of a beat (finer where beats are slow)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Shake:
-    """Swings a second (slowest, usual, fastest), and how far in semitones to either side."""
+    """The slowest, usual and fastest swings a second of a shake."""
 
     slowest: float
     usual: int
@@ -62,7 +62,7 @@ GAMAK_DEPTH = 2.0
 """Semitones: it reaches for the mode's next tone, but no further than this."""
 
 
-def sung(
+def note_sounds(
     note: Note,
     following: Note | None,
     start: Fraction,
@@ -72,47 +72,49 @@ def sung(
     mode: Mode,
     tuning: Tuning,
 ) -> list[Sound]:
-    """What is heard of a note of a line that begins at ``start`` and is written ``length`` long.
+    """Return the sounds of a note with a pitch that begins at ``start`` and lasts ``length``.
 
-    Times are beats of the timeline at ``tempo`` beats a minute; ``following`` is the note that it
-    joins on to without a rest, or None; ``velocity`` has its dynamics and accent in it already.
+    Times are beats of the timeline at ``tempo`` beats a minute; ``following`` is the next note if
+    there is no rest before it, or None; ``velocity`` includes dynamics and accent.
 
-    A gliding note is held, then moves evenly eased to the next one's tuned pitch, which it reaches
-    at its very end; what comes after begins anew there, unless ``held_on`` joins the two. Staccato
-    halves a note that does not glide. Tenuto and fermata sound the whole length: a cycle that
-    others keep cannot wait for a fermata.
+    A gliding note is held, then moves smoothly to the next note's tuned pitch, which it reaches at
+    its end; the next note is struck again unless ``join_glides`` joins the two. Staccato halves a
+    note that does not glide. Tenuto and fermata last the whole length: the band's cycle cannot
+    wait for a fermata.
     """
     assert note.pitch is not None
-    target = _glides_to(note, following)
+    target = _glide_target(note, following)
     marks = set(note.marks)
     if "staccato" in marks and target is None and not marks & {"tenuto", "fermata"}:
         length /= 2
     graces = [pitch for pitch in note.grace if isinstance(pitch, int)]
     light = max(1, velocity - LIGHTER)
-    each = _short(length, tempo, len(graces))
+    each = _short_tone_length(length, tempo, len(graces))
     tones = [(pitch, each, light) for pitch in graces]
     body = length - each * len(graces)
-    gliding = Fraction(0) if target is None else _gliding(body, tempo)
-    tones += _struck(note.pitch, marks, body - gliding, tempo, velocity, mode)
+    gliding = Fraction(0) if target is None else _glide_length(body, tempo)
+    tones += _struck_tones(note.pitch, marks, body - gliding, tempo, velocity, mode)
     sounds = []
     for pitch, lasts, loud in tones:
         sounds.append(Sound(start, lasts, pitch, loud))
         start += lasts
     sounds[0] = replace(sounds[0], text=show_pitch(note.pitch))
     last = sounds[-1]
-    curve = _shaken(note.pitch, marks, last.length, tempo, mode, tuning)
+    curve = _shake_curve(note.pitch, marks, last.length, tempo, mode, tuning)
     if target is not None:
-        curve += _eased(last.length, gliding, tuning.interval(note.pitch, target), bool(curve))
+        curve += _glide_curve(
+            last.length, gliding, tuning.interval(note.pitch, target), bool(curve)
+        )
     sounds[-1] = replace(last, length=last.length + gliding, curve=curve)
     return sounds
 
 
-def held_on(sounds: Iterable[Sound], tuning: Tuning) -> list[Sound]:
-    """The sounds of one voice with what is glided into held on, not struck again.
+def join_glides(sounds: Iterable[Sound], tuning: Tuning) -> list[Sound]:
+    """Return the sounds of one voice, each glide joined with its goal into one sound.
 
-    One stroke or breath carries a glide to its goal (common practice). The joined sound's text is
-    that of both, as a line writes it: ``S~P``. For players that bend alone: on equal keys the
-    second tone would be lost.
+    A glide and its goal are one stroke or breath (common practice). The joined sound has the text
+    of both, as written in a line: ``S~P``. This is only for instruments that bend: on fixed keys
+    the second tone would be lost.
     """
     joined: list[Sound] = []
     for sound in sounds:
@@ -132,7 +134,7 @@ def held_on(sounds: Iterable[Sound], tuning: Tuning) -> list[Sound]:
 
 
 def _leads_into(before: Sound, sound: Sound, tuning: Tuning) -> bool:
-    """Whether a sound glides right into this one, and joined they stay within a bend's reach."""
+    """Return True if one sound glides into the next and both fit into the range of a bend."""
     if not before.curve or not before.curve[-1][1] or before.base != sound.base:
         return False
     reached = tuning.interval(before.pitch, sound.pitch)
@@ -146,20 +148,20 @@ def _leads_into(before: Sound, sound: Sound, tuning: Tuning) -> bool:
 
 
 def next_above(pitch: int, mode: Mode) -> int:
-    """The mode's next tone above a pitch; a whole tone above where it has no other."""
+    """Return the mode's next tone above a pitch; a whole tone above where it has no other."""
     return next((pitch + up for up in range(1, 12) if (pitch + up) % 12 in mode.tones), pitch + 2)
 
 
 def next_below(pitch: int, mode: Mode) -> int:
-    """The mode's next tone below a pitch; a whole tone below where it has no other."""
+    """Return the mode's next tone below a pitch; a whole tone below where it has no other."""
     return next((pitch - by for by in range(1, 12) if (pitch - by) % 12 in mode.tones), pitch - 2)
 
 
-def _glides_to(note: Note, following: Note | None) -> int | None:
-    """The pitch that a note glides to, or None where it does not."""
+def _glide_target(note: Note, following: Note | None) -> int | None:
+    """Return the pitch that a note glides to, or None."""
     if not note.glides or following is None or following.pitch is None or note.pitch is None:
         return None
-    # The first sound of the next note is what is glided into: its grace note where it has one.
+    # The goal is the first sound of the next note: its grace note, if it has one.
     first = next((pitch for pitch in following.grace if isinstance(pitch, int)), following.pitch)
     return first if 0 < abs(first - note.pitch) <= WIDEST_GLIDE else None
 
@@ -169,20 +171,21 @@ def _seconds(beats: Fraction, tempo: Fraction) -> Fraction:
 
 
 def _unit(tempo: Fraction) -> Fraction:
-    """The grid of short times: a 48th of a beat, halved (twice at most) where beats are slow."""
+    """Return the unit of short times in beats: a 48th, halved once or twice in a slow tempo."""
     return Fraction(1, _A_BEAT * (1 if tempo >= 60 else 2 if tempo >= 30 else 4))
 
 
 def _on_grid(seconds: Fraction, tempo: Fraction) -> Fraction:
-    """Seconds as beats, to the nearest unit, at least one."""
+    """Return seconds as beats, rounded to units, at least one."""
     unit = _unit(tempo)
     return max(1, round(seconds * tempo / 60 / unit)) * unit
 
 
-def _short(length: Fraction, tempo: Fraction, count: int) -> Fraction:
-    """How long each of ``count`` short tones before or in a note is.
+def _short_tone_length(length: Fraction, tempo: Fraction, count: int) -> Fraction:
+    """Return the length in beats of each of ``count`` short tones before or in a note.
 
-    The note is halved evenly for them, never cut in fifths or sevenths, so that ticks stay coarse.
+    The note is only ever halved for them, never cut into fifths or sevenths, so that a coarse MIDI
+    tick is enough.
     """
     parts = MOST_OF_NOTE
     while parts < 2 * count:
@@ -190,7 +193,7 @@ def _short(length: Fraction, tempo: Fraction, count: int) -> Fraction:
     return min(_on_grid(SHORT_SECONDS, tempo), length / parts)
 
 
-def _gliding(length: Fraction, tempo: Fraction) -> Fraction:
+def _glide_length(length: Fraction, tempo: Fraction) -> Fraction:
     return min(length / 2, GLIDE_BEATS, _on_grid(GLIDE_SECONDS, tempo))
 
 
@@ -198,10 +201,10 @@ _Tone = tuple[int, Fraction, int]
 """Pitch, length in beats, velocity."""
 
 
-def _struck(
+def _struck_tones(
     pitch: int, marks: set[str], length: Fraction, tempo: Fraction, velocity: int, mode: Mode
 ) -> list[_Tone]:
-    """The tones that a note is struck as; the last is always its own pitch."""
+    """Return the tones struck for a note; the last always has its own pitch."""
     light = max(1, velocity - LIGHTER)
     if "trill" in marks:
         count = _trill_parts(length, tempo)
@@ -217,7 +220,7 @@ def _struck(
         return tones
     if "mordent" in marks:
         # With the tone below, as ABC 2.1 has it for this name (the other is an uppermordent).
-        short = _short(length, tempo, 2)
+        short = _short_tone_length(length, tempo, 2)
         lower = next_below(pitch, mode)
         rest = length - 2 * short
         return [(pitch, short, velocity), (lower, short, light), (pitch, rest, velocity)]
@@ -225,7 +228,7 @@ def _struck(
 
 
 def _trill_parts(length: Fraction, tempo: Fraction) -> int:
-    """How many even parts a trill is cut into: about seven a second, and no prime but 2 and 3."""
+    """Return the number of tones of a trill: about seven a second, with no prime but 2 and 3."""
     seconds = _seconds(length, tempo)
     if seconds < SHORTEST_TRILL:
         return 1
@@ -234,10 +237,10 @@ def _trill_parts(length: Fraction, tempo: Fraction) -> int:
     return min(sorted(parts), key=lambda count: abs(math.log(count / wanted)))
 
 
-def _shaken(
+def _shake_curve(
     pitch: int, marks: set[str], length: Fraction, tempo: Fraction, mode: Mode, tuning: Tuning
 ) -> Curve:
-    """The curve of a shake over so long a tone; none where it has none or is too short for one."""
+    """Return the curve of a tone's shake; () for a tone without one or too short for it."""
     if "gamak" in marks:
         depth = min(GAMAK_DEPTH, tuning.interval(pitch, next_above(pitch, mode)))
         # Up from the tone and back: a swing begins and ends on it.
@@ -250,7 +253,10 @@ def _shaken(
 def _swings(
     shake: Shake, length: Fraction, tempo: Fraction, shape: Callable[[Fraction], float]
 ) -> Curve:
-    """Whole swings that end with the tone; it is held first where they do not fill it in time."""
+    """Return the curve of whole swings that end with the tone, held first where they are shorter.
+
+    ``shape`` gives semitones from a count of swings.
+    """
     seconds = _seconds(length, tempo)
     count = round(seconds * shake.usual)
     if not count or count > seconds * shake.fastest:
@@ -263,9 +269,9 @@ def _swings(
     unit = _unit(tempo)
     step = max(1, lasts / count / 12 // unit) * unit
     points = -(-lasts // step)
-    held = length - lasts
-    curve = [(Fraction(0), 0.0)] if held else []
-    curve += [(held + step * n, shape(step * n * count / lasts)) for n in range(points)]
+    delay = length - lasts
+    curve = [(Fraction(0), 0.0)] if delay else []
+    curve += [(delay + step * n, shape(step * n * count / lasts)) for n in range(points)]
     return (*curve, (length, 0.0))
 
 
@@ -277,17 +283,20 @@ def _sine(turn: Fraction) -> float:
     return math.sin(2 * math.pi * (turn % 1))
 
 
-def _eased(held: Fraction, gliding: Fraction, interval: float, begun: bool) -> Curve:
-    """From the tone to the next one as half a turn of a cosine: at rest at both ends."""
+def _glide_curve(delay: Fraction, gliding: Fraction, interval: float, begun: bool) -> Curve:
+    """Return the curve of a glide: half a turn of a cosine, at rest at both ends.
+
+    ``delay``: beats before it; ``begun``: a curve ends where it starts.
+    """
     curve: list[tuple[Fraction, float]] = []
-    if held and not begun:
+    if delay and not begun:
         curve.append((Fraction(0), 0.0))
     first = 1 if begun else 0
     curve += [
         (
-            held + gliding * n / GLIDE_POINTS,
+            delay + gliding * n / GLIDE_POINTS,
             interval * (1 - math.cos(math.pi * n / GLIDE_POINTS)) / 2,
         )
         for n in range(first, GLIDE_POINTS)
     ]
-    return (*curve, (held + gliding, interval))
+    return (*curve, (delay + gliding, interval))

@@ -1,6 +1,6 @@
-"""The registry of roles: how each sounds, and what its player reads on a staff.
+"""The registry of roles: for each, a function for its sounds and one for its staff.
 
-The facts about a role that rooms below ask too are in ``catalog.roles``.
+Facts about roles that lower layers need as well are in ``catalog.roles``.
 """
 
 from __future__ import annotations
@@ -9,13 +9,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_content import Content
-from cyclechart.arrange.roles.bass import pedal, pedal_content
-from cyclechart.arrange.roles.drone import drone, drone_content
-from cyclechart.arrange.roles.drummer import percussion
+from cyclechart.arrange.part_content import StaffContent
+from cyclechart.arrange.roles.bass import pedal_content, pedal_part
+from cyclechart.arrange.roles.drone import drone_content, drone_part
+from cyclechart.arrange.roles.drummer import drummer_part
 from cyclechart.arrange.roles.drummer_content import drummer_content
-from cyclechart.arrange.roles.melody import melody, melody_content
-from cyclechart.arrange.roles.voicings import voicings, voicings_content
+from cyclechart.arrange.roles.melody import melody_content, melody_part
+from cyclechart.arrange.roles.voicings import voicings_content, voicings_part
 from cyclechart.arrange.score import Part
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.catalog.roles import DRONE, MELODY, PEDAL, THEKA, VOICINGS, Role, UnknownRole
@@ -25,40 +25,46 @@ from cyclechart.piece.player import Player
 
 @dataclass(frozen=True)
 class RoleFunctions:
-    """What a role does with a timeline. ``part``: all that a player of it sounds. ``content``: what
-    they read in the bars."""
+    """The two functions of a role: ``part`` returns a player's sounds, ``content`` the notes on
+    their staff."""
 
     part: Callable[[Piece, Timeline, Player], Part]
-    content: Callable[[Piece, Timeline, Sequence[Bar], Player, Part], Content]
+    content: Callable[[Piece, Timeline, Sequence[Bar], Player, Part], StaffContent]
 
 
 REGISTRY: dict[Role, RoleFunctions] = {
     MELODY: RoleFunctions(
-        lambda piece, timeline, player: melody(timeline, player, piece.tuning), melody_content
+        lambda piece, timeline, player: melody_part(timeline, player, piece.tuning), melody_content
     ),
     VOICINGS: RoleFunctions(
-        lambda _, timeline, player: voicings(timeline, player), voicings_content
+        lambda _, timeline, player: voicings_part(timeline, player), voicings_content
     ),
-    PEDAL: RoleFunctions(lambda _, timeline, player: pedal(timeline, player), pedal_content),
-    THEKA: RoleFunctions(percussion, drummer_content),
-    DRONE: RoleFunctions(lambda _, timeline, player: drone(timeline, player), drone_content),
+    PEDAL: RoleFunctions(lambda _, timeline, player: pedal_part(timeline, player), pedal_content),
+    THEKA: RoleFunctions(drummer_part, drummer_content),
+    DRONE: RoleFunctions(lambda _, timeline, player: drone_part(timeline, player), drone_content),
 }
 
 
 def score_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
-    """All that a player sounds."""
+    """Return a player's part.
+
+    Raises UnknownRole for a player whose role is not in the registry.
+    """
     return _functions(player).part(piece, timeline, player)
 
 
 def staff_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
-) -> Content:
-    """What a player reads in the bars of a timeline, who sounds ``part`` in them."""
+) -> StaffContent:
+    """Return the content of a player's staff in the bars of a timeline; ``part`` is their part.
+
+    Raises UnknownRole for a player whose role is not in the registry.
+    """
     return _functions(player).content(piece, timeline, bars, player, part)
 
 
 def _functions(player: Player) -> RoleFunctions:
-    """The functions of a player's role.
+    """Return the functions of a player's role.
 
     Raises UnknownRole where it has none.
     """

@@ -1,8 +1,8 @@
-"""The theka: the strokes that keep the cycle, the cycle's own or made from its sections.
+"""The theka: the strokes that keep the cycle, either its own or a pattern from its sections.
 
-A made one is put together as the common thekas are: the bass rings on sam and on every clap and is
-silent through an open section, a section is filled in twos, threes and fours, and the last section
-leads into sam. It is a stand-in; a drummer will do better.
+A pattern follows the common thekas: the bass rings on sam and on every clap and is silent through
+an open section, a section is filled in twos, threes and fours, and the last section leads into sam.
+It is a stand-in; a drummer will do better.
 """
 
 from __future__ import annotations
@@ -23,41 +23,41 @@ HALF = Fraction(1, 2)
 
 
 @dataclass(frozen=True, slots=True)
-class Beat:
-    """A stroke of the theka: when in the cycle, how long, which syllable."""
+class ThekaStroke:
+    """A stroke of the theka: start in the cycle and length in beats, and syllable."""
 
     at: Fraction
     length: Fraction
     syllable: str
 
 
-def theka(cycle: Cycle) -> tuple[Beat, ...]:
-    """The cycle's own strokes, or a plain pattern made from its sections where it has none."""
+def theka(cycle: Cycle) -> tuple[ThekaStroke, ...]:
+    """Return the cycle's own strokes, or a plain pattern from its sections where it has none."""
     if not cycle.strokes:
-        return tuple(_made(cycle))
+        return tuple(_pattern_from_sections(cycle))
     source = Source.of("theka", cycle.strokes)
     passage = PlacedText(source, cycle.strokes, 0)
     items, _ = read_line(passage, strokes().script())
     timed, _ = time_line(items, passage)
-    return tuple(Beat(s.start, s.length, str(s.value)) for s in timed.strikes)
+    return tuple(ThekaStroke(s.start, s.length, str(s.value)) for s in timed.strikes)
 
 
-Kind = Literal["clapped", "plain", "open"]
+SectionKind = Literal["clapped", "plain", "open"]
 
 # A section's first group and those after it, by their beats. The first groups are those of jhaptal
 # (dhi na), dadra (dha dhi na), tintal (dha dhin dhin dha, ta dhin dhin dha) and, where open, of
 # jhaptal and rupak (ti na, tin tin na) and of tintal without its bass (ta tin tin ta). The groups
-# after them are jhaptal's dhi dhi na and dadra's na tin na. That they are put together so is ours.
-FIRST: dict[Kind, dict[int, str]] = {
+# after them are jhaptal's dhi dhi na and dadra's na tin na. Their combination is our own.
+FIRST_GROUPS: dict[SectionKind, dict[int, str]] = {
     "clapped": {1: "dha", 2: "dha na", 3: "dha dhin na", 4: "dha dhin dhin dha"},
     "plain": {1: "na", 2: "ta dhin", 3: "ta dhin na", 4: "ta dhin dhin dha"},
     "open": {1: "ta", 2: "tin na", 3: "tin tin na", 4: "ta tin tin ta"},
 }
-LATER = (
+LATER_GROUPS = (
     {2: "dhin na", 3: "na tin na", 4: "na tin tin na"},
     {2: "dhin na", 3: "dhin dhin na", 4: "ta dhin dhin dha"},
 )
-LATER_OPEN = {2: "tin na", 3: "tin tin na", 4: "na tin tin na"}
+LATER_OPEN_GROUPS = {2: "tin na", 3: "tin tin na", 4: "na tin tin na"}
 
 SOLKATTU = {
     3: "ta ki ta",
@@ -66,15 +66,16 @@ SOLKATTU = {
     7: "ta ki ta ta ka di mi",
     9: "ta ka di mi ta ka ta ki ta",
 }
-"""How the pulses of a gati are said (common practice)."""
+"""The spoken syllables of a gati's pulses (common practice)."""
 
 SPARSE = {3: (0, 2), 4: (0, 2), 5: (0, 2), 7: (0, 3, 5), 9: (0, 4, 6)}
-"""Which pulses of a gati are struck on a beat between: where its twos, threes and fours begin, the
-third one where there is only one group."""
+"""The pulses of a gati struck on an ordinary beat: the first of its groups of two, three and four,
+and the third pulse where there is only one group."""
 
 
 def groups_of(beats: int) -> list[int]:
-    """So many beats in twos, threes and fours, as the trade counts them: 5 is 2 3, 7 is 3 2 2."""
+    """Return the groups of two, three and four that musicians count a number of beats in: 5 is
+    2 3, 7 is 3 2 2."""
     if beats <= 4:
         return [beats] if beats else []
     if beats == 7:
@@ -84,21 +85,24 @@ def groups_of(beats: int) -> list[int]:
     return [4] * (fours - 1) + tails[rest]
 
 
-def _made(cycle: Cycle) -> Iterator[Beat]:
-    """Every section's beats, each with its stroke or strokes."""
+def _pattern_from_sections(cycle: Cycle) -> Iterator[ThekaStroke]:
+    """Yield the strokes of every section."""
     for number, start in enumerate(cycle.starts):
-        for offset, length, said in _section(cycle, number):
+        for offset, length, syllables in _section(cycle, number):
             at = start + offset
             if cycle.gati:
-                pulses = _pulses(cycle, number, offset, length, said)
-                yield from (Beat(at + late, held, one) for late, held, one in pulses)
+                pulses = _pulses(cycle, number, offset, length, syllables)
+                yield from (
+                    ThekaStroke(at + delay, pulse_length, syllable)
+                    for delay, pulse_length, syllable in pulses
+                )
                 continue
-            for part, one in enumerate(said):
-                each = length / len(said)
-                yield Beat(at + part * each, each, one)
+            for part, syllable in enumerate(syllables):
+                each = length / len(syllables)
+                yield ThekaStroke(at + part * each, each, syllable)
 
 
-def _kind(cycle: Cycle, number: int) -> Kind:
+def _section_kind(cycle: Cycle, number: int) -> SectionKind:
     beat = cycle.starts[number] + 1
     if beat in cycle.open:
         return "open"
@@ -106,19 +110,19 @@ def _kind(cycle: Cycle, number: int) -> Kind:
 
 
 def _section(cycle: Cycle, number: int) -> list[tuple[Fraction, Fraction, list[str]]]:
-    """The beats of a section: offset in it, length, syllables in even parts."""
-    size, kind = cycle.sections[number], _kind(cycle, number)
+    """Return the beats of a section: (offset in it, length, syllables in even parts)."""
+    size, kind = cycle.sections[number], _section_kind(cycle, number)
     last = number == len(cycle.sections) - 1
     whole, rest = int(size), size % 1
-    said = [[one] for one in _fill(whole, kind, number)]
-    if last and said and cycle.beats > 1:
-        _lead(said, kind, rest > 0)
-    beats = [(Fraction(beat), Fraction(1), one) for beat, one in enumerate(said)]
+    syllables = [[syllable] for syllable in _section_syllables(whole, kind, number)]
+    if last and syllables and cycle.beats > 1:
+        _lead_into_sam(syllables, kind, rest > 0)
+    beats = [(Fraction(beat), Fraction(1), syllable) for beat, syllable in enumerate(syllables)]
     if not rest:
         return beats
     at = Fraction(whole)
     if not whole:
-        return [(at, rest, _fill(1, kind, number))]
+        return [(at, rest, _section_syllables(1, kind, number))]
     # A long remainder is a stroke and an upbeat, a short one the upbeat alone.
     light = "na" if whole == 1 and rest >= HALF and not last else "te"
     if rest == Fraction(3, 4):
@@ -126,52 +130,52 @@ def _section(cycle: Cycle, number: int) -> list[tuple[Fraction, Fraction, list[s
     return [*beats, (at, rest, [light])]
 
 
-def _fill(beats: int, kind: Kind, number: int) -> list[str]:
-    """One syllable for each whole beat of a section."""
+def _section_syllables(beats: int, kind: SectionKind, number: int) -> list[str]:
+    """Return one syllable for each whole beat of a section."""
     sizes = groups_of(beats)
-    said: list[str] = []
+    syllables: list[str] = []
     for place, size in enumerate(sizes):
         if not place:
-            said += FIRST[kind][size].split()
+            syllables += FIRST_GROUPS[kind][size].split()
         elif kind == "open":
-            said += LATER_OPEN[size].split()
+            syllables += LATER_OPEN_GROUPS[size].split()
         else:
-            said += LATER[place % 2][size].split()
+            syllables += LATER_GROUPS[place % 2][size].split()
     # Short sections in a row: not the same strokes in each.
     if beats == 1 and number % 2:
         return ["dhin" if kind == "clapped" else "tin"]
     if beats == 2 and kind == "plain" and number % 2 == 0:
         return ["na", "tin"]
-    return said
+    return syllables
 
 
-def _lead(said: list[list[str]], kind: Kind, short_beat_follows: bool) -> None:
-    """The last beats quicken towards sam; the bass of the section's first beat stays."""
+def _lead_into_sam(syllables: list[list[str]], kind: SectionKind, short_beat_follows: bool) -> None:
+    """Change the last beats in place, to quicken towards sam; the first beat keeps its bass."""
     pair = ["ta", "ke"] if kind == "open" else ["dha", "ge"]
-    if kind == "plain" and len(said) == 1:
+    if kind == "plain" and len(syllables) == 1:
         pair = ["na", "ge"]
-    if len(said) == 1 or short_beat_follows:
-        said[-1] = pair
+    if len(syllables) == 1 or short_beat_follows:
+        syllables[-1] = pair
         return
-    said[-1] = ["te", "te"]
-    if len(said) >= 4:
-        said[-2] = pair
+    syllables[-1] = ["te", "te"]
+    if len(syllables) >= 4:
+        syllables[-2] = pair
 
 
 def _pulses(
-    cycle: Cycle, number: int, offset: Fraction, length: Fraction, said: list[str]
+    cycle: Cycle, number: int, offset: Fraction, length: Fraction, syllables: list[str]
 ) -> Iterator[tuple[Fraction, Fraction, str]]:
-    """One beat in the pulses of the cycle's gati: (time from the beat, length, syllable).
+    """Yield the pulses of one beat in the cycle's gati: (time from the beat, length, syllable).
 
-    All pulses are said on a section's first beat, at the head of each group of a long one, and on
-    the last beat before sam; between these, and on every other section of one beat, only where the
-    gati's groups begin, so that the ear has room. The beat's own stroke stands in place of the
-    first.
+    All pulses are played on a section's first beat, on the first beat of each group in a long
+    section, and on the last beat before sam. Elsewhere, and on every other section of one beat,
+    only the first pulses of the gati's groups are played, which leaves room. The beat's own stroke
+    replaces the first pulse.
     """
     count = length * cycle.gati
     whole = int(cycle.sections[number])
     if count.denominator != 1 or count < 1:
-        yield Fraction(0), length, said[0]
+        yield Fraction(0), length, syllables[0]
         return
     heads = {0, *accumulate(groups_of(whole)[:-1])} if whole != 1 or number % 2 == 0 else set()
     to_sam = number == len(cycle.sections) - 1 and offset == whole - 1
@@ -180,4 +184,4 @@ def _pulses(
     names = SOLKATTU[cycle.gati].split()
     each = Fraction(1, cycle.gati)
     for pulse, following in zip(struck, [*struck[1:], int(count)], strict=True):
-        yield pulse * each, (following - pulse) * each, names[pulse] if pulse else said[0]
+        yield pulse * each, (following - pulse) * each, names[pulse] if pulse else syllables[0]

@@ -1,4 +1,4 @@
-"""The strokes of a cycle beat by beat, as a row of text."""
+"""The strokes of a cycle as text, beat by beat."""
 
 from __future__ import annotations
 
@@ -9,17 +9,17 @@ from cyclechart.arrange.roles.theka import theka
 from cyclechart.theory.cycle import Cycle
 
 FINEST = 36
-"""Parts of a beat that are still written out, held ones among them."""
+"""The most parts of a beat that are written out."""
 
 
 def beat_strokes(cycle: Cycle) -> list[tuple[Fraction, str]]:
-    """Each beat of the cycle (its offset) and what is struck in it, a held beat as ``-``.
+    """Return (offset, strokes) for each beat of the cycle; ``-`` stands for a held beat or part.
 
-    Beats are counted anew from each section: one that ends in a half beat has a short beat there.
-    A beat whose strokes are not even has a ``-`` for each part that is held.
+    Beats are counted from the start of their section: a section that ends in a half beat has a
+    short beat there. Uneven strokes have a ``-`` for each part that is held.
     """
     pattern = theka(cycle)
-    found = []
+    rows = []
     for _, offset, length in cycle.walk():
         struck = {
             (beat.at - offset) / length: beat.syllable
@@ -31,5 +31,5 @@ def beat_strokes(cycle: Cycle) -> list[tuple[Fraction, str]]:
             text = "".join(struck.values())
         else:
             text = "".join(struck.get(Fraction(part, parts), "-") for part in range(parts))
-        found.append((offset, text))
-    return found
+        rows.append((offset, text))
+    return rows

@@ -1,9 +1,9 @@
-"""The theka varied, as a drummer keeps an ensemble awake: filled, thinned, and led into sam.
+"""Variations of the theka: divided strokes, thinner and lighter forms, and fills into sam.
 
-Every choice hangs on the piece's seed and the number of the cycle alone. Syllables are those of the
-catalogue; what is put in never brings an open bass into an open section, and sam stays. The
-syllables that part a stroke are common practice, from memory; which variation follows on which is
-ours. What is to be soft is said with damped strokes, which are softer in the catalogue.
+Every choice depends only on the piece's seed and the number of the cycle. Syllables are those of
+the catalogue; no variation adds an open bass to an open section, and sam stays. The syllables that
+divide a stroke are common practice, from memory; the order of variations is our own.
+Soft strokes are damped ones, which are softer in the catalogue.
 """
 
 from __future__ import annotations
@@ -17,34 +17,34 @@ from itertools import pairwise
 from math import ceil
 from typing import Literal
 
-from cyclechart.arrange.roles.theka import SOLKATTU, Beat
+from cyclechart.arrange.roles.theka import SOLKATTU, ThekaStroke
 from cyclechart.catalog.strokes import strokes
 from cyclechart.theory.cycle import Cycle
 
-Way = Literal["plain", "filled", "light", "thinned", "doubled"]
+Variation = Literal["plain", "filled", "light", "thinned", "doubled"]
 
 EVERY = 4
-"""A fill leads into every so many-th sam."""
+"""Cycles from one fill to the next."""
 PERIOD = 2 * EVERY
-"""After so many cycles the same choices come round."""
+"""Cycles after which the choices repeat."""
 QUARTER = Fraction(1, 4)
 FASTEST_SECONDS = Fraction(3, 10)
-"""A shorter beat is thinned and not filled."""
+"""Seconds of a beat: a shorter one is thinned."""
 SLOWEST_SECONDS = Fraction(3, 2)
-"""A longer beat is parted by soft strokes, of twice the length in four."""
+"""Seconds of a beat: a longer one is divided by soft strokes, one twice as long into four."""
 FOUR_SECONDS = Fraction(7, 10)
-"""A shorter beat is never parted in four."""
+"""Seconds of a beat: a shorter one is never divided into four."""
 APART_SECONDS = Fraction(1, 8)
-"""Strokes of a thinned theka are no closer: eight a second (from memory)."""
-FILLED = 0.34
-"""About every third whole stroke of a filled cycle is parted."""
+"""The fewest seconds between strokes of a thinned theka: eight a second (from memory)."""
+DIVIDED_SHARE = 0.34
+"""The share of whole strokes that are divided in a filled cycle."""
 
 IN_TWO = {
     "dha": "dha ge", "dhin": "dhin na", "dhi": "dhi na", "na": "na te", "ta": "ta te",
     "tin": "tin na", "tun": "tun na", "tu": "tu na", "ge": "ge ge", "ke": "ke te", "ka": "ka te",
     "kat": "kat te", "din": "din te",
 }  # fmt: skip
-"""A stroke and what lightly follows it within its beat."""
+"""A stroke divided into itself and a light stroke."""
 IN_FOUR = {
     "dha": "dha ge te te", "dhin": "dhi na gi na", "dhi": "dhi na gi na", "na": "ti ra ki ta",
     "ta": "ti ra ki ta", "tin": "tin na ki na", "tun": "tun na ki na", "kat": "ki ta ta ka",
@@ -52,110 +52,102 @@ IN_FOUR = {
 WITHOUT_BASS = {
     "dha": "ta", "dhin": "tin", "dhi": "tin", "ge": "ke", "gi": "ki",
 }  # fmt: skip
-"""What a stroke with an open bass is in an open section (common practice: tintal's third)."""
+"""The stroke that replaces one with an open bass in an open section (as in tintal's third)."""
 RUNS = (
     "te te dha ge te te dha ge",
     "dha ge te te dha ge te te",
     "dha ge na na dha ge ti te",
     "te te ge na dha ti dha ge",
 )
-"""Runs that come home to sam with the bass rising in them; a short one is the end of its run."""
+"""Runs into sam; a short fill takes the end of its run."""
 SPOKEN_RUN = "ta ka di mi ta ka jo nu"
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
-    """What one cycle is: its way, and whether a fill leads from it into the next sam."""
+class CyclePlan:
+    """The plan of one cycle: its variation, and ``into_sam`` for a fill into the next sam."""
 
-    way: Way
+    variation: Variation
     into_sam: bool = False
 
 
-def plan(cycles: int, every: int, seed: int) -> tuple[Turn, ...]:
-    """What each of so many cycles is. A fill comes before every ``every``-th sam, 0 for never.
-
-    The first after each is plain, so that what the others do is heard; the choices come round
-    again after twice ``every`` cycles. With the seed 0 all is plain.
-    """
-    return tuple(_turn(number, every, seed) for number in range(cycles))
-
-
-def varied(
+def varied_theka(
     cycle: Cycle,
-    pattern: tuple[Beat, ...],
+    pattern: tuple[ThekaStroke, ...],
     number: int,
     seed: int,
     beat_seconds: Fraction,
-    way: Way | None = None,
-) -> tuple[Beat, ...]:
-    """The strokes of the cycle of a number (from 0), which varies by itself where no way is given.
+    variation: Variation | None = None,
+) -> tuple[ThekaStroke, ...]:
+    """Return the strokes of a cycle by its number (from 0), in a variation given or planned.
 
-    ``beat_seconds`` is how long a beat lasts: what nobody could play is left out. With the
-    seed 0 the theka stays as it is.
+    ``beat_seconds`` is the length of a beat: strokes too fast to play are left out. With the seed 0
+    nothing is varied by plan.
     """
-    if way is not None:
-        return cycle_of_strokes(cycle, pattern, way, number, seed, beat_seconds)
+    if variation is not None:
+        return theka_variation(cycle, pattern, variation, number, seed, beat_seconds)
     if not seed:
         return pattern
-    turn = _turn(number, EVERY, seed)
-    own: Way = turn.way
+    plan = cycle_plan(number, EVERY, seed)
+    chosen: Variation = plan.variation
     if beat_seconds < FASTEST_SECONDS:
-        own = "thinned"
+        chosen = "thinned"
     elif beat_seconds >= SLOWEST_SECONDS:
-        own = "doubled"
-    beats = cycle_of_strokes(cycle, pattern, own, number, seed, beat_seconds)
-    if not turn.into_sam or beat_seconds < APART_SECONDS:
+        chosen = "doubled"
+    beats = theka_variation(cycle, pattern, chosen, number, seed, beat_seconds)
+    if not plan.into_sam or beat_seconds < APART_SECONDS:
         return beats
     parts = 1 if beat_seconds < FASTEST_SECONDS else 2 if beat_seconds < FOUR_SECONDS else 4
     length = min(Fraction(4), 8 * FOUR_SECONDS / 2 / beat_seconds)
-    return fill(cycle, beats, length, number, seed, parts, beat_seconds)
+    return with_fill(cycle, beats, length, number, seed, parts, beat_seconds)
 
 
-def cycle_of_strokes(
+def theka_variation(
     cycle: Cycle,
-    pattern: tuple[Beat, ...],
-    kind: Way,
+    pattern: tuple[ThekaStroke, ...],
+    variation: Variation,
     number: int,
     seed: int,
     beat_seconds: Fraction = Fraction(1),
-) -> tuple[Beat, ...]:
-    """One cycle of its theka played in one way; the same for the same number and seed.
+) -> tuple[ThekaStroke, ...]:
+    """Return one cycle of a theka in one variation; the same for the same number and seed.
 
-    ``plain`` as it is, ``filled`` with single strokes parted in two or four, ``light`` on sam,
-    sections and stressed beats alone, ``thinned`` for a quick beat, ``doubled`` for a slow one.
+    ``plain``: unchanged; ``filled``: some strokes divided into two or four; ``light``: only sam,
+    section starts and stressed beats; ``thinned``: fewer strokes, for a quick beat; ``doubled``:
+    more strokes, for a slow one.
     """
-    if kind == "filled":
+    if variation == "filled":
         dice = random.Random(f"{seed}-filled-{number % PERIOD}")
         if cycle.gati:
-            return tuple(_said_whole(cycle, pattern, dice))
-        return tuple(_filled(cycle, pattern, dice, beat_seconds))
-    if kind == "light":
+            return tuple(_gati_spoken(cycle, pattern, dice))
+        return tuple(_some_divided(cycle, pattern, dice, beat_seconds))
+    if variation == "light":
         return tuple(_light(cycle, pattern))
-    if kind == "thinned":
+    if variation == "thinned":
         return tuple(_thinned(cycle, pattern, beat_seconds))
-    if kind == "doubled":
+    if variation == "doubled":
         if cycle.gati:
-            return tuple(_said_whole(cycle, pattern, None))
+            return tuple(_gati_spoken(cycle, pattern, None))
         return tuple(_doubled(pattern, 2 if beat_seconds < 2 * SLOWEST_SECONDS else 4))
     return pattern
 
 
-def fill(
+def with_fill(
     cycle: Cycle,
-    pattern: tuple[Beat, ...],
+    pattern: tuple[ThekaStroke, ...],
     length: Fraction,
     number: int,
     seed: int,
     parts: int = 2,
     beat_seconds: Fraction = Fraction(1),
-) -> tuple[Beat, ...]:
-    """The cycle with its last beats as a run into sam, each beat in so many ``parts``.
+) -> tuple[ThekaStroke, ...]:
+    """Return the cycle with its last beats as a run into sam, each beat in ``parts`` parts.
 
-    It takes at most ``length`` beats and a quarter of the cycle, but whole beats of the cycle and
-    one at least; a cycle that would be nothing else is left as it is. Where the cycle has a gati
-    its pulses are the parts.
+    The run takes at most ``length`` beats and a quarter of the cycle, in whole beats, but at least
+    one; a cycle that would be nothing but a run is returned unchanged. In a cycle with a gati the
+    parts are its pulses, where they can be played.
     """
-    begin = _begins(cycle, length)
+    begin = _fill_start(cycle, length)
     if begin is None:
         return pattern
     kept = [
@@ -173,38 +165,45 @@ def fill(
             places += ((at + part * each, each, part) for part in range(count))
     pulses = SOLKATTU[cycle.gati].split() if parts == cycle.gati else []
     dice = random.Random(f"{seed}-run-{number % PERIOD}")
-    made = pattern
-    for said in (SPOKEN_RUN,) if cycle.spoken or pulses else dice.sample(RUNS, len(RUNS)):
-        run = said.split() * (len(places) // len(said.split()) + 1)
-        made = tuple(kept) + tuple(
-            Beat(at, each, _allowed(cycle, at, pulses[part] if pulses else one))
-            for (at, each, part), one in zip(places, run[-len(places) :], strict=True)
+    filled = pattern
+    for text in (SPOKEN_RUN,) if cycle.spoken or pulses else dice.sample(RUNS, len(RUNS)):
+        run = text.split() * (len(places) // len(text.split()) + 1)
+        filled = tuple(kept) + tuple(
+            ThekaStroke(
+                at, each, _allowed_syllable(cycle, at, pulses[part] if pulses else syllable)
+            )
+            for (at, each, part), syllable in zip(places, run[-len(places) :], strict=True)
         )
-        # The theka's own end would be no fill.
-        if made != pattern:
+        # A run equal to the theka's own end would not be a fill.
+        if filled != pattern:
             break
-    return made
+    return filled
 
 
 def is_open(cycle: Cycle, at: Fraction) -> bool:
-    """Whether a time within the cycle lies in an open section."""
+    """Return True if a time (beats from sam) lies in an open section of the cycle."""
     return cycle.starts[bisect_right(cycle.starts, at) - 1] + 1 in cycle.open
 
 
-def _turn(number: int, every: int, seed: int) -> Turn:
+def cycle_plan(number: int, every: int, seed: int) -> CyclePlan:
+    """Return the plan of a cycle by its number (from 0).
+
+    A fill comes before every ``every``-th sam (0 for never). The cycle after a fill is plain, and
+    the plans repeat after twice ``every`` cycles. With the seed 0 all cycles are plain.
+    """
     if not seed:
-        return Turn("plain")
+        return CyclePlan("plain")
     into_sam = every > 0 and number % every == every - 1
     place = number % every if every else number
     period = 2 * every if every else PERIOD
     dice = random.Random(f"{seed}-turn-{number % period}")
-    # Of two cycles one at least stays as the ear knows it.
+    # Of two cycles at least one stays plain.
     filled = place % 2 == 1 and dice.random() < 0.8
-    return Turn("filled" if filled else "plain", into_sam)
+    return CyclePlan("filled" if filled else "plain", into_sam)
 
 
-def _begins(cycle: Cycle, length: Fraction) -> Fraction | None:
-    """The beat on which a fill begins, or None where it would leave nothing of the cycle."""
+def _fill_start(cycle: Cycle, length: Fraction) -> Fraction | None:
+    """Return the beat on which a fill begins, or None where it would replace the whole cycle."""
     rooms = sorted(cycle.beats - at for _, at, _ in cycle.walk())
     whole = [room for room in rooms if 1 <= room < cycle.beats]
     if not whole:
@@ -213,18 +212,18 @@ def _begins(cycle: Cycle, length: Fraction) -> Fraction | None:
     return cycle.beats - (fitting[-1] if fitting else whole[0])
 
 
-def _allowed(cycle: Cycle, at: Fraction, syllable: str) -> str:
-    """A syllable as it may stand at a place: without its bass in an open section."""
+def _allowed_syllable(cycle: Cycle, at: Fraction, syllable: str) -> str:
+    """Return the syllable for a place: without its bass in an open section."""
     return WITHOUT_BASS.get(syllable, syllable) if is_open(cycle, at) else syllable
 
 
-def _filled(
-    cycle: Cycle, beats: tuple[Beat, ...], dice: random.Random, seconds: Fraction
-) -> Iterator[Beat]:
-    """Some whole strokes parted in two or, where there is time, in four; sam apart."""
+def _some_divided(
+    cycle: Cycle, beats: tuple[ThekaStroke, ...], dice: random.Random, seconds: Fraction
+) -> Iterator[ThekaStroke]:
+    """Yield the strokes, some of them divided into two or, where there is time, four; never sam."""
     for beat in beats:
-        chosen = dice.random() < FILLED
-        in_four = dice.random() < FILLED and seconds * beat.length >= FOUR_SECONDS
+        chosen = dice.random() < DIVIDED_SHARE
+        in_four = dice.random() < DIVIDED_SHARE and seconds * beat.length >= FOUR_SECONDS
         table = IN_FOUR if in_four and beat.syllable in IN_FOUR else IN_TWO
         opened = is_open(cycle, beat.at)
         # A bass that the theka itself has in an open section is the lineage's own.
@@ -232,32 +231,32 @@ def _filled(
         if not (beat.at and chosen and beat.length >= 1 and beat.syllable in table) or own_bass:
             yield beat
             continue
-        said = table[beat.syllable].split()
-        each = beat.length / len(said)
-        for part, one in enumerate(said):
+        syllables = table[beat.syllable].split()
+        each = beat.length / len(syllables)
+        for part, syllable in enumerate(syllables):
             at = beat.at + part * each
-            yield Beat(at, each, _allowed(cycle, at, one))
+            yield ThekaStroke(at, each, _allowed_syllable(cycle, at, syllable))
 
 
-def _said_whole(
-    cycle: Cycle, beats: tuple[Beat, ...], dice: random.Random | None
-) -> Iterator[Beat]:
-    """Some beats (without dice all) with every pulse of the cycle's gati said."""
+def _gati_spoken(
+    cycle: Cycle, beats: tuple[ThekaStroke, ...], dice: random.Random | None
+) -> Iterator[ThekaStroke]:
+    """Yield the strokes, with every pulse of the gati in some beats (in all without ``dice``)."""
     names = SOLKATTU[cycle.gati].split()
     each = Fraction(1, cycle.gati)
     for at, size, inside in _by_beat(cycle, beats):
-        chosen = dice is None or dice.random() < FILLED
+        chosen = dice is None or dice.random() < DIVIDED_SHARE
         ends = bool(inside) and inside[-1].at + inside[-1].length <= at + size
         stays = at == 0 and dice is not None
         if not (chosen and ends and size == 1 and inside[0].at == at) or stays:
             yield from inside
             continue
         for pulse, name in enumerate(names):
-            yield Beat(at + pulse * each, each, name if pulse else inside[0].syllable)
+            yield ThekaStroke(at + pulse * each, each, name if pulse else inside[0].syllable)
 
 
-def _light(cycle: Cycle, beats: tuple[Beat, ...]) -> Iterator[Beat]:
-    """Sam, the beginnings of sections and the stressed beats alone, each ringing on."""
+def _light(cycle: Cycle, beats: tuple[ThekaStroke, ...]) -> Iterator[ThekaStroke]:
+    """Yield only sam, the starts of sections and the stressed beats, each lasting to the next."""
     wanted = {Fraction(0), *cycle.starts, *(beat - 1 for beat in cycle.stressed)}
     kept = [beat for beat in beats if beat.at in wanted]
     ends = [*(beat.at for beat in kept[1:]), cycle.beats]
@@ -265,10 +264,13 @@ def _light(cycle: Cycle, beats: tuple[Beat, ...]) -> Iterator[Beat]:
         yield replace(beat, length=end - beat.at)
 
 
-def _thinned(cycle: Cycle, beats: tuple[Beat, ...], seconds: Fraction) -> Iterator[Beat]:
-    """Of strokes within one beat the first alone; of very quick beats every second, or fewer."""
+def _thinned(
+    cycle: Cycle, beats: tuple[ThekaStroke, ...], seconds: Fraction
+) -> Iterator[ThekaStroke]:
+    """Yield only the first stroke of a beat, and only every second beat or fewer where they are
+    very quick."""
     step = max(1, ceil(APART_SECONDS / seconds))
-    kept: list[Beat] = []
+    kept: list[ThekaStroke] = []
     section = Fraction(0)
     for at, _, inside in _by_beat(cycle, beats):
         section = at if at in cycle.starts else section
@@ -282,12 +284,13 @@ def _thinned(cycle: Cycle, beats: tuple[Beat, ...], seconds: Fraction) -> Iterat
         kept.append(inside[0])
     ends = [*(beat.at for beat in kept[1:]), cycle.beats]
     for beat, end in zip(kept, ends, strict=True):
-        # A stroke that was written as whole beats rings no longer than these, a quick one on.
+        # Every stroke lasts to the next one that is kept.
         yield beat if beat.at + beat.length == end else replace(beat, length=end - beat.at)
 
 
-def _doubled(beats: tuple[Beat, ...], parts: int) -> Iterator[Beat]:
-    """Every stroke of a beat or more with damped strokes after it, every half beat or quarter."""
+def _doubled(beats: tuple[ThekaStroke, ...], parts: int) -> Iterator[ThekaStroke]:
+    """Yield every stroke; one of a beat or more is followed by damped strokes each half or quarter
+    of a beat."""
     for beat in beats:
         step = Fraction(1, parts)
         if beat.length < 1:
@@ -298,13 +301,13 @@ def _doubled(beats: tuple[Beat, ...], parts: int) -> Iterator[Beat]:
         for part in range(1, count):
             at = beat.at + part * step
             length = min(step, beat.at + beat.length - at)
-            yield Beat(at, length, "te" if part % 2 else "ke")
+            yield ThekaStroke(at, length, "te" if part % 2 else "ke")
 
 
 def _by_beat(
-    cycle: Cycle, beats: tuple[Beat, ...]
-) -> Iterator[tuple[Fraction, Fraction, list[Beat]]]:
-    """The beats of the cycle with what is struck in each: (position, length, strokes)."""
+    cycle: Cycle, beats: tuple[ThekaStroke, ...]
+) -> Iterator[tuple[Fraction, Fraction, list[ThekaStroke]]]:
+    """Yield the beats of the cycle with their strokes: (position, length, strokes)."""
     walked = [(at, size) for _, at, size in cycle.walk()]
     for (at, size), (until, _) in pairwise([*walked, (cycle.beats, Fraction(0))]):
         yield at, size, [beat for beat in beats if at <= beat.at < until]

@@ -1,1 +1,1 @@
-"""The lead sheet and the grid."""
+"""Builds the lead sheet, its grid and the road map of the form."""

@@ -1,4 +1,4 @@
-"""What is bracketed over a strain's notes: the statements of a cadence, groups at a speed."""
+"""The brackets over a strain's notes: statements of a cadence, and groups at another speed."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ from cyclechart.theory.exact import show_exact
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
-    """Notes of a strain that something is said of.
+class Bracket:
+    """A bracket over notes of a strain.
 
-    ``first`` and ``last`` are indices of notes; ``label`` stands over the first.
+    ``first`` and ``last`` are indices of notes; ``label`` is the text over the first, or "".
     """
 
     kind: Literal["statement", "speed"]
@@ -26,55 +26,61 @@ class Span:
     label: str
 
 
-def spans_of(line: Line) -> tuple[Span, ...]:
-    """The spans of a line, in the order in which they begin."""
+def line_brackets(line: Line) -> tuple[Bracket, ...]:
+    """Return the brackets of a line in the order in which they begin, longer ones first."""
     starts = [note.start for note in line.notes]
-    found = [*_speeds(line.speeds, starts), *_statements(line.cadences, starts)]
-    return tuple(sorted(found, key=lambda span: (span.first, -span.last)))
+    brackets = [*_speed_brackets(line.speeds, starts), *_statement_brackets(line.cadences, starts)]
+    return tuple(sorted(brackets, key=lambda bracket: (bracket.first, -bracket.last)))
 
 
-def _held(starts: list[Fraction], start: Fraction, end: Fraction) -> tuple[int, int] | None:
-    """The notes that begin from ``start`` up to ``end``: the first and the last of them."""
+def _notes_between(
+    starts: list[Fraction], start: Fraction, end: Fraction
+) -> tuple[int, int] | None:
+    """Return the indices of the first and last notes that begin from ``start`` up to ``end``, or
+    None where none does."""
     first, last = bisect_left(starts, start), bisect_left(starts, end) - 1
     return (first, last) if first <= last else None
 
 
-def _speeds(speeds: tuple[Speed, ...], starts: list[Fraction]) -> Iterator[Span]:
-    """Groups at another speed than the beat's. One like the one just before goes on with it."""
+def _speed_brackets(speeds: tuple[Speed, ...], starts: list[Fraction]) -> Iterator[Bracket]:
+    """Yield brackets over groups at another speed than the beat's; a group that continues the
+    speed of the one just before has no label."""
     before: Speed | None = None
     for speed in speeds:
-        held = _held(starts, speed.start, speed.end)
+        notes = _notes_between(starts, speed.start, speed.end)
         goes_on = before is not None and before.end == speed.start and before.speed == speed.speed
         before = speed
-        if held is not None and speed.speed != 1:
-            yield Span("speed", *held, "" if goes_on else speed_label(speed))
+        if notes is not None and speed.speed != 1:
+            yield Bracket("speed", *notes, "" if goes_on else speed_label(speed))
 
 
 def speed_label(speed: Speed) -> str:
-    """The ratio, for schools differ in the words; then the word, where one is written."""
+    """Return ``×2`` or ``×2 dugun``: the ratio first, since schools differ in the words."""
     ratio = f"×{speed.speed}"
     return f"{ratio} {speed.word}" if speed.word else ratio
 
 
-def _statements(cadences: tuple[Cadence, ...], starts: list[Fraction]) -> Iterator[Span]:
+def _statement_brackets(cadences: tuple[Cadence, ...], starts: list[Fraction]) -> Iterator[Bracket]:
     for cadence in cadences:
         times = cadence.question.times
         for number, (start, end) in enumerate(cadence.statements):
-            held = _held(starts, cadence.start + start, cadence.start + end)
-            if held is not None:
-                turn, said = divmod(number, times)
-                yield Span("statement", *held, _statement_label(cadence, turn, said))
+            notes = _notes_between(starts, cadence.start + start, cadence.start + end)
+            if notes is not None:
+                round_number, statement = divmod(number, times)
+                yield Bracket(
+                    "statement", *notes, _statement_label(cadence, round_number, statement)
+                )
 
 
-def _statement_label(cadence: Cadence, turn: int, said: int) -> str:
-    """``×3, gap 1`` over the first statement, its number over a later one.
+def _statement_label(cadence: Cadence, round_number: int, statement: int) -> str:
+    """Return ``×3, gap 1`` for the first statement and the number of a later one.
 
-    In a chakradar the number of the round goes before: 2.1 is the first statement of round 2.
+    In a chakradar the number of the round comes first: 2.1 is the first statement of round 2.
     """
     question, answer = cadence.question, cadence.answer
     if question.rounds > 1:
-        return f"{turn + 1}.{said + 1}"
-    if said:
-        return str(said + 1)
+        return f"{round_number + 1}.{statement + 1}"
+    if statement:
+        return str(statement + 1)
     gap = answer.gap if answer is not None else question.gap or Fraction(0)
     return f"×{question.times}" + (f", gap {show_exact(gap)}" if gap else "")

@@ -1,7 +1,7 @@
-"""A strain as a grid: beats in columns, one row a cycle, and what begins in each beat.
+"""A strain as a grid: a column for each beat, a row for each cycle, and the signs in each cell.
 
-This is how the trade writes by hand for players who read no staff. All times are exact beats within
-the strain (a pickup lies before 0); a place in a cell is a share of it, 0 up to under 1.
+This is the usual hand notation for players who read no staff. All times are exact beats within the
+strain (a pickup lies before 0); a place in a cell is a share of it, from 0 to less than 1.
 """
 
 from __future__ import annotations
@@ -18,56 +18,56 @@ from cyclechart.arrange.sheet.model import Strain
 from cyclechart.theory.cycle import Cycle
 
 PLAIN, FINEST = 8, 16
-"""Equal parts of a beat that are written out with a sign for each; a line's cell has no more than
-``FINEST``. More than ``PLAIN`` are so only where something begins in half of them or more."""
+"""The most equal parts that a cell is divided into, with a sign for each: up to ``PLAIN`` always,
+up to ``FINEST`` where a note or rest begins in at least half of them."""
 ROOM = 8
-"""Beats that a row has where a whole cycle is as short as ``SHORT``: several cycles stand in it."""
+"""Beats in a row of several cycles, used where a cycle has at most ``SHORT`` beats."""
 SHORT = 2
 
-Kind = Literal["note", "hold", "rest"]
+SignKind = Literal["note", "hold", "rest"]
 
 
 _Event = tuple[Fraction, int]
-"""When a note begins, with its index, or a rest, with −1."""
+"""The start of a note with its index, or of a rest with −1."""
 
 
 @dataclass(frozen=True, slots=True)
-class Sign:
-    """What is written at one place of a cell: a note, the dash of a held one, or a rest.
+class GridSign:
+    """A sign at one place of a cell: a note, the dash of a held note, or a rest.
 
-    ``at`` is its share of the cell. ``note`` is the index of the note that begins or is held, or
-    −1 for a rest. ``begins``: whether the note or the rest begins here.
+    ``at`` is its place as a share of the cell. ``note`` is the index of the note that begins or is
+    held, or −1 for a rest. ``begins``: the note or rest begins here.
     """
 
-    kind: Kind
+    kind: SignKind
     at: Fraction
     note: int
     begins: bool
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
-    """A beat, or the part of one that a section ends with: ``start`` and ``length`` in beats.
+class GridCell:
+    """A beat, or the shorter last beat of a section: ``start`` and ``length`` in beats.
 
-    ``parts`` is in how many equal ones it is written, a sign for each that the line covers; 0 where
-    no simple division holds all that begins in it, and each sign stands at its own share, with no
+    ``parts`` is the number of equal parts that it is divided into, with a sign for each that the
+    line covers. It is 0 where no simple division fits; then each sign has its own place, without
     dashes between.
     """
 
     start: Fraction
     length: Fraction
     parts: int
-    signs: tuple[Sign, ...]
+    signs: tuple[GridSign, ...]
 
-    def time(self, sign: Sign) -> Fraction:
-        """When a sign of it falls, in beats within the strain."""
+    def time(self, sign: GridSign) -> Fraction:
+        """Return the time of one of its signs, in beats within the strain."""
         return self.start + sign.at * self.length
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
-    """A beat of the cycle: its number from 1, its length (under 1 for a broken one), its clap or
-    wave or "", and whether a section or a cycle begins with it."""
+class GridColumn:
+    """A beat of the cycle: its number from 1, its length (under 1 for a short one), and its clap or
+    wave or ""; ``section`` and ``cycle`` are True where one begins with it."""
 
     beat: Fraction
     length: Fraction
@@ -77,33 +77,33 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
-    """A row of the grid: the number of its (first) cycle, 0 for a pickup, and a cell a column.
+class GridRow:
+    """A row of the grid: the number of its first cycle (0 for a pickup), and a cell per column.
 
-    None where the line has nothing: before its pickup and after its end.
+    A cell is None before the line's pickup and after its end.
     """
 
     cycle: int
-    cells: tuple[Cell | None, ...]
+    cells: tuple[GridCell | None, ...]
 
 
 @dataclass(frozen=True)
 class Grid:
-    """A strain's columns and rows. A free one has a single row, and a column for each beat."""
+    """The columns and rows of a strain; a free one has a single row with a column for each beat."""
 
-    columns: tuple[Column, ...]
-    rows: tuple[Row, ...]
+    columns: tuple[GridColumn, ...]
+    rows: tuple[GridRow, ...]
 
     def place(self, note: int) -> tuple[int, int, int]:
-        """The row, the column and the sign of its cell that a note begins at.
+        """Return the indices of the row, the column and the sign where a note begins.
 
-        Raises KeyError for the index of a note that no cell holds.
+        Raises KeyError for the index of a note that no cell contains.
         """
         return self._places[note]
 
     @cached_property
     def _places(self) -> dict[int, tuple[int, int, int]]:
-        """Where each note begins, by its index."""
+        """The place of each note, by its index."""
         return {
             sign.note: (number, column, place)
             for number, row in enumerate(self.rows)
@@ -114,17 +114,19 @@ class Grid:
         }
 
 
-def columns_of(cycle: Cycle, cycles: int = 1) -> tuple[Column, ...]:
-    """The columns of so many cycles side by side."""
-    one = [
-        Column(offset + 1, length, cycle.signs.get(offset, ""), offset in cycle.starts, not offset)
+def cycle_columns(cycle: Cycle, cycles: int = 1) -> tuple[GridColumn, ...]:
+    """Return the columns of so many cycles side by side."""
+    columns = [
+        GridColumn(
+            offset + 1, length, cycle.signs.get(offset, ""), offset in cycle.starts, not offset
+        )
         for _, offset, length in cycle.walk()
     ]
-    return tuple(one * cycles)
+    return tuple(columns * cycles)
 
 
-def grid_of(strain: Strain) -> Grid:
-    """Lay a strain out: a row for each cycle, or for several where a cycle is ``SHORT``."""
+def strain_grid(strain: Strain) -> Grid:
+    """Return the grid of a strain: a row for each cycle, or for several short ones."""
     if not strain.measures:
         return Grid((), ())
     signs = list(_events(strain))
@@ -138,36 +140,36 @@ def grid_of(strain: Strain) -> Grid:
     starts = [*range(-cycles, first - cycles, -cycles)][::-1] if begin < 0 else []
     starts += range(0, last, cycles)
     rows = [
-        Row(
+        GridRow(
             number + 1 if number >= 0 else 0,
             tuple(
-                _cell(signs, (number + turn) * beats + offset, length, begin, end)
-                for turn in range(cycles)
+                _cell(signs, (number + cycle) * beats + offset, length, begin, end)
+                for cycle in range(cycles)
                 for _, offset, length in strain.cycle.walk()
             ),
         )
         for number in starts
     ]
-    return Grid(columns_of(strain.cycle, cycles), tuple(rows))
+    return Grid(cycle_columns(strain.cycle, cycles), tuple(rows))
 
 
 def _free_grid(strain: Strain, signs: list[_Event]) -> Grid:
-    """One row of beats without numbers; sections where the lead sheet's measures begin."""
+    """Return a grid of one row; sections begin where the lead sheet's measures do."""
     begin, end = strain.measures[0].start, strain.measures[-1].end
     heads = {measure.start for measure in strain.measures}
-    columns: list[Column] = []
+    columns: list[GridColumn] = []
     cells = []
     at = begin
     while at < end:
         length = min(Fraction(1), end - at)
-        columns.append(Column(at + 1, length, "", at in heads, at == begin))
+        columns.append(GridColumn(at + 1, length, "", at in heads, at == begin))
         cells.append(_cell(signs, at, length, begin, end))
         at += length
-    return Grid(tuple(columns), (Row(1, tuple(cells)),))
+    return Grid(tuple(columns), (GridRow(1, tuple(cells)),))
 
 
 def _events(strain: Strain) -> Iterator[_Event]:
-    """All that begins in a strain, in the order of time."""
+    """Yield the starts of notes and rests of a strain in order of time."""
     at = strain.measures[0].start
     for number, note in enumerate(strain.notes):
         if note.start > at:
@@ -180,33 +182,35 @@ def _events(strain: Strain) -> Iterator[_Event]:
 
 def _cell(
     events: list[_Event], start: Fraction, length: Fraction, begin: Fraction, end: Fraction
-) -> Cell | None:
-    """The cell of a beat; the line goes from ``begin`` to ``end``."""
+) -> GridCell | None:
+    """Return the cell of a beat, or None outside the line, which is from ``begin`` to ``end``."""
     opens, closes = max(start, begin), min(start + length, end)
     if opens >= closes:
         return None
     first = bisect_left(events, (opens, -1))
     last = bisect_left(events, (closes, -1), first)
-    found = [((at - start) / length, note, True) for at, note in events[first:last]]
-    if not found or found[0][0] * length + start > opens:
+    starts = [((at - start) / length, note, True) for at, note in events[first:last]]
+    if not starts or starts[0][0] * length + start > opens:
         before = events[first - 1][1] if first else -1
-        found.insert(0, ((opens - start) / length, before, False))
-    until = (closes - start) / length
-    parts = lcm(until.denominator, *(at.denominator for at, _, _ in found))
-    if parts > FINEST or (parts > PLAIN and 2 * len(found) < parts):
-        return Cell(start, length, 0, tuple(_sign(*event) for event in found))
-    return Cell(start, length, parts, tuple(_filled(found, until, parts)))
+        starts.insert(0, ((opens - start) / length, before, False))
+    line_end = (closes - start) / length
+    parts = lcm(line_end.denominator, *(at.denominator for at, _, _ in starts))
+    if parts > FINEST or (parts > PLAIN and 2 * len(starts) < parts):
+        return GridCell(start, length, 0, tuple(_sign(*event) for event in starts))
+    return GridCell(start, length, parts, tuple(_part_signs(starts, line_end, parts)))
 
 
-def _filled(found: list[tuple[Fraction, int, bool]], until: Fraction, parts: int) -> Iterator[Sign]:
-    """A sign for each part: what begins there, else what goes on."""
-    ends = [*(at for at, _, _ in found[1:]), until]
-    for (at, note, begins), end in zip(found, ends, strict=True):
+def _part_signs(
+    starts: list[tuple[Fraction, int, bool]], line_end: Fraction, parts: int
+) -> Iterator[GridSign]:
+    """Yield a sign for each part: the note or rest that begins there, or the one that continues."""
+    ends = [*(at for at, _, _ in starts[1:]), line_end]
+    for (at, note, begins), end in zip(starts, ends, strict=True):
         yield _sign(at, note, begins)
         for part in range(int(at * parts) + 1, int(end * parts)):
             yield _sign(Fraction(part, parts), note, False)
 
 
-def _sign(at: Fraction, note: int, begins: bool) -> Sign:
-    kind: Kind = "rest" if note < 0 else "note" if begins else "hold"
-    return Sign(kind, at, note, begins)
+def _sign(at: Fraction, note: int, begins: bool) -> GridSign:
+    kind: SignKind = "rest" if note < 0 else "note" if begins else "hold"
+    return GridSign(kind, at, note, begins)

@@ -1,8 +1,7 @@
-"""The lead sheet as data: the lines cut into measures, one measure a section of the cycle.
+"""Builds the lead sheet: the lines cut into measures, a measure for each section of the cycle.
 
-A strain is one line in one cycle, as it stands on the page: a line that is played in two stands
-there twice. Times inside a strain are exact beats from the first
-first beat of the line (its body); a pickup lies before 0.
+A strain is one line in one cycle; a line that is played in two cycles has two strains. Times inside
+a strain are exact beats from the first beat of the line's body; a pickup lies before 0.
 """
 
 from __future__ import annotations
@@ -11,16 +10,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from cyclechart.arrange.sheet.brackets import spans_of
+from cyclechart.arrange.sheet.brackets import line_brackets
 from cyclechart.arrange.sheet.measures import free_measures, measures_of
-from cyclechart.arrange.sheet.model import Key, Sheet, Strain
+from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
     SA,
-    RoadStep,
-    lettered,
-    letters_of,
-    places_of,
-    road_of,
+    FormBox,
+    in_reader_letters,
+    line_letters,
+    line_places,
+    road_map_of,
 )
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Line, Piece
@@ -36,27 +35,29 @@ from cyclechart.theory.spelling import (
 )
 
 
-def sheet_of(piece: Piece, road: Sequence[RoadStep] | None = None) -> Sheet:
-    """Lay a piece's lines out for reading: in the order of the form, each once in each cycle.
+def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
+    """Return the lead sheet of a piece: its lines in the order of the form, each once a cycle.
 
-    ``road``: the road map of the piece, where it is there already.
+    ``road``: the road map of the piece, if already computed.
     """
     used = {note.pitch % 12 for line in piece.lines.values() for note in line.notes
             if note.pitch is not None}  # fmt: skip
     tones = piece.mode.up | piece.mode.down
     tonic = readable_tonic(piece.tonic, tones | used)
-    road = road_of(piece, unroll(piece)) if road is None else road
+    road = road_map_of(piece, unroll(piece)) if road is None else road
     strains = []
-    before: Cycle | None = None
-    for (name, cycle, sa), mark in letters_of(piece).items():
+    cycle_before: Cycle | None = None
+    for (name, cycle, sa), mark in line_letters(piece).items():
         line = piece.line_in(name, cycle)
         written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
         mode = _mode_of(piece, name, cycle, sa)
         written = written_tonic(written, tones | used, mode.up | mode.down)
-        key = Key(written, mode, nearest_signature(written, mode.up | mode.down))
-        within = ", ".join(_where(piece, None if line.free else cycle, sa, written, mode))
-        strains.append(_strain(line, mark, cycle, key, cycle != before, within))
-        before = before if line.free else cycle
+        key = StaffKey(written, mode, nearest_signature(written, mode.up | mode.down))
+        remark = ", ".join(
+            _differences_from_heading(piece, None if line.free else cycle, sa, written, mode)
+        )
+        strains.append(_strain(line, mark, cycle, key, cycle != cycle_before, remark))
+        cycle_before = cycle_before if line.free else cycle
     return Sheet(
         title=piece.title,
         composer=piece.composer,
@@ -67,25 +68,25 @@ def sheet_of(piece: Piece, road: Sequence[RoadStep] | None = None) -> Sheet:
         tuning=piece.tuning.name,
         fifths=nearest_signature(tonic, tones),
         strains=tuple(strains),
-        road=lettered(
-            road or road_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)
+        road=in_reader_letters(
+            road or road_map_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)
         ),
         liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
     )
 
 
 def _mode_of(piece: Piece, name: str, cycle: Cycle, tonic: Tonic) -> Mode:
-    """The mode in which the form first has a line in a cycle and on a Sa."""
+    """Return the mode in which the form first plays a line in a cycle and on a Sa."""
     for step in piece.steps:
-        if (name, cycle, tonic) in places_of(piece, step):
-            return step.force.mode
+        if (name, cycle, tonic) in line_places(piece, step):
+            return step.state.mode
     return piece.mode
 
 
-def _where(
+def _differences_from_heading(
     piece: Piece, cycle: Cycle | None, tonic: Tonic, written: Tonic, mode: Mode
 ) -> Iterator[str]:
-    """What of a strain is not as the page's heading says."""
+    """Yield the cycle, Sa and mode of a strain where they differ from the page's heading."""
     if len(piece.cycles) > 1 and cycle is not None:
         yield f"in {piece.called(cycle)}"
     if tonic != piece.tonic:
@@ -95,13 +96,16 @@ def _where(
 
 
 def liberty_text(piece: Piece, number: int) -> str:
+    """Return a liberty of the piece, by its index, as text: ``rule tone in line: reason``."""
     liberty = piece.liberties[number]
     where = f" in {liberty.line}" if liberty.line else ""
     tone = f" {liberty.tone}" if liberty.tone else ""
     return f"{liberty.rule}{tone}{where}: {liberty.why}"
 
 
-def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within: str) -> Strain:
+def _strain(
+    line: Line, letter: str, cycle: Cycle, key: StaffKey, first: bool, context: str
+) -> Strain:
     if line.free:
         measures = free_measures(line)
         return Strain(
@@ -114,8 +118,8 @@ def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within
             notes=line.notes,
             measures=measures,
             free=True,
-            remark=", ".join(["free", *filter(None, [within])]),
-            spans=spans_of(line),
+            remark=", ".join(["free", *filter(None, [context])]),
+            brackets=line_brackets(line),
         )
     standing = line.standing(cycle)
     shift = -standing.pickup
@@ -124,7 +128,7 @@ def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within
     body = end if end > 0 else Fraction(0)
     pads = not (standing.shape == "loops" and (end % cycle.beats) != 0)
     measures = measures_of(cycle, shift, body if body > shift else end, pads)
-    remark = ", ".join([within, *remarks_of(line)] if within else remarks_of(line))
+    remark = ", ".join([context, *line_remarks(line)] if context else line_remarks(line))
     return Strain(
         letter=letter,
         name=line.name,
@@ -136,24 +140,25 @@ def _strain(line: Line, letter: str, cycle: Cycle, key: Key, first: bool, within
         measures=measures,
         free=False,
         remark=remark,
-        spans=spans_of(line),
+        brackets=line_brackets(line),
     )
 
 
-def remarks_of(line: Line) -> Iterator[str]:
+def line_remarks(line: Line) -> Iterator[str]:
+    """Yield remarks on the beginning, the cadences and the landing of a line."""
     if line.begins != 1:
         yield f"from beat {show_exact(line.begins)}"
     for cadence in line.cadences:
         if cadence.answer is not None:
             yield cadence.answer.name
-            yield from _gaps(cadence.answer)
+            yield from _chakradar_spacing(cadence.answer)
     if line.lands is not None and line.lands.how != "free":
         side = "before" if line.lands.how == "anagat" else "after"
         yield f"lands {line.lands.how}, {show_beats(line.lands.by)} {side} the first beat"
 
 
-def _gaps(answer: Answer) -> Iterator[str]:
-    """How a chakradar is spaced; over a tihai the first bracket says it."""
+def _chakradar_spacing(answer: Answer) -> Iterator[str]:
+    """Yield the rounds and gaps of a chakradar; a tihai has its gap in the first bracket."""
     if answer.round_gap is None:
         return
     yield f"{answer.rounds} rounds of {len(answer.ends) // answer.rounds}"

@@ -1,6 +1,6 @@
-"""The measures of the page: one a section of the cycle, or cut where a note begins in a free line.
+"""The measures of a strain: one for each section of the cycle; a free line is cut between notes.
 
-Times are exact beats from the first first beat of the line (its body); a pickup lies before 0.
+Times are exact beats from the first beat of the line's body; a pickup lies before 0.
 """
 
 from __future__ import annotations
@@ -14,27 +14,27 @@ from cyclechart.piece.model import Line
 from cyclechart.theory.cycle import Cycle
 
 FREE_MEASURE = Fraction(8)
-"""A free line is cut into unbarred measures of about so many beats, at the start of a note."""
+"""Beats after which a free line is cut, at the next start of a note."""
 
 
 OPENING = ("segno", "coda")
 CLOSING = ("To Coda", "Fine", "D.S. al Coda", "D.S. al Fine")
-"""Signs and words of a jump."""
+"""The signs and words of a jump at the beginning of a measure, and at its end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
     """A section of the cycle on the page.
 
-    ``start`` and ``length`` in beats within the strain; ``cycle`` counts from 1 (a pickup is 0);
-    ``beat`` is the beat of the cycle it begins on; ``sign`` the clap or wave that falls at its
-    start, or "". ``opens``: it begins on a first beat. ``closes``: it ends a cycle. ``whole``: it
-    begins and ends with its section.
+    ``start`` and ``length`` are beats within the strain; ``cycle`` counts from 1 (0 for a pickup);
+    ``beat`` is the beat of the cycle it begins on; ``sign`` is the clap or wave at its start, or
+    "". ``opens``: it begins on a first beat. ``closes``: it ends a cycle. ``whole``: it begins and
+    ends with its section.
 
-    In a part bars are folded: ``forward``: a repeat begins here; ``times``: one ends here, said so
-    many times in all (0: none); ``ending``: the times that it is played in, () for every one;
-    ``rests``: the cycles of rest that it stands for, 0 where it is none; ``jumps``: of ``OPENING``
-    what stands at its beginning, of ``CLOSING`` at its end.
+    Repeats and rests of a part: ``forward``: a repeat begins here; ``times``: a repeat ends here
+    and is played so many times in all (0 for no repeat); ``ending``: the times in which the measure
+    is played, () for every one; ``rests``: the number of cycles of a rest, 0 for no rest;
+    ``jumps``: texts of ``OPENING`` at its beginning and of ``CLOSING`` at its end.
     """
 
     start: Fraction
@@ -53,11 +53,11 @@ class Measure:
 
     @property
     def end(self) -> Fraction:
-        """Where it ends, in beats within the strain."""
+        """The end, in beats within the strain."""
         return self.start + self.length
 
     def cut(self, times: Collection[Fraction]) -> Iterator[Measure]:
-        """The measure in pieces, cut at those of the ``times`` that lie inside it."""
+        """Yield the pieces of the measure, cut at those of the ``times`` that lie inside it."""
         cuts = sorted(time for time in times if self.start < time < self.end)
         for start, end in pairwise([self.start, *cuts, self.end]):
             heads, ends = start == self.start, end == self.end
@@ -81,7 +81,10 @@ class Measure:
 
 
 def measures_of(cycle: Cycle, begin: Fraction, end: Fraction, pads: bool) -> tuple[Measure, ...]:
-    """Sections from ``begin`` to ``end``; the last is filled up to its own end if ``pads``."""
+    """Return the sections from ``begin`` to ``end`` (beats) as measures.
+
+    With ``pads`` the last measure goes on to the end of its section.
+    """
     measures = []
     cuts = _section_starts(cycle, begin)
     at = begin
@@ -108,7 +111,7 @@ def measures_of(cycle: Cycle, begin: Fraction, end: Fraction, pads: bool) -> tup
 
 
 def _section_starts(cycle: Cycle, begin: Fraction) -> Iterator[tuple[Fraction, Fraction]]:
-    """(start, end) of each section from the one that holds ``begin`` on, without end."""
+    """Yield (start, end) of each section, from the one that contains ``begin``, without end."""
     base = begin // cycle.beats * cycle.beats
     while True:
         for start, size in zip(cycle.starts, cycle.sections, strict=True):
@@ -118,12 +121,12 @@ def _section_starts(cycle: Cycle, begin: Fraction) -> Iterator[tuple[Fraction, F
 
 
 def free_measures(line: Line) -> tuple[Measure, ...]:
-    """Unbarred measures, cut where a note begins."""
-    cuts = [Fraction(0)]
+    """Return the measures of a free line, cut at starts of notes."""
+    starts = [Fraction(0)]
     for note in line.notes:
-        if note.start - cuts[-1] >= FREE_MEASURE and line.length - note.start >= 2:
-            cuts.append(note.start)
-    ends = [*cuts[1:], line.length]
+        if note.start - starts[-1] >= FREE_MEASURE and line.length - note.start >= 2:
+            starts.append(note.start)
+    ends = [*starts[1:], line.length]
     return tuple(
         Measure(
             start=start,
@@ -135,5 +138,5 @@ def free_measures(line: Line) -> tuple[Measure, ...]:
             closes=False,
             whole=True,
         )
-        for number, (start, end) in enumerate(zip(cuts, ends, strict=True), start=1)
+        for number, (start, end) in enumerate(zip(starts, ends, strict=True), start=1)
     )

@@ -1,4 +1,4 @@
-"""A sheet as data: strains of notes and measures, and what stands around them."""
+"""A sheet as data: a heading, strains of notes and measures, and the road map."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from functools import cached_property
 from math import lcm
 from typing import Literal
 
-from cyclechart.arrange.sheet.brackets import Span
+from cyclechart.arrange.sheet.brackets import Bracket
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.road_map import (
-    RoadStep,
-    letter,
+    FormBox,
+    form_letter,
 )
 from cyclechart.catalog.instruments import Clef, Staff
 from cyclechart.piece.model import Note
@@ -28,27 +28,27 @@ from cyclechart.theory.spelling import (
 StrainKind = Literal["melody", "strokes", "kit"]
 
 
-KIND_OF: dict[Staff, StrainKind] = {"pitched": "melody", "strokes": "strokes", "kit": "kit"}
-"""What stands on each kind of staff."""
+STRAIN_KINDS: dict[Staff, StrainKind] = {"pitched": "melody", "strokes": "strokes", "kit": "kit"}
+"""The kind of strain for each kind of staff."""
 
 
 @dataclass(frozen=True)
-class Key:
-    """What a strain is written on: its Sa, its mode, and the signs of its signature."""
+class StaffKey:
+    """The key of a strain: its written Sa, its mode and its signature (``fifths``, flats < 0)."""
 
     tonic: Tonic
     mode: Mode
     fifths: int
     shift: int = 0
-    """Semitones, whole octaves, from a tone above the middle Sa to where it is written."""
+    """Semitones (whole octaves) added to every tone in writing."""
     signs: tuple[tuple[str, int], ...] | None = None
-    """The mode's own signature in place of a standard one: letters and what is done to them."""
+    """The mode's own signature in place of a standard one: (letter, alteration)."""
     borrowed: tuple[tuple[int, Spelled], ...] = ()
-    """Tones that are written as another Sa has them: a pickup leads to that."""
+    """Tones spelled from another Sa: a pickup belongs to the Sa that it leads to."""
 
     @property
     def alters(self) -> dict[str, int]:
-        """What the signature does to each letter: -1, 0 or 1."""
+        """The alteration of each letter by the signature: -1, 0 or 1."""
         if self.signs is None:
             return {letter: key_alter(self.fifths, letter) for letter in LETTERS}
         return {**dict.fromkeys(LETTERS, 0), **dict(self.signs)}
@@ -56,10 +56,10 @@ class Key:
 
 @dataclass(frozen=True, kw_only=True)
 class Reader:
-    """Who a part is for: the player's name, his instrument, and how it is written.
+    """The reader of a part: a player's name, their instrument, and its clef and staff.
 
-    ``transposes``: semitones from what is written to what sounds; ``program``: of General MIDI from
-    0, None for drums.
+    ``transposes``: semitones from the written to the sounding pitch; ``program``: the General MIDI
+    program from 0, None for drums.
     """
 
     player: str
@@ -72,43 +72,43 @@ class Reader:
 
 @dataclass(frozen=True, kw_only=True)
 class Strain:
-    """A line on the page. The notes' ``start`` is within the strain; gaps are rests.
+    """A line on the page. The notes' ``start`` is in beats within the strain; gaps are rests.
 
-    ``cycle``: the one it stands in here. ``first``: the first that is metered, or after one that is
-    in another cycle, so that it shows its time signature.
+    ``cycle``: the cycle it is played in. ``first``: it shows its time signature, because it is the
+    first metered strain or follows one in another cycle.
     """
 
     letter: str
     name: str
     kind: StrainKind
     cycle: Cycle
-    key: Key
+    key: StaffKey
     first: bool
     notes: tuple[Note, ...]
     measures: tuple[Measure, ...]
     free: bool
     remark: str
-    """What a player should know of its beginning or landing, or ""."""
-    spans: tuple[Span, ...] = ()
+    """A remark on its beginning or landing, or ""."""
+    brackets: tuple[Bracket, ...] = ()
     tones: str = ""
-    """The mode's tones for who improvises over it, or ""."""
+    """The mode's tones for a soloist who improvises over it, or ""."""
     tempo: Fraction | None = None
-    """Beats a minute, where that is said anew."""
+    """Beats a minute, where the sheet shows a new tempo."""
     drone: bool = True
-    """Whether its beginning names the drone."""
-    holds: str = ""
-    """What a drone sounds through it, for who plays one."""
-    turn: str = ""
-    """What changes at the next strain, told before it, or ""."""
+    """True where the drone is named at its beginning."""
+    staff_text: str = ""
+    """Text in place of a staff: the tones of a drone, or a D.S. in place of the music."""
+    next_change: str = ""
+    """A warning of the change at the next strain, or ""."""
 
     @property
     def silent(self) -> bool:
-        """Whether nothing stands in it."""
+        """True for a strain without notes."""
         return not self.notes
 
     @property
     def rests(self) -> int:
-        """The cycles of rest in it."""
+        """The number of cycles of rest in it."""
         return sum(measure.rests for measure in self.measures)
 
     @cached_property
@@ -123,8 +123,11 @@ class Strain:
 
     @cached_property
     def places(self) -> tuple[str, ...]:
-        """The number of each measure in a part: that of its cycle on the first of a cycle, then 1b,
-        1c …; a free one is named by the strain's letter (A1, A2), a pickup or lead-in X or 0."""
+        """The number of each measure in a part.
+
+        The first measure of a cycle has the cycle's number, the others 1b, 1c …; those of a free
+        strain are A1, A2 … by the strain's letter, those of a pickup XA, XAb …
+        """
         numbers = []
         counts: dict[str, int] = {}
         for at, measure in enumerate(self.measures, start=1):
@@ -133,20 +136,20 @@ class Strain:
                 continue
             name = str(measure.cycle) if measure.cycle else f"X{self.letter}"
             counts[name] = count = counts.get(name, 0) + 1
-            numbers.append(name + (suffix(count) if count > 1 else ""))
+            numbers.append(name + (measure_suffix(count) if count > 1 else ""))
         return tuple(numbers)
 
 
-def suffix(number: int) -> str:
-    """1 is a, 26 z, 27 aa."""
-    return letter(number - 1).lower()
+def measure_suffix(number: int) -> str:
+    """Return the letters of a number: a for 1, z for 26, aa for 27."""
+    return form_letter(number - 1).lower()
 
 
 @dataclass(frozen=True, kw_only=True)
 class Sheet:
-    """A whole lead sheet. ``tonic`` is the one it is written in; ``fifths`` its key signature.
+    """A lead sheet or a part. ``tonic`` is its written Sa; ``fifths`` its key signature.
 
-    ``cycles``: those in use, in the order of use.
+    ``cycles``: the cycles in use, in order of use; ``tempo``: beats a minute.
     """
 
     title: str
@@ -158,9 +161,9 @@ class Sheet:
     tuning: str
     fifths: int
     strains: tuple[Strain, ...]
-    road: tuple[RoadStep, ...]
+    road: tuple[FormBox, ...]
     liberties: tuple[str, ...]
     reader: Reader | None = None
-    """Whose part it is; None for a lead sheet."""
+    """The reader of a part; None for a lead sheet."""
     names: str = "sargam"
-    """What stands under the notes: sargam, letters, degrees, solfa16 or none."""
+    """The tone names under the notes: sargam, letters, degrees, solfa16 or none."""

@@ -43,12 +43,12 @@ class GigTune:
     @property
     def begins_on(self) -> Tonic:
         """The Sa of its first step."""
-        return self.piece.steps[0].force.tonic if self.piece.steps else self.piece.tonic
+        return self.piece.steps[0].state.tonic if self.piece.steps else self.piece.tonic
 
     @property
     def ends_on(self) -> Tonic:
         """The Sa of its last step."""
-        return self.piece.steps[-1].force.tonic if self.piece.steps else self.piece.tonic
+        return self.piece.steps[-1].state.tonic if self.piece.steps else self.piece.tonic
 
     @property
     def tuned(self) -> tuple[Player, ...]:

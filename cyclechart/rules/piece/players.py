@@ -81,7 +81,7 @@ def no_breath(piece: Piece, this: Rule) -> Iterator[Finding]:
         slowest: dict[str, Fraction] = {}
         lines: dict[str, Line] = {}
         for step, line in plays:
-            tempo = min(step.force.tempo, step.force.to_tempo or step.force.tempo)
+            tempo = min(step.state.tempo, step.state.to_tempo or step.state.tempo)
             slowest[line.name] = min(tempo, slowest.get(line.name, tempo))
             lines.setdefault(line.name, line)
         for name, line in lines.items():
@@ -216,7 +216,7 @@ def player_lines(piece: Piece, *, everybody: bool = False) -> Iterator[PlayerLin
         seconds: dict[tuple[str, Tonic], Fraction] = {}
         lines: dict[tuple[str, Tonic], Line] = {}
         for step, line in plays:
-            at = (line.name, step.force.tonic)
+            at = (line.name, step.state.tonic)
             lines.setdefault(at, line)
             seconds[at] = seconds.get(at, Fraction(0)) + step.times * _beat(step, line)
         for (name, tonic), line in lines.items():
@@ -251,7 +251,7 @@ def _beat(step: Step, line: Line) -> Fraction:
     """Return the seconds of a beat of a line in a step, at the tempo that it begins in."""
     if isinstance(step, Free) and step.seconds and line.length:
         return step.seconds / line.length
-    return 60 / step.force.tempo
+    return 60 / step.state.tempo
 
 
 def _beyond(

@@ -145,7 +145,7 @@ def _on_one_sa(gig: Gig, change: Retuning) -> Iterator[str]:
     """The later tune on the Sa of the one before, where everybody is at ease on it and the set is
     shorter so."""
     after, there = change.after, change.since
-    if {step.force.tonic for step in after.piece.steps} != {after.piece.tonic}:
+    if {step.state.tonic for step in after.piece.steps} != {after.piece.tonic}:
         return
     on_it = _on(after, there)
     items = [on_it if item is after else item for item in gig.items]
@@ -157,7 +157,7 @@ def _on_one_sa(gig: Gig, change: Retuning) -> Iterator[str]:
 
 def _on(tune: GigTune, tonic: Tonic) -> GigTune:
     """A tune of one Sa on another."""
-    form = tuple(replace(step, force=replace(step.force, tonic=tonic)) for step in tune.piece.form)
+    form = tuple(replace(step, state=replace(step.state, tonic=tonic)) for step in tune.piece.form)
     return replace(tune, piece=replace(tune.piece, tonic=tonic, form=form))
 
 

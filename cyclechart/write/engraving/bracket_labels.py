@@ -22,7 +22,7 @@ def label_brackets(drawings: Sequence[Drawing], strain: Strain, part: int) -> No
 
     ``part``: the strain's number in a score, 0 where it stands alone.
     """
-    for number, span in enumerate(strain.spans):
+    for number, span in enumerate(strain.brackets):
         name = bracket_id(strain, number, part)
         lines = [
             (group, line) for drawing in drawings for group, line in _drawn_parts(drawing, name)

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from lxml import etree
 
-from cyclechart.arrange.part_notes import Written
-from cyclechart.arrange.sheet.brackets import Span
+from cyclechart.arrange.part_notes import PartNote
+from cyclechart.arrange.sheet.brackets import Bracket
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.piece.model import Note
 from cyclechart.write.engraving.drawing import Element, parsed
@@ -20,12 +20,12 @@ from cyclechart.write.engraving.engraver_facts import MEI, NOTE_ID, XML_ID
 
 def needs_brackets(strain: Strain) -> bool:
     """Return whether a strain has brackets or open ties."""
-    return bool(strain.spans) or any(_continues_tie(note) for note in strain.notes)
+    return bool(strain.brackets) or any(_continues_tie(note) for note in strain.notes)
 
 
 def _continues_tie(note: Note) -> bool:
     """Return whether a note goes on from one that is not drawn before it."""
-    return isinstance(note, Written) and note.tied_in
+    return isinstance(note, PartNote) and note.tied_in
 
 
 def add_brackets(mei: str, strains: Sequence[Strain]) -> str:
@@ -82,7 +82,7 @@ def _note_places(root: Element) -> dict[str, _NotePlace]:
 def _add_brackets(strain: Strain, part: int, notes: Mapping[str, _NotePlace]) -> None:
     """Add the brackets of a strain, short ones first, which are set lowest."""
     note = f"{_part_prefix(part)}n-{strain.letter}"
-    for number, span in sorted(enumerate(strain.spans), key=_breadth):
+    for number, span in sorted(enumerate(strain.brackets), key=_breadth):
         # Those that begin in a system stand in its first measure: what comes first there is set
         # nearest to the staff.
         first = notes[f"{note}-{span.first}"]
@@ -109,5 +109,5 @@ def _add_ties(strain: Strain, part: int, notes: Mapping[str, _NotePlace]) -> Non
             etree.SubElement(notes[name].measure, f"{MEI}tie", tie)
 
 
-def _breadth(item: tuple[int, Span]) -> tuple[bool, int]:
+def _breadth(item: tuple[int, Bracket]) -> tuple[bool, int]:
     return item[1].kind == "statement", item[1].last - item[1].first

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-from cyclechart.arrange.sheet.brackets import Span
+from cyclechart.arrange.sheet.brackets import Bracket
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
 
@@ -16,10 +16,10 @@ LEVELS = 16
 class Brackets:
     """Opens and closes the brackets of a strain as its notes are written to MusicXML."""
 
-    def __init__(self, spans: Iterable[Span]) -> None:
-        self.opens: defaultdict[int, list[Span]] = defaultdict(list)
-        self.closes: defaultdict[int, list[Span]] = defaultdict(list)
-        self.numbers: dict[Span, int] = {}
+    def __init__(self, spans: Iterable[Bracket]) -> None:
+        self.opens: defaultdict[int, list[Bracket]] = defaultdict(list)
+        self.closes: defaultdict[int, list[Bracket]] = defaultdict(list)
+        self.numbers: dict[Bracket, int] = {}
         for span in spans:
             self.opens[span.first].append(span)
             self.closes[span.last].append(span)
@@ -47,7 +47,7 @@ def _direction(measure: Element, kind: str) -> Element:
     return _sub(_sub(direction, "direction-type"), kind)
 
 
-def _bracket(measure: Element, kind: str, number: int, span: Span) -> None:
+def _bracket(measure: Element, kind: str, number: int, span: Bracket) -> None:
     bracket = _direction(measure, "bracket")
     bracket.set("type", kind)
     bracket.set("number", str(number))

@@ -17,7 +17,7 @@ from lxml import etree
 
 import cyclechart
 from cyclechart.arrange.sheet.measures import Measure
-from cyclechart.arrange.sheet.model import KIND_OF, Reader, Sheet, Strain, suffix
+from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, Strain, measure_suffix
 from cyclechart.theory.cycle import Cycle
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
@@ -79,7 +79,7 @@ def _reader(sheet: Sheet) -> Reader:
 
 
 def _kind(sheet: Sheet) -> str:
-    return KIND_OF[_reader(sheet).staff]
+    return STRAIN_KINDS[_reader(sheet).staff]
 
 
 def _heads(sheet: Sheet) -> list[Element]:
@@ -213,7 +213,7 @@ def _numbers(strain: Strain, base: int) -> Iterator[str]:
         count = count + 1 if measure.cycle == cycle else 1
         cycle = measure.cycle
         name = f"X{base}" if cycle == 0 and base else str(base + cycle)
-        yield name + (suffix(count) if count > 1 else "")
+        yield name + (measure_suffix(count) if count > 1 else "")
 
 
 def _heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:

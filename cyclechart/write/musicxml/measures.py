@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Iterator
 from lxml import etree
 
 from cyclechart.arrange.sheet.measures import CLOSING, OPENING, Measure
-from cyclechart.arrange.sheet.model import Key, Reader, Sheet, Strain
+from cyclechart.arrange.sheet.model import Reader, Sheet, StaffKey, Strain
 from cyclechart.catalog.instruments import Clef
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
@@ -41,10 +41,10 @@ class Document:
         self.sheet = sheet
         self.beat = grid_of(strains)
         self.engraved = engraved
-        self.templates: dict[Key, Templates] = {}
+        self.templates: dict[StaffKey, Templates] = {}
         self.last = sheet.strains[-1].letter if sheet.strains else ""
 
-    def templates_for(self, key: Key) -> Templates:
+    def templates_for(self, key: StaffKey) -> Templates:
         """The notes that are alike on one Sa."""
         made = self.templates.get(key)
         if made is None:
@@ -250,7 +250,7 @@ class StrainWriter:
         return "dashed" if measure.beat - 1 + measure.length in self.strain.cycle.starts else "none"
 
 
-def _add_key(attributes: Element, key: Key) -> None:
+def _add_key(attributes: Element, key: StaffKey) -> None:
     """A standard signature, or the mode's own signs one by one."""
     element = _sub(attributes, "key")
     if key.signs is None:
@@ -323,7 +323,7 @@ def _times_of(times: int) -> Element:
     return direction
 
 
-def _add_drone(element: Element, key: Key, engraved: bool) -> None:
+def _add_drone(element: Element, key: StaffKey, engraved: bool) -> None:
     symbol = drone_symbol(key.tonic, key.mode.drone_second)
     harmony = _sub(element, "harmony")
     root = _sub(harmony, "root")

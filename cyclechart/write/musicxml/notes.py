@@ -8,7 +8,7 @@ from typing import Literal
 
 from lxml import etree
 
-from cyclechart.arrange.part_notes import Written
+from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.piece.model import Note
 from cyclechart.theory.spelling import Spelled, Tonic, spell
@@ -190,7 +190,7 @@ class NoteWriter:
         self.templates = templates
         self.accidentals = Accidentals(strain.key)
         self.dresses = dict(dresses_of(strain.notes))
-        self.brackets = Brackets(strain.spans if brackets else ())
+        self.brackets = Brackets(strain.brackets if brackets else ())
         self.engraved = not brackets
 
     def write(self, measure: Element, filled: Filled, beat: int, silence: Silence) -> None:
@@ -217,7 +217,7 @@ class NoteWriter:
         dress = self.dresses.get(index, PLAIN)
         name = self.ids.next(index)
         begins = self.ids.number == 1
-        more = note if isinstance(note, Written) else None
+        more = note if isinstance(note, PartNote) else None
         rings = False
         if more is not None and begins and more.tied_in and not self.engraved:
             from_tie = True
@@ -227,8 +227,8 @@ class NoteWriter:
         also: tuple[tuple[int | str, Sign | None], ...] = ()
         if begins:
             self.brackets.open(measure, index)
-            if more is not None and more.says:
-                add_words(measure, clean(more.says))
+            if more is not None and more.text:
+                add_words(measure, clean(more.text))
             if dress is not PLAIN or note.grace:
                 add_directions(measure, dress.marks)
                 self.graces(measure, note, index)

@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import Literal, NamedTuple
 
-from cyclechart.arrange.sheet.model import Key, Strain
+from cyclechart.arrange.sheet.model import StaffKey, Strain
 from cyclechart.piece.model import Note
 from cyclechart.text.display import tidy
 from cyclechart.theory.cycle import Cycle
@@ -39,7 +39,7 @@ class Accidentals:
     octave, or the measure before, had otherwise.
     """
 
-    def __init__(self, key: Key) -> None:
+    def __init__(self, key: StaffKey) -> None:
         self.key = key.alters
         # For each letter, octave -> alter, of this measure and the one before.
         self.here: dict[str, dict[int, int]] = {letter: {} for letter in LETTERS}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from cyclechart.arrange.sheet.model import Key
+from cyclechart.arrange.sheet.model import StaffKey
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import spell
 from cyclechart.theory.tones import DEGREES, SARGAM, octave_dots
@@ -15,7 +15,7 @@ Named = Callable[[int], tuple[str, str]]
 """A pitch's letter, and the small figure after it or ""; without its octave."""
 
 
-def named(key: Key, names: str) -> Named:
+def named(key: StaffKey, names: str) -> Named:
     """How a pitch is called on the page, its octave apart."""
     if names == "letters":
         return lambda pitch: (str(spell(key.tonic, pitch)), "")
@@ -46,7 +46,7 @@ def solfa_of(mode: Mode) -> list[str]:
     return table
 
 
-def namer(key: Key, names: str) -> Callable[[int], str] | None:
+def namer(key: StaffKey, names: str) -> Callable[[int], str] | None:
     """How a pitch is called under its note, with its octave dots; None for ``names`` none.
 
     Letters go without dots: the staff says their octave.

@@ -192,7 +192,7 @@ def _contents(book: SetBook, parts: Sequence[ChartPlace]) -> Iterator[dict[str, 
 def _tuning(book: SetBook, reader: str | None) -> Iterator[dict[str, Any]]:
     """The tones of the drone in each tune."""
     for tune in book.tunes:
-        keys = dict.fromkeys((step.force.tonic, step.force.mode) for step in tune.piece.steps) or {
+        keys = dict.fromkeys((step.state.tonic, step.state.mode) for step in tune.piece.steps) or {
             (tune.piece.tonic, tune.piece.mode): None
         }
         drones = []
@@ -227,7 +227,7 @@ def _in_use(tunes: Iterable[TunePage], reader: str | None) -> _Keys:
             if player.name == reader
         ] or [0]
         found |= {
-            (step.force.mode, step.force.tonic, transposes): None for step in tune.piece.steps
+            (step.state.mode, step.state.tonic, transposes): None for step in tune.piece.steps
         }
         found.setdefault((tune.piece.mode, tune.piece.tonic, transposes))
     return list(found)

@@ -9,7 +9,7 @@ from typing import Any
 
 from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.arrange.sheet.model import Reader, Sheet
-from cyclechart.arrange.sheet.road_map import RoadStep, titled
+from cyclechart.arrange.sheet.road_map import FormBox, cycle_title
 from cyclechart.piece.set import gig
 from cyclechart.text.display import as_read, breakable, settable, shown, tidy
 from cyclechart.text.excerpts import clip
@@ -52,9 +52,9 @@ def set_pages(
                 "name": settable(strain.name),
                 "remark": settable(strain.remark),
                 "tones": settable(strain.tones),
-                "turn": settable(strain.turn),
+                "turn": settable(strain.next_change),
                 "rests": strain.rests,
-                "holds": strain.holds,
+                "holds": strain.staff_text,
                 "systems": names,
             }
         )
@@ -86,8 +86,8 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "sounding": _sounding(sheet),
         "reader": _reader(sheet.reader),
         "road": [_box(step, sheet.reader) for step in sheet.road],
-        "total": _minutes(sum(step.seconds + step.counted for step in sheet.road))
-        + (", count-in included" if any(step.counted for step in sheet.road) else ""),
+        "total": _minutes(sum(step.seconds + step.count_in_seconds for step in sheet.road))
+        + (", count-in included" if any(step.count_in_seconds for step in sheet.road) else ""),
         "liberties": list(map(settable, sheet.liberties)),
         "caution": CAUTION,
     }
@@ -107,7 +107,7 @@ def _reader(reader: Reader | None) -> dict[str, str] | None:
     return {"player": settable(reader.player), "title": settable(named(reader))}
 
 
-def _box(step: RoadStep, reader: Reader | None) -> dict[str, Any]:
+def _box(step: FormBox, reader: Reader | None) -> dict[str, Any]:
     length = [_minutes(step.seconds)]
     if step.cycles:
         count = -(-step.cycles // 1)
@@ -116,7 +116,7 @@ def _box(step: RoadStep, reader: Reader | None) -> dict[str, Any]:
         "letter": step.letter,
         "name": settable(step.name),
         "detail": settable(step.detail),
-        "turns_to": settable(step.turns_to),
+        "turns_to": settable(step.changes_text),
         "length": " · ".join(filter(None, length)),
         "own": reader is not None and reader.player in step.players,
     }
@@ -130,7 +130,9 @@ def _cycle(cycle: Cycle) -> dict[str, Any]:
     """The rows of a cycle's table: its beats, claps and waves, strokes."""
     strokes = beat_strokes(cycle)
     return {
-        "name": breakable(titled(replace(cycle, name=shown(clip(cycle.name, SHORT))), ", "), 10),
+        "name": breakable(
+            cycle_title(replace(cycle, name=shown(clip(cycle.name, SHORT))), ", "), 10
+        ),
         "beats": [show_exact(offset + 1) for offset, _ in strokes],
         "signs": [cycle.signs.get(offset, "") for offset, _ in strokes],
         "strokes": [text for _, text in strokes],
@@ -142,9 +144,14 @@ def texts_of(sheet: Sheet) -> list[str]:
     """Every text of the user's that stands on the page."""
     found = [sheet.title, sheet.composer, sheet.mode.name, *sheet.liberties]
     found += [cycle.name for cycle in sheet.cycles]
-    found += [text for step in sheet.road for text in (step.name, step.detail, step.turns_to)]
+    found += [text for step in sheet.road for text in (step.name, step.detail, step.changes_text)]
     for strain in sheet.strains:
-        found += [strain.name, strain.remark, strain.turn, *(note.word for note in strain.notes)]
+        found += [
+            strain.name,
+            strain.remark,
+            strain.next_change,
+            *(note.word for note in strain.notes),
+        ]
     return list(map(tidy, found))
 
 

@@ -10,9 +10,9 @@ from collections.abc import Iterator, Sequence
 from typing import Any, Literal
 
 from cyclechart.arrange.roles.theka_rows import beat_strokes
-from cyclechart.arrange.sheet.brackets import Span
-from cyclechart.arrange.sheet.grid import Cell, Column, Grid, columns_of, grid_of
-from cyclechart.arrange.sheet.model import Key, Sheet, Strain
+from cyclechart.arrange.sheet.brackets import Bracket
+from cyclechart.arrange.sheet.grid import Grid, GridCell, GridColumn, cycle_columns, strain_grid
+from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
 from cyclechart.piece.model import Note
 from cyclechart.text.display import settable
 from cyclechart.theory.cycle import Cycle
@@ -68,7 +68,7 @@ def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
     """All that the page shows, as plain data."""
     strains = [_strain(strain, names) for strain in sheet.strains]
     keys = dict.fromkeys(
-        [Key(sheet.tonic, sheet.mode, sheet.fifths), *(strain.key for strain in sheet.strains)]
+        [StaffKey(sheet.tonic, sheet.mode, sheet.fifths), *(strain.key for strain in sheet.strains)]
     )
     over = heading(sheet)
     return {
@@ -84,7 +84,7 @@ def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
     }
 
 
-def _mode(key: Key, names: str) -> dict[str, Any]:
+def _mode(key: StaffKey, names: str) -> dict[str, Any]:
     """A mode in the heading: its name, its Sa, its ways up and down, and its letters there."""
     called = named(key, names)
     return {
@@ -108,7 +108,7 @@ def _tone(called: Named, value: int | str) -> dict[str, Any]:
     return {"text": text, "sub": sub, "octave": value // 12}
 
 
-def _columns(columns: tuple[Column, ...]) -> list[dict[str, Any]]:
+def _columns(columns: tuple[GridColumn, ...]) -> list[dict[str, Any]]:
     return [
         {
             "beat": show_exact(column.beat),
@@ -122,7 +122,7 @@ def _columns(columns: tuple[Column, ...]) -> list[dict[str, Any]]:
     ]
 
 
-def _lasts(column: Column) -> tuple[str, str]:
+def _lasts(column: GridColumn) -> tuple[str, str]:
     """The sign of a column that is shorter than a beat, and what it says; "" for others.
 
     The page frames it: beside the number of the beat it would be read with that as one number.
@@ -142,13 +142,13 @@ def _theka(cycle: Cycle, name: str) -> dict[str, Any]:
     return {
         "name": name,
         "kind": "theka",
-        "columns": _columns(columns_of(cycle)),
+        "columns": _columns(cycle_columns(cycle)),
         "rows": [{"label": "", "cells": cells, "spans": []}],
     }
 
 
 def _strain(strain: Strain, names: str) -> dict[str, Any]:
-    grid = grid_of(strain)
+    grid = strain_grid(strain)
     called = named(strain.key, names)
     spans = list(_spans(strain, grid))
     return {
@@ -168,7 +168,7 @@ def _strain(strain: Strain, names: str) -> dict[str, Any]:
     }
 
 
-def _cell(cell: Cell | None, notes: tuple[Note, ...], called: Named) -> dict[str, Any] | None:
+def _cell(cell: GridCell | None, notes: tuple[Note, ...], called: Named) -> dict[str, Any] | None:
     if cell is None:
         return None
     signs = []
@@ -203,16 +203,16 @@ def _spans(strain: Strain, grid: Grid) -> Iterator[tuple[int, dict[str, Any]]]:
     ``from`` and ``to`` are a column and a sign of its cell, or None where a span comes from the row
     before or goes on in the next. ``level``: brackets from 0 up, those within others lowest.
     """
-    for span, level in sorted(_levels(strain.spans), key=lambda one: one[0].first):
+    for span, level in sorted(_levels(strain.brackets), key=lambda one: one[0].first):
         yield from _pieces(grid, span.first, span.last, span.kind, span.label, level)
     for number, note in enumerate(strain.notes[:-1]):
         if note.glides:
             yield from _pieces(grid, number, number + 1, "glide", "", 0)
 
 
-def _levels(spans: tuple[Span, ...]) -> Iterator[tuple[Span, int]]:
+def _levels(spans: tuple[Bracket, ...]) -> Iterator[tuple[Bracket, int]]:
     """The brackets and how high each stands: the shortest lowest, none on another."""
-    drawn: list[tuple[Span, int]] = []
+    drawn: list[tuple[Bracket, int]] = []
     for span in sorted(spans, key=lambda span: (span.last - span.first, span.first)):
         over = [
             level for other, level in drawn if other.first <= span.last and span.first <= other.last
@@ -286,5 +286,5 @@ def _cycle_legend(cycles: Sequence[Cycle]) -> Iterator[list[str]]:
         yield ["0", "wave (khali)"]
     if "2" in signs:
         yield ["2 3 …", "claps"]
-    lengths = [_lasts(column) for cycle in cycles for column in columns_of(cycle)]
+    lengths = [_lasts(column) for cycle in cycles for column in cycle_columns(cycle)]
     yield from (["lasts", says, sign] for sign, says in dict.fromkeys(lengths) if sign)

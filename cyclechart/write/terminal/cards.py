@@ -84,7 +84,7 @@ def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
 
 def of_piece(piece: Piece, library: Library, tonic: Tonic | None) -> Found:
     """The modes and the cycles of a piece, its Sa the piece's own where no other is given."""
-    sa = {step.force.mode: step.force.tonic for step in reversed(piece.steps)}
+    sa = {step.state.mode: step.state.tonic for step in reversed(piece.steps)}
     sa[piece.mode] = piece.tonic
     known, _ = entries(library)
     texts = [

@@ -17,7 +17,7 @@ from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.clock import Clock
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.rehearse.sing_back import pickup_to
-from cyclechart.arrange.roles.drone import SOFT, strings
+from cyclechart.arrange.roles.drone import SOFT, string_pitches
 from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.arrange.roles.theka_variations import is_open
 from cyclechart.piece.model import Piece
@@ -236,7 +236,7 @@ class _Page:
         stretches = self.band.timeline.stretches
         mode = stretches[0].mode if stretches else self.piece.mode
         octave = next((one.octave for one in self.piece.players if one.role.is_drone), 0)
-        for pitch in strings(mode):
+        for pitch in string_pitches(mode):
             hz = strung(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
             yield self.cents(hz), self.string(hz, SOFT, sounds)
 

@@ -22,10 +22,10 @@ from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.clock import Clock, clock_of
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_places import BarPlace
-from cyclechart.arrange.parts.part_sheets import part_with_places
-from cyclechart.arrange.sheet.key_signatures import signed
+from cyclechart.arrange.parts.part_sheets import part_sheet_with_places
+from cyclechart.arrange.sheet.key_signatures import with_signature
 from cyclechart.arrange.sheet.model import Sheet, Strain
-from cyclechart.arrange.transpose import moved
+from cyclechart.arrange.transpose import transposed
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
@@ -62,7 +62,7 @@ def packed_parts(
     is that of the score on any Sa, if it is there already."""
     clock = clock or clock_of(unroll(piece))
     if shift:
-        piece = moved(piece, TONICS[(piece.tonic.semitone + shift) % 12])
+        piece = transposed(piece, TONICS[(piece.tonic.semitone + shift) % 12])
     band = Band(piece)
     parts = (part_data(band, player, look, drawn, clock) for player in piece.players)
     return {part["player"]: packed(part) for part in parts if part is not None}
@@ -84,10 +84,10 @@ def part_data(
 ) -> PartData | None:
     """A player's part; None for a drone, and for who has nothing to read."""
     look, drawn = look or PAGE_LOOK, drawn or MemoryCache(MOST_STRAINS)
-    sheet, places = part_with_places(band, player)
+    sheet, places = part_sheet_with_places(band, player)
     if not player.role.reads_staff or all(strain.silent for strain in sheet.strains):
         return None
-    sheet = signed(replace(sheet, names=look.names), look.signature)
+    sheet = with_signature(replace(sheet, names=look.names), look.signature)
     systems: list[str] = []
     heads: list[tuple[int, str, str, str]] = []
     marks: list[tuple[list[WrittenNote], list[WrittenNote]]] = []
@@ -124,9 +124,9 @@ def plain_text(text: str) -> str:
 
 def _remark(strain: Strain) -> str:
     """What stands beside a strain's name."""
-    rests = strain.rests if strain.silent and not strain.holds else 0
+    rests = strain.rests if strain.silent and not strain.staff_text else 0
     silent = f"rest {show_cycles(rests)}" if rests else ""
-    told = (strain.remark, silent, strain.holds, strain.tones, strain.turn)
+    told = (strain.remark, silent, strain.staff_text, strain.tones, strain.next_change)
     return plain_text("; ".join(filter(None, told)))
 
 
@@ -134,7 +134,7 @@ def _systems(sheet: Sheet, strain: Strain, look: Look, drawn: Cache) -> tuple[li
     """The pictures of a strain, as they were drawn or drawn now, and the strain with its measures
     as they are drawn: one that is cut has its notes spelled otherwise."""
     last = strain.letter == sheet.strains[-1].letter
-    plain = replace(strain, name="", remark="", tones="", holds="", turn="")
+    plain = replace(strain, name="", remark="", tones="", staff_text="", next_change="")
     # The last strain of a part has another barline at its end.
     key = key_of(_alone(sheet, plain), look.paper)
     if last:

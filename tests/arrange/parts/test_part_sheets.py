@@ -13,8 +13,8 @@ from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.bars import bars_of
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.dal_segno import jump_of
-from cyclechart.arrange.parts.part_sheets import part_of, score_of
-from cyclechart.arrange.sheet.key_signatures import signed
+from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
+from cyclechart.arrange.sheet.key_signatures import with_signature
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.piece.load import load
 
@@ -34,7 +34,7 @@ TUNE = (
 def parts_of(text: str) -> dict[str, Sheet]:
     piece = piece_of(text)
     band = Band(piece)
-    return {player.name: part_of(band, player) for player in piece.players}
+    return {player.name: part_sheet(band, player) for player in piece.players}
 
 
 def test_every_step_has_the_same_letter_in_every_part() -> None:
@@ -59,7 +59,7 @@ def test_a_long_rest_ends_with_a_cue_that_says_whose_it_is() -> None:
         for note in strain.notes
         if getattr(note, "head", "") == "cue"
     ]
-    assert [getattr(note, "says", "") for note in cued] == ["alto-sax"] + [""] * 9
+    assert [getattr(note, "text", "") for note in cued] == ["alto-sax"] + [""] * 9
     # Sounding as the alto plays it: the flute reads the same keys.
     key = flute.strains[2].key
     assert [note.pitch for note in cued] == [0, 2, 4, 5, 7, 8, 10, 12, 10, 8]
@@ -71,23 +71,23 @@ def test_what_changes_is_told_before_it() -> None:
     # The new Sa is told in the letters of who reads it, as the heading tells the first one.
     for name, sheet in parts_of(TUNE).items():
         own = "F♯ (sounds A)" if name == "alto-sax" else "A"
-        assert sheet.strains[1].turn == f"next C: Yaman, Sa = {own}", name
-        assert sheet.strains[0].turn == "" and sheet.strains[3].turn == ""
+        assert sheet.strains[1].next_change == f"next C: Yaman, Sa = {own}", name
+        assert sheet.strains[0].next_change == "" and sheet.strains[3].next_change == ""
 
 
 def test_after_a_step_with_dynamics_it_is_plain_again() -> None:
     form = "form:\n  - {play: head, dynamics: pp}\n  - play: head\n  - play: head\n"
-    turns = [box.turns for box in parts_of(f"{BAND}{LINES}{form}")["flute"].road]
+    turns = [box.changes for box in parts_of(f"{BAND}{LINES}{form}")["flute"].road]
     assert turns == [("pp",), ("mf",), ()]
 
 
 def test_in_a_trade_a_drummer_sees_his_own_cycles() -> None:
     form = "form:\n  - {trade: [flute, tabla], cycles: 2, times: 3}\n"
     sheet = parts_of(f"{BAND}{LINES}{form}")["tabla"]
-    told = [note.start for note in sheet.strains[0].notes if getattr(note, "says", "")]
+    told = [note.start for note in sheet.strains[0].notes if getattr(note, "text", "")]
     assert told == [20]
     assert [m.times for m in sheet.strains[0].measures if m.times] == [3]
-    assert parts_of(f"{BAND}{LINES}{form}")["flute"].strains[0].notes[0].says == "solo"  # type: ignore[attr-defined]
+    assert parts_of(f"{BAND}{LINES}{form}")["flute"].strains[0].notes[0].text == "solo"  # type: ignore[attr-defined]
 
 
 def test_a_free_opening_before_the_count_in_is_no_pickup() -> None:
@@ -125,7 +125,7 @@ def test_rests_between_composed_strokes_are_rests() -> None:
 def test_a_drummer_sees_every_statement_of_the_last_cadence() -> None:
     lines = f"{LINES}  last: {{cadence: {{sargam: S R G}}}}\n"
     sheet = parts_of(f"{BAND}{lines}form:\n  - play: head\n  - play: last\n")["tabla"]
-    spans = [span for strain in sheet.strains for span in strain.spans]
+    spans = [span for strain in sheet.strains for span in strain.brackets]
     assert [span.label[:2] for span in spans][-1] == "3"
     last = sheet.strains[-1].notes
     starts = [note.start for note in last]
@@ -153,7 +153,7 @@ def test_chords_and_bass_are_named_by_what_they_sound() -> None:
 
 
 def test_a_drone_is_told_what_to_sound_and_when_to_tune() -> None:
-    holds = [strain.holds for strain in parts_of(TUNE)["tanpura"].strains]
+    holds = [strain.staff_text for strain in parts_of(TUNE)["tanpura"].strains]
     assert holds == ["drone D A", "drone D A", "tune to A E", "drone A E"]
 
 
@@ -177,7 +177,7 @@ def test_bars_are_numbered_as_the_midi_file_says(path: Path) -> None:
 def test_a_score_has_the_same_measures_in_all_its_staves(path: Path) -> None:
     piece = load(path).piece
     assert piece is not None
-    sheets = score_of(Band(piece))
+    sheets = score_sheets(Band(piece))
     shapes = {
         tuple(
             (m.start, m.length, m.forward, m.times, m.ending)
@@ -193,8 +193,8 @@ def test_a_signature_is_the_nearest_the_modes_own_or_none() -> None:
     sheet = parts_of(TUNE)["flute"]
     assert sheet.strains[0].key.fifths == 1
     # Charukeshi on D: F sharp, B flat, C natural (its own signs, flats first).
-    assert signed(sheet, "own").strains[0].key.signs == (("B", -1), ("F", 1))
-    none = signed(sheet, "none").strains[0].key
+    assert with_signature(sheet, "own").strains[0].key.signs == (("B", -1), ("F", 1))
+    none = with_signature(sheet, "none").strains[0].key
     assert none.fifths == 0 and set(none.alters.values()) == {0}
 
 
@@ -220,7 +220,7 @@ def test_what_comes_again_at_the_end_is_played_from_the_sign() -> None:
         "A": ["segno"], "B": ["To Coda"], "C": ["D.S. al Coda"], "D": [], "E": [], "F": ["coda"],
     }  # fmt: skip
     assert [bool(strain.measures) for strain in whole.strains] == [1, 1, 1, 0, 0, 1]
-    assert whole.strains[3].holds == "D.S. al Coda, no repeats"
+    assert whole.strains[3].staff_text == "D.S. al Coda, no repeats"
     # Bass and drums go on, and are written out.
     for name in ("double-bass", "tabla"):
         assert not any(jumps_in(parts_of(LONG + form + "  - play: head\n")[name]).values())
@@ -242,4 +242,4 @@ def test_a_part_with_a_jump_plays_the_timeline(tail: str) -> None:
     assert jump_of(band) is not None
     for player in piece.players:
         if player.plays != "drone":
-            check_part(piece, band, player, valid_part(part_of(band, player)))
+            check_part(piece, band, player, valid_part(part_sheet(band, player)))

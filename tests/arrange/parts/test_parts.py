@@ -8,7 +8,7 @@ import pytest
 from support.making import loaded, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.roles.drone import strings
+from cyclechart.arrange.roles.drone import string_pitches
 from cyclechart.arrange.roles.theka import theka
 from cyclechart.arrange.score import Part
 from cyclechart.catalog.library import Library
@@ -35,7 +35,7 @@ def part_of(text: str, role: str) -> Part:
 def test_the_first_string_is_tuned_by_the_mode(mode: str, second: str) -> None:
     found, _ = LIBRARY.mode(mode, NOWHERE)
     assert found is not None
-    first, *sa = strings(found)
+    first, *sa = string_pitches(found)
     assert tone(first) == second
     assert [tone(pitch) for pitch in sa] == ["S", "S", "S"]
 

@@ -15,9 +15,9 @@ from functools import lru_cache
 import pytest
 from support.making import CYCLES, DEMO_BOOK, MODES, ROOT, TONICS, loaded, random_changing_piece
 
-from cyclechart.arrange.part_notes import Written
+from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_of
+from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.roles.theka import theka
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.piece.load import load
@@ -95,14 +95,14 @@ def band_of(name: str) -> Band:
 
 
 @lru_cache(maxsize=512)
-def part_sheet(band: Band, player: Player) -> Sheet:
-    """A player's part, made once for all tests of its band."""
-    return part_of(band, player)
+def cached_part(band: Band, player: Player) -> Sheet:
+    """A player's part, built once for all tests of its band."""
+    return part_sheet(band, player)
 
 
 def parts_of(name: str) -> dict[str, Sheet]:
     band = band_of(name)
-    return {player.name: part_sheet(band, player) for player in band.piece.players}
+    return {player.name: cached_part(band, player) for player in band.piece.players}
 
 
 NAMES = [path.stem for path in DEMO_BOOK] + [str(seed) for seed in SEEDS]
@@ -116,9 +116,9 @@ def staves(name: str) -> Iterator[tuple[Player, Sheet]]:
             yield player, parts_of(name)[player.name]
 
 
-def notes_of(strain: Strain) -> Iterator[Written]:
+def notes_of(strain: Strain) -> Iterator[PartNote]:
     for note in strain.notes:
-        assert isinstance(note, Written)
+        assert isinstance(note, PartNote)
         yield note
 
 
@@ -159,13 +159,13 @@ def test_a_solo_is_slashes_and_the_modes_tones_in_the_readers_letters(name: str)
             if not strain.tones:
                 continue
             assert any(note.head == "slash" for note in strain.notes) or not strain.measures
-            force = step.force
-            sa = (force.tonic.midi - player.instrument.transposes) % 12
+            state = step.state
+            sa = (state.tonic.midi - player.instrument.transposes) % 12
             said = re.fullmatch(r"(.*): up (.*), down ([^,]*)(?:, lean on (.*))?", strain.tones)
-            assert said is not None and said[1] == force.mode.name
-            for letters, path in ((said[2], force.mode.ascent), (said[3], force.mode.descent)):
+            assert said is not None and said[1] == state.mode.name
+            for letters, path in ((said[2], state.mode.ascent), (said[3], state.mode.descent)):
                 assert [tone_of(one) for one in letters.split()] == [(sa + t) % 12 for t in path]
-            leans = [tone for tone in (force.mode.vadi, force.mode.samvadi) if tone is not None]
+            leans = [tone for tone in (state.mode.vadi, state.mode.samvadi) if tone is not None]
             told = [tone_of(one.split()[0]) for one in (said[4] or "").split(", ") if one]
             assert told == [(sa + tone) % 12 for tone in leans]
 
@@ -176,7 +176,9 @@ def test_slashes_fill_a_bar_of_the_players_own(name: str) -> None:
     band = band_of(name)
     for player, _ in staves(name):
         content = band.contents[player.name]
-        for bar, held, own in zip(band.bars, band.fragments[player.name], content.own, strict=True):
+        for bar, held, own in zip(
+            band.bars, band.fragments[player.name], content.left_open, strict=True
+        ):
             slashed = [one.note for one in held if one.slash]
             assert own or not slashed
             if not own:
@@ -228,7 +230,7 @@ def test_an_entry_after_four_cycles_of_rest_has_a_cue(name: str) -> None:
             if inside and not cue:
                 continue  # Rests of a repeat.
             assert cue and {note.head for note in cue} == {"cue"}, (player.name, bar.number)
-            assert cue[0].says in led and not any(note.says for note in cue[1:])
+            assert cue[0].text in led and not any(note.text for note in cue[1:])
 
 
 @every_piece
@@ -247,8 +249,8 @@ def test_a_cue_is_what_another_plays_then(name: str) -> None:
                     continue
                 at = numbers[measure.cycle]
                 assert not band.fragments[player.name][at]
-                theirs = [f.note for f in band.fragments[held[0].says][at] if not f.slash]
-                other = next(one for one in band.piece.players if one.name == held[0].says)
+                theirs = [f.note for f in band.fragments[held[0].text][at] if not f.slash]
+                other = next(one for one in band.piece.players if one.name == held[0].text)
                 assert [n.start - measure.start for n in held] == [n.start for n in theirs]
                 sounding = strain.key.tonic.midi + strain.key.shift + player.instrument.transposes
                 for mine, his in zip(held, theirs, strict=True):
@@ -262,7 +264,7 @@ def test_rests_are_counted(name: str) -> None:
     band = band_of(name)
     by_number = {bar.number: at for at, bar in enumerate(band.bars) if bar.number}
     for player, sheet in staves(name):
-        held, own = band.fragments[player.name], band.contents[player.name].own
+        held, own = band.fragments[player.name], band.contents[player.name].left_open
         for strain in sheet.strains:
             if strain.free:
                 continue
@@ -301,7 +303,7 @@ def test_a_drummer_has_the_theka_of_each_cycle_once(name: str) -> None:
             bar.stretch.cycle
             for bar, own, held in zip(
                 band.bars,
-                band.contents[player.name].own,
+                band.contents[player.name].left_open,
                 band.fragments[player.name],
                 strict=True,
             )
@@ -318,12 +320,12 @@ def test_the_names_under_notes_are_their_own(name: str) -> None:
         if player.plays == "theka":
             continue
         for strain in sheet.strains:
-            force = piece.steps[step_of(piece, sheet, strain)].force
+            state = piece.steps[step_of(piece, sheet, strain)].state
             sounding = strain.key.tonic.midi + strain.key.shift + player.instrument.transposes
             for note in notes_of(strain):
                 if note.pitch is None or note.head:
                     continue
-                sa = note.sa or force.tonic
+                sa = note.sa or state.tonic
                 under = (note.pitch,) if note.under is None else note.under
                 keys = [sounding + note.pitch]
                 if player.plays == "voicings":
@@ -347,10 +349,10 @@ def test_what_is_written_sounds_as_composed(name: str) -> None:
                 if note.head or note.pitch is None:
                     continue
                 number, index = note.origin
-                placed = band.timeline.placed[number]
+                placed = band.timeline.placed_lines[number]
                 composed = placed.line.notes[index]
                 assert composed.pitch is not None and player.name in placed.players
-                tonic = placed.force.tonic.midi + 12 * player.octave
+                tonic = placed.state.tonic.midi + 12 * player.octave
                 assert sounding + note.pitch == tonic + composed.pitch
                 assert [sounding + int(tone) for tone in note.grace] == [
                     tonic + int(tone) for tone in composed.grace

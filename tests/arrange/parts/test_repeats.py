@@ -9,7 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cyclechart.arrange.parts.repeats import LONGEST_ENDING, SHORTEST_RUN, Fold, fold, unfolded
+from cyclechart.arrange.parts.repeats import (
+    LONGEST_ENDING,
+    SHORTEST_RUN,
+    WrittenBar,
+    fold_bars,
+    played_order,
+)
 
 Bar = tuple[str, bool, bool]
 """What it looks like, whether it rests, whether it is plain."""
@@ -38,19 +44,19 @@ def passages(draw: st.DrawFn) -> list[Bar]:
     return made
 
 
-def folded(bars: Sequence[Bar]) -> list[Fold]:
+def folded(bars: Sequence[Bar]) -> list[WrittenBar]:
     looks: list[Hashable] = [look for look, _, _ in bars]
-    return fold(looks, [rests for _, rests, _ in bars], [plain for _, _, plain in bars])
+    return fold_bars(looks, [rests for _, rests, _ in bars], [plain for _, _, plain in bars])
 
 
-def read(folds: Sequence[Fold]) -> list[int]:
+def read(folds: Sequence[WrittenBar]) -> list[int]:
     """The bars as a reader plays them: back from a repeat's end to its beginning until it has been
     played so often; an ending only in its own times."""
     heard: list[int] = []
     at, back, turn = 0, 0, 1
     while at < len(folds):
         one = folds[at]
-        if one.opens and back != at:
+        if one.repeat_start and back != at:
             back, turn = at, 1
         if not one.ending or turn in one.ending:
             heard += [one.at] * max(1, one.rests)
@@ -67,7 +73,7 @@ def check(bars: Sequence[Bar]) -> None:
     # Of bars that rest nothing but that can be heard, whatever else they look like.
     heard = [("z" if bars[at][1] else bars[at][0]) for at in read(folds)]
     assert heard == ["z" if rests else look for look, rests, _ in bars]
-    assert unfolded(folds) == read(folds)
+    assert played_order(folds) == read(folds)
 
 
 @pytest.mark.parametrize("count", range(1, 6))
@@ -85,8 +91,8 @@ def test_a_long_passage_is_read_as_it_was_played(bars: list[Bar]) -> None:
 def test_no_repeat_is_in_another_and_endings_stand_at_the_end_of_one(bars: list[Bar]) -> None:
     inside = False
     for one in folded(bars):
-        assert not (one.opens and inside)
-        inside = (inside or one.opens) and not one.times
+        assert not (one.repeat_start and inside)
+        inside = (inside or one.repeat_start) and not one.times
         assert one.times != 1 and one.rests >= 0
         assert not one.ending or one.ending == tuple(range(one.ending[0], one.ending[-1] + 1))
     assert not inside
@@ -116,8 +122,8 @@ def test_a_passage_said_again_costs_no_more_bars(bars: list[Bar], times: int) ->
 
 def test_a_repeat_is_as_short_as_it_can_be() -> None:
     a, b = KINDS[:2]
-    assert folded([a] * 4) == [Fold(0, opens=True, times=4)]
-    assert folded([a, b] * 4) == [Fold(0, opens=True), Fold(1, times=4)]
+    assert folded([a] * 4) == [WrittenBar(0, repeat_start=True, times=4)]
+    assert folded([a, b] * 4) == [WrittenBar(0, repeat_start=True), WrittenBar(1, times=4)]
 
 
 def test_an_ending_that_is_longer_is_written_out() -> None:
@@ -125,11 +131,11 @@ def test_an_ending_that_is_longer_is_written_out() -> None:
     # Three of six bars differ: too long for an ending.
     line = [a, b, a, slash, b, slash]
     ended = [a, b, a, other, a, other]
-    assert folded(line + ended) == [Fold(at) for at in range(12)]
+    assert folded(line + ended) == [WrittenBar(at) for at in range(12)]
     assert folded([*line[:5], a, *line]) == [
-        *[Fold(at, opens=at == 0) for at in range(5)],
-        Fold(5, ending=(1,), times=2),
-        Fold(11, ending=(2,)),
+        *[WrittenBar(at, repeat_start=at == 0) for at in range(5)],
+        WrittenBar(5, ending=(1,), times=2),
+        WrittenBar(11, ending=(2,)),
     ]
 
 
@@ -137,60 +143,74 @@ def test_two_endings_of_two_bars() -> None:
     a, b = KINDS[:2]
     rest = KINDS[2]
     assert folded([a, a, b, b, a, a, rest, b]) == [
-        Fold(0, opens=True),
-        Fold(1),
-        Fold(2, ending=(1,)),
-        Fold(3, ending=(1,), times=2),
-        Fold(6, ending=(2,)),
-        Fold(7, ending=(2,)),
+        WrittenBar(0, repeat_start=True),
+        WrittenBar(1),
+        WrittenBar(2, ending=(1,)),
+        WrittenBar(3, ending=(1,), times=2),
+        WrittenBar(6, ending=(2,)),
+        WrittenBar(7, ending=(2,)),
     ]
 
 
 def test_rests_in_a_row_are_one_and_plain_bars_from_three_on() -> None:
     a, _, rest, _, slash, other = KINDS
-    assert folded([rest]) == [Fold(0, rests=1)]
-    assert folded([a, *[rest] * 5, a, a]) == [Fold(0), Fold(1, rests=5), Fold(6), Fold(7)]
+    assert folded([rest]) == [WrittenBar(0, rests=1)]
+    assert folded([a, *[rest] * 5, a, a]) == [
+        WrittenBar(0),
+        WrittenBar(1, rests=5),
+        WrittenBar(6),
+        WrittenBar(7),
+    ]
     few, many = SHORTEST_RUN - 1, SHORTEST_RUN
-    assert folded([a, *[slash] * few, other]) == [Fold(at) for at in range(few + 2)]
+    assert folded([a, *[slash] * few, other]) == [WrittenBar(at) for at in range(few + 2)]
     assert folded([a, *[slash] * many, other]) == [
-        Fold(0),
-        Fold(1, opens=True, times=many),
-        Fold(many + 1),
+        WrittenBar(0),
+        WrittenBar(1, repeat_start=True, times=many),
+        WrittenBar(many + 1),
     ]
 
 
-def letters(looks: list[str]) -> list[Fold]:
+def letters(looks: list[str]) -> list[WrittenBar]:
     """``z`` is a rest, ``/`` a plain bar."""
-    return fold(looks, [look == "z" for look in looks], [look == "/" for look in looks])
+    return fold_bars(looks, [look == "z" for look in looks], [look == "/" for look in looks])
 
 
 def test_a_line_said_twice_is_a_repeat() -> None:
-    assert letters(list("abab")) == [Fold(0, opens=True), Fold(1, times=2)]
+    assert letters(list("abab")) == [WrittenBar(0, repeat_start=True), WrittenBar(1, times=2)]
 
 
 def test_a_last_bar_of_its_own_is_an_ending() -> None:
     assert letters(list("abababax")) == [
-        Fold(0, opens=True), Fold(1, ending=(1, 2, 3), times=4), Fold(7, ending=(4,)),
-    ]  # fmt: skip
+        WrittenBar(0, repeat_start=True),
+        WrittenBar(1, ending=(1, 2, 3), times=4),
+        WrittenBar(7, ending=(4,)),
+    ]
 
 
 def test_rests_and_slashes_in_a_row_are_written_once() -> None:
-    assert letters(list("zzzz")) == [Fold(0, rests=4)]
+    assert letters(list("zzzz")) == [WrittenBar(0, rests=4)]
     assert letters(list("azzz////b")) == [
-        Fold(0), Fold(1, rests=3), Fold(4, opens=True, times=4), Fold(8),
-    ]  # fmt: skip
-    assert letters(list("/a//")) == [Fold(0), Fold(1), Fold(2), Fold(3)]
+        WrittenBar(0),
+        WrittenBar(1, rests=3),
+        WrittenBar(4, repeat_start=True, times=4),
+        WrittenBar(8),
+    ]
+    assert letters(list("/a//")) == [WrittenBar(0), WrittenBar(1), WrittenBar(2), WrittenBar(3)]
 
 
 def test_rests_before_an_entry_are_counted_rather_than_repeated() -> None:
-    assert letters(list("zzzzzzzzzzza")) == [Fold(0, rests=11), Fold(11)]
-    assert letters(list("///////a")) == [Fold(0, opens=True, times=7), Fold(7)]
+    assert letters(list("zzzzzzzzzzza")) == [WrittenBar(0, rests=11), WrittenBar(11)]
+    assert letters(list("///////a")) == [WrittenBar(0, repeat_start=True, times=7), WrittenBar(7)]
 
 
 def test_what_comes_round_within_a_passage_is_written_once() -> None:
     # A line of three cycles under sixteen of a solo: five times, and the first of it once more.
     assert letters(list("abc" * 5 + "a")) == [
-        Fold(0, opens=True), Fold(1), Fold(2, times=5), Fold(15),
+        WrittenBar(0, repeat_start=True), WrittenBar(1), WrittenBar(2, times=5), WrittenBar(15),
     ]  # fmt: skip
-    assert letters(list("x" + "ab" * 4)) == [Fold(0), Fold(1, opens=True), Fold(2, times=4)]
-    assert letters(list("xabab")) == [Fold(at) for at in range(5)]
+    assert letters(list("x" + "ab" * 4)) == [
+        WrittenBar(0),
+        WrittenBar(1, repeat_start=True),
+        WrittenBar(2, times=4),
+    ]
+    assert letters(list("xabab")) == [WrittenBar(at) for at in range(5)]

@@ -10,7 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cyclechart.arrange.rehearse.options import LONGEST_NAME, cycles, rendering_name, tempi
+from cyclechart.arrange.rehearse.options import (
+    LONGEST_NAME,
+    parse_cycles,
+    parse_tempi,
+    rendering_name,
+)
 
 
 @pytest.mark.parametrize(
@@ -28,7 +33,7 @@ from cyclechart.arrange.rehearse.options import LONGEST_NAME, cycles, rendering_
     ],
 )
 def test_tempi_are_read(text: str, percents: list[float]) -> None:
-    assert tempi(text) == tuple(Fraction(percent) / 100 for percent in percents)
+    assert parse_tempi(text) == tuple(Fraction(percent) / 100 for percent in percents)
 
 
 @pytest.mark.parametrize(
@@ -49,12 +54,12 @@ def test_tempi_are_read(text: str, percents: list[float]) -> None:
 )
 def test_what_is_no_tempo_is_refused_in_a_sentence(text: str, said: str) -> None:
     with pytest.raises(ValueError, match=said):
-        tempi(text)
+        parse_tempi(text)
 
 
 @given(st.text(max_size=30))
 def test_no_text_breaks_the_readers(text: str) -> None:
-    for reader in (tempi, cycles):
+    for reader in (parse_tempi, parse_cycles):
         try:
             assert reader(text)
         except ValueError as error:
@@ -65,7 +70,7 @@ def test_no_text_breaks_the_readers(text: str) -> None:
     ("text", "found"), [("5-8", (5, 8)), ("5", (5, 5)), (" 5 – 8 ", (5, 8)), ("3-3", (3, 3))]
 )
 def test_cycles_are_read(text: str, found: tuple[int, int]) -> None:
-    assert cycles(text) == found
+    assert parse_cycles(text) == found
 
 
 @pytest.mark.parametrize(
@@ -74,7 +79,7 @@ def test_cycles_are_read(text: str, found: tuple[int, int]) -> None:
 )
 def test_what_is_no_cycles_is_refused(text: str, said: str) -> None:
     with pytest.raises(ValueError, match=said):
-        cycles(text)
+        parse_cycles(text)
 
 
 def test_a_plain_name_is_plain() -> None:

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from support.making import DEMO_BOOK, loaded, piece_of, random_changing_piece, random_piece
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.clock import Clock, seconds_of
+from cyclechart.arrange.clock import Clock, timeline_seconds
 from cyclechart.arrange.rehearse.recipes import (
     LADDER,
     MOST_LOOPED,
@@ -93,7 +93,7 @@ def sound_enough(piece: Piece) -> dict[str, Rendering]:
             assert any(part.sounds or part.hits for part in heard), one.name
         assert one.score.end > 0
         assert played(one.score).frames > 0
-    whole = seconds_of(unroll(piece))
+    whole = timeline_seconds(unroll(piece))
     assert seconds(named["band"]) == whole
     for factor in LADDER:
         one = named.get(f"slow-{int(factor * 100)}")

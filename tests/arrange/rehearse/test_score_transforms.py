@@ -17,16 +17,16 @@ from support.scores import holds, part_of, read_back, scores, seconds, with_mido
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.rehearse import score_transforms as renderings
+from cyclechart.arrange.rehearse.excerpts import Excerpt, join_excerpts
 from cyclechart.arrange.rehearse.score_transforms import (
     at_tempo,
-    click,
     cycle_starts,
     looped,
     only_cycles,
-    without,
-    without_click,
+    with_claps,
+    without_claps,
+    without_parts,
 )
-from cyclechart.arrange.rehearse.splice import Take, spliced
 from cyclechart.arrange.roles.drummer import CLAPS
 from cyclechart.arrange.score import Hit, Meter, Score, Sound, TempoMark
 from cyclechart.piece.load import load
@@ -49,7 +49,7 @@ def test_all_cycles_without_a_lead_in_are_the_score(score: Score) -> None:
     assert only_cycles(score, 1, last, lead_in=False) == score
     assert at_tempo(score, Fraction(1)) == score
     assert looped(score, 1) == score
-    assert without(score, []) == score
+    assert without_parts(score, []) == score
 
 
 @settings(max_examples=30)
@@ -63,8 +63,8 @@ def test_every_rendering_holds_and_is_read_back(score: Score, data: st.DataObjec
         cut,
         looped(cut, data.draw(st.integers(1, 5))),
         looped(score, 3),
-        without(score, ["alto-sax"]),
-        click(score, [replace(CLAP, start=Fraction(n)) for n in range(int(score.end) + 3)]),
+        without_parts(score, ["alto-sax"]),
+        with_claps(score, [replace(CLAP, start=Fraction(n)) for n in range(int(score.end) + 3)]),
         at_tempo(score, Fraction(7, 10)),
     ]
     for one in made:
@@ -106,28 +106,28 @@ def test_a_tempo_that_midi_cannot_hold_is_refused() -> None:
 
 @given(scores())
 def test_who_is_left_out_is_all_that_is_missing(score: Score) -> None:
-    before, after = with_mido(score), with_mido(without(score, ["tabla"]))
+    before, after = with_mido(score), with_mido(without_parts(score, ["tabla"]))
     assert after == {name: found for name, found in before.items() if name != "tabla"}
 
 
 def test_a_name_that_is_not_there_is_answered_with_the_nearest() -> None:
     score = arrange(piece_of(LINES))
     with pytest.raises(ValueError, match="nobody is called 'tanpur'; did you mean 'tanpura'"):
-        without(score, ["tanpur"])
+        without_parts(score, ["tanpur"])
     with pytest.raises(ValueError, match="nobody is called 'xyzzy'; there are melody, tabla"):
-        without(score, ["xyzzy"])
+        without_parts(score, ["xyzzy"])
     with pytest.raises(ValueError, match="nobody to play"):
-        without(score, [part.name for part in score.parts])
+        without_parts(score, [part.name for part in score.parts])
 
 
 @given(scores())
 def test_a_click_comes_and_goes(score: Score) -> None:
     hits = [replace(CLAP, start=Fraction(n)) for n in range(int(score.end) + 2)]
-    clicked = click(score, hits)
+    clicked = with_claps(score, hits)
     at = [time for time, _ in with_mido(clicked)[CLAPS]]
     assert at == [n for n in range(int(score.end) + 2) if n < score.end]
-    assert without_click(clicked) == without_click(score)
-    assert click(clicked, hits) == clicked
+    assert without_claps(clicked) == without_claps(score)
+    assert with_claps(clicked, hits) == clicked
 
 
 # -- cycles ---------------------------------------------------------------------------------
@@ -148,8 +148,8 @@ def test_cycles_are_cut_out_of_the_file(score: Score, data: st.DataObject) -> No
     assert [onset for onset in cut["tanpura"] if onset[0] > 0] == inside
     assert cycle_starts(made) == tuple(at - begin for at in starts[first - 1 : last])
     # The seconds of what is cut out, by mido's account, are what they were.
-    upto = spliced(score, [Take(Fraction(0), end)])
-    before = seconds(spliced(score, [Take(Fraction(0), begin)])) if begin else 0.0
+    upto = join_excerpts(score, [Excerpt(Fraction(0), end)])
+    before = seconds(join_excerpts(score, [Excerpt(Fraction(0), begin)])) if begin else 0.0
     assert seconds(made) == pytest.approx(seconds(upto) - before, abs=1e-3)
 
 
@@ -306,7 +306,9 @@ def test_a_loop_of_too_many_beats_is_refused() -> None:
 def test_a_hit_that_rings_over_the_edge_is_cut_there() -> None:
     score = arrange(piece_of(LINES))
     end = cycle_starts(score)[1]
-    clicked = click(score, [Hit(end - 1, Fraction(4), 39, 100), Hit(score.end - 1, end, 39, 100)])
+    clicked = with_claps(
+        score, [Hit(end - 1, Fraction(4), 39, 100), Hit(score.end - 1, end, 39, 100)]
+    )
     cut = part_of(only_cycles(clicked, 1, 1, lead_in=False), "count")
     assert [hit.length for hit in cut.hits] == [1]
     assert part_of(clicked, "count").hits[-1].length == 1

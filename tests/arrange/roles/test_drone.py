@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from support.timelines import D, cycle, line_up, mode, player, random_timelines, stretch
 
-from cyclechart.arrange.roles.drone import drone, strings
+from cyclechart.arrange.roles.drone import drone_part, string_pitches
 from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.theory.spelling import Tonic
 
@@ -32,7 +32,7 @@ def seconds_at(timeline: Timeline, time: Fraction) -> float:
 @pytest.mark.parametrize("tempo", [20, 37, 60, 89, 91, 120, 240, 400])
 def test_four_strings_take_four_to_five_seconds_at_any_tempo(tempo: int) -> None:
     # Common practice: about four to five seconds for the four strings.
-    part = drone(line_up(stretch(TINTAL, mode("yaman"), 8, tempo)), TANPURA)
+    part = drone_part(line_up(stretch(TINTAL, mode("yaman"), 8, tempo)), TANPURA)
     starts = [sound.start * 60 / tempo for sound in part.sounds]
     assert len(starts) >= 8
     for first, fifth in zip(starts, starts[4:], strict=False):
@@ -44,7 +44,7 @@ def test_four_strings_take_four_to_five_seconds_at_any_tempo(tempo: int) -> None
 def test_it_keeps_to_seconds_through_a_gradual_change_and_over_stretches() -> None:
     slow = stretch(TINTAL, mode("yaman"), 3, 60, to_tempo=Fraction(240))
     timeline = line_up(slow, stretch(TINTAL, mode("yaman"), 2, 240), stretch(TINTAL, mode("yaman")))
-    times = [seconds_at(timeline, one.start) for one in drone(timeline, TANPURA).sounds]
+    times = [seconds_at(timeline, one.start) for one in drone_part(timeline, TANPURA).sounds]
     gaps = [b - a for a, b in pairwise(times)]
     assert len(gaps) > 40
     # Steps of half a beat against the true curve, and the grid: a tenth of a second at most.
@@ -57,7 +57,7 @@ def test_it_is_retuned_on_the_spot_and_what_rings_is_let_go() -> None:
     second = stretch(TINTAL, mode("malkauns"), 2)
     third = stretch(TINTAL, mode("malkauns"), 2, tonic=Tonic("F"))
     timeline = line_up(first, second, third)
-    sounds = drone(timeline, TANPURA).sounds
+    sounds = drone_part(timeline, TANPURA).sounds
     for change in (Fraction(32), Fraction(64)):
         assert any(sound.start == change and sound.voice == 0 for sound in sounds)
         assert not any(s.start < change < s.start + s.length for s in sounds)
@@ -69,7 +69,7 @@ def test_it_is_retuned_on_the_spot_and_what_rings_is_let_go() -> None:
 def test_a_change_of_mode_that_leaves_the_strings_alone_is_not_heard() -> None:
     alike = line_up(stretch(TINTAL, mode("yaman"), 2), stretch(TINTAL, mode("bhimpalasi"), 2))
     same = line_up(stretch(TINTAL, mode("yaman"), 4))
-    assert drone(alike, TANPURA) == drone(same, TANPURA)
+    assert drone_part(alike, TANPURA) == drone_part(same, TANPURA)
 
 
 @settings(max_examples=60, deadline=None)
@@ -77,8 +77,8 @@ def test_a_change_of_mode_that_leaves_the_strings_alone_is_not_heard() -> None:
 def test_on_any_timeline_it_sounds_throughout_and_no_string_twice_at_once(
     timeline: Timeline,
 ) -> None:
-    part = drone(timeline, TANPURA)
-    assert part == drone(timeline, TANPURA)
+    part = drone_part(timeline, TANPURA)
+    assert part == drone_part(timeline, TANPURA)
     assert part.sounds[0].start == 0
     assert max(sound.start + sound.length for sound in part.sounds) == timeline.end
     starts = [sound.start for sound in part.sounds]
@@ -89,7 +89,7 @@ def test_on_any_timeline_it_sounds_throughout_and_no_string_twice_at_once(
             assert before.start + before.length <= after.start
     for sound in part.sounds:
         here: Stretch = timeline.at(sound.start)
-        assert sound.pitch in strings(here.mode)
+        assert sound.pitch in string_pitches(here.mode)
         moved = here.tonic != timeline.stretches[0].tonic
         assert sound.base == (here.tonic.midi if moved else None)
         assert sound.length > 0
@@ -97,4 +97,4 @@ def test_on_any_timeline_it_sounds_throughout_and_no_string_twice_at_once(
 
 def test_it_sounds_through_its_own_opening() -> None:
     free = stretch(TINTAL, mode("yaman"), 2, 60, D, kind="free", soloist="tanpura")
-    assert drone(line_up(free), TANPURA).sounds
+    assert drone_part(line_up(free), TANPURA).sounds

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 import pytest
 
-from cyclechart.arrange.roles.ornaments import held_on, next_above, next_below, sung
+from cyclechart.arrange.roles.ornaments import join_glides, next_above, next_below, note_sounds
 from cyclechart.arrange.score import Sound
 from cyclechart.finding import Spot
 from cyclechart.piece.model import Note
@@ -45,7 +45,7 @@ def heard(
     tempo: Fraction = Fraction(60),
     mode: Mode = BHAIRAV,
 ) -> list[Sound]:
-    return sung(written, following, start, length, tempo, 86, mode, JUST_TUNING)
+    return note_sounds(written, following, start, length, tempo, 86, mode, JUST_TUNING)
 
 
 def cents(ratio: str) -> float:
@@ -237,7 +237,7 @@ def test_what_is_glided_into_is_held_on() -> None:
     for number, one in enumerate(written):
         after = written[number + 1] if number < 2 else None
         sounds += heard(one, after, Fraction(number))
-    (joined,) = held_on(sounds, JUST_TUNING)
+    (joined,) = join_glides(sounds, JUST_TUNING)
     assert (joined.start, joined.length, joined.text) == (0, 3, "S~P~G")
     at = dict(joined.curve)
     assert 100 * at[Fraction(1)] == pytest.approx(cents("3/2"))
@@ -247,12 +247,12 @@ def test_what_is_glided_into_is_held_on() -> None:
 
 def test_held_on_joins_nothing_else() -> None:
     shaken = heard(note(1, "gamak"), start=Fraction(0)) + heard(note(1), start=Fraction(1))
-    assert held_on(shaken, JUST_TUNING) == shaken
+    assert join_glides(shaken, JUST_TUNING) == shaken
     glided = heard(note(0, glides=True), note(7), Fraction(0))
     elsewhere = [*glided, *heard(note(9), start=Fraction(1))]
-    assert held_on(elsewhere, JUST_TUNING) == elsewhere
+    assert join_glides(elsewhere, JUST_TUNING) == elsewhere
     later = [*glided, *heard(note(7), start=Fraction(2))]
-    assert held_on(later, JUST_TUNING) == later
+    assert join_glides(later, JUST_TUNING) == later
 
 
 def test_intervals_are_those_of_the_tuning() -> None:

@@ -18,10 +18,10 @@ from support.midi_files import midi_bytes
 import cyclechart
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_content import Content
-from cyclechart.arrange.part_notes import NOWHERE, Written
+from cyclechart.arrange.part_content import StaffContent
+from cyclechart.arrange.part_notes import NO_SPOT, PartNote
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_of, score_of
+from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
 from cyclechart.arrange.rehearse.recipes import renderings_of
 from cyclechart.arrange.roles.drum_kit import RIDE
 from cyclechart.arrange.roles.registry import REGISTRY, RoleFunctions
@@ -61,9 +61,11 @@ def bells(piece: Piece, timeline: Timeline, player: Player) -> Part:
     return Part(player.name, player.role, None, hits=hits, voice=player.instrument.voice)
 
 
-def bells_content(piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player) -> Content:
-    notes = [Written(at, ONE, NOWHERE, syllable="bell") for at in bell_times(timeline)]
-    return Content("strokes", notes, (False,) * len(bars), {})
+def bells_content(
+    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
+) -> StaffContent:
+    notes = [PartNote(at, ONE, NO_SPOT, syllable="bell") for at in bell_times(timeline)]
+    return StaffContent("strokes", notes, (False,) * len(bars), {})
 
 
 @pytest.fixture
@@ -151,10 +153,10 @@ def test_a_role_that_is_added_is_heard_in_midi_and_in_sound() -> None:
 def test_a_role_that_is_added_is_printed() -> None:
     piece = piece_of(TEXT, cycle="tintal")
     band = Band(piece)
-    sheet = part_of(band, bell_of(piece))
+    sheet = part_sheet(band, bell_of(piece))
     assert not any(strain.silent for strain in sheet.strains)
     assert {note.syllable for strain in sheet.strains for note in strain.notes} == {"bell"}
-    assert "shrine-bell" in {one.reader.player for one in score_of(band) if one.reader}
+    assert "shrine-bell" in {one.reader.player for one in score_sheets(band) if one.reader}
     assert b">bell<" in part_xml(sheet)
     data = part_data(band, bell_of(piece))
     assert data is not None and data["notes"]

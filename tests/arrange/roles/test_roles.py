@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from support.making import piece_of
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.roles.bass import PERIOD, figure, lead_into_sa
+from cyclechart.arrange.roles.bass import PERIOD, bass_figure, lead_into_sa
 from cyclechart.arrange.roles.theka import theka
-from cyclechart.arrange.roles.theka_variations import is_open, varied
+from cyclechart.arrange.roles.theka_variations import is_open, varied_theka
 from cyclechart.arrange.score import Part, Score
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.strokes import TimedSyllable, strokes
@@ -96,7 +96,7 @@ def test_marwas_bass_does_not_go_straight_from_n_to_s() -> None:
 def test_the_figure_of_every_cycle_begins_on_sam_and_fills_no_open_section(name: str) -> None:
     made = cycle(name)
     for number in range(PERIOD):
-        tones = figure(made, mode("bhimpalasi"), number)
+        tones = bass_figure(made, mode("bhimpalasi"), number)
         assert (tones[0].at, tones[0].pitch) == (0, 0)
         for before, after in pairwise(tones):
             assert before.at + before.length <= after.at
@@ -108,7 +108,7 @@ def test_the_figure_of_every_cycle_begins_on_sam_and_fills_no_open_section(name:
 
 
 def test_figures_come_round_again() -> None:
-    made = [figure(cycle("tintal"), mode("yaman"), number) for number in range(2 * PERIOD)]
+    made = [bass_figure(cycle("tintal"), mode("yaman"), number) for number in range(2 * PERIOD)]
     assert made[:PERIOD] == made[PERIOD:]
     assert len(set(made[:PERIOD])) > 1
 
@@ -141,8 +141,8 @@ def test_a_varied_theka_fills_the_cycle_and_keeps_open_sections_open(name: str) 
     for number in range(8):
         for seed in (1, 7):
             for beat_seconds in (Fraction(1, 5), Fraction(1, 2), Fraction(2)):
-                beats = varied(made, pattern, number, seed, beat_seconds)
-                assert beats == varied(made, pattern, number, seed, beat_seconds)
+                beats = varied_theka(made, pattern, number, seed, beat_seconds)
+                assert beats == varied_theka(made, pattern, number, seed, beat_seconds)
                 for before, after in pairwise(beats):
                     assert before.at + before.length <= after.at
                 assert beats[-1].at + beats[-1].length <= made.beats
@@ -160,9 +160,9 @@ def test_seeds_and_cycles_differ_and_nought_is_plain() -> None:
     made = cycle("tintal")
     pattern = theka(made)
     half = Fraction(1, 2)
-    assert all(varied(made, pattern, n, 0, half) == pattern for n in range(8))
-    assert varied(made, pattern, 0, 1, half) == pattern
-    ways = {varied(made, pattern, n, seed, half) for n in range(8) for seed in range(1, 6)}
+    assert all(varied_theka(made, pattern, n, 0, half) == pattern for n in range(8))
+    assert varied_theka(made, pattern, 0, 1, half) == pattern
+    ways = {varied_theka(made, pattern, n, seed, half) for n in range(8) for seed in range(1, 6)}
     assert len(ways) > 8
 
 
@@ -236,7 +236,7 @@ def test_odd_cycles_have_all_roles() -> None:
 def test_every_stroke_of_a_variation_sounds() -> None:
     made = cycle("ektal")
     for number in range(8):
-        beats = varied(made, theka(made), number, 3, Fraction(1, 2))
+        beats = varied_theka(made, theka(made), number, 3, Fraction(1, 2))
         said = [TimedSyllable(b.at, b.at + b.length, b.syllable, b.length < 1) for b in beats]
         assert all(strokes().sounding(said))
 

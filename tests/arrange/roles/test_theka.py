@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cyclechart.arrange.roles.theka import SOLKATTU, Beat, groups_of, theka
+from cyclechart.arrange.roles.theka import SOLKATTU, ThekaStroke, groups_of, theka
 from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.strokes import strokes
@@ -57,9 +57,9 @@ def test_a_cycles_own_strokes_are_its_theka() -> None:
     assert cycle is not None
     # A public lesson page: Dhin -Dha TiRaKiTa.
     assert theka(cycle)[:6] == (
-        Beat(F(0), F(3, 2), "dhin"),
-        Beat(F(3, 2), F(1, 2), "dha"),
-        *(Beat(2 + F(n, 4), F(1, 4), s) for n, s in enumerate(["ti", "ra", "ki", "ta"])),
+        ThekaStroke(F(0), F(3, 2), "dhin"),
+        ThekaStroke(F(3, 2), F(1, 2), "dha"),
+        *(ThekaStroke(2 + F(n, 4), F(1, 4), s) for n, s in enumerate(["ti", "ra", "ki", "ta"])),
     )
 
 

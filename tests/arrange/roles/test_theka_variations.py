@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.timelines import CYCLES, ODD, cycle, random_cycles
 
-from cyclechart.arrange.roles.theka import Beat, theka
+from cyclechart.arrange.roles.theka import ThekaStroke, theka
 from cyclechart.arrange.roles.theka_variations import (
     IN_FOUR,
     IN_TWO,
@@ -19,18 +19,24 @@ from cyclechart.arrange.roles.theka_variations import (
     RUNS,
     SPOKEN_RUN,
     WITHOUT_BASS,
-    Way,
-    cycle_of_strokes,
-    fill,
-    plan,
-    varied,
+    CyclePlan,
+    Variation,
+    cycle_plan,
+    theka_variation,
+    varied_theka,
+    with_fill,
 )
 from cyclechart.catalog.strokes import TimedSyllable, strokes
 from cyclechart.theory.cycle import Cycle
 
-WAYS = get_args(Way)
+WAYS = get_args(Variation)
 TINTAL = cycle("tintal")
 EVERY_CYCLE = [*map(cycle, CYCLES), *ODD]
+
+
+def plan(cycles: int, every: int, seed: int) -> tuple[CyclePlan, ...]:
+    """The plans of the first ``cycles`` cycles."""
+    return tuple(cycle_plan(number, every, seed) for number in range(cycles))
 
 
 def in_open(made: Cycle, at: Fraction) -> bool:
@@ -43,7 +49,7 @@ def in_open(made: Cycle, at: Fraction) -> bool:
     raise AssertionError(at)
 
 
-def is_sound(made: Cycle, pattern: tuple[Beat, ...], beats: tuple[Beat, ...]) -> None:
+def is_sound(made: Cycle, pattern: tuple[ThekaStroke, ...], beats: tuple[ThekaStroke, ...]) -> None:
     """A cycle's strokes lie end to end at most, can be said, and begin and breathe as the theka."""
     assert beats[0].at == pattern[0].at
     assert beats[0].syllable == pattern[0].syllable
@@ -63,16 +69,16 @@ def is_sound(made: Cycle, pattern: tuple[Beat, ...], beats: tuple[Beat, ...]) ->
 @pytest.mark.parametrize("made", EVERY_CYCLE, ids=lambda made: made.name)
 def test_every_way_of_every_cycle(made: Cycle) -> None:
     pattern = theka(made)
-    found: set[tuple[Beat, ...]] = set()
+    found: set[tuple[ThekaStroke, ...]] = set()
     for number in range(PERIOD):
         for seed in (1, 2, 9):
             for seconds in map(Fraction, ("3/20", "1/4", "1/2", "1", "2", "3")):
-                beats = varied(made, pattern, number, seed, seconds)
+                beats = varied_theka(made, pattern, number, seed, seconds)
                 found.add(beats)
-                again = varied(made, pattern, number + PERIOD, seed, seconds)
-                assert beats == again == varied(made, pattern, number, seed, seconds)
+                again = varied_theka(made, pattern, number + PERIOD, seed, seconds)
+                assert beats == again == varied_theka(made, pattern, number, seed, seconds)
                 for way in WAYS:
-                    found.add(cycle_of_strokes(made, pattern, way, number, seed, seconds))
+                    found.add(theka_variation(made, pattern, way, number, seed, seconds))
     for beats in found:  # Many come again and again: each is looked at once.
         is_sound(made, pattern, beats)
 
@@ -82,12 +88,12 @@ def test_every_way_of_every_cycle(made: Cycle) -> None:
 def test_random_cycles_at_any_tempo(made: Cycle, tempo: int, number: int, seed: int) -> None:
     pattern = theka(made)
     seconds = Fraction(60, tempo)
-    beats = varied(made, pattern, number, seed, seconds)
+    beats = varied_theka(made, pattern, number, seed, seconds)
     is_sound(made, pattern, beats)
     for way in WAYS:
-        is_sound(made, pattern, cycle_of_strokes(made, pattern, way, number, seed, seconds))
+        is_sound(made, pattern, theka_variation(made, pattern, way, number, seed, seconds))
     if seconds < Fraction(3, 10):
-        thin = cycle_of_strokes(made, pattern, "thinned", number, seed, seconds)
+        thin = theka_variation(made, pattern, "thinned", number, seed, seconds)
         for before, after in pairwise(thin):
             near = (after.at - before.at) * seconds < Fraction(1, 8)
             # Only a stroke straight after sam may be left nearer: it begins a section.
@@ -100,7 +106,7 @@ def test_a_fill_takes_a_quarter_at_most_and_a_beat_at_least(made: Cycle, length:
     pattern = theka(made)
     for seed in range(1, 5):
         for parts in (1, 2, 4):
-            beats = fill(made, pattern, Fraction(length), 3, seed, parts)
+            beats = with_fill(made, pattern, Fraction(length), 3, seed, parts)
             is_sound(made, pattern, beats)
             places = [at for _, at, _ in made.walk() if made.beats - at >= 1]
             if beats == pattern:
@@ -116,14 +122,14 @@ def test_a_fill_takes_a_quarter_at_most_and_a_beat_at_least(made: Cycle, length:
 
 def test_fills_of_tintal_by_hand() -> None:
     # 13 to 16 is the last clap's section: the bass may ring. 4 beats, a quarter, in halves.
-    beats = fill(TINTAL, theka(TINTAL), Fraction(4), 3, 1, 2)
+    beats = with_fill(TINTAL, theka(TINTAL), Fraction(4), 3, 1, 2)
     run = [beat.syllable for beat in beats if beat.at >= 12]
     assert " ".join(run) in RUNS
     assert [beat.at for beat in beats if beat.at >= 12] == [12 + Fraction(n, 2) for n in range(8)]
     assert beats[:12] == theka(TINTAL)[:12]
     # Dadra ends in its open section: its run has no bass.
     dadra = cycle("dadra")
-    ends = fill(dadra, theka(dadra), Fraction(4), 3, 1, 4)
+    ends = with_fill(dadra, theka(dadra), Fraction(4), 3, 1, 4)
     assert ends[:5] == theka(dadra)[:5]
     assert len(ends) == 9
     assert not any(strokes().open_bass(beat.syllable) for beat in ends[5:])
@@ -151,24 +157,24 @@ def test_all_that_can_be_put_in_is_known() -> None:
 
 def test_filled_parts_some_strokes_and_not_all() -> None:
     pattern = theka(TINTAL)
-    counts = [len(cycle_of_strokes(TINTAL, pattern, "filled", 1, s)) for s in range(1, 30)]
+    counts = [len(theka_variation(TINTAL, pattern, "filled", 1, s)) for s in range(1, 30)]
     assert min(counts) >= 16
     assert max(counts) < 48
     assert sum(counts) / len(counts) > 18
-    beats = cycle_of_strokes(TINTAL, pattern, "filled", 1, 3)
+    beats = theka_variation(TINTAL, pattern, "filled", 1, 3)
     for beat in pattern:
         assert any(one.at == beat.at for one in beats)
 
 
 def test_light_is_sam_sections_and_claps() -> None:
-    light = cycle_of_strokes(TINTAL, theka(TINTAL), "light", 0, 1)
+    light = theka_variation(TINTAL, theka(TINTAL), "light", 0, 1)
     assert [(beat.at, beat.length) for beat in light] == [(0, 4), (4, 4), (8, 4), (12, 4)]
 
 
 def test_doubled_fills_slow_beats_with_damped_strokes() -> None:
     pattern = theka(TINTAL)
     for seconds, parts in ((Fraction(2), 2), (Fraction(4), 4)):
-        beats = cycle_of_strokes(TINTAL, pattern, "doubled", 0, 1, seconds)
+        beats = theka_variation(TINTAL, pattern, "doubled", 0, 1, seconds)
         assert len(beats) == 16 * parts
         plain = {beat.at: beat.syllable for beat in pattern}
         for beat in beats:
@@ -180,7 +186,7 @@ def test_doubled_fills_slow_beats_with_damped_strokes() -> None:
 
 def test_drut_is_thinned() -> None:
     ektal = cycle("ektal")
-    beats = varied(ektal, theka(ektal), 0, 1, Fraction(1, 5))
+    beats = varied_theka(ektal, theka(ektal), 0, 1, Fraction(1, 5))
     # dhin dhin dhage tirakita tu na kat ta dhage tirakita dhi na: one stroke a beat.
     assert [beat.at for beat in beats] == list(range(12))
     assert [beat.syllable for beat in beats][:4] == ["dhin", "dhin", "dha", "ti"]
@@ -189,9 +195,9 @@ def test_drut_is_thinned() -> None:
 def test_a_gati_is_filled_in_its_own_pulses() -> None:
     made = TINTAL.in_gati("khanda")
     for way in ("filled", "doubled"):
-        for beat in cycle_of_strokes(made, theka(made), way, 1, 4):
+        for beat in theka_variation(made, theka(made), way, 1, 4):
             assert (beat.at * 5).denominator == 1
-    run = fill(made, theka(made), Fraction(2), 3, 1)
+    run = with_fill(made, theka(made), Fraction(2), 3, 1)
     assert [b.syllable for b in run if b.at >= 14] == ["ta", "ka", "ta", "ki", "ta"] * 2
 
 
@@ -203,9 +209,9 @@ def test_the_plan_fills_before_every_so_manyth_sam(every: int) -> None:
         assert plan(8, every, seed) == turns[:8]
         filled = [number for number, turn in enumerate(turns) if turn.into_sam]
         assert filled == ([n for n in range(32) if n % every == every - 1] if every else [])
-        assert turns[0].way == "plain"
-        assert {turn.way for turn in turns} <= {"plain", "filled"}
+        assert turns[0].variation == "plain"
+        assert {turn.variation for turn in turns} <= {"plain", "filled"}
         for one, two in pairwise(turns):
-            assert "plain" in (one.way, two.way)
+            assert "plain" in (one.variation, two.variation)
     assert len({plan(32, 4, seed) for seed in range(1, 20)}) > 1
-    assert {(turn.way, turn.into_sam) for turn in plan(9, every, 0)} == {("plain", False)}
+    assert {(turn.variation, turn.into_sam) for turn in plan(9, every, 0)} == {("plain", False)}

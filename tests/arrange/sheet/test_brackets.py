@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from support.making import piece_of
 
-from cyclechart.arrange.sheet.brackets import Span, spans_of
+from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
 
 
-def spans(text: str) -> list[Span]:
+def spans(text: str) -> list[Bracket]:
     piece = piece_of(f"lines:\n  head:\n    {text}\n", cycle="tintal")
-    return list(spans_of(piece.lines["head"]))
+    return list(line_brackets(piece.lines["head"]))
 
 
 def test_a_line_without_either_has_none() -> None:
@@ -18,8 +18,8 @@ def test_a_line_without_either_has_none() -> None:
 
 def test_groups_at_a_speed_say_their_ratio_and_the_word_that_is_written() -> None:
     assert spans("sargam: S [R G m P]dugun [d n S']x3/2") == [
-        Span("speed", 1, 4, "×2 dugun"),
-        Span("speed", 5, 7, "×3/2"),
+        Bracket("speed", 1, 4, "×2 dugun"),
+        Bracket("speed", 5, 7, "×3/2"),
     ]
 
 

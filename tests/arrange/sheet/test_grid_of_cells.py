@@ -19,7 +19,7 @@ from support.making import (
     random_piece,
 )
 
-from cyclechart.arrange.sheet.grid import FINEST, Cell, Grid, grid_of
+from cyclechart.arrange.sheet.grid import FINEST, Grid, GridCell, strain_grid
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Strain
 
@@ -45,22 +45,24 @@ def random_strains(make: Making, seed: int) -> list[Strain]:
 def only(line: str, **heading: str) -> Grid:
     """The grid of a piece of one line."""
     (strain,) = strains(f"lines:\n  head: {line}\n", **heading)
-    return grid_of(strain)
+    return strain_grid(strain)
 
 
-def cells_of(grid: Grid) -> list[Cell]:
+def cells_of(grid: Grid) -> list[GridCell]:
     """The cells in the order of time."""
     return [cell for row in grid.rows for cell in row.cells if cell is not None]
 
 
-def written(cell: Cell) -> str:
+def written(cell: GridCell) -> str:
     """A cell's signs: n for a note, – for what is held, z for a rest."""
     return "".join({"note": "n", "hold": "–", "rest": "z"}[sign.kind] for sign in cell.signs)
 
 
 def read_back(strain: Strain) -> list[tuple[int, Fraction, Fraction]]:
     """The notes that the cells hold: index, start and end."""
-    signs = [(cell.time(sign), sign) for cell in cells_of(grid_of(strain)) for sign in cell.signs]
+    signs = [
+        (cell.time(sign), sign) for cell in cells_of(strain_grid(strain)) for sign in cell.signs
+    ]
     begun = [(time, sign) for time, sign in signs if sign.begins]
     ends = [*(time for time, _ in begun[1:]), strain.measures[-1].end]
     # What goes on is what began last.
@@ -91,7 +93,7 @@ def test_every_note_of_the_demo_book_is_read_back(path: Path) -> None:
 @pytest.mark.parametrize(("make", "seed"), RANDOM)
 def test_a_cell_stands_under_its_beat(make: Making, seed: int) -> None:
     for strain in random_strains(make, seed):
-        grid = grid_of(strain)
+        grid = strain_grid(strain)
         if strain.free:
             continue
         cycles = sum(column.cycle for column in grid.columns)
@@ -106,7 +108,7 @@ def test_a_cell_stands_under_its_beat(make: Making, seed: int) -> None:
 @pytest.mark.parametrize(("make", "seed"), RANDOM)
 def test_signs_rise_within_their_cell_and_fill_it_evenly(make: Making, seed: int) -> None:
     for strain in random_strains(make, seed):
-        for cell in cells_of(grid_of(strain)):
+        for cell in cells_of(strain_grid(strain)):
             places = [sign.at for sign in cell.signs]
             assert places and places[0] >= 0 and places[-1] < 1
             assert all(one < other for one, other in pairwise(places))
@@ -118,7 +120,7 @@ def test_signs_rise_within_their_cell_and_fill_it_evenly(make: Making, seed: int
 @pytest.mark.parametrize(("make", "seed"), RANDOM)
 def test_a_note_is_found_where_it_stands(make: Making, seed: int) -> None:
     for strain in random_strains(make, seed):
-        grid = grid_of(strain)
+        grid = strain_grid(strain)
         for number, note in enumerate(strain.notes):
             row, column, place = grid.place(number)
             cell = grid.rows[row].cells[column]

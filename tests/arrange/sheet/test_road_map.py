@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.making import piece_of, random_piece
 
-from cyclechart.arrange.clock import seconds_of
-from cyclechart.arrange.sheet.road_map import road_of
+from cyclechart.arrange.clock import timeline_seconds
+from cyclechart.arrange.sheet.road_map import road_map_of
 from cyclechart.arrange.unroller import unroll
 
 LATE = (
@@ -28,10 +28,10 @@ def test_each_step_has_its_own_length() -> None:
     # One beat a second, ten in the cycle of the stand-in heading; the wait for the pickup's eight
     # beats at 60 is part of the groove before it.
     piece = piece_of(LATE + FORM, tempo="60")
-    road = road_of(piece, unroll(piece))
+    road = road_map_of(piece, unroll(piece))
     assert [box.seconds for box in road][:4] == [30, 20, 30, 40]
     assert [box.cycles for box in road][:4] == [0, 2, 3, 4]
-    assert [box.counted for box in road] == [0, 10, 0, 0, 0, 0]
+    assert [box.count_in_seconds for box in road] == [0, 10, 0, 0, 0, 0]
     assert [box.letter for box in road] == ["A", "B", "C", "D", "E", "F"]
 
 
@@ -39,7 +39,7 @@ def test_each_step_has_its_own_length() -> None:
 def test_the_boxes_are_no_longer_than_the_piece(seed: int) -> None:
     piece = piece_of(random_piece(seed))
     timeline = unroll(piece)
-    road = road_of(piece, timeline)
+    road = road_map_of(piece, timeline)
     assert len(road) == len(piece.steps)
     assert all(box.seconds >= 0 for box in road)
-    assert sum(box.seconds + box.counted for box in road) <= seconds_of(timeline)
+    assert sum(box.seconds + box.count_in_seconds for box in road) <= timeline_seconds(timeline)

@@ -22,7 +22,7 @@ from support.midi_files import midi_bytes
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.clock import Clock, clock_of
 from cyclechart.arrange.score import Score, TempoMark
-from cyclechart.arrange.transpose import moved
+from cyclechart.arrange.transpose import transposed
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.heading import read_tonic
 from cyclechart.piece.model import Piece
@@ -163,7 +163,7 @@ def test_sa_is_that_of_the_step_where_the_form_moves_it() -> None:
     assert {key % 12 for key in keys} == {2, 4, 10}
     tonic = read_tonic("G")
     assert tonic is not None
-    assert {key % 12 for key in pitches_of(moved(piece, tonic), {})} == {7, 9, 3}
+    assert {key % 12 for key in pitches_of(transposed(piece, tonic), {})} == {7, 9, 3}
 
 
 def test_what_is_heard_is_what_the_midi_file_bends_to() -> None:

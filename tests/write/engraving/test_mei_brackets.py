@@ -50,8 +50,8 @@ def test_a_strain_without_spans_needs_no_brackets() -> None:
 def test_a_bracket_goes_from_its_first_note_to_the_last_of_its_last(text: str) -> None:
     strain = strain_of(text)
     found = {one.get(XML_ID): one for one in brackets(add_brackets(mei_of(strain), [strain]))}
-    assert len(found) == len(strain.spans)
-    for number, span in enumerate(strain.spans):
+    assert len(found) == len(strain.brackets)
+    for number, span in enumerate(strain.brackets):
         bracket = found[bracket_id(strain, number, 0)]
         assert bracket.get("startid") == f"#n-{strain.letter}-{span.first}"
         assert bracket.get("endid") == f"#n-{strain.letter}-{span.last}-1"
@@ -72,7 +72,7 @@ def test_short_brackets_stand_before_long_ones_and_statements_last(text: str) ->
     strain = strain_of(text)
     spans = {
         bracket_id(strain, number, 0): (span.kind == "statement", span.last - span.first)
-        for number, span in enumerate(strain.spans)
+        for number, span in enumerate(strain.brackets)
     }
     whole = brackets(add_brackets(mei_of(strain, per_measure=100), [strain]))
     order = [spans[one.get(XML_ID, "")] for one in whole]
@@ -84,7 +84,7 @@ def test_the_brackets_of_a_score_are_those_of_their_parts() -> None:
     upper, lower = mei_of(strain, "p1-"), mei_of(strain, "p2-")
     both = upper.replace("</section></mei>", lower[lower.index("<measure") :])
     found = brackets(add_brackets(both, [strain, strain]))
-    assert len(found) == 2 * len(strain.spans)
+    assert len(found) == 2 * len(strain.brackets)
     for bracket in found:
         part = bracket.get("staff")
         for key in (XML_ID, "startid", "endid"):

@@ -16,7 +16,7 @@ from support.boxes import TEXTS, Box, Overlap, boxes, outside, overlaps
 from support.making import DEMO_BOOK, loaded, piece_of, random_piece
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_of
+from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.piece.load import load
@@ -71,7 +71,7 @@ def test_nothing_of_the_parts_of_the_demo_book_overlaps(path: Path) -> None:
     assert piece is not None
     band = Band(piece)
     for player in piece.players:
-        sheet = part_of(band, player)
+        sheet = part_sheet(band, player)
         read = replace(sheet, strains=tuple(s for s in sheet.strains if not s.silent))
         assert collisions(read) == [], player.name
 
@@ -96,7 +96,7 @@ def test_no_system_of_the_parts_of_the_demo_book_is_squeezed(path: Path) -> None
     assert piece is not None
     band = Band(piece)
     for player in piece.players:
-        sheet = part_of(band, player)
+        sheet = part_sheet(band, player)
         for strain in sheet.strains:
             if strain.silent:
                 continue

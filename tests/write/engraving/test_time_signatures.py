@@ -10,7 +10,7 @@ from support.boxes import Box, boxes, outside
 from support.making import piece_of
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_of
+from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.systems import engrave
 from cyclechart.write.engraving.time_signatures import APART, fix_time_signatures
@@ -83,7 +83,7 @@ def signature(sections: str, player: str) -> tuple[list[Box], str]:
     )
     cycle = f"{{beats: {_sum(sections)}, sections: [{sections}], stressed: [1]}}"
     band = Band(piece_of(text, cycle=cycle))
-    sheet = part_of(band, band.piece.players[1])
+    sheet = part_sheet(band, band.piece.players[1])
     svg = engrave(sheet, sheet.strains[0], first=True).systems[0]
     return [box for box in boxes(svg) if box.kind == "time"], svg
 

@@ -25,7 +25,7 @@ from support.making import DEMO_BOOK, PIECE_SEEDS, loaded, piece_of, random_piec
 from support.midi_files import midi_bytes
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.roles.ornaments import sung
+from cyclechart.arrange.roles.ornaments import note_sounds
 from cyclechart.arrange.score import Part, Score, Sound, TempoMark
 from cyclechart.catalog.roles import MELODY
 from cyclechart.finding import Spot
@@ -434,7 +434,7 @@ def test_ornaments_never_cost_a_written_onset_its_tick(parts: tuple[int, ...]) -
         for number in range(count):
             note = Note(Fraction(0), Fraction(0), Spot("t", 1, 1), 4, grace=(2,), marks=("trill",))
             start = beat + Fraction(number, count)
-            sounds += sung(
+            sounds += note_sounds(
                 note, None, start, Fraction(1, count), Fraction(40), 80, MODE, JUST_TUNING
             )
     assert len(sounds) >= 2 * sum(parts)
@@ -449,7 +449,7 @@ def test_grace_notes_before_the_usual_divisions_are_exact_too() -> None:
         for number in range(count):
             note = Note(Fraction(0), Fraction(0), Spot("t", 1, 1), 4, grace=(2, 5))
             start = beat + Fraction(number, count)
-            sounds += sung(
+            sounds += note_sounds(
                 note, None, start, Fraction(1, count), Fraction(92), 80, MODE, JUST_TUNING
             )
     data = midi_bytes(curved(*sounds))

@@ -42,7 +42,7 @@ def test_every_bracket_that_is_opened_is_closed(text: str) -> None:
         else:
             assert open_now.pop(number) == bracket.get("line-type")
     assert not open_now
-    assert seen == len(made.strains[0].spans)
+    assert seen == len(made.strains[0].brackets)
 
 
 @pytest.mark.parametrize("text", CASES)
@@ -50,7 +50,7 @@ def test_the_engraver_draws_each_bracket_from_its_first_note_to_its_last(text: s
     made = sheet(text)
     (strain,) = made.strains
     systems = engrave(made, strain, first=True).systems
-    for number, span in enumerate(strain.spans):
+    for number, span in enumerate(strain.brackets):
         name = f"b-{strain.letter}-{number}"
         parts = [
             (at, int(line[1]), int(line[2]))
@@ -83,7 +83,7 @@ def test_every_label_is_shown_once(text: str) -> None:
     (strain,) = made.strains
     shown = "".join(engrave(made, strain, first=True).systems)
     texts = [html.unescape(found) for found in re.findall(r'italic">([^<]*)</text>', shown)]
-    labels = [span.label for span in strain.spans if span.label]
+    labels = [span.label for span in strain.brackets if span.label]
     assert len(texts) == len(labels)
     for label in labels:
         assert any(label.startswith(text) for text in texts), label
@@ -94,12 +94,12 @@ def test_short_brackets_stand_under_the_long_ones_that_hold_them() -> None:
     (strain,) = made.strains
     (svg,) = engrave(made, strain, first=True).systems
     heights = {}
-    for number, span in enumerate(strain.spans):
+    for number, span in enumerate(strain.brackets):
         drawn = re.search(rf'<g id="b-A-{number}" .*?d="M\d+ (\d+) L', svg, re.DOTALL)
         assert drawn
         heights[span] = int(drawn[1])
-    for outer in strain.spans:
-        for inner in strain.spans:
+    for outer in strain.brackets:
+        for inner in strain.brackets:
             if outer is not inner and outer.first <= inner.first and inner.last <= outer.last:
                 assert heights[outer] < heights[inner]
 

@@ -20,7 +20,7 @@ from support.reading_musicxml import (
 )
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
-from cyclechart.arrange.sheet.model import Key, Sheet
+from cyclechart.arrange.sheet.model import Sheet, StaffKey
 from cyclechart.piece.load import load
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.spelling import Tonic
@@ -205,7 +205,7 @@ def test_accidentals(sargam: str, wanted: str) -> None:
 
 
 def test_accidentals_of_a_key_signature() -> None:
-    shown = Accidentals(Key(Tonic("C"), line("S R").mode, -3))
+    shown = Accidentals(StaffKey(Tonic("C"), line("S R").mode, -3))
     shown.next_measure()
     assert shown.sign("E", 4, -1) is None
     assert shown.sign("E", 4, 0) == (0, False)

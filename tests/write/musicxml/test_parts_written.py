@@ -16,7 +16,7 @@ from support.reading_musicxml import Element, check_measure, measure_beats, pars
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_of, score_of
+from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Piece
@@ -50,13 +50,14 @@ def reading(piece: Piece) -> list[Player]:
 def expected(band: Band, player: Player) -> list[tuple[Fraction, int]]:
     """What a melody player strikes in meter, worked out from the placed lines alone."""
     struck: list[tuple[Fraction, int]] = []
-    for placed in band.timeline.placed:
+    for placed in band.timeline.placed_lines:
         if placed.line.kind != "melody" or placed.line.free or player.name not in placed.players:
             continue
         new = [
-            (placed.at(note), placed.force.tonic.midi + note.pitch + 12 * player.octave)
+            (placed.start_of(note), placed.state.tonic.midi + note.pitch + 12 * player.octave)
             for note in placed.line.notes
-            if note.pitch is not None and (placed.until is None or placed.at(note) < placed.until)
+            if note.pitch is not None
+            and (placed.until is None or placed.start_of(note) < placed.until)
         ]
         if new:
             del struck[bisect_left([start for start, _ in struck], new[0][0]) :]
@@ -153,8 +154,8 @@ def test_every_part_of_random_pieces_is_valid_and_plays_the_timeline(seed: int) 
     piece = random_band(seed)
     band = Band(piece)
     for player in reading(piece):
-        check_part(piece, band, player, valid_part(part_of(band, player)))
-    parsed(band_xml(score_of(band)))
+        check_part(piece, band, player, valid_part(part_sheet(band, player)))
+    parsed(band_xml(score_sheets(band)))
 
 
 @pytest.mark.parametrize("path", [pytest.param(path, id=path.stem) for path in DEMO_BOOK])
@@ -166,7 +167,7 @@ def test_music21_plays_the_parts_alike(path: Path) -> None:
     for player in reading(piece):
         if player.plays == "theka":
             continue
-        data = part_xml(part_of(band, player))
+        data = part_xml(part_sheet(band, player))
         root = parsed(data)
         # What is a cue is not kept through its unrolling.
         for cue in root.iterfind(".//note[cue]"):

@@ -11,7 +11,7 @@ from support.making import piece_of
 from support.reading_musicxml import parsed
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_of
+from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.catalog.instruments import Clef
 from cyclechart.write.engraving.systems import engrave
@@ -29,7 +29,7 @@ CLEFS = [clef for clef in get_args(Clef) if clef != "percussion"]
 def solo_in(clef: Clef) -> Sheet:
     """The part of a soloist who reads this clef."""
     band = Band(piece_of(SOLO))
-    sheet = part_of(band, band.piece.players[0])
+    sheet = part_sheet(band, band.piece.players[0])
     assert sheet.reader is not None
     return replace(sheet, reader=replace(sheet.reader, clef=clef))
 

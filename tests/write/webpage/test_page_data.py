@@ -18,7 +18,7 @@ from support.making import DEMO_BOOK, ROOT, loaded
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.clock import clock_of
-from cyclechart.arrange.roles.drone import strings
+from cyclechart.arrange.roles.drone import string_pitches
 from cyclechart.piece.model import Piece
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.voice_tables import named_voice
@@ -238,7 +238,7 @@ def test_the_drone_is_there_even_where_nobody_plays_it() -> None:
     data = page_of("jhaptal", "  - play: one\n")
     assert len(data["drone"]) == 4
     mode = read("title: X\nmode: yaman\nlines:\n  a:\n    sargam: S\n").mode
-    assert [round(cents / 100) for cents, _ in data["drone"]] == list(strings(mode))
+    assert [round(cents / 100) for cents, _ in data["drone"]] == list(string_pitches(mode))
     for cents, name in data["drone"]:
         assert data["sounds"][name]["cents"] == cents
 

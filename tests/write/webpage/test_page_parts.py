@@ -23,13 +23,13 @@ from support.playing_musicxml import order_of
 from write.musicxml.test_parts_written import expected, random_band
 
 from cyclechart.arrange.clock import clock_of
-from cyclechart.arrange.part_notes import Written
+from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_places import BarPlace
 from cyclechart.arrange.parts.dal_segno import jump_of
-from cyclechart.arrange.parts.part_sheets import part_of, part_with_places
+from cyclechart.arrange.parts.part_sheets import part_sheet, part_sheet_with_places
 from cyclechart.arrange.sheet.model import Sheet, Strain
-from cyclechart.arrange.transpose import moved
+from cyclechart.arrange.transpose import transposed
 from cyclechart.piece.player import Player
 from cyclechart.theory.spelling import TONICS
 from cyclechart.write.files.cache import FolderCache, MemoryCache
@@ -54,13 +54,15 @@ def drawn_part(name: str, player: str) -> PartData | None:
 
 
 def places_of(band: Band, player: Player) -> dict[int, BarPlace]:
-    return part_with_places(band, player)[1]
+    return part_sheet_with_places(band, player)[1]
 
 
 NOTE = re.compile(r"n-([A-Z]+)-(\d+)(-\d+)?")
 
 
-def spans_of_bar(strain: Strain, place: BarPlace) -> list[tuple[Fraction, Fraction, Written, bool]]:
+def spans_of_bar(
+    strain: Strain, place: BarPlace
+) -> list[tuple[Fraction, Fraction, PartNote, bool]]:
     """What is written where a bar stands: from and to in beats of the bar as it is played, the
     note, and whether it is struck there."""
     found = []
@@ -69,7 +71,7 @@ def spans_of_bar(strain: Strain, place: BarPlace) -> list[tuple[Fraction, Fracti
             match = NOTE.fullmatch(name)
             assert match is not None and match[1] == strain.letter
             note = strain.notes[int(match[2])]
-            assert isinstance(note, Written)
+            assert isinstance(note, PartNote)
             struck = not match[3] and not note.tied_in
             found.append((place.played(start), place.played(end), note, struck))
     return found
@@ -240,7 +242,7 @@ def test_where_measures_are_cut_between_systems_all_notes_are_marked(seed: int) 
     # Beats too full for a line: a cut measure has its notes spelled otherwise.
     band = Band(random_band(seed))
     cello = next(one for one in band.piece.players if one.name == "cello")
-    sheet = part_of(band, cello)
+    sheet = part_sheet(band, cello)
     part = part_data(band, cello)
     assert part is not None
     ids = [one for system in part["systems"] for one in ids_of(system)]
@@ -327,7 +329,7 @@ def test_of_endings_the_last_is_played_from_the_sign() -> None:
     )
     band = piece_of(form, more)
     jump, flute = jump_of(band), band.piece.players[0]
-    sheet = part_of(band, flute)
+    sheet = part_sheet(band, flute)
     assert jump is not None and any(m.ending for m in sheet.strains[0].measures)
     assert by_map(band, flute, sheet) == by_rules(sheet)
     told = places_of(band, flute)
@@ -382,6 +384,6 @@ def test_parts_are_packed_on_any_sa() -> None:
     assert opened["flute"]["sa"] == "F" and before["sa"] == "D"
     assert opened["alto-sax"]["sa"] == "D"
     assert opened["flute"]["notes"] == before["notes"]
-    there = Band(moved(piece, TONICS[5]))
+    there = Band(transposed(piece, TONICS[5]))
     assert opened["flute"] == json.loads(json.dumps(part_data(there, there.piece.players[0])))
     assert pickle.loads(pickle.dumps((packed_parts, piece, 3)))[1] == piece

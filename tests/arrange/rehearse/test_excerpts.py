@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.scores import holds, part_of, scores
 
-from cyclechart.arrange.rehearse.splice import Take, cut_sound, spliced, tempo_at
+from cyclechart.arrange.rehearse.excerpts import Excerpt, cut_sound, join_excerpts, tempo_at
 from cyclechart.arrange.score import Meter, Score, Sound
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import JUST_TUNING
@@ -18,13 +18,13 @@ from cyclechart.theory.tuning import JUST_TUNING
 
 @given(scores())
 def test_a_whole_score_in_one_take_is_itself(score: Score) -> None:
-    assert spliced(score, [Take(Fraction(0), score.end)]) == score
+    assert join_excerpts(score, [Excerpt(Fraction(0), score.end)]) == score
 
 
 @given(scores(), st.data())
 def test_a_drone_is_not_heard_to_be_spliced(score: Score, data: st.DataObject) -> None:
     at = score.end * data.draw(st.fractions(Fraction(1, 50), Fraction(49, 50), max_denominator=50))
-    made = spliced(score, [Take(Fraction(0), at), Take(at, score.end)])
+    made = join_excerpts(score, [Excerpt(Fraction(0), at), Excerpt(at, score.end)])
     holds(made)
     assert part_of(made, "drone") == part_of(score, "drone")
     assert made.markers == score.markers
@@ -69,7 +69,9 @@ def test_bars_stand_where_they_stood_after_a_splice_within_one() -> None:
         parts=(),
         end=Fraction(40),
     )
-    made = spliced(score, [Take(Fraction(0), Fraction(13)), Take(Fraction(7), Fraction(40))])
+    made = join_excerpts(
+        score, [Excerpt(Fraction(0), Fraction(13)), Excerpt(Fraction(7), Fraction(40))]
+    )
     assert made.meters == (
         Meter(Fraction(0), Fraction(10)),
         Meter(Fraction(13), Fraction(3)),
