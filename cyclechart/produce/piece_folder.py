@@ -68,7 +68,7 @@ def _charts(
     """Return the files that are set on pages, by kind, and sentences about missing fonts."""
     from cyclechart.produce import piece_charts as sheets
     from cyclechart.write.files.fonts import font_warnings
-    from cyclechart.write.paper.charts import texts_of
+    from cyclechart.write.paper.charts import user_texts
 
     made: dict[str, dict[str, bytes]] = {}
     if "chart" in kinds:
@@ -79,7 +79,7 @@ def _charts(
         made["score"] = sheets.score(band, lead, stem, look)
     if "grid" in kinds:
         made["grid"] = sheets.grid(lead, stem, look)
-    return made, tuple(font_warnings(texts_of(lead)))
+    return made, tuple(font_warnings(user_texts(lead)))
 
 
 def equal_keys(piece: Piece) -> Iterator[str]:

@@ -58,7 +58,7 @@ def _high_peaks(block: Stereo, most: float) -> NDArray[np.float64] | None:
     return peaks
 
 
-def gains(block: Stereo, most: float) -> NDArray[np.float64] | None:
+def limiting_gains(block: Stereo, most: float) -> NDArray[np.float64] | None:
     """Return gains that keep every true peak of a block at or under ``most``; None for none over.
 
     Shape (frames,), 1 wherever nothing near is too loud. A block has to come with ``BORDER`` frames

@@ -1,6 +1,6 @@
 """Resonance: decaying modes, bands of noise, and a clean beginning and end for a struck sound.
 
-Everything here is float64; ``finished`` turns it into a Wave.
+Everything here is float64; ``finish`` turns it into a Wave.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ def force(velocity: int) -> float:
     return velocity / 127
 
 
-def level(velocity: int) -> float:
+def velocity_gain(velocity: int) -> float:
     """Return the linear gain of a velocity, 1 at 127. ValueError outside 1 to 127.
 
     9 dB from 64 to 127: our choice, for General MIDI leaves it open.
@@ -40,13 +40,13 @@ def level(velocity: int) -> float:
     return float(force(velocity) ** 1.6)
 
 
-def gains(decibels: ArrayLike) -> Floats:
+def linear_gains(decibels: ArrayLike) -> Floats:
     """Return linear gains for levels in dB."""
     found: Floats = 10 ** (np.asarray(decibels, float) / 20)
     return found
 
 
-def decaying(
+def decaying_modes(
     hz: ArrayLike, t60: ArrayLike, gain: ArrayLike, frames: int, phase: ArrayLike = 0.0
 ) -> Floats:
     """Return the sum of exponentially decaying sines, shape (frames,).
@@ -69,20 +69,20 @@ def decaying(
     return found.reshape(-1)[:frames]
 
 
-def gliding(track: Floats, t60: float, gain: float) -> Floats:
+def gliding_sine(track: Floats, t60: float, gain: float) -> Floats:
     """Return a decaying sine whose frequency (Hz, for every frame) is ``track``; same shape."""
     turned = 2 * np.pi * (np.cumsum(track) - track) / RATE
-    found: Floats = gain * np.sin(turned) * fall(t60, len(track))
+    found: Floats = gain * np.sin(turned) * decay(t60, len(track))
     return found
 
 
-def fall(t60: float, frames: int) -> Floats:
+def decay(t60: float, frames: int) -> Floats:
     """Return an exponential decay from 1, shape (frames,)."""
     found: Floats = np.exp(-LOG_1000 / (t60 * RATE) * np.arange(frames))
     return found
 
 
-def hiss(low: float, high: float, frames: int, seed: int) -> Floats:
+def noise_band(low: float, high: float, frames: int, seed: int) -> Floats:
     """Return noise between two frequencies (Hz), RMS 1, shape (frames,).
 
     The edges are half an octave wide. It is equally strong at every frequency and only its phases
@@ -98,18 +98,18 @@ def hiss(low: float, high: float, frames: int, seed: int) -> Floats:
     return np.asarray(found / np.sqrt(np.mean(found**2)), float)
 
 
-def burst(low: float, high: float, t60: float, seed: int, frames: int) -> Floats:
+def noise_burst(low: float, high: float, t60: float, seed: int, frames: int) -> Floats:
     """Return a decaying band of noise, RMS 1 at its beginning, shape (frames,).
 
     It is silent once it is 80 dB down.
     """
     length = min(frames, int(1.34 * t60 * RATE) + 1)
     found = np.zeros(frames)
-    found[:length] = hiss(low, high, length, seed) * fall(t60, length)
+    found[:length] = noise_band(low, high, length, seed) * decay(t60, length)
     return found
 
 
-def onset(wave: Floats, seconds: float) -> Floats:
+def fade_in(wave: Floats, seconds: float) -> Floats:
     """Return the wave with its first ``seconds`` faded in by a raised cosine."""
     length = min(len(wave), max(1, round(seconds * RATE)))
     wave = wave.copy()
@@ -117,7 +117,7 @@ def onset(wave: Floats, seconds: float) -> Floats:
     return wave
 
 
-def finished(wave: Floats, peak: float) -> Wave:
+def finish(wave: Floats, peak: float) -> Wave:
     """Return the wave scaled to ``peak``, cut at its end, its last 10 ms faded to exact zero."""
     size = np.abs(wave)
     top = float(size.max())

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from cyclechart.sound.rate import RATE, Wave
-from cyclechart.sound.resonance import HOP, Floats, force, level
+from cyclechart.sound.resonance import HOP, Floats, force, velocity_gain
 
 LOWEST, HIGHEST = 20.0, 4000.0
 """The pitches a string can have, in Hz."""
@@ -47,7 +47,7 @@ LOUD = 0.19
 """The root mean square of the hardest pluck's beginning, so that its peak stays below 1."""
 
 
-def strung(hz: float) -> float:
+def string_hz(hz: float) -> float:
     """Return the frequency of a drone's string: octaves higher where no string rings so low.
 
     A player's own octaves may be lower than that.
@@ -78,7 +78,7 @@ def pluck(hz: float, frames: int, velocity: int, at: int = 0, fade: bool = False
     blocks = -(-frames // HOP)
     seconds: Floats = np.arange(blocks + 1.0) * (HOP / RATE)
     strength = _strengths(number, hz, seconds, hard)
-    strength *= LOUD * level(velocity) / np.sqrt(np.sum(strength[0] ** 2) / 2)
+    strength *= LOUD * velocity_gain(velocity) / np.sqrt(np.sum(strength[0] ** 2) / 2)
     wave = _summed(number, hz, at, strength).reshape(-1)[:frames]
     length = min(frames, round(ATTACK * RATE))
     wave[:length] *= np.sin(np.pi / 2 * np.arange(length) / round(ATTACK * RATE)) ** 2

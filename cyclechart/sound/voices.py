@@ -15,11 +15,11 @@ from cyclechart.sound.wavetable import (
     NOISE_FRAMES,
     TOP_HZ,
     Floats,
-    bank,
-    noise,
-    read,
-    row,
-    step_of,
+    bank_step,
+    noise_loop,
+    read_faded,
+    waveform_at,
+    waveform_bank,
 )
 
 USUAL_VELOCITY = 86
@@ -111,7 +111,7 @@ def play(
         if last[0] == first[0]:
             last = first
         turns = pitches.turns(BLOCK)
-        block = read(first[1], last[1], turns, _ALONG)
+        block = read_faded(first[1], last[1], turns, _ALONG)
         stop = min(start + BLOCK, note.total)
         sound[start:stop] = note.shaped(block, start)[: stop - start]
         first = last
@@ -244,8 +244,8 @@ class _Note:
             bright *= 1 - voice.bloom * (1 - float(self._gate(np.array([float(frame)]))[0]))
         if voice.tremor.depth:
             bright += _TREMOR_BRIGHT * float(self._tremor(np.array([seconds]))[0])
-        step = step_of(hz)
-        return (step, bright), row(bank(voice, step), bright)
+        step = bank_step(hz)
+        return (step, bright), waveform_at(waveform_bank(voice, step), bright)
 
     def shaped(self, block: Floats, start: int) -> Floats:
         """Return a block of the bare tone at its level, with its noise added."""
@@ -255,7 +255,7 @@ class _Note:
         # Which part of the noise: any will do, but not the same for each note.
         offset = (round(self.hz * 997) + self.velocity * 7919 + start) % NOISE_FRAMES
         if band.breath or start < 10 * band.burst_seconds * RATE:
-            loop = noise(band)
+            loop = noise_loop(band)
             hiss = loop[offset : offset + len(block)]
             if len(hiss) < len(block):
                 hiss = np.concatenate([hiss, loop[: len(block) - len(hiss)]])

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cyclechart.sound.rate import RATE
-from cyclechart.sound.spectra import Zone, sign
+from cyclechart.sound.spectra import Zone, partial_sign
 from cyclechart.sound.voice_tables import REFERENCE_HZ, Noise, Voice
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -28,13 +28,13 @@ _FLOOR = 3e-5
 """What levels and zones are faded from and to (in dB) where one of them lacks a partial."""
 
 
-def step_of(hz: float) -> int:
+def bank_step(hz: float) -> int:
     """Return the step of the bank for a pitch: the semitone whose upper edge is at or above it."""
     return math.ceil(round(12 * math.log2(hz / REFERENCE_HZ), 6))
 
 
 @lru_cache(maxsize=192)
-def bank(voice: Voice, step: int) -> Floats:
+def waveform_bank(voice: Voice, step: int) -> Floats:
     """Return the waveforms of a voice for pitches up to ``step`` semitones above middle C.
 
     Shape (ROWS, POINTS + 1), brightness from 0 to 1 down the rows, the first sample repeated at
@@ -49,7 +49,7 @@ def bank(voice: Voice, step: int) -> Floats:
     amplitudes = np.exp(logs[below] + (at - below)[:, None] * (logs[below + 1] - logs[below]))
     amplitudes[amplitudes <= _FLOOR] = 0
     amplitudes *= np.sqrt(2 / np.sum(amplitudes**2, axis=1, keepdims=True))
-    amplitudes *= [sign(partial + 1) for partial in range(amplitudes.shape[1])]
+    amplitudes *= [partial_sign(partial + 1) for partial in range(amplitudes.shape[1])]
     spectrum = np.zeros((ROWS, POINTS // 2 + 1), complex)
     spectrum[:, 1 : amplitudes.shape[1] + 1] = amplitudes * (-0.5j * POINTS)
     turns = np.fft.irfft(spectrum, POINTS)
@@ -75,7 +75,7 @@ def _levels(zones: tuple[Zone, ...], hz: float) -> Floats:
     return levels
 
 
-def row(table: Floats, brightness: float) -> Floats:
+def waveform_at(table: Floats, brightness: float) -> Floats:
     """Return the waveform of a bank at one brightness from 0 to 1, between its rows."""
     at = min(1.0, max(0.0, brightness)) * (ROWS - 1)
     below = min(int(at), ROWS - 2)
@@ -83,7 +83,7 @@ def row(table: Floats, brightness: float) -> Floats:
     return turn
 
 
-def read(first: Floats, last: Floats, turns: Floats, along: Floats) -> Floats:
+def read_faded(first: Floats, last: Floats, turns: Floats, along: Floats) -> Floats:
     """Return samples at phases ``turns`` (at least 0), fading from one table to another.
 
     ``along``: how far over, from 0 to 1, as long as ``turns``.
@@ -105,7 +105,7 @@ def read(first: Floats, last: Floats, turns: Floats, along: Floats) -> Floats:
 
 
 @lru_cache(maxsize=32)
-def noise(band: Noise) -> Floats:
+def noise_loop(band: Noise) -> Floats:
     """Return a loop of noise in a band, RMS 1, shape (NOISE_FRAMES,), the same each time.
 
     Random phases under an even spectrum whose edges fall over a third of an octave or so.

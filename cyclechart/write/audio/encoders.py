@@ -16,7 +16,7 @@ Format = Literal["mp3", "flac", "ogg", "wav"]
 FORMATS: tuple[Format, ...] = ("mp3", "flac", "ogg", "wav")
 """The usual one first: every phone plays it."""
 
-_HOW = {
+_CODINGS = {
     "flac": ("FLAC", "PCM_16"),
     "mp3": ("MP3", "MPEG_LAYER_III"),
     "ogg": ("OGG", "VORBIS"),
@@ -24,7 +24,7 @@ _HOW = {
 }
 QUALITY = {"flac": 0.5, "mp3": 0.45, "ogg": 0.5}
 """The compression, 0 to 1, as libsndfile has it: some 130 kbit/s for MP3 and Vorbis."""
-AT_ONCE = 16_384
+ENCODER_FRAMES = 16_384
 """Frames given to the encoder at a time: Vorbis in one call of millions crashes it."""
 SERIAL = 0x63636861
 """The number of the stream in an Ogg file, in place of one made from the clock."""
@@ -50,7 +50,7 @@ def write_sound(path: Path, blocks: Iterator[Stereo], tags: Tags, kind: Format) 
     """
     import soundfile
 
-    container, coding = _HOW[kind]
+    container, coding = _CODINGS[kind]
     how = {} if kind == "wav" else {"compression_level": QUALITY[kind]}
     try:
         with soundfile.SoundFile(
@@ -63,14 +63,14 @@ def write_sound(path: Path, blocks: Iterator[Stereo], tags: Tags, kind: Format) 
                         setattr(file, name, text)
             for block in blocks:
                 whole = np.clip(block, -1, 1)
-                for at in range(0, len(whole), AT_ONCE):
-                    file.write(whole[at : at + AT_ONCE])
+                for at in range(0, len(whole), ENCODER_FRAMES):
+                    file.write(whole[at : at + ENCODER_FRAMES])
     except soundfile.LibsndfileError as error:
         raise OSError(None, str(error), str(path)) from error
     if kind == "ogg":
-        path.write_bytes(renumbered(path.read_bytes()))
+        path.write_bytes(with_fixed_serial(path.read_bytes()))
     if kind == "mp3":
-        path.write_bytes(id3(tags) + path.read_bytes())
+        path.write_bytes(id3_tags(tags) + path.read_bytes())
 
 
 def _tag(text: str) -> str:
@@ -79,7 +79,7 @@ def _tag(text: str) -> str:
     return " ".join(plain.split())[:LONGEST_TAG].rstrip()
 
 
-def id3(tags: Tags) -> bytes:
+def id3_tags(tags: Tags) -> bytes:
     """The tags of an MP3 file: ID3v2.3 in UTF-16, as every player reads it.
 
     By hand, for libsndfile hands UTF-8 to an encoder that takes it for Latin-1.
@@ -104,7 +104,7 @@ def _utf16(text: str) -> bytes:
 _REVERSED = bytes(int(f"{byte:08b}"[::-1], 2) for byte in range(256))
 
 
-def renumbered(data: bytes) -> bytes:
+def with_fixed_serial(data: bytes) -> bytes:
     """An Ogg file with ``SERIAL`` for its stream, and new checksums for its pages.
 
     Pages and their checksum are those of RFC 3533, section 6. Raises ValueError for another file.

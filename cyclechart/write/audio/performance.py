@@ -47,7 +47,7 @@ class Stroke:
 
 
 @dataclass(frozen=True)
-class Played:
+class PartEvents:
     """The tones and strokes of one player. ``hz``: the tuning of their drum, 0 without one."""
 
     name: str
@@ -67,7 +67,7 @@ class Played:
 class Performance:
     """All players; ``frames`` is where the piece ends, what still rings then apart."""
 
-    parts: tuple[Played, ...]
+    parts: tuple[PartEvents, ...]
     frames: int
 
 
@@ -76,10 +76,10 @@ def frame_at(clock: Clock, time: Fraction) -> int:
     return round(clock.seconds(time) * RATE)
 
 
-def played(score: Score) -> Performance:
+def performance_of(score: Score) -> Performance:
     """All of a score."""
     clock = Clock(score.tempos)
-    parts = tuple(_part(score, part, clock) for part in score.parts)
+    parts = tuple(_part_events(score, part, clock) for part in score.parts)
     return Performance(parts, frame_at(clock, score.end))
 
 
@@ -88,10 +88,10 @@ def hertz(midi: int, pitch: int, tuning: Tuning) -> float:
     return float(A4_HZ * 2 ** ((midi - A4_MIDI) / 12) * 2 ** (tuning.above_sa(pitch) / 1200))
 
 
-def _part(score: Score, part: Part, clock: Clock) -> Played:
+def _part_events(score: Score, part: Part, clock: Clock) -> PartEvents:
     tones = tuple(_tones(score, part, clock))
     if not part.hits:
-        return Played(part.name, part.role, part.voice, tones, ())
+        return PartEvents(part.name, part.role, part.voice, tones, ())
     hz = hertz(score.tonic.midi, 0, score.tuning)
     while hz > TREBLE_HZ:
         hz /= 2
@@ -101,7 +101,7 @@ def _part(score: Score, part: Part, clock: Clock) -> Played:
         Stroke(frame_at(clock, hit.start), known[hit.key] if by_hand else hit.key, hit.velocity)
         for hit in part.hits
     )
-    return Played(part.name, part.role, part.voice, tones, struck, hz)
+    return PartEvents(part.name, part.role, part.voice, tones, struck, hz)
 
 
 def _tones(score: Score, part: Part, clock: Clock) -> Iterator[Tone]:

@@ -11,17 +11,17 @@ from cyclechart.sound import hand_drums as drums
 from cyclechart.sound import kit_drums as kit
 from cyclechart.sound import strings, voices
 from cyclechart.sound.rate import RATE, Wave
-from cyclechart.write.audio.performance import Played, Stroke, Tone
+from cyclechart.write.audio.performance import PartEvents, Stroke, Tone
 
 BLOCK = 1 << 18
 """Frames of a block: six seconds."""
 MOST_CACHED = 48 << 20
 """Bytes of waves that are kept in memory, as the same note comes again."""
-TOUCHED = RATE // 40
+DAMPING = RATE // 40
 """A drone's string is damped by the finger that plucks it again, in 25 ms."""
 
 
-def stem(part: Played, frames: int, seamless: bool = False) -> Iterator[Wave]:
+def stem(part: PartEvents, frames: int, seamless: bool = False) -> Iterator[Wave]:
     """The first frames of a part in blocks of ``BLOCK``, the last one shorter.
 
     What rings beyond the end is cut; with ``seamless`` it sounds at the beginning instead.
@@ -32,7 +32,7 @@ def stem(part: Played, frames: int, seamless: bool = False) -> Iterator[Wave]:
     rest: list[tuple[int, Wave]] = []
     """The waves that ring on: from which frame, and the rest of each."""
     if seamless:
-        rest = [(0, wave) for wave in _wrapped(waves, events, frames)]
+        rest = [(0, wave) for wave in _rings_over_end(waves, events, frames)]
     at = 0
     for begin in range(0, frames, BLOCK):
         end = min(begin + BLOCK, frames)
@@ -50,7 +50,7 @@ def stem(part: Played, frames: int, seamless: bool = False) -> Iterator[Wave]:
         yield block
 
 
-def _wrapped(waves: _Waves, events: list[Tone | Stroke], frames: int) -> Iterator[Wave]:
+def _rings_over_end(waves: _Waves, events: list[Tone | Stroke], frames: int) -> Iterator[Wave]:
     """The waves that ring over the end, from there on."""
     for event in events:
         wave = waves.wave(event)
@@ -61,7 +61,7 @@ def _wrapped(waves: _Waves, events: list[Tone | Stroke], frames: int) -> Iterato
 class _Waves:
     """The waveform of each event of a part; events that are alike share one."""
 
-    def __init__(self, part: Played) -> None:
+    def __init__(self, part: PartEvents) -> None:
         self.part = part
         self.cached: OrderedDict[object, Wave] = OrderedDict()
         self.bytes = 0
@@ -74,9 +74,9 @@ class _Waves:
         if self.part.plucked:
             # Each pluck has the phases of its own place, so that the string stays one tone.
             wave = strings.pluck(
-                strings.strung(event.hz), event.frames + TOUCHED, event.velocity, event.start
+                strings.string_hz(event.hz), event.frames + DAMPING, event.velocity, event.start
             )
-            wave[-TOUCHED:] *= np.linspace(1, 0, TOUCHED, dtype=np.float32)
+            wave[-DAMPING:] *= np.linspace(1, 0, DAMPING, dtype=np.float32)
             return wave
         key = event.hz, event.frames, event.velocity, event.curve
         return self._once(key, lambda: voices.tone(self.part.voice, *key))

@@ -25,7 +25,7 @@ Voice = tuple[int, int]
 
 
 @dataclass(frozen=True)
-class Plan:
+class ChannelPlan:
     """The channel of each voice, the program of each channel, and sentences about what was lost.
 
     ``tuned`` are the parts (by index) that sound tuned, with their curves; the others sound equal.
@@ -41,7 +41,7 @@ class Plan:
         return self.channels[part, voice]
 
 
-def plan(score: Score, *, tuning_standard: bool = False) -> Plan:
+def plan_channels(score: Score, *, tuning_standard: bool = False) -> ChannelPlan:
     """The channel plan of a score; the same score gives the same plan.
 
     With ``tuning_standard`` channels are retuned as a whole where the tonic moves, so that what
@@ -51,7 +51,7 @@ def plan(score: Score, *, tuning_standard: bool = False) -> Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class _Span:
+class _TunedSpan:
     """A sound as the planner sees it. ``tuned`` is what its channel has to be set to for it: cents
     of its bend, and the key of Sa where channels are retuned; None where it moves."""
 
@@ -60,13 +60,13 @@ class _Span:
     key: int
     tuned: tuple[float, int] | None
 
-    def clashes(self, other: _Span) -> bool:
+    def clashes(self, other: _TunedSpan) -> bool:
         """Return whether two sounds that overlap cannot be on one channel."""
         return self.key == other.key or self.tuned is None or self.tuned != other.tuned
 
 
 @dataclass
-class _Group:
+class _ChannelGroup:
     """The voices on one channel. ``equal``: nothing on it is bent, and clashes are cut short."""
 
     program: int
@@ -90,9 +90,9 @@ class _Planner:
         self.pitched = [n for n, part in enumerate(score.parts) if part.program is not None]
         self.tuned = {n for n in self.pitched if score.parts[n].bends}
         self.lost: dict[int, str] = {}
-        self.known: dict[Voice, list[_Span]] = {}
+        self.known: dict[Voice, list[_TunedSpan]] = {}
 
-    def run(self) -> Plan:
+    def run(self) -> ChannelPlan:
         groups = [group for number in self.pitched for group in self.groups_of(number)]
         if len(groups) > len(PITCHED_CHANNELS):
             groups = self.shared(groups)
@@ -103,19 +103,19 @@ class _Planner:
         while len(groups) > len(PITCHED_CHANNELS):
             groups = self.without_program(groups)
         channels = dict(zip(PITCHED_CHANNELS, groups, strict=False))
-        return Plan(
+        return ChannelPlan(
             {voice: channel for channel, group in channels.items() for voice in group.voices},
             {channel: group.program for channel, group in channels.items()},
             frozenset(self.tuned),
             tuple(self.lost[number] for number in sorted(self.lost)),
         )
 
-    def groups_of(self, number: int) -> list[_Group]:
+    def groups_of(self, number: int) -> list[_ChannelGroup]:
         """A part's voices on as few channels as they fit on without a clash."""
         part = self.score.parts[number]
-        groups: list[_Group] = []
+        groups: list[_ChannelGroup] = []
         for voice in sorted({sound.voice for sound in part.sounds}):
-            alone = _Group(part.program or 0, [(number, voice)])
+            alone = _ChannelGroup(part.program or 0, [(number, voice)])
             home = next((group for group in groups if self.fits(group, alone)), None)
             if home is None:
                 groups.append(alone)
@@ -123,7 +123,7 @@ class _Planner:
                 home.voices += alone.voices
         return groups
 
-    def shared(self, groups: list[_Group]) -> list[_Group]:
+    def shared(self, groups: list[_ChannelGroup]) -> list[_ChannelGroup]:
         """The groups with what parts of one program can share without a loss, the last first."""
         kept = list(groups)
         for group in reversed(groups):
@@ -137,14 +137,14 @@ class _Planner:
                     break
         return kept
 
-    def fits(self, one: _Group, other: _Group) -> bool:
+    def fits(self, one: _ChannelGroup, other: _ChannelGroup) -> bool:
         """Return whether two groups can be on one channel with nothing lost."""
-        return _fit(
+        return _can_share(
             [self.spans(voice) for voice in one.voices],
             [self.spans(voice) for voice in other.voices],
         )
 
-    def spans(self, voice: Voice) -> list[_Span]:
+    def spans(self, voice: Voice) -> list[_TunedSpan]:
         """The sounds of a voice; worked out once, and only where they are compared."""
         known = self.known.get(voice)
         if known is None:
@@ -154,20 +154,20 @@ class _Planner:
             known = self.known[voice] = [self.span(part, sound) for sound in sounds]
         return known
 
-    def span(self, part: Part, sound: Sound) -> _Span:
+    def span(self, part: Part, sound: Sound) -> _TunedSpan:
         base = self.score.tonic.midi if sound.base is None else sound.base
         tuned: tuple[float, int] | None = (0.0, 0)
         if part.bends:
             bend = self.score.tuning.bend(sound.pitch)
             tuned = None if sound.curve else (bend, base if self.retunes else 0)
-        return _Span(sound.start, sound.start + sound.length, base + sound.pitch, tuned)
+        return _TunedSpan(sound.start, sound.start + sound.length, base + sound.pitch, tuned)
 
     def least_first(self) -> list[int]:
         """Those whose tuning is missed least first; of one rank, the part listed last."""
         parts = self.score.parts
         return sorted(self.pitched, key=lambda n: (parts[n].role.tuning_rank, -n))
 
-    def levelled(self, groups: list[_Group], number: int) -> list[_Group]:
+    def levelled(self, groups: list[_ChannelGroup], number: int) -> list[_ChannelGroup]:
         """The groups with one part on equal keys, on one channel, where that frees any."""
         own = [group for group in groups if number in group.parts]
         if not own:
@@ -177,7 +177,7 @@ class _Planner:
         alone = [group for group in own if group.parts == {number}]
         if len(alone) <= (home is None):
             return groups
-        voices = _taken_out(own, number)
+        voices = _take_voices_out(own, number)
         if home is None:
             alone[0].voices, alone[0].equal = voices, True
             loss = "has all its voices on one channel"
@@ -189,7 +189,7 @@ class _Planner:
         self.lose(number, [*equal, loss])
         return [group for group in groups if group.voices]
 
-    def without_program(self, groups: list[_Group]) -> list[_Group]:
+    def without_program(self, groups: list[_ChannelGroup]) -> list[_ChannelGroup]:
         """The groups with the least important part on the channel of another one, in its sound.
 
         Of the others one that is equal already is taken, else the least important, else one of its
@@ -218,7 +218,7 @@ class _Planner:
         home.equal = True
         return others
 
-    def bends(self, group: _Group) -> bool:
+    def bends(self, group: _ChannelGroup) -> bool:
         return self.score.parts[group.part].bends
 
     def name(self, number: int) -> str:
@@ -233,7 +233,7 @@ class _Planner:
         self.lost[number] = said
 
 
-def _taken_out(groups: Sequence[_Group], number: int) -> list[Voice]:
+def _take_voices_out(groups: Sequence[_ChannelGroup], number: int) -> list[Voice]:
     """Take the voices of a part out of its groups, and return them."""
     voices = [voice for group in groups for voice in group.voices if voice[0] == number]
     for group in groups:
@@ -241,7 +241,7 @@ def _taken_out(groups: Sequence[_Group], number: int) -> list[Voice]:
     return voices
 
 
-def _fit(one: Sequence[Sequence[_Span]], other: Sequence[Sequence[_Span]]) -> bool:
+def _can_share(one: Sequence[Sequence[_TunedSpan]], other: Sequence[Sequence[_TunedSpan]]) -> bool:
     """Return whether no sound of one side clashes with a sound of the other."""
     sides = [[span for spans in side for span in spans] for side in (one, other)]
     bends = {span.tuned for side in sides for span in side}
@@ -249,7 +249,7 @@ def _fit(one: Sequence[Sequence[_Span]], other: Sequence[Sequence[_Span]]) -> bo
         keys = [{span.key for span in side} for side in sides]
         if not keys[0] & keys[1]:
             return True
-    ringing: tuple[list[_Span], list[_Span]] = ([], [])
+    ringing: tuple[list[_TunedSpan], list[_TunedSpan]] = ([], [])
     for start, side, span in _in_time(sides):
         for spans in ringing:
             spans[:] = [before for before in spans if before.end > start]
@@ -259,7 +259,7 @@ def _fit(one: Sequence[Sequence[_Span]], other: Sequence[Sequence[_Span]]) -> bo
     return True
 
 
-def _in_time(sides: Sequence[Sequence[_Span]]) -> list[tuple[Fraction, int, _Span]]:
+def _in_time(sides: Sequence[Sequence[_TunedSpan]]) -> list[tuple[Fraction, int, _TunedSpan]]:
     """The sounds of both sides by when they begin, each with the number of its side."""
     every = [(span.start, number, span) for number, side in enumerate(sides) for span in side]
     return sorted(every, key=lambda entry: entry[:2])

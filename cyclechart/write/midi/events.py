@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from cyclechart.arrange.score import Score, Sound
-from cyclechart.write.midi.channels import Plan
+from cyclechart.write.midi.channels import ChannelPlan
 from cyclechart.write.midi.pitch_bend import (
     USUAL_RANGE,
     bend_range,
     bend_steps,
-    moving,
+    gradual_bends,
     octave_offsets,
     offset_cents,
 )
@@ -68,7 +68,7 @@ class ChannelNotes:
 
 
 def channel_notes(
-    score: Score, plan: Plan, grid: TickGrid, *, tuning_standard: bool = False
+    score: Score, plan: ChannelPlan, grid: TickGrid, *, tuning_standard: bool = False
 ) -> ChannelNotes:
     """Return the pitched sounds of a score on the channels of its plan.
 
@@ -103,7 +103,7 @@ def _semitones(score: Score, *, tuning_standard: bool) -> list[float]:
 
 
 def _ranges(
-    score: Score, plan: Plan, semitones: Sequence[float], tuned: frozenset[int]
+    score: Score, plan: ChannelPlan, semitones: Sequence[float], tuned: frozenset[int]
 ) -> dict[int, int]:
     """The bend range of each channel: what its widest sound needs."""
     usual = bend_range(min(semitones), max(semitones))
@@ -132,7 +132,7 @@ class _PartNotes:
     """The notes of one part as they stand in it, uncut."""
 
     def __init__(
-        self, score: Score, plan: Plan, grid: TickGrid, bends: _Bends, *, number: int
+        self, score: Score, plan: ChannelPlan, grid: TickGrid, bends: _Bends, *, number: int
     ) -> None:
         self.score = score
         self.grid = grid
@@ -183,7 +183,7 @@ class _PartNotes:
         note.tuned = None
         note.bend = last = bend_steps(points[0][1], wide)
         moves = []
-        for tick, semitones in moving(points, 60 / float(tempo) / self.grid.ticks):
+        for tick, semitones in gradual_bends(points, 60 / float(tempo) / self.grid.ticks):
             bend = bend_steps(semitones, wide)
             if bend != last:
                 moves.append((tick, bend))

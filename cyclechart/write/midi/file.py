@@ -17,7 +17,7 @@ import mido
 
 from cyclechart.arrange.clock import micros_of
 from cyclechart.arrange.score import Part, Score
-from cyclechart.write.midi.channels import DRUM_CHANNEL, Plan, plan
+from cyclechart.write.midi.channels import DRUM_CHANNEL, ChannelPlan, plan_channels
 from cyclechart.write.midi.events import ChannelNote, ChannelNotes, channel_notes
 from cyclechart.write.midi.pitch_bend import octave_offsets, octave_tuning
 from cyclechart.write.midi.tick_grid import TickGrid, tick_grid
@@ -31,9 +31,9 @@ _RANKS = 5
 
 Message: TypeAlias = Any
 """A channel or meta message of the MIDI library, which has no types of its own."""
-What: TypeAlias = tuple[Any, ...]
+MessageKey: TypeAlias = tuple[Any, ...]
 """A message's kind, then its values in the order of ``_FIELDS``."""
-Event: TypeAlias = tuple[int, What]
+Event: TypeAlias = tuple[int, MessageKey]
 """(tick · 5 + rank on that tick, the message)."""
 
 _FIELDS: dict[str, tuple[str, ...]] = {
@@ -62,11 +62,11 @@ def midi_with_report(
     With ``tuning_standard`` the tuned channels are retuned by the MIDI Tuning Standard and only
     what moves is bent: for receivers that know it (most do not).
     """
-    planned = plan(score, tuning_standard=tuning_standard)
+    planned = plan_channels(score, tuning_standard=tuning_standard)
     grid = tick_grid(score)
     notes = channel_notes(score, planned, grid, tuning_standard=tuning_standard)
     file = mido.MidiFile(type=1, ticks_per_beat=grid.ticks, charset="utf-8")
-    writer = _Writer(score, planned, grid, notes, tuning_standard=tuning_standard)
+    writer = _FileWriter(score, planned, grid, notes, tuning_standard=tuning_standard)
     file.tracks.append(writer.conductor())
     for number, part in enumerate(score.parts):
         file.tracks.append(writer.part(number, part))
@@ -75,13 +75,13 @@ def midi_with_report(
     return stream.getvalue(), planned.given_up
 
 
-class _Writer:
+class _FileWriter:
     """The tracks of a score. Each distinct message is made once."""
 
     def __init__(
         self,
         score: Score,
-        planned: Plan,
+        planned: ChannelPlan,
         grid: TickGrid,
         notes: ChannelNotes,
         *,
@@ -92,7 +92,7 @@ class _Writer:
         self.grid = grid
         self.notes = notes
         self.tuning_standard = tuning_standard
-        self.messages: dict[tuple[What, int], Message] = {}
+        self.messages: dict[tuple[MessageKey, int], Message] = {}
         self.set_up_channels: set[int] = set()
 
     def conductor(self) -> mido.MidiTrack:
@@ -181,7 +181,7 @@ class _Writer:
         )
         return track
 
-    def message(self, what: What, time: int) -> Message:
+    def message(self, what: MessageKey, time: int) -> Message:
         """Return a message; one object serves every place it stands in, as tracks only read it."""
         name = (what, time)
         message = self.messages.get(name)

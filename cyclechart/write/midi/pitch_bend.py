@@ -34,7 +34,7 @@ def bend_range(lowest: float, highest: float) -> int:
     return min(max(USUAL_RANGE, math.ceil(needed - 1e-9)), WIDEST_RANGE)
 
 
-def moving(
+def gradual_bends(
     points: Sequence[tuple[int, float]], seconds_a_tick: float
 ) -> Iterator[tuple[int, float]]:
     """The steps (tick, semitones) that go along straight lines through points of that form.

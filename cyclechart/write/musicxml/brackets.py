@@ -13,7 +13,7 @@ LEVELS = 16
 """MusicXML numbers the brackets that stand at once from 1 to 16."""
 
 
-class Brackets:
+class BracketWriter:
     """Opens and closes the brackets of a strain as its notes are written to MusicXML."""
 
     def __init__(self, spans: Iterable[Span]) -> None:

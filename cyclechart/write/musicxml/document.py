@@ -18,17 +18,17 @@ from cyclechart.arrange.sheet.model import KIND_OF, Reader, Sheet, Strain, suffi
 from cyclechart.theory.cycle import Cycle
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
-from cyclechart.write.musicxml.measures import Document, StrainWriter
+from cyclechart.write.musicxml.measures import PartContext, StrainWriter
 from cyclechart.write.musicxml.part_list import add_instruments
-from cyclechart.write.musicxml.staff import clean, plain_number
+from cyclechart.write.musicxml.staff import clean_text, plain_number
 
 _DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
     ' "http://www.musicxml.org/dtds/partwise.dtd">'
 )
 
-Kind = Literal["melody", "strokes"]
-_PARTS: dict[Kind, str] = {"melody": "Melody", "strokes": "Hand drums"}
+PartKind = Literal["melody", "strokes"]
+_PARTS: dict[PartKind, str] = {"melody": "Melody", "strokes": "Hand drums"}
 
 
 def score_xml(sheet: Sheet) -> bytes:
@@ -39,14 +39,14 @@ def score_xml(sheet: Sheet) -> bytes:
     same bytes.
     """
     held = {strain.kind for strain in sheet.strains}
-    kinds: list[Kind] = [kind for kind in _PARTS if kind in held] or ["melody"]
+    kinds: list[PartKind] = [kind for kind in _PARTS if kind in held] or ["melody"]
     listed = etree.Element("part-list")
     for number, kind in enumerate(kinds, start=1):
         part = _sub(listed, "score-part", id=f"P{number}")
         _sub(part, "part-name").text = _PARTS[kind]
-    document = Document(sheet, sheet.strains, engraved=False)
-    parts = (_part(document, kind, heads=kind == kinds[0]) for kind in kinds)
-    return _bytes([*_heads(sheet), listed], parts)
+    document = PartContext(sheet, sheet.strains, engraved=False)
+    parts = (_part_measures(document, kind, heads=kind == kinds[0]) for kind in kinds)
+    return _score_bytes([*_header(sheet), listed], parts)
 
 
 def part_xml(sheet: Sheet) -> bytes:
@@ -58,39 +58,41 @@ def band_xml(sheets: Sequence[Sheet]) -> bytes:
     """The parts of several players who have the same measures, as one score; at least one."""
     listed = etree.Element("part-list")
     for number, sheet in enumerate(sheets, start=1):
-        add_instruments(listed, number, _reader(sheet))
+        add_instruments(listed, number, _reader_of(sheet))
     # One grid for all: the parts of a score are read side by side.
     strains = tuple(strain for sheet in sheets for strain in sheet.strains)
-    documents = [Document(sheet, strains, engraved=False) for sheet in sheets]
+    documents = [PartContext(sheet, strains, engraved=False) for sheet in sheets]
     parts = (
-        _part(document, _kind(document.sheet), heads=number == 0, number=number + 1)
+        _part_measures(document, _part_kind(document.sheet), heads=number == 0, number=number + 1)
         for number, document in enumerate(documents)
     )
-    return _bytes([*_heads(sheets[0]), listed], parts)
+    return _score_bytes([*_header(sheets[0]), listed], parts)
 
 
-def _reader(sheet: Sheet) -> Reader:
+def _reader_of(sheet: Sheet) -> Reader:
     if sheet.reader is None:
         raise ValueError("a lead sheet is no part")
     return sheet.reader
 
 
-def _kind(sheet: Sheet) -> str:
-    return KIND_OF[_reader(sheet).staff]
+def _part_kind(sheet: Sheet) -> str:
+    return KIND_OF[_reader_of(sheet).staff]
 
 
-def _heads(sheet: Sheet) -> list[Element]:
+def _header(sheet: Sheet) -> list[Element]:
     work = etree.Element("work")
-    _sub(work, "work-title").text = clean(sheet.title)
+    _sub(work, "work-title").text = clean_text(sheet.title)
     identification = etree.Element("identification")
     if sheet.composer:
-        _sub(identification, "creator", type="composer").text = clean(sheet.composer)
+        _sub(identification, "creator", type="composer").text = clean_text(sheet.composer)
     software = _sub(_sub(identification, "encoding"), "software")
     software.text = f"cyclechart {cyclechart.__version__}"
     return [work, identification]
 
 
-def _part(document: Document, kind: str, *, heads: bool, number: int = 0) -> Iterator[Element]:
+def _part_measures(
+    document: PartContext, kind: str, *, heads: bool, number: int = 0
+) -> Iterator[Element]:
     """The measures of a part; ``heads``: with tempo, letters and names of the strains."""
     base = 0
     before: Cycle | Literal["free"] | None = None
@@ -99,7 +101,7 @@ def _part(document: Document, kind: str, *, heads: bool, number: int = 0) -> Ite
         if not strain.measures:
             continue
         meter: Cycle | Literal["free"] = "free" if strain.free else strain.cycle
-        numbers = strain.places if document.sheet.reader else tuple(_numbers(strain, base))
+        numbers = strain.places if document.sheet.reader else tuple(_measure_numbers(strain, base))
         writer = StrainWriter(
             document, strain, kind, numbers, opens_part=before is None, part=number
         )
@@ -107,7 +109,7 @@ def _part(document: Document, kind: str, *, heads: bool, number: int = 0) -> Ite
         made = writer.measures(
             time=meter != before,
             key=changed,
-            heading=_heading(document.sheet, strain) if heads else (),
+            heading=_strain_heading(document.sheet, strain) if heads else (),
         )
         yield from made
         base += max([1, *(measure.cycle for measure in strain.measures)])
@@ -140,26 +142,26 @@ def strains_xml(
     for number, sheet in enumerate(sheets, start=1):
         name = _sub(_sub(listed, "score-part", id=f"P{number}"), "part-name")
         if several and sheet.reader is not None:
-            name.text = clean(sheet.reader.player)
-    documents = [Document(sheet, tuple(strains), engraved=True) for sheet in sheets]
+            name.text = clean_text(sheet.reader.player)
+    documents = [PartContext(sheet, tuple(strains), engraved=True) for sheet in sheets]
     parts = (
-        _alone(document, strain, first, breaks or (), number + 1 if several else 0)
+        _strain_measures(document, strain, first, breaks or (), number + 1 if several else 0)
         for number, (document, strain) in enumerate(zip(documents, strains, strict=True))
     )
-    return _bytes([listed], parts)
+    return _score_bytes([listed], parts)
 
 
-def _alone(
-    document: Document, strain: Strain, first: bool, breaks: Collection[int], number: int
+def _strain_measures(
+    document: PartContext, strain: Strain, first: bool, breaks: Collection[int], number: int
 ) -> Iterator[Element]:
     reads = document.sheet.reader is not None
-    numbers = strain.places if reads else tuple(_numbers(strain, 0))
+    numbers = strain.places if reads else tuple(_measure_numbers(strain, 0))
     writer = StrainWriter(document, strain, strain.kind, numbers, opens_part=True, part=number)
     # Even a hidden time signature takes its room from the engraver.
     return writer.measures(time=first, key=False, breaks=breaks)
 
 
-def _bytes(heads: Iterable[Element], parts: Iterable[Iterable[Element]]) -> bytes:
+def _score_bytes(heads: Iterable[Element], parts: Iterable[Iterable[Element]]) -> bytes:
     """The document, measure by measure: a tree of the whole would cost more the longer it is."""
     stream = io.BytesIO()
     with etree.xmlfile(stream, encoding="UTF-8") as file:
@@ -178,7 +180,7 @@ def _bytes(heads: Iterable[Element], parts: Iterable[Iterable[Element]]) -> byte
     return stream.getvalue()
 
 
-def _numbers(strain: Strain, base: int) -> Iterator[str]:
+def _measure_numbers(strain: Strain, base: int) -> Iterator[str]:
     """Measure numbers of a lead sheet, each once: a cycle's own on its first measure, then 1b, 1c …
 
     ``base`` is the number of the last cycle before the strain; a later strain's pickup is named
@@ -192,7 +194,7 @@ def _numbers(strain: Strain, base: int) -> Iterator[str]:
         yield name + (suffix(count) if count > 1 else "")
 
 
-def _heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
+def _strain_heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
     """The strain's letter and name; over the first one the tempo, in a part wherever it changes."""
     direction = _direction()
     _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.letter
@@ -201,7 +203,7 @@ def _heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
         name = ", ".join(filter(None, [strain.name, strain.remark, strain.tones]))
     elif len(sheet.cycles) > 1 and not strain.free:
         name = f"{strain.name}, in {strain.cycle.name}"
-    _sub(_sub(direction, "direction-type"), "words").text = clean(name)
+    _sub(_sub(direction, "direction-type"), "words").text = clean_text(name)
     yield direction
     tempo = strain.tempo if sheet.reader is not None else None
     if tempo is None and strain is sheet.strains[0]:

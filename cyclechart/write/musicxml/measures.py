@@ -11,9 +11,15 @@ from cyclechart.arrange.sheet.model import Key, Reader, Sheet, Strain
 from cyclechart.catalog.instruments import Clef
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
-from cyclechart.write.musicxml.notes import NoteWriter, Silence, Templates, add_silence
-from cyclechart.write.musicxml.staff import Filled, drone_symbol, fill, grid_of, meter_of
-from cyclechart.write.musicxml.tone_names import namer
+from cyclechart.write.musicxml.notes import NoteTemplates, NoteWriter, RestStyle, add_rests
+from cyclechart.write.musicxml.staff import (
+    MeasureContent,
+    drone_symbol,
+    measure_contents,
+    meter_of,
+    ticks_per_beat,
+)
+from cyclechart.write.musicxml.tone_names import full_tone_namer
 
 SIGN_HEIGHT = 25
 """Claps and waves stand in one row, so many tenths of a staff space above the staff."""
@@ -24,27 +30,27 @@ CLEFS: dict[Clef, tuple[str, int, int]] = {
 }  # fmt: skip
 """Sign, line and octave of each clef."""
 
-MIDDLE: dict[Clef, tuple[str, int]] = {
+MIDDLE_LINE: dict[Clef, tuple[str, int]] = {
     "treble": ("B", 4), "treble-8vb": ("B", 3), "alto": ("C", 4), "tenor": ("A", 3),
     "bass": ("D", 3), "percussion": ("B", 4),
 }  # fmt: skip
 """The step and octave that stand on the middle line."""
 
-STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
+DIATONIC_STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
 """Staff steps of an interval of so many semitones, as instruments are said to transpose."""
 
 
-class Document:
+class PartContext:
     """What the strains of one part of a document share."""
 
     def __init__(self, sheet: Sheet, strains: tuple[Strain, ...], *, engraved: bool) -> None:
         self.sheet = sheet
-        self.beat = grid_of(strains)
+        self.beat = ticks_per_beat(strains)
         self.engraved = engraved
-        self.templates: dict[Key, Templates] = {}
+        self.templates: dict[Key, NoteTemplates] = {}
         self.last = sheet.strains[-1].letter if sheet.strains else ""
 
-    def templates_for(self, key: Key) -> Templates:
+    def templates_for(self, key: Key) -> NoteTemplates:
         """The notes that are alike on one Sa."""
         made = self.templates.get(key)
         if made is None:
@@ -52,10 +58,12 @@ class Document:
             # MusicXML counts an unpitched note's place by the clef in force; the engraver takes
             # it to be a treble clef always.
             clef = "treble" if self.engraved or reader is None else reader.clef
-            middle = MIDDLE[clef]
+            middle = MIDDLE_LINE[clef]
             if reader is not None and reader.staff == "strokes":
                 middle = ("E", 4)
-            made = Templates(key.tonic, key.shift, middle, namer(key, self.sheet.names))
+            made = NoteTemplates(
+                key.tonic, key.shift, middle, full_tone_namer(key, self.sheet.names)
+            )
             made.spelled.update(key.borrowed)
             self.templates[key] = made
         return made
@@ -70,7 +78,7 @@ class StrainWriter:
 
     def __init__(
         self,
-        document: Document,
+        document: PartContext,
         strain: Strain,
         kind: str,
         numbers: tuple[str, ...],
@@ -82,7 +90,7 @@ class StrainWriter:
         self.strain = strain
         self.kind = kind
         self.opens_part = opens_part
-        self.filled: Iterator[Filled] = fill(strain, document.beat)
+        self.filled: Iterator[MeasureContent] = measure_contents(strain, document.beat)
         self.numbers = numbers
         self.signed = not (document.engraved and part > 1)
         """Whether claps and the drone stand over it: in a score drawn, over its first staff."""
@@ -111,7 +119,7 @@ class StrainWriter:
                 element.extend(heading)
             for jump in measure.jumps:
                 if jump in OPENING:
-                    element.append(_jump_of(jump))
+                    element.append(_jump_direction(jump))
             if measure.rests:
                 yield from self.rest(element, at, measure)
                 continue
@@ -156,11 +164,11 @@ class StrainWriter:
         document, filled = self.document, next(self.filled)
         # A measure rest in a section that is not the whole cycle is read by some as long as the
         # cycle, and engraved without a place at its beginning for a clap or wave.
-        silence: Silence = "values" if document.engraved else "halves"
+        silence: RestStyle = "values" if document.engraved else "halves"
         if measure.length == self.strain.cycle.beats and not document.engraved:
             silence = "measure"
         if self.notes is None:
-            add_silence(element, filled, document.beat, silence)
+            add_rests(element, filled, document.beat, silence)
         else:
             if at == 0 and self.kind == "melody" and self.strain.drone and self.signed:
                 _add_drone(element, self.strain.key, document.engraved)
@@ -186,9 +194,9 @@ class StrainWriter:
             length = min(beats, left)
             left -= length
             ticks = int(length * self.document.beat)
-            silence: Silence = "measure" if length == beats else "values"
-            part = Filled(ticks, 0, (0, ticks), (True,), (-1,), False, False)
-            add_silence(element, part, self.document.beat, silence)
+            silence: RestStyle = "measure" if length == beats else "values"
+            part = MeasureContent(ticks, 0, (0, ticks), (True,), (-1,), False, False)
+            add_rests(element, part, self.document.beat, silence)
             if number == measure.rests - 1:
                 self.right(element, at, measure)
             yield element
@@ -203,7 +211,7 @@ class StrainWriter:
         if measure.forward:
             _sub(barline, "bar-style").text = "heavy-light"
         if begins:
-            _sub(barline, "ending", number=_times(measure.ending), type="start")
+            _sub(barline, "ending", number=_ending_numbers(measure.ending), type="start")
         if measure.forward:
             _sub(barline, "repeat", direction="forward")
 
@@ -214,10 +222,10 @@ class StrainWriter:
         ends = measure.ending and measure.ending != after
         style = "light-heavy" if measure.times else self.line(at, measure)
         if measure.times > 2 and not measure.ending:
-            self.at_end(element, _times_of(measure.times))
+            self.at_end(element, _repeat_count(measure.times))
         for jump in measure.jumps:
             if jump in CLOSING:
-                self.at_end(element, _jump_of(jump))
+                self.at_end(element, _jump_direction(jump))
         if not style and not ends:
             return
         barline = _sub(element, "barline", location="right")
@@ -225,7 +233,7 @@ class StrainWriter:
             _sub(barline, "bar-style").text = style
         if ends:
             kind = "stop" if measure.times else "discontinue"
-            _sub(barline, "ending", number=_times(measure.ending), type=kind)
+            _sub(barline, "ending", number=_ending_numbers(measure.ending), type=kind)
         if measure.times:
             _sub(barline, "repeat", direction="backward", times=str(measure.times))
 
@@ -261,7 +269,7 @@ def _add_key(attributes: Element, key: Key) -> None:
         _sub(element, "key-alter").text = str(alter)
 
 
-def _times(ending: tuple[int, ...]) -> str:
+def _ending_numbers(ending: tuple[int, ...]) -> str:
     return ", ".join(map(str, ending))
 
 
@@ -286,7 +294,7 @@ def _add_transpose(attributes: Element, semitones: int) -> None:
     octaves, rest = divmod(abs(semitones), 12)
     sign = -1 if semitones < 0 else 1
     transpose = _sub(attributes, "transpose")
-    _sub(transpose, "diatonic").text = str(sign * STEPS[rest])
+    _sub(transpose, "diatonic").text = str(sign * DIATONIC_STEPS[rest])
     _sub(transpose, "chromatic").text = str(sign * rest)
     if octaves:
         _sub(transpose, "octave-change").text = str(sign * octaves)
@@ -299,7 +307,7 @@ _SOUNDS = {
 """What a jump is to a machine: the attribute of MusicXML's sound, and its value."""
 
 
-def _jump_of(jump: str) -> Element:
+def _jump_direction(jump: str) -> Element:
     """A sign or word of a jump."""
     direction = etree.Element("direction", placement="above")
     kind = _sub(direction, "direction-type")
@@ -314,7 +322,7 @@ def _jump_of(jump: str) -> Element:
     return direction
 
 
-def _times_of(times: int) -> Element:
+def _repeat_count(times: int) -> Element:
     """How often a repeat is played, said at its end."""
     direction = etree.Element("direction", placement="above")
     words = _sub(_sub(direction, "direction-type"), "words")

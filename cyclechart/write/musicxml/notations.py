@@ -8,12 +8,12 @@ from lxml import etree
 
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
-from cyclechart.write.musicxml.note_marks import PLAIN, Dress
-from cyclechart.write.musicxml.staff import Sign, Sung
+from cyclechart.write.musicxml.note_marks import NO_MARKS, NoteMarks
+from cyclechart.write.musicxml.staff import Accidental, Lyric
 from cyclechart.write.musicxml.tuplets import Tuplet
 
 if TYPE_CHECKING:
-    from cyclechart.write.musicxml.note_look import Look
+    from cyclechart.write.musicxml.note_look import NoteLook
 
 
 _ACCIDENTALS = {-1: "flat", 0: "natural", 1: "sharp"}
@@ -31,7 +31,7 @@ def add_value(note: Element, name: str, dots: int) -> None:
         _sub(note, "dot")
 
 
-def add_sign(note: Element, sign: Sign) -> None:
+def add_sign(note: Element, sign: Accidental) -> None:
     """Its accidental."""
     accidental = _sub(note, "accidental")
     accidental.text = _ACCIDENTALS[sign.alter]
@@ -56,11 +56,11 @@ def add_beams(note: Element, beams: tuple[str, ...]) -> None:
         _sub(note, "beam", number=str(number)).text = word
 
 
-def add_notations(note: Element, look: Look) -> None:
+def add_notations(note: Element, look: NoteLook) -> None:
     """Ties, tuplet brackets, slides and marks."""
     dress = look.dress
     ties = look.from_tie or look.to_tie or look.rings
-    if dress == PLAIN and not (ties or look.opens or look.closes):
+    if dress == NO_MARKS and not (ties or look.opens or look.closes):
         return
     notations = etree.Element("notations")
     if look.from_tie:
@@ -96,7 +96,7 @@ def add_tuplet(notations: Element, tuplet: Tuplet | None, opens: bool, closes: b
         _sub(notations, "tuplet", type="stop", number="1")
 
 
-def add_marks(notations: Element, dress: Dress) -> None:
+def add_marks(notations: Element, dress: NoteMarks) -> None:
     """Ornaments, articulations, a fermata."""
     ornaments = etree.Element("ornaments")
     articulations = etree.Element("articulations")
@@ -140,7 +140,7 @@ def add_words(measure: Element, text: str) -> None:
     words.text = text
 
 
-def add_lyric(note: Element, number: str, word: Sung) -> None:
+def add_lyric(note: Element, number: str, word: Lyric) -> None:
     """A syllable under it, in verse ``number``."""
     lyric = _sub(note, "lyric", number=number)
     if word.syllabic:

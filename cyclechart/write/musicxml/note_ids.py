@@ -12,8 +12,8 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from cyclechart.arrange.sheet.model import Strain
-from cyclechart.write.musicxml.rhythm import Piece, spell_measure
-from cyclechart.write.musicxml.staff import Filled, fill, grid_of
+from cyclechart.write.musicxml.rhythm import WrittenValue, spell_measure
+from cyclechart.write.musicxml.staff import MeasureContent, measure_contents, ticks_per_beat
 
 
 class NoteIds:
@@ -38,7 +38,7 @@ class NoteIds:
         return f"{self.prefix}{index}-g{number}"
 
 
-def pieces_of(filled: Filled, beat: int) -> Iterator[tuple[Piece, int]]:
+def written_values(filled: MeasureContent, beat: int) -> Iterator[tuple[WrittenValue, int]]:
     """The written pieces of a measure that is not silent, each with its note's index; −1 for a
     rest."""
     pieces = spell_measure(beat, filled.length, filled.lead, filled.bounds, filled.rests)
@@ -56,13 +56,13 @@ class WrittenNote(NamedTuple):
 
 def written_notes(strain: Strain) -> list[WrittenNote]:
     """Every written note of a strain that is engraved alone, in order, grace notes apart."""
-    beat = grid_of([strain])
+    beat = ticks_per_beat([strain])
     ids = NoteIds(strain.letter)
     found: list[WrittenNote] = []
-    for measure, filled in zip(strain.measures, fill(strain, beat), strict=True):
+    for measure, filled in zip(strain.measures, measure_contents(strain, beat), strict=True):
         if filled.rests == (True,) or measure.rests:
             continue
-        for piece, index in pieces_of(filled, beat):
+        for piece, index in written_values(filled, beat):
             if index >= 0:
                 start = measure.start + Fraction(piece.start, beat)
                 end = start + Fraction(piece.length, beat)

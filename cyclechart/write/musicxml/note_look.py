@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from cyclechart.write.musicxml.note_marks import Dress
-from cyclechart.write.musicxml.staff import Sign
+from cyclechart.write.musicxml.note_marks import NoteMarks
+from cyclechart.write.musicxml.staff import Accidental
 from cyclechart.write.musicxml.tuplets import Tuplet
 
 
-class Look(NamedTuple):
+class NoteLook(NamedTuple):
     """All that tells one written note from another but its id: the key of its template."""
 
     value: int | str
-    sign: Sign | None
+    sign: Accidental | None
     length: int
     type: str
     dots: int
@@ -23,9 +23,9 @@ class Look(NamedTuple):
     from_tie: bool
     to_tie: bool
     beams: tuple[str, ...]
-    dress: Dress
+    dress: NoteMarks
     graces: str = ""
-    also: tuple[tuple[int | str, Sign | None], ...] = ()
+    also: tuple[tuple[int | str, Accidental | None], ...] = ()
     head: str = ""
     under: tuple[int, ...] | None = None
     rings: bool = False

@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 from cyclechart.piece.model import Note
 from cyclechart.piece.steps import LEVELS
-from cyclechart.write.musicxml.staff import Sung, sung
+from cyclechart.write.musicxml.staff import Lyric, lyrics_of
 
 
-class Dress(NamedTuple):
+class NoteMarks(NamedTuple):
     """What a note wears besides its time and pitch.
 
     ``marks`` that stand on its first piece and ``last`` on its last; ``from_slide``: a glide ends
@@ -21,17 +21,17 @@ class Dress(NamedTuple):
     last: tuple[str, ...] = ()
     from_slide: bool = False
     to_slide: bool = False
-    word: Sung | None = None
+    word: Lyric | None = None
 
 
-PLAIN = Dress()
+NO_MARKS = NoteMarks()
 
 
-def dresses_of(notes: tuple[Note, ...]) -> Iterator[tuple[int, Dress]]:
+def marks_by_note(notes: tuple[Note, ...]) -> Iterator[tuple[int, NoteMarks]]:
     """The notes that wear anything, and what."""
-    words: list[Sung | None] = [None] * len(notes)
+    words: list[Lyric | None] = [None] * len(notes)
     if any(note.word for note in notes):
-        words = sung(notes)
+        words = lyrics_of(notes)
     glided = False
     level = ""
     for index, note in enumerate(notes):
@@ -41,13 +41,13 @@ def dresses_of(notes: tuple[Note, ...]) -> Iterator[tuple[int, Dress]]:
             first = tuple(mark for mark in note.marks if mark not in ("fermata", level))
             level = next((mark for mark in note.marks if mark in LEVELS), level)
             last = tuple(mark for mark in note.marks if mark in ("fermata", "andolan"))
-            yield index, Dress(first, last, glided, glides, words[index])
+            yield index, NoteMarks(first, last, glided, glides, words[index])
         glided = glides
 
 
-def part_of(dress: Dress, from_tie: bool, to_tie: bool) -> Dress:
+def marks_of_tied(dress: NoteMarks, from_tie: bool, to_tie: bool) -> NoteMarks:
     """What one of several tied notes wears."""
-    return Dress(
+    return NoteMarks(
         () if from_tie else dress.marks,
         () if to_tie else dress.last,
         dress.from_slide and not from_tie,

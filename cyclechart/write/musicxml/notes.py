@@ -13,7 +13,7 @@ from cyclechart.arrange.sheet.model import Strain
 from cyclechart.piece.model import Note
 from cyclechart.theory.spelling import Spelled, Tonic, spell
 from cyclechart.theory.tones import dotted
-from cyclechart.write.musicxml.brackets import Brackets
+from cyclechart.write.musicxml.brackets import BracketWriter
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.notations import (
@@ -27,16 +27,22 @@ from cyclechart.write.musicxml.notations import (
     add_value,
     add_words,
 )
-from cyclechart.write.musicxml.note_ids import NoteIds, pieces_of
-from cyclechart.write.musicxml.note_look import Look
-from cyclechart.write.musicxml.note_marks import PLAIN, dresses_of, part_of
-from cyclechart.write.musicxml.rhythm import Piece, spell_measure
-from cyclechart.write.musicxml.staff import Accidentals, Filled, Sign, Sung, clean
+from cyclechart.write.musicxml.note_ids import NoteIds, written_values
+from cyclechart.write.musicxml.note_look import NoteLook
+from cyclechart.write.musicxml.note_marks import NO_MARKS, marks_by_note, marks_of_tied
+from cyclechart.write.musicxml.rhythm import WrittenValue, spell_measure
+from cyclechart.write.musicxml.staff import (
+    Accidental,
+    Accidentals,
+    Lyric,
+    MeasureContent,
+    clean_text,
+)
 
 MAX_TEMPLATES = 4096
 
 
-KIT: dict[str, tuple[str, int, str]] = {
+KIT_NOTATION: dict[str, tuple[str, int, str]] = {
     "kick": ("F", 4, "normal"), "snare": ("C", 5, "normal"), "ghost": ("C", 5, "normal"),
     "rim": ("C", 5, "x"), "hat": ("G", 5, "x"), "open-hat": ("G", 5, "circle-x"),
     "foot": ("D", 4, "x"), "ride": ("F", 5, "x"), "crash": ("A", 5, "x"),
@@ -45,7 +51,7 @@ KIT: dict[str, tuple[str, int, str]] = {
 notation; from memory). A ghost stroke is in parentheses."""
 
 
-class Templates:
+class NoteTemplates:
     """Notes of a document that are alike but for their id are copied, not built again.
 
     Copying an element takes a third of the time that building it takes.
@@ -64,10 +70,10 @@ class Templates:
         self.shift = shift
         self.middle = middle
         self.name = name
-        self.made: dict[Look, Element] = {}
+        self.made: dict[NoteLook, Element] = {}
         self.spelled: dict[int, Spelled] = {}
 
-    def note(self, look: Look) -> Element:
+    def note(self, look: NoteLook) -> Element:
         """A note of this look, without an id and with no parent."""
         made = self.made.get(look)
         if made is None:
@@ -84,7 +90,7 @@ class Templates:
             found = self.spelled[pitch] = spell(self.tonic, pitch + self.shift)
         return found
 
-    def build(self, look: Look) -> Element:
+    def build(self, look: NoteLook) -> Element:
         """A note's element: the children in the order of MusicXML's schema."""
         note = etree.Element("note")
         if look.head == "cue":
@@ -97,7 +103,9 @@ class Templates:
             self.named(note, look)
         return note
 
-    def timed(self, note: Element, look: Look, value: int | str, sign: Sign | None) -> None:
+    def timed(
+        self, note: Element, look: NoteLook, value: int | str, sign: Accidental | None
+    ) -> None:
         """What a note and the others of its chord have alike: length, ties, value, head."""
         _sub(note, "duration").text = str(look.length)
         if look.head != "cue":
@@ -118,11 +126,11 @@ class Templates:
             # Stems up, away from the syllables under the line.
             _sub(note, "stem").text = "up"
             head = _sub(note, "notehead")
-            head.text = KIT[value][2] if value in KIT else "x"
+            head.text = KIT_NOTATION[value][2] if value in KIT_NOTATION else "x"
             if value == "ghost":
                 head.set("parentheses", "yes")
 
-    def chord(self, look: Look) -> list[Element]:
+    def chord(self, look: NoteLook) -> list[Element]:
         """The further notes of a chord, or further strokes at once."""
         notes = []
         for value, sign in look.also:
@@ -138,17 +146,17 @@ class Templates:
             notes.append(note)
         return notes
 
-    def named(self, note: Element, look: Look) -> None:
+    def named(self, note: Element, look: NoteLook) -> None:
         """What stands under a note: the tone's name, or the stroke's, and a sung syllable."""
         syllable = self.syllable(look)
         if look.graces and syllable:  # one with a syllable of its own breaks the engraving
             syllable = f"({look.graces}) {syllable}"
         if syllable:
-            add_lyric(note, "1", Sung("single", clean(syllable), ""))
+            add_lyric(note, "1", Lyric("single", clean_text(syllable), ""))
         if look.dress.word is not None:
             add_lyric(note, "2", look.dress.word)
 
-    def syllable(self, look: Look) -> str:
+    def syllable(self, look: NoteLook) -> str:
         """The tone's name, or the stroke's; "" for none."""
         if look.under is not None:
             return " ".join(map(self.name, look.under)) if self.name is not None else ""
@@ -164,8 +172,8 @@ class Templates:
         """The pitch, or the place of a stroke on its line."""
         if isinstance(value, str):
             step, octave = ("E", 4) if not head else self.middle
-            if value in KIT:
-                step, octave, _ = KIT[value]
+            if value in KIT_NOTATION:
+                step, octave, _ = KIT_NOTATION[value]
             unpitched = _sub(note, "unpitched")
             _sub(unpitched, "display-step").text = step
             _sub(unpitched, "display-octave").text = str(octave)
@@ -182,25 +190,27 @@ class NoteWriter:
     """Writes the notes of one strain, measure after measure."""
 
     def __init__(
-        self, strain: Strain, templates: Templates, *, brackets: bool, part: int = 0
+        self, strain: Strain, templates: NoteTemplates, *, brackets: bool, part: int = 0
     ) -> None:
         """``part``: the number of the part in a score, 0 where there is one alone."""
         self.ids = NoteIds(strain.letter, part)
         self.notes = strain.notes
         self.templates = templates
         self.accidentals = Accidentals(strain.key)
-        self.dresses = dict(dresses_of(strain.notes))
-        self.brackets = Brackets(strain.spans if brackets else ())
+        self.dresses = dict(marks_by_note(strain.notes))
+        self.brackets = BracketWriter(strain.spans if brackets else ())
         self.engraved = not brackets
 
-    def write(self, measure: Element, filled: Filled, beat: int, silence: Silence) -> None:
+    def write(
+        self, measure: Element, filled: MeasureContent, beat: int, silence: RestStyle
+    ) -> None:
         """The notes and rests of the next measure, at ``beat`` ticks a beat."""
         self.accidentals.next_measure()
         if filled.rests == (True,):
-            add_silence(measure, filled, beat, silence)
+            add_rests(measure, filled, beat, silence)
             return
         spans = len(filled.indices) - 1
-        for piece, index in pieces_of(filled, beat):
+        for piece, index in written_values(filled, beat):
             if index < 0:
                 _add_rest(measure, piece)
                 continue
@@ -209,12 +219,12 @@ class NoteWriter:
             self.piece(measure, piece, index, from_tie, to_tie)
 
     def piece(
-        self, measure: Element, piece: Piece, index: int, from_tie: bool, to_tie: bool
+        self, measure: Element, piece: WrittenValue, index: int, from_tie: bool, to_tie: bool
     ) -> None:
         """One written note: a whole note of the strain, or one of those tied to it."""
         note = self.notes[index]
         value: int | str = note.syllable if note.pitch is None else note.pitch
-        dress = self.dresses.get(index, PLAIN)
+        dress = self.dresses.get(index, NO_MARKS)
         name = self.ids.next(index)
         begins = self.ids.number == 1
         more = note if isinstance(note, Written) else None
@@ -224,12 +234,12 @@ class NoteWriter:
         if more is not None and not to_tie and more.tied_out:
             to_tie, rings = not self.engraved, self.engraved
         graces = ""
-        also: tuple[tuple[int | str, Sign | None], ...] = ()
+        also: tuple[tuple[int | str, Accidental | None], ...] = ()
         if begins:
             self.brackets.open(measure, index)
             if more is not None and more.says:
-                add_words(measure, clean(more.says))
-            if dress is not PLAIN or note.grace:
+                add_words(measure, clean_text(more.says))
+            if dress is not NO_MARKS or note.grace:
                 add_directions(measure, dress.marks)
                 self.graces(measure, note, index)
                 graces = self.run_of(note.grace)
@@ -243,9 +253,9 @@ class NoteWriter:
             sign = self.sign(value)
             if more is not None and more.also:
                 also = tuple((other, self.sign(other)) for other in more.also)
-        if dress is not PLAIN and (from_tie or to_tie):
-            dress = part_of(dress, from_tie, to_tie)
-        look = Look(
+        if dress is not NO_MARKS and (from_tie or to_tie):
+            dress = marks_of_tied(dress, from_tie, to_tie)
+        look = NoteLook(
             value, sign, piece.length, piece.type, piece.dots, piece.tuplet,
             piece.opens, piece.closes, from_tie, to_tie, piece.beams, dress, graces,
         )  # fmt: skip
@@ -265,7 +275,7 @@ class NoteWriter:
         joint = "." if any(isinstance(value, str) for value in graces) else ""
         return joint.join(map(self.templates.called, graces))
 
-    def sign(self, value: int | str) -> Sign | None:
+    def sign(self, value: int | str) -> Accidental | None:
         """The accidental that a struck note prints."""
         if isinstance(value, str):
             return None
@@ -297,12 +307,12 @@ class NoteWriter:
                 add_beams(grace, (word, word))
 
 
-Silence = Literal["measure", "values", "halves"]
+RestStyle = Literal["measure", "values", "halves"]
 """A silent measure: a measure rest; rests in values; or these with no lone whole rest, which some
 readers take for a measure rest as long as the time signature says."""
 
 
-def add_silence(measure: Element, filled: Filled, beat: int, silence: Silence) -> None:
+def add_rests(measure: Element, filled: MeasureContent, beat: int, silence: RestStyle) -> None:
     """A measure of rests, whatever another part plays in it."""
     length = filled.length
     ends: tuple[int, ...] = (0, length)
@@ -313,7 +323,7 @@ def add_silence(measure: Element, filled: Filled, beat: int, silence: Silence) -
         _add_rest(measure, piece)
 
 
-def _add_rest(measure: Element, piece: Piece) -> None:
+def _add_rest(measure: Element, piece: WrittenValue) -> None:
     note = _sub(measure, "note")
     if not piece.type:
         _sub(note, "rest", measure="yes")

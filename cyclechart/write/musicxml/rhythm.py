@@ -24,7 +24,7 @@ from cyclechart.write.musicxml.note_values import (
 from cyclechart.write.musicxml.tuplets import Region, Tuplet, regions_of
 
 
-class Piece(NamedTuple):
+class WrittenValue(NamedTuple):
     """One written note or rest.
 
     ``start`` and ``length`` in ticks within the measure; ``span`` is the index of the note or rest
@@ -48,7 +48,7 @@ class Piece(NamedTuple):
     beams: tuple[str, ...] = ()
 
 
-_Part = tuple[int, int, int, str, int, Tuplet | None]
+_BareValue = tuple[int, int, int, str, int, Tuplet | None]
 """A piece before its beams and ties: start, length, span, type, dots, tuplet."""
 
 
@@ -60,7 +60,7 @@ def spell_measure(
     bounds: tuple[int, ...],
     rests: tuple[bool, ...],
     whole_rest: bool = True,
-) -> tuple[Piece, ...]:
+) -> tuple[WrittenValue, ...]:
     """The written notes and rests of a measure, in order; their lengths add up to ``length``.
 
     ``beat`` is the ticks in a beat; ``lead`` those before the first beat line (0 if the measure
@@ -75,9 +75,9 @@ def spell_measure(
     ):
         raise ValueError(f"bounds {bounds} do not fill a measure of {length} ticks")
     if whole_rest and rests == (True,):
-        return (Piece(0, length, 0, ""),)
+        return (WrittenValue(0, length, 0, ""),)
     lines = [0, *range(lead or beat, length, beat), length]
-    pieces: list[Piece] = []
+    pieces: list[WrittenValue] = []
     first = span = 0
     # No note crosses a beat line that is struck: what lies between two such is spelled alone.
     for last in range(1, len(lines)):
@@ -93,7 +93,7 @@ def spell_measure(
             rests[span:until],
         )
         if start or span:
-            run = tuple([Piece(p[0] + start, p[1], p[2] + span, *p[3:]) for p in run])
+            run = tuple([WrittenValue(p[0] + start, p[1], p[2] + span, *p[3:]) for p in run])
         pieces += run
         first, span = last, until
     return tuple(pieces)
@@ -106,9 +106,9 @@ def _spell_run(
     lines: tuple[int, ...],
     bounds: tuple[int, ...],
     rests: tuple[bool, ...],
-) -> tuple[Piece, ...]:
+) -> tuple[WrittenValue, ...]:
     """A run of beats, from one struck beat line to the next."""
-    parts: list[_Part] = []
+    parts: list[_BareValue] = []
     groups: list[object] = []
     tuplets: list[Tuplet | None] = []
     edges: list[tuple[bool, bool]] = []
@@ -120,12 +120,12 @@ def _spell_run(
         tuplets += [region.tuplet or part[5] for part in made]
         groups += _beam_groups(region, made, beat, lines, rests)
         parts += made
-    beams = _beamed(parts, groups, rests)
+    beams = _beams_of(parts, groups, rests)
     _drop_brackets(tuplets, edges, beams)
     spans = [part[2] for part in parts]
     tied = [(not rests[two]) and one == two for one, two in pairwise([-1, *spans])]
     return tuple(
-        Piece(*part[:5], tuplet, *edge, *ties, word)
+        WrittenValue(*part[:5], tuplet, *edge, *ties, word)
         for part, tuplet, edge, ties, word in zip(
             parts, tuplets, edges, pairwise([*tied, False]), beams, strict=True
         )
@@ -139,14 +139,14 @@ def _spell_region(
     lines: Sequence[int],
     bounds: Sequence[int],
     rests: Sequence[bool],
-) -> Iterator[_Part]:
+) -> Iterator[_BareValue]:
     tuplet = region.tuplet
     for span, rest in enumerate(rests):
         start, end = max(bounds[span], region.start), min(bounds[span + 1], region.end)
         if start >= end:
             continue
         if region.fine:
-            yield _fine(start, end, span, beat)
+            yield _unwritable_value(start, end, span, beat)
         elif tuplet:
             at = start
             for value in in_values(region.written(end, beat) - region.written(start, beat)):
@@ -154,12 +154,12 @@ def _spell_region(
                 yield at, ticks, span, value.type, value.dots, tuplet
                 at += ticks
         else:
-            for at, value in _plain(start, end, beat, lead, lines, rest):
+            for at, value in _plain_values(start, end, beat, lead, lines, rest):
                 ticks = value.size * beat // IN_QUARTER
                 yield at, ticks, span, value.type, value.dots, None
 
 
-def _fine(start: int, end: int, span: int, beat: int) -> _Part:
+def _unwritable_value(start: int, end: int, span: int, beat: int) -> _BareValue:
     """A note past the finest value, or in a ratio that no value fits: the next longer value, its
     exact time kept as a ratio of its own."""
     time = Fraction(end - start, beat) * IN_QUARTER
@@ -174,7 +174,7 @@ def _fine(start: int, end: int, span: int, beat: int) -> _Part:
     return start, end - start, span, value.type, 0, tuplet
 
 
-def _plain(
+def _plain_values(
     start: int, end: int, beat: int, lead: int, lines: Sequence[int], rest: bool
 ) -> Iterator[tuple[int, Value]]:
     """The values of a note in plain beats: long from a beat line, else cut at the next one."""
@@ -186,17 +186,19 @@ def _plain(
             before = line - beat
         if at == before and end - at >= beat:
             halves = (end - at) * 2 // beat
-            value = value_of(_long(halves, 2 * (end - at) == 3 * beat, rest) * IN_QUARTER // 2)
+            value = value_of(
+                _first_size(halves, 2 * (end - at) == 3 * beat, rest) * IN_QUARTER // 2
+            )
             yield at, value
             at += value.size * beat // IN_QUARTER
             continue
         first, last = ((tick - before) * IN_QUARTER // beat for tick in (at, min(end, line)))
-        for value in _within_beat(first, last):
+        for value in _values_in_beat(first, last):
             yield at, value
             at += value.size * beat // IN_QUARTER
 
 
-def _long(halves: int, exact: bool, rest: bool) -> int:
+def _first_size(halves: int, exact: bool, rest: bool) -> int:
     """The longest plain value, in half beats, that a note of so many half beats begins with."""
     if exact and not rest:
         return 3
@@ -206,7 +208,7 @@ def _long(halves: int, exact: bool, rest: bool) -> int:
     return 2
 
 
-def _within_beat(start: int, end: int) -> tuple[Value, ...]:
+def _values_in_beat(start: int, end: int) -> tuple[Value, ...]:
     """A note inside a beat: one value where it sits well, else cut at the strongest point."""
     size = end - start
     whole = in_values(size)
@@ -214,13 +216,13 @@ def _within_beat(start: int, end: int) -> tuple[Value, ...]:
         base = size * 2 // 3 if whole[0].dots else size
         if start % max(base // 2, 1) == 0:
             return whole
-    point = _strongest(start, end)
+    point = _strongest_point(start, end)
     if point is None:
         return whole
-    return _within_beat(start, point) + _within_beat(point, end)
+    return _values_in_beat(start, point) + _values_in_beat(point, end)
 
 
-def _strongest(start: int, end: int) -> int | None:
+def _strongest_point(start: int, end: int) -> int | None:
     """The point strictly between that is a multiple of the greatest power of two, if any."""
     step = IN_QUARTER
     while step:
@@ -233,7 +235,7 @@ def _strongest(start: int, end: int) -> int | None:
 
 def _beam_groups(
     region: Region,
-    parts: Sequence[_Part],
+    parts: Sequence[_BareValue],
     beat: int,
     lines: Sequence[int],
     rests: Sequence[bool],
@@ -255,8 +257,8 @@ def _beam_groups(
     return [(region.start, at // IN_QUARTER) for at in written]
 
 
-def _beamed(
-    parts: Sequence[_Part], groups: Sequence[object], rests: Sequence[bool]
+def _beams_of(
+    parts: Sequence[_BareValue], groups: Sequence[object], rests: Sequence[bool]
 ) -> list[tuple[str, ...]]:
     """The beams of each: over notes with flags that follow each other in one group."""
     beams: list[tuple[str, ...]] = []

@@ -19,12 +19,12 @@ from cyclechart.theory.spelling import LETTERS, Tonic, spell
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
-def clean(text: str) -> str:
+def clean_text(text: str) -> str:
     """A text in one line, without what XML 1.0 cannot hold and what would turn it around."""
     return tidy(_NOT_XML.sub("", text))
 
 
-class Sign(NamedTuple):
+class Accidental(NamedTuple):
     """The accidental printed before a note, in parentheses where it only reminds."""
 
     alter: int
@@ -62,14 +62,14 @@ class Accidentals:
         self.tied.append((step, octave, alter))
         self.before[step][octave] = alter
 
-    def sign(self, step: str, octave: int, alter: int) -> Sign | None:
+    def sign(self, step: str, octave: int, alter: int) -> Accidental | None:
         """What a struck note prints."""
         here, sure = self.here[step], self.sure[step]
         if alter != here.get(octave, self.key[step]):
             here[octave] = alter
             sure.clear()
             sure.add(octave)
-            return Sign(alter, False)
+            return Accidental(alter, False)
         here[octave] = alter
         if octave in sure:
             return None
@@ -78,7 +78,7 @@ class Accidentals:
         if (here and any(other != alter for other in here.values())) or (
             before and any(other != alter for other in before.values())
         ):
-            return Sign(alter, True)
+            return Accidental(alter, True)
         return None
 
 
@@ -100,7 +100,7 @@ def plain_number(value: Fraction) -> str:
     return f"{whole}.{thousandths:03}".rstrip("0").rstrip(".")
 
 
-class Drone(NamedTuple):
+class DroneSymbol(NamedTuple):
     """A chord symbol for the drone. ``plain``: the text says it all and no root is drawn."""
 
     step: str
@@ -110,20 +110,20 @@ class Drone(NamedTuple):
     plain: bool
 
 
-def drone_symbol(tonic: Tonic, second: int) -> Drone:
+def drone_symbol(tonic: Tonic, second: int) -> DroneSymbol:
     """The symbol for a drone of Sa and a second tone (semitones above it; 0 for none)."""
     root = spell(tonic, 0)
     if second == 7:
-        return Drone(root.step, root.alter, "power", "5", False)
+        return DroneSymbol(root.step, root.alter, "power", "5", False)
     # No suspended fourth for Ma: a player would add the fifth, which a mode may well forbid.
     tones = f"{root} · {spell(tonic, second)}" if second else f"{root}"
-    return Drone(root.step, root.alter, "other", f"{tones} drone", True)
+    return DroneSymbol(root.step, root.alter, "other", f"{tones} drone", True)
 
 
 Syllabic = Literal["single", "begin", "middle", "end", ""]
 
 
-class Sung(NamedTuple):
+class Lyric(NamedTuple):
     """What verse two has under a note: a syllable, or ("" for both) the line that extends one."""
 
     syllabic: Syllabic
@@ -131,10 +131,10 @@ class Sung(NamedTuple):
     extend: Literal["start", "continue", "stop", ""]
 
 
-def sung(notes: Sequence[Note]) -> list[Sung | None]:
+def lyrics_of(notes: Sequence[Note]) -> list[Lyric | None]:
     """The words of a line: ``-`` at a word's end joins the next; ``_`` holds the one before."""
-    words = [clean(note.word) for note in notes]
-    found: list[Sung | None] = [None] * len(words)
+    words = [clean_text(note.word) for note in notes]
+    found: list[Lyric | None] = [None] * len(words)
     joined = False
     at = 0
     while at < len(words):
@@ -151,10 +151,10 @@ def sung(notes: Sequence[Note]) -> list[Sung | None]:
         syllabic = _SYLLABIC[joined, goes_on]
         # Inside a word the hyphens show how long a syllable is held.
         held = not goes_on and end - at > 1
-        found[at] = Sung(syllabic, text, "start" if held else "")
+        found[at] = Lyric(syllabic, text, "start" if held else "")
         if held:
-            found[at + 1 : end] = [Sung("", "", "continue")] * (end - at - 2) + [
-                Sung("", "", "stop")
+            found[at + 1 : end] = [Lyric("", "", "continue")] * (end - at - 2) + [
+                Lyric("", "", "stop")
             ]
         joined = goes_on
         at = end
@@ -170,7 +170,7 @@ _SYLLABIC: dict[tuple[bool, bool], Syllabic] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Filled:
+class MeasureContent:
     """A measure's notes and rests in ticks: ``bounds`` from 0 to ``length`` within it.
 
     ``lead``: ticks before its first beat line. ``indices``: each span's note, −1 for a rest.
@@ -186,7 +186,7 @@ class Filled:
     held_out: bool
 
 
-def grid_of(strains: Iterable[Strain]) -> int:
+def ticks_per_beat(strains: Iterable[Strain]) -> int:
     """The fewest ticks a beat on which every note and measure of the strains is exact."""
     found = {1}
     for strain in strains:
@@ -202,7 +202,7 @@ def grid_of(strains: Iterable[Strain]) -> int:
     return math.lcm(*found)
 
 
-def fill(strain: Strain, beat: int) -> Iterator[Filled]:
+def measure_contents(strain: Strain, beat: int) -> Iterator[MeasureContent]:
     """The measures of a strain with what sounds in them, at ``beat`` ticks a beat.
 
     Beats are counted from the section's start, also where a measure begins inside one.
@@ -234,7 +234,7 @@ def fill(strain: Strain, beat: int) -> Iterator[Filled]:
         if bounds[-1] < length:
             bounds.append(length)
             indices.append(-1)
-        yield Filled(
+        yield MeasureContent(
             length,
             min(leads[measure.beat], length) % beat,
             tuple(bounds),

@@ -11,11 +11,11 @@ from cyclechart.theory.tones import DEGREES, SARGAM, octave_dots
 
 NAMES = ("sargam", "letters", "degrees", "solfa16")
 
-Named = Callable[[int], tuple[str, str]]
+ToneNamer = Callable[[int], tuple[str, str]]
 """A pitch's letter, and the small figure after it or ""; without its octave."""
 
 
-def named(key: Key, names: str) -> Named:
+def tone_namer(key: Key, names: str) -> ToneNamer:
     """How a pitch is called on the page, its octave apart."""
     if names == "letters":
         return lambda pitch: (str(spell(key.tonic, pitch)), "")
@@ -23,12 +23,12 @@ def named(key: Key, names: str) -> Named:
         degrees = {tone: name for name, tone in DEGREES.items()}
         return lambda pitch: (degrees[pitch % 12].replace("b", "♭").replace("#", "♯"), "")
     if names == "solfa16":
-        table = solfa_of(key.mode)
+        table = sixteen_names(key.mode)
         return lambda pitch: (table[pitch % 12][0], table[pitch % 12][1:])
     return lambda pitch: (SARGAM[pitch % 12], "")
 
 
-def solfa_of(mode: Mode) -> list[str]:
+def sixteen_names(mode: Mode) -> list[str]:
     """The sixteen names for the twelve tones, as a mode has them.
 
     Four keys have two names. One is the third form of R or D where the mode has no other R or D
@@ -46,14 +46,14 @@ def solfa_of(mode: Mode) -> list[str]:
     return table
 
 
-def namer(key: Key, names: str) -> Callable[[int], str] | None:
+def full_tone_namer(key: Key, names: str) -> Callable[[int], str] | None:
     """How a pitch is called under its note, with its octave dots; None for ``names`` none.
 
     Letters go without dots: the staff says their octave.
     """
     if names == "none":
         return None
-    called = named(key, names)
+    called = tone_namer(key, names)
 
     def name(pitch: int) -> str:
         letter, figure = called(pitch)

@@ -73,11 +73,11 @@ def regions_of(beat: int, lines: Sequence[int], bounds: Sequence[int]) -> list[R
     ``beat`` is the ticks in a beat; ``lines`` are the run's beat lines and ``bounds`` where its
     notes and rests begin and end, both from 0 to the run's end.
     """
-    units = [math.gcd(beat, *_inner(*ends, bounds)) for ends in pairwise(lines)]
-    if all(_odd(beat // unit) == 1 and beat // unit <= IN_QUARTER for unit in units):
+    units = [math.gcd(beat, *_inner_bounds(*ends, bounds)) for ends in pairwise(lines)]
+    if all(_odd_divisor(beat // unit) == 1 and beat // unit <= IN_QUARTER for unit in units):
         return [Region(0, lines[-1])]
     joined: list[Region] = []
-    for region in _best(beat, lines, bounds):
+    for region in _cheapest(beat, lines, bounds):
         if joined and region.plain and joined[-1].plain:
             joined[-1] = replace(joined[-1], end=region.end)
         else:
@@ -85,7 +85,7 @@ def regions_of(beat: int, lines: Sequence[int], bounds: Sequence[int]) -> list[R
     return joined
 
 
-def _best(beat: int, lines: Sequence[int], bounds: Sequence[int]) -> list[Region]:
+def _cheapest(beat: int, lines: Sequence[int], bounds: Sequence[int]) -> list[Region]:
     """The cheapest way from the run's beginning to its end, from point to point."""
     points = _points(beat, lines, bounds)
     reach = len(points)
@@ -96,7 +96,7 @@ def _best(beat: int, lines: Sequence[int], bounds: Sequence[int]) -> list[Region
         options = []
         # The widest first: of equals it is taken.
         for start in range(max(0, end - reach), end):
-            region = _between(beat, points[start], points[end], lines, bounds)
+            region = _region_between(beat, points[start], points[end], lines, bounds)
             if region is not None:
                 cost = best[start][0] + _cost(region, beat, lines, bounds)
                 options.append((cost, [*best[start][1], region]))
@@ -112,19 +112,19 @@ def _points(beat: int, lines: Sequence[int], bounds: Sequence[int]) -> list[int]
     points = set(lines)
     for start, end in pairwise(lines):
         for bound in bounds:
-            if start < bound < end and _odd(beat // math.gcd(beat, bound - start)) == 1:
+            if start < bound < end and _odd_divisor(beat // math.gcd(beat, bound - start)) == 1:
                 points.add(bound)
     return sorted(points)
 
 
-def _between(
+def _region_between(
     beat: int, start: int, end: int, lines: Sequence[int], bounds: Sequence[int]
 ) -> Region | None:
     """One region from point to point, or None where none would be good to read."""
     hidden = [line for line in lines if start < line < end]
-    inner = _inner(start, end, bounds)
+    inner = _inner_bounds(start, end, bounds)
     unit = math.gcd(*inner)
-    odd = _odd(beat // math.gcd(beat, unit))
+    odd = _odd_divisor(beat // math.gcd(beat, unit))
     if odd == 1:
         fine = beat // math.gcd(beat, unit) > IN_QUARTER
         if hidden or (fine and not _is_beat(start, end, lines)):
@@ -139,7 +139,7 @@ def _between(
         return Region(start, end, tuplet)
     # A tuplet over beat lines that would only mix unlike ones (thirds and fifths) is none.
     parts = [_odd_part(beat, *ends, bounds) for ends in pairwise([start, *hidden, end])]
-    factor = _odd(unit // math.gcd(beat, unit))
+    factor = _odd_divisor(unit // math.gcd(beat, unit))
     if max(parts) != odd or factor >= odd:
         return None
     tuplet = _tuplet(beat, end - start, unit, factor, 0, False)
@@ -157,7 +157,7 @@ def _tuplet(
     Where most of the ``count`` notes are of the unit itself, they are the number: six, not three.
     ``whole``: it fills a beat, or what a measure has of one, so that it need not be even.
     """
-    odd = _odd(beat // math.gcd(beat, unit))
+    odd = _odd_divisor(beat // math.gcd(beat, unit))
     normal = factor << ((odd // factor).bit_length() - 1)
     written = Fraction(unit * odd, normal * beat)
     # Rather a ratio that nobody counts than a value finer than any.
@@ -166,13 +166,13 @@ def _tuplet(
     if written.denominator > IN_QUARTER:
         return None
     share = Fraction(length, normal * beat)
-    if _odd(share.numerator) != 1 or _odd(share.denominator) != 1:
+    if _odd_divisor(share.numerator) != 1 or _odd_divisor(share.denominator) != 1:
         if not whole:
             return None
         share = written
     size = 1 << (int(share * IN_QUARTER).bit_length() - 1)
     times, rest = divmod(length, unit * odd)
-    if rest == 0 and 2 * count > odd * times and _odd(times) == 1:
+    if rest == 0 and 2 * count > odd * times and _odd_divisor(times) == 1:
         odd, normal, size = odd * times, normal * times, size // times
     return Tuplet(odd, normal, value_of(size).type, True)
 
@@ -181,7 +181,7 @@ def _is_beat(start: int, end: int, lines: Sequence[int]) -> bool:
     return start in lines and end in lines
 
 
-def _inner(start: int, end: int, bounds: Sequence[int]) -> list[int]:
+def _inner_bounds(start: int, end: int, bounds: Sequence[int]) -> list[int]:
     """The bounds within, counted from ``start``, closed by the end."""
     first, last = bisect_right(bounds, start), bisect_left(bounds, end)
     return [*[bound - start for bound in bounds[first:last]], end - start]
@@ -189,10 +189,10 @@ def _inner(start: int, end: int, bounds: Sequence[int]) -> list[int]:
 
 def _odd_part(beat: int, start: int, end: int, bounds: Sequence[int]) -> int:
     """The odd part of the unit's denominator: 1 for plain values."""
-    return _odd(beat // math.gcd(beat, *_inner(start, end, bounds)))
+    return _odd_divisor(beat // math.gcd(beat, *_inner_bounds(start, end, bounds)))
 
 
-def _odd(number: int) -> int:
+def _odd_divisor(number: int) -> int:
     """The largest odd divisor."""
     return number // (number & -number)
 
@@ -200,7 +200,7 @@ def _odd(number: int) -> int:
 def _cost(region: Region, beat: int, lines: Sequence[int], bounds: Sequence[int]) -> int:
     if region.fine:
         return _MISFIT
-    inner = _inner(region.start, region.end, bounds)
+    inner = _inner_bounds(region.start, region.end, bounds)
     if region.plain and inner == [beat] and _is_beat(region.start, region.end, lines):
         return _HELD_BEAT
     signs = 0

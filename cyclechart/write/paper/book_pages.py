@@ -63,7 +63,7 @@ def front_matter(
     own = {role for (_, name), role in seats.items() if name == reader}
     drones = reader is not None and bool(own) and all(role.is_drone for role in own)
     charted = {part.number for part in parts}
-    in_use = [] if drones else _in_use(book.tunes, reader)
+    in_use = [] if drones else _keys_in_use(book.tunes, reader)
     texts = {
         "plain_title": as_read(shown(book.title)),
         "title": settable(book.title, LARGE),
@@ -73,7 +73,7 @@ def front_matter(
         "all": reader is None,
         "band": list(_band(book)),
         "entries": list(_entries(book, reader, seats, charted, missing)),
-        **_sums(book),
+        **_length_sums(book),
         "tuning": list(_tuning(book, reader)) if drones or reader is None else [],
         "link": LINK,
         "contents": list(_contents(book, parts)),
@@ -90,7 +90,7 @@ def _of_reader(
     """The modes and cycles that a reader has to know: those of the tunes they play in."""
     if drones:
         return (), ()
-    pieces = [tune.piece for tune in book.tunes if _is_in(tune, reader)]
+    pieces = [tune.piece for tune in book.tunes if _plays_in(tune, reader)]
     modes = {mode for piece in pieces for mode in piece.modes}
     cycles = {cycle for piece in pieces for cycle in piece.cycles}
     return (
@@ -99,7 +99,7 @@ def _of_reader(
     )
 
 
-def _is_in(tune: TunePage, reader: str | None) -> bool:
+def _plays_in(tune: TunePage, reader: str | None) -> bool:
     return reader is None or any(seat.name == reader for seat in tune.seats)
 
 
@@ -132,7 +132,7 @@ def _entries(
         while left and left[0][0] < entry.number:
             yield _missing(*left.pop(0))
         yours = ""
-        if reader is not None and not _is_in(entry, reader):
+        if reader is not None and not _plays_in(entry, reader):
             yours = "you sit out"
         elif reader is not None and seats[entry.number, reader].reads_staff:
             yours = "" if entry.number in charted else "nothing for you to play"
@@ -162,7 +162,7 @@ def _missing(number: int, file: str) -> dict[str, Any]:
     return {"kind": "missing", "number": str(number), "note": note}
 
 
-def _sums(book: SetBook) -> dict[str, Any]:
+def _length_sums(book: SetBook) -> dict[str, Any]:
     """The lengths of the set and of its parts, and how they fit into the time there is."""
     parts = [("music", book.music), ("breaks", book.breaks), ("retuning", book.retuning)]
     fits = ""
@@ -207,7 +207,7 @@ def _tuning(book: SetBook, reader: str | None) -> Iterator[dict[str, Any]]:
             "sa": str(tune.tonic),
             "drone": ", then ".join(dict.fromkeys(drones)),
             "retuning": settable(tune.retuning),
-            "away": not _is_in(tune, reader),
+            "away": not _plays_in(tune, reader),
         }
 
 
@@ -215,11 +215,11 @@ _Keys = list[tuple[Mode, Tonic, int]]
 """A mode, the Sa it is played on, and the semitones that its reader transposes."""
 
 
-def _in_use(tunes: Iterable[TunePage], reader: str | None) -> _Keys:
+def _keys_in_use(tunes: Iterable[TunePage], reader: str | None) -> _Keys:
     """On which Sa each mode is, for a reader: each once."""
     found: dict[tuple[Mode, Tonic, int], None] = {}
     for tune in tunes:
-        if not _is_in(tune, reader):
+        if not _plays_in(tune, reader):
             continue
         (transposes,) = [
             player.instrument.transposes % 12

@@ -19,7 +19,7 @@ from cyclechart.theory.spelling import TONICS, spell
 from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import A4, Paper
-from cyclechart.write.musicxml.part_list import named
+from cyclechart.write.musicxml.part_list import player_label
 from cyclechart.write.musicxml.staff import plain_number
 from cyclechart.write.paper.typesetting import template, typeset
 
@@ -85,7 +85,7 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "cycles": list(map(_cycle, sheet.cycles)),
         "sounding": _sounding(sheet),
         "reader": _reader(sheet.reader),
-        "road": [_box(step, sheet.reader) for step in sheet.road],
+        "road": [_form_box(step, sheet.reader) for step in sheet.road],
         "total": _minutes(sum(step.seconds + step.counted for step in sheet.road))
         + (", count-in included" if any(step.counted for step in sheet.road) else ""),
         "liberties": list(map(settable, sheet.liberties)),
@@ -104,10 +104,10 @@ def _sounding(sheet: Sheet) -> str | None:
 def _reader(reader: Reader | None) -> dict[str, str] | None:
     if reader is None:
         return None
-    return {"player": settable(reader.player), "title": settable(named(reader))}
+    return {"player": settable(reader.player), "title": settable(player_label(reader))}
 
 
-def _box(step: RoadStep, reader: Reader | None) -> dict[str, Any]:
+def _form_box(step: RoadStep, reader: Reader | None) -> dict[str, Any]:
     length = [_minutes(step.seconds)]
     if step.cycles:
         count = -(-step.cycles // 1)
@@ -138,7 +138,7 @@ def _cycle(cycle: Cycle) -> dict[str, Any]:
     }
 
 
-def texts_of(sheet: Sheet) -> list[str]:
+def user_texts(sheet: Sheet) -> list[str]:
     """Every text of the user's that stands on the page."""
     found = [sheet.title, sheet.composer, sheet.mode.name, *sheet.liberties]
     found += [cycle.name for cycle in sheet.cycles]

@@ -19,8 +19,8 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import spell
 from cyclechart.write.files.paper_sizes import A4, Paper
-from cyclechart.write.musicxml.staff import clean
-from cyclechart.write.musicxml.tone_names import NAMES, Named, named
+from cyclechart.write.musicxml.staff import clean_text
+from cyclechart.write.musicxml.tone_names import NAMES, ToneNamer, tone_namer
 from cyclechart.write.paper.charts import heading
 from cyclechart.write.paper.typesetting import template, typeset
 
@@ -39,7 +39,7 @@ _SHOWN_MARKS = {
 """The sign of a decoration above its note; a dynamic is its own sign."""
 _DECORATIONS = {"∿": "swung (andolan)", "gam.": "shaken (gamak)", "mord.": "mordent"}
 """Those that the page explains."""
-_LONG = {
+_SHORT_COLUMNS = {
     "1/2": ("½", "a column of half a beat"),
     "1/4": ("¼", "a column of a quarter of a beat"),
     "3/4": ("¾", "a column of three quarters of a beat"),
@@ -66,7 +66,7 @@ def set_grid(sheet: Sheet, kind: str, paper: Paper = A4, names: str = "sargam") 
 
 def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
     """All that the page shows, as plain data."""
-    strains = [_strain(strain, names) for strain in sheet.strains]
+    strains = [_strain_data(strain, names) for strain in sheet.strains]
     keys = dict.fromkeys(
         [Key(sheet.tonic, sheet.mode, sheet.fifths), *(strain.key for strain in sheet.strains)]
     )
@@ -74,9 +74,9 @@ def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
     return {
         **over,
         "paper": {"width": paper.width, "height": paper.height, "scale": paper.text},
-        "modes": [_mode(key, names) for key in keys],
+        "modes": [_mode_data(key, names) for key in keys],
         "thekas": [
-            _theka(cycle, table["name"])
+            _theka_data(cycle, table["name"])
             for cycle, table in zip(sheet.cycles, over["cycles"], strict=True)
         ],
         "strains": strains,
@@ -84,35 +84,36 @@ def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
     }
 
 
-def _mode(key: Key, names: str) -> dict[str, Any]:
+def _mode_data(key: Key, names: str) -> dict[str, Any]:
     """A mode in the heading: its name, its Sa, its ways up and down, and its letters there."""
-    called = named(key, names)
+    called = tone_namer(key, names)
     return {
         "name": settable(key.mode.name),
         "tonic": str(key.tonic),
-        "ascent": [_tone(called, pitch) for pitch in key.mode.ascent],
-        "descent": [_tone(called, pitch) for pitch in key.mode.descent],
+        "ascent": [_tone_data(called, pitch) for pitch in key.mode.ascent],
+        "descent": [_tone_data(called, pitch) for pitch in key.mode.descent],
         "letters": [
-            [_tone(called, tone), str(spell(key.tonic, tone))] for tone in sorted(key.mode.tones)
+            [_tone_data(called, tone), str(spell(key.tonic, tone))]
+            for tone in sorted(key.mode.tones)
         ]
         if names != "letters"
         else [],
     }
 
 
-def _tone(called: Named, value: int | str) -> dict[str, Any]:
+def _tone_data(called: ToneNamer, value: int | str) -> dict[str, Any]:
     """A tone or a stroke: its letter, the figure after it, its octave dots (below 0: under it)."""
     if isinstance(value, str):
-        return {"text": clean(value), "sub": "", "octave": 0}
+        return {"text": clean_text(value), "sub": "", "octave": 0}
     text, sub = called(value)
     return {"text": text, "sub": sub, "octave": value // 12}
 
 
-def _columns(columns: tuple[Column, ...]) -> list[dict[str, Any]]:
+def _column_data(columns: tuple[Column, ...]) -> list[dict[str, Any]]:
     return [
         {
             "beat": show_exact(column.beat),
-            "part": _lasts(column)[0],
+            "part": _short_column(column)[0],
             "length": float(column.length),
             "sign": column.sign,
             "section": column.section,
@@ -122,7 +123,7 @@ def _columns(columns: tuple[Column, ...]) -> list[dict[str, Any]]:
     ]
 
 
-def _lasts(column: Column) -> tuple[str, str]:
+def _short_column(column: Column) -> tuple[str, str]:
     """The sign of a column that is shorter than a beat, and what it says; "" for others.
 
     The page frames it: beside the number of the beat it would be read with that as one number.
@@ -130,10 +131,10 @@ def _lasts(column: Column) -> tuple[str, str]:
     if column.length == 1:
         return "", ""
     shown = str(column.length)
-    return _LONG.get(shown, (shown, f"a column of {shown} of a beat"))
+    return _SHORT_COLUMNS.get(shown, (shown, f"a column of {shown} of a beat"))
 
 
-def _theka(cycle: Cycle, name: str) -> dict[str, Any]:
+def _theka_data(cycle: Cycle, name: str) -> dict[str, Any]:
     """A cycle's strokes as a grid of one row."""
     cells = [
         {"parts": 1, "signs": [{"kind": "note", "at": 0.0, "text": text, "sub": "", "octave": 0}]}
@@ -142,25 +143,25 @@ def _theka(cycle: Cycle, name: str) -> dict[str, Any]:
     return {
         "name": name,
         "kind": "theka",
-        "columns": _columns(columns_of(cycle)),
+        "columns": _column_data(columns_of(cycle)),
         "rows": [{"label": "", "cells": cells, "spans": []}],
     }
 
 
-def _strain(strain: Strain, names: str) -> dict[str, Any]:
+def _strain_data(strain: Strain, names: str) -> dict[str, Any]:
     grid = grid_of(strain)
-    called = named(strain.key, names)
+    called = tone_namer(strain.key, names)
     spans = list(_spans(strain, grid))
     return {
         "letter": strain.letter,
         "name": settable(strain.name),
         "remark": settable(strain.remark),
         "kind": "free" if strain.free else strain.kind,
-        "columns": _columns(grid.columns),
+        "columns": _column_data(grid.columns),
         "rows": [
             {
                 "label": str(row.cycle) if row.cycle and len(grid.rows) > 1 else "",
-                "cells": [_cell(cell, strain.notes, called) for cell in row.cells],
+                "cells": [_cell_data(cell, strain.notes, called) for cell in row.cells],
                 "spans": [part for at, part in spans if at == number],
             }
             for number, row in enumerate(grid.rows)
@@ -168,29 +169,31 @@ def _strain(strain: Strain, names: str) -> dict[str, Any]:
     }
 
 
-def _cell(cell: Cell | None, notes: tuple[Note, ...], called: Named) -> dict[str, Any] | None:
+def _cell_data(
+    cell: Cell | None, notes: tuple[Note, ...], called: ToneNamer
+) -> dict[str, Any] | None:
     if cell is None:
         return None
     signs = []
     for sign in cell.signs:
         made: dict[str, Any] = {"kind": sign.kind, "at": float(sign.at)}
         if sign.kind == "note":
-            made |= _note(notes[sign.note], called)
+            made |= _note_data(notes[sign.note], called)
         signs.append(made)
     return {"parts": cell.parts, "signs": signs}
 
 
-def _note(note: Note, called: Named) -> dict[str, Any]:
+def _note_data(note: Note, called: ToneNamer) -> dict[str, Any]:
     """A note's letter, with its grace notes, marks and word if it has any."""
-    made = _tone(called, note.syllable if note.pitch is None else note.pitch)
+    made = _tone_data(called, note.syllable if note.pitch is None else note.pitch)
     if note.grace:
-        made["grace"] = [_tone(called, value) for value in note.grace]
+        made["grace"] = [_tone_data(called, value) for value in note.grace]
     if note.marks:
         made["marks"] = [
             {"text": _SHOWN_MARKS.get(mark, mark), "loud": mark not in _SHOWN_MARKS}
             for mark in note.marks
         ]
-    word = clean(note.word)
+    word = clean_text(note.word)
     if word:
         made["word"] = "–" if word in ("_", "_-") else word
     return made
@@ -204,10 +207,10 @@ def _spans(strain: Strain, grid: Grid) -> Iterator[tuple[int, dict[str, Any]]]:
     before or goes on in the next. ``level``: brackets from 0 up, those within others lowest.
     """
     for span, level in sorted(_levels(strain.spans), key=lambda one: one[0].first):
-        yield from _pieces(grid, span.first, span.last, span.kind, span.label, level)
+        yield from _span_rows(grid, span.first, span.last, span.kind, span.label, level)
     for number, note in enumerate(strain.notes[:-1]):
         if note.glides:
-            yield from _pieces(grid, number, number + 1, "glide", "", 0)
+            yield from _span_rows(grid, number, number + 1, "glide", "", 0)
 
 
 def _levels(spans: tuple[Span, ...]) -> Iterator[tuple[Span, int]]:
@@ -221,7 +224,7 @@ def _levels(spans: tuple[Span, ...]) -> Iterator[tuple[Span, int]]:
         yield drawn[-1]
 
 
-def _pieces(
+def _span_rows(
     grid: Grid, first: int, last: int, kind: str, label: str, level: int
 ) -> Iterator[tuple[int, dict[str, Any]]]:
     begins, ends = grid.place(first), grid.place(last)
@@ -286,5 +289,5 @@ def _cycle_legend(cycles: Sequence[Cycle]) -> Iterator[list[str]]:
         yield ["0", "wave (khali)"]
     if "2" in signs:
         yield ["2 3 …", "claps"]
-    lengths = [_lasts(column) for cycle in cycles for column in columns_of(cycle)]
+    lengths = [_short_column(column) for cycle in cycles for column in columns_of(cycle)]
     yield from (["lasts", says, sign] for sign, says in dict.fromkeys(lengths) if sign)

@@ -27,7 +27,7 @@ LINK = "cyclechart:"
 
 
 @dataclass(frozen=True)
-class Bound:
+class BookPart:
     """A part of the book: its PDF, what the outline calls it, and under what heading there."""
 
     pdf: bytes
@@ -40,7 +40,7 @@ def page_count(pdf: bytes) -> int:
     return len(PdfReader(io.BytesIO(pdf)).pages)
 
 
-def bind(front: bytes, parts: Sequence[Bound], numbers: bytes, title: str) -> bytes:
+def bind_book(front: bytes, parts: Sequence[BookPart], numbers: bytes, title: str) -> bytes:
     """One PDF of the front matter and the parts. ``numbers`` has a page of a number for each page
     of the book at least; the first page shows none."""
     writer = PdfWriter()
@@ -59,8 +59,8 @@ def bind(front: bytes, parts: Sequence[Bound], numbers: bytes, title: str) -> by
                 )
             parent = headings[part.within]
         writer.add_outline_item(title=part.name, page_number=first, parent=parent)
-    _number(writer, numbers)
-    _lead(writer, firsts)
+    _add_page_numbers(writer, numbers)
+    _point_links(writer, firsts)
     writer.metadata = {"/Title": title, "/Producer": "cyclechart"}
     writer.page_mode = "/UseOutlines"
     writer.root_object[NameObject("/Lang")] = TextStringObject("en")
@@ -74,7 +74,7 @@ def bind(front: bytes, parts: Sequence[Bound], numbers: bytes, title: str) -> by
     return made.getvalue()
 
 
-def _number(writer: PdfWriter, numbers: bytes) -> None:
+def _add_page_numbers(writer: PdfWriter, numbers: bytes) -> None:
     """Lay its number over each page but the first, as a picture that is not mixed into what stands
     there (nothing of a chart has to be read for it)."""
     layer = PdfReader(io.BytesIO(numbers))
@@ -118,7 +118,7 @@ def _form(writer: PdfWriter, page: PageObject) -> IndirectObject:
     return writer._add_object(form)
 
 
-def _lead(writer: PdfWriter, firsts: Sequence[int]) -> None:
+def _point_links(writer: PdfWriter, firsts: Sequence[int]) -> None:
     """Links of the front matter to a part lead to its first page."""
     for page in writer.pages:
         for held in page.get("/Annots", ArrayObject()).get_object():

@@ -23,12 +23,12 @@ from cyclechart.arrange.roles.theka_variations import is_open
 from cyclechart.piece.model import Piece
 from cyclechart.sound import voice_tables
 from cyclechart.sound.rate import RATE
-from cyclechart.sound.strings import strung
+from cyclechart.sound.strings import string_hz
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
-from cyclechart.write.audio.mixdown import level_of, pans
-from cyclechart.write.audio.performance import Played, Tone, hertz, played
+from cyclechart.write.audio.mixdown import part_level, part_pans
+from cyclechart.write.audio.performance import PartEvents, Tone, hertz, performance_of
 from cyclechart.write.files.cache import Cache
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import Look
@@ -46,7 +46,7 @@ from cyclechart.write.webpage.schema import (
     VoiceData,
 )
 from cyclechart.write.webpage.sounds import (
-    nearest,
+    nearest_velocity,
     room_sound,
     string_sound,
     stroke_sound,
@@ -82,15 +82,15 @@ def page_data(
         "mode": plain_text(piece.mode.name),
         "sa": made.letter(score.tonic),
         "hertz": round(made.hertz, 6),
-        "names": [made.letter(_named(piece, tonic)) for tonic in TONICS],
+        "names": [made.letter(_tonic_of_key(piece, tonic)) for tonic in TONICS],
         "key": score.tonic.semitone,
         "tempo": round(float(piece.tempo), 6),
         "length": made.seconds(score.end),
-        "cycles": list(map(_kind, made.cycles)),
+        "cycles": list(map(_cycle_kind, made.cycles)),
         "turns": made.turns(),
         "sections": list(made.sections()),
         "voices": voices,
-        "waves": {wave: _table(wave) for wave in sorted(waves)},
+        "waves": {wave: _voice_table(wave) for wave in sorted(waves)},
         "sounds": sounds,
         "room": room_sound(),
         "parts": {
@@ -101,7 +101,7 @@ def page_data(
     }
 
 
-def _named(piece: Piece, tonic: Tonic) -> Tonic:
+def _tonic_of_key(piece: Piece, tonic: Tonic) -> Tonic:
     """A Sa as the piece has it, where that is on the same key."""
     return piece.tonic if piece.tonic.semitone == tonic.semitone else tonic
 
@@ -113,7 +113,7 @@ class _Page:
         self.piece = band.piece
         self.band = band
         self.score = score = band.score
-        self.performance = played(score)
+        self.performance = performance_of(score)
         self.clock = Clock(score.tempos)
         self.hertz = hertz(score.tonic.midi, 0, score.tuning)
         self.cycles = list(dict.fromkeys(bar.stretch.cycle for bar in self.band.bars))
@@ -140,10 +140,10 @@ class _Page:
                 own = passage.step >= 0 and bar.stretch.kind != "count-in"
                 found.append(
                     {
-                        "kind": _kind_of(bar),
+                        "kind": _turn_kind(bar),
                         "number": bar.number,
                         "cycle": self.cycles.index(bar.stretch.cycle),
-                        "beats": [self.seconds(at) for at in (*_beats(bar), bar.end)],
+                        "beats": [self.seconds(at) for at in (*_beat_times(bar), bar.end)],
                         "section": section if own else -1,
                     }
                 )
@@ -186,9 +186,9 @@ class _Page:
         """Every player, then the hands that count; what they sound is added to ``sounds``."""
         titles = {player.name: player.instrument.title for player in self.piece.players}
         parts = self.performance.parts
-        for part, pan in zip(parts, pans(parts), strict=True):
+        for part, pan in zip(parts, part_pans(parts), strict=True):
             strings = part.plucked
-            names, strokes = self.plucked(part, sounds) if strings else _struck(part, sounds)
+            names, strokes = self.plucked(part, sounds) if strings else _drum_strokes(part, sounds)
             yield {
                 "name": plain_text(part.name),
                 "title": plain_text(titles.get(part.name, part.name)),
@@ -197,7 +197,7 @@ class _Page:
                 "tones": [] if strings else list(map(self.tone, part.tones)),
                 "strokes": strokes,
                 "sounds": names,
-                "level": level_of(part),
+                "level": part_level(part),
                 "pan": pan,
                 "room": part.role.room,
             }
@@ -211,13 +211,13 @@ class _Page:
         return _in_seconds(tone.start), length, self.cents(tone.hz), tone.velocity, curve
 
     def plucked(
-        self, part: Played, sounds: dict[str, SoundData]
+        self, part: PartEvents, sounds: dict[str, SoundData]
     ) -> tuple[list[str], list[StrokeEvent]]:
         """A drone's strings by name, and each pluck of them."""
         names: dict[str, int] = {}
         strokes: list[StrokeEvent] = []
         for tone in part.tones:
-            name = self.string(strung(tone.hz), tone.velocity, sounds)
+            name = self.string(string_hz(tone.hz), tone.velocity, sounds)
             at = names.setdefault(name, len(names))
             strokes.append((_in_seconds(tone.start), at, tone.velocity))
         return list(names), strokes
@@ -237,7 +237,7 @@ class _Page:
         mode = stretches[0].mode if stretches else self.piece.mode
         octave = next((one.octave for one in self.piece.players if one.role.is_drone), 0)
         for pitch in strings(mode):
-            hz = strung(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
+            hz = string_hz(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
             yield self.cents(hz), self.string(hz, SOFT, sounds)
 
 
@@ -245,7 +245,9 @@ def _in_seconds(frames: int) -> float:
     return round(frames / RATE, DECIMALS)
 
 
-def _struck(part: Played, sounds: dict[str, SoundData]) -> tuple[list[str], list[StrokeEvent]]:
+def _drum_strokes(
+    part: PartEvents, sounds: dict[str, SoundData]
+) -> tuple[list[str], list[StrokeEvent]]:
     """The sounds of a drum by name, and each stroke."""
     velocities = struck_velocities(part)
     drum = part.voice if any(isinstance(sound, str) for sound in velocities) else "kit"
@@ -260,17 +262,17 @@ def _struck(part: Played, sounds: dict[str, SoundData]) -> tuple[list[str], list
                 sounds[name] = stroke_sound(part, sound, velocity)
     strokes: list[StrokeEvent] = []
     for stroke in part.strokes:
-        place = at[stroke.sound, nearest(velocities[stroke.sound], stroke.velocity)]
+        place = at[stroke.sound, nearest_velocity(velocities[stroke.sound], stroke.velocity)]
         strokes.append((_in_seconds(stroke.start), place, stroke.velocity))
     return names, strokes
 
 
-def _kind_of(bar: Bar) -> Any:
+def _turn_kind(bar: Bar) -> Any:
     kind = bar.stretch.kind
     return "cycle" if kind == "metered" else kind
 
 
-def _beats(bar: Bar) -> Iterator[Fraction]:
+def _beat_times(bar: Bar) -> Iterator[Fraction]:
     """When the beats of a bar begin, in beats of the timeline; what is cut off has none."""
     if bar.stretch.kind == "free":
         yield bar.start
@@ -280,7 +282,7 @@ def _beats(bar: Bar) -> Iterator[Fraction]:
             yield bar.start + at
 
 
-def _kind(cycle: Cycle) -> CycleKind:
+def _cycle_kind(cycle: Cycle) -> CycleKind:
     struck = dict(beat_strokes(cycle))
     beats: list[Beat] = [
         {
@@ -298,7 +300,7 @@ def _kind(cycle: Cycle) -> CycleKind:
 
 
 @cache
-def _table(wave: str) -> dict[str, Any]:
+def _voice_table(wave: str) -> dict[str, Any]:
     """A voice of the synthesiser as plain data, its tables rounded."""
     table = asdict(voice_tables.named_voice(wave))
     for zone in table["zones"]:

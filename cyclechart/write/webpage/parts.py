@@ -65,10 +65,10 @@ def packed_parts(
         piece = moved(piece, TONICS[(piece.tonic.semitone + shift) % 12])
     band = Band(piece)
     parts = (part_data(band, player, look, drawn, clock) for player in piece.players)
-    return {part["player"]: packed(part) for part in parts if part is not None}
+    return {part["player"]: packed_part(part) for part in parts if part is not None}
 
 
-def packed(part: PartData) -> str:
+def packed_part(part: PartData) -> str:
     """A part as JSON, deflated without a header, in base64."""
     said = json.dumps(part, ensure_ascii=False, separators=(",", ":"))
     press = zlib.compressobj(9, zlib.DEFLATED, -15)
@@ -98,15 +98,15 @@ def part_data(
             continue
         made, strain = _systems(sheet, strain, look, drawn)
         known = dict.fromkeys(name for system in made for name in ids_of(system))
-        marks.append((written_notes(strain), measured(strain, known)))
+        marks.append((written_notes(strain), measure_spans(strain, known)))
         systems += made
     clock = clock or clock_of(band.timeline)
     notes, bars = [], []
     for bar, place in sorted(places.items()):
         seconds = partial(_seconds, clock, band.bars[bar], place)
         spans, measures = marks[place.strain]
-        notes += list(_sounded(spans, place, seconds))
-        bars += list(_sounded(measures, place, seconds))
+        notes += list(_sounding_spans(spans, place, seconds))
+        bars += list(_sounding_spans(measures, place, seconds))
     return {
         "player": plain_text(player.name),
         "systems": systems,
@@ -136,7 +136,7 @@ def _systems(sheet: Sheet, strain: Strain, look: Look, drawn: Cache) -> tuple[li
     last = strain.letter == sheet.strains[-1].letter
     plain = replace(strain, name="", remark="", tones="", holds="", turn="")
     # The last strain of a part has another barline at its end.
-    key = key_of(_alone(sheet, plain), look.paper)
+    key = key_of(_drawing_input(sheet, plain), look.paper)
     if last:
         key = hashlib.sha256(f"{key}-end".encode()).hexdigest()
     known = drawn.get(key)
@@ -162,20 +162,20 @@ def _packed(systems: Sequence[str], places: Sequence[Fraction]) -> bytes:
     return zlib.compress(json.dumps(data).encode(), 6)
 
 
-def _unpacked(packed: bytes) -> tuple[list[str], list[Fraction]]:
+def _unpacked(packed_part: bytes) -> tuple[list[str], list[Fraction]]:
     """The inverse of ``_packed``."""
-    data = json.loads(zlib.decompress(packed))
+    data = json.loads(zlib.decompress(packed_part))
     return list(data["systems"]), [Fraction(place) for place in data["cuts"]]
 
 
-def _alone(sheet: Sheet, strain: Strain) -> Sheet:
+def _drawing_input(sheet: Sheet, strain: Strain) -> Sheet:
     """All that a strain is drawn from."""
     return replace(
         sheet, title="", composer="", cycles=(), strains=(strain,), road=(), liberties=()
     )
 
 
-def measured(strain: Strain, known: Iterable[str]) -> list[WrittenNote]:
+def measure_spans(strain: Strain, known: Iterable[str]) -> list[WrittenNote]:
     """The measures of a strain as they are drawn."""
     names = [name for name in known if name.startswith("m-")]
     pairs = zip(strain.measures, names, strict=True)
@@ -187,7 +187,7 @@ def _seconds(clock: Clock, bar: Bar, place: BarPlace, at: Fraction) -> float:
     return round(float(clock.seconds(bar.start + place.played(at))), DECIMALS)
 
 
-def _sounded(
+def _sounding_spans(
     spans: Sequence[WrittenNote], place: BarPlace, seconds: Callable[[Fraction], float]
 ) -> Iterator[tuple[float, float, str]]:
     """What of a strain is played in a bar, in seconds; the bars of a rest share its measure."""

@@ -21,7 +21,7 @@ from cyclechart.sound import strings
 from cyclechart.sound.rate import RATE, Wave
 from cyclechart.sound.resonance import Floats
 from cyclechart.sound.room import response
-from cyclechart.write.audio.performance import Played
+from cyclechart.write.audio.performance import PartEvents
 from cyclechart.write.webpage.schema import SoundData
 
 STRING_SECONDS = 6.0
@@ -36,7 +36,7 @@ HALF_FROM = 10_000.0
 INAUDIBLE = 1e-6
 
 
-def struck_velocities(part: Played) -> dict[str | int, tuple[int, ...]]:
+def struck_velocities(part: PartEvents) -> dict[str | int, tuple[int, ...]]:
     """At which velocities each sound of a part is rendered: one, or a soft and a hard one, each as
     most strokes near it are."""
     found: dict[str | int, Counter[int]] = {}
@@ -53,39 +53,43 @@ def _chosen(counts: Counter[int]) -> Iterator[int]:
             yield max(group, key=lambda velocity: (counts[velocity], velocity))
 
 
-def nearest(velocities: Sequence[int], velocity: int) -> int:
+def nearest_velocity(velocities: Sequence[int], velocity: int) -> int:
     """The one of the rendered velocities that a stroke is played from; of two the softer."""
     return min(velocities, key=lambda one: (abs(one - velocity), one))
 
 
-def stroke_sound(part: Played, sound: str | int, velocity: int) -> SoundData:
+def stroke_sound(part: PartEvents, sound: str | int, velocity: int) -> SoundData:
     """A stroke of a part's drum, or a hit of the kit or the hands."""
     by_hand = isinstance(sound, str)
-    flac = _hand(part.voice, sound, velocity, part.hz) if by_hand else _hit(sound, velocity)
+    flac = (
+        _hand_drum_flac(part.voice, sound, velocity, part.hz)
+        if by_hand
+        else _kit_flac(sound, velocity)
+    )
     return {"flac": flac, "cents": None, "velocity": velocity}
 
 
 def string_sound(hz: float, cents: float, velocity: int) -> SoundData:
     """A string of the drone, plucked once."""
-    return {"flac": _string(hz, velocity), "cents": cents, "velocity": velocity}
+    return {"flac": _string_flac(hz, velocity), "cents": cents, "velocity": velocity}
 
 
 @lru_cache(maxsize=256)
-def _hand(drum: str, sound: str, velocity: int, hz: float) -> str:
-    return _packed(drums.stroke(drum, sound, velocity, hz))
+def _hand_drum_flac(drum: str, sound: str, velocity: int, hz: float) -> str:
+    return _mono_flac(drums.stroke(drum, sound, velocity, hz))
 
 
 @lru_cache(maxsize=256)
-def _hit(key: int, velocity: int) -> str:
-    return _packed(kit.hit(key, velocity))
+def _kit_flac(key: int, velocity: int) -> str:
+    return _mono_flac(kit.hit(key, velocity))
 
 
 @lru_cache(maxsize=64)
-def _string(hz: float, velocity: int) -> str:
+def _string_flac(hz: float, velocity: int) -> str:
     wave = strings.pluck(hz, round(STRING_SECONDS * RATE), velocity)
     length = round(STRING_FADE * RATE)
     wave[-length:] *= 0.5 + 0.5 * np.cos(np.pi * np.arange(1, length + 1) / length)
-    return _packed(wave)
+    return _mono_flac(wave)
 
 
 @lru_cache(maxsize=1)
@@ -94,7 +98,7 @@ def room_sound() -> str:
     return _flac(response(), RATE)
 
 
-def _packed(wave: Wave) -> str:
+def _mono_flac(wave: Wave) -> str:
     """A mono sound, at half the rate where nothing is lost."""
     half = -(-len(wave) // 2)
     spectrum = np.fft.rfft(wave.astype(np.float64), 2 * half)

@@ -87,7 +87,7 @@ class _Picture:
                 own["font-weight"] = FONT_WEIGHTS[kind]
             if kind in FONT_STYLES:
                 own["font-style"] = FONT_STYLES[kind]
-        children = _without_grounds(element) if "bracketSpan" in kinds else element
+        children = _without_label_grounds(element) if "bracketSpan" in kinds else element
         content = "".join(self.contents(children, name or within))
         if not content:
             return ""
@@ -117,7 +117,7 @@ class _Picture:
                 lines = []
             if _is_straight(line):
                 pen = own
-                lines.append(_short(line))
+                lines.append(_shortest_path(line))
             else:
                 yield self.group(child, within)
         if lines:
@@ -144,11 +144,11 @@ def _text(element: Element) -> str:
         del own["font-size"]
     if content.count("<tspan") == 1 and content.startswith("<tspan"):
         # A text of one part takes the attributes of that part.
-        return _joined(own, content)
+        return _single_run_text(own, content)
     return f'<text{_attribute_text(own)} stroke="none">{content}</text>'
 
 
-def _joined(own: Mapping[str, str], run: str) -> str:
+def _single_run_text(own: Mapping[str, str], run: str) -> str:
     """A text of one part, whose attributes go before those of the whole."""
     head, _, text = run.removeprefix("<tspan").removesuffix("</tspan>").partition(">")
     others = {key: value for key, value in own.items() if f' {key}="' not in head}
@@ -167,7 +167,7 @@ def _runs(element: Element, around: Mapping[str, str]) -> Iterator[str]:
             yield f"<tspan{_attribute_text(here)}>{escape(child.tail, quote=False)}</tspan>"
 
 
-def _without_grounds(bracket: Element) -> list[Element]:
+def _without_label_grounds(bracket: Element) -> list[Element]:
     """The children of a bracket without the white grounds that its labels stand on within its line:
     the line has gaps instead."""
     grounds = [one for one in bracket if _tag(one) == "rect"]
@@ -197,7 +197,7 @@ def _is_straight(line: str) -> bool:
     return STRAIGHT.fullmatch(line) is not None
 
 
-def _short(line: str) -> str:
+def _shortest_path(line: str) -> str:
     """A straight line with the fewest signs."""
     match = STRAIGHT.fullmatch(line)
     assert match is not None

@@ -29,7 +29,7 @@ from cyclechart.arrange.score import Part
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.model import Piece
-from cyclechart.write.audio.performance import played
+from cyclechart.write.audio.performance import performance_of
 
 LINE = 'lines:\n  head: {sargam: "S R G m P d n S\' n d"}\n'
 PLAIN_NAME = re.compile(r"[\w-]{1,80}\.flac")
@@ -92,7 +92,7 @@ def sound_enough(piece: Piece) -> dict[str, Rendering]:
         if not one.name.startswith("without-"):
             assert any(part.sounds or part.hits for part in heard), one.name
         assert one.score.end > 0
-        assert played(one.score).frames > 0
+        assert performance_of(one.score).frames > 0
     whole = seconds_of(unroll(piece))
     assert seconds(named["band"]) == whole
     for factor in LADDER:
@@ -193,8 +193,10 @@ def test_the_drone_alone_is_as_the_drone_of_the_band(octave: int) -> None:
     for player in ("tanpura", "shruti-box"):
         text = f"players: {{flute: , {player}: {{octave: {octave}}}}}\n{LINE}{FORM}"
         named = sound_enough(piece_of(text))
-        (alone,) = played(named["drone"].score).parts
-        band = next(part for part in played(named["band"].score).parts if part.name == player)
+        (alone,) = performance_of(named["drone"].score).parts
+        band = next(
+            part for part in performance_of(named["band"].score).parts if part.name == player
+        )
         assert (alone.name, alone.role, alone.voice) == (band.name, band.role, band.voice)
         assert {tone.hz for tone in alone.tones} == {tone.hz for tone in band.tones}
 

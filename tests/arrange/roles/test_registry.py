@@ -31,8 +31,8 @@ from cyclechart.catalog import instruments
 from cyclechart.catalog.roles import ROLES, Role, UnknownRole, role_named
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
-from cyclechart.write.audio.mixdown import RING, mixed, places
-from cyclechart.write.audio.performance import played
+from cyclechart.write.audio.mixdown import RING_OUT, mix_stems, part_gains
+from cyclechart.write.audio.performance import performance_of
 from cyclechart.write.audio.stems import stem
 from cyclechart.write.musicxml.document import part_xml
 from cyclechart.write.webpage.parts import part_data
@@ -138,11 +138,11 @@ def test_a_role_that_is_added_is_heard_in_midi_and_in_sound() -> None:
         if message.type == "note_on" and message.note == RIDE and message.velocity
     ]
     assert len(struck) == len(starts) and {one.channel for one in struck} == {9}
-    performance = played(score)
+    performance = performance_of(score)
     at = next(n for n, one in enumerate(performance.parts) if one.name == "shrine-bell")
-    place = places(performance.parts)[at]
-    frames = performance.parts[at].strokes[0].start + RING
-    blocks = mixed([stem(performance.parts[at], frames)], [place])
+    place = part_gains(performance.parts)[at]
+    frames = performance.parts[at].strokes[0].start + RING_OUT
+    blocks = mix_stems([stem(performance.parts[at], frames)], [place])
     assert max(np.abs(block).max() for block in blocks) > 0.001
     assert place.right > place.left
 

@@ -16,15 +16,15 @@ from hypothesis import strategies as st
 from support.hearing_sound import RATE, heard
 
 from cyclechart.write.audio.encoders import (
-    AT_ONCE,
+    ENCODER_FRAMES,
     FORMATS,
     LONGEST_TAG,
     SERIAL,
     Format,
     Tags,
-    id3,
-    renumbered,
+    id3_tags,
     seconds_of,
+    with_fixed_serial,
     write_sound,
 )
 
@@ -180,14 +180,14 @@ def test_hostile_tags_do_no_harm(kind: Format, text: str, tmp_path: Path) -> Non
 @settings(max_examples=40)
 @given(st.text(max_size=300), st.text(max_size=20))
 def test_any_text_is_a_tag_of_an_mp3_file(title: str, artist: str) -> None:
-    data = id3(Tags(title, artist, "", "c"))
+    data = id3_tags(Tags(title, artist, "", "c"))
     read = id3_tags(data + b"\xff\xfb")
     assert read["comment"] == "c"
     assert "album" not in read
 
 
 @pytest.mark.parametrize("kind", FORMATS)
-@pytest.mark.parametrize("frames", [1, AT_ONCE, AT_ONCE + 1, 3 * AT_ONCE + 7])
+@pytest.mark.parametrize("frames", [1, ENCODER_FRAMES, ENCODER_FRAMES + 1, 3 * ENCODER_FRAMES + 7])
 def test_what_is_written_is_heard(kind: Format, frames: int, tmp_path: Path) -> None:
     sent = noise(frames)
     path = write(tmp_path, kind, frames=frames)
@@ -241,19 +241,19 @@ def test_renumbering_makes_every_checksum_anew(bodies: list[bytes], serial: byte
         lacing = bytes([255] * (len(body) // 255) + [len(body) % 255])
         data += b"OggS\0\0" + bytes(8) + serial + number.to_bytes(4, "little") + b"junk"
         data += bytes([len(lacing)]) + lacing + body
-    made = renumbered(data)
+    made = with_fixed_serial(data)
     assert len(made) == len(data)
     assert [content for _, content in pages(made)] == bodies
     for head, content in pages(made):
         bare = head[:22] + bytes(4) + head[26:]
         assert int.from_bytes(head[22:26], "little") == crc(bare + content)
-    assert renumbered(made) == made
+    assert with_fixed_serial(made) == made
 
 
 @pytest.mark.parametrize("data", [b"fLaC" + bytes(40), b"OggX" + bytes(40), b"no"])
 def test_another_file_is_no_ogg_file(data: bytes) -> None:
     with pytest.raises(ValueError, match="no Ogg file"):
-        renumbered(data)
+        with_fixed_serial(data)
 
 
 @pytest.mark.parametrize("kind", FORMATS)

@@ -25,8 +25,8 @@ from cyclechart.catalog.roles import MELODY, THEKA
 from cyclechart.piece.model import Piece
 from cyclechart.produce.rehearsal_audio import jobs_of, make_one
 from cyclechart.write.audio import stems
-from cyclechart.write.audio.mixdown import places, raw_blocks, rendered
-from cyclechart.write.audio.performance import Performance, Played, Stroke, Tone, played
+from cyclechart.write.audio.mixdown import part_gains, raw_blocks, write_raw_mix
+from cyclechart.write.audio.performance import PartEvents, Performance, Stroke, Tone, performance_of
 
 SA = 440 * 2 ** ((62 - 69) / 12)
 """D above middle C: key 62 (MIDI 1.0), A4 = 440 (ISO 16)."""
@@ -39,7 +39,7 @@ def file_of(piece: Piece, folder: Path, out: frozenset[str] = frozenset()) -> So
     return heard(job.path)
 
 
-def all_of(part: Played, frames: int, seamless: bool = False) -> NDArray[np.float32]:
+def all_of(part: PartEvents, frames: int, seamless: bool = False) -> NDArray[np.float32]:
     return np.concatenate(list(stems.stem(part, frames, seamless)))
 
 
@@ -126,7 +126,7 @@ form: [{play: head, tempo: {to: 160}}]
 
 @pytest.fixture(scope="module")
 def many() -> Performance:
-    return played(arrange(piece_of(MANY, tempo="140")))
+    return performance_of(arrange(piece_of(MANY, tempo="140")))
 
 
 @pytest.mark.parametrize("seamless", [False, True])
@@ -150,17 +150,17 @@ def test_a_seamless_stem_has_all_that_rings_over_its_end(many: Performance) -> N
 
 
 def test_a_stem_is_as_long_as_it_is_asked_for() -> None:
-    part = Played("x", MELODY, "organ", (Tone(0, 500, 300.0, 80),), ())
+    part = PartEvents("x", MELODY, "organ", (Tone(0, 500, 300.0, 80),), ())
     for frames in (0, 1, 499, 100_000):
         assert sum(map(len, stems.stem(part, frames))) == frames
-    late = Played("x", THEKA, "tabla", (), (Stroke(5000, "na", 80),), 300.0)
+    late = PartEvents("x", THEKA, "tabla", (), (Stroke(5000, "na", 80),), 300.0)
     assert not all_of(late, 5000).any()
     assert all_of(late, 5100).any()
 
 
 def test_a_drone_below_every_string_is_an_octave_or_more_higher() -> None:
     piece = piece_of("players: {flute: , tanpura: {octave: -3}}\n" + LONG, mode="yaman")
-    part = next(p for p in played(arrange(piece)).parts if p.role.name == "drone")
+    part = next(p for p in performance_of(arrange(piece)).parts if p.role.name == "drone")
     assert min(tone.hz for tone in part.tones) < 20
     assert rms(all_of(part, 2 * RATE).astype(float)) > 0.001
 
@@ -171,10 +171,10 @@ def test_the_drone_joins_its_own_beginning(
 ) -> None:
     monkeypatch.setattr(rehearsing, "ROUND_SECONDS", 36)
     alone = drone_alone(piece_of(f"players: {{flute: , {player}: }}\n{LONG}", mode="yaman"))
-    performance = played(alone.score)
+    performance = performance_of(alone.score)
     assert performance.frames == 36 * RATE
     raw = tmp_path / "drone.raw"
-    rendered(performance, places(performance.parts), raw, seamless=True)
+    write_raw_mix(performance, part_gains(performance.parts), raw, seamless=True)
     sound = np.concatenate(list(raw_blocks(raw))).astype(float)
     assert len(sound) == performance.frames
     twice = np.concatenate([sound, sound])
@@ -193,7 +193,7 @@ def test_the_drone_joins_its_own_beginning(
 def test_the_drone_file_is_whole_rounds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     piece = piece_of(f"players: {{flute: , tanpura: }}\n{LONG}", mode="yaman")
     alone = drone_alone(piece)
-    assert alone.rounds * played(alone.score).frames == 30 * 60 * RATE
+    assert alone.rounds * performance_of(alone.score).frames == 30 * 60 * RATE
     monkeypatch.setattr(rehearsing, "ROUND_SECONDS", 18)
     (job,) = jobs_of([replace(drone_alone(piece), rounds=3)], tmp_path, "flac", "")
     make_one(job)

@@ -18,7 +18,7 @@ from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SOLFA16
 from cyclechart.write.files.paper_sizes import A4, PAPERS
-from cyclechart.write.musicxml.tone_names import NAMES, solfa_of
+from cyclechart.write.musicxml.tone_names import NAMES, sixteen_names
 from cyclechart.write.paper.grid import grid_data, set_grid
 from cyclechart.write.paper.typesetting import PNG_PPI
 
@@ -342,7 +342,7 @@ def test_a_column_of_another_length_says_it_in_figures() -> None:
 ])  # fmt: skip
 def test_the_sixteen_names_are_those_of_the_72_scales(number: int, names: str) -> None:
     tones = tuple(SOLFA16[name] for name in names.split())
-    table = solfa_of(Mode(name="a scale", ascent=tones, descent=tones[::-1]))
+    table = sixteen_names(Mode(name="a scale", ascent=tones, descent=tones[::-1]))
     assert [table[tone] for tone in tones] == names.split()
 
 

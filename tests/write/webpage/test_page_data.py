@@ -22,8 +22,8 @@ from cyclechart.arrange.roles.drone import strings
 from cyclechart.piece.model import Piece
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.voice_tables import named_voice
-from cyclechart.write.audio.mixdown import places
-from cyclechart.write.audio.performance import Performance, Stroke, Tone, played
+from cyclechart.write.audio.mixdown import part_gains
+from cyclechart.write.audio.performance import Performance, Stroke, Tone, performance_of
 from cyclechart.write.audio.stems import stem
 from cyclechart.write.webpage.data import page_data
 from cyclechart.write.webpage.schema import PageData
@@ -41,7 +41,7 @@ def data_of(name: str) -> PageData:
 @lru_cache(maxsize=32)
 def performance_of(name: str) -> Performance:
     """What is played of a piece."""
-    return played(arrange(band_of(name).piece))
+    return performance_of(arrange(band_of(name).piece))
 
 
 def read(text: str) -> Piece:
@@ -66,7 +66,7 @@ def test_everything_that_is_played_is_there(name: str) -> None:
     data, performance = data_of(name), performance_of(name)
     assert len(data["voices"]) == len(performance.parts)
     for voice, part, place in zip(
-        data["voices"], performance.parts, places(performance.parts), strict=True
+        data["voices"], performance.parts, part_gains(performance.parts), strict=True
     ):
         assert voice["role"] == part.role.on_page
         level = 10 ** (voice["level"] / 20)
