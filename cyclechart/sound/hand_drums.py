@@ -76,7 +76,7 @@ class TrebleStroke:
 
 
 @dataclass(frozen=True, slots=True)
-class OpenBass:
+class Bass:
     """An open bass: from where to where its lowest mode glides in Hz, in how many seconds, its
     decay time, its modes over the lowest with their levels in dB, the thump of the hand.
 
@@ -103,7 +103,7 @@ class Drum:
     pitch: int
     """Which of the partials is tuned to hz, from 0."""
     treble: dict[StrokeName, TrebleStroke]
-    bass: OpenBass
+    bass: Bass
     slap: NoiseBand
     """The closed bass."""
     jingles: float | None = None
@@ -116,16 +116,16 @@ TABLA = Drum(
     {
         # The first partial 34 and 20 dB down: the ring finger lies on the head.
         "na": TrebleStroke((-34, 0, -3, -6, -9, -9, -14, -16, -20), 1.1, 0.75,
-                     NoiseBand(2e3, 7e3, 0.04, -22)),
+                           NoiseBand(2e3, 7e3, 0.04, -22)),
         "tin": TrebleStroke((-20, 0, -10, -17, -25, -20, -28, -40, -46), 1.5, 0.9,
                       NoiseBand(800, 3e3, 0.03, -28)),
         "tun": TrebleStroke((0, -15, -19, -26, -32, -26, -34, -40, -46), 1.3, 0.9,
                       NoiseBand(400, 1500, 0.03, -26)),
         "te": TrebleStroke((-14, 0, -5, -8, -12, -8, -12, -14, -16), 0.12, 0.3,
-                     NoiseBand(700, 4e3, 0.09, -9)),
+                           NoiseBand(700, 4e3, 0.09, -9)),
     },
     # 79 to 92 Hz, and pressed higher; the overtones are what small loudspeakers have of it.
-    OpenBass(79, 92, 0.16, 1.5, (1, 2.0, 2.98, 4.1), (0, -11, -18, -26), NoiseBand(150, 900, 0.05, -20),
+    Bass(79, 92, 0.16, 1.5, (1, 2.0, 2.98, 4.1), (0, -11, -18, -26), NoiseBand(150, 900, 0.05, -20),
          pressed=1.28),
     NoiseBand(250, 2200, 0.11, 0),
 )  # fmt: skip
@@ -135,16 +135,16 @@ MRIDANGAM = replace(
     treble={
         # A thicker head over wood: shorter, with more of the skin in the stroke.
         "na": TrebleStroke((-26, 0, -2, -7, -12, -8, -14, -18, -20), 0.75, 0.8,
-                     NoiseBand(1200, 5e3, 0.05, -17)),
+                           NoiseBand(1200, 5e3, 0.05, -17)),
         "tin": TrebleStroke((-16, 0, -8, -14, -22, -16, -24, -34, -40), 1.1, 0.9,
                       NoiseBand(700, 2500, 0.04, -22)),
         "tun": TrebleStroke((0, -8, -16, -22, -28, -22, -30, -36, -40), 0.95, 0.9,
                       NoiseBand(300, 1500, 0.04, -22)),
         "te": TrebleStroke((-10, 0, -4, -8, -12, -8, -12, -14, -16), 0.11, 0.3,
-                     NoiseBand(500, 3e3, 0.1, -8)),
+                           NoiseBand(500, 3e3, 0.1, -8)),
     },
     # The left head, with its wet paste, an octave below the right (common practice): no glide.
-    bass=OpenBass(0.515, 0.5, 0.08, 0.9, (1, 1.7, 2.3, 3.0), (0, -14, -19, -26),
+    bass=Bass(0.515, 0.5, 0.08, 0.9, (1, 1.7, 2.3, 3.0), (0, -14, -19, -26),
               NoiseBand(150, 800, 0.06, -16), tuned=True),
     slap=NoiseBand(200, 1600, 0.12, 0),
 )  # fmt: skip
@@ -154,15 +154,15 @@ PAKHAWAJ = replace(
     treble={
         # A bigger drum, struck with the whole palm: longer and darker.
         "na": TrebleStroke((-22, 0, -4, -9, -14, -10, -16, -20, -24), 1.0, 0.85,
-                     NoiseBand(900, 4e3, 0.06, -18)),
+                           NoiseBand(900, 4e3, 0.06, -18)),
         "tin": TrebleStroke((-12, 0, -8, -15, -24, -16, -26, -36, -40), 1.4, 0.95,
                       NoiseBand(500, 2e3, 0.05, -22)),
         "tun": TrebleStroke((0, -7, -14, -22, -28, -22, -30, -36, -40), 1.3, 0.95,
                       NoiseBand(250, 1200, 0.05, -20)),
         "te": TrebleStroke((-8, 0, -5, -9, -14, -9, -14, -16, -18), 0.13, 0.3,
-                     NoiseBand(350, 2500, 0.09, -7)),
+                           NoiseBand(350, 2500, 0.09, -7)),
     },
-    bass=OpenBass(0.53, 0.5, 0.12, 1.5, (1, 1.65, 2.2, 2.9), (0, -12, -18, -25),
+    bass=Bass(0.53, 0.5, 0.12, 1.5, (1, 1.65, 2.2, 2.9), (0, -12, -18, -25),
               NoiseBand(100, 700, 0.07, -16), tuned=True),
     slap=NoiseBand(150, 1500, 0.13, 0),
 )  # fmt: skip
@@ -172,16 +172,16 @@ DHOLAK = Drum(
     0,
     {
         "na": TrebleStroke((-14, 0, -4, -6, -9, -11, -13, -15, -16), 0.45, 0.6,
-                     NoiseBand(1500, 6e3, 0.05, -14)),
+                           NoiseBand(1500, 6e3, 0.05, -14)),
         "tin": TrebleStroke((-6, 0, -8, -10, -16, -18, -22, -26, -28), 0.6, 0.8,
                       NoiseBand(800, 3e3, 0.04, -18)),
         "tun": TrebleStroke((0, -8, -14, -14, -20, -22, -26, -28, -30), 0.7, 0.8,
                       NoiseBand(400, 2e3, 0.05, -20)),
         "te": TrebleStroke((-6, 0, -4, -6, -8, -10, -12, -14, -16), 0.11, 0.3,
-                     NoiseBand(700, 5e3, 0.09, -8)),
+                           NoiseBand(700, 5e3, 0.09, -8)),
     },
     # The heel of the hand slides on the head, which is loaded from within.
-    OpenBass(72, 98, 0.2, 1.1, (1, 1.62, 2.2, 2.7), (0, -12, -18, -24), NoiseBand(150, 1000, 0.06, -17),
+    Bass(72, 98, 0.2, 1.1, (1, 1.62, 2.2, 2.7), (0, -12, -18, -24), NoiseBand(150, 1000, 0.06, -17),
          pressed=1.25),
     NoiseBand(250, 2500, 0.11, 0),
 )  # fmt: skip
@@ -209,7 +209,7 @@ def _treble_of(
 CONGAS = replace(
     DHOLAK,
     treble=_treble_of(DHOLAK, 1.15, -2, 0.35),  # thick skin
-    bass=OpenBass(0.68, 0.667, 0.05, 0.8, PLAIN[:4], (0, -7, -15, -17), NoiseBand(150, 900, 0.05, -18),
+    bass=Bass(0.68, 0.667, 0.05, 0.8, PLAIN[:4], (0, -7, -15, -17), NoiseBand(150, 900, 0.05, -18),
               tuned=True),
     slap=NoiseBand(200, 1800, 0.12, 0),
 )  # fmt: skip
@@ -217,7 +217,7 @@ FRAME = replace(
     DHOLAK,
     treble=_treble_of(DHOLAK, 1.6, -3, 0.1),
     # One wide head: the bass is its middle, the treble its rim.
-    bass=OpenBass(0.36, 0.345, 0.06, 1.2, PLAIN[:4], (0, -8, -15, -16), NoiseBand(120, 800, 0.06, -18),
+    bass=Bass(0.36, 0.345, 0.06, 1.2, PLAIN[:4], (0, -8, -15, -16), NoiseBand(120, 800, 0.06, -18),
               tuned=True),
     slap=NoiseBand(250, 3e3, 0.11, 0),
 )  # fmt: skip
@@ -225,7 +225,7 @@ KANJIRA = replace(
     DHOLAK,
     treble=_treble_of(DHOLAK, 0.7, 2, 0.0),
     # One small head whose middle is pressed: it glides far.
-    bass=OpenBass(86, 134, 0.14, 0.8, (1, 1.6, 2.1, 2.6), (0, -10, -17, -24),
+    bass=Bass(86, 134, 0.14, 0.8, (1, 1.6, 2.1, 2.6), (0, -10, -17, -24),
               NoiseBand(200, 1200, 0.05, -16), pressed=1.15),
     jingles=-20,
 )  # fmt: skip
@@ -234,16 +234,16 @@ GHATAM = Drum(
     0,
     {
         "na": TrebleStroke((-6, 0, -2, -5, -6, -9, -12, -14, -16), 0.5, 0.45,
-                     NoiseBand(2500, 9e3, 0.03, -16)),
+                           NoiseBand(2500, 9e3, 0.03, -16)),
         "tin": TrebleStroke((0, -3, -8, -12, -15, -18, -22, -24, -26), 0.6, 0.5,
                       NoiseBand(1500, 6e3, 0.03, -20)),
         "tun": TrebleStroke((0, -12, -16, -20, -24, -28, -30, -32, -34), 0.55, 0.6,
                       NoiseBand(500, 2500, 0.04, -20)),
         "te": TrebleStroke((-4, 0, -2, -5, -8, -10, -12, -14, -16), 0.07, 0.3,
-                     NoiseBand(1200, 6e3, 0.05, -8)),
+                           NoiseBand(1200, 6e3, 0.05, -8)),
     },
     # The air in the pot, by its mouth.
-    OpenBass(118, 108, 0.05, 0.5, (1, 2.4, 3.9), (0, -18, -26), NoiseBand(200, 1200, 0.05, -14)),
+    Bass(118, 108, 0.05, 0.5, (1, 2.4, 3.9), (0, -18, -26), NoiseBand(200, 1200, 0.05, -14)),
     NoiseBand(300, 2500, 0.07, 0),
 )  # fmt: skip
 CAJON = Drum(
@@ -251,15 +251,15 @@ CAJON = Drum(
     0,
     {
         "na": TrebleStroke((-10, -4, -2, 0, -4, -6, -8, -10, -12), 0.18, 0.4,
-                     NoiseBand(1500, 9e3, 0.11, -6)),
+                           NoiseBand(1500, 9e3, 0.11, -6)),
         "tin": TrebleStroke((-6, -3, 0, -4, -7, -9, -11, -14, -16), 0.2, 0.4,
                       NoiseBand(1200, 7e3, 0.09, -11)),
         "tun": TrebleStroke((0, -3, -6, -9, -12, -15, -18, -20, -22), 0.22, 0.4,
                       NoiseBand(600, 4e3, 0.07, -13)),
         "te": TrebleStroke((-8, -3, 0, -2, -5, -8, -10, -12, -14), 0.07, 0.3,
-                     NoiseBand(1e3, 7e3, 0.05, -8)),
+                           NoiseBand(1e3, 7e3, 0.05, -8)),
     },
-    OpenBass(92, 80, 0.04, 0.45, (1, 2.2, 3.4), (0, -14, -20), NoiseBand(150, 900, 0.06, -12)),
+    Bass(92, 80, 0.04, 0.45, (1, 2.2, 3.4), (0, -14, -20), NoiseBand(150, 900, 0.06, -12)),
     NoiseBand(200, 1800, 0.07, 0),
 )  # fmt: skip
 
@@ -311,7 +311,7 @@ def _treble(drum: Drum, struck: TrebleStroke, hz: float, hard: float) -> Floats:
     return wave + _noise(struck.noise, hard, 1, frames)
 
 
-def _open_bass(bass: OpenBass, hz: float, hard: float) -> Floats:
+def _open_bass(bass: Bass, hz: float, hard: float) -> Floats:
     frames = _frames(bass.t60)
     unit = hz if bass.tuned else 1.0
     start = bass.start * unit

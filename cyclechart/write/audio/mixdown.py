@@ -166,7 +166,10 @@ def mastering_of(blocks: Blocks, lossy: bool = False) -> Mastering:
 def apply_mastering(
     blocks: Iterator[Stereo], how: Mastering, frames: int | None
 ) -> Iterator[Stereo]:
-    """The mix at its loudness; of so many frames it fades over the last ``FADE_OUT`` (None: not)."""
+    """Yield the mix at its loudness.
+
+    It is ``frames`` long and fades over the last ``FADE_OUT`` of them, or does not fade (None).
+    """
     done = 0
     limited = (block for block, _ in _limited(blocks, how.factor, how.top))
     for block in limited if how.limits else _amplified(blocks, how.factor):

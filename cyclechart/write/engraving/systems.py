@@ -23,8 +23,8 @@ from cyclechart.write.engraving.engraver_facts import MUSIC_FONT
 from cyclechart.write.engraving.mei_brackets import add_brackets, needs_brackets
 from cyclechart.write.engraving.system_fixes import fixed_drawings, fixed_score_drawings
 from cyclechart.write.musicxml.document import strain_xml, strains_xml
+from cyclechart.write.musicxml.measure_contents import measure_contents, ticks_per_beat
 from cyclechart.write.musicxml.rhythm import spell_measure
-from cyclechart.write.musicxml.staff import measure_contents, ticks_per_beat
 
 PAGE_WIDTH = 1900
 """Width of a system in the engraver's units; a staff is 72 high (6.8 mm on a line of 180 mm)."""

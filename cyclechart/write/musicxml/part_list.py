@@ -1,4 +1,4 @@
-"""A player in MusicXML's list of parts: his name, and how a machine would sound what he plays."""
+"""A player in MusicXML's list of parts: their name and their General MIDI instruments."""
 
 from __future__ import annotations
 
@@ -11,9 +11,12 @@ from cyclechart.write.musicxml.staff import clean_text
 PERCUSSION_CHANNEL = 10
 
 
-def add_instruments(listed: Element, number: int, reader: Reader) -> None:
-    """The part of a number (from 1): its name, its instruments, their General MIDI sounds."""
-    part = _sub(listed, "score-part", id=f"P{number}")
+def add_instruments(part_list: Element, number: int, reader: Reader) -> None:
+    """Add a part to the list: its name, its instruments, their General MIDI sounds.
+
+    ``number``: the number of the part, from 1.
+    """
+    part = _sub(part_list, "score-part", id=f"P{number}")
     _sub(part, "part-name").text = clean_text(player_label(reader))
     if reader.staff == "kit":
         for name in dict.fromkeys(KIT.values()):
@@ -35,7 +38,10 @@ def add_instruments(listed: Element, number: int, reader: Reader) -> None:
 
 
 def player_label(reader: Reader) -> str:
-    """A player's name beside his instrument's where it says more."""
+    """Return a player's name with their instrument in brackets, or the instrument alone.
+
+    It is the instrument alone where that contains the name.
+    """
     plain = reader.player.replace("-", " ").lower()
     instrument = reader.instrument.lower()
     return reader.instrument if plain in instrument else f"{reader.player} ({reader.instrument})"

@@ -57,7 +57,7 @@ def write(folder: Path, kind: Format, tags: Tags = PLAIN, frames: int = 3000) ->
     return path
 
 
-def id3_tags(data: bytes) -> dict[str, str]:
+def read_id3_tags(data: bytes) -> dict[str, str]:
     """ID3v2.3: ten bytes of header with a size of four times seven bits, then frames."""
     if data[:2] == b"\xff\xfb":
         return {}
@@ -151,7 +151,7 @@ def wav_tags(data: bytes) -> dict[str, str]:
     return found
 
 
-READERS = {"mp3": id3_tags, "flac": flac_tags, "ogg": ogg_tags, "wav": wav_tags}
+READERS = {"mp3": read_id3_tags, "flac": flac_tags, "ogg": ogg_tags, "wav": wav_tags}
 
 
 @pytest.mark.parametrize("kind", FORMATS)
@@ -181,7 +181,7 @@ def test_hostile_tags_do_no_harm(kind: Format, text: str, tmp_path: Path) -> Non
 @given(st.text(max_size=300), st.text(max_size=20))
 def test_any_text_is_a_tag_of_an_mp3_file(title: str, artist: str) -> None:
     data = id3_tags(Tags(title, artist, "", "c"))
-    read = id3_tags(data + b"\xff\xfb")
+    read = read_id3_tags(data + b"\xff\xfb")
     assert read["comment"] == "c"
     assert "album" not in read
 

@@ -130,13 +130,13 @@ def many() -> Performance:
 
 
 @pytest.mark.parametrize("seamless", [False, True])
-def test_blocks_and_what_is_kept_make_no_difference(
+def test_blocks_and_a_full_cache_make_no_difference(
     many: Performance, seamless: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     whole = [all_of(part, many.frames, seamless) for part in many.parts]
     assert all(len(wave) == many.frames and wave.any() for wave in whole)
     monkeypatch.setattr(stems, "BLOCK", 10_007)
-    monkeypatch.setattr(stems, "KEPT", 1)
+    monkeypatch.setattr(stems, "MOST_CACHED", 1)
     for part, wave in zip(many.parts, whole, strict=True):
         assert np.abs(all_of(part, many.frames, seamless) - wave).max() < 1e-6
 

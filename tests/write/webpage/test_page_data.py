@@ -39,7 +39,7 @@ def data_of(name: str) -> PageData:
 
 
 @lru_cache(maxsize=32)
-def performance_of(name: str) -> Performance:
+def performance_named(name: str) -> Performance:
     """What is played of a piece."""
     return performance_of(arrange(band_of(name).piece))
 
@@ -63,7 +63,7 @@ def page_of(cycle: str, form: str, more: str = "", tempo: str = "60", lines: str
 
 @every_piece
 def test_everything_that_is_played_is_there(name: str) -> None:
-    data, performance = data_of(name), performance_of(name)
+    data, performance = data_of(name), performance_named(name)
     assert len(data["voices"]) == len(performance.parts)
     for voice, part, place in zip(
         data["voices"], performance.parts, part_gains(performance.parts), strict=True
@@ -102,7 +102,7 @@ def test_everything_that_is_played_is_there(name: str) -> None:
 @every_piece
 def test_a_page_can_play_each_stroke_from_its_sound(name: str) -> None:
     # A gain of (velocity / struck) ** 1.6 makes the stroke; its colour is near enough.
-    data, performance = data_of(name), performance_of(name)
+    data, performance = data_of(name), performance_named(name)
     for voice, part in zip(data["voices"], performance.parts, strict=True):
         for (_, at, velocity), stroke in zip(voice["strokes"], part.strokes, strict=False):
             said = voice["sounds"][at].split(" ")
@@ -245,7 +245,7 @@ def test_the_drone_is_there_even_where_nobody_plays_it() -> None:
 
 def test_a_page_mixes_a_drum_as_the_recording_does() -> None:
     # The strokes laid by what the page knows are the stem of the recording, nearly.
-    data, performance = data_of(BOOK[0]), performance_of(BOOK[0])
+    data, performance = data_of(BOOK[0]), performance_named(BOOK[0])
     for voice, part in zip(data["voices"], performance.parts, strict=True):
         if part.role.name != "theka":
             continue
