@@ -6,8 +6,8 @@ A treble head loaded in its middle rings in partials near 1:2:3:4:5 (Raman and K
 the lowest that sounds where the finger holds partial 1 down (na, tin); the whole head (tun) then
 rings an octave below. On a plain head, on the pot and on the box it is partial 1.
 
-Levels, decay times and glides are ours unless a line names its source, and so is which drum
-stands in for which of a tabla's six sounds where the drum itself has no such stroke.
+Levels, decay times and glides are ours unless a line names its source, and so is the choice of a
+substitute where a drum has no such stroke as one of the six sounds of a tabla.
 """
 
 from __future__ import annotations
@@ -36,15 +36,15 @@ SOUNDS: tuple[StrokeName, ...] = ("na", "tin", "tun", "te", "ge", "ke")
 PEAKS: dict[StrokeName, float] = {
     "na": 0.8, "tin": 0.72, "tun": 0.66, "te": 0.8, "ge": 0.78, "ke": 0.8,
 }  # fmt: skip
-"""The peak of each stroke at velocity 127: what rings long is loud at a lower peak."""
+"""The peak of each stroke at velocity 127: a long sound is as loud at a lower peak."""
 LONGEST = 4.0
-"""Seconds: no stroke rings longer."""
+"""The longest ring of a stroke, in seconds."""
 JINGLING = 0.28
 """Seconds in which jingles decay (60 dB)."""
 
 LOADED = (1.01, 2.0, 2.996, 4.004, 4.997, 3.03, 4.05, 6.15, 7.4)
-"""Partials of a head loaded in its middle. Those after the fifth are mates that a real head has
-beside 3 and 4, and what lies above, where the load no longer helps. Partial 1 solved for a
+"""Partials of a head loaded in its middle. Those after the fifth are the twins that a real head has
+of 3 and 4, and the partials above, which the load no longer tunes. Partial 1 solved for a
 two-density head lies at 1.07; it is taken nearer to 1, where drums are voiced to be in tune."""
 PLAIN = (1.0, 1.593, 2.136, 2.295, 2.653, 2.917, 3.156, 3.500, 3.600)
 """Zeros of J0, J1, J2, J0, J3, J1, J4, J2, J0 by the first (2.405): an even membrane in vacuum."""
@@ -66,8 +66,12 @@ class NoiseBand:
 
 @dataclass(frozen=True, slots=True)
 class TrebleStroke:
-    """A stroke on the treble drum: the partials' levels in dB, the decay time (60 dB) of the pitch
-    in seconds, how much faster each octave above it decays, the noise of the hand."""
+    """A stroke on the treble drum.
+
+    ``db``: the levels of the partials in dB; ``t60``: the decay time (60 dB) of the pitch in
+    seconds; ``faster``: the octaves by which the decay is shorter for each octave above it;
+    ``noise``: that of the hand.
+    """
 
     db: tuple[float, ...]
     t60: float
@@ -77,10 +81,11 @@ class TrebleStroke:
 
 @dataclass(frozen=True, slots=True)
 class Bass:
-    """An open bass: from where to where its lowest mode glides in Hz, in how many seconds, its
-    decay time, its modes over the lowest with their levels in dB, the thump of the hand.
+    """An open stroke on the bass drum.
 
-    ``tuned``: the two are multiples of the treble drum's hz instead.
+    Its lowest mode glides from ``start`` to ``end`` (Hz) in ``rise`` seconds and decays in ``t60``.
+    ``ratios`` and ``db``: its modes as multiples of the lowest, and their levels; ``thump``: the
+    noise of the hand. ``tuned``: start and end are multiples of the treble drum's hz instead.
     """
 
     start: float
@@ -92,7 +97,7 @@ class Bass:
     thump: NoiseBand
     tuned: bool = False
     pressed: float = 1.0
-    """How much higher the glide ends at velocity 127, where the wrist presses the head."""
+    """The factor on the end of the glide at velocity 127, where the wrist presses the head."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,11 +106,11 @@ class Drum:
 
     partials: tuple[float, ...]
     pitch: int
-    """Which of the partials is tuned to hz, from 0."""
+    """The index of the partial that is tuned to hz."""
     treble: dict[StrokeName, TrebleStroke]
     bass: Bass
     slap: NoiseBand
-    """The closed bass."""
+    """The noise of the closed bass stroke."""
     jingles: float | None = None
     """Level in dB of the jingles in the rim, if there are any."""
 
@@ -114,7 +119,7 @@ TABLA = Drum(
     LOADED,
     1,
     {
-        # The first partial 34 and 20 dB down: the ring finger lies on the head.
+        # The first partial is 34 and 20 dB down: the ring finger lies on the head.
         "na": TrebleStroke((-34, 0, -3, -6, -9, -9, -14, -16, -20), 1.1, 0.75,
                            NoiseBand(2e3, 7e3, 0.04, -22)),
         "tin": TrebleStroke((-20, 0, -10, -17, -25, -20, -28, -40, -46), 1.5, 0.9,
@@ -124,7 +129,7 @@ TABLA = Drum(
         "te": TrebleStroke((-14, 0, -5, -8, -12, -8, -12, -14, -16), 0.12, 0.3,
                            NoiseBand(700, 4e3, 0.09, -9)),
     },
-    # 79 to 92 Hz, and pressed higher; the overtones are what small loudspeakers have of it.
+    # 79 to 92 Hz, higher if pressed; small loudspeakers play only the overtones of it.
     Bass(79, 92, 0.16, 1.5, (1, 2.0, 2.98, 4.1), (0, -11, -18, -26), NoiseBand(150, 900, 0.05, -20),
          pressed=1.28),
     NoiseBand(250, 2200, 0.11, 0),
@@ -197,12 +202,12 @@ def _treble_of(
     """
     return {
         name: replace(
-            one,
-            t60=one.t60 * (1 if name == "te" else longer),
-            faster=one.faster + damped,
-            noise=replace(one.noise, db=one.noise.db + noise),
+            stroke,
+            t60=stroke.t60 * (1 if name == "te" else longer),
+            faster=stroke.faster + damped,
+            noise=replace(stroke.noise, db=stroke.noise.db + noise),
         )
-        for name, one in drum.treble.items()
+        for name, stroke in drum.treble.items()
     }
 
 
@@ -285,30 +290,30 @@ def stroke(drum: str, sound: str, velocity: int, hz: float) -> Wave:
         raise ValueError(f"A hand drum sounds {', '.join(SOUNDS)}, not {sound}.")
     if not 40 <= hz <= 1000:
         raise ValueError(f"A treble drum is tuned to something from 40 to 1000 Hz, not {hz:g}.")
-    made, hard = DRUMS[drum], force(velocity)
+    model, hard = DRUMS[drum], force(velocity)
     if sound == "ge":
-        wave, soft = _open_bass(made.bass, hz, hard), 0.003
+        wave, soft = _open_bass(model.bass, hz, hard), 0.003
     elif sound == "ke":
-        wave, soft = _closed_bass(made, hz, hard), 0.001
+        wave, soft = _closed_bass(model, hz, hard), 0.001
     else:
-        wave, soft = _treble(made, made.treble[sound], hz, hard), 0.0008
-    if made.jingles is not None:
-        gain = float(linear_gains(made.jingles)) * hard * np.abs(wave).max()
+        wave, soft = _treble(model, model.treble[sound], hz, hard), 0.0008
+    if model.jingles is not None:
+        gain = float(linear_gains(model.jingles)) * hard * np.abs(wave).max()
         frames = max(len(wave), _frames(JINGLING))
         wave = np.pad(wave, (0, frames - len(wave))) + gain * _jingles(frames)
     return finish(fade_in(wave, soft), PEAKS[sound] * velocity_gain(velocity))
 
 
-def _treble(drum: Drum, struck: TrebleStroke, hz: float, hard: float) -> Floats:
+def _treble(drum: Drum, stroke: TrebleStroke, hz: float, hard: float) -> Floats:
     ratio = np.array(drum.partials) / drum.partials[drum.pitch]
     octaves = np.maximum(np.log2(ratio), 0.0)
-    t60 = struck.t60 * 2 ** (-struck.faster * octaves)
-    frames = _frames(max(float(t60.max()), struck.noise.t60))
+    t60 = stroke.t60 * 2 ** (-stroke.faster * octaves)
+    frames = _frames(max(float(t60.max()), stroke.noise.t60))
     # A softer hand is a softer hammer: 7 dB an octave less at the very softest.
-    gain = linear_gains(np.array(struck.db) - 7 * (1 - hard) * octaves)
+    gain = linear_gains(np.array(stroke.db) - 7 * (1 - hard) * octaves)
     # Scattered, for in phase they would make one high spike and little sound after it.
     wave = decaying_modes(hz * ratio, t60, gain, frames, phase=np.arange(len(ratio)) ** 2 * 0.9)
-    return wave + _noise(struck.noise, hard, 1, frames)
+    return wave + _noise(stroke.noise, hard, 1, frames)
 
 
 def _open_bass(bass: Bass, hz: float, hard: float) -> Floats:

@@ -16,16 +16,16 @@ from cyclechart.sound.voice_tables import REFERENCE_HZ, Noise, Voice
 Floats: TypeAlias = NDArray[np.float64]
 
 POINTS = 2048
-"""Samples of a turn: read with straight lines between, images of partial n lie (n/2048)² down."""
+"""Samples of a period: with linear interpolation the images of partial n lie (n/2048)² down."""
 ROWS = 16
 """Brightness levels of a bank."""
 TOP_HZ = 0.45 * RATE
-"""No partial lies above this."""
+"""The highest frequency of a partial, in Hz."""
 NOISE_FRAMES = 1 << 17
-"""A noise's turn: three seconds, without a seam."""
+"""Frames of a loop of noise: three seconds, seamless."""
 
 _FLOOR = 3e-5
-"""What levels and zones are faded from and to (in dB) where one of them lacks a partial."""
+"""The amplitude that stands for a missing partial where levels or zones are interpolated (in dB)."""
 
 
 def bank_step(hz: float) -> int:
@@ -38,7 +38,7 @@ def waveform_bank(voice: Voice, step: int) -> Floats:
     """Return the waveforms of a voice for pitches up to ``step`` semitones above middle C.
 
     Shape (ROWS, POINTS + 1), brightness from 0 to 1 down the rows, the first sample repeated at
-    the end; RMS of each row 1. At least partial 1 is there.
+    the end; RMS of each row 1. There is always a partial 1.
     """
     hz = REFERENCE_HZ * 2 ** (step / 12)
     levels = _levels(voice.zones, hz)
@@ -84,9 +84,9 @@ def waveform_at(table: Floats, brightness: float) -> Floats:
 
 
 def read_faded(first: Floats, last: Floats, turns: Floats, along: Floats) -> Floats:
-    """Return samples at phases ``turns`` (at least 0), fading from one table to another.
+    """Return samples at phases ``turns`` (in periods, at least 0), fading from one table to another.
 
-    ``along``: how far over, from 0 to 1, as long as ``turns``.
+    ``along``: the part of the fade at each sample, 0 to 1; same shape as ``turns``.
     """
     at = turns * POINTS
     below = at.astype(np.intp)
@@ -110,7 +110,7 @@ def noise_loop(band: Noise) -> Floats:
 
     Random phases under an even spectrum whose edges fall over a third of an octave or so.
     """
-    # The old generator's numbers are promised never to change (numpy's NEP 19).
+    # NumPy promises that the numbers of its old generator never change (NEP 19).
     phases = np.random.RandomState(7).uniform(0, 2 * np.pi, NOISE_FRAMES // 2 + 1)
     hz = np.fft.rfftfreq(NOISE_FRAMES, 1 / RATE)
     shape = 1 / np.sqrt((1 + (band.low / np.maximum(hz, 1)) ** 8) * (1 + (hz / band.high) ** 8))

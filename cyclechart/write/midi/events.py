@@ -196,7 +196,7 @@ class _PartNotes:
         note.moves = moves
 
     def points(self, note: ChannelNote, sound: Sound) -> list[tuple[int, float]]:
-        """Return the points (tick, semitones) of a curve from the beginning to the end of its note."""
+        """Return the points (tick, semitones) of a curve over the length of its note."""
         own = self.semitones[sound.pitch % 12]
         points: list[tuple[int, float]] = []
         for at, by in sound.curve:

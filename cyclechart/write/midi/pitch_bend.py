@@ -28,7 +28,7 @@ def bend_steps(semitones: float, semitone_range: int) -> int:
 
 
 def bend_range(lowest: float, highest: float) -> int:
-    """Return the smallest range that reaches these bends, from the usual to the widest (semitones)."""
+    """Return the smallest range that reaches these bends, all in semitones."""
     # Upwards the last step is missing: +2 semitones do not quite fit into a range of 2.
     needed = max(-lowest, highest * CENTRE / (CENTRE - 1))
     return min(max(USUAL_RANGE, math.ceil(needed - 1e-9)), WIDEST_RANGE)

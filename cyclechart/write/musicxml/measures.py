@@ -98,7 +98,7 @@ class StrainWriter:
         self.contents: Iterator[MeasureContent] = measure_contents(strain, context.beat)
         self.numbers = numbers
         self.shows_signs = not (context.engraved and part > 1)
-        """True where claps and the drone stand over it: not over a lower staff of an engraved score."""
+        """True where claps and the drone stand over it: in a drawn score over the first staff."""
         self.notes: NoteWriter | None = None
         if strain.kind == kind:
             templates = context.templates_for(strain.key)
