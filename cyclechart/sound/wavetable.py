@@ -25,7 +25,7 @@ NOISE_FRAMES = 1 << 17
 """Frames of a loop of noise: three seconds, seamless."""
 
 _FLOOR = 3e-5
-"""The amplitude that stands for a missing partial where levels or zones are interpolated (in dB)."""
+"""The amplitude of a missing partial where levels or zones are interpolated (in dB)."""
 
 
 def bank_step(hz: float) -> int:
@@ -84,7 +84,7 @@ def waveform_at(table: Floats, brightness: float) -> Floats:
 
 
 def read_faded(first: Floats, last: Floats, turns: Floats, along: Floats) -> Floats:
-    """Return samples at phases ``turns`` (in periods, at least 0), fading from one table to another.
+    """Return samples at phases ``turns`` (periods, at least 0), fading between two tables.
 
     ``along``: the part of the fade at each sample, 0 to 1; same shape as ``turns``.
     """

@@ -81,7 +81,7 @@ def long(folder: Path) -> dict[str, float]:
 
 
 def in_a_process(which: str) -> dict[str, float]:
-    """What ``short`` or ``long`` finds in a process of its own."""
+    """Return the result of ``short`` or ``long``, run in a process of its own."""
     one = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
     said = subprocess.run(
         [sys.executable, __file__, which], check=True, capture_output=True, text=True,

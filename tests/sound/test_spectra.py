@@ -1,4 +1,4 @@
-"""The harmonic tables as data, and against what is published of such tones."""
+"""The harmonic tables as data, and against published measurements of such tones."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A book bound from single PDFs: page numbers, outline, links. The same parts give the same bytes."""
+"""A book bound from single PDFs: page numbers, outline, links; the same parts, the same bytes."""
 
 from __future__ import annotations
 

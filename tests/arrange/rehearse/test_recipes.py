@@ -1,4 +1,4 @@
-"""What a band rehearses with: which files there are, how long each is, and who is in it.
+"""The rehearsal files of a band: their names, their lengths, and the players in each.
 
 Outside: lengths against the timeline's clock, and for the ladder by arithmetic (a tempo of 60 parts
 of a hundred takes 100/60 of the time).
@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support.making import DEMO_BOOK, loaded, piece_of, random_changing_piece, random_piece
+from support.making import DEMO_BOOK, load_text, piece_of, random_changing_piece, random_piece
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.clock import Clock, seconds_of
@@ -117,7 +117,7 @@ def test_every_kind_of_piece_has_its_files(name: str) -> None:
 
 @pytest.mark.parametrize("path", DEMO_BOOK, ids=lambda path: path.stem)
 def test_so_has_the_demo_book(path: Path) -> None:
-    piece = loaded(path.read_bytes(), path.parent).piece
+    piece = load_text(path.read_bytes(), path.parent).piece
     assert piece is not None
     named = sound_enough(piece)
     assert {"claps", "sing-back", "slow-60", "slow-90", "without-flute"} <= set(named)

@@ -12,7 +12,7 @@ from pathlib import Path
 import mido
 import numpy as np
 import pytest
-from support.making import loaded, piece_of, with_heading
+from support.making import load_text, piece_of, with_heading
 from support.midi_files import midi_bytes
 
 import cyclechart
@@ -83,8 +83,8 @@ def bell_of(piece: Piece) -> Player:
 
 
 def found_in(text: str) -> str:
-    """What is found in a piece, as one text."""
-    findings = loaded(with_heading(text, cycle="tintal")).findings
+    """Return the findings about a piece, as one text."""
+    findings = load_text(with_heading(text, cycle="tintal")).findings
     return "\n".join(f"{one.message} {' '.join(one.tries)}" for one in findings)
 
 

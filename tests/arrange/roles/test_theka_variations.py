@@ -34,7 +34,7 @@ EVERY_CYCLE = [*map(cycle, CYCLES), *ODD]
 
 
 def in_open(made: Cycle, at: Fraction) -> bool:
-    """Whether a place lies in an open section: by the sections' own sums."""
+    """Return True if a place lies in an open section, by the sums of the sections."""
     begin = Fraction(0)
     for size in made.sections:
         if begin <= at < begin + size:
@@ -44,7 +44,7 @@ def in_open(made: Cycle, at: Fraction) -> bool:
 
 
 def is_sound(made: Cycle, pattern: tuple[Beat, ...], beats: tuple[Beat, ...]) -> None:
-    """A cycle's strokes lie end to end at most, can be said, and begin and breathe as the theka."""
+    """A cycle's strokes lie end to end at most, can be spoken, and begin and rest as the theka."""
     assert beats[0].at == pattern[0].at
     assert beats[0].syllable == pattern[0].syllable
     for before, after in pairwise(beats):

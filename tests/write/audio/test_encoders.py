@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support.hearing_sound import RATE, heard
+from support.hearing_sound import RATE, read_sound
 
 from cyclechart.write.audio.encoders import (
     ENCODER_FRAMES,
@@ -191,7 +191,7 @@ def test_any_text_is_a_tag_of_an_mp3_file(title: str, artist: str) -> None:
 def test_what_is_written_is_heard(kind: Format, frames: int, tmp_path: Path) -> None:
     sent = noise(frames)
     path = write(tmp_path, kind, frames=frames)
-    sound = heard(path)
+    sound = read_sound(path)
     if kind in ("flac", "wav"):
         assert len(sound) == frames
         assert np.abs(sound - sent).max() <= 2**-15
@@ -204,7 +204,7 @@ def test_samples_beyond_full_scale_are_cut(tmp_path: Path) -> None:
     path = tmp_path / "loud.flac"
     block = np.array([[2.0, -2.0], [1.0, -1.0], [0.5, -0.5]], np.float32)
     write_sound(path, iter([block]), PLAIN, "flac")
-    sound = heard(path)
+    sound = read_sound(path)
     assert sound[0] == pytest.approx([1, -1], abs=1e-4)
     assert sound[2] == pytest.approx([0.5, -0.5], abs=1e-4)
 

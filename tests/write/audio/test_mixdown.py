@@ -1,4 +1,4 @@
-"""The mix: as loud as it is to be, no peak too high, and everybody in it who is to be.
+"""The mix: its loudness, its peaks under the ceiling, and every player audible.
 
 Outside: pyloudnorm's loudness (ITU-R BS.1770-4), true peaks by eight times as many samples (annex
 2), of the FLAC file and of MP3 and Ogg Vorbis files decoded again.
@@ -14,8 +14,8 @@ from pathlib import Path
 import numpy as np
 import pyloudnorm
 import pytest
-from support.hearing_sound import RATE, Sound, heard, rms_db, true_peak_db
-from support.making import DEMO_BOOK, ROOT, loaded, piece_of
+from support.hearing_sound import RATE, Sound, read_sound, rms_db, true_peak_db
+from support.making import DEMO_BOOK, ROOT, load_text, piece_of
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.rehearse.recipes import Rendering
@@ -50,7 +50,7 @@ form: [play: head]
 
 def short(path: Path) -> Score:
     """The first cycles of a demo piece, half a minute or less."""
-    piece = loaded(path.read_bytes(), path.parent).piece
+    piece = load_text(path.read_bytes(), path.parent).piece
     assert piece is not None
     score = arrange(piece)
     beats = 30 * float(score.tempos[0].tempo) / 60
@@ -71,7 +71,7 @@ def made(
 ) -> Sound:
     job = job_of(score, folder, kind, out)
     make_one(job)
-    return heard(job.path)
+    return read_sound(job.path)
 
 
 def raw(performance: Performance, which: list[int], to: Path) -> Sound:

@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support.hearing_midi import hear, stream_of
+from support.hearing_midi import sounding_notes, stream_of
 from support.making import piece_of, random_changing_piece, random_piece
 from support.midi_files import midi_bytes
 
@@ -72,12 +72,12 @@ def seconds_in(file: mido.MidiFile) -> dict[int, float]:
 
 
 def as_in_the_midi_file(piece: Piece) -> None:
-    """What sounds begins when a note of the file does, and the other way round."""
+    """Every sound begins with a note of the file, and every note with a sound."""
     score = arrange(piece)
     data = midi_bytes(score)
     file = mido.MidiFile(file=io.BytesIO(data), charset="utf-8")
     seconds = seconds_in(file)
-    theirs = np.array(sorted(seconds[note.start] for note in hear(data)))
+    theirs = np.array(sorted(seconds[note.start] for note in sounding_notes(data)))
     ours = np.array(
         sorted(tone.start for part in performance_of(score).parts for tone in part.tones)
     )
@@ -177,7 +177,7 @@ def test_what_is_heard_is_what_the_midi_file_bends_to() -> None:
     tones = sorted(
         (tone.start, tone.hz) for part in performance_of(score).parts for tone in part.tones
     )
-    notes = sorted((note.start, note.pitches[0][1]) for note in hear(midi_bytes(score)))
+    notes = sorted((note.start, note.pitches[0][1]) for note in sounding_notes(midi_bytes(score)))
     assert len(tones) == len(notes)
     ours = sorted(69 + 12 * math.log2(hz / 440) for _, hz in tones)
     theirs = sorted(key for _, key in notes)

@@ -1,4 +1,4 @@
-"""What each player sounds, read back from the file: in tune and in time, whatever the blocks.
+"""The sound of each player, read back from the file: in tune and in time, whatever the blocks.
 
 Outside: spectra and first samples of the FLAC files, against ratio × Sa and the timeline's seconds.
 The limits: 0.5 cents is a tenth of what practised ears tell apart (some 5 cents, common knowledge;
@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from support.hearing_sound import RATE, Sound, begins, cents_off, heard, rms, rms_db
+from support.hearing_sound import RATE, Sound, cents_off, onset_seconds, read_sound, rms, rms_db
 from support.making import piece_of
 
 from cyclechart.arrange.arranger import arrange
@@ -36,7 +36,7 @@ LONG = 'count-in: 0\nlines:\n  a: {sargam: "S - - - G - - - P -"}\n'
 def file_of(piece: Piece, folder: Path, out: frozenset[str] = frozenset()) -> Sound:
     (job,) = jobs_of([Rendering("heard", "", arrange(piece), out)], folder, "flac", "")
     make_one(job)
-    return heard(job.path)
+    return read_sound(job.path)
 
 
 def all_of(part: PartEvents, frames: int, seamless: bool = False) -> NDArray[np.float32]:
@@ -92,7 +92,7 @@ def test_strokes_begin_when_the_timeline_has_them(tmp_path: Path) -> None:
     alone = [one for one in at if not any(one - 2 < other < one for other in at)]
     assert len(alone) >= 2
     for one in alone:
-        assert abs(begins(sound, one)) < 0.001
+        assert abs(onset_seconds(sound, one)) < 0.001
 
 
 @pytest.mark.parametrize("player", ["santoor", "sitar", "piano"])
@@ -107,13 +107,13 @@ def test_plucked_notes_begin_when_the_timeline_has_them(player: str, tmp_path: P
     (part,) = arrange(piece).parts
     assert len(part.sounds) == 2
     for one in part.sounds:
-        assert abs(begins(sound, float(clock.seconds(one.start)))) < 0.001
+        assert abs(onset_seconds(sound, float(clock.seconds(one.start)))) < 0.001
 
 
 @pytest.mark.parametrize("player", ["flute", "oboe", "violin", "alto"])
 def test_blown_and_bowed_notes_are_heard_soon_after_it(player: str, tmp_path: Path) -> None:
     piece = piece_of(f"players: {{{player}: }}\n{LONG}", mode="yaman", tempo="75")
-    assert -0.001 < begins(file_of(piece, tmp_path), 0.0) < 0.02
+    assert -0.001 < onset_seconds(file_of(piece, tmp_path), 0.0) < 0.02
 
 
 MANY = """\
@@ -197,7 +197,7 @@ def test_the_drone_file_is_whole_rounds(tmp_path: Path, monkeypatch: pytest.Monk
     monkeypatch.setattr(rehearsing, "ROUND_SECONDS", 18)
     (job,) = jobs_of([replace(drone_alone(piece), rounds=3)], tmp_path, "flac", "")
     make_one(job)
-    sound = heard(job.path)
+    sound = read_sound(job.path)
     assert len(sound) == 3 * 18 * RATE
     # 16 bits: a step of rounding.
     first, second, third = np.split(sound, 3)

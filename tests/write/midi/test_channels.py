@@ -1,4 +1,4 @@
-"""The channel plan, and what a receiver hears of it (MIDI 1.0; a bend moves its whole channel)."""
+"""The channel plan, and its notes in a receiver (MIDI 1.0; a bend moves its whole channel)."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from fractions import Fraction
 import mido
 import pretty_midi
 import pytest
-from support.hearing_midi import hear, stream_of
+from support.hearing_midi import sounding_notes, stream_of
 from support.midi_files import midi_bytes
 
 from cyclechart.arrange.score import Hit, Meter, Part, Score, Sound, TempoMark
@@ -72,7 +72,7 @@ def random_score(seed: int, most_parts: int = 12) -> Score:
 
 
 def tuned_key(score: Score, sound: Sound, *, bends: bool) -> float:
-    """Where a sound should be, as a MIDI key with its fraction: ratio times Sa."""
+    """Return the expected pitch of a sound as a MIDI key with its fraction: ratio times Sa."""
     base = TONIC.midi if sound.base is None else sound.base
     return base + (score.tuning.above_sa(sound.pitch) / 100 if bends else sound.pitch)
 
@@ -99,8 +99,11 @@ def test_every_sound_of_an_ensemble_is_heard_at_its_own_pitch(
     planned, ranges = plan_channels(score, tuning_standard=tuning_standard), ranges_of(data)
     assert given_up == planned.given_up
     ticks = mido.MidiFile(file=io.BytesIO(data)).ticks_per_beat
-    # ``hear`` refuses a key struck while it sounds, an end without a beginning, a hanging note.
-    notes = {(note.track, note.channel, note.start, note.key): note for note in hear(data)}
+    # ``sounding_notes`` refuses a key struck while it sounds, an end without a beginning and a
+    # hanging note.
+    notes = {
+        (note.track, note.channel, note.start, note.key): note for note in sounding_notes(data)
+    }
     lossless = 0
     for number, part in enumerate(score.parts):
         if any(line.startswith(f"{part.name}:") for line in given_up):
@@ -221,7 +224,7 @@ def test_chords_of_a_piano_need_one_channel_and_are_not_bent() -> None:
 def test_a_piano_leaves_curves_out() -> None:
     curve = ((Fraction(0), 0.0), (Fraction(1), 7.0))
     sounds = (Sound(Fraction(0), Fraction(1), 4, 80, curve=curve),)
-    (note,) = hear(midi_bytes(score_of(Part("piano", MELODY, 0, sounds, bends=False))))
+    (note,) = sounding_notes(midi_bytes(score_of(Part("piano", MELODY, 0, sounds, bends=False))))
     assert [at for _, at in note.pitches] == [TONIC.midi + 4]
 
 
@@ -267,6 +270,6 @@ def test_a_sixteenth_sound_is_lent_to_the_least_important_player() -> None:
 def test_one_key_struck_again_on_one_channel_cuts_the_first() -> None:
     sounds = (sounding(0, 4, 0), sounding(2, 4, 0), sounding(3, 2, 4))
     ticks = 480
-    heard = hear(midi_bytes(score_of(Part("flute", MELODY, 73, sounds))))
+    heard = sounding_notes(midi_bytes(score_of(Part("flute", MELODY, 73, sounds))))
     # The third is bent otherwise: in one voice it ends what rings.
     assert [(note.start // ticks, note.end // ticks) for note in heard] == [(0, 2), (2, 3), (3, 5)]

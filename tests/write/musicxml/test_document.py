@@ -75,7 +75,7 @@ def test_any_piece_is_valid(seed: int) -> None:
 
 
 def check_file(sheet: Sheet) -> None:
-    """What holds of any sheet's files."""
+    """Check the properties of any sheet's files."""
     data = score_xml(sheet)
     assert data == score_xml(sheet)
     root = parsed(data)

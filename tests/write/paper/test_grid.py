@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 import pytest
 from PIL import Image
-from support.making import DEMO_BOOK, loaded, piece_of, random_changing_piece, random_piece
+from support.making import DEMO_BOOK, load_text, piece_of, random_changing_piece, random_piece
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
@@ -119,7 +119,7 @@ def test_notes_stand_at_their_share_of_the_beat() -> None:
     ],
 )
 def test_every_note_of_the_demo_book_is_on_the_page(path: Path, names: str) -> None:
-    piece = loaded(path.read_bytes(), path.parent).piece
+    piece = load_text(path.read_bytes(), path.parent).piece
     assert piece is not None
     made = sheet_of(piece)
     (pdf,) = set_grid(made, "pdf", names=names)

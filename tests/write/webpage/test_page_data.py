@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 import soundfile
 from arrange.parts.test_parts_of_players import SEEDS, band_of
-from support.making import DEMO_BOOK, ROOT, loaded
+from support.making import DEMO_BOOK, ROOT, load_text
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.clock import clock_of
@@ -40,12 +40,12 @@ def data_of(name: str) -> PageData:
 
 @lru_cache(maxsize=32)
 def performance_named(name: str) -> Performance:
-    """What is played of a piece."""
+    """Return the performance of a piece."""
     return performance_of(arrange(band_of(name).piece))
 
 
 def read(text: str) -> Piece:
-    result = loaded(text, ROOT)
+    result = load_text(text, ROOT)
     assert result.piece is not None, result.findings
     return result.piece
 
@@ -298,7 +298,7 @@ def test_a_drone_lower_than_any_string_sounds_an_octave_up() -> None:
 
 def test_a_piece_that_ends_within_its_count_in_has_a_page() -> None:
     text = "title: Small\ntonic: D\nmode: charukeshi\ncycle: tintal\ntempo: 60\n"
-    piece = loaded(text + 'lines:\n  a: {begins: 15, sargam: "N, R"}\n', ROOT).piece
+    piece = load_text(text + 'lines:\n  a: {begins: 15, sargam: "N, R"}\n', ROOT).piece
     assert piece is not None
     data = page_data(piece, shifts=())
     (section,) = data["sections"]
