@@ -354,7 +354,7 @@ def _glyph_name(glyph: str) -> str:
 
 
 def overlaps(svg: str, tolerance: float = TOLERANCE) -> list[Overlap]:
-    """Return the collisions in a system: of texts and signs, each other, brackets and music."""
+    """Return the collisions of texts and signs: with each other, with brackets, with music."""
     found: dict[tuple[int, int], Overlap] = {}
     drawn = sorted(boxes(svg), key=lambda box: box.x0)
     alive: list[Box] = []

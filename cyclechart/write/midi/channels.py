@@ -136,17 +136,17 @@ class _Planner:
 
         Nothing is lost by it.
         """
-        kept = list(groups)
+        left = list(groups)
         for group in reversed(groups):
-            if len(kept) <= len(PITCHED_CHANNELS):
+            if len(left) <= len(PITCHED_CHANNELS):
                 break
-            for home in kept[: kept.index(group)]:
+            for home in left[: left.index(group)]:
                 alike = self.bends(home) == self.bends(group) and home.program == group.program
                 if alike and self.fits(home, group):
                     home.voices += group.voices
-                    kept.remove(group)
+                    left.remove(group)
                     break
-        return kept
+        return left
 
     def fits(self, one: _ChannelGroup, other: _ChannelGroup) -> bool:
         """Return whether two groups can be on one channel with nothing lost."""
@@ -186,8 +186,7 @@ class _Planner:
         own = [group for group in groups if number in group.parts]
         if not own:
             return groups
-        program = own[0].program
-        home = next((g for g in groups if g.program == program and g.equal and g not in own), None)
+        home = _equal_group(groups, own)
         alone = [group for group in own if group.parts == {number}]
         if len(alone) <= (home is None):
             return groups
@@ -246,6 +245,15 @@ class _Planner:
         else:
             sentence = f"{before} and {' and '.join(losses)}"
         self.lost[number] = sentence
+
+
+def _equal_group(
+    groups: Sequence[_ChannelGroup], own: Sequence[_ChannelGroup]
+) -> _ChannelGroup | None:
+    """Return a group in equal temperament with the program of a part's own groups, or None."""
+    program = own[0].program
+    others = (group for group in groups if group not in own)
+    return next((group for group in others if group.equal and group.program == program), None)
 
 
 def _take_voices_out(groups: Sequence[_ChannelGroup], number: int) -> list[Voice]:

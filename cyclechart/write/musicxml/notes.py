@@ -150,7 +150,7 @@ class NoteWriter:
         return self.accidentals.printed(spelled.step, spelled.octave, spelled.alter)
 
     def hold(self, value: int | str) -> None:
-        """Note the accidental of a tone that is held from the measure before."""
+        """Record the accidental of a tone held from the measure before."""
         if isinstance(value, int):
             spelled = self.templates.spell(value)
             self.accidentals.hold(spelled.step, spelled.octave, spelled.alter)

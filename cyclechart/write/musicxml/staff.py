@@ -58,7 +58,7 @@ class Accidentals:
             octaves.clear()
 
     def hold(self, step: str, octave: int, alter: int) -> None:
-        """Note a tone held from the measure before: it prints nothing, and its accidental ends with
+        """Record a tone held from the measure before. It prints nothing; its accidental ends with
         it."""
         self.tied.append((step, octave, alter))
         self.before[step][octave] = alter

@@ -209,10 +209,12 @@ def _spans(strain: Strain, grid: Grid) -> Iterator[tuple[int, dict[str, Any]]]:
     before or goes on in the next. ``level``: brackets from 0 up, those within others lowest.
     """
     for span, level in sorted(_levels(strain.spans), key=lambda entry: entry[0].first):
-        yield from _span_rows(grid, span.first, span.last, span.kind, span.label, level)
+        yield from _span_rows(
+            grid, span.first, span.last, kind=span.kind, label=span.label, level=level
+        )
     for number, note in enumerate(strain.notes[:-1]):
         if note.glides:
-            yield from _span_rows(grid, number, number + 1, "glide", "", 0)
+            yield from _span_rows(grid, number, number + 1, kind="glide", label="", level=0)
 
 
 def _levels(spans: tuple[Span, ...]) -> Iterator[tuple[Span, int]]:
@@ -227,7 +229,7 @@ def _levels(spans: tuple[Span, ...]) -> Iterator[tuple[Span, int]]:
 
 
 def _span_rows(
-    grid: Grid, first: int, last: int, kind: str, label: str, level: int
+    grid: Grid, first: int, last: int, *, kind: str, label: str, level: int
 ) -> Iterator[tuple[int, dict[str, Any]]]:
     """Yield the rows that a span takes, each with its part there."""
     start, end = grid.place(first), grid.place(last)
