@@ -175,14 +175,14 @@ def test_the_same_bytes_again(band: Score, kind: Format, tmp_path: Path) -> None
 
 def test_the_same_bytes_in_another_process(band: Score, tmp_path: Path) -> None:
     program = (
-        "import sys\nfrom pathlib import Path\nfrom making import piece_of\n"
-        "import test_mixing as t\nfrom cyclechart.arrange.arranger import arrange\n"
+        "import sys\nfrom pathlib import Path\nfrom support.making import piece_of\n"
+        "import test_mixdown as t\nfrom cyclechart.arrange.arranger import arrange\n"
         "score = arrange(piece_of(t.BAND, tempo='150'))\n"
         "t.make_one(t.job_of(score, Path(sys.argv[1]), 'ogg'))\n"
     )
     subprocess.run(
         [sys.executable, "-c", program, str(tmp_path / "there")], check=True,
-        env={"PYTHONPATH": f"{ROOT}:{ROOT}/tests:{ROOT}/tests/write", "PYTHONHASHSEED": "7",
+        env={"PYTHONPATH": f"{ROOT}:{ROOT}/tests:{ROOT}/tests/write/audio", "PYTHONHASHSEED": "7",
              "OPENBLAS_NUM_THREADS": "1", "PATH": ""},
     )  # fmt: skip
     job = job_of(band, tmp_path / "here", "ogg")
