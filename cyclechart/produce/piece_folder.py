@@ -58,9 +58,9 @@ class PieceMaterial:
     def with_fonts(self, files: dict[str, bytes]) -> FileSet:
         """Files that are set on pages, with sentences about letters that no font has."""
         from cyclechart.write.files.fonts import font_warnings
-        from cyclechart.write.paper.charts import texts_of
+        from cyclechart.write.paper.charts import user_texts
 
-        return FileSet(files, tuple(font_warnings(texts_of(self.lead))))
+        return FileSet(files, tuple(font_warnings(user_texts(self.lead))))
 
 
 def midi(material: PieceMaterial) -> FileSet:

@@ -18,17 +18,17 @@ from cyclechart.arrange.rehearse.recipes import Rendering
 from cyclechart.sound.rate import RATE, Stereo, Wave
 from cyclechart.write.audio.encoders import Format, Tags, write_sound
 from cyclechart.write.audio.mixdown import (
-    RING,
+    RING_OUT,
     Blocks,
-    Place,
-    master,
-    mastered,
-    mixed,
-    places,
+    MixGains,
+    apply_mastering,
+    mastering_of,
+    mix_stems,
+    part_gains,
     raw_blocks,
-    rendered,
+    write_raw_mix,
 )
-from cyclechart.write.audio.performance import Performance, Played, played
+from cyclechart.write.audio.performance import PartEvents, Performance, performance_of
 from cyclechart.write.audio.stems import BLOCK, stem
 from cyclechart.write.files.manifest import Manifest
 from cyclechart.write.files.workers import cores_here, workers
@@ -60,12 +60,12 @@ class Job:
         """The length, with what rings at the end."""
         if self.rounds:
             return self.performance.frames * self.rounds / RATE
-        return (self.performance.frames + RING) / RATE
+        return (self.performance.frames + RING_OUT) / RATE
 
     @property
     def key(self) -> str:
         """A digest of all that the file depends on: another key is another sound."""
-        places_of = places(self.performance.parts)
+        places_of = part_gains(self.performance.parts)
         contents = repr(
             (
                 SOUNDS_LIKE, self.performance.frames, self.rounds, self.tags, self.kind,
@@ -84,7 +84,7 @@ def jobs_of(
     for one in renderings:
         performance = performances.get(id(one.score))
         if performance is None:
-            performance = performances[id(one.score)] = played(one.score)
+            performance = performances[id(one.score)] = performance_of(one.score)
         heard = tuple(
             number for number, part in enumerate(performance.parts) if part.name not in one.out
         )
@@ -197,20 +197,20 @@ def _finished(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Jo
                 if not stems_left[number]:
                     for mix in every[number]:
                         light = replace(mix, performance=replace(mix.performance, parts=()))
-                        where = places(mix.performance.parts)
+                        where = part_gains(mix.performance.parts)
                         stems = [(_at(scratch, number, p), where[p]) for p in mix.heard]
                         waiting[pool.submit(_from_stems, light, stems, scratch)] = mix, number
 
 
 def _frames(job: Job) -> int:
-    return job.performance.frames + (0 if job.rounds else RING)
+    return job.performance.frames + (0 if job.rounds else RING_OUT)
 
 
 def _at(scratch: Path, group: int, part: int) -> Path:
     return scratch / f"{group}-{part}.stem"
 
 
-def _stem_file(part: Played, frames: int, to: Path) -> None:
+def _stem_file(part: PartEvents, frames: int, to: Path) -> None:
     with to.open("wb") as file:
         for block in stem(part, frames):
             file.write(block.tobytes())
@@ -222,11 +222,11 @@ def _mono(path: Path) -> Iterator[Wave]:
             yield np.frombuffer(data, dtype=np.float32)
 
 
-def _from_stems(job: Job, stems: Sequence[tuple[Path, Place]], scratch: Path) -> None:
+def _from_stems(job: Job, stems: Sequence[tuple[Path, MixGains]], scratch: Path) -> None:
     # Mastering hears the mix several times: mixed once, read again.
     raw = scratch / f"{job.path.name}.raw"
     with raw.open("wb") as file:
-        for block in mixed([_mono(path) for path, _ in stems], [place for _, place in stems]):
+        for block in mix_stems([_mono(path) for path, _ in stems], [place for _, place in stems]):
             file.write(block.tobytes())
     _finish(job, lambda: raw_blocks(raw), scratch)
     raw.unlink()
@@ -234,21 +234,21 @@ def _from_stems(job: Job, stems: Sequence[tuple[Path, Place]], scratch: Path) ->
 
 def _by_itself(job: Job, scratch: Path) -> None:
     raw = scratch / f"{job.path.name}.raw"
-    where = places(job.performance.parts)
+    where = part_gains(job.performance.parts)
     heard = replace(
         job.performance, parts=tuple(job.performance.parts[number] for number in job.heard)
     )
     own = [where[number] for number in job.heard]
-    rendered(heard, own, raw, seamless=bool(job.rounds))
+    write_raw_mix(heard, own, raw, seamless=bool(job.rounds))
     _finish(job, lambda: raw_blocks(raw), scratch)
     raw.unlink()
 
 
 def _finish(job: Job, blocks: Blocks, scratch: Path) -> None:
     """Master a mix and write its file, not yet in its place."""
-    how = master(blocks, lossy=job.kind in ("mp3", "ogg"))
+    how = mastering_of(blocks, lossy=job.kind in ("mp3", "ogg"))
     out = scratch / job.path.name
-    sound = mastered(_again(blocks, job.rounds), how, None if job.rounds else _frames(job))
+    sound = apply_mastering(_again(blocks, job.rounds), how, None if job.rounds else _frames(job))
     write_sound(out, sound, job.tags, job.kind)
     out.chmod(0o644)
 

@@ -16,8 +16,8 @@ from cyclechart.write.files.fonts import font_warnings
 from cyclechart.write.files.manifest import write_files
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.paper.book_pages import ChartPlace, front_matter, page_numbers
-from cyclechart.write.paper.charts import texts_of
-from cyclechart.write.paper.pdf_binding import Bound, bind, page_count
+from cyclechart.write.paper.charts import user_texts
+from cyclechart.write.paper.pdf_binding import BookPart, bind_book, page_count
 
 CHARTS = ".charts"
 """The cache of drawn charts, inside the book's folder."""
@@ -108,16 +108,16 @@ def _bound(book: SetBook, one: _Book, pdfs: Mapping[str, bytes], numbers: bytes)
         outline = [tunes[chart.number]]
         if one.reader is None:
             outline.insert(0, as_read(shown(chart.player)))
-        bound.append(Bound(pdfs[chart.key], *outline))
+        bound.append(BookPart(pdfs[chart.key], *outline))
     title = book.title if one.reader is None else f"{book.title}: {one.reader}"
-    return bind(one.front, bound, numbers, as_read(shown(title)))
+    return bind_book(one.front, bound, numbers, as_read(shown(title)))
 
 
 def _texts(book: SetBook, charts: Iterable[Chart]) -> list[str]:
     """Return the texts of the user's on the pages of a set, for the fonts that they need."""
     texts = [book.title, book.date, book.venue, *book.players]
     texts += [tune.title for tune in book.tunes] + [entry.note for entry in book.entries]
-    return [*texts, *(text for chart in charts for text in texts_of(chart.sheet))]
+    return [*texts, *(text for chart in charts for text in user_texts(chart.sheet))]
 
 
 def names_of(book: SetBook) -> list[str]:

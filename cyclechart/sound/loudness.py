@@ -10,12 +10,13 @@ from numpy.typing import NDArray
 from cyclechart.sound.rate import RATE, Stereo
 
 STEP = RATE // 10
-"""A gating block is 0.4 s, and one begins every 0.1 s."""
+"""Frames (0.1 s) from one gating block to the next."""
 STEPS = 4
+"""The steps in a gating block."""
 ABSOLUTE, RELATIVE = -70.0, -10.0
-"""Gates: LUFS, and LU below what is above the first."""
+"""Gates: LUFS, and LU against the loudness of the blocks above the first gate."""
 OFFSET = -0.691
-"""So that a full-scale sine at 997 Hz in one channel reads -3.01 (the standard's own check)."""
+"""dB: with it a full-scale sine at 997 Hz in one channel reads -3.01, as the standard asks."""
 
 
 def _weights() -> NDArray[np.float64]:
@@ -49,7 +50,7 @@ RINGING = RATE // 4
 
 
 class Meter:
-    """A loudness meter: takes blocks of any length, gives the loudness of all of them together."""
+    """A loudness meter that takes blocks of any length and gives the loudness of all together."""
 
     def __init__(self) -> None:
         self._sections = _weights()
@@ -58,22 +59,22 @@ class Meter:
         self._energies: list[NDArray[np.float64]] = []
 
     def add(self, block: Stereo) -> None:
-        """Measure so many frames more."""
+        """Measure a further block, shape (frames, 2)."""
         from scipy.signal import sosfilt
 
         if not len(block):
             return
         # In silence the filters ring out in denormal numbers, which are slow to compute with.
         until = len(block) if block.any() else min(len(block), RINGING)
-        heard, self._state = sosfilt(self._sections, block[:until], axis=0, zi=self._state)
+        weighted, self._state = sosfilt(self._sections, block[:until], axis=0, zi=self._state)
         if until < len(block):
             self._state[:] = 0
-            heard = np.concatenate([heard, np.zeros((len(block) - until, 2))])
-        heard = np.concatenate([self._left, heard])
-        whole = len(heard) // STEP
-        self._left = heard[whole * STEP :]
+            weighted = np.concatenate([weighted, np.zeros((len(block) - until, 2))])
+        weighted = np.concatenate([self._left, weighted])
+        whole = len(weighted) // STEP
+        self._left = weighted[whole * STEP :]
         if whole:
-            steps = heard[: whole * STEP].reshape(whole, STEP, 2)
+            steps = weighted[: whole * STEP].reshape(whole, STEP, 2)
             self._energies.append(np.einsum("ijk,ijk->i", steps, steps) / STEP)
 
     def integrated(self) -> float:
@@ -84,9 +85,9 @@ class Meter:
         blocks = np.convolve(steps, np.full(STEPS, 1 / STEPS), "valid")
         with np.errstate(divide="ignore"):
             loud = OFFSET + 10 * np.log10(blocks)
-        kept = blocks[loud > ABSOLUTE]
-        if not len(kept):
+        gated = blocks[loud > ABSOLUTE]
+        if not len(gated):
             return -math.inf
-        gate = OFFSET + 10 * math.log10(kept.mean()) + RELATIVE
-        kept = blocks[loud > max(gate, ABSOLUTE)]
-        return OFFSET + 10 * math.log10(kept.mean())
+        gate = OFFSET + 10 * math.log10(gated.mean()) + RELATIVE
+        gated = blocks[loud > max(gate, ABSOLUTE)]
+        return OFFSET + 10 * math.log10(gated.mean())

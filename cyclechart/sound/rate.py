@@ -11,7 +11,7 @@ RATE = 44_100
 """Samples a second."""
 
 Wave: TypeAlias = NDArray[np.float32]
-"""Mono samples, shape (frames,), full scale ±1; computed in float64, kept in float32."""
+"""Mono samples, shape (frames,), full scale ±1; computed in float64, stored in float32."""
 
 Stereo: TypeAlias = NDArray[np.float32]
 """Samples of two channels, shape (frames, 2)."""

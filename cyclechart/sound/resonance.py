@@ -1,6 +1,6 @@
 """Resonance: decaying modes, bands of noise, and a clean beginning and end for a struck sound.
 
-Everything here is float64; ``finished`` turns it into a Wave.
+Everything here is float64; ``finish`` turns it into a Wave.
 """
 
 from __future__ import annotations
@@ -13,16 +13,16 @@ from cyclechart.sound.rate import RATE, Wave
 Floats = NDArray[np.float64]
 
 HOP = 256
-"""Frames of a block: sin(a + b) separates into a factor for each block and one for each frame in
+"""Frames of a block. By sin(a + b) a mode is a factor for each block times one for each frame in
 it, so that a sum of modes is one matrix product."""
 
 SILENT_DB = -74
-"""A sound is over so far below its peak."""
+"""dB below its peak at which a sound ends."""
 FADE = 441
 """Frames (10 ms) of the fade to exact zero after that."""
 
 LOG_1000 = float(np.log(1000))
-"""A decay time is the time in which a mode falls 60 dB, to a thousandth."""
+"""In its decay time a mode falls 60 dB, to a thousandth."""
 
 
 def force(velocity: int) -> float:
@@ -32,7 +32,7 @@ def force(velocity: int) -> float:
     return velocity / 127
 
 
-def level(velocity: int) -> float:
+def velocity_gain(velocity: int) -> float:
     """Return the linear gain of a velocity, 1 at 127. ValueError outside 1 to 127.
 
     9 dB from 64 to 127: our choice, for General MIDI leaves it open.
@@ -40,76 +40,76 @@ def level(velocity: int) -> float:
     return float(force(velocity) ** 1.6)
 
 
-def gains(decibels: ArrayLike) -> Floats:
+def linear_gains(decibels: ArrayLike) -> Floats:
     """Return linear gains for levels in dB."""
-    found: Floats = 10 ** (np.asarray(decibels, float) / 20)
-    return found
+    result: Floats = 10 ** (np.asarray(decibels, float) / 20)
+    return result
 
 
-def decaying(
+def decaying_modes(
     hz: ArrayLike, t60: ArrayLike, gain: ArrayLike, frames: int, phase: ArrayLike = 0.0
 ) -> Floats:
     """Return the sum of exponentially decaying sines, shape (frames,).
 
     ``hz``: each mode's frequency; ``t60``: seconds to fall 60 dB; ``gain``: linear; ``phase``:
-    radians at frame 0. All of one length, or one number for all. Modes above 0.45 of RATE are
-    left out. Exact: z^(hop·h + k) is z^(hop·h) times z^k.
+    radians at frame 0. Each has one number for every mode, or one for all. Modes above 0.45 of
+    RATE are left out. Exact: z^(hop·h + k) is z^(hop·h) times z^k.
     """
     hz, t60, gain, phase = np.broadcast_arrays(
-        *(np.atleast_1d(np.asarray(one, float)) for one in (hz, t60, gain, phase))
+        *(np.atleast_1d(np.asarray(values, float)) for values in (hz, t60, gain, phase))
     )
-    heard = hz < 0.45 * RATE
-    hz, t60, gain, phase = hz[heard], t60[heard], gain[heard], phase[heard]
+    audible = hz < 0.45 * RATE
+    hz, t60, gain, phase = hz[audible], t60[audible], gain[audible], phase[audible]
     rate = (-LOG_1000 / t60 + 2j * np.pi * hz) / RATE
     blocks = -(-frames // HOP)
     across = np.exp(np.outer(np.arange(blocks) * HOP, rate)) * (gain * np.exp(1j * phase))
     within = np.exp(np.outer(rate, np.arange(HOP)))
     # The imaginary part alone: two real products in place of a complex one's four.
-    found: Floats = across.real @ within.imag + across.imag @ within.real
-    return found.reshape(-1)[:frames]
+    result: Floats = across.real @ within.imag + across.imag @ within.real
+    return result.reshape(-1)[:frames]
 
 
-def gliding(track: Floats, t60: float, gain: float) -> Floats:
+def gliding_sine(track: Floats, t60: float, gain: float) -> Floats:
     """Return a decaying sine whose frequency (Hz, for every frame) is ``track``; same shape."""
     turned = 2 * np.pi * (np.cumsum(track) - track) / RATE
-    found: Floats = gain * np.sin(turned) * fall(t60, len(track))
-    return found
+    result: Floats = gain * np.sin(turned) * decay(t60, len(track))
+    return result
 
 
-def fall(t60: float, frames: int) -> Floats:
+def decay(t60: float, frames: int) -> Floats:
     """Return an exponential decay from 1, shape (frames,)."""
-    found: Floats = np.exp(-LOG_1000 / (t60 * RATE) * np.arange(frames))
-    return found
+    result: Floats = np.exp(-LOG_1000 / (t60 * RATE) * np.arange(frames))
+    return result
 
 
-def hiss(low: float, high: float, frames: int, seed: int) -> Floats:
+def noise_band(low: float, high: float, frames: int, seed: int) -> Floats:
     """Return noise between two frequencies (Hz), RMS 1, shape (frames,).
 
     The edges are half an octave wide. It is equally strong at every frequency and only its phases
     are random: short noise from random samples is uneven, which would give every stroke the same
-    odd tone. The old generator, because NumPy keeps its stream the same for ever (NEP 19).
+    odd tone. It is from NumPy's old generator, whose stream will never change (NEP 19).
     """
     turns = np.random.RandomState(seed).uniform(0, 1, frames // 2 + 1)
     spectrum = np.exp(2j * np.pi * turns)
     octaves = np.log2(np.maximum(np.fft.rfftfreq(frames, 1 / RATE), 1.0))
     above = np.clip((octaves - np.log2(low)) * 2 + 1, 0, 1)
     below = np.clip((np.log2(high) - octaves) * 2 + 1, 0, 1)
-    found = np.fft.irfft(spectrum * np.sin(np.pi / 2 * above * below) ** 2, frames)
-    return np.asarray(found / np.sqrt(np.mean(found**2)), float)
+    noise = np.fft.irfft(spectrum * np.sin(np.pi / 2 * above * below) ** 2, frames)
+    return np.asarray(noise / np.sqrt(np.mean(noise**2)), float)
 
 
-def burst(low: float, high: float, t60: float, seed: int, frames: int) -> Floats:
+def noise_burst(low: float, high: float, t60: float, seed: int, frames: int) -> Floats:
     """Return a decaying band of noise, RMS 1 at its beginning, shape (frames,).
 
     It is silent once it is 80 dB down.
     """
     length = min(frames, int(1.34 * t60 * RATE) + 1)
-    found = np.zeros(frames)
-    found[:length] = hiss(low, high, length, seed) * fall(t60, length)
-    return found
+    noise = np.zeros(frames)
+    noise[:length] = noise_band(low, high, length, seed) * decay(t60, length)
+    return noise
 
 
-def onset(wave: Floats, seconds: float) -> Floats:
+def fade_in(wave: Floats, seconds: float) -> Floats:
     """Return the wave with its first ``seconds`` faded in by a raised cosine."""
     length = min(len(wave), max(1, round(seconds * RATE)))
     wave = wave.copy()
@@ -117,7 +117,7 @@ def onset(wave: Floats, seconds: float) -> Floats:
     return wave
 
 
-def finished(wave: Floats, peak: float) -> Wave:
+def finish(wave: Floats, peak: float) -> Wave:
     """Return the wave scaled to ``peak``, cut at its end, its last 10 ms faded to exact zero."""
     size = np.abs(wave)
     top = float(size.max())

@@ -10,11 +10,13 @@ from numpy.typing import NDArray
 from cyclechart.sound.rate import RATE, Stereo, Wave
 
 SECONDS = 0.45
-"""How long the room rings; 60 dB down in 0.35 s, a room with curtains (our choice)."""
+"""The length of the response."""
 DECAY = 0.35
+"""Seconds to fall 60 dB: a room with curtains (our choice)."""
 FIRST = ((0.0071, 0.32, 0.75), (0.0113, 0.75, 0.3), (0.0172, 0.28, 0.55), (0.0229, 0.5, 0.27))
-"""First reflections: seconds, how loud on the left, on the right (our choice)."""
+"""First reflections: seconds, gain on the left, gain on the right (our choice)."""
 BLOCK = 1 << 16
+"""Frames of a block of the convolution."""
 
 
 @lru_cache(maxsize=1)
@@ -23,7 +25,7 @@ def response() -> NDArray[np.float64]:
     frames = int(SECONDS * RATE)
     rng = np.random.default_rng(41)
     time = np.arange(frames) / RATE
-    # Highs die first: two layers of noise, of which the bright one is shorter.
+    # High frequencies decay first: two layers of noise, the bright one shorter.
     dull = rng.standard_normal((frames, 2))
     kernel = np.hanning(25) / np.hanning(25).sum()
     dull = np.stack([np.convolve(dull[:, side], kernel, "same") for side in (0, 1)], axis=1)
@@ -41,11 +43,11 @@ def response() -> NDArray[np.float64]:
     tail /= np.sqrt((tail**2).sum(axis=0))
     for seconds, left, right in FIRST:
         tail[round(seconds * RATE)] += (left, right)
-    # No rumble: the mean of each side is taken out, and the end goes to nothing.
+    # No rumble: the mean of each side is subtracted, and the end fades to nothing.
     tail -= tail.mean(axis=0)
     tail *= np.minimum(1, np.arange(frames, 0, -1) / (0.05 * RATE))[:, None]
-    made: NDArray[np.float64] = tail / np.sqrt((tail**2).sum(axis=0))
-    return made
+    answer: NDArray[np.float64] = tail / np.sqrt((tail**2).sum(axis=0))
+    return answer
 
 
 class Room:
@@ -59,20 +61,20 @@ class Room:
         self._answer = rfft(answer.astype(np.float32), self._size, axis=0)
         self._tail = np.zeros((self._size, 2), dtype=np.float32)
 
-    def reverberated(self, sent: Wave) -> Stereo:
-        """Return as many frames as come in, with the ringing of those before."""
+    def reverberate(self, wave: Wave) -> Stereo:
+        """Return the reverberation of a mono block and of those before it, shape (frames, 2)."""
         return np.concatenate(
-            [self._block(sent[at : at + BLOCK]) for at in range(0, len(sent), BLOCK)]
+            [self._block(wave[at : at + BLOCK]) for at in range(0, len(wave), BLOCK)]
             or [np.zeros((0, 2), dtype=np.float32)]
         )
 
-    def _block(self, sent: Wave) -> Stereo:
+    def _block(self, wave: Wave) -> Stereo:
         from scipy.fft import irfft, rfft
 
-        if sent.any():
-            spectrum = rfft(sent.astype(np.float32), self._size)
+        if wave.any():
+            spectrum = rfft(wave.astype(np.float32), self._size)
             self._tail += irfft(spectrum[:, None] * self._answer, self._size, axis=0)
-        ready = self._tail[: len(sent)].copy()
-        self._tail[: -len(sent)] = self._tail[len(sent) :]
-        self._tail[-len(sent) :] = 0
+        ready = self._tail[: len(wave)].copy()
+        self._tail[: -len(wave)] = self._tail[len(wave) :]
+        self._tail[-len(wave) :] = 0
         return ready

@@ -1,7 +1,7 @@
 """The spectra of the voices: a rule for each, and the tables of amplitudes that follow from it.
 
-Worked out from a few rules, the same wherever they are computed. Levels and corner frequencies were
-set by looking at spectra; where one is published its source stands beside it.
+The tables are the same on every machine. Levels and corner frequencies were set by looking at
+spectra; where one is published its source stands beside it.
 """
 
 from __future__ import annotations
@@ -11,20 +11,20 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 LEVELS = 4
-"""Brightness levels in a zone's table, evenly from 0 (soft, or long after a stroke) to 1 (loud)."""
+"""The brightness levels in a zone, evenly from 0 (soft, or long after a stroke) to 1 (loud)."""
 
 MOST_PARTIALS = 96
 HIGHEST_HZ = 16_000.0
-"""Partials above this are left out: few hear them."""
+"""Partials above this are left out: few listeners hear them."""
 SILENT_DB = -72.0
-"""Partials so far below the strongest, at every level, are cut off a table's end."""
+"""dB below the strongest partial: the end of a table that is softer at every level is cut off."""
 
 
 @dataclass(frozen=True, slots=True)
 class Zone:
     """The tone near one pitch: ``levels`` are amplitudes of sines, partial 1 first.
 
-    A negative one is a sine turned over (``sign``).
+    A negative one is an inverted sine (``partial_sign``).
 
     Each level is scaled to an RMS of 1 (the squares add up to 2), so that brightness alone does not
     change the power. All levels of a zone have the same number of partials.
@@ -43,18 +43,18 @@ def _between(low: float, high: float, part: float) -> float:
     return low * math.pow(high / low, part)
 
 
-def _falls(hz: float, corner: float, slope: float) -> float:
+def _low_pass(hz: float, corner: float, slope: float) -> float:
     """Return a low-pass in dB: 0 well below the corner, falling ``slope`` dB an octave above."""
     return -10 * math.log10(1 + math.pow(hz / corner, slope / (10 * math.log10(2))))
 
 
-def _bump(hz: float, centre: float, height: float, octaves: float) -> float:
+def _resonance(hz: float, centre: float, height: float, octaves: float) -> float:
     """Return a resonance in dB: ``height`` at its centre, falling as a bell over ``octaves``."""
     return height * math.exp(-((math.log2(hz / centre) / octaves) ** 2) / 2)
 
 
-def _pluck(partial: int, place: float, floor: float) -> float:
-    """Return the level in dB of a string's partial: one that rests where it is plucked is missing.
+def _pluck_level(partial: int, place: float, floor: float) -> float:
+    """Return the level in dB of a string's partial: one with a node at the pluck is missing.
 
     Young, 1800. ``floor``: a finger has width and a string two directions.
     """
@@ -62,65 +62,76 @@ def _pluck(partial: int, place: float, floor: float) -> float:
 
 
 def _flute(n: int, hz: float, bright: float) -> float:
-    """Few partials, the fewer the higher and the softer."""
+    """Return a flute's level in dB: few partials, fewer in high and soft notes."""
     step = (16 - 9 * bright) * math.pow(hz / 440, 0.35)
-    return -step * (n - 1) + (4 * bright if n == 2 else 0) + _falls(n * hz, 4000, 12)
+    return -step * (n - 1) + (4 * bright if n == 2 else 0) + _low_pass(n * hz, 4000, 12)
 
 
 def _reed(n: int, hz: float, bright: float) -> float:
-    """Strong up to the open holes' cutoff near 1.5 kHz, then falling.
+    """Return a reed's level in dB: strong up to the cutoff of the open holes near 1.5 kHz.
 
     Benade, Fundamentals of Musical Acoustics, 1976.
     """
     f = n * hz
-    tone = -3 * math.log2(n) + _falls(f, _between(1000, 2400, bright), 16)
-    nasal = _bump(f, 1100, 4, 0.4) + _bump(f, 2900, 3 + 4 * bright, 0.35)
+    tone = -3 * math.log2(n) + _low_pass(f, _between(1000, 2400, bright), 16)
+    nasal = _resonance(f, 1100, 4, 0.4) + _resonance(f, 2900, 3 + 4 * bright, 0.35)
     return tone + nasal - (2 if n == 1 else 0)
 
 
 def _brass(n: int, hz: float, bright: float) -> float:
-    """Low partials nearly even, and the louder the more of them.
+    """Return a brass level in dB: low partials nearly even, more of them in loud notes.
 
     Risset and Mathews, Physics Today 22, 1969.
     """
     f = n * hz
-    return -1.5 * math.log2(n) + _falls(f, _between(420, 2100, bright), 13) + _bump(f, 1200, 3, 0.5)
+    return (
+        -1.5 * math.log2(n)
+        + _low_pass(f, _between(420, 2100, bright), 13)
+        + _resonance(f, 1200, 3, 0.5)
+    )
 
 
 def _bowed(n: int, hz: float, bright: float) -> float:
-    """A saw (Helmholtz, 1863) through a body.
+    """Return a bowed string's level in dB: a saw (Helmholtz, 1863) through a body.
 
     Air and wood near 280 and 480 Hz, the bridge's hill near 2.5 kHz (Jansson, Acustica 83, 1997),
     all gentler than measured so that no note sticks out.
     """
     f = n * hz
-    body = _bump(f, 280, 3, 0.2) + _bump(f, 480, 3, 0.25) + _bump(f, 2500, 5, 0.45)
-    return -(7.5 - 1.5 * bright) * math.log2(n) + body + _falls(f, _between(2200, 5500, bright), 12)
+    body = _resonance(f, 280, 3, 0.2) + _resonance(f, 480, 3, 0.25) + _resonance(f, 2500, 5, 0.45)
+    return (
+        -(7.5 - 1.5 * bright) * math.log2(n) + body + _low_pass(f, _between(2200, 5500, bright), 12)
+    )
 
 
 def _lute(n: int, hz: float, bright: float) -> float:
-    """Plucked near an eighth, with a band that sinks as the tone dies, as of a curved bridge.
+    """Return a lute's level in dB: plucked near an eighth, with a band as of a curved bridge.
+
+    The band sinks as the tone decays.
 
     Van Walstijn and others, ISMA 2014.
     """
     f = n * hz
-    tone = _pluck(n, 0.123, 0.12) - 4.5 * math.log2(n)
+    tone = _pluck_level(n, 0.123, 0.12) - 4.5 * math.log2(n)
     band = 4 * math.exp(-((math.log(f / (900 + 3600 * bright)) / 0.38) ** 2) / 2)
-    return tone + band + _falls(f, _between(450, 5000, bright), 11)
+    return tone + band + _low_pass(f, _between(450, 5000, bright), 11)
 
 
 def _struck(n: int, hz: float, bright: float) -> float:
-    """A hammer at an eighth, its felt the softer the slower; towards the top nearly a sine."""
+    """Return a struck string's level in dB: a felt hammer at an eighth, soft in soft notes.
+
+    Towards the top it is nearly a sine.
+    """
     corner = _between(330, 2800, bright) * math.pow(hz / 262, 0.35)
-    return _pluck(n, 0.125, 0.15) - 3.5 * math.log2(n) + _falls(n * hz, corner, 12)
+    return _pluck_level(n, 0.125, 0.15) - 3.5 * math.log2(n) + _low_pass(n * hz, corner, 12)
 
 
 def _organ(n: int, hz: float, bright: float) -> float:
-    """Free reeds, one an octave above: even partials stronger."""
+    """Return an organ's level in dB: free reeds, one an octave above: even partials stronger."""
     f = n * hz
     octave = 2.5 if n % 2 == 0 else 0.0
-    box = _bump(f, 750, 3, 0.5) + _bump(f, 2300, 3, 0.5)
-    return -5 * math.log2(n) + octave + box + _falls(f, _between(1800, 5000, bright), 13)
+    box = _resonance(f, 750, 3, 0.5) + _resonance(f, 2300, 3, 0.5)
+    return -5 * math.log2(n) + octave + box + _low_pass(f, _between(1800, 5000, bright), 13)
 
 
 _FORMANTS = ((730.0, 850.0, 80.0), (1090.0, 1220.0, 90.0), (2440.0, 2810.0, 130.0))
@@ -129,9 +140,10 @@ _UPPER_FORMANTS = ((3400.0, 3900.0, 220.0), (4400.0, 4900.0, 300.0))
 
 
 def _vowel(n: int, hz: float, bright: float) -> float:
-    """A sung "a": men's formants up to 130 Hz, women's from 300 Hz on.
+    """Return the level in dB of a sung "a": men's formants up to 130 Hz, women's from 300 Hz on.
 
-    Where the note lies above the first formant, that goes with it (Sundberg, STL-QPSR 1975).
+    Where the note lies above the first formant, the formant moves up with it (Sundberg,
+    STL-QPSR 1975).
     """
     f = n * hz
     sex = min(1.0, max(0.0, math.log(hz / 130) / math.log(300 / 130)))
@@ -147,9 +159,9 @@ def _vowel(n: int, hz: float, bright: float) -> float:
 
 
 def _bass(n: int, hz: float, bright: float) -> float:
-    """A thick string plucked by a finger near a fifth of its length."""
+    """Return a bass level in dB: a thick string plucked by a finger near a fifth of its length."""
     corner = _between(170, 1500, bright)
-    return _pluck(n, 0.19, 0.15) - 3 * math.log2(n) + _falls(n * hz, corner, 12)
+    return _pluck_level(n, 0.19, 0.15) - 3 * math.log2(n) + _low_pass(n * hz, corner, 12)
 
 
 RULES: dict[str, Rule] = {
@@ -172,11 +184,11 @@ def zones(voice: str, lowest: float, highest: float, semitones: int) -> tuple[Zo
 
 
 def _zone(rule: Rule, hz: float) -> Zone:
-    """Return the table of one pitch, without the partials at its end that nobody hears."""
+    """Return the table of one pitch, without the inaudible partials at its end."""
     partials = range(1, max(1, min(MOST_PARTIALS, int(HIGHEST_HZ / hz))) + 1)
     table = [[rule(n, hz, level / (LEVELS - 1)) for n in partials] for level in range(LEVELS)]
-    heard = [row_db - max(row) > SILENT_DB for row in table for row_db in row]
-    count = max(at % len(partials) for at, is_heard in enumerate(heard) if is_heard) + 1
+    audible = [row_db - max(row) > SILENT_DB for row in table for row_db in row]
+    count = max(at % len(partials) for at, is_audible in enumerate(audible) if is_audible) + 1
     return Zone(round(hz, 3), tuple(_scaled(row[:count]) for row in table))
 
 
@@ -186,11 +198,11 @@ def _scaled(row: Sequence[float]) -> tuple[float, ...]:
     power = math.fsum(a * a for a in amplitudes)
     scale = math.sqrt(2 / power)
     # Plus 0.0: no -0.0 in the data.
-    return tuple(round(sign(n) * a * scale, 4) + 0.0 for n, a in enumerate(amplitudes, 1))
+    return tuple(round(partial_sign(n) * a * scale, 4) + 0.0 for n, a in enumerate(amplitudes, 1))
 
 
-def sign(partial: int) -> int:
-    """Return 1, or -1 for a partial that is turned over, so that they do not all peak at once.
+def partial_sign(partial: int) -> int:
+    """Return 1, or -1 for an inverted partial, so that they do not all peak at once.
 
     The Rudin-Shapiro sequence (Rudin, Proc. AMS 10, 1959): no tone here peaks at over three times
     its RMS, where sines all alike reach eight times.

@@ -1,8 +1,8 @@
 """A drone string over a curved bridge, summed from its partials.
 
 The bridge turns the low partials' energy into a bright band that falls slowly while the string
-rings (van Walstijn and others, ISMA 2014, DAFx-16 and DAFx-17), and it sounds even the partials
-that the place of the pluck would silence on a plain string (C. V. Raman, "On some Indian stringed
+rings (van Walstijn and others, ISMA 2014, DAFx-16 and DAFx-17). It excites even the partials that
+the place of the pluck would silence on a plain string (C. V. Raman, "On some Indian stringed
 instruments", Proc. Indian Assoc. Cultiv. Sci. 7, 1921). Strengths and times are our choice.
 """
 
@@ -11,46 +11,46 @@ from __future__ import annotations
 import numpy as np
 
 from cyclechart.sound.rate import RATE, Wave
-from cyclechart.sound.resonance import HOP, Floats, force, level
+from cyclechart.sound.resonance import HOP, Floats, force, velocity_gain
 
 LOWEST, HIGHEST = 20.0, 4000.0
 """The pitches a string can have, in Hz."""
 
 TOP = 9000.0
-"""Hz: no partial lies above."""
+"""The highest frequency of a partial, in Hz."""
 PARTIALS = 96
-"""No more partials than these: from a string of 60 Hz on they reach the band's first place."""
+"""The most partials: from a string of 60 Hz on they reach the beginning of the band."""
 
 PLACE, SILENCED = 0.53, 0.35
-"""Where along the string it is plucked, and what part remains of a partial that rests there."""
+"""The place of the pluck along the string, and the part left of a partial with a node there."""
 STEEP = 1.15
-"""A partial n has the strength 1/n^STEEP at most, before the bridge."""
+"""Before the bridge, partial n has at most the strength 1/n^STEEP."""
 
 BAND_HZ, BAND_FALLS_HZ, BAND_FALL = 900.0, 4300.0, 1.7
-"""Hz: where the band comes to rest and how much higher it begins; seconds in which it falls to
-1/e of that."""
+"""Hz: the final place of the band, and the distance above at which it begins; seconds in which that
+distance falls to 1/e."""
 BAND_WIDTH = 0.38
 """Standard deviation of the band in ln f."""
 BAND_GAIN, BAND_SLOPE = 4.0, 0.55
-"""How many times n^BAND_SLOPE the bridge lifts a partial in the band, for the hardest pluck: the
-energy comes from the low partials, so the band is less steep than the string."""
+"""The bridge lifts partial n in the band by BAND_GAIN·n^BAND_SLOPE in the hardest pluck: the energy
+comes from the low partials, so the band is less steep than the string."""
 
 ATTACK = 0.009
-"""Seconds: the flesh of the finger lets the string go softly."""
+"""Seconds of the attack: the flesh of the finger lets the string go softly."""
 FADE = 0.03
-"""Seconds of the fade at the end, where one is asked for."""
+"""Seconds of the optional fade at the end."""
 
 STRETCH = 0.02
-"""Radians: partial n begins n² of these late. The pulse that runs along the string is drawn out
-as stiffness draws it, which also keeps the peaks of the sum down."""
+"""Radians: partial n begins n² of these late. The pulse that runs along the string is
+spread as by stiffness, which also keeps the peaks of the sum down."""
 LOUD = 0.19
 """The root mean square of the hardest pluck's beginning, so that its peak stays below 1."""
 
 
-def strung(hz: float) -> float:
-    """Return the frequency of a drone's string: octaves higher where no string rings so low.
+def string_hz(hz: float) -> float:
+    """Return the frequency of a drone's string, in octaves above ``hz`` where no string is so low.
 
-    A player's own octaves may be lower than that.
+    The octave of a player may be lower than that.
     """
     while hz < LOWEST:
         hz *= 2
@@ -61,8 +61,8 @@ def pluck(hz: float, frames: int, velocity: int, at: int = 0, fade: bool = False
     """Return a string plucked at the absolute frame ``at``; shape (frames,).
 
     Partial n is a sine of n·hz that has run since frame 0, so that plucks at any frames lie
-    coherently on each other and their sum stays in tune. The end is cut as it is, or faded over
-    30 ms with ``fade``. A harder pluck (``velocity`` 1 to 127) is louder and brighter.
+    coherently on each other and their sum stays in tune. The end is cut off, or faded over 30 ms
+    with ``fade``. A harder pluck (``velocity`` 1 to 127) is louder and brighter.
 
     ValueError for a pitch outside 20 to 4000 Hz, a velocity outside 1 to 127, frames or a place
     below 0.
@@ -78,7 +78,7 @@ def pluck(hz: float, frames: int, velocity: int, at: int = 0, fade: bool = False
     blocks = -(-frames // HOP)
     seconds: Floats = np.arange(blocks + 1.0) * (HOP / RATE)
     strength = _strengths(number, hz, seconds, hard)
-    strength *= LOUD * level(velocity) / np.sqrt(np.sum(strength[0] ** 2) / 2)
+    strength *= LOUD * velocity_gain(velocity) / np.sqrt(np.sum(strength[0] ** 2) / 2)
     wave = _summed(number, hz, at, strength).reshape(-1)[:frames]
     length = min(frames, round(ATTACK * RATE))
     wave[:length] *= np.sin(np.pi / 2 * np.arange(length) / round(ATTACK * RATE)) ** 2
@@ -93,14 +93,14 @@ def _strengths(number: Floats, hz: float, seconds: Floats, hard: float) -> Float
     """Return the strength of each partial at each time: shape (times, partials)."""
     pitch = number * hz
     plucked = SILENCED + (1 - SILENCED) * np.abs(np.sin(PLACE * np.pi * number))
-    # A soft pluck has rounder corners: its upper partials are weaker from the first.
+    # A soft pluck is rounder: its upper partials are weaker from the beginning.
     base = plucked / number ** (STEEP + 0.5 * (1 - hard))
     loss = 0.30 + 0.015 * number + 2.2 * (pitch / TOP) ** 2
     centre = BAND_HZ + BAND_FALLS_HZ * np.exp(-seconds / BAND_FALL)
     away = (np.log(pitch)[None, :] - np.log(centre)[:, None]) / BAND_WIDTH
     lifted = 1 + BAND_GAIN * hard * number**BAND_SLOPE * np.exp(-(away**2) / 2)
-    found: Floats = base * np.exp(-np.outer(seconds, loss)) * lifted
-    return found
+    strengths: Floats = base * np.exp(-np.outer(seconds, loss)) * lifted
+    return strengths
 
 
 def _summed(number: Floats, hz: float, at: int, strength: Floats) -> Floats:
@@ -121,5 +121,5 @@ def _summed(number: Floats, hz: float, at: int, strength: Floats) -> Floats:
     ramp = step / HOP
     outer = np.hstack([now * sine, now * cosine, change * sine, change * cosine])
     within = np.vstack([np.cos(inner), np.sin(inner), np.cos(inner) * ramp, np.sin(inner) * ramp])
-    found: Floats = outer @ within
-    return found
+    total: Floats = outer @ within
+    return total

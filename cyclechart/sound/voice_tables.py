@@ -24,8 +24,8 @@ REFERENCE_HZ = 261.63
 class Noise:
     """Noise between two frequencies (Hz), its levels as RMS beside a tone of RMS 1.
 
-    ``breath`` sounds with the tone; ``burst`` is the stroke's, scrape's or tongue's, at the
-    beginning, and falls to 1/e of itself in ``burst_seconds``.
+    ``breath`` sounds with the tone; ``burst``, of the stroke, scrape or tongue, sounds at the
+    beginning and falls to 1/e in ``burst_seconds``.
     """
 
     low: float
@@ -39,7 +39,7 @@ class Noise:
 class Tremor:
     """A slow swell of level and brightness, never of pitch: ``depth`` dB either side.
 
-    Begins after ``delay`` seconds and is whole after twice that.
+    It begins after ``delay`` seconds and reaches its full depth after twice that.
     """
 
     rate: float
@@ -59,8 +59,8 @@ class Voice:
     power ``fade_by_pitch``), and after the note's end as half a cosine in ``release``.
 
     Brightness: ``soft`` at velocity 1, ``loud`` at 127, in between evenly; of it the part
-    ``keeps`` remains while the rest falls by 1/e each ``dulls``; ``bloom`` is how much of it is
-    missing where attack and release have the level at 0.
+    ``keeps`` remains while the rest falls by 1/e each ``dulls``; ``bloom`` is the part of it that
+    is missing where attack and release have the level at 0.
 
     ``gain`` brings the voices to about one loudness. No voice has vibrato: held notes are there
     to tune to. Compared and hashed by identity, so that caches need not hash the tables.

@@ -1,4 +1,4 @@
-"""One note of a melody voice: exactly in tune, gliding where it should, begun and ended softly."""
+"""One note of a melody voice: exactly in tune, with glides and a soft beginning and end."""
 
 from __future__ import annotations
 
@@ -15,32 +15,32 @@ from cyclechart.sound.wavetable import (
     NOISE_FRAMES,
     TOP_HZ,
     Floats,
-    bank,
-    noise,
-    read,
-    row,
-    step_of,
+    bank_step,
+    noise_loop,
+    read_faded,
+    waveform_at,
+    waveform_bank,
 )
 
 USUAL_VELOCITY = 86
 USUAL_RMS = 0.1
 """-20 dBFS at the usual velocity."""
 LOUDER = 1.5
-"""The amplitude goes with velocity to this power: 40 dB from 6 to 127."""
+"""The amplitude is the velocity to this power: 40 dB from 6 to 127."""
 
 BOTTOM_HZ = 1.0
-"""No pitch may lie below this."""
+"""The lowest pitch."""
 
 BLOCK = 2048
-"""Frames over which one table is faded into the next."""
+"""Frames over which one table fades into the next."""
 HOP = 16
-"""Changes of level and of pitch are straight lines over so many frames (0.4 ms)."""
+"""Frames (0.4 ms) of the straight lines in which level and pitch change."""
 _ALONG = np.arange(BLOCK) / BLOCK
 _PARTS = np.arange(HOP) / HOP
 _BURST_RISE = 0.0006
 _LEAST_ATTACK = 0.001
 _TREMOR_BRIGHT = 0.08
-"""How much brightness swells for each dB of level."""
+"""The swell of brightness for each dB of level."""
 
 
 def tail(voice: str) -> int:
@@ -64,15 +64,15 @@ def tone(
     Args:
         voice: A name of ``voice_tables``.
         hz: Its pitch. Steady, it is exact to 0.001 cents.
-        frames: How long it is held, at least 1.
+        frames: The frames it is held, at least 1.
         velocity: 1 to 127.
-        curve: How its pitch moves: (frame from its start, cents from ``hz``), in order, held from
-            the last on, tail and all. It starts on ``hz`` where the first point is later than
+        curve: Its moves of pitch: (frame from its start, cents from ``hz``), in order; the last one
+            holds to the end of the tail. It starts on ``hz`` where the first point is later than
             frame 0; of points on one frame the last holds. Between two points it eases as half a
             turn of a cosine; points that lead on in one direction are passed without a stop.
 
     Raises:
-        ValueError: No such voice; a pitch (or where a curve leads) not from BOTTOM_HZ to
+        ValueError: No such voice; a pitch, of the curve too, not from BOTTOM_HZ to
             below TOP_HZ; ``frames``, ``velocity`` or the order of the curve's frames out of range.
     """
     return play(voice_tables.named_voice(voice), hz, frames, velocity, curve)
@@ -106,14 +106,14 @@ def play(
     first = note.table(0, tops[0])
     for at in range(blocks):
         start = at * BLOCK
-        # Where two blocks meet, the table must suit the higher of them.
+        # Where two blocks meet, the table has to suit the higher of them.
         last = note.table(start + BLOCK, max(tops[at : at + 2]))
         if last[0] == first[0]:
             last = first
         turns = pitches.turns(BLOCK)
-        block = read(first[1], last[1], turns, _ALONG)
+        block = read_faded(first[1], last[1], turns, _ALONG)
         stop = min(start + BLOCK, note.total)
-        sound[start:stop] = note.shaped(block, start)[: stop - start]
+        sound[start:stop] = note.shape(block, start)[: stop - start]
         first = last
     return sound
 
@@ -231,7 +231,7 @@ class _Note:
 
     @property
     def _attack(self) -> float:
-        """Frames of attack: at most half a short note, so that it is heard at all."""
+        """Frames of attack: at most half a short note, so that the note is audible."""
         return max(_LEAST_ATTACK * RATE, min(self.voice.attack * RATE, self.frames / 2))
 
     def table(self, frame: int, hz: float) -> tuple[tuple[int, float], Floats]:
@@ -244,18 +244,18 @@ class _Note:
             bright *= 1 - voice.bloom * (1 - float(self._gate(np.array([float(frame)]))[0]))
         if voice.tremor.depth:
             bright += _TREMOR_BRIGHT * float(self._tremor(np.array([seconds]))[0])
-        step = step_of(hz)
-        return (step, bright), row(bank(voice, step), bright)
+        step = bank_step(hz)
+        return (step, bright), waveform_at(waveform_bank(voice, step), bright)
 
-    def shaped(self, block: Floats, start: int) -> Floats:
+    def shape(self, block: Floats, start: int) -> Floats:
         """Return a block of the bare tone at its level, with its noise added."""
         band = self.voice.noise
         level = self._level(start, len(block))
         hiss = None
-        # Which part of the noise: any will do, but not the same for each note.
+        # Any part of the noise will do, but not the same one for each note.
         offset = (round(self.hz * 997) + self.velocity * 7919 + start) % NOISE_FRAMES
         if band.breath or start < 10 * band.burst_seconds * RATE:
-            loop = noise(band)
+            loop = noise_loop(band)
             hiss = loop[offset : offset + len(block)]
             if len(hiss) < len(block):
                 hiss = np.concatenate([hiss, loop[: len(block) - len(hiss)]])
@@ -305,7 +305,7 @@ class _Note:
         return release
 
     def _burst(self, start: int, count: int) -> Floats:
-        """Return the level of the noise at the note's beginning."""
+        """Return the level of the burst of noise at the note's beginning."""
         band = self.voice.noise
         frames = np.arange(start, start + count, dtype=float)
         fall = np.exp(frames / (-band.burst_seconds * RATE))

@@ -10,35 +10,35 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cyclechart.sound.rate import RATE
-from cyclechart.sound.spectra import Zone, sign
+from cyclechart.sound.spectra import Zone, partial_sign
 from cyclechart.sound.voice_tables import REFERENCE_HZ, Noise, Voice
 
 Floats: TypeAlias = NDArray[np.float64]
 
 POINTS = 2048
-"""Samples of a turn: read with straight lines between, images of partial n lie (n/2048)² down."""
+"""Samples of a period: with linear interpolation the images of partial n lie (n/2048)² down."""
 ROWS = 16
 """Brightness levels of a bank."""
 TOP_HZ = 0.45 * RATE
-"""No partial lies above this."""
+"""The highest frequency of a partial, in Hz."""
 NOISE_FRAMES = 1 << 17
-"""A noise's turn: three seconds, without a seam."""
+"""Frames of a loop of noise: three seconds, seamless."""
 
 _FLOOR = 3e-5
-"""What levels and zones are faded from and to (in dB) where one of them lacks a partial."""
+"""The amplitude of a missing partial where levels or zones are interpolated (in dB)."""
 
 
-def step_of(hz: float) -> int:
+def bank_step(hz: float) -> int:
     """Return the step of the bank for a pitch: the semitone whose upper edge is at or above it."""
     return math.ceil(round(12 * math.log2(hz / REFERENCE_HZ), 6))
 
 
 @lru_cache(maxsize=192)
-def bank(voice: Voice, step: int) -> Floats:
+def waveform_bank(voice: Voice, step: int) -> Floats:
     """Return the waveforms of a voice for pitches up to ``step`` semitones above middle C.
 
     Shape (ROWS, POINTS + 1), brightness from 0 to 1 down the rows, the first sample repeated at
-    the end; RMS of each row 1. At least partial 1 is there.
+    the end; RMS of each row 1. There is always a partial 1.
     """
     hz = REFERENCE_HZ * 2 ** (step / 12)
     levels = _levels(voice.zones, hz)
@@ -49,7 +49,7 @@ def bank(voice: Voice, step: int) -> Floats:
     amplitudes = np.exp(logs[below] + (at - below)[:, None] * (logs[below + 1] - logs[below]))
     amplitudes[amplitudes <= _FLOOR] = 0
     amplitudes *= np.sqrt(2 / np.sum(amplitudes**2, axis=1, keepdims=True))
-    amplitudes *= [sign(partial + 1) for partial in range(amplitudes.shape[1])]
+    amplitudes *= [partial_sign(partial + 1) for partial in range(amplitudes.shape[1])]
     spectrum = np.zeros((ROWS, POINTS // 2 + 1), complex)
     spectrum[:, 1 : amplitudes.shape[1] + 1] = amplitudes * (-0.5j * POINTS)
     turns = np.fft.irfft(spectrum, POINTS)
@@ -75,7 +75,7 @@ def _levels(zones: tuple[Zone, ...], hz: float) -> Floats:
     return levels
 
 
-def row(table: Floats, brightness: float) -> Floats:
+def waveform_at(table: Floats, brightness: float) -> Floats:
     """Return the waveform of a bank at one brightness from 0 to 1, between its rows."""
     at = min(1.0, max(0.0, brightness)) * (ROWS - 1)
     below = min(int(at), ROWS - 2)
@@ -83,10 +83,10 @@ def row(table: Floats, brightness: float) -> Floats:
     return turn
 
 
-def read(first: Floats, last: Floats, turns: Floats, along: Floats) -> Floats:
-    """Return samples at phases ``turns`` (at least 0), fading from one table to another.
+def read_faded(first: Floats, last: Floats, turns: Floats, along: Floats) -> Floats:
+    """Return samples at phases ``turns`` (periods, at least 0), fading between two tables.
 
-    ``along``: how far over, from 0 to 1, as long as ``turns``.
+    ``along``: the part of the fade at each sample, 0 to 1; same shape as ``turns``.
     """
     at = turns * POINTS
     below = at.astype(np.intp)
@@ -105,12 +105,12 @@ def read(first: Floats, last: Floats, turns: Floats, along: Floats) -> Floats:
 
 
 @lru_cache(maxsize=32)
-def noise(band: Noise) -> Floats:
+def noise_loop(band: Noise) -> Floats:
     """Return a loop of noise in a band, RMS 1, shape (NOISE_FRAMES,), the same each time.
 
     Random phases under an even spectrum whose edges fall over a third of an octave or so.
     """
-    # The old generator's numbers are promised never to change (numpy's NEP 19).
+    # NumPy promises that the numbers of its old generator never change (NEP 19).
     phases = np.random.RandomState(7).uniform(0, 2 * np.pi, NOISE_FRAMES // 2 + 1)
     hz = np.fft.rfftfreq(NOISE_FRAMES, 1 / RATE)
     shape = 1 / np.sqrt((1 + (band.low / np.maximum(hz, 1)) ** 8) * (1 + (hz / band.high) ** 8))

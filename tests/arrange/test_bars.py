@@ -12,7 +12,7 @@ from support.making import (
     DEMO_BOOK,
     PIECE_SEEDS,
     ROOT,
-    loaded,
+    load_text,
     piece_of,
     random_changing_piece,
     random_piece,
@@ -28,7 +28,7 @@ LINES = "lines:\n  head: {sargam: S R G m P d n S' n d}\n  up: {begins: 8, sarga
 
 
 def read(text: str) -> Piece:
-    piece = loaded(text, ROOT).piece
+    piece = load_text(text, ROOT).piece
     assert piece is not None
     return piece
 

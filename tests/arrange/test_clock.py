@@ -1,4 +1,4 @@
-"""How long pieces last: against the MIDI file that is written, read by others."""
+"""The length of pieces, against the written MIDI file as other readers read it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import mido
 import pretty_midi
 import pytest
 from hypothesis import given
-from support.making import DEMO_BOOK, loaded, piece_of, random_piece
+from support.making import DEMO_BOOK, load_text, piece_of, random_piece
 from support.midi_files import midi_bytes
 from support.timelines import random_timelines
 
@@ -43,7 +43,7 @@ def agrees(piece: Piece) -> None:
 
 @pytest.mark.parametrize("path", DEMO_BOOK, ids=lambda path: path.stem)
 def test_the_demo_book_lasts_as_long_as_its_midi_files(path: Path) -> None:
-    piece = loaded(path.read_bytes(), path.parent).piece
+    piece = load_text(path.read_bytes(), path.parent).piece
     assert piece is not None
     agrees(piece)
 

@@ -24,7 +24,7 @@ from table import Subject
 
 
 def subjects(quick: bool) -> Iterator[Callable[[], Subject]]:
-    """What is measured, in order."""
+    """Return the subjects to measure, in order."""
     yield cold.subject
     yield checking.subject
     yield grammar.subject

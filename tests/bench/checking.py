@@ -23,7 +23,7 @@ ABOUT = f"""
 
 
 def judged(piece: Piece) -> int:
-    """How much is found in a piece that remembers nothing."""
+    """Return the number of findings about a piece with empty caches."""
     lines = {name: replace(line) for name, line in piece.lines.items()}
     return len(judge(replace(piece, lines=lines)))
 

@@ -69,7 +69,7 @@ def piece(times: int) -> Piece:
 
 
 def seconds_of(made: Piece) -> float:
-    """How long it plays."""
+    """Return its length."""
     score = arrange(made)
     ends = [*(float(mark.at) for mark in score.tempos[1:]), float(score.end)]
     marks = zip(score.tempos, ends, strict=True)

@@ -35,7 +35,7 @@ _Plan = list[list[tuple[Callable[..., Any], str, dict[str, Any]]]]
 
 
 def plan_of(data: bytes) -> tuple[_Plan, int]:
-    """What a file holds, ready to be made again, and its ticks a beat."""
+    """Return the contents of a file, ready to be built again, and its ticks a beat."""
     file = mido.MidiFile(file=io.BytesIO(data), charset="utf-8")
     plan: _Plan = []
     for track in file.tracks:
@@ -48,7 +48,7 @@ def plan_of(data: bytes) -> tuple[_Plan, int]:
 
 
 def same_bare(plan: _Plan, ticks: int) -> bytes:
-    """A plan made anew: each message fresh."""
+    """Return a copy of a plan with new messages."""
     file = mido.MidiFile(type=1, ticks_per_beat=ticks, charset="utf-8")
     for messages in plan:
         track = mido.MidiTrack()
@@ -130,7 +130,7 @@ def _music21(part: Any) -> bytes:
 
 
 def notes_in(data: bytes) -> int:
-    """How many notes a file strikes."""
+    """Return the number of notes that a file strikes."""
     file = mido.MidiFile(file=io.BytesIO(data), charset="utf-8")
     return sum(m.type == "note_on" and m.velocity > 0 for track in file.tracks for m in track)
 

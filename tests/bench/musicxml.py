@@ -41,7 +41,7 @@ def plan_of(element: Any) -> _Plan:
 
 
 def same_bare(plan: _Plan, doctype: str) -> bytes:
-    """The tree made anew, element by element."""
+    """Return the tree built again, element by element."""
     root = etree.Element("score-partwise", version="4.0")
     _make(root, plan)
     return etree.tostring(
@@ -118,7 +118,7 @@ def _partitura(part: Any) -> object:
 
 
 def notes_in(data: bytes) -> int:
-    """How many notes a file has; those tied over count once."""
+    """Return the number of notes in a file; tied ones count once."""
     notes = etree.fromstring(data).iter("note")
     return sum(note.find("tie[@type='stop']") is None for note in notes)
 

@@ -1,5 +1,5 @@
 """Tests run in a forked process over a scratch copy of the tree: once to see which test goes
-through which line, and once for each mutant with the tests that may tell.
+through which line, and once for each mutant with the tests that may notice it.
 
 The parent has imported what the tests need from elsewhere, but nothing of the package: a child
 begins with that and imports the package, with its mutant, anew.
@@ -40,7 +40,7 @@ PYTEST = ["-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--tb=no", "--no-hea
 
 @dataclass
 class Map:
-    """Which tests of a folder go through which lines, and the seconds of processor time of each."""
+    """The lines that each test of a folder goes through, and its seconds of processor time."""
 
     seconds: dict[str, float] = field(default_factory=dict)
     lines: dict[str, dict[int, list[str]]] = field(default_factory=dict)
@@ -155,7 +155,7 @@ class _Chosen:
 
 
 class _Mapper:
-    """A pytest plugin: times every test and says to coverage which one is running."""
+    """A pytest plugin: times every test and tells coverage which one is running."""
 
     def __init__(self, cover: coverage.Coverage, map_: Map) -> None:
         self.cover = cover
@@ -239,7 +239,7 @@ class Run:
     limit: float
 
     def finished(self) -> tuple[str, str] | None:
-        """What became of the mutant and the test that told, or None while its tests run."""
+        """Return the fate of the mutant and the test that noticed it; None while its tests run."""
         ended, status = os.waitpid(self.process, os.WNOHANG)
         late = not ended and time.monotonic() - self.began > self.limit
         if not ended and not late:

@@ -69,12 +69,12 @@ def _to_and_fro(mode: Mode, count: int) -> list[int]:
 
 
 def ours(mode: Mode, line: list[int]) -> int:
-    """How many notes of a line we have something against."""
+    """Return the number of notes of a line that our rules object to."""
     return len(list(judge_breath(mode, line))) + len(list(turns(mode, line)))
 
 
 def tones(known: Scale, line: list[int]) -> int:
-    """How many notes the scale class does not have in the direction they are reached in."""
+    """Return the number of notes that the scale class does not have in their direction."""
     return sum(
         known.getScaleDegreeFromPitch(
             _pitch(this), direction=_way(before, this), comparisonAttribute="pitchClass"
@@ -85,7 +85,7 @@ def tones(known: Scale, line: list[int]) -> int:
 
 
 def moves(known: Scale, line: list[int]) -> int:
-    """How many moves of a line the scale class does not call the next in its direction."""
+    """Return the number of moves of a line that are no step of the scale class there."""
     return sum(
         not known.isNext(
             _pitch(this), _pitch(before), _way(before, this), comparisonAttribute="pitchClass"

@@ -46,7 +46,7 @@ ASKED = {
 
 
 def calls(pieces: list[Path], sets: list[Path], sound: bool) -> dict[str, list[str]]:
-    """Each call by a name of its own; ``{out}`` stands for its folder."""
+    """Return each call under its name; ``{out}`` stands for its folder."""
     found: dict[str, list[str]] = dict(ASKED)
     for piece in pieces:
         stem = f"{piece.parent.name}-{piece.stem}"

@@ -20,7 +20,7 @@ from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.rehearse.recipes import Rendering
 from cyclechart.produce.rehearsal_audio import Job, jobs_of, make_one
 from cyclechart.sound.rate import RATE
-from cyclechart.write.audio.encoders import AT_ONCE, Format
+from cyclechart.write.audio.encoders import ENCODER_FRAMES, Format
 
 LONG_MINUTES = 40
 LONG = 16
@@ -54,8 +54,8 @@ def bare(sound: Path, to: Path, kind: str) -> float:
 
     def encode() -> None:
         with soundfile.SoundFile(to, "w", RATE, 2, format=kind, compression_level=quality) as file:
-            for at in range(0, len(samples), AT_ONCE):
-                file.write(samples[at : at + AT_ONCE])
+            for at in range(0, len(samples), ENCODER_FRAMES):
+                file.write(samples[at : at + ENCODER_FRAMES])
 
     return timed(encode)
 
@@ -81,7 +81,7 @@ def long(folder: Path) -> dict[str, float]:
 
 
 def in_a_process(which: str) -> dict[str, float]:
-    """What ``short`` or ``long`` finds in a process of its own."""
+    """Return the result of ``short`` or ``long``, run in a process of its own."""
     one = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
     said = subprocess.run(
         [sys.executable, __file__, which], check=True, capture_output=True, text=True,

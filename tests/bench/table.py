@@ -1,4 +1,4 @@
-"""What a subject found, and its table as plain text."""
+"""The results of a subject, and its table as plain text."""
 
 from __future__ import annotations
 

@@ -100,5 +100,5 @@ def sounds_of(count: int) -> tuple[Sound, ...]:
 
 @cache
 def sheet_for(count: int) -> Sheet:
-    """The tune laid out for reading."""
+    """Return the tune formatted for reading."""
     return sheet_of(piece_of(count))

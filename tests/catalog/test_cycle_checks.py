@@ -1,4 +1,4 @@
-"""What a cycle's definition can get wrong: each says the number, and each way out offered holds."""
+"""Mistakes in the definition of a cycle: each names the number, and each offered fix works."""
 
 from __future__ import annotations
 

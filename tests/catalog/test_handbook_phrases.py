@@ -1,4 +1,4 @@
-"""How well the grammar hears: phrases printed for a raga, read against it and against others.
+"""The accuracy of the grammar: phrases printed for a raga, read against it and against others.
 
 A phrase printed for a raga ought to have no fault in that raga, and ought often to have one in
 another. Both are measured on phrases that books and pages print; handbook_phrases.yaml has them,
@@ -54,7 +54,7 @@ def different(phrase: Phrase) -> Phrase:
 
 
 def in_the_catalogue(name: str, phrase: Phrase) -> bool:
-    """Whether a phrase is one of the mode's own or stands whole in one."""
+    """Return True if a phrase is one of the mode's own or a part of one."""
     wanted = different(phrase)
     owns = [different(own) for own in mode(name).phrases]
     return any(

@@ -1,4 +1,4 @@
-"""Whether a mode is new or a known one: invented modes, and identities that are common practice."""
+"""New modes and known ones: invented modes, and identities that are common practice."""
 
 from __future__ import annotations
 

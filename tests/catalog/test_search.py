@@ -47,7 +47,7 @@ def heard(sung: Breaths) -> Heard:
 
 
 def fits(text: str, known: Sequence[ModeEntry] = KNOWN) -> list[ModeMatch]:
-    """What fits a line whose breaths are parted by semicolons."""
+    """Return the modes that fit a line whose breaths are separated by semicolons."""
     return together([by_line(known, heard([pitches(one) for one in breaths(text)]))])
 
 
@@ -132,8 +132,10 @@ def test_a_modes_own_paths_and_phrases_put_it_among_the_first(name: str) -> None
 
 
 def rank(name: str, sung: Breaths, *, bare: bool) -> int:
-    """Which place a mode has for a line, after all that are level with it; ``bare``: without its
-    own phrases, which the others keep."""
+    """Return the rank of a mode for a line, after all equal ones.
+
+    ``bare``: without its own phrases; the other modes have theirs.
+    """
     mode = BY_KEY[name]
     known = [
         ModeEntry(name, replace(mode, phrases=())) if bare and entry.key == name else entry

@@ -185,8 +185,7 @@ def test_a_printed_theka_is_said_on_its_drum(name: str) -> None:
 
 
 def sounds_of(said: str) -> list[str]:
-    """What each syllable sounds like: cells of a beat, syllables in a cell parted by dots; z a
-    rest."""
+    """Return the sounds of each syllable: cells of a beat, dots between syllables; z a rest."""
     found = []
     for beat, cell in enumerate(said.split()):
         parts = cell.split(".")

@@ -1,10 +1,10 @@
-"""The command ``drill``: what it writes is a piece, and what it cannot do it says."""
+"""The command ``drill``: its output is a piece, and it reports what it cannot do."""
 
 from __future__ import annotations
 
 import pytest
 from click.testing import CliRunner
-from support.making import findings_of, loaded
+from support.making import findings_of, load_text
 
 from cyclechart.cli import cli
 
@@ -13,7 +13,7 @@ from cyclechart.cli import cli
 def test_what_is_written_is_a_piece_without_an_error(cycle: str) -> None:
     result = CliRunner().invoke(cli, ["drill", "bhimpalasi", "--cycle", cycle, "--tonic", "Eb"])
     assert result.exit_code == 0
-    assert loaded(result.output).piece is not None
+    assert load_text(result.output).piece is not None
     told = [finding.rule for finding in findings_of(result.output) if finding.severity == "error"]
     assert not told
     landing = {"misses-first-beat", "early-landing", "late-landing"}

@@ -1,4 +1,4 @@
-"""The command ``rehearse`` as it is run: what it writes, what it says, how it ends.
+"""The command ``rehearse`` as it is run: its files, its messages, its exit codes.
 
 Outside: the files that lie in the folder, read by soundfile; what --tonic moves, by a spectrum.
 """

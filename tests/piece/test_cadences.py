@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support.making import findings_of, loaded, piece_of, with_heading
+from support.making import findings_of, load_text, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.unroller import unroll
@@ -28,7 +28,7 @@ def closing(cadence: str, cycle: str = "tintal") -> Line:
 
 
 def told(cadence: str, cycle: str = "tintal", more: str = "") -> list[Finding]:
-    """What is said of a piece of one cadence."""
+    """Return the findings about a piece of one cadence."""
     text = f"lines:\n  closing:\n    cadence: {{{cadence}}}\n{more}"
     return findings_of(with_heading(text, cycle=cycle))
 
@@ -183,7 +183,7 @@ def test_whatever_is_solved_lands_when_it_is_played(
 ) -> None:
     cadence = f"{{sargam: '{' '.join(cells)} S', times: {times}{said}{body}}}"
     text = f"lines:\n  closing:\n    cadence: {cadence}\n"
-    result = loaded(with_heading(text, cycle=cycle))
+    result = load_text(with_heading(text, cycle=cycle))
     assert result.piece is not None
     line = result.piece.lines["closing"]
     (cadence,) = line.cadences

@@ -1,9 +1,9 @@
-"""What stands above the lines: each key's value is told of once, in words that fit it."""
+"""The heading of a piece: one finding for each wrong value, in words that fit it."""
 
 from __future__ import annotations
 
 import pytest
-from support.making import findings_of, loaded, with_heading
+from support.making import findings_of, load_text, with_heading
 
 from cyclechart.finding import Finding
 
@@ -79,6 +79,6 @@ def test_a_control_character_behind_an_escape_is_found() -> None:
 
 def test_the_name_of_a_mode_stands_in_one_row() -> None:
     mode = "{name: \"River\\n Mode\", ascent: S R G m P d n S', descent: S' n d P m G R S}"
-    piece = loaded(with_heading(LINE, mode=mode)).piece
+    piece = load_text(with_heading(LINE, mode=mode)).piece
     assert piece is not None
     assert piece.mode.name == "River Mode"

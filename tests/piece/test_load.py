@@ -9,7 +9,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 import yaml
-from support.making import DEMO_BOOK, ROOT, findings_of, loaded, piece_of, with_heading
+from support.making import DEMO_BOOK, ROOT, findings_of, load_text, piece_of, with_heading
 from support.midi_files import midi_bytes
 
 from cyclechart.arrange.arranger import arrange
@@ -309,7 +309,7 @@ def test_mangled_files_get_findings_or_run_clean(seed: int) -> None:
             )
         else:
             data[at:at] = data[at : at + dice.randint(1, 200)]
-    result = loaded(bytes(data), ROOT / "pieces")
+    result = load_text(bytes(data), ROOT / "pieces")
     if result.piece is not None:
         in_order([*result.findings, *judge(result.piece)])
     if result.piece is not None and not any(f.severity == "error" for f in result.findings):

@@ -1,4 +1,4 @@
-"""What no piece has room for: told, and read on without a hang."""
+"""Sizes beyond any piece: reported, and read on without a hang."""
 
 from __future__ import annotations
 

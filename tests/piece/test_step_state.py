@@ -7,7 +7,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 import yaml
-from support.making import findings_of, loaded, piece_of, with_heading
+from support.making import findings_of, load_text, piece_of, with_heading
 
 from cyclechart.finding import Finding
 from cyclechart.piece.schema import schema
@@ -62,7 +62,7 @@ def test_a_cycle_of_the_bands_own_folder(tmp_path: Path) -> None:
     (tmp_path / "shared").mkdir()
     (tmp_path / "shared" / "cycles.yaml").write_text("weir: {name: Weir, beats: 9}\n")
     text = with_heading(f"{LINES}form:\n  - {{play: head, cycle: weir}}\n")
-    piece = loaded(text, tmp_path).piece
+    piece = load_text(text, tmp_path).piece
     assert piece is not None
     assert piece.steps[0].cycle.beats == 9
 

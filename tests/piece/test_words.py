@@ -1,4 +1,4 @@
-"""Sung text, aligned as ABC 2.1, section 5.1 says (the examples of the standard among them)."""
+"""Sung text, aligned by ABC 2.1, section 5.1 (the examples of the standard among them)."""
 
 from __future__ import annotations
 

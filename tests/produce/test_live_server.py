@@ -1,4 +1,4 @@
-"""A piece while it is written: what the server says when its file is saved, broken, mended."""
+"""A piece while it is written: the server's answers when its file is saved, broken, mended."""
 
 from __future__ import annotations
 

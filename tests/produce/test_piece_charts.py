@@ -15,7 +15,7 @@ from functools import lru_cache
 import pytest
 from arrange.parts.test_parts_of_players import NAMES, band_of, part_sheet
 from support.making import piece_of
-from support.playing_musicxml import NATURAL, order_of
+from support.playing_musicxml import NATURAL, playing_order
 from support.reading_musicxml import Element, measure_beats, parsed
 from write.musicxml.test_parts_written import check_part, valid_part
 
@@ -44,8 +44,10 @@ SMALL = (
 
 @dataclass(frozen=True)
 class Heard:
-    """What is read from a beginning to the end of its last tie; ``text`` stands under it. ``head``
-    is that of its note: ``cue``, ``slash``, another, or "" for an oval one."""
+    """A note as it is read, from its beginning to the end of its last tie.
+
+    ``text`` stands under it; ``head``: ``cue``, ``slash``, another, or "" for an oval one.
+    """
 
     start: Fraction
     length: Fraction
@@ -56,7 +58,7 @@ class Heard:
 
 
 def heard(part: Element) -> tuple[list[Heard], Fraction]:
-    """All notes in the order played, tied ones as one, and how long all of it is. A tie ends in a
+    """All notes in the order played, tied ones as one, and the total length. A tie ends in a
     note of the same keys that begins where the first ends."""
     measures = list(part.iterfind("measure"))
     divisions = int(str(part.findtext("measure/attributes/divisions")))
@@ -64,7 +66,7 @@ def heard(part: Element) -> tuple[list[Heard], Fraction]:
     semitones += 12 * int(part.findtext("measure/attributes/transpose/octave-change", "0"))
     found: list[Heard] = []
     now = Fraction(0)
-    for index in order_of(measures):
+    for index in playing_order(measures):
         tied_in: Heard | None = None
         for note in measures[index].iterfind("note"):
             if note.find("grace") is not None:
@@ -209,7 +211,9 @@ def test_every_note_is_as_long_as_it_is_composed(name: str) -> None:
         if player.plays != "melody":
             continue
         own = [
-            bar for bar, mine in zip(band.bars, band.contents[player.name].own, strict=True) if mine
+            bar
+            for bar, mine in zip(band.bars, band.contents[player.name].left_open, strict=True)
+            if mine
         ]
         free = [bar.start for bar in band.bars if bar.stretch.kind == "free"]
         notes, _ = heard(part_element(band, player))

@@ -15,7 +15,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from support.hearing_sound import heard
+from support.hearing_sound import read_sound
 from support.making import ROOT, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
@@ -172,7 +172,7 @@ def test_a_run_that_fails_leaves_old_files_whole(tmp_path: Path) -> None:
     assert left_over(tmp_path) == []
     assert known(tmp_path).get("without-flute.flac", "") == ""
     for path in tmp_path.glob("*.flac"):
-        assert path.is_dir() or len(heard(path)) > 0
+        assert path.is_dir() or len(read_sound(path)) > 0
 
 
 def test_whoever_stops_it_halfway_finds_nothing_left_over(tmp_path: Path) -> None:
@@ -208,7 +208,7 @@ def test_an_interrupt_leaves_nothing_half_made(tmp_path: Path) -> None:
     assert run.returncode != 0
     assert left_over(folder) == []
     for path in folder.glob("*.mp3"):
-        assert len(heard(path)) > 0
+        assert len(read_sound(path)) > 0
 
 
 def ended(_job: Job, _scratch: Path) -> None:
@@ -247,7 +247,7 @@ def test_a_piece_without_a_composer_can_be_made(tmp_path: Path) -> None:
                      "mp3", "")  # fmt: skip
     assert job.tags.artist == ""
     make_one(job)
-    assert len(heard(job.path)) > 0
+    assert len(read_sound(job.path)) > 0
 
 
 def test_the_page_lists_names_times_and_cautions() -> None:

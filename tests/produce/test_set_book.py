@@ -42,7 +42,7 @@ def written(book: SetBook, folder: Path, **more: Any) -> WrittenBooks:
 
 
 def outline(reader: PdfReader) -> dict[str, int]:
-    """What the outline calls each place (under what), and its page from 1."""
+    """Return the name of each place in the outline, its heading, and its page from 1."""
     found: dict[str, int] = {}
 
     def walk(items: Sequence[Any], under: str) -> None:
@@ -293,7 +293,7 @@ def test_a_set_of_thirty_is_listed_on_one_page(tmp_path: Path) -> None:
 
 
 def places_of(pdf: bytes, page: int, *texts: str) -> list[list[tuple[float, ...]]]:
-    """Where each text stands on a page: (left, foot, right, head) of every line that it takes."""
+    """Return the boxes of each text on a page: (left, foot, right, head), one a line."""
     read = pypdfium2.PdfDocument(pdf)[page].get_textpage()
     found = []
     for text in texts:

@@ -1,6 +1,6 @@
-"""The kit and the counting hands: each key sounds as its name says, in plausible balance.
+"""The kit and the counting hands: each key sounds like its name, in plausible balance.
 
-What is low, high, short and long here is common practice (from memory).
+The limits for low, high, short and long are common practice (from memory).
 """
 
 from __future__ import annotations

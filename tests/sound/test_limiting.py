@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.signal import firwin, oaconvolve, resample_poly
 
-from cyclechart.sound.limiting import BORDER, LEAD, MARGIN_DB, ceiling, gains, true_peaks
+from cyclechart.sound.limiting import BORDER, LEAD, MARGIN_DB, ceiling, limiting_gains, true_peaks
 from cyclechart.sound.rate import RATE
 from cyclechart.write.audio.mixdown import _limited
 
@@ -86,7 +86,7 @@ def test_peaks_are_those_of_a_finer_grid(seed: int, loud: float) -> None:
 
 def test_no_frames_have_no_peaks() -> None:
     assert len(true_peaks(np.zeros((0, 2), np.float32))) == 0
-    assert gains(np.zeros((0, 2), np.float32), 1.0) is None
+    assert limiting_gains(np.zeros((0, 2), np.float32), 1.0) is None
 
 
 @FEW
@@ -128,7 +128,7 @@ def test_what_is_far_from_every_peak_stays_as_it_was(seed: int, place: int) -> N
 @given(SEEDS, st.floats(-40, -2))
 def test_a_sound_that_is_low_enough_is_not_touched(seed: int, loud: float) -> None:
     sound = music(seed, loud - 1)
-    assert gains(sound, ceiling()) is None
+    assert limiting_gains(sound, ceiling()) is None
     assert np.array_equal(limited(sound, [9000]), sound)
 
 
@@ -136,7 +136,7 @@ def test_a_sound_that_is_low_enough_is_not_touched(seed: int, loud: float) -> No
 @given(SEEDS, st.floats(1, 9))
 def test_the_gain_is_one_for_both_sides_smooth_and_never_above_one(seed: int, loud: float) -> None:
     sound = music(seed, loud)
-    found = gains(sound, ceiling())
+    found = limiting_gains(sound, ceiling())
     assert found is not None
     assert len(found) == len(sound)
     assert found.min() > 0 and found.max() <= 1

@@ -29,7 +29,7 @@ def test_it_is_one_convolution_whatever_the_blocks(seed: int, cuts: list[int]) -
         sent[at : at + 3000] = 0
     room = Room()
     heard = np.concatenate(
-        [room.reverberated(part) for part in np.split(sent, np.cumsum(sizes)[:-1])], axis=0
+        [room.reverberate(part) for part in np.split(sent, np.cumsum(sizes)[:-1])], axis=0
     )
     assert heard.dtype == np.float32
     assert heard.shape == (len(sent), 2)
@@ -42,21 +42,21 @@ def test_it_rings_out_and_is_then_silent() -> None:
     room = Room()
     click = np.zeros(100, np.float32)
     click[0] = 1
-    assert room.reverberated(click).any()
+    assert room.reverberate(click).any()
     rings = round(SECONDS * RATE)
-    assert np.abs(room.reverberated(np.zeros(rings, np.float32))).max() > 0.1
-    assert np.abs(room.reverberated(np.zeros(BLOCK, np.float32))).max() < 1e-6
-    room.reverberated(np.zeros(4 * BLOCK, np.float32))
-    assert not room.reverberated(np.zeros(100, np.float32)).any()
+    assert np.abs(room.reverberate(np.zeros(rings, np.float32))).max() > 0.1
+    assert np.abs(room.reverberate(np.zeros(BLOCK, np.float32))).max() < 1e-6
+    room.reverberate(np.zeros(4 * BLOCK, np.float32))
+    assert not room.reverberate(np.zeros(100, np.float32)).any()
 
 
 def test_nothing_in_nothing_out() -> None:
-    assert Room().reverberated(np.zeros(0, np.float32)).shape == (0, 2)
+    assert Room().reverberate(np.zeros(0, np.float32)).shape == (0, 2)
 
 
 def test_two_rooms_answer_alike() -> None:
     sent = np.random.default_rng(2).standard_normal(9000).astype(np.float32)
-    assert np.array_equal(Room().reverberated(sent), Room().reverberated(sent))
+    assert np.array_equal(Room().reverberate(sent), Room().reverberate(sent))
 
 
 def test_each_side_has_an_energy_of_one_and_no_rumble() -> None:

@@ -1,4 +1,4 @@
-"""The harmonic tables as data, and against what is published of such tones."""
+"""The harmonic tables as data, and against published measurements of such tones."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from cyclechart.sound.spectra import HIGHEST_HZ, LEVELS, RULES, Zone, sign
+from cyclechart.sound.spectra import HIGHEST_HZ, LEVELS, RULES, Zone, partial_sign
 from cyclechart.sound.voice_tables import Voice, named_voice, voice_names
 
 voices = pytest.mark.parametrize("name", sorted(voice_names()))
@@ -70,7 +70,24 @@ def test_no_tone_peaks_far_above_its_rms(name: str) -> None:
 
 def test_signs_are_the_rudin_shapiro_sequence() -> None:
     """OEIS A020985."""
-    assert [sign(n) for n in range(1, 17)] == [1, 1, 1, -1, 1, 1, -1, 1, 1, 1, 1, -1, -1, -1, 1, -1]
+    assert [partial_sign(n) for n in range(1, 17)] == [
+        1,
+        1,
+        1,
+        -1,
+        1,
+        1,
+        -1,
+        1,
+        1,
+        1,
+        1,
+        -1,
+        -1,
+        -1,
+        1,
+        -1,
+    ]
 
 
 @pytest.mark.parametrize(("hz", "formants"), [(98.0, (730, 1090)), (220.0, (800, 1170))])

@@ -1,4 +1,4 @@
-"""Melody voices measured from outside: pitch, glides, beginnings, ends, levels and what is between.
+"""Melody voices measured from outside: pitch, glides, beginnings, ends, levels and noise between.
 
 Sources: cents and decibels as ISO 80000-8 has them; a phase's advance between two FFTs gives the
 pitch (Flanagan and Golden, Bell System Technical Journal 45, 1966). The limits are the tool's own:
@@ -80,7 +80,7 @@ def rms(sound: Wave) -> float:
 
 
 def instant_cents(sound: Wave, hz: float) -> NDArray[np.float64]:
-    """How far from ``hz`` a sine is between each two samples, in cents."""
+    """Return the distance of a sine from ``hz`` between each two samples, in cents."""
     steps = np.diff(np.unwrap(np.angle(hilbert(sound.astype(float)))))
     steps = np.maximum(steps, 1e-9)  # where it has died away there is no pitch
     return np.asarray(1200 * np.log2(steps * RATE / (2 * np.pi) / hz))
@@ -228,7 +228,7 @@ def test_nothing_between_the_partials(name: str, hz: float) -> None:
 
 @voices
 def test_glide_to_the_top_brings_no_alias(name: str) -> None:
-    """What lies under the gliding partial 1 could only be folded down."""
+    """Energy under the gliding partial 1 could only be aliased."""
     curve = [(0, 0.0), (20_000, 2300.0)]
     sound = play(noiseless(name), 790, 2 * SECOND, 127, curve)[SECOND : 2 * SECOND]
     lines = np.abs(np.fft.rfft(sound * blackmanharris(len(sound))))
@@ -241,7 +241,7 @@ def test_glide_to_the_top_brings_no_alias(name: str) -> None:
 @voices
 @pytest.mark.parametrize("curve", [(), ((9000, 0.0), (9800, 500.0), (20_000, -500.0))])
 def test_no_click(name: str, curve: Sequence[tuple[int, float]]) -> None:
-    """A click is heard at all heights: no moment has anything above the highest partial."""
+    """A click has energy at all frequencies: no moment has any above the highest partial."""
     sound = play(noiseless(name), 110, 30_000, 100, curve).astype(float)
     padded = np.concatenate([np.zeros(2000), sound, np.zeros(2000)])
     spectrum = np.fft.rfft(padded)

@@ -1,4 +1,4 @@
-"""Where everything of an engraved system stands: boxes measured from its SVG, and what collides.
+"""The boxes of everything on an engraved system, measured from its SVG, and their collisions.
 
 Nothing here comes from the engraver's own layout: glyphs are measured by their outlines, lines by
 their points, texts by the font that sets them on the page (typst is asked how wide and how high it
@@ -22,13 +22,13 @@ from support.shapes import (
     Point,
     columns,
     inks,
+    is_upright,
     known,
     lines,
-    moved,
     outline,
     scale,
-    upright,
-    viewed,
+    transform_of,
+    view_transform,
 )
 
 TOLERANCE = 2.0
@@ -133,7 +133,7 @@ class Overlap(NamedTuple):
 
 @dataclass(frozen=True)
 class _Style:
-    """What an element inherits: where it stands and how its texts are set."""
+    """The style that an element inherits: its place and the type of its texts."""
 
     place: Transform = Identity
     kind: str = ""
@@ -161,8 +161,8 @@ class _Reader:
             str(held.get("id")): held for defs in root.iter(f"{SVG}defs") for held in defs
         }
         css = "".join(text for style in root.iter(f"{SVG}style") for text in [style.text or ""])
-        self.bold = frozenset(re.findall(r"g\.(\w+)", _rules(css, "font-weight:bold")))
-        self.italic = frozenset(re.findall(r"g\.(\w+)", _rules(css, "font-style:italic")))
+        self.bold = frozenset(re.findall(r"g\.(\w+)", _selectors_with(css, "font-weight:bold")))
+        self.italic = frozenset(re.findall(r"g\.(\w+)", _selectors_with(css, "font-style:italic")))
         texts = list(root.iter(f"{SVG}text"))
         self.runs = {text: list(self.runs_of(text)) for text in texts}
         inks(
@@ -177,7 +177,7 @@ class _Reader:
             return
         style = self.styled(element, style)
         if name == "svg":
-            style = replace(style, place=style.place.transform(viewed(element)))
+            style = replace(style, place=style.place.transform(view_transform(element)))
         if name == "text":
             self.text(element, style)
         elif name == "use":
@@ -210,10 +210,10 @@ class _Reader:
             ]
 
     def styled(self, element: Element, style: _Style) -> _Style:
-        """What an element changes of what it inherits."""
+        """Return the style of an element: the inherited one with its changes."""
         style = replace(
             style,
-            place=style.place.transform(moved(element.get("transform", ""))),
+            place=style.place.transform(transform_of(element.get("transform", ""))),
             anchor=element.get("text-anchor", style.anchor),
         )
         for name in element.get("class", "").split():
@@ -241,10 +241,10 @@ class _Reader:
             style = self.styled(element, style)
             parts = [(element.text, style)]
             for child in element:
-                yield from _said(parts)
+                yield from _inked_runs(parts)
                 yield from within(child, style)
                 parts = [(child.tail, style)]
-            yield from _said(parts)
+            yield from _inked_runs(parts)
 
         return within(text, above)
 
@@ -279,10 +279,10 @@ class _Reader:
             bounds = outline(path.get("d", ""))
             if bounds is None:
                 continue
-            place = style.place.translate(x, y).transform(moved(path.get("transform", "")))
+            place = style.place.translate(x, y).transform(transform_of(path.get("transform", "")))
             x0, y0, x1, y1 = bounds
             corners = [place.transformPoint(c) for c in ((x0, y0), (x1, y1), (x0, y1), (x1, y0))]
-            self.add(style.kind, _named(name), replace(style, place=Identity), corners)
+            self.add(style.kind, _glyph_name(name), replace(style, place=Identity), corners)
 
     def shape(self, name: str, element: Element, style: _Style) -> None:
         kind = style.kind
@@ -294,7 +294,7 @@ class _Reader:
             kind = "rest"  # the bar on the staff
         half = float(element.get("stroke-width", "0")) / 2
         for points in lines(name, element):
-            if name == "ellipse" or upright(points):
+            if name == "ellipse" or is_upright(points):
                 pieces = [points] if name == "ellipse" else [list(p) for p in pairwise(points)]
             else:
                 pieces = list(columns(points, COLUMN / scale(style.place)))
@@ -332,13 +332,13 @@ class _Reader:
         )  # fmt: skip
 
 
-def _rules(css: str, said: str) -> str:
-    """The selectors of the rules of a style sheet that say something."""
+def _selectors_with(css: str, property_text: str) -> str:
+    """Return the selectors of the rules in a style sheet that contain a text."""
     rules = (rule.partition("{") for rule in css.split("}"))
-    return " ".join(selector for selector, _, body in rules if said in body)
+    return " ".join(selector for selector, _, body in rules if property_text in body)
 
 
-def _said(parts: Iterable[tuple[str | None, _Style]]) -> Iterator[tuple[str, _Style]]:
+def _inked_runs(parts: Iterable[tuple[str | None, _Style]]) -> Iterator[tuple[str, _Style]]:
     for text, style in parts:
         # A no-break space at its end is there to keep things away, and has no ink.
         shown = re.sub(r"[ \t\r\n]+", " ", text or "").rstrip("\u00a0")
@@ -346,22 +346,22 @@ def _said(parts: Iterable[tuple[str | None, _Style]]) -> Iterator[tuple[str, _St
             yield shown, style
 
 
-def _named(glyph: str) -> str:
-    """A figure by its digit, any other glyph by its code."""
+def _glyph_name(glyph: str) -> str:
+    """Return the name of a glyph: a figure by its digit, any other by its code."""
     code = int(glyph.split("-")[0], 16)
     digit = code - 0xE080 if code < 0xE880 else code - 0xE880
     return str(digit) if 0 <= digit <= 9 else glyph.split("-")[0]
 
 
 def overlaps(svg: str, tolerance: float = TOLERANCE) -> list[Overlap]:
-    """What collides in a system: texts and signs among one another, with brackets, with music."""
+    """Return the collisions of texts and signs: with each other, with brackets, with music."""
     found: dict[tuple[int, int], Overlap] = {}
     drawn = sorted(boxes(svg), key=lambda box: box.x0)
     alive: list[Box] = []
     for box in drawn:
         alive = [other for other in alive if other.x1 - tolerance > box.x0]
         for other in alive:
-            if other.group == box.group or not _apart(box.kind, other.kind):
+            if other.group == box.group or not _must_not_meet(box.kind, other.kind):
                 continue
             amount = min(box.x1 - other.x0, other.x1 - box.x0, box.y1 - other.y0, other.y1 - box.y0)
             if amount <= tolerance:
@@ -377,8 +377,8 @@ def overlaps(svg: str, tolerance: float = TOLERANCE) -> list[Overlap]:
     return sorted(found.values())
 
 
-def _apart(one: str, other: str) -> bool:
-    """Whether two kinds of thing must not share a place."""
+def _must_not_meet(one: str, other: str) -> bool:
+    """Return True if two kinds of thing must not share a place."""
     for kind, against in ((one, other), (other, one)):
         if kind in TEXTS and against in TEXTS | _LINES | _MUSIC | _HELD | {"ground"}:
             return True
@@ -389,7 +389,7 @@ def _apart(one: str, other: str) -> bool:
     return False
 
 
-def outside(svg: str, tolerance: float = TOLERANCE) -> list[Box]:
+def boxes_outside(svg: str, tolerance: float = TOLERANCE) -> list[Box]:
     """The texts, signs and brackets that leave the picture, whose edges cut them off."""
     _, _, wide, high = map(float, etree.fromstring(svg.encode()).get("viewBox", "").split())
     return [

@@ -1,4 +1,4 @@
-"""A page in a browser without a network, and a small piece made by hand to put on it."""
+"""A page in a browser without a network, and the data of a small piece for it."""
 
 from __future__ import annotations
 
@@ -46,47 +46,47 @@ BEAT = 0.5
 PLUCK, CLICK = "string -1200", "frame 1"
 
 
-class Watched:
-    """A page, and all that it said or asked for."""
+class WatchedPage:
+    """A page, with its console messages and its requests."""
 
     def __init__(self, page: Page) -> None:
         self.page = page
-        self.said: list[str] = []
-        self.asked: list[str] = []
+        self.messages: list[str] = []
+        self.requests: list[str] = []
 
     def hear(self, message: ConsoleMessage) -> None:
-        self.said.append(message.text)
+        self.messages.append(message.text)
 
 
 @contextmanager
 def browser() -> Iterator[Browser]:
-    """Chromium; a plain failure where there is none."""
+    """Give Chromium; fail plainly where there is none."""
     if not Path(CHROMIUM).exists() and not shutil.which("chromium"):
         raise AssertionError(
             "The rehearsal page is tested in Chromium, which is not here: apt-get install chromium"
         )
     with sync_playwright() as playwright:
-        made = playwright.chromium.launch(executable_path=CHROMIUM, args=list(QUIET))
-        yield made
-        made.close()
+        launched = playwright.chromium.launch(executable_path=CHROMIUM, args=list(QUIET))
+        yield launched
+        launched.close()
 
 
 @contextmanager
-def opened(made: Browser, path: Path, **how: Any) -> Iterator[Watched]:
-    """A page of a file, the network off."""
-    context = made.new_context(offline=True, **how)
-    watched = Watched(context.new_page())
+def open_page(browser: Browser, path: Path, **options: Any) -> Iterator[WatchedPage]:
+    """Give the page of a file, with the network off."""
+    context = browser.new_context(offline=True, **options)
+    watched = WatchedPage(context.new_page())
     watched.page.on("console", watched.hear)
-    watched.page.on("pageerror", lambda error: watched.said.append(str(error)))
-    watched.page.on("request", lambda request: watched.asked.append(request.url))
+    watched.page.on("pageerror", lambda error: watched.messages.append(str(error)))
+    watched.page.on("request", lambda request: watched.requests.append(request.url))
     watched.page.goto(path.as_uri())
     watched.page.wait_for_selector(".system, .note-to:not([hidden])")
     yield watched
     context.close()
 
 
-def rendered(page: Page, seconds: float, **options: Any) -> np.ndarray[Any, Any]:
-    """What the page's own sound is, shape (frames, 2)."""
+def render_sound(page: Page, seconds: float, **options: Any) -> np.ndarray[Any, Any]:
+    """Return the sound that the page renders, shape (frames, 2)."""
     coded = page.evaluate(
         """async ([seconds, options]) => {
           const sides = await window.__page.renderOffline(seconds, options);
@@ -125,7 +125,7 @@ def flac(wave: np.ndarray[Any, Any]) -> str:
     return base64.b64encode(file.getvalue()).decode()
 
 
-def packed(part: PartData) -> str:
+def packed_part(part: PartData) -> str:
     press = zlib.compressobj(9, zlib.DEFLATED, -15)
     return base64.b64encode(press.compress(json.dumps(part).encode()) + press.flush()).decode()
 
@@ -218,7 +218,7 @@ def _system(first: int, count: int) -> str:
     )
 
 
-def sample(title: str = "Weir Song", composer: str = "The Tidewater Seven") -> PageData:
+def sample_data(title: str = "Weir Song", composer: str = "The Tidewater Seven") -> PageData:
     """A page made by hand: two kinds of cycle, eight turns, four voices and an invented tune."""
     turns, length = _turns()
     sections = _sections(turns)
@@ -246,7 +246,7 @@ def sample(title: str = "Weir Song", composer: str = "The Tidewater Seven") -> P
     notes = [(tone[0], tone[0] + BEAT, f"n{at}") for at, tone in enumerate(tones)]
 
     def part(player: str, sa: str) -> str:
-        return packed(
+        return packed_part(
             {"player": player, "systems": systems, "notes": notes, "heads": heads, "sa": sa}
         )
 
@@ -277,7 +277,7 @@ def sample(title: str = "Weir Song", composer: str = "The Tidewater Seven") -> P
     }  # fmt: skip
 
 
-def written(folder: Path, data: PageData, name: str = "page") -> Path:
+def write_page(folder: Path, data: PageData, name: str = "page") -> Path:
     path = folder / f"{name}.html"
     path.write_bytes(page_html(data))
     return path
@@ -294,7 +294,7 @@ NARROW: dict[str, Any] = {
     "color_scheme": "dark",
 }
 SIDEWAYS: dict[str, Any] = {**PHONE, "viewport": {"width": 844, "height": 390}}
-DATA = sample()
+DATA = sample_data()
 
 
 @pytest.fixture(scope="module")
@@ -305,32 +305,34 @@ def chromium() -> Iterator[Browser]:
 
 @pytest.fixture(scope="module")
 def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return written(tmp_path_factory.mktemp("page"), DATA)
+    return write_page(tmp_path_factory.mktemp("page"), DATA)
 
 
 @pytest.fixture
-def desk(chromium: Browser, file: Path) -> Iterator[Watched]:
-    with opened(chromium, file, **DESK) as watched:
+def desk(chromium: Browser, file: Path) -> Iterator[WatchedPage]:
+    with open_page(chromium, file, **DESK) as watched:
         yield watched
-        assert watched.said == []
+        assert watched.messages == []
 
 
 @pytest.fixture(scope="module")
 def studio(chromium: Browser, file: Path) -> Iterator[Page]:
     """One page for all that is rendered faster than it sounds."""
-    with opened(chromium, file, **DESK) as watched:
+    with open_page(chromium, file, **DESK) as watched:
         yield watched.page
 
 
-def act(page: Page, call: str) -> None:
+def run_action(page: Page, call: str) -> None:
     page.evaluate(f"() => {{ window.__page.act.{call}; }}")
 
 
-def alone(voice: int) -> dict[str, Any]:
+def only_voice(voice: int) -> dict[str, Any]:
     return {"muted": [at != voice for at in range(len(DATA["voices"]))], "room": False}
 
 
-def expected(begin: float, end: float, factor: float, until: float) -> list[tuple[float, int, int]]:
+def loop_events(
+    begin: float, end: float, factor: float, until: float
+) -> list[tuple[float, int, int]]:
     """Every event of a loop: (time, voice, index), worked out here by multiplication alone."""
     each = (end - begin) / factor
     found = []

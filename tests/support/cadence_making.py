@@ -1,4 +1,4 @@
-"""What the tests of cadences share: cycles, phrases, and a cadence walked stroke by stroke."""
+"""Helpers of the cadence tests: cycles, phrases, and a cadence walked stroke by stroke."""
 
 from __future__ import annotations
 
@@ -21,16 +21,16 @@ def phrase(beats: Fraction | int) -> Statement:
     return Statement.of_beats(F(beats))
 
 
-def one(question: Question, beats: int) -> Answer:
+def single_answer(question: Question, beats: int) -> Answer:
     """The only answer."""
     (answer,) = solve(question, cycle_of(beats)).found
     return answer
 
 
-def walked(
+def last_stroke_falls(
     question: Question, begins: Fraction, gap: Fraction, round_gap: Fraction
 ) -> list[Fraction]:
-    """Where each last stroke falls (0 is the first beat of the cycle it begins in), by walking
+    """Return the place of each last stroke (0 is the first beat of its first cycle), by walking
     through the cadence part by part."""
     at = begins - 1
     falls = []

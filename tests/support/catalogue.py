@@ -1,4 +1,4 @@
-"""What the tests of the catalogue share: every cycle and mode of it, by name."""
+"""Helpers of the catalogue tests: every cycle and mode of the catalogue, by name."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def mode(name: str) -> Mode:
 
 
 def warnings(name: str) -> list[Finding]:
-    """What is said of a mode of the catalogue."""
+    """Return the findings about a mode of the catalogue."""
     return LIBRARY.mode(name, HERE)[1]
 
 

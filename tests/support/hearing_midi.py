@@ -1,6 +1,6 @@
-"""A receiver for tests: plays a file by the MIDI 1.0 rules and says what sounds when, how high.
+"""A receiver for tests: plays a file by the MIDI 1.0 rules and gives the time and pitch of notes.
 
-Knows nothing of how the file was made: it keeps a bend, a bend range (RPN 0) and a scale/octave
+It knows nothing of how the file was made: it keeps a bend, a bend range (RPN 0) and a scale/octave
 tuning (MIDI Tuning Standard, CA-021: 08 09, channels 16–15, 14–8, 7–1, twelve 14-bit offsets with
 40 00 as none and 100 cents either way) for each channel, and goes through the tracks as one stream.
 """
@@ -14,7 +14,7 @@ import mido
 
 
 @dataclass
-class Heard:
+class SoundingNote:
     """A note as it sounded. ``pitches`` are (tick, MIDI key with its fraction), one a change."""
 
     track: int
@@ -34,7 +34,7 @@ class _Channel:
     program: int = 0
     parameter: tuple[int, int] = (127, 127)
     offsets: tuple[float, ...] = (0.0,) * 12
-    sounding: dict[int, Heard] = field(default_factory=dict)
+    sounding: dict[int, SoundingNote] = field(default_factory=dict)
 
     def pitch(self, key: int) -> float:
         return key + self.wide * self.bend / 8192 + self.offsets[key % 12] / 100
@@ -51,7 +51,7 @@ def stream_of(file: mido.MidiFile) -> list[tuple[int, int, mido.Message]]:
     return sorted(every, key=lambda entry: entry[:2])
 
 
-def retuned(data: tuple[int, ...]) -> tuple[list[int], tuple[float, ...]]:
+def tuning_of_message(data: tuple[int, ...]) -> tuple[list[int], tuple[float, ...]]:
     """The channels and the offsets in cents of a scale/octave message of two bytes."""
     assert data[0] == 0x7F and data[2:4] == (0x08, 0x09) and len(data) == 7 + 24
     assert all(byte < 128 for byte in data)
@@ -63,17 +63,17 @@ def retuned(data: tuple[int, ...]) -> tuple[list[int], tuple[float, ...]]:
     return [channel for channel, bit in enumerate(bits) if bit], offsets
 
 
-def hear(data: bytes) -> list[Heard]:
+def sounding_notes(data: bytes) -> list[SoundingNote]:
     """Every pitched note of a file in order; a note struck while it sounds is an error."""
     file = mido.MidiFile(file=io.BytesIO(data), charset="utf-8")
     channels = [_Channel() for _ in range(16)]
-    heard: list[Heard] = []
+    heard: list[SoundingNote] = []
     for tick, track, message in stream_of(file):
         if message.type == "sysex":
-            numbers, offsets = retuned(message.data)
+            numbers, offsets = tuning_of_message(message.data)
             for number in numbers:
                 channels[number].offsets = offsets
-                _changed(channels[number], tick)
+                _record_pitch(channels[number], tick)
             continue
         if message.is_meta or message.channel == 9:
             continue
@@ -82,12 +82,14 @@ def hear(data: bytes) -> list[Heard]:
             this.program = message.program
         elif message.type == "pitchwheel":
             this.bend = message.pitch
-            _changed(this, tick)
+            _record_pitch(this, tick)
         elif message.type == "control_change":
             _control(this, message.control, message.value)
         elif message.type == "note_on":
             assert message.note not in this.sounding, "struck while it sounds"
-            note = Heard(track, message.channel, message.note, message.velocity, this.program, tick)
+            note = SoundingNote(
+                track, message.channel, message.note, message.velocity, this.program, tick
+            )
             note.pitches.append((tick, this.pitch(message.note)))
             this.sounding[message.note] = note
             heard.append(note)
@@ -97,7 +99,7 @@ def hear(data: bytes) -> list[Heard]:
     return heard
 
 
-def _changed(channel: _Channel, tick: int) -> None:
+def _record_pitch(channel: _Channel, tick: int) -> None:
     for note in channel.sounding.values():
         note.pitches.append((tick, channel.pitch(note.key)))
 

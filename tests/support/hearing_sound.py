@@ -21,7 +21,7 @@ Sound = NDArray[np.float64]
 RATE = 44_100
 
 
-def heard(path: Path) -> Sound:
+def read_sound(path: Path) -> Sound:
     """A file's samples, shape (frames, 2)."""
     sound, rate = soundfile.read(path, dtype="float64", always_2d=True)
     assert rate == RATE
@@ -68,7 +68,7 @@ def rms_db(sound: Sound) -> float:
     return 20 * math.log10(max(rms(sound), 1e-12))
 
 
-def begins(sound: Sound, at: float, before: float = 0.02, within: float = 0.05) -> float:
+def onset_seconds(sound: Sound, at: float, before: float = 0.02, within: float = 0.05) -> float:
     """Seconds from ``at`` to the first sample that is over a hundredth of what comes then; only
     quiet may come before."""
     mono = np.abs(sound).max(axis=1)

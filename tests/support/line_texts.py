@@ -1,4 +1,4 @@
-"""What the tests of the text rooms share: a text as a passage, as a tree, as timed strikes."""
+"""Helpers of the tests of line texts: a text as a passage, as a tree, as timed strikes."""
 
 from __future__ import annotations
 
@@ -41,14 +41,14 @@ def read_text(text: str, script: Script = SARGAM_SCRIPT) -> tuple[tuple[Item, ..
     return read_line(passage(text), script)
 
 
-def timed(text: str, script: Script = SARGAM_SCRIPT) -> tuple[Timed, list[Finding]]:
+def timed_text(text: str, script: Script = SARGAM_SCRIPT) -> tuple[Timed, list[Finding]]:
     """A line's strikes; the text itself must be sound, timing may find fault."""
     items, wrong = read_text(text, script)
     assert wrong == []
     return time_line(items, passage(text))
 
 
-def compose(text: str | bytes) -> tuple[Node | None, list[Finding]]:
+def compose_text(text: str | bytes) -> tuple[Node | None, list[Finding]]:
     """A whole file as nodes."""
     data = text.encode() if isinstance(text, str) else text
     source, findings = decode(FILE, data)
@@ -60,7 +60,7 @@ def compose(text: str | bytes) -> tuple[Node | None, list[Finding]]:
 
 def mapping(text: str) -> Mapping:
     """A whole file that is a sound mapping."""
-    root, findings = compose(text)
+    root, findings = compose_text(text)
     assert findings == []
     assert isinstance(root, Mapping)
     return root
@@ -72,6 +72,6 @@ def scalar(node: Node | None) -> Scalar:
     return node
 
 
-def places(findings: list[Finding]) -> list[tuple[str, int, int]]:
+def finding_places(findings: list[Finding]) -> list[tuple[str, int, int]]:
     """(rule, line, column) of each finding."""
     return [(found.rule, found.spot.line, found.spot.column) for found in findings]

@@ -60,7 +60,7 @@ def with_heading(text: str, **heading: str) -> str:
     return "".join(f"{key}: {value}\n" for key, value in top.items() if key not in given) + text
 
 
-def loaded(text: str | bytes, folder: Path | None = None) -> Loaded:
+def load_text(text: str | bytes, folder: Path | None = None) -> Loaded:
     """A text read as a piece file."""
     data = text.encode() if isinstance(text, str) else text
     return read_piece("test.yaml", data, RULE_NAMES, folder)
@@ -68,7 +68,7 @@ def loaded(text: str | bytes, folder: Path | None = None) -> Loaded:
 
 def piece_of(text: str, **heading: str) -> Piece:
     """A piece that must be readable without an error."""
-    result = loaded(with_heading(text, **heading))
+    result = load_text(with_heading(text, **heading))
     errors = [finding for finding in result.findings if finding.severity == "error"]
     assert not errors, errors
     assert result.piece is not None
@@ -81,8 +81,8 @@ def melody_of(piece: Piece) -> Part:
 
 
 def findings_of(text: str | bytes, folder: Path | None = None) -> list[Finding]:
-    """Everything that is said of a piece file."""
-    result = loaded(text, folder)
+    """Return all findings about a piece file."""
+    result = load_text(text, folder)
     found = list(result.findings)
     if result.piece is not None:
         found += judge(result.piece)
@@ -125,7 +125,7 @@ def random_piece(seed: int) -> str:
 
 def _melody(dice: random.Random) -> str:
     cells = ["S"] + [_cell(dice, "melody") for _ in range(dice.randint(3, 40))]
-    return " ".join(_grouped(dice, cells))
+    return " ".join(_with_groups(dice, cells))
 
 
 def _strokes(dice: random.Random) -> str:
@@ -146,7 +146,7 @@ def _cell(dice: random.Random, kind: str) -> str:
     return "".join(elements) + tail
 
 
-def _grouped(dice: random.Random, cells: list[str]) -> list[str]:
+def _with_groups(dice: random.Random, cells: list[str]) -> list[str]:
     made: list[str] = []
     while cells:
         if dice.random() < 0.2:

@@ -15,7 +15,7 @@ NATURAL = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
 @dataclass(frozen=True)
-class Struck:
+class PlayedNote:
     """A note or chord as it is struck: when (quarters), which keys sound; () for unpitched.
 
     ``graces``: it has grace notes before it. ``slid``: a slide ends on it. ``head`` is the notehead
@@ -29,9 +29,9 @@ class Struck:
     head: str
 
 
-def order_of(measures: list[Element]) -> list[int]:
+def playing_order(measures: list[Element]) -> list[int]:
     """The measures in the order they are played: repeats with ``times``, endings by number."""
-    played: list[int] = []
+    played_notes: list[int] = []
     at = first = 0
     turn = 1
     endings = _endings(measures)
@@ -39,12 +39,12 @@ def order_of(measures: list[Element]) -> list[int]:
         if measures[at].find("direction/sound[@dalsegno]") is not None:
             back = measures[at].find("barline/repeat[@direction='backward']")
             if back is None or turn == int(back.get("times", "2")):
-                return [*played, at, *_from_sign(measures)]
+                return [*played_notes, at, *_from_sign(measures)]
         if measures[at].find("barline/repeat[@direction='forward']") is not None and at != first:
             first, turn = at, 1
         ending = endings[at]
         if ending is None or turn in ending:
-            played.append(at)
+            played_notes.append(at)
             back = measures[at].find("barline/repeat[@direction='backward']")
             if back is not None and turn < int(back.get("times", "2")):
                 turn += 1
@@ -53,7 +53,7 @@ def order_of(measures: list[Element]) -> list[int]:
             if back is not None and (ending is None or turn == int(back.get("times", "2"))):
                 first, turn = at + 1, 1
         at += 1
-    return played
+    return played_notes
 
 
 def _from_sign(measures: list[Element]) -> list[int]:
@@ -67,7 +67,7 @@ def _from_sign(measures: list[Element]) -> list[int]:
         )
 
     leaves = min(at_sound("tocoda"), at_sound("fine"))
-    played = []
+    played_notes = []
     endings = _endings(measures)
     for at in range(at_sound("segno"), leaves + 1):
         ending = endings[at]
@@ -76,9 +76,9 @@ def _from_sign(measures: list[Element]) -> list[int]:
             ends += 1
         closes = measures[ends].find("barline[@location='right']/ending[@type='stop']")
         if ending is None or closes is None:
-            played.append(at)
+            played_notes.append(at)
     coda = at_sound("coda")
-    return played + [coda + at for at in order_of(measures[coda:])]
+    return played_notes + [coda + at for at in playing_order(measures[coda:])]
 
 
 def _endings(measures: list[Element]) -> list[set[int] | None]:
@@ -95,15 +95,15 @@ def _endings(measures: list[Element]) -> list[set[int] | None]:
     return found
 
 
-def played(part: Element) -> tuple[list[Struck], Fraction]:
+def played_notes(part: Element) -> tuple[list[PlayedNote], Fraction]:
     """Everything that is struck, cue notes apart, and how long all of it is, in quarters."""
     measures = list(part.iterfind("measure"))
     divisions = int(str(part.findtext("measure/attributes/divisions")))
     semitones = int(part.findtext("measure/attributes/transpose/chromatic", "0"))
     semitones += 12 * int(part.findtext("measure/attributes/transpose/octave-change", "0"))
-    struck: list[Struck] = []
+    struck: list[PlayedNote] = []
     now = Fraction(0)
-    for index in order_of(measures):
+    for index in playing_order(measures):
         graces = False
         last = now
         for note in measures[index].iterfind("note"):
@@ -120,7 +120,7 @@ def played(part: Element) -> tuple[list[Struck], Fraction]:
                     before = struck.pop()
                     keys = tuple(sorted({*before.keys, *keys}))
                 slid = note.find("notations/slide[@type='stop']") is not None
-                struck.append(Struck(start, keys, graces, slid, note.findtext("notehead", "")))
+                struck.append(PlayedNote(start, keys, graces, slid, note.findtext("notehead", "")))
             if not chord:
                 last = now
                 now += Fraction(int(str(note.findtext("duration"))), divisions)

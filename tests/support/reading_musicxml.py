@@ -51,7 +51,7 @@ def texts(root: Element, path: str) -> list[str]:
 
 
 def measure_beats(measure: Element, divisions: int) -> Fraction:
-    """How long the notes and rests of a measure are together, in quarters."""
+    """Return the total length of the notes and rests of a measure, in quarters."""
     notes = [note for note in measure.iterfind("note") if note.find("chord") is None]
     times = [int(str(time.text)) for note in notes for time in note.iterfind("duration")]
     return Fraction(sum(times), divisions)
@@ -76,7 +76,7 @@ def check_measure(measure: Element) -> None:
 
 
 def check_ties(part: Element) -> None:
-    """What is tied over is taken up by the next note, at the same pitch."""
+    """Check that every tied note goes on in the next note, at the same pitch."""
     held: str | None = None
     for note in part.iterfind("measure/note"):
         if note.find("grace") is not None:

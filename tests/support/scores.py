@@ -1,4 +1,4 @@
-"""Scores made at random for tests of renderings, and their files read by mido and pretty_midi."""
+"""Random scores for tests of renderings, and their files read by mido and pretty_midi."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def scores(draw: st.DrawFn, *, counted: bool | None = None) -> Score:
             markers.append(Marker(at, f"{name} beat {show_exact(beat)} ×"))
     melody = []
     now = beats / 2 if counts_in else Fraction(0)
-    for length, sounding, pitch, moves in draw(
+    for length, sound_count, pitch, moves in draw(
         st.lists(
             st.tuples(
                 st.sampled_from(UNITS), st.booleans(), st.integers(-12, 12), st.floats(-2, 2)
@@ -62,7 +62,7 @@ def scores(draw: st.DrawFn, *, counted: bool | None = None) -> Score:
     ):
         if now + length > end:
             break
-        if sounding:
+        if sound_count:
             curve = ((length / 4, moves), (length / 2, 0.0)) if moves > 1 else ()
             melody.append(Sound(now, length, pitch, 90, "x", curve=curve))
         now += length
@@ -93,7 +93,7 @@ def scores(draw: st.DrawFn, *, counted: bool | None = None) -> Score:
     )
 
 
-def with_mido(score: Score) -> dict[str, list[Onset]]:
+def onsets_by_mido(score: Score) -> dict[str, list[Onset]]:
     """Onsets by part as mido reads them from the file."""
     file = mido.MidiFile(file=io.BytesIO(midi_bytes(score)), charset="utf-8")
     found: dict[str, list[Onset]] = {}
@@ -108,8 +108,8 @@ def with_mido(score: Score) -> dict[str, list[Onset]]:
     return found
 
 
-def seconds(score: Score) -> float:
-    """How long the file plays, by mido's own account of its tempi."""
+def file_seconds(score: Score) -> float:
+    """Return the length of the file in seconds, as mido reads its tempi."""
     return float(mido.MidiFile(file=io.BytesIO(midi_bytes(score)), charset="utf-8").length)
 
 
@@ -120,7 +120,7 @@ def notes_with_pretty_midi(score: Score) -> int:
     return sum(len(instrument.notes) for instrument in read.instruments)
 
 
-def sounding(score: Score) -> int:
+def sound_count(score: Score) -> int:
     return sum(len(part.sounds) + len(part.hits) for part in score.parts)
 
 
@@ -128,8 +128,8 @@ def part_of(score: Score, role: str) -> Part:
     return next(part for part in score.parts if part.role.name == role)
 
 
-def holds(score: Score) -> None:
-    """Nothing is outside the score, and nothing takes no time."""
+def check_score(score: Score) -> None:
+    """Check that nothing is outside the score and that everything takes time."""
     for part in score.parts:
         for event in (*part.sounds, *part.hits):
             assert 0 <= event.start < event.start + event.length <= score.end
@@ -140,7 +140,7 @@ def holds(score: Score) -> None:
         assert list(marks) == sorted(marks, key=lambda mark: mark.at)
 
 
-def read_back(score: Score) -> None:
-    """mido and pretty_midi find as many notes as the score has."""
-    assert sum(len(found) for found in with_mido(score).values()) == sounding(score)
-    assert notes_with_pretty_midi(score) == sounding(score)
+def check_note_count(score: Score) -> None:
+    """Check that mido and pretty_midi find as many notes as the score has."""
+    assert sum(len(found) for found in onsets_by_mido(score).values()) == sound_count(score)
+    assert notes_with_pretty_midi(score) == sound_count(score)

@@ -1,4 +1,4 @@
-"""How large things of an SVG are drawn: texts in their font, glyphs by outline, lines by points."""
+"""The sizes of things in an SVG: texts by their font, glyphs by outline, lines by points."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ known: dict[tuple[str, bool, bool], Ink] = {}
 
 
 def inks(wanted: Iterable[tuple[str, bool, bool]]) -> dict[tuple[str, bool, bool], Ink]:
-    """How wide and high typst draws texts (text, bold, italic), asked once for each."""
+    """Return the width and height at which typst draws texts (text, bold, italic), each once."""
     unknown = sorted(set(wanted) - set(known))
     if unknown:
         found = json.loads(
@@ -85,7 +85,7 @@ def scale(place: Transform) -> float:
     return abs(float(place[3]))
 
 
-def moved(said: str) -> Transform:
+def transform_of(said: str) -> Transform:
     place = Identity
     for name, values in re.findall(r"(\w+)\(([^)]*)\)", said):
         numbers = [float(value) for value in re.split(r"[ ,]+", values.strip())]
@@ -100,7 +100,7 @@ def moved(said: str) -> Transform:
     return place
 
 
-def viewed(svg: Element) -> Transform:
+def view_transform(svg: Element) -> Transform:
     """From an inner picture's units to those of the one around it, which it fills."""
     x, y, width, height = map(float, svg.get("viewBox", "0 0 0 0").split())
     outer = svg.getparent()
@@ -154,7 +154,7 @@ def _curve(a: Point, b: Point, c: Point, d: Point) -> list[Point]:
     return made
 
 
-def upright(points: Sequence[Point]) -> bool:
+def is_upright(points: Sequence[Point]) -> bool:
     return all(a[0] == b[0] or a[1] == b[1] for a, b in pairwise(points))
 
 

@@ -1,4 +1,4 @@
-"""Timelines made by hand and at random for the tests of roles: no piece, no form."""
+"""Timelines for the tests of roles, by hand and at random: no piece, no form."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ def player(name: str, plays: str, octave: int = 0) -> Player:
 def stretch(
     cycle: Cycle, mode: Mode, cycles: int = 4, tempo: int = 92, tonic: Tonic = D, **more: object
 ) -> Stretch:
-    """So many metered cycles from 0; ``line_up`` puts it in its place."""
+    """So many metered cycles from 0; ``timeline_of`` puts it in its place."""
     given: dict[str, object] = {"kind": "metered", "label": "", **more}
     end = cycle.beats * cycles
     return Stretch(
@@ -77,7 +77,7 @@ def stretch(
     )  # fmt: skip
 
 
-def line_up(*stretches: Stretch, closing: Fraction | None = None) -> Timeline:
+def timeline_of(*stretches: Stretch, closing: Fraction | None = None) -> Timeline:
     """Stretches end to end."""
     now = Fraction(0)
     placed = []
@@ -134,4 +134,4 @@ def random_timelines(draw: st.DrawFn) -> Timeline:
                 to_tempo=draw(st.none() | st.integers(20, 400).map(Fraction)),
             )
         )
-    return line_up(*made)
+    return timeline_of(*made)

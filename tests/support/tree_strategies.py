@@ -44,8 +44,8 @@ def elements(values: st.SearchStrategy[Value]) -> st.SearchStrategy[Element]:
     return st.sampled_from([Element("hold"), Element("rest")]) | notes
 
 
-def _one_spelling(held: list[Element]) -> tuple[Element, ...]:
-    """``S~P`` in one cell is a glide out of S: written so, it is not said of P as well."""
+def _plain_glides(held: list[Element]) -> tuple[Element, ...]:
+    """``S~P`` in one cell is a glide out of S: P then has no glide of its own."""
     made: list[Element] = []
     for element in held:
         glide_in = element.glide_in
@@ -62,7 +62,7 @@ def cells(values: st.SearchStrategy[Value]) -> st.SearchStrategy[Cell]:
     plain = st.builds(Element, st.just("note"), values)
     full = st.lists(plain, min_size=1, max_size=MAX_ELEMENTS_IN_CELL)
     divisors = st.just(1) | st.integers(1, MAX_DIVISOR)
-    return st.builds(Cell, (short | full).map(_one_spelling), divisors)
+    return st.builds(Cell, (short | full).map(_plain_glides), divisors)
 
 
 def trees(values: st.SearchStrategy[Value] = PITCHES) -> st.SearchStrategy[tuple[Item, ...]]:

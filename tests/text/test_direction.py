@@ -1,4 +1,4 @@
-"""Which way writing runs, against another implementation of the bidirectional algorithm."""
+"""The direction of writing, against another implementation of the bidirectional algorithm."""
 
 from __future__ import annotations
 

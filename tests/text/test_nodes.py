@@ -7,7 +7,7 @@ import pytest
 import yaml
 from hypothesis import given
 from hypothesis import strategies as st
-from support.line_texts import FILE, compose, mapping, places, scalar
+from support.line_texts import FILE, compose_text, finding_places, mapping, scalar
 
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comments_after, find
 from cyclechart.text.source import MAX_BYTES, Source
@@ -128,9 +128,9 @@ def test_an_indentation_indicator_says_where_the_rows_begin(text: str) -> None:
 def test_what_yaml_misses_too_late_is_told_where_it_was_left_out(
     text: str, line: int, column: int
 ) -> None:
-    root, findings = compose(text)
+    root, findings = compose_text(text)
     assert root is None
-    assert places(findings) == [("unreadable", line, column)]
+    assert finding_places(findings) == [("unreadable", line, column)]
 
 
 sargam = st.text(alphabet="SRGmPdn',-|~ ", min_size=1, max_size=30).filter(str.strip)
@@ -188,8 +188,8 @@ def test_values_that_lose_their_tail_to_a_comment_are_found() -> None:
 
 
 def test_a_key_written_twice_is_a_finding_and_the_first_stays() -> None:
-    root, findings = compose("tempo: 92\nmode: yaman\ntempo: 96\nlines: {a: 1, a: 2}\n")
-    assert places(findings) == [("duplicate-key", 3, 1), ("duplicate-key", 4, 15)]
+    root, findings = compose_text("tempo: 92\nmode: yaman\ntempo: 96\nlines: {a: 1, a: 2}\n")
+    assert finding_places(findings) == [("duplicate-key", 3, 1), ("duplicate-key", 4, 15)]
     assert "line 1" in findings[0].message
     assert root is not None
     assert root.plain() == {"tempo": "92", "mode": "yaman", "lines": {"a": "1"}}
@@ -206,7 +206,7 @@ def test_a_key_written_twice_is_a_finding_and_the_first_stays() -> None:
     ],
 )
 def test_a_tag_is_a_finding_and_builds_nothing(text: str, line: int, column: int, tag: str) -> None:
-    _, findings = compose(text)
+    _, findings = compose_text(text)
     # An unknown handle is the reader's own fault; a known one is refused by name.
     assert findings
     assert (findings[0].spot.line, findings[0].spot.column) == (line, column)
@@ -228,13 +228,13 @@ def test_an_alias_bomb_is_one_finding() -> None:
     lines = ["a0: &a0 [x, x, x, x, x, x, x, x, x]"]
     for level in range(1, 9):
         lines.append(f"a{level}: &a{level} [" + ", ".join([f"*a{level - 1}"] * 9) + "]")
-    root, findings = compose("\n".join(lines) + "\n")
+    root, findings = compose_text("\n".join(lines) + "\n")
     assert root is None
     assert [found.rule for found in findings] == ["too-long"]
 
 
 def test_an_alias_to_itself_is_one_finding() -> None:
-    root, findings = compose("a: &a [*a]\n")
+    root, findings = compose_text("a: &a [*a]\n")
     assert root is None
     assert [found.rule for found in findings] == ["too-long"]
 
@@ -253,26 +253,26 @@ def test_an_alias_to_itself_is_one_finding() -> None:
     ids=["[[[", "[[[ closed", "{a: {a:", "- - -", "? ? ?", "1500 indents", "30 indents"],
 )
 def test_deep_nesting_is_one_finding(text: str) -> None:
-    root, findings = compose(text)
+    root, findings = compose_text(text)
     assert root is None
     assert [found.rule for found in findings] in (["too-long"], ["unreadable"])
 
 
 def test_a_file_over_the_limit_is_not_read() -> None:
     at_most = b"title: " + b"x" * (MAX_BYTES - 8) + b"\n"
-    root, findings = compose(at_most)
+    root, findings = compose_text(at_most)
     assert isinstance(root, Mapping)
     assert findings == []
-    root, findings = compose(at_most + b"#")
+    root, findings = compose_text(at_most + b"#")
     assert root is None
-    assert places(findings) == [("too-long", 1, 1)]
+    assert finding_places(findings) == [("too-long", 1, 1)]
 
 
 @pytest.mark.parametrize("letter", ["\0", "\x07", "\x1b", "\x7f", "\x85", "\u2028", "\ufeff"])
 def test_a_control_character_is_a_finding_in_its_place(letter: str) -> None:
-    root, findings = compose(f"a: 1\nb: x{letter}y\n")
+    root, findings = compose_text(f"a: 1\nb: x{letter}y\n")
     assert root is None
-    assert places(findings) == [("unreadable", 2, 5)]
+    assert finding_places(findings) == [("unreadable", 2, 5)]
     assert f"U+{ord(letter):04X}" in findings[0].message
 
 
@@ -282,13 +282,13 @@ def test_the_letters_of_the_worlds_scripts_are_no_control_characters(text: str) 
 
 
 def test_bytes_that_are_no_utf8_are_found_in_their_place() -> None:
-    root, findings = compose("a: é\nb: ".encode() + b"\xff\n")
+    root, findings = compose_text("a: é\nb: ".encode() + b"\xff\n")
     assert root is None
-    assert places(findings) == [("unreadable", 2, 4)]
+    assert finding_places(findings) == [("unreadable", 2, 4)]
 
 
 def test_a_byte_order_mark_takes_no_column() -> None:
-    root, findings = compose(b"\xef\xbb\xbftitle: Ferry\n")
+    root, findings = compose_text(b"\xef\xbb\xbftitle: Ferry\n")
     assert findings == []
     assert isinstance(root, Mapping)
     assert root.key("title").spot.column == 1
@@ -297,8 +297,8 @@ def test_a_byte_order_mark_takes_no_column() -> None:
 @pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
 def test_any_line_end_counts_as_one_line(end: str) -> None:
     text = end.join(["a: 1", "sargam: |", "  S R", "  G m", "b: 2", "b: 3", ""])
-    root, findings = compose(text)
-    assert places(findings) == [("duplicate-key", 6, 1)]
+    root, findings = compose_text(text)
+    assert finding_places(findings) == [("duplicate-key", 6, 1)]
     assert isinstance(root, Mapping)
     passage = scalar(root.get("sargam")).passage()
     spot = passage.spot(passage.text.index("m"))
@@ -306,9 +306,9 @@ def test_any_line_end_counts_as_one_line(end: str) -> None:
 
 
 def test_a_tab_in_the_indent_says_so() -> None:
-    root, findings = compose("lines:\n\thead: x\n")
+    root, findings = compose_text("lines:\n\thead: x\n")
     assert root is None
-    assert places(findings) == [("unreadable", 2, 1)]
+    assert finding_places(findings) == [("unreadable", 2, 1)]
     assert "tabs" in findings[0].tries[0]
 
 
@@ -316,7 +316,7 @@ def test_a_tab_in_the_indent_says_so() -> None:
     "text", ["", "\n\n", "# only a comment\n", "---\n---\n", "a: 1\n---\nb: 2\n"]
 )
 def test_a_file_without_one_document_is_a_finding(text: str) -> None:
-    root, findings = compose(text)
+    root, findings = compose_text(text)
     if root is None:
         assert [found.rule for found in findings] == ["unreadable"]
     else:  # an empty document is an empty text, which no shape takes
@@ -324,21 +324,21 @@ def test_a_file_without_one_document_is_a_finding(text: str) -> None:
 
 
 def test_a_key_that_is_no_word_is_a_finding() -> None:
-    root, findings = compose("[a, b]: 1\nc: 2\n")
-    assert places(findings) == [("wrong-value", 1, 1)]
+    root, findings = compose_text("[a, b]: 1\nc: 2\n")
+    assert finding_places(findings) == [("wrong-value", 1, 1)]
     assert root is not None
     assert root.plain() == {"c": "2"}
 
 
 @given(st.binary(max_size=200) | st.text(max_size=200).map(str.encode))
 def test_no_file_raises(data: bytes) -> None:
-    root, findings = compose(data)
+    root, findings = compose_text(data)
     assert root is not None or findings
     assert all(found.spot.line >= 1 and found.spot.column >= 1 for found in findings)
 
 
 @given(st.text(alphabet="ab: -[]{}'\"|>&*!#%@\n\t,?", max_size=60))
 def test_no_mixture_of_yamls_own_signs_raises(text: str) -> None:
-    root, findings = compose(text)
+    root, findings = compose_text(text)
     assert root is None or isinstance(root, Scalar | Sequence | Mapping)
     assert root is not None or findings

@@ -1,4 +1,4 @@
-"""Good and bad cells: what the text of a line means, and what it is told where it means nothing
+"""Good and bad cells: the meaning of the text of a line, and the findings where it has none
 (piece-language.md, 'The text of a melodic line', 'The text of a drum line').
 
 Octave marks, grace notes, rests and decorations are written as in the ABC 2.1 standard: ``'`` and
@@ -10,7 +10,7 @@ from __future__ import annotations
 from fractions import Fraction as F
 
 import pytest
-from support.line_texts import STROKES, cut, places, read_text
+from support.line_texts import STROKES, cut, finding_places, read_text
 
 from cyclechart.text.line_tree import MARKS, Cell, Element, Group, Item, Repeat, SectionMark
 from cyclechart.text.scripts import (
@@ -193,7 +193,7 @@ def test_graces_and_marks_stand_before_a_syllable_as_before_a_tone() -> None:
 
 def test_two_ways_of_cutting_are_shown_and_a_dot_settles_them() -> None:
     _, findings = read_text("dha tita ge", STROKES)
-    assert places(findings) == [("two-readings", 1, 5)]
+    assert finding_places(findings) == [("two-readings", 1, 5)]
     assert set(findings[0].tries) == {"ti.ta", "tit.a"}
     for shown in findings[0].tries:
         assert good(f"dha {shown} ge", STROKES)
@@ -203,7 +203,7 @@ def test_a_word_of_no_syllables_names_the_nearest() -> None:
     _, findings = read_text("dha dhaa", STROKES)
     assert findings == []  # dha a
     _, findings = read_text("dha dho", STROKES)
-    assert places(findings) == [("bad-cell", 1, 5)]
+    assert finding_places(findings) == [("bad-cell", 1, 5)]
     assert "dha" in findings[0].tries
 
 
@@ -283,7 +283,7 @@ def test_a_bad_cell_is_a_finding_in_its_place(
     text: str, script: Script, rule: str, column: int
 ) -> None:
     _, findings = read_text(text, script)
-    assert places(findings)[0] == (rule, 1, column)
+    assert finding_places(findings)[0] == (rule, 1, column)
 
 
 @pytest.mark.parametrize(
@@ -312,7 +312,7 @@ def test_a_degree_that_is_none_is_not_called_too_far_from_sa(degree: str) -> Non
 
 def test_a_bad_cell_becomes_a_rest_of_its_length_and_reading_goes_on() -> None:
     items, findings = read_text("S X R/2 Y/2 G")
-    assert places(findings) == [("bad-cell", 1, 3), ("bad-cell", 1, 9)]
+    assert finding_places(findings) == [("bad-cell", 1, 3), ("bad-cell", 1, 9)]
     assert len(items) == 5
     assert items[1] == cell(REST)
     assert [items[0], items[2], items[4]] == [cell(0), cell(2, parts=2), cell(4)]
@@ -320,12 +320,12 @@ def test_a_bad_cell_becomes_a_rest_of_its_length_and_reading_goes_on() -> None:
 
 def test_findings_of_a_second_line_stand_on_the_second_line() -> None:
     _, findings = read_text("S R\n  G X\n| (m")
-    assert places(findings) == [("bad-cell", 2, 5), ("unclosed", 3, 3)]
+    assert finding_places(findings) == [("bad-cell", 2, 5), ("unclosed", 3, 3)]
 
 
 def test_the_same_mistake_is_found_at_each_of_its_places() -> None:
     _, findings = read_text("X S X")
-    assert places(findings) == [("bad-cell", 1, 1), ("bad-cell", 1, 5)]
+    assert finding_places(findings) == [("bad-cell", 1, 1), ("bad-cell", 1, 5)]
 
 
 def test_no_more_findings_than_a_person_can_read() -> None:
@@ -349,11 +349,11 @@ def test_an_absurd_text_is_a_finding_and_no_more_than_a_screenful(text: str) -> 
 @pytest.mark.parametrize("opened", ["[", "(", "[("])
 def test_nesting_too_deep_is_one_finding(opened: str) -> None:
     _, findings = read_text("S " + opened * 9 + "S")
-    assert places(findings) == [("too-long", 1, 11)]
+    assert finding_places(findings) == [("too-long", 1, 11)]
 
 
 def test_a_run_of_letters_too_long_for_a_cell_says_how_many_go_in() -> None:
     _, findings = read_text("dha" * 60, STROKES)
-    assert places(findings) == [("too-long", 1, 1)]
+    assert finding_places(findings) == [("too-long", 1, 1)]
     assert "180 letters" in findings[0].message
     assert "16 syllables" in findings[0].message

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 
 import pytest
-from support.line_texts import STROKES, compose, mapping, read_text
+from support.line_texts import STROKES, compose_text, mapping, read_text
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.text.excerpts import clip
@@ -72,7 +72,7 @@ def test_the_examples_of_a_line_text_are_true(rule: Rule) -> None:
 
 def test_the_examples_of_a_file_are_true() -> None:
     for rule in (unreadable, duplicate_key):
-        _, findings = compose(example(rule, "wrong") + "\n")
+        _, findings = compose_text(example(rule, "wrong") + "\n")
         assert [found.rule for found in findings] == [name_of(rule)]
         mapping(example(rule, "right") + "\n")
     assert list(comments_after(mapping(example(lost_to_comment, "wrong") + "\n")))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction as F
 
 import pytest
-from support.line_texts import compose, places
+from support.line_texts import compose_text, finding_places
 
 from cyclechart.finding import Finding
 from cyclechart.text.nodes import Node
@@ -46,7 +46,7 @@ class Tune(Shape):
 
 
 def shape(text: str) -> tuple[Tune | None, list[Finding]]:
-    root, findings = compose(text)
+    root, findings = compose_text(text)
     assert isinstance(root, Node)
     assert findings == []
     return fit(Tune, root)
@@ -68,7 +68,7 @@ def test_a_sound_file_fits() -> None:
 
 def test_a_key_that_is_none_is_answered_with_the_nearest() -> None:
     made, findings = shape("title: T\ntempo: 92\ncount-inn: 0\n")
-    assert places(findings) == [("unknown-key", 3, 1)]
+    assert finding_places(findings) == [("unknown-key", 3, 1)]
     assert findings[0].spot.width == len("count-inn")
     assert findings[0].tries == ("count-in:",)
     assert "a tune has no key 'count-inn'" in findings[0].message
@@ -78,7 +78,7 @@ def test_a_key_that_is_none_is_answered_with_the_nearest() -> None:
 
 def test_an_unknown_key_further_down_is_answered_from_its_own_shape() -> None:
     _, findings = shape("title: T\ntempo: 92\nplayers:\n  flute: {plays: x, octav: 1}\n")
-    assert places(findings) == [("unknown-key", 4, 21)]
+    assert finding_places(findings) == [("unknown-key", 4, 21)]
     assert findings[0].tries == ("octave:",)
     assert "a player" in findings[0].message
 
@@ -86,7 +86,7 @@ def test_an_unknown_key_further_down_is_answered_from_its_own_shape() -> None:
 def test_a_missing_key_is_shown_by_an_example() -> None:
     made, findings = shape("title: T\n")
     assert made is None
-    assert places(findings) == [("missing-key", 1, 1)]
+    assert finding_places(findings) == [("missing-key", 1, 1)]
     assert findings[0].tries == ("tempo: 92",)
 
 
@@ -94,17 +94,17 @@ def test_a_key_missing_further_down_is_reported_where_its_mapping_is_named() -> 
     made, findings = shape(
         "title: T\ntempo: 92\nplayers:\n  flute: {octave: 1}\n  oud: {plays: x}\n"
     )
-    assert places(findings) == [("missing-key", 4, 3)]
+    assert finding_places(findings) == [("missing-key", 4, 3)]
     assert "a player lacks 'plays'" in findings[0].message
     assert made is not None
     assert list(made.players) == ["oud"]
 
 
 def test_a_stand_in_lets_the_reading_go_on_after_the_finding() -> None:
-    root, _ = compose("title: T\n")
+    root, _ = compose_text("title: T\n")
     assert root is not None
     made, findings = fit(Tune, root, {"tempo": "60"})
-    assert places(findings) == [("missing-key", 1, 1)]
+    assert finding_places(findings) == [("missing-key", 1, 1)]
     assert made is not None
     assert made.tempo == F(60)
 
@@ -129,7 +129,7 @@ def test_a_value_its_key_cannot_take_is_found_in_its_place(
 ) -> None:
     head = "title: T\n" if line.startswith("tempo") else "title: T\ntempo: 92\n"
     _, findings = shape(f"{head}{line}\n")
-    assert places(findings) == [("wrong-value", head.count("\n") + 1, column)]
+    assert finding_places(findings) == [("wrong-value", head.count("\n") + 1, column)]
     assert said in findings[0].message
 
 
@@ -175,7 +175,7 @@ def test_a_value_that_cannot_be_is_not_also_called_missing() -> None:
 
 def test_every_item_at_fault_of_one_list_is_found() -> None:
     _, findings = shape("title: T\ntempo: 92\nsections: [a, 4, b, 1/0]\n")
-    assert places(findings) == [
+    assert finding_places(findings) == [
         ("wrong-value", 3, 12),
         ("wrong-value", 3, 18),
         ("wrong-value", 3, 21),
@@ -192,7 +192,7 @@ def test_every_mistake_is_found_in_one_run() -> None:
         "  flute: {plais: melody, octave: high}\n"
         "  oud: 3\n"
     )
-    assert sorted(places(findings)) == [
+    assert sorted(finding_places(findings)) == [
         ("missing-key", 1, 1),
         ("missing-key", 6, 3),
         ("unknown-key", 1, 1),
@@ -210,7 +210,7 @@ def test_what_is_no_mapping_is_said_to_be_none() -> None:
     for text, kind in (("just a text\n", "a text"), ("- a\n- b\n", "a list")):
         made, findings = shape(text)
         assert made is None
-        assert places(findings) == [("wrong-value", 1, 1)]
+        assert finding_places(findings) == [("wrong-value", 1, 1)]
         assert kind in findings[0].message
 
 
@@ -240,7 +240,7 @@ class Page(Shape):
 
 
 def page(text: str) -> tuple[Page, list[Finding]]:
-    root, _ = compose(text)
+    root, _ = compose_text(text)
     assert root is not None
     made, findings = fit(Page, root)
     assert made is not None
@@ -273,7 +273,7 @@ def test_a_bare_value_is_shown_under_the_key_that_it_lacks() -> None:
 
 
 def test_a_stand_in_of_a_value_at_fault_is_read_too() -> None:
-    root, _ = compose("title: T\ntempo: fast\n")
+    root, _ = compose_text("title: T\ntempo: fast\n")
     assert root is not None
     made, findings = fit(Tune, root, {"tempo": "60"})
     assert [found.rule for found in findings] == ["wrong-value"]

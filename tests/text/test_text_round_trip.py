@@ -1,4 +1,4 @@
-"""What is written is read back the same, and takes the time that its parts add up to."""
+"""Written text is read back the same, and takes the time that its parts add up to."""
 
 from __future__ import annotations
 
@@ -104,7 +104,7 @@ def test_syllables_are_parted_by_dots_so_that_they_cut_one_way() -> None:
 
 
 def flat(items: Iterable[Item], beat: F = F(1)) -> Iterator[tuple[str, F]]:
-    """(kind, length) of every element, said out one after the other."""
+    """(kind, length) of every element, one after the other."""
     for item in items:
         if isinstance(item, Cell):
             for element in item.elements:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction as F
 
 import pytest
-from support.line_texts import places, timed
+from support.line_texts import finding_places, timed_text
 
 from cyclechart.text.line_tree import SPEEDS
 from cyclechart.text.scripts import Value
@@ -14,7 +14,7 @@ from cyclechart.text.timing import MAX_BEATS, MAX_DENOMINATOR, MAX_STRIKES
 
 def strikes(text: str) -> list[tuple[Value, F, F]]:
     """(pitch, start, length) of every strike."""
-    line, findings = timed(text)
+    line, findings = timed_text(text)
     assert findings == []
     return [(strike.value, strike.start, strike.length) for strike in line.strikes]
 
@@ -76,10 +76,10 @@ LAYAKARI = [
 @pytest.mark.parametrize(("word", "ratio", "beats"), LAYAKARI)
 def test_a_round_of_sixteen_takes_what_the_handbook_says(word: str, ratio: str, beats: str) -> None:
     theka = "S - R - | G - m - | P - d - | n - N -".replace("| ", "")
-    line, _ = timed(f"[{theka}]{ratio}")
+    line, _ = timed_text(f"[{theka}]{ratio}")
     assert line.length == F(beats)
     if word:
-        assert timed(f"[{theka}]{word}")[0].length == F(beats)
+        assert timed_text(f"[{theka}]{word}")[0].length == F(beats)
         assert SPEEDS[word] == F(ratio[1:])
 
 
@@ -88,7 +88,7 @@ def test_a_round_of_sixteen_takes_what_the_handbook_says(word: str, ratio: str, 
     [("dugun", "dugun", "4"), ("adi", "dugun", "16/3"), ("tigun", "adi", "32/9")],
 )
 def test_speeds_within_speeds_multiply(outer: str, inner: str, beats: str) -> None:
-    assert timed(f"[[{'S ' * 16}]{inner}]{outer}")[0].length == F(beats)
+    assert timed_text(f"[[{'S ' * 16}]{inner}]{outer}")[0].length == F(beats)
 
 
 @pytest.mark.parametrize(
@@ -100,7 +100,7 @@ def test_a_theka_written_once_before_sam_takes_the_last_beats(
 ) -> None:
     # Public lesson pages: jhaptal in tigun takes the last 3 1/3 beats, in chaugun 2 1/2; chautal
     # in dugun the last 6.
-    assert timed(f"[{'S ' * cycle}]{ratio}")[0].length == F(occupied)
+    assert timed_text(f"[{'S ' * cycle}]{ratio}")[0].length == F(occupied)
 
 
 # Glides
@@ -122,7 +122,7 @@ def test_a_theka_written_once_before_sam_takes_the_last_beats(
     ],
 )
 def test_a_glide_leads_from_one_note_into_the_next(text: str, gliding: list[bool]) -> None:
-    line, findings = timed(text)
+    line, findings = timed_text(text)
     assert findings == []
     assert [strike.glides for strike in line.strikes] == gliding
 
@@ -132,8 +132,8 @@ def test_a_glide_leads_from_one_note_into_the_next(text: str, gliding: list[bool
     [("~S", 1), ("S~", 1), ("R S~ -", 3), ("S~ z P", 1), ("S z ~P", 5), ("- ~S", 3)],
 )
 def test_a_glide_with_no_note_on_either_side_is_a_finding(text: str, column: int) -> None:
-    _, findings = timed(text)
-    assert places(findings) == [("bad-cell", 1, column)]
+    _, findings = timed_text(text)
+    assert finding_places(findings) == [("bad-cell", 1, column)]
     assert "~" in findings[0].message
 
 
@@ -141,14 +141,14 @@ def test_a_glide_with_no_note_on_either_side_is_a_finding(text: str, column: int
 
 
 def test_graces_decorations_and_places_come_through() -> None:
-    line, _ = timed("S !trill!{GR}m'-")
+    line, _ = timed_text("S !trill!{GR}m'-")
     struck = line.strikes[1]
     assert (struck.value, struck.grace, struck.marks) == (17, (4, 2), ("trill",))
     assert (struck.at, struck.width, struck.cell.at, struck.cell.width) == (2, 13, 2, 14)
 
 
 def test_section_lines_know_their_beat_and_their_character() -> None:
-    line, _ = timed("S R | [G m]x2 || (P |)*2")
+    line, _ = timed_text("S R | [G m]x2 || (P |)*2")
     assert [(mark.offset, mark.double, mark.spot.column - 1) for mark in line.section_lines] == [
         (F(2), False, 4),
         (F(3), True, 14),
@@ -158,7 +158,7 @@ def test_section_lines_know_their_beat_and_their_character() -> None:
 
 
 def test_an_empty_text_lasts_no_time() -> None:
-    line, findings = timed("")
+    line, findings = timed_text("")
     assert line.length == 0
     assert line.strikes == ()
     assert findings == []
@@ -176,7 +176,7 @@ def test_an_empty_text_lasts_no_time() -> None:
     ids=["notes", "nested notes", "nested lines", "nested nothing", "many lines"],
 )
 def test_repeats_past_any_music_are_one_finding(text: str) -> None:
-    line, findings = timed(text)
+    line, findings = timed_text(text)
     assert [found.rule for found in findings] == ["too-long"]
     assert len(line.strikes) <= MAX_STRIKES
     assert len(line.section_lines) <= MAX_STRIKES
@@ -193,24 +193,24 @@ def test_repeats_past_any_music_are_one_finding(text: str) -> None:
 def test_a_line_longer_than_any_music_stops_at_the_cell_that_is_too_much(
     text: str, column: int
 ) -> None:
-    line, findings = timed(text)
-    assert places(findings) == [("too-long", 1, column)]
+    line, findings = timed_text(text)
+    assert finding_places(findings) == [("too-long", 1, column)]
     assert line.length <= MAX_BEATS
 
 
 def test_times_too_fine_to_add_up_stop_the_line() -> None:
     text = " ".join(f"[S]x{number}/{number - 2}" for number in range(1001, 1101, 2))
-    line, findings = timed(text)
+    line, findings = timed_text(text)
     assert [found.rule for found in findings] == ["too-long"]
     assert line.length.denominator <= MAX_DENOMINATOR
-    line, findings = timed("R [[[[[[[[S]x64]x64]x64]x64]x64]x64]x64]x64")
-    assert places(findings) == [("too-long", 1, 11)]
+    line, findings = timed_text("R [[[[[[[[S]x64]x64]x64]x64]x64]x64]x64]x64")
+    assert finding_places(findings) == [("too-long", 1, 11)]
     assert line.length == 1
 
 
 def speeds(text: str) -> list[tuple[str, str, str, str]]:
     """(start, end, speed, word) of every group at a speed."""
-    line, findings = timed(text)
+    line, findings = timed_text(text)
     assert findings == []
     return [(str(s.start), str(s.end), str(s.speed), s.word) for s in line.speeds]
 
@@ -237,7 +237,7 @@ def test_groups_at_a_speed_are_kept(text: str, expected: list[tuple[str, str, st
      ("tigun", F(16, 3)), ("chaugun", F(4)), ("x8", F(2))],
 )  # fmt: skip
 def test_a_round_at_a_speed_takes_the_printed_time(word: str, seconds: F) -> None:
-    line, _ = timed(f"[{' '.join(['S'] * 16)}]{word}")
+    line, _ = timed_text(f"[{' '.join(['S'] * 16)}]{word}")
     assert line.length == seconds
 
 
@@ -248,5 +248,5 @@ def test_a_round_at_a_speed_takes_the_printed_time(word: str, seconds: F) -> Non
     [(10, "tigun", F(23, 3)), (10, "chaugun", F(17, 2)), (12, "dugun", F(7))],
 )
 def test_where_a_round_at_a_speed_begins(beats: int, word: str, start: F) -> None:
-    line, _ = timed(f"[{' '.join(['S'] * beats)}]{word}")
+    line, _ = timed_text(f"[{' '.join(['S'] * beats)}]{word}")
     assert beats + 1 - line.length == start

@@ -10,7 +10,7 @@ import pytest
 import yaml
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from support.line_texts import compose, mapping, places, scalar
+from support.line_texts import compose_text, finding_places, mapping, scalar
 
 from cyclechart.text.nodes import Mapping
 from cyclechart.text.reading import read_line
@@ -46,8 +46,8 @@ def test_yaml_itself_cannot_read_the_text(text: str) -> None:
 
 @pytest.mark.parametrize("text", STARTS.values(), ids=STARTS)
 def test_the_finding_stands_at_the_text_and_shows_it_mended(text: str) -> None:
-    root, findings = compose(f"title: T\nsargam: {text}\nbegins: 3\n")
-    assert places(findings) == [("unreadable", 2, 9)]
+    root, findings = compose_text(f"title: T\nsargam: {text}\nbegins: 3\n")
+    assert finding_places(findings) == [("unreadable", 2, 9)]
     assert findings[0].spot.width == len(text)
     assert findings[0].tries == (f"sargam: |\n  {text}",)
     assert root is not None
@@ -56,7 +56,7 @@ def test_the_finding_stands_at_the_text_and_shows_it_mended(text: str) -> None:
 
 @pytest.mark.parametrize("text", STARTS.values(), ids=STARTS)
 def test_what_the_finding_shows_can_be_put_in_its_place(text: str) -> None:
-    _, findings = compose(f"sargam: {text}\nbegins: 3\n")
+    _, findings = compose_text(f"sargam: {text}\nbegins: 3\n")
     mended = mapping(f"{findings[0].tries[0]}\nbegins: 3\n")
     assert scalar(mended.get("sargam")).text.strip() == text
     assert scalar(mended.get("begins")).text == "3"
@@ -67,7 +67,7 @@ def test_what_the_finding_shows_can_be_put_in_its_place(text: str) -> None:
     [("- G", "starts with '-'"), ("S: R", "holds ': '"), ("{R}S", "starts with '{'")],
 )
 def test_the_finding_says_what_yaml_stumbled_on(text: str, why: str) -> None:
-    _, findings = compose(f"sargam: {text}\n")
+    _, findings = compose_text(f"sargam: {text}\n")
     assert why in findings[0].message
 
 
@@ -78,7 +78,7 @@ def test_a_text_that_becomes_a_comment_is_told_so_by_its_shape() -> None:
         degrees = required(TEXT)
 
     for text in ("#4 5 b6", "# S R"):
-        root, findings = compose(f"degrees: {text}\n")
+        root, findings = compose_text(f"degrees: {text}\n")
         assert findings == []
         assert root is not None
         _, findings = fit(Line, root)
@@ -90,7 +90,7 @@ def test_a_text_that_becomes_a_comment_is_told_so_by_its_shape() -> None:
 
 
 def test_the_other_mistakes_of_the_file_are_found_in_the_same_run() -> None:
-    root, findings = compose(
+    root, findings = compose_text(
         "title: T\n"
         "lines:\n"
         "  one:\n"
@@ -102,7 +102,7 @@ def test_the_other_mistakes_of_the_file_are_found_in_the_same_run() -> None:
         "form:\n"
         "  - play: !one!\n"
     )
-    assert sorted(places(findings)) == [
+    assert sorted(finding_places(findings)) == [
         ("duplicate-key", 8, 1),
         ("unreadable", 4, 13),
         ("unreadable", 6, 13),
@@ -115,11 +115,11 @@ def test_the_other_mistakes_of_the_file_are_found_in_the_same_run() -> None:
     for _, line in lines.pairs.values():
         assert isinstance(line, Mapping)
         found += read_line(scalar(line.get("sargam")).passage(), SARGAM_SCRIPT)[1]
-    assert places(found) == [("bad-cell", 4, 18), ("bad-cell", 7, 21)]
+    assert finding_places(found) == [("bad-cell", 4, 18), ("bad-cell", 7, 21)]
 
 
 def test_after_twenty_mended_texts_the_reader_gives_up_with_twenty_findings() -> None:
-    root, findings = compose("".join(f"line-{n}: - S R\n" for n in range(30)))
+    root, findings = compose_text("".join(f"line-{n}: - S R\n" for n in range(30)))
     assert root is None
     assert [found.spot.line for found in findings] == list(range(1, 21))
 
@@ -133,7 +133,7 @@ def test_every_character_of_a_mended_text_stands_where_the_file_has_it(
 ) -> None:
     text = (start + rest).strip()
     written = f"a: 1\nsargam: {text}\nb: 2\n"
-    root, findings = compose(written)
+    root, findings = compose_text(written)
     # Now and then YAML can take the text, as a list, a mapping or a tag: not this test's matter.
     assume([found.rule for found in findings] == ["unreadable"])
     assert isinstance(root, Mapping)
@@ -168,8 +168,8 @@ def test_a_quote_in_a_mended_text_is_doubled() -> None:
 
 def test_in_braces_only_the_value_at_fault_is_quoted() -> None:
     written = "head: {sargam: [S' R]x2 g, begins: 1, words: |a b}\nnext: [1, 2]\n"
-    root, findings = compose(written)
-    assert places(findings) == [("unreadable", 1, 16), ("unreadable", 1, 46)]
+    root, findings = compose_text(written)
+    assert finding_places(findings) == [("unreadable", 1, 16), ("unreadable", 1, 46)]
     assert findings[0].tries == ("sargam: '[S'' R]x2 g'",)
     assert root is not None
     assert root.plain() == {
@@ -188,20 +188,20 @@ def test_in_braces_only_the_value_at_fault_is_quoted() -> None:
 
 
 def test_braces_whose_values_are_sound_are_not_taken_for_text() -> None:
-    _, findings = compose("cycle: {beats: 8, sections: [4, 4]\ntempo: 92\n")
+    _, findings = compose_text("cycle: {beats: 8, sections: [4, 4]\ntempo: 92\n")
     assert [found.rule for found in findings] == ["unreadable"]
     assert "something else than text" not in findings[0].message
-    _, findings = compose("sections: [4, 4]\nname: Ferry: two\n")
-    assert places(findings) == [("unreadable", 2, 7)]
-    _, findings = compose("one: &l 1\ntwo: *l\nname: Ferry: two\n")
-    assert places(findings) == [("unreadable", 3, 7)]
+    _, findings = compose_text("sections: [4, 4]\nname: Ferry: two\n")
+    assert finding_places(findings) == [("unreadable", 2, 7)]
+    _, findings = compose_text("one: &l 1\ntwo: *l\nname: Ferry: two\n")
+    assert finding_places(findings) == [("unreadable", 3, 7)]
 
 
 @pytest.mark.parametrize("text", ["- S' R g", "{R}S G", "[S R]x2 g", "S: R"])
 def test_all_rows_of_a_text_are_mended(text: str) -> None:
     written = f"  sargam: {text}\n    G m' P\n    R, S\n  begins: 3\n"
-    root, findings = compose(f"head:\n{written}")
-    assert places(findings) == [("unreadable", 2, 11)]
+    root, findings = compose_text(f"head:\n{written}")
+    assert finding_places(findings) == [("unreadable", 2, 11)]
     assert findings[0].tries == (f"sargam: |\n    {text}\n    G m' P\n    R, S",)
     assert isinstance(root, Mapping)
     head = root.get("head")
@@ -217,6 +217,6 @@ def test_all_rows_of_a_text_are_mended(text: str) -> None:
 
 def test_what_yaml_cannot_read_after_a_mended_text_stands_where_the_file_has_it() -> None:
     written = "head: {sargam: [S' R]x2 g, begins: 1}}\n"
-    root, findings = compose(written)
+    root, findings = compose_text(written)
     assert root is None
-    assert places(findings) == [("unreadable", 1, 16), ("unreadable", 1, len(written) - 1)]
+    assert finding_places(findings) == [("unreadable", 1, 16), ("unreadable", 1, len(written) - 1)]

@@ -1,4 +1,4 @@
-"""What is said of a question without an answer: each suggestion is asked again."""
+"""Advice on a question without an answer: each suggestion is tried."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from support.cadence_making import cycle_of, phrase, walked
+from support.cadence_making import cycle_of, last_stroke_falls, phrase
 
 from cyclechart.theory.cadence import (
     Question,
@@ -41,7 +41,7 @@ def test_a_miss_is_mended_by_what_it_says(
     cycle = cycle_of(beats)
     question = Question(phrase(length), gap=gap, begins=begins, within=12)
     missed = miss(question, cycle)
-    last = walked(question, begins, gap, F(0))[-1]
+    last = last_stroke_falls(question, begins, gap, F(0))[-1]
     if missed is None:
         assert last % beats == 0
         return

@@ -10,7 +10,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support.cadence_making import countable, cycle_of, landing, phrase, walked
+from support.cadence_making import countable, cycle_of, landing, last_stroke_falls, phrase
 
 from cyclechart.theory import cadence
 from cyclechart.theory.cadence import (
@@ -36,10 +36,10 @@ def ways(question: Question, cycle: Cycle, begins: list[Fraction]) -> set[Way]:
     found = set()
     for begun in begins:
         for gap in gaps if question.gap is None else [question.gap]:
-            if walked(question, begun, gap, F(0))[-1] > limit:
+            if last_stroke_falls(question, begun, gap, F(0))[-1] > limit:
                 break
             for round_gap in gaps if question.rounds > 1 else [F(0)]:
-                falls = walked(question, begun, gap, round_gap)
+                falls = last_stroke_falls(question, begun, gap, round_gap)
                 if falls[-1] > limit:
                     break
                 if landing(question, cycle, falls):
@@ -56,8 +56,8 @@ def whole_beats(cycle: Cycle) -> list[Fraction]:
 
 
 def wholly_right(question: Question, cycle: Cycle, answer: Answer) -> bool:
-    """Whether an answer's numbers are those of the cadence walked."""
-    falls = walked(question, answer.begins, answer.gap, answer.round_gap or F(0))
+    """Return True if an answer's numbers are those of the cadence, walked."""
+    falls = last_stroke_falls(question, answer.begins, answer.gap, answer.round_gap or F(0))
     early = "anagat" if question.early else "sam"
     assert tuple(fall + 1 for fall in falls) == answer.ends
     assert answer.cycles == landing(question, cycle, falls)
@@ -143,7 +143,7 @@ def test_every_way_to_fill_a_room_is_found_and_no_other(
         question = Question(phrase(length), 3, gap, None, F(body), rounds, None, sam, early, step)
         if question.sound:
             for one in ways(question, cycle, [sam - room + 1]):
-                falls = walked(question, one[0], one[1], one[2] or F(0))
+                falls = last_stroke_falls(question, one[0], one[1], one[2] or F(0))
                 if falls[-1] == sam - early:
                     brute.add((length, one))
     assert {(answer.phrase, way(answer)) for answer in found} == brute

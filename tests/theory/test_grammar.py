@@ -183,7 +183,7 @@ def modes(draw: st.DrawFn) -> Mode:
 def choices(judged: Mode, breath: list[int], free: set[int]) -> Iterator[list[int]]:
     """Every breath in which the free notes take any tone of the mode in reach.
 
-    A note struck again and again changes as one (repair_breath says so).
+    A note struck again and again changes as one (see repair_breath).
     """
     runs = [i for i, pitch in enumerate(breath) if i == 0 or pitch != breath[i - 1]]
     ends = [*runs[1:], len(breath)]
@@ -204,7 +204,7 @@ def choices(judged: Mode, breath: list[int], free: set[int]) -> Iterator[list[in
 @given(modes(), breaths)
 def test_a_repair_is_legal_and_the_cheapest_of_all(judged: Mode, breath: list[int]) -> None:
     """Against brute force: first only the notes at fault may change, and where that cannot help
-    their neighbours too, as how-it-judges.md says ('each offending note's candidates')."""
+    their neighbours too, as in how-it-judges.md ('each offending note's candidates')."""
     mended = repair_breath(judged, breath)
     wrong = {verdict.index for verdict in judge_breath(judged, breath)}
     runs = [i for i, pitch in enumerate(breath) if i == 0 or pitch != breath[i - 1]]

@@ -1,4 +1,4 @@
-"""Where a line stands: it lands, loops, is early or late, or misses (piece-language.md, 'Where a
+"""The landing of a line: it lands, loops, is early or late, or misses (piece-language.md, 'Where a
 line stands'; how-it-judges.md, 'Landing').
 
 Lines are drawn one sign a beat: ``x`` is struck, ``-`` goes on, ``.`` is silent.

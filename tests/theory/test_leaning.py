@@ -1,4 +1,5 @@
-"""What a mode leans on: how-it-judges.md, 'The mode's grammar' (weak-rest, vadi-faint, phrases)."""
+"""The tones that a mode leans on: how-it-judges.md, 'The mode's grammar' (weak-rest,
+vadi-faint, phrases)."""
 
 from __future__ import annotations
 

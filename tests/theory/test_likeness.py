@@ -1,4 +1,4 @@
-"""How near a line is to one of two modes with the same tones: each of the four things by itself.
+"""The likeness of a line to one of two modes with the same tones: each of the four measures alone.
 
 The measures are ours; what must come out is common practice (Sangeet Visharad p. 147 and Sitar
 Malika p. 223 on Bhupali and Deshkar: the tones are the same, the vadi is not).

@@ -36,7 +36,7 @@ paths = st.lists(pitches, min_size=2, max_size=12)
 def test_the_table_says_what_the_paths_and_phrases_say(
     ascent: list[int], descent: list[int], phrases: list[list[int]], three: list[int]
 ) -> None:
-    """Worked out anew from the definition of how-it-judges, without a table."""
+    """Worked out again from the definition of how-it-judges, without a table."""
     moves = Moves.of(ascent, descent, phrases)
     before, this, after = three
     up, down = ({pitch % 12 for pitch in path} for path in (ascent, descent))

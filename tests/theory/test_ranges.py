@@ -1,4 +1,4 @@
-"""How a part lies in a range: against a count by hand, and by what must hold for any."""
+"""The place of a part in a range: against a count by hand, and by what must hold for any."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Stems mixed: levels, places between left and right, the room, one loudness, no peak too high."""
+"""The mix of the stems: levels, panning, the room, one loudness, no peak above the ceiling."""
 
 from __future__ import annotations
 
@@ -10,118 +10,121 @@ from pathlib import Path
 
 import numpy as np
 
-from cyclechart.sound.limiting import BORDER, NEAR, ceiling, gains
+from cyclechart.sound.limiting import BORDER, NEAR, ceiling, limiting_gains
 from cyclechart.sound.loudness import Meter
 from cyclechart.sound.rate import RATE, Stereo, Wave
 from cyclechart.sound.room import Room
-from cyclechart.write.audio.performance import KIT, Performance, Played
+from cyclechart.write.audio.performance import KIT, PartEvents, Performance
 from cyclechart.write.audio.stems import BLOCK, stem
 
 TARGET = -16.0
-"""LUFS: what is common for speech and music on phones (AES TD1008, EBU R 128 s2)."""
-RING = 3 * RATE
-"""The time for which the last sounds ring on."""
-CLOSE = RATE
-"""Over the last second of that it fades."""
-NEARLY = 0.2
-"""LU: a limited mix that is nearer to the target than this is taken."""
-LOSSY = 10 ** (-0.7 / 20)
-"""Room for what MP3 and Vorbis add to a peak (measured: 0.1 to 0.5 dB)."""
+"""LUFS: common for speech and music on phones (AES TD1008, EBU R 128 s2)."""
+RING_OUT = 3 * RATE
+"""Frames in which the last sounds ring on after the end."""
+FADE_OUT = RATE
+"""Frames of the fade at the end of that."""
+TOLERANCE = 0.2
+"""LU: a limited mix that is nearer to the target than this is accepted."""
+LOSSY_HEADROOM = 10 ** (-0.7 / 20)
+"""The factor that leaves room for the rise of peaks in MP3 and Vorbis (measured: 0.1 to 0.5 dB)."""
 MOST_LIMITED = 9.0
-"""dB: a mix of few, short sounds stays below the target rather than be flattened more than so."""
+"""dB: a mix of few, short sounds stays below the target rather than be limited by more."""
 
 KIT_LEVEL = 4.0
-"""dB that a drum kit gets beyond hand drums: its strokes are short."""
+"""dB that a drum kit is raised above hand drums: its strokes are short."""
 
 Blocks = Callable[[], Iterator[Stereo]]
-"""A mix that can be had again and again, in blocks of ``BLOCK`` frames."""
+"""Gives the blocks of a mix, of ``BLOCK`` frames each, from the beginning at every call."""
 
 
 @dataclass(frozen=True)
-class Place:
-    """A part's place in the mix: factors for the left, the right and the room."""
+class MixGains:
+    """The gains of a part in the mix: factors for the left, the right and the room."""
 
     left: float
     right: float
     room: float
 
 
-def level_of(part: Played) -> float:
+def part_level(part: PartEvents) -> float:
     """Return the level of a part in the mix, in dB."""
     return part.role.level + (KIT_LEVEL if part.voice == KIT else 0.0)
 
 
-def pans(parts: Sequence[Played]) -> list[float]:
-    """Return the place of each part, -1 left to 1 right, by its turn in its role."""
+def part_pans(parts: Sequence[PartEvents]) -> list[float]:
+    """Return the pan of each part, -1 left to 1 right; parts of one role take turns in its pans."""
     turns = {part.role: cycle(part.role.pans) for part in parts}
     return [next(turns[part.role]) for part in parts]
 
 
-def places(parts: Sequence[Played]) -> list[Place]:
-    """Return the place of each part in the mix, the same whoever else plays."""
-    found = []
-    for part, pan in zip(parts, pans(parts), strict=True):
+def part_gains(parts: Sequence[PartEvents]) -> list[MixGains]:
+    """Return the gains of each part in the mix. Levels do not depend on the other parts."""
+    gains = []
+    for part, pan in zip(parts, part_pans(parts), strict=True):
         angle = (pan + 1) * math.pi / 4
-        level = 10 ** (level_of(part) / 20)
-        found.append(
-            Place(
+        level = 10 ** (part_level(part) / 20)
+        gains.append(
+            MixGains(
                 level * math.cos(angle),
                 level * math.sin(angle),
                 level * 10 ** (part.role.room / 20),
             )
         )
-    return found
+    return gains
 
 
-def mixed(
-    stems: Sequence[Iterator[Wave]], where: Sequence[Place], room: Room | None = None
+def mix_stems(
+    stems: Sequence[Iterator[Wave]], gains: Sequence[MixGains], room: Room | None = None
 ) -> Iterator[Stereo]:
-    """The stems, all of one length, as one sound in their room."""
+    """Yield the mix of the stems, which are of one length, in their room: blocks (frames, 2)."""
     room = Room() if room is None else room
     for waves in zip(*stems, strict=True):
         sides = np.zeros((len(waves[0]), 2), dtype=np.float32)
         sent = np.zeros(len(waves[0]), dtype=np.float32)
-        for wave, place in zip(waves, where, strict=True):
-            sides[:, 0] += wave * np.float32(place.left)
-            sides[:, 1] += wave * np.float32(place.right)
-            sent += wave * np.float32(place.room)
-        # The room answers a click with an energy of 1 a side, spread over its whole ring.
-        yield sides + room.reverberated(sent)
+        for wave, gain in zip(waves, gains, strict=True):
+            sides[:, 0] += wave * np.float32(gain.left)
+            sides[:, 1] += wave * np.float32(gain.right)
+            sent += wave * np.float32(gain.room)
+        # The response of the room has an energy of 1 on each side.
+        yield sides + room.reverberate(sent)
 
 
-def rendered(
+def write_raw_mix(
     performance: Performance,
-    where: Sequence[Place],
+    gains: Sequence[MixGains],
     to: Path,
     seamless: bool = False,
 ) -> None:
-    """A whole performance, mixed but not mastered, as raw samples in a file.
+    """Write a whole performance, mixed but not mastered, to a file of raw samples.
 
-    ``seamless``: what rings over the end, in the room too, is heard at the beginning.
+    ``seamless``: sounds that ring over the end, in the room too, are heard at the beginning.
     """
-    frames = performance.frames + (0 if seamless else RING)
+    frames = performance.frames + (0 if seamless else RING_OUT)
     stems = [stem(part, frames, seamless) for part in performance.parts]
     room = Room()
     if seamless:
-        # The room is warm from the round before.
-        for _ in mixed([stem(part, frames, True) for part in performance.parts], where, room):
+        # The room still rings from the end of the loop.
+        for _ in mix_stems([stem(part, frames, True) for part in performance.parts], gains, room):
             pass
     with to.open("wb") as file:
-        for block in mixed(stems, where, room):
+        for block in mix_stems(stems, gains, room):
             file.write(block.tobytes())
 
 
 def raw_blocks(path: Path) -> Iterator[Stereo]:
-    """Raw samples of a file, block after block."""
+    """Yield the raw samples of a file, block after block: each (frames, 2)."""
     with path.open("rb") as file:
         while data := file.read(BLOCK * 8):
             yield np.frombuffer(data, dtype=np.float32).reshape(-1, 2)
 
 
 @dataclass(frozen=True)
-class Mastered:
-    """The mastering of a mix: the factor that brings it to its loudness, the LUFS it then has, and
-    ``top``, the highest peak it may have."""
+class Mastering:
+    """The mastering of a mix.
+
+    ``factor``: brings it to its loudness; ``limits``: its peaks have to be limited; ``loudness``:
+    the LUFS it then has; ``top``: its highest peak allowed, as a factor of full scale.
+    """
 
     factor: float
     limits: bool
@@ -129,27 +132,27 @@ class Mastered:
     top: float
 
 
-def master(blocks: Blocks, lossy: bool = False) -> Mastered:
+def mastering_of(blocks: Blocks, lossy: bool = False) -> Mastering:
     """Return the mastering that brings a mix to ``TARGET``, its peaks below the ceiling.
 
     A ``lossy`` file's peaks come out some tenths of a dB higher than they went in.
     """
-    top = ceiling() * (LOSSY if lossy else 1.0)
+    top = ceiling() * (LOSSY_HEADROOM if lossy else 1.0)
     meter, peaks = Meter(), []
     for block in blocks():
         meter.add(block)
         peaks.append(float(np.abs(block).max(initial=0)))
     loudness = meter.integrated()
     if math.isinf(loudness):
-        return Mastered(1.0, False, loudness, top)
+        return Mastering(1.0, False, loudness, top)
     factor = 10 ** ((TARGET - loudness) / 20)
     highest = max(peaks)
     if factor * highest < top * NEAR:
-        return Mastered(factor, False, TARGET, top)
-    most = 10 ** (MOST_LIMITED / 20) * top / highest
-    factor = min(factor, most)
+        return Mastering(factor, False, TARGET, top)
+    highest_factor = 10 ** (MOST_LIMITED / 20) * top / highest
+    factor = min(factor, highest_factor)
     reached = -math.inf
-    for left in range(3, -1, -1):
+    for rounds_left in range(3, -1, -1):
         meter = Meter()
         limits = False
         for block, limited in _limited(blocks(), factor, top):
@@ -157,33 +160,38 @@ def master(blocks: Blocks, lossy: bool = False) -> Mastered:
             limits = limits or limited
         reached = meter.integrated()
         short = TARGET - reached
-        if abs(short) < NEARLY or (short > 0 and factor >= most) or not left:
+        if abs(short) < TOLERANCE or (short > 0 and factor >= highest_factor) or not rounds_left:
             break
-        factor = min(factor * 10 ** (short / 20), most)
-    return Mastered(factor, limits, reached, top)
+        factor = min(factor * 10 ** (short / 20), highest_factor)
+    return Mastering(factor, limits, reached, top)
 
 
-def mastered(blocks: Iterator[Stereo], how: Mastered, frames: int | None) -> Iterator[Stereo]:
-    """The mix at its loudness; of so many frames it fades over the last ``CLOSE`` (None: not)."""
+def apply_mastering(
+    blocks: Iterator[Stereo], mastering: Mastering, frames: int | None
+) -> Iterator[Stereo]:
+    """Yield the mix at its loudness.
+
+    It is ``frames`` long and fades over the last ``FADE_OUT`` of them, or does not fade (None).
+    """
     done = 0
-    limited = (block for block, _ in _limited(blocks, how.factor, how.top))
-    for block in limited if how.limits else _scaled(blocks, how.factor):
-        if frames is not None and done + len(block) > frames - CLOSE:
-            left = np.clip((frames - done - np.arange(len(block))) / CLOSE, 0, 1)
+    limited = (block for block, _ in _limited(blocks, mastering.factor, mastering.top))
+    for block in limited if mastering.limits else _amplified(blocks, mastering.factor):
+        if frames is not None and done + len(block) > frames - FADE_OUT:
+            left = np.clip((frames - done - np.arange(len(block))) / FADE_OUT, 0, 1)
             block = block * (0.5 - 0.5 * np.cos(np.pi * left))[:, None].astype(np.float32)
         done += len(block)
         yield block
 
 
 def _limited(blocks: Iterator[Stereo], factor: float, top: float) -> Iterator[tuple[Stereo, bool]]:
-    """Each block times a factor, its peaks kept below the ceiling, and whether it had any."""
+    """Yield each block times a factor with its peaks limited, and True if it had any to limit."""
     before = np.zeros((BORDER, 2), dtype=np.float32)
     here: Stereo | None = None
-    for after in _with_end(_joined(_scaled(blocks, factor))):
+    for after in _with_end(_regrouped(_amplified(blocks, factor))):
         if here is not None:
             behind = after[:BORDER] if after is not None else np.zeros((0, 2), dtype=np.float32)
             around = np.concatenate([before, here, behind])
-            factors = gains(around, top)
+            factors = limiting_gains(around, top)
             before = np.concatenate([before, here])[-BORDER:]
             if factors is None:
                 yield here, False
@@ -193,14 +201,16 @@ def _limited(blocks: Iterator[Stereo], factor: float, top: float) -> Iterator[tu
         here = after
 
 
-def _scaled(blocks: Iterator[Stereo], factor: float) -> Iterator[Stereo]:
+def _amplified(blocks: Iterator[Stereo], factor: float) -> Iterator[Stereo]:
     for block in blocks:
         yield block * np.float32(factor)
 
 
-def _joined(blocks: Iterator[Stereo]) -> Iterator[Stereo]:
-    """Blocks of ``BORDER`` frames at least: one block has to show the one before all it asks for.
-    Only the last may be shorter."""
+def _regrouped(blocks: Iterator[Stereo]) -> Iterator[Stereo]:
+    """Yield blocks of at least ``BORDER`` frames, which the limiter needs of each neighbour.
+
+    Only the last one may be shorter.
+    """
     short: list[Stereo] = []
     for block in blocks:
         short.append(block)

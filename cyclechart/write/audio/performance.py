@@ -1,7 +1,7 @@
-"""A score in frames and hertz: when each sound begins to the frame, and at which frequency.
+"""A score in frames and hertz: the first frame and the frequency of each sound.
 
-Time is as the MIDI file has it: a beat is whole microseconds long. Everything is tuned, also what
-on a stage cannot be (a piano): who practises with it is to hear the mode.
+Time is that of the MIDI file: a beat is whole microseconds long. Everything is tuned, even
+instruments that cannot be on a stage (a piano), so that practising players hear the mode.
 """
 
 from __future__ import annotations
@@ -19,13 +19,13 @@ from cyclechart.theory.tuning import A4_HZ, A4_MIDI, Tuning
 
 KIT = "drum-kit"
 TREBLE_HZ = 370.0
-"""A treble hand drum is tuned to Sa; where that lies higher, to the one below (common practice:
-such drums are made for C to F sharp or so; from memory)."""
+"""The highest pitch of a treble hand drum: it is tuned to Sa, or to the Sa an octave below where
+that lies higher (common practice: such drums are made for C to F sharp or so; from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Tone:
-    """A pitched sound: frames from the beginning, frames held, hertz, velocity 1 to 127.
+    """A pitched sound: its first frame, the frames it is held, its hertz, its velocity 1 to 127.
 
     ``curve``: (frame from its start, cents from ``hz``), joined by straight lines.
     """
@@ -39,7 +39,7 @@ class Tone:
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """A drum sound. ``sound`` is the name of a hand drum's, or a key of the kit."""
+    """A drum sound. ``sound``: the name of a sound of the hand drum, or a key of the kit."""
 
     start: int
     sound: str | int
@@ -47,7 +47,7 @@ class Stroke:
 
 
 @dataclass(frozen=True)
-class Played:
+class PartEvents:
     """The tones and strokes of one player. ``hz``: the tuning of their drum, 0 without one."""
 
     name: str
@@ -59,49 +59,49 @@ class Played:
 
     @property
     def plucked(self) -> bool:
-        """Return whether it is the plucked strings of a drone."""
+        """True if the part is the plucked strings of a drone."""
         return self.role.is_drone and self.voice == "lute"
 
 
 @dataclass(frozen=True)
 class Performance:
-    """All players; ``frames`` is where the piece ends, what still rings then apart."""
+    """The events of all players. ``frames``: the length of the piece; the last sounds ring on."""
 
-    parts: tuple[Played, ...]
+    parts: tuple[PartEvents, ...]
     frames: int
 
 
 def frame_at(clock: Clock, time: Fraction) -> int:
-    """The frame nearest to a time (beats): at most 12 microseconds from it."""
+    """Return the frame nearest to a time in beats: at most 12 microseconds from it."""
     return round(clock.seconds(time) * RATE)
 
 
-def played(score: Score) -> Performance:
-    """All of a score."""
+def performance_of(score: Score) -> Performance:
+    """Return the performance of a score."""
     clock = Clock(score.tempos)
-    parts = tuple(_part(score, part, clock) for part in score.parts)
+    parts = tuple(_part_events(score, part, clock) for part in score.parts)
     return Performance(parts, frame_at(clock, score.end))
 
 
 def hertz(midi: int, pitch: int, tuning: Tuning) -> float:
-    """The frequency of a pitch over a Sa on a MIDI key, in hertz (A4 is 440)."""
+    """Return the frequency of a pitch over a Sa on a MIDI key, in hertz (A4 is 440)."""
     return float(A4_HZ * 2 ** ((midi - A4_MIDI) / 12) * 2 ** (tuning.above_sa(pitch) / 1200))
 
 
-def _part(score: Score, part: Part, clock: Clock) -> Played:
+def _part_events(score: Score, part: Part, clock: Clock) -> PartEvents:
     tones = tuple(_tones(score, part, clock))
     if not part.hits:
-        return Played(part.name, part.role, part.voice, tones, ())
+        return PartEvents(part.name, part.role, part.voice, tones, ())
     hz = hertz(score.tonic.midi, 0, score.tuning)
     while hz > TREBLE_HZ:
         hz /= 2
-    known = {one.key: one.name for said in strokes().syllables.values() for one in said}
+    names = {sound.key: sound.name for by_hand in strokes().syllables.values() for sound in by_hand}
     by_hand = part.role.by_hand and part.voice != KIT
-    struck = tuple(
-        Stroke(frame_at(clock, hit.start), known[hit.key] if by_hand else hit.key, hit.velocity)
+    hits = tuple(
+        Stroke(frame_at(clock, hit.start), names[hit.key] if by_hand else hit.key, hit.velocity)
         for hit in part.hits
     )
-    return Played(part.name, part.role, part.voice, tones, struck, hz)
+    return PartEvents(part.name, part.role, part.voice, tones, hits, hz)
 
 
 def _tones(score: Score, part: Part, clock: Clock) -> Iterator[Tone]:

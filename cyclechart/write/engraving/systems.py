@@ -23,8 +23,8 @@ from cyclechart.write.engraving.engraver_facts import MUSIC_FONT
 from cyclechart.write.engraving.mei_brackets import add_brackets, needs_brackets
 from cyclechart.write.engraving.system_fixes import fixed_drawings, fixed_score_drawings
 from cyclechart.write.musicxml.document import strain_xml, strains_xml, with_breaks
+from cyclechart.write.musicxml.measure_contents import measure_contents, ticks_per_beat
 from cyclechart.write.musicxml.rhythm import spell_measure
-from cyclechart.write.musicxml.staff import fill, grid_of
 
 PAGE_WIDTH = 1900
 """Width of a system in the engraver's units; a staff is 72 high (6.8 mm on a line of 180 mm)."""
@@ -170,9 +170,9 @@ def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fra
     No tie or tuplet crosses such a place, so that a cut leaves the notes spelled as they are. In a
     long rest there is one after every whole rest.
     """
-    beat = grid_of([strain])
+    beat = ticks_per_beat([strain])
     found = set()
-    measures = zip(strain.measures, fill(strain, beat), strict=True)
+    measures = zip(strain.measures, measure_contents(strain, beat), strict=True)
     for index, (measure, filled) in enumerate(measures):
         if index not in wide:
             continue
@@ -186,10 +186,10 @@ def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fra
 def struck_within_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
     """Where inside the ``wide`` measures a written note or rest begins that is tied to none before
     it and stands in no tuplet that goes on: what is left where beats are too full."""
-    beat = grid_of([strain])
+    beat = ticks_per_beat([strain])
     found = set()
     for index, (measure, filled) in enumerate(
-        zip(strain.measures, fill(strain, beat), strict=True)
+        zip(strain.measures, measure_contents(strain, beat), strict=True)
     ):
         inside = False
         if index not in wide or filled.rests == (True,):

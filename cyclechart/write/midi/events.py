@@ -1,5 +1,5 @@
-"""The notes on each channel: keys, bends and ticks, each note cut short by what it cannot sound
-with."""
+"""The notes on each channel: keys, bends and ticks. A note ends where one begins that it cannot
+sound with."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from cyclechart.arrange.score import Score, Sound
-from cyclechart.write.midi.channels import Plan
+from cyclechart.write.midi.channels import ChannelPlan
 from cyclechart.write.midi.pitch_bend import (
     USUAL_RANGE,
     bend_range,
     bend_steps,
-    moving,
+    gradual_bends,
     octave_offsets,
     offset_cents,
 )
@@ -25,8 +25,8 @@ from cyclechart.write.midi.tick_grid import TickGrid
 class ChannelNote:
     """A sound on its channel, in ticks. One that ends where it begins is not struck at all.
 
-    ``tuned``: what its channel has to be set to for it (bend, key of Sa), or None where it moves;
-    ``bend``: the bend to be set before it, or None where that is set already; ``retune``: the key
+    ``tuned``: the setting that its channel needs (bend, key of Sa), or None where its pitch moves;
+    ``bend``: the bend to set before it, or None where it is in force already; ``retune``: the key
     of Sa to retune the channel to, or None; ``moves``: the bends (tick, value) while it sounds.
     """
 
@@ -43,14 +43,17 @@ class ChannelNote:
     moves: list[tuple[int, int]] | tuple[()] = ()
 
     def is_like(self, other: ChannelNote) -> bool:
-        """Return whether both are one key at one pitch that does not move."""
+        """Return True if both have one key and one pitch that does not move."""
         return self.key == other.key and self.tuned is not None and self.tuned == other.tuned
 
     def cut(self, tick: int) -> None:
-        """End it at a tick; where that is but one tick too early it arrives all the same."""
+        """End the note at a tick.
+
+        Cut short by one tick only, its pitch still reaches its last bend.
+        """
         if self.moves:
-            kept = self.end if tick == self.end - 1 else tick
-            self.moves = [(min(at, tick), bend) for at, bend in self.moves if at <= kept]
+            last = self.end if tick == self.end - 1 else tick
+            self.moves = [(min(at, tick), bend) for at, bend in self.moves if at <= last]
         self.end = tick
 
 
@@ -58,8 +61,8 @@ class ChannelNote:
 class ChannelNotes:
     """The pitched sounds of a score on their channels.
 
-    ``of_part``: the notes of each part, in its own order; ``ranges``: the bend range of each
-    channel in semitones; ``tuned_channels``: those that are not in equal temperament.
+    ``of_part``: the notes of each part, in the order of its sounds; ``ranges``: the bend range of
+    each channel in semitones; ``tuned_channels``: those that are not in equal temperament.
     """
 
     of_part: Sequence[Sequence[ChannelNote]]
@@ -68,7 +71,7 @@ class ChannelNotes:
 
 
 def channel_notes(
-    score: Score, plan: Plan, grid: TickGrid, *, tuning_standard: bool = False
+    score: Score, plan: ChannelPlan, grid: TickGrid, *, tuning_standard: bool = False
 ) -> ChannelNotes:
     """Return the pitched sounds of a score on the channels of its plan.
 
@@ -92,7 +95,7 @@ def channel_notes(
 
 
 def _semitones(score: Score, *, tuning_standard: bool) -> list[float]:
-    """The bend of each tone; with the tuning standard only what that cannot reach."""
+    """Return the bend of each tone in semitones: with the tuning standard what that leaves over."""
     semitones = [score.tuning.bend(tone) / 100 for tone in range(12)]
     if tuning_standard:
         tonic = score.tonic.midi
@@ -103,9 +106,9 @@ def _semitones(score: Score, *, tuning_standard: bool) -> list[float]:
 
 
 def _ranges(
-    score: Score, plan: Plan, semitones: Sequence[float], tuned: frozenset[int]
+    score: Score, plan: ChannelPlan, semitones: Sequence[float], tuned: frozenset[int]
 ) -> dict[int, int]:
-    """The bend range of each channel: what its widest sound needs."""
+    """Return the bend range of each channel in semitones: that of its widest bend."""
     usual = bend_range(min(semitones), max(semitones))
     ranges = {channel: usual if channel in tuned else USUAL_RANGE for channel in plan.programs}
     for number in plan.tuned:
@@ -120,8 +123,10 @@ def _ranges(
 
 @dataclass(frozen=True)
 class _Bends:
-    """The bend of each tone and the bend range of each channel, in semitones. ``retunes``: where Sa
-    moves, channels are retuned."""
+    """The bend of each tone and the bend range of each channel, in semitones.
+
+    ``retunes``: channels are retuned where Sa moves.
+    """
 
     semitones: Sequence[float]
     ranges: Mapping[int, int]
@@ -129,10 +134,10 @@ class _Bends:
 
 
 class _PartNotes:
-    """The notes of one part as they stand in it, uncut."""
+    """The notes of one part before any is cut."""
 
     def __init__(
-        self, score: Score, plan: Plan, grid: TickGrid, bends: _Bends, *, number: int
+        self, score: Score, plan: ChannelPlan, grid: TickGrid, bends: _Bends, *, number: int
     ) -> None:
         self.score = score
         self.grid = grid
@@ -176,28 +181,28 @@ class _PartNotes:
 
     def add_moves(self, note: ChannelNote, sound: Sound) -> None:
         """Give a note the bends of its curve."""
-        wide = self.ranges[note.channel]
+        semitone_range = self.ranges[note.channel]
         mark = max(0, bisect_right(self.tempo_starts, sound.start) - 1)
         tempo = self.score.tempos[mark].tempo if self.score.tempos else Fraction(120)
         points = self.points(note, sound)
         note.tuned = None
-        note.bend = last = bend_steps(points[0][1], wide)
+        note.bend = last = bend_steps(points[0][1], semitone_range)
         moves = []
-        for tick, semitones in moving(points, 60 / float(tempo) / self.grid.ticks):
-            bend = bend_steps(semitones, wide)
+        for tick, semitones in gradual_bends(points, 60 / float(tempo) / self.grid.ticks):
+            bend = bend_steps(semitones, semitone_range)
             if bend != last:
                 moves.append((tick, bend))
                 last = bend
         note.moves = moves
 
     def points(self, note: ChannelNote, sound: Sound) -> list[tuple[int, float]]:
-        """The points (tick, semitones) of a curve from where its note begins to where it ends."""
+        """Return the points (tick, semitones) of a curve over the length of its note."""
         own = self.semitones[sound.pitch % 12]
         points: list[tuple[int, float]] = []
         for at, by in sound.curve:
             tick, value = self.grid.tick(sound.start + at), own + by
             if not points and tick > note.start:
-                points.append((note.start, value))  # held at the first until it comes
+                points.append((note.start, value))  # the first value holds until its point
             if tick > note.end:  # the sound was cut off on its way
                 (before, low), along = points[-1], note.end - points[-1][0]
                 points.append((note.end, low + (value - low) * along / (tick - before)))
@@ -209,12 +214,12 @@ class _PartNotes:
 
 
 def _cut_clashes(notes: Sequence[ChannelNote]) -> None:
-    """Cut each note of a channel, in order of time, at the next that it cannot sound with."""
+    """Cut each note of a channel, in order of time, at the next one that it cannot sound with."""
     ringing: dict[int, ChannelNote] = {}
     for note in notes:
         for key, before in list(ringing.items()):
-            # Tracks are played in their order: what a later track ends on this very tick would end
-            # after what begins here, so it has to end a tick before.
+            # Tracks are played in their order: a note that a later track ends on this very tick
+            # would end after this one begins, so it has to end a tick before.
             latest = note.start - (before.part > note.part)
             if before.end > latest:
                 if key != note.key and before.tuned == note.tuned is not None:
@@ -229,8 +234,10 @@ def _cut_clashes(notes: Sequence[ChannelNote]) -> None:
 
 
 def _drop_settings(notes: Sequence[ChannelNote], tonic: int) -> None:
-    """Drop the bend and the tuning of each note of a channel, in order of time, where its channel
-    is set so already. ``tonic``: the key of Sa that the channel has at first."""
+    """Drop the bend and the tuning of each note of a channel where they are in force already.
+
+    The notes are in order of time; ``tonic``: the key of Sa that the channel has at first.
+    """
     bent, base = 0, tonic
     for note in notes:
         if note.bend == bent:

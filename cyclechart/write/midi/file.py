@@ -1,8 +1,8 @@
 """A score as a Standard MIDI File, type 1: every onset on its exact tick, the tuning by bend.
 
-The conductor track holds tempo, time signatures (a bar is a cycle) and markers; each part has a
-track of its own. A just tone is its nearest key bent, a moving one is bent on; ``channels`` plans
-which voice is on which channel, and ``events`` which notes are there.
+The conductor track has tempo, time signatures (a bar is a cycle) and markers; each part has a track
+of its own. A just tone is its nearest key, bent; the bend of a moving tone goes on changing.
+``channels`` plans the channel of each voice, and ``events`` the notes on it.
 """
 
 from __future__ import annotations
@@ -17,23 +17,23 @@ import mido
 
 from cyclechart.arrange.clock import micros_of
 from cyclechart.arrange.score import Part, Score
-from cyclechart.write.midi.channels import DRUM_CHANNEL, Plan, plan
+from cyclechart.write.midi.channels import DRUM_CHANNEL, ChannelPlan, plan_channels
 from cyclechart.write.midi.events import ChannelNote, ChannelNotes, channel_notes
 from cyclechart.write.midi.pitch_bend import octave_offsets, octave_tuning
 from cyclechart.write.midi.tick_grid import TickGrid, tick_grid
 
 MAX_NUMERATOR = 255
 
-# What stands on one tick is written in this order: where a moving tone arrives, what ends, then
-# what sets up, then what begins.
+# The order of the messages on one tick: the last bend of a moving tone, note ends, settings, texts,
+# note beginnings.
 _ARRIVE, _OFF, _SET, _TEXT, _ON = range(5)
 _RANKS = 5
 
 Message: TypeAlias = Any
-"""A channel or meta message of the MIDI library, which has no types of its own."""
-What: TypeAlias = tuple[Any, ...]
+"""A channel or meta message of the MIDI library, which has no type annotations."""
+MessageKey: TypeAlias = tuple[Any, ...]
 """A message's kind, then its values in the order of ``_FIELDS``."""
-Event: TypeAlias = tuple[int, What]
+Event: TypeAlias = tuple[int, MessageKey]
 """(tick · 5 + rank on that tick, the message)."""
 
 _FIELDS: dict[str, tuple[str, ...]] = {
@@ -62,40 +62,41 @@ def midi_with_report(
     With ``tuning_standard`` the tuned channels are retuned by the MIDI Tuning Standard and only
     what moves is bent: for receivers that know it (most do not).
     """
-    planned = plan(score, tuning_standard=tuning_standard)
+    plan = plan_channels(score, tuning_standard=tuning_standard)
     grid = tick_grid(score)
-    notes = channel_notes(score, planned, grid, tuning_standard=tuning_standard)
+    notes = channel_notes(score, plan, grid, tuning_standard=tuning_standard)
     file = mido.MidiFile(type=1, ticks_per_beat=grid.ticks, charset="utf-8")
-    writer = _Writer(score, planned, grid, notes, tuning_standard=tuning_standard)
+    writer = _FileWriter(score, plan, grid, notes, tuning_standard=tuning_standard)
     file.tracks.append(writer.conductor())
     for number, part in enumerate(score.parts):
         file.tracks.append(writer.part(number, part))
     stream = io.BytesIO()
     file.save(file=stream)
-    return stream.getvalue(), planned.given_up
+    return stream.getvalue(), plan.given_up
 
 
-class _Writer:
-    """The tracks of a score. Each distinct message is made once."""
+class _FileWriter:
+    """Writes the tracks of a score. Each distinct message is built once."""
 
     def __init__(
         self,
         score: Score,
-        planned: Plan,
+        plan: ChannelPlan,
         grid: TickGrid,
         notes: ChannelNotes,
         *,
         tuning_standard: bool,
     ) -> None:
         self.score = score
-        self.plan = planned
+        self.plan = plan
         self.grid = grid
         self.notes = notes
         self.tuning_standard = tuning_standard
-        self.messages: dict[tuple[What, int], Message] = {}
+        self.messages: dict[tuple[MessageKey, int], Message] = {}
         self.set_up_channels: set[int] = set()
 
     def conductor(self) -> mido.MidiTrack:
+        """Return the track of tempo, time signatures and markers."""
         score = self.score
         events: list[Event] = [(_SET, ("track_name", score.title))]
         if score.composer:
@@ -117,12 +118,13 @@ class _Writer:
         return self.track(events)
 
     def part(self, number: int, part: Part) -> mido.MidiTrack:
+        """Return the track of a part, of index ``number``."""
         events: list[Event] = [(_SET, ("track_name", part.name))]
         events += self.hits(part) if part.program is None else self.sounds(number, part)
         return self.track(events)
 
     def hits(self, part: Part) -> Iterator[Event]:
-        """Drum sounds, each let go by the next on the same key."""
+        """Yield the drum sounds, each ended by the next one on the same key."""
         following: dict[int, int] = {}
         for hit in reversed(part.hits):
             start, end = self.grid.span(hit)
@@ -134,7 +136,7 @@ class _Writer:
             yield end * _RANKS + _OFF, ("note_off", DRUM_CHANNEL, hit.key, 0)
 
     def sounds(self, number: int, part: Part) -> Iterator[Event]:
-        """Pitched sounds, after the set-up of the channels that no part before has set up."""
+        """Yield the pitched sounds, after the set-up of channels that no earlier part set up."""
         voices = {sound.voice for sound in part.sounds}
         own = {self.plan.channel_of(number, voice) for voice in voices} - self.set_up_channels
         self.set_up_channels |= own
@@ -144,7 +146,7 @@ class _Writer:
             yield from self.note(note)
 
     def note(self, note: ChannelNote) -> Iterator[Event]:
-        """A sound's messages: tuned first, then its text, its stroke, how it moves, its end."""
+        """Yield the messages of a note: its tuning, its text, its beginning, its bends, its end."""
         begin, channel = note.start * _RANKS, note.channel
         if note.retune is not None:
             offsets = octave_offsets(note.retune, self.score.tuning)
@@ -160,7 +162,7 @@ class _Writer:
             yield note.end * _RANKS + _OFF, ("note_off", channel, note.key, 0)
 
     def set_up(self, channel: int) -> Iterator[Event]:
-        """Program, and the bend range by RPN 0 (closed by the null parameter)."""
+        """Yield the program, and the bend range by RPN 0 (closed by the null parameter)."""
         yield _SET, ("program_change", channel, self.plan.programs[channel])
         for control, value in (
             (101, 0), (100, 0), (6, self.notes.ranges[channel]), (38, 0), (101, 127), (100, 127),
@@ -168,34 +170,36 @@ class _Writer:
             yield _SET, ("control_change", channel, control, value)
 
     def track(self, events: list[Event]) -> mido.MidiTrack:
-        """Events in order of tick and rank, as delta times; the track ends with the score."""
+        """Return a track of the events in order of tick and rank; it ends with the score."""
         events.sort(key=itemgetter(0))
         track = mido.MidiTrack()
         now = 0
-        for order, what in events:
+        for order, key in events:
             tick = order // _RANKS
-            track.append(self.message(what, tick - now))
+            track.append(self.message(key, tick - now))
             now = tick
         track.append(
             mido.MetaMessage("end_of_track", time=max(0, self.grid.tick(self.score.end) - now))
         )
         return track
 
-    def message(self, what: What, time: int) -> Message:
-        """Return a message; one object serves every place it stands in, as tracks only read it."""
-        name = (what, time)
-        message = self.messages.get(name)
+    def message(self, key: MessageKey, time: int) -> Message:
+        """Return a message; equal messages are one object, which the tracks only read."""
+        cache_key = (key, time)
+        message = self.messages.get(cache_key)
         if message is None:
-            kind = str(what[0])
+            kind = str(key[0])
             maker = mido.MetaMessage if kind in _META else mido.Message
-            fields = dict(zip(_FIELDS[kind], what[1:], strict=True))
-            message = self.messages[name] = maker(kind, time=time, **fields)
+            fields = dict(zip(_FIELDS[kind], key[1:], strict=True))
+            message = self.messages[cache_key] = maker(kind, time=time, **fields)
         return message
 
 
 def time_signature(beats: Fraction) -> tuple[int, int] | None:
-    """A bar of so many quarter-note beats as numerator and denominator, or None where 255 of the
-    finest unit do not reach (Standard MIDI Files hold the numerator in one byte)."""
+    """Return a bar of so many quarter notes as numerator and denominator, or None if it has none.
+
+    Standard MIDI Files have one byte for the numerator, so that 255 is the largest.
+    """
     for denominator in (4, 8, 16, 32, 64):
         numerator = beats * denominator / 4
         if numerator.denominator == 1:

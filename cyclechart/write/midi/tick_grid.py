@@ -1,4 +1,4 @@
-"""The ticks of a score's times in its MIDI file."""
+"""The grid of ticks on which a score stands in its MIDI file."""
 
 from __future__ import annotations
 
@@ -12,13 +12,13 @@ from cyclechart.theory.ticks import grid_for, to_tick
 
 @dataclass(frozen=True)
 class TickGrid:
-    """So many ticks a beat. ``exact``: every time of the score is on a tick."""
+    """A number of ticks a beat. ``exact``: every time of the score is on a tick."""
 
     ticks: int
     exact: bool
 
     def tick(self, time: Fraction) -> int:
-        """Return the tick of a time, or the nearest one."""
+        """Return the tick of a time in beats, or the nearest one."""
         whole, rest = divmod(self.ticks, time.denominator)
         return time.numerator * whole if not rest else to_tick(time, self.ticks)
 
@@ -34,9 +34,9 @@ class TickGrid:
 def tick_grid(score: Score) -> TickGrid:
     """Return the grid of a score.
 
-    Where not all times can be on one, what is written comes before what ornaments and endings add:
-    the marks, the hits and the sounds that carry a text. (A grid for start and length holds the
-    end; points of a curve go to the nearest tick.)
+    Where not all times can be on a tick, written times (the marks, and the starts of hits and
+    sounds with a text) come before those that ornaments and endings add. (A grid that has the start
+    and the length of a sound also has its end; points of a curve go to the nearest tick.)
     """
     written = {1, score.end.denominator}
     added: set[int] = set()

@@ -1,4 +1,4 @@
-"""Brackets over notes: the statements of a cadence and groups at a speed, and their labels."""
+"""Brackets over notes, with their labels: the statements of a cadence, groups at a speed."""
 
 from __future__ import annotations
 
@@ -10,23 +10,23 @@ from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
 
 LEVELS = 16
-"""MusicXML numbers the brackets that stand at once from 1 to 16."""
+"""The most brackets that may be open at once: MusicXML numbers them from 1."""
 
 
-class Brackets:
+class BracketWriter:
     """Opens and closes the brackets of a strain as its notes are written to MusicXML."""
 
     def __init__(self, spans: Iterable[Bracket]) -> None:
-        self.opens: defaultdict[int, list[Bracket]] = defaultdict(list)
-        self.closes: defaultdict[int, list[Bracket]] = defaultdict(list)
+        self.starts: defaultdict[int, list[Bracket]] = defaultdict(list)
+        self.ends: defaultdict[int, list[Bracket]] = defaultdict(list)
         self.numbers: dict[Bracket, int] = {}
         for span in spans:
-            self.opens[span.first].append(span)
-            self.closes[span.last].append(span)
+            self.starts[span.first].append(span)
+            self.ends[span.last].append(span)
 
     def open(self, measure: Element, index: int) -> None:
-        """Before the first piece of a note: what begins with it."""
-        for span in self.opens.get(index, ()):
+        """Add the starts of brackets before the first written value of a note."""
+        for span in self.starts.get(index, ()):
             if span.label:
                 words = _direction(measure, "words")
                 words.set("font-style", "italic")
@@ -37,8 +37,8 @@ class Brackets:
             _bracket(measure, "start", number, span)
 
     def close(self, measure: Element, index: int) -> None:
-        """After the last piece of a note: what ends with it."""
-        for span in self.closes.get(index, ()):
+        """Add the ends of brackets after the last written value of a note."""
+        for span in self.ends.get(index, ()):
             _bracket(measure, "stop", self.numbers.pop(span), span)
 
 

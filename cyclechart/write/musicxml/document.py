@@ -1,7 +1,7 @@
 """MusicXML 4.0 (partwise): lead sheets, parts and scores to publish, and strains to engrave.
 
-One MusicXML measure is a section of the cycle; the one that opens a cycle carries its number, the
-lines inside a cycle are dashed. The notes have ids: see ``note_ids``.
+One MusicXML measure is a section of the cycle. The measure that opens a cycle carries its number;
+the lines inside a cycle are dashed. The notes have ids: see ``note_ids``.
 """
 
 from __future__ import annotations
@@ -21,98 +21,99 @@ from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, Strain, 
 from cyclechart.theory.cycle import Cycle
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
-from cyclechart.write.musicxml.measures import Document, StrainWriter
+from cyclechart.write.musicxml.measures import PartContext, StrainWriter
 from cyclechart.write.musicxml.part_list import add_instruments
-from cyclechart.write.musicxml.staff import clean, plain_number
+from cyclechart.write.musicxml.staff import clean_text, plain_number
 
 _DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
     ' "http://www.musicxml.org/dtds/partwise.dtd">'
 )
 
-Kind = Literal["melody", "strokes"]
-_PARTS: dict[Kind, str] = {"melody": "Melody", "strokes": "Hand drums"}
+PartKind = Literal["melody", "strokes"]
+_PARTS: dict[PartKind, str] = {"melody": "Melody", "strokes": "Hand drums"}
 
 
 def score_xml(sheet: Sheet) -> bytes:
-    """The published lead sheet: a part for the melody, one for the hand drums where a line has
-    strokes.
+    """Return the published lead sheet: a part for the melody, and one for the hand drums where a
+    line has strokes.
 
-    The strains follow one another; what a part does not play it rests. The same sheet gives the
-    same bytes.
+    The strains follow one another; a part rests in the strains of the other. The same sheet gives
+    the same bytes.
     """
-    held = {strain.kind for strain in sheet.strains}
-    kinds: list[Kind] = [kind for kind in _PARTS if kind in held] or ["melody"]
-    listed = etree.Element("part-list")
+    in_sheet = {strain.kind for strain in sheet.strains}
+    kinds: list[PartKind] = [kind for kind in _PARTS if kind in in_sheet] or ["melody"]
+    part_list = etree.Element("part-list")
     for number, kind in enumerate(kinds, start=1):
-        part = _sub(listed, "score-part", id=f"P{number}")
+        part = _sub(part_list, "score-part", id=f"P{number}")
         _sub(part, "part-name").text = _PARTS[kind]
-    document = Document(sheet, sheet.strains, engraved=False)
-    parts = (_part(document, kind, heads=kind == kinds[0]) for kind in kinds)
-    return _bytes([*_heads(sheet), listed], parts)
+    context = PartContext(sheet, sheet.strains, engraved=False)
+    parts = (_part_measures(context, kind, heads=kind == kinds[0]) for kind in kinds)
+    return _score_bytes([*_header(sheet), part_list], parts)
 
 
 def part_xml(sheet: Sheet) -> bytes:
-    """The published part of one player."""
+    """Return the published part of one player."""
     return band_xml([sheet])
 
 
 def band_xml(sheets: Sequence[Sheet]) -> bytes:
-    """The parts of several players who have the same measures, as one score; at least one."""
-    listed = etree.Element("part-list")
+    """Return the parts of players who have the same measures, as one score; at least one part."""
+    part_list = etree.Element("part-list")
     for number, sheet in enumerate(sheets, start=1):
-        add_instruments(listed, number, _reader(sheet))
+        add_instruments(part_list, number, _reader_of(sheet))
     # One grid for all: the parts of a score are read side by side.
     strains = tuple(strain for sheet in sheets for strain in sheet.strains)
-    documents = [Document(sheet, strains, engraved=False) for sheet in sheets]
+    contexts = [PartContext(sheet, strains, engraved=False) for sheet in sheets]
     parts = (
-        _part(document, _kind(document.sheet), heads=number == 0, number=number + 1)
-        for number, document in enumerate(documents)
+        _part_measures(context, _part_kind(context.sheet), heads=number == 0, number=number + 1)
+        for number, context in enumerate(contexts)
     )
-    return _bytes([*_heads(sheets[0]), listed], parts)
+    return _score_bytes([*_header(sheets[0]), part_list], parts)
 
 
-def _reader(sheet: Sheet) -> Reader:
+def _reader_of(sheet: Sheet) -> Reader:
     if sheet.reader is None:
         raise ValueError("a lead sheet is no part")
     return sheet.reader
 
 
-def _kind(sheet: Sheet) -> str:
-    return STRAIN_KINDS[_reader(sheet).staff]
+def _part_kind(sheet: Sheet) -> str:
+    return STRAIN_KINDS[_reader_of(sheet).staff]
 
 
-def _heads(sheet: Sheet) -> list[Element]:
+def _header(sheet: Sheet) -> list[Element]:
     work = etree.Element("work")
-    _sub(work, "work-title").text = clean(sheet.title)
+    _sub(work, "work-title").text = clean_text(sheet.title)
     identification = etree.Element("identification")
     if sheet.composer:
-        _sub(identification, "creator", type="composer").text = clean(sheet.composer)
+        _sub(identification, "creator", type="composer").text = clean_text(sheet.composer)
     software = _sub(_sub(identification, "encoding"), "software")
     software.text = f"cyclechart {cyclechart.__version__}"
     return [work, identification]
 
 
-def _part(document: Document, kind: str, *, heads: bool, number: int = 0) -> Iterator[Element]:
-    """The measures of a part; ``heads``: with tempo, letters and names of the strains."""
+def _part_measures(
+    context: PartContext, kind: str, *, heads: bool, number: int = 0
+) -> Iterator[Element]:
+    """Yield the measures of a part; ``heads``: with tempo, letters and names of the strains."""
     base = 0
     before: Cycle | Literal["free"] | None = None
     signs: dict[str, int] | None = None
-    for strain in document.sheet.strains:
+    for strain in context.sheet.strains:
         if not strain.measures:
             continue
         meter: Cycle | Literal["free"] = "free" if strain.free else strain.cycle
-        numbers = strain.places if document.sheet.reader else tuple(_numbers(strain, base))
+        numbers = strain.places if context.sheet.reader else tuple(_measure_numbers(strain, base))
         writer = StrainWriter(
-            document, strain, kind, numbers, opens_part=before is None, part=number
+            context, strain, kind, numbers, opens_part=before is None, part=number
         )
         changed = signs is not None and signs != strain.key.alters
-        made = writer.measures(
+        yield from writer.measures(
             time=meter != before,
             key=changed,
-            heading=_heading(document.sheet, strain) if heads else (),
+            heading=_strain_heading(context.sheet, strain) if heads else (),
         )
-        yield from made
         base += max([1, *(measure.cycle for measure in strain.measures)])
         before, signs = meter, strain.key.alters
     if before is None:
@@ -122,9 +123,9 @@ def _part(document: Document, kind: str, *, heads: bool, number: int = 0) -> Ite
 def strain_xml(
     sheet: Sheet, strain: Strain, *, first: bool, breaks: Collection[int] | None = None
 ) -> bytes:
-    """One strain alone, for engraving: no title, tempo or letter, which stand beside it.
+    """Return one strain for engraving, without title, tempo and letter, which the page sets.
 
-    ``first`` shows the time signature; ``breaks`` are the indices of the measures before which a
+    ``first``: it shows the time signature; ``breaks``: the indices of the measures before which a
     new system begins.
     """
     return strains_xml([sheet], [strain], first=first, breaks=breaks)
@@ -137,19 +138,19 @@ def strains_xml(
     first: bool,
     breaks: Collection[int] | None = None,
 ) -> bytes:
-    """The same strain of several players' sheets, one over the other, for engraving."""
-    listed = etree.Element("part-list")
+    """Return the same strain of several players' sheets for engraving, a staff each."""
+    part_list = etree.Element("part-list")
     several = len(sheets) > 1
     for number, sheet in enumerate(sheets, start=1):
-        name = _sub(_sub(listed, "score-part", id=f"P{number}"), "part-name")
+        name = _sub(_sub(part_list, "score-part", id=f"P{number}"), "part-name")
         if several and sheet.reader is not None:
-            name.text = clean(sheet.reader.player)
-    documents = [Document(sheet, tuple(strains), engraved=True) for sheet in sheets]
+            name.text = clean_text(sheet.reader.player)
+    contexts = [PartContext(sheet, tuple(strains), engraved=True) for sheet in sheets]
     parts = (
-        _alone(document, strain, first, breaks or (), number + 1 if several else 0)
-        for number, (document, strain) in enumerate(zip(documents, strains, strict=True))
+        _strain_measures(context, strain, first, breaks or (), number + 1 if several else 0)
+        for number, (context, strain) in enumerate(zip(contexts, strains, strict=True))
     )
-    return _bytes([listed], parts)
+    return _score_bytes([part_list], parts)
 
 
 def with_breaks(document: bytes, measures: Sequence[Measure], breaks: Collection[int]) -> bytes:
@@ -173,18 +174,18 @@ _MEASURE = re.compile(rb"<measure [^>]*>\n")
 _BREAK = b'  <print new-system="yes"/>\n'
 
 
-def _alone(
-    document: Document, strain: Strain, first: bool, breaks: Collection[int], number: int
+def _strain_measures(
+    context: PartContext, strain: Strain, first: bool, breaks: Collection[int], number: int
 ) -> Iterator[Element]:
-    reads = document.sheet.reader is not None
-    numbers = strain.places if reads else tuple(_numbers(strain, 0))
-    writer = StrainWriter(document, strain, strain.kind, numbers, opens_part=True, part=number)
+    is_part = context.sheet.reader is not None
+    numbers = strain.places if is_part else tuple(_measure_numbers(strain, 0))
+    writer = StrainWriter(context, strain, strain.kind, numbers, opens_part=True, part=number)
     # Even a hidden time signature takes its room from the engraver.
     return writer.measures(time=first, key=False, breaks=breaks)
 
 
-def _bytes(heads: Iterable[Element], parts: Iterable[Iterable[Element]]) -> bytes:
-    """The document, measure by measure: a tree of the whole would cost more the longer it is."""
+def _score_bytes(heads: Iterable[Element], parts: Iterable[Iterable[Element]]) -> bytes:
+    """Return the document. It is written measure by measure, which keeps only one in memory."""
     stream = io.BytesIO()
     with etree.xmlfile(stream, encoding="UTF-8") as file:
         file.write_declaration()
@@ -202,11 +203,12 @@ def _bytes(heads: Iterable[Element], parts: Iterable[Iterable[Element]]) -> byte
     return stream.getvalue()
 
 
-def _numbers(strain: Strain, base: int) -> Iterator[str]:
-    """Measure numbers of a lead sheet, each once: a cycle's own on its first measure, then 1b, 1c …
+def _measure_numbers(strain: Strain, base: int) -> Iterator[str]:
+    """Yield the unique measure numbers of a lead sheet: that of a cycle, then 1b, 1c …
 
-    ``base`` is the number of the last cycle before the strain; a later strain's pickup is named
-    after it (X4, X4b), the first one's is 0. (Of 1.2 some readers make a twelfth measure.)
+    ``base``: the number of the last cycle before the strain. The pickup of a later strain is named
+    after it (X4, X4b), that of the first strain is 0. (Some readers take 1.2 for a twelfth
+    measure.)
     """
     cycle, count = -1, 0
     for measure in strain.measures:
@@ -216,8 +218,11 @@ def _numbers(strain: Strain, base: int) -> Iterator[str]:
         yield name + (measure_suffix(count) if count > 1 else "")
 
 
-def _heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
-    """The strain's letter and name; over the first one the tempo, in a part wherever it changes."""
+def _strain_heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
+    """Yield the directions over a strain: letter and name, and the tempo over the first one.
+
+    In a part the tempo stands wherever it changes.
+    """
     direction = _direction()
     _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.letter
     name = strain.name
@@ -225,7 +230,7 @@ def _heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
         name = ", ".join(filter(None, [strain.name, strain.remark, strain.tones]))
     elif len(sheet.cycles) > 1 and not strain.free:
         name = f"{strain.name}, in {strain.cycle.name}"
-    _sub(_sub(direction, "direction-type"), "words").text = clean(name)
+    _sub(_sub(direction, "direction-type"), "words").text = clean_text(name)
     yield direction
     tempo = strain.tempo if sheet.reader is not None else None
     if tempo is None and strain is sheet.strains[0]:
@@ -235,12 +240,12 @@ def _heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
 
 
 def _tempo(tempo: Fraction) -> Element:
-    said = plain_number(tempo)
+    shown = plain_number(tempo)
     direction = _direction()
     metronome = _sub(_sub(direction, "direction-type"), "metronome")
     _sub(metronome, "beat-unit").text = "quarter"
-    _sub(metronome, "per-minute").text = said
-    _sub(direction, "sound", tempo=said)
+    _sub(metronome, "per-minute").text = shown
+    _sub(direction, "sound", tempo=shown)
     return direction
 
 

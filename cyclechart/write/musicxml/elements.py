@@ -1,4 +1,4 @@
-"""The XML elements that MusicXML is written with."""
+"""The XML elements of which MusicXML is written."""
 
 from __future__ import annotations
 
@@ -6,4 +6,4 @@ from lxml import etree
 
 Element = etree._Element
 sub_element = etree.SubElement
-"""Add an element at the end of another."""
+"""Adds a child at the end of an element and returns it."""

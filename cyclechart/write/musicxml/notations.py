@@ -1,4 +1,4 @@
-"""What a written note carries in MusicXML: value, accidental, ratio, beams, notations, lyrics."""
+"""The children of a note in MusicXML: value, accidental, ratio, beams, notations, lyrics."""
 
 from __future__ import annotations
 
@@ -8,12 +8,13 @@ from lxml import etree
 
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
-from cyclechart.write.musicxml.note_marks import PLAIN, Dress
-from cyclechart.write.musicxml.staff import Sign, Sung
+from cyclechart.write.musicxml.lyrics import Lyric
+from cyclechart.write.musicxml.note_marks import NO_MARKS, NoteMarks
+from cyclechart.write.musicxml.staff import Accidental
 from cyclechart.write.musicxml.tuplets import Tuplet
 
 if TYPE_CHECKING:
-    from cyclechart.write.musicxml.note_look import Look
+    from cyclechart.write.musicxml.note_look import NoteLook
 
 
 _ACCIDENTALS = {-1: "flat", 0: "natural", 1: "sharp"}
@@ -21,26 +22,26 @@ _ORNAMENTS = {"mordent": "mordent", "trill": "trill-mark"}
 _ARTICULATIONS = ("accent", "staccato", "tenuto")
 _DYNAMICS = ("pp", "p", "mp", "mf", "f", "ff")
 _WORDS = {"gamak": "gam."}
-"""Marks that the staff has no sign for, said in words."""
+"""Marks for which the staff has no sign, and the words for them."""
 
 
 def add_value(note: Element, name: str, dots: int) -> None:
-    """Its note value and dots."""
+    """Add the note value and the dots of a note."""
     _sub(note, "type").text = name
     for _ in range(dots):
         _sub(note, "dot")
 
 
-def add_sign(note: Element, sign: Sign) -> None:
-    """Its accidental."""
-    accidental = _sub(note, "accidental")
-    accidental.text = _ACCIDENTALS[sign.alter]
-    if sign.reminds:
-        accidental.set("parentheses", "yes")
+def add_accidental(note: Element, accidental: Accidental) -> None:
+    """Add the accidental of a note."""
+    element = _sub(note, "accidental")
+    element.text = _ACCIDENTALS[accidental.alter]
+    if accidental.is_courtesy:
+        element.set("parentheses", "yes")
 
 
 def add_ratio(note: Element, name: str, tuplet: Tuplet | None) -> None:
-    """The ratio of the tuplet that it is in."""
+    """Add the ratio of the tuplet that a note of value ``name`` is in."""
     if tuplet is None:
         return
     ratio = _sub(note, "time-modification")
@@ -51,16 +52,16 @@ def add_ratio(note: Element, name: str, tuplet: Tuplet | None) -> None:
 
 
 def add_beams(note: Element, beams: tuple[str, ...]) -> None:
-    """Its beams, from the first on."""
+    """Add the beams of a note, from the first on."""
     for number, word in enumerate(beams, start=1):
         _sub(note, "beam", number=str(number)).text = word
 
 
-def add_notations(note: Element, look: Look) -> None:
-    """Ties, tuplet brackets, slides and marks."""
-    dress = look.dress
+def add_notations(note: Element, look: NoteLook) -> None:
+    """Add ties, tuplet brackets, slides and marks."""
+    marks = look.marks
     ties = look.from_tie or look.to_tie or look.rings
-    if dress == PLAIN and not (ties or look.opens or look.closes):
+    if marks == NO_MARKS and not (ties or look.opens or look.closes):
         return
     notations = etree.Element("notations")
     if look.from_tie:
@@ -71,60 +72,60 @@ def add_notations(note: Element, look: Look) -> None:
         _sub(notations, "tied", type="let-ring")
     if look.opens or look.closes:
         add_tuplet(notations, look.tuplet, look.opens, look.closes)
-    if dress.from_slide:
+    if marks.slide_stops:
         _sub(notations, "slide", {"type": "stop", "line-type": "solid", "number": "1"})
-    if dress.to_slide:
+    if marks.slide_starts:
         _sub(notations, "slide", {"type": "start", "line-type": "solid", "number": "1"})
-    if dress.marks or dress.last:
-        add_marks(notations, dress)
+    if marks.first or marks.last:
+        add_marks(notations, marks)
     if len(notations):
         note.append(notations)
 
 
 def add_tuplet(notations: Element, tuplet: Tuplet | None, opens: bool, closes: bool) -> None:
-    """Where a tuplet begins or ends, with its number."""
+    """Add the beginning or the end of a tuplet, with its number."""
     if tuplet is None:
         return
     if opens:
         start = _sub(notations, "tuplet", type="start", number="1")
         start.set("bracket", "yes" if tuplet.bracket else "no")
         start.set("placement", "above")
-        # Five in the time of three says both, for a reader takes four for granted.
+        # Five in the time of three shows both numbers: readers expect five in the time of four.
         if tuplet.normal & (tuplet.normal - 1) or 2 * tuplet.normal <= tuplet.actual:
             start.set("show-number", "both")
     if closes:
         _sub(notations, "tuplet", type="stop", number="1")
 
 
-def add_marks(notations: Element, dress: Dress) -> None:
-    """Ornaments, articulations, a fermata."""
+def add_marks(notations: Element, marks: NoteMarks) -> None:
+    """Add ornaments, articulations and a fermata."""
     ornaments = etree.Element("ornaments")
     articulations = etree.Element("articulations")
-    for mark in dress.marks:
+    for mark in marks.first:
         if mark in _ORNAMENTS:
             _sub(ornaments, _ORNAMENTS[mark])
         elif mark in _ARTICULATIONS:
             _sub(articulations, mark)
-    if "andolan" in dress.marks:
+    if "andolan" in marks.first:
         _sub(ornaments, "wavy-line", type="start", number="1")
-    if "andolan" in dress.last:
+    if "andolan" in marks.last:
         _sub(ornaments, "wavy-line", type="stop", number="1")
     if len(ornaments):
         notations.append(ornaments)
     if len(articulations):
         notations.append(articulations)
-    if "fermata" in dress.last:
+    if "fermata" in marks.last:
         _sub(notations, "fermata", type="upright")
 
 
 def add_directions(measure: Element, marks: tuple[str, ...]) -> None:
-    """Dynamics and words, which stand beside the note."""
+    """Add the dynamics and words that stand beside a note."""
     for mark in marks:
         if mark in _DYNAMICS:
             direction = _sub(measure, "direction", placement="below")
             _sub(_sub(_sub(direction, "direction-type"), "dynamics"), mark)
         elif mark in _WORDS:
-            # Above, it would be printed over a clap's sign that something lifts.
+            # Above the staff it would be printed over the sign of a clap that was moved up.
             direction = _sub(measure, "direction", placement="below")
             words = _sub(_sub(direction, "direction-type"), "words")
             words.set("font-style", "italic")
@@ -133,15 +134,15 @@ def add_directions(measure: Element, marks: tuple[str, ...]) -> None:
 
 
 def add_words(measure: Element, text: str) -> None:
-    """A text over what comes next."""
+    """Add a text over the next note."""
     direction = _sub(measure, "direction", placement="above")
     words = _sub(_sub(direction, "direction-type"), "words")
     words.set("font-style", "italic")
     words.text = text
 
 
-def add_lyric(note: Element, number: str, word: Sung) -> None:
-    """A syllable under it, in verse ``number``."""
+def add_lyric(note: Element, number: str, word: Lyric) -> None:
+    """Add a syllable under a note, in verse ``number``."""
     lyric = _sub(note, "lyric", number=number)
     if word.syllabic:
         _sub(lyric, "syllabic").text = word.syllabic

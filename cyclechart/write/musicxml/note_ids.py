@@ -1,8 +1,8 @@
-"""The ids of written notes: each part of what is tied is one by itself.
+"""The ids of written notes: each of the values tied into one note has its own.
 
-A note's id is ``n-A-12``: the strain's letter and the note's index in it; what is tied to it has
-``n-A-12-2`` and so on, its grace notes ``n-A-12-g1``. In a score they have the part's number before
-them: ``p3-n-A-12``.
+A note's id is ``n-A-12``: the strain's letter and the note's index in it. The values tied to it are
+``n-A-12-2`` and so on, its grace notes ``n-A-12-g1``. In a score the number of the part comes
+first: ``p3-n-A-12``.
 """
 
 from __future__ import annotations
@@ -12,42 +12,48 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from cyclechart.arrange.sheet.model import Strain
-from cyclechart.write.musicxml.rhythm import Piece, spell_measure
-from cyclechart.write.musicxml.staff import Filled, fill, grid_of
+from cyclechart.write.musicxml.measure_contents import (
+    MeasureContent,
+    measure_contents,
+    ticks_per_beat,
+)
+from cyclechart.write.musicxml.rhythm import WrittenValue, spell_measure
 
 
 class NoteIds:
-    """The ids of the notes of one strain, asked for piece after piece in the order written."""
+    """The ids of the notes of one strain, given out in the order in which they are written."""
 
     def __init__(self, letter: str, part: int = 0) -> None:
         """``part``: the number of the part in a score, 0 where there is one alone."""
         self.prefix = f"p{part}-n-{letter}-" if part else f"n-{letter}-"
         self.index = -1
-        """The note of the piece asked for last."""
+        """The note that the last id belongs to."""
         self.number = 1
-        """Which piece of that it was."""
+        """The place of the last id among those of its note, from 1."""
 
     def next(self, index: int) -> str:
-        """The id of the next piece, which is of the note of an index."""
+        """Return the id of the next written value, which belongs to the note of an index."""
         self.number = self.number + 1 if index == self.index else 1
         self.index = index
         return f"{self.prefix}{index}" + (f"-{self.number}" if self.number > 1 else "")
 
     def grace(self, index: int, number: int) -> str:
-        """The id of a grace note (from 1) of a note."""
+        """Return the id of a grace note (from 1) of a note."""
         return f"{self.prefix}{index}-g{number}"
 
 
-def pieces_of(filled: Filled, beat: int) -> Iterator[tuple[Piece, int]]:
-    """The written pieces of a measure that is not silent, each with its note's index; −1 for a
-    rest."""
-    pieces = spell_measure(beat, filled.length, filled.lead, filled.bounds, filled.rests)
-    for piece in pieces:
-        yield piece, filled.indices[piece.span]
+def written_values(content: MeasureContent, beat: int) -> Iterator[tuple[WrittenValue, int]]:
+    """Yield the written values of a measure that is not silent, each with its note's index.
+
+    The index of a rest is −1. ``beat``: ticks a beat.
+    """
+    values = spell_measure(beat, content.length, content.lead, content.bounds, content.rests)
+    for value in values:
+        yield value, content.indices[value.span]
 
 
 class WrittenNote(NamedTuple):
-    """A written note: from where to where in its strain, in exact beats, and its id."""
+    """The id of a written note or measure, and its beginning and end in its strain, in beats."""
 
     start: Fraction
     end: Fraction
@@ -55,16 +61,16 @@ class WrittenNote(NamedTuple):
 
 
 def written_notes(strain: Strain) -> list[WrittenNote]:
-    """Every written note of a strain that is engraved alone, in order, grace notes apart."""
-    beat = grid_of([strain])
+    """Return every written note of a strain that is engraved alone, in order, without graces."""
+    beat = ticks_per_beat([strain])
     ids = NoteIds(strain.letter)
-    found: list[WrittenNote] = []
-    for measure, filled in zip(strain.measures, fill(strain, beat), strict=True):
-        if filled.rests == (True,) or measure.rests:
+    notes: list[WrittenNote] = []
+    for measure, content in zip(strain.measures, measure_contents(strain, beat), strict=True):
+        if content.rests == (True,) or measure.rests:
             continue
-        for piece, index in pieces_of(filled, beat):
+        for value, index in written_values(content, beat):
             if index >= 0:
-                start = measure.start + Fraction(piece.start, beat)
-                end = start + Fraction(piece.length, beat)
-                found.append(WrittenNote(start, end, ids.next(index)))
-    return found
+                start = measure.start + Fraction(value.start, beat)
+                end = start + Fraction(value.length, beat)
+                notes.append(WrittenNote(start, end, ids.next(index)))
+    return notes

@@ -1,19 +1,26 @@
-"""All that tells one written note from another: the key of its template."""
+"""The look of a written note: everything but its id, as the key of its template."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
-from cyclechart.write.musicxml.note_marks import Dress
-from cyclechart.write.musicxml.staff import Sign
+from cyclechart.write.musicxml.note_marks import NoteMarks
+from cyclechart.write.musicxml.staff import Accidental
 from cyclechart.write.musicxml.tuplets import Tuplet
 
 
-class Look(NamedTuple):
-    """All that tells one written note from another but its id: the key of its template."""
+class NoteLook(NamedTuple):
+    """Everything about a written note but its id. Notes of the same look share a template.
+
+    ``value``: the pitch (semitones above Sa) or the stroke; ``length``: ticks; ``type`` and
+    ``dots``: the note value; ``opens`` and ``closes``: it is the first or last note of its tuplet;
+    ``graces``: the text of its grace notes; ``also``: the other notes of its chord, each with its
+    accidental; ``head``: "", "slash" or "cue"; ``under``: the pitches named under a chord, None for
+    the note's own name; ``rings``: it is tied to a note that is not drawn with it.
+    """
 
     value: int | str
-    sign: Sign | None
+    accidental: Accidental | None
     length: int
     type: str
     dots: int
@@ -23,10 +30,9 @@ class Look(NamedTuple):
     from_tie: bool
     to_tie: bool
     beams: tuple[str, ...]
-    dress: Dress
+    marks: NoteMarks
     graces: str = ""
-    also: tuple[tuple[int | str, Sign | None], ...] = ()
+    also: tuple[tuple[int | str, Accidental | None], ...] = ()
     head: str = ""
     under: tuple[int, ...] | None = None
     rings: bool = False
-    """Tied to what is not drawn with it."""

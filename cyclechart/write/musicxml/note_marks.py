@@ -1,4 +1,4 @@
-"""What a note wears besides its time and pitch: marks, slides and a sung syllable."""
+"""The marks of a note: ornaments, articulations, dynamics, slides and its syllable."""
 
 from __future__ import annotations
 
@@ -7,50 +7,51 @@ from typing import NamedTuple
 
 from cyclechart.piece.model import Note
 from cyclechart.piece.steps import LEVELS
-from cyclechart.write.musicxml.staff import Sung, sung
+from cyclechart.write.musicxml.lyrics import Lyric, lyrics_of
 
 
-class Dress(NamedTuple):
-    """What a note wears besides its time and pitch.
+class NoteMarks(NamedTuple):
+    """The marks of a note.
 
-    ``marks`` that stand on its first piece and ``last`` on its last; ``from_slide``: a glide ends
-    here, ``to_slide``: one begins on its last piece.
+    ``first``: those on its first written value; ``last``: those on its last (an andolan is in both,
+    where its wavy line begins and ends). ``slide_stops``: a glide into the note ends on it;
+    ``slide_starts``: a glide to the next note begins on its last written value.
     """
 
-    marks: tuple[str, ...] = ()
+    first: tuple[str, ...] = ()
     last: tuple[str, ...] = ()
-    from_slide: bool = False
-    to_slide: bool = False
-    word: Sung | None = None
+    slide_stops: bool = False
+    slide_starts: bool = False
+    lyric: Lyric | None = None
 
 
-PLAIN = Dress()
+NO_MARKS = NoteMarks()
 
 
-def dresses_of(notes: tuple[Note, ...]) -> Iterator[tuple[int, Dress]]:
-    """The notes that wear anything, and what."""
-    words: list[Sung | None] = [None] * len(notes)
+def marks_by_note(notes: tuple[Note, ...]) -> Iterator[tuple[int, NoteMarks]]:
+    """Yield the index and the marks of each note that has any."""
+    lyrics: list[Lyric | None] = [None] * len(notes)
     if any(note.word for note in notes):
-        words = sung(notes)
-    glided = False
+        lyrics = lyrics_of(notes)
+    slide_stops = False
     level = ""
     for index, note in enumerate(notes):
-        glides = note.glides and index + 1 < len(notes)
-        if note.marks or glides or glided or words[index] is not None:
+        slide_starts = note.glides and index + 1 < len(notes)
+        if note.marks or slide_starts or slide_stops or lyrics[index] is not None:
             # A dynamic already in force is not written again.
             first = tuple(mark for mark in note.marks if mark not in ("fermata", level))
             level = next((mark for mark in note.marks if mark in LEVELS), level)
             last = tuple(mark for mark in note.marks if mark in ("fermata", "andolan"))
-            yield index, Dress(first, last, glided, glides, words[index])
-        glided = glides
+            yield index, NoteMarks(first, last, slide_stops, slide_starts, lyrics[index])
+        slide_stops = slide_starts
 
 
-def part_of(dress: Dress, from_tie: bool, to_tie: bool) -> Dress:
-    """What one of several tied notes wears."""
-    return Dress(
-        () if from_tie else dress.marks,
-        () if to_tie else dress.last,
-        dress.from_slide and not from_tie,
-        dress.to_slide and not to_tie,
-        None if from_tie else dress.word,
+def marks_of_tied(marks: NoteMarks, from_tie: bool, to_tie: bool) -> NoteMarks:
+    """Return the marks of a note that stand on one of its tied values."""
+    return NoteMarks(
+        () if from_tie else marks.first,
+        () if to_tie else marks.last,
+        marks.slide_stops and not from_tie,
+        marks.slide_starts and not to_tie,
+        None if from_tie else marks.lyric,
     )

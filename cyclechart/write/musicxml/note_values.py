@@ -1,4 +1,4 @@
-"""Written note values: their names, what a length is written as, and their beams."""
+"""Note values: their names, the values that make up a written length, and their beams."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 IN_QUARTER = 256
-"""Written lengths are counted in so many a quarter: the finest value is MusicXML's 1024th."""
+"""The units of a written length in a quarter note: the finest value is MusicXML's 1024th."""
 
 _NAMES = (
     "1024th", "512th", "256th", "128th", "64th", "32nd", "16th", "eighth",
@@ -14,7 +14,7 @@ _NAMES = (
 )  # fmt: skip
 
 FLAGS = {name: max(0, 8 - power) for power, name in enumerate(_NAMES)} | {"": 0}
-"""How many flags, or beams, a value has."""
+"""The flags, or beams, of each value."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,11 @@ class Value:
 
 @lru_cache(maxsize=256)
 def value_of(size: int) -> Value:
-    """The value of this written length, with at most one dot. Raises ValueError if none is."""
+    """Return the value of a written length, with at most one dot.
+
+    Raises:
+        ValueError: No value has this length.
+    """
     power = size.bit_length() - 1
     if 0 < size == 1 << power and power < len(_NAMES):
         return Value(_NAMES[power], 0, size)
@@ -39,7 +43,7 @@ def value_of(size: int) -> Value:
 
 @lru_cache(maxsize=4096)
 def in_values(size: int) -> tuple[Value, ...]:
-    """A written length as values that add up to it, the longest first."""
+    """Return the values that add up to a written length, the longest first."""
     values = []
     while size:
         power = min(size.bit_length(), len(_NAMES)) - 1
@@ -51,13 +55,13 @@ def in_values(size: int) -> tuple[Value, ...]:
 
 @lru_cache(maxsize=4096)
 def beam_levels(flags: tuple[int, ...]) -> tuple[tuple[str, ...], ...]:
-    """The beams of notes joined by one: for each note, from the first beam, MusicXML's words.
+    """Return the beams of notes joined by one beam: for each note MusicXML's words for its beams.
 
     ``flags`` are the flags of two or more notes in a row, each at least 1.
     """
     beams = []
     for before, count, after in zip((0, *flags), flags, (*flags[1:], 0), strict=False):
-        # A hook leans on the neighbour that has more beams; of equals, on the one before.
+        # A hook points to the neighbour that has more beams; of equals, to the one before.
         lone = "backward hook" if before and before >= after else "forward hook"
         words = []
         for level in range(1, count + 1):

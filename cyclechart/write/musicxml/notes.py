@@ -1,294 +1,171 @@
-"""The notes of a strain as MusicXML: pitch or stroke, time, ties, beams, signs and syllables."""
+"""The notes and rests of a strain as MusicXML, measure after measure."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from copy import copy
+from collections.abc import Sequence
 from typing import Literal
-
-from lxml import etree
 
 from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.piece.model import Note
-from cyclechart.theory.spelling import Spelled, Tonic, spell
-from cyclechart.theory.tones import dotted
-from cyclechart.write.musicxml.brackets import Brackets
+from cyclechart.write.musicxml.brackets import BracketWriter
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
+from cyclechart.write.musicxml.measure_contents import MeasureContent
 from cyclechart.write.musicxml.notations import (
+    add_accidental,
     add_beams,
     add_directions,
-    add_lyric,
-    add_notations,
     add_ratio,
-    add_sign,
     add_tuplet,
     add_value,
     add_words,
 )
-from cyclechart.write.musicxml.note_ids import NoteIds, pieces_of
-from cyclechart.write.musicxml.note_look import Look
-from cyclechart.write.musicxml.note_marks import PLAIN, dresses_of, part_of
-from cyclechart.write.musicxml.rhythm import Piece, spell_measure
-from cyclechart.write.musicxml.staff import Accidentals, Filled, Sign, Sung, clean
+from cyclechart.write.musicxml.note_ids import NoteIds, written_values
+from cyclechart.write.musicxml.note_look import NoteLook
+from cyclechart.write.musicxml.note_marks import NO_MARKS, NoteMarks, marks_by_note, marks_of_tied
+from cyclechart.write.musicxml.note_templates import NoteTemplates
+from cyclechart.write.musicxml.rhythm import WrittenValue, spell_measure
+from cyclechart.write.musicxml.staff import Accidental, Accidentals, clean_text
 
-MAX_TEMPLATES = 4096
-
-
-KIT: dict[str, tuple[str, int, str]] = {
-    "kick": ("F", 4, "normal"), "snare": ("C", 5, "normal"), "ghost": ("C", 5, "normal"),
-    "rim": ("C", 5, "x"), "hat": ("G", 5, "x"), "open-hat": ("G", 5, "circle-x"),
-    "foot": ("D", 4, "x"), "ride": ("F", 5, "x"), "crash": ("A", 5, "x"),
-}  # fmt: skip
-"""Where a kit's sounds stand on five lines, and with which head (common practice of drum set
-notation; from memory). A ghost stroke is in parentheses."""
-
-
-class Templates:
-    """Notes of a document that are alike but for their id are copied, not built again.
-
-    Copying an element takes a third of the time that building it takes.
-    """
-
-    def __init__(
-        self,
-        tonic: Tonic,
-        shift: int = 0,
-        middle: tuple[str, int] = ("B", 4),
-        name: Callable[[int], str] | None = dotted,
-    ) -> None:
-        """``shift``: semitones from a tone above Sa to where it is written; ``middle``: the step
-        and octave of the middle line; ``name``: of a tone for the reader, None for none."""
-        self.tonic = tonic
-        self.shift = shift
-        self.middle = middle
-        self.name = name
-        self.made: dict[Look, Element] = {}
-        self.spelled: dict[int, Spelled] = {}
-
-    def note(self, look: Look) -> Element:
-        """A note of this look, without an id and with no parent."""
-        made = self.made.get(look)
-        if made is None:
-            made = self.build(look)
-            if len(self.made) >= MAX_TEMPLATES:
-                return made
-            self.made[look] = made
-        return copy(made)
-
-    def spell(self, pitch: int) -> Spelled:
-        """A pitch as it is written over this tonic."""
-        found = self.spelled.get(pitch)
-        if found is None:
-            found = self.spelled[pitch] = spell(self.tonic, pitch + self.shift)
-        return found
-
-    def build(self, look: Look) -> Element:
-        """A note's element: the children in the order of MusicXML's schema."""
-        note = etree.Element("note")
-        if look.head == "cue":
-            _sub(note, "cue")
-        self.tone(note, look.value, look.head)
-        self.timed(note, look, look.value, look.sign)
-        add_beams(note, look.beams)
-        add_notations(note, look)
-        if not look.from_tie:
-            self.named(note, look)
-        return note
-
-    def timed(self, note: Element, look: Look, value: int | str, sign: Sign | None) -> None:
-        """What a note and the others of its chord have alike: length, ties, value, head."""
-        _sub(note, "duration").text = str(look.length)
-        if look.head != "cue":
-            if look.from_tie:
-                _sub(note, "tie", type="stop")
-            if look.to_tie:
-                _sub(note, "tie", type="start")
-        add_value(note, look.type, look.dots)
-        if sign is not None:
-            add_sign(note, sign)
-        add_ratio(note, look.type, look.tuplet)
-        if look.head == "slash":
-            _sub(note, "stem").text = "none"
-            _sub(note, "notehead").text = "slash"
-        elif look.head == "cue" and isinstance(value, str):
-            _sub(note, "stem").text = "up"
-        elif isinstance(value, str):
-            # Stems up, away from the syllables under the line.
-            _sub(note, "stem").text = "up"
-            head = _sub(note, "notehead")
-            head.text = KIT[value][2] if value in KIT else "x"
-            if value == "ghost":
-                head.set("parentheses", "yes")
-
-    def chord(self, look: Look) -> list[Element]:
-        """The further notes of a chord, or further strokes at once."""
-        notes = []
-        for value, sign in look.also:
-            note = etree.Element("note")
-            _sub(note, "chord")
-            self.tone(note, value, look.head)
-            self.timed(note, look, value, sign)
-            if look.from_tie or look.to_tie:
-                notations = _sub(note, "notations")
-                for ties, kind in ((look.from_tie, "stop"), (look.to_tie, "start")):
-                    if ties:
-                        _sub(notations, "tied", type=kind)
-            notes.append(note)
-        return notes
-
-    def named(self, note: Element, look: Look) -> None:
-        """What stands under a note: the tone's name, or the stroke's, and a sung syllable."""
-        syllable = self.syllable(look)
-        if look.graces and syllable:  # one with a syllable of its own breaks the engraving
-            syllable = f"({look.graces}) {syllable}"
-        if syllable:
-            add_lyric(note, "1", Sung("single", clean(syllable), ""))
-        if look.dress.word is not None:
-            add_lyric(note, "2", look.dress.word)
-
-    def syllable(self, look: Look) -> str:
-        """The tone's name, or the stroke's; "" for none."""
-        if look.under is not None:
-            return " ".join(map(self.name, look.under)) if self.name is not None else ""
-        return self.called(look.value)
-
-    def called(self, value: int | str) -> str:
-        """One tone or stroke by its name."""
-        if isinstance(value, str):
-            return value
-        return self.name(value) if self.name is not None else ""
-
-    def tone(self, note: Element, value: int | str, head: str = "") -> None:
-        """The pitch, or the place of a stroke on its line."""
-        if isinstance(value, str):
-            step, octave = ("E", 4) if not head else self.middle
-            if value in KIT:
-                step, octave, _ = KIT[value]
-            unpitched = _sub(note, "unpitched")
-            _sub(unpitched, "display-step").text = step
-            _sub(unpitched, "display-octave").text = str(octave)
-            return
-        spelled = self.spell(value)
-        pitch = _sub(note, "pitch")
-        _sub(pitch, "step").text = spelled.step
-        if spelled.alter:
-            _sub(pitch, "alter").text = str(spelled.alter)
-        _sub(pitch, "octave").text = str(spelled.octave)
+_ChordNotes = tuple[tuple[int | str, Accidental | None], ...]
+"""The other notes of a chord, each with its accidental."""
 
 
 class NoteWriter:
     """Writes the notes of one strain, measure after measure."""
 
     def __init__(
-        self, strain: Strain, templates: Templates, *, brackets: bool, part: int = 0
+        self, strain: Strain, templates: NoteTemplates, *, brackets: bool, part: int = 0
     ) -> None:
-        """``part``: the number of the part in a score, 0 where there is one alone."""
+        """``brackets``: write brackets over the notes (published scores only; the engraver adds its
+        own); ``part``: the number of the part in a score, 0 where there is one alone."""
         self.ids = NoteIds(strain.letter, part)
         self.notes = strain.notes
         self.templates = templates
         self.accidentals = Accidentals(strain.key)
-        self.dresses = dict(dresses_of(strain.notes))
-        self.brackets = Brackets(strain.brackets if brackets else ())
+        self.marks = dict(marks_by_note(strain.notes))
+        self.brackets = BracketWriter(strain.brackets if brackets else ())
         self.engraved = not brackets
 
-    def write(self, measure: Element, filled: Filled, beat: int, silence: Silence) -> None:
-        """The notes and rests of the next measure, at ``beat`` ticks a beat."""
-        self.accidentals.next_measure()
-        if filled.rests == (True,):
-            add_silence(measure, filled, beat, silence)
-            return
-        spans = len(filled.indices) - 1
-        for piece, index in pieces_of(filled, beat):
-            if index < 0:
-                _add_rest(measure, piece)
-                continue
-            from_tie = piece.from_tie or (piece.span == 0 and filled.held_in)
-            to_tie = piece.to_tie or (piece.span == spans and filled.held_out)
-            self.piece(measure, piece, index, from_tie, to_tie)
-
-    def piece(
-        self, measure: Element, piece: Piece, index: int, from_tie: bool, to_tie: bool
+    def add_measure(
+        self, measure: Element, content: MeasureContent, beat: int, rest_style: RestStyle
     ) -> None:
-        """One written note: a whole note of the strain, or one of those tied to it."""
+        """Add the notes and rests of the next measure, at ``beat`` ticks a beat."""
+        self.accidentals.next_measure()
+        if content.rests == (True,):
+            add_rests(measure, content, beat, rest_style)
+            return
+        last = len(content.indices) - 1
+        for value, index in written_values(content, beat):
+            if index < 0:
+                _add_rest(measure, value)
+                continue
+            from_tie = value.from_tie or (value.span == 0 and content.held_in)
+            to_tie = value.to_tie or (value.span == last and content.held_out)
+            self.add_note(measure, value, index, from_tie, to_tie)
+
+    def add_note(
+        self, measure: Element, value: WrittenValue, index: int, from_tie: bool, to_tie: bool
+    ) -> None:
+        """Add one written value: a whole note of the strain, or one of those tied into it."""
         note = self.notes[index]
-        value: int | str = note.syllable if note.pitch is None else note.pitch
-        dress = self.dresses.get(index, PLAIN)
+        marks = self.marks.get(index, NO_MARKS)
         name = self.ids.next(index)
-        begins = self.ids.number == 1
-        more = note if isinstance(note, PartNote) else None
+        is_first = self.ids.number == 1
+        part_note = note if isinstance(note, PartNote) else None
         rings = False
-        if more is not None and begins and more.tied_in and not self.engraved:
-            from_tie = True
-        if more is not None and not to_tie and more.tied_out:
-            to_tie, rings = not self.engraved, self.engraved
-        graces = ""
-        also: tuple[tuple[int | str, Sign | None], ...] = ()
-        if begins:
-            self.brackets.open(measure, index)
-            if more is not None and more.text:
-                add_words(measure, clean(more.text))
-            if dress is not PLAIN or note.grace:
-                add_directions(measure, dress.marks)
-                self.graces(measure, note, index)
-                graces = self.run_of(note.grace)
-        if from_tie:
-            sign = None
-            if not piece.from_tie:
-                self.hold(value)
-            if more is not None and more.also:
-                also = tuple((other, None) for other in more.also)
-        else:
-            sign = self.sign(value)
-            if more is not None and more.also:
-                also = tuple((other, self.sign(other)) for other in more.also)
-        if dress is not PLAIN and (from_tie or to_tie):
-            dress = part_of(dress, from_tie, to_tie)
-        look = Look(
-            value, sign, piece.length, piece.type, piece.dots, piece.tuplet,
-            piece.opens, piece.closes, from_tie, to_tie, piece.beams, dress, graces,
+        if part_note is not None:
+            from_tie, to_tie, rings = self.part_ties(part_note, is_first, from_tie, to_tie)
+        graces = self.begin_note(measure, note, index, marks) if is_first else ""
+        accidental, also = self.accidentals_of(note, value, from_tie)
+        if marks is not NO_MARKS and (from_tie or to_tie):
+            marks = marks_of_tied(marks, from_tie, to_tie)
+        look = NoteLook(
+            _tone_or_stroke(note), accidental, value.length, value.type, value.dots, value.tuplet,
+            value.opens, value.closes, from_tie, to_tie, value.beams, marks, graces,
         )  # fmt: skip
-        if more is not None:
-            under = () if more.tied_in and begins else more.under
-            look = look._replace(also=also, head=more.head, under=under, rings=rings)
+        if part_note is not None:
+            under = () if part_note.tied_in and is_first else part_note.under
+            look = look._replace(also=also, head=part_note.head, under=under, rings=rings)
         element = self.templates.note(look)
         element.set("id", name)
         measure.append(element)
-        for other in self.templates.chord(look) if also else ():
-            measure.append(other)
+        if also:
+            measure.extend(self.templates.chord(look))
         if not to_tie:
             self.brackets.close(measure, index)
 
-    def run_of(self, graces: Sequence[int | str]) -> str:
-        """The syllables of grace notes, as one writes them: strokes with points between."""
-        joint = "." if any(isinstance(value, str) for value in graces) else ""
-        return joint.join(map(self.templates.called, graces))
+    def part_ties(
+        self, note: PartNote, is_first: bool, from_tie: bool, to_tie: bool
+    ) -> tuple[bool, bool, bool]:
+        """Return the ties of a value in a part: from the one before, to the next, ringing on.
 
-    def sign(self, value: int | str) -> Sign | None:
-        """The accidental that a struck note prints."""
+        A note may be tied to one that is not written beside it: a published score has a tie there
+        without its other end, an engraved strain one that rings on.
+        """
+        rings = False
+        if is_first and note.tied_in and not self.engraved:
+            from_tie = True
+        if not to_tie and note.tied_out:
+            to_tie, rings = not self.engraved, self.engraved
+        return from_tie, to_tie, rings
+
+    def begin_note(self, measure: Element, note: Note, index: int, marks: NoteMarks) -> str:
+        """Add what comes before a note, and return the text of its grace notes."""
+        self.brackets.open(measure, index)
+        if isinstance(note, PartNote) and note.text:
+            add_words(measure, clean_text(note.text))
+        if marks is NO_MARKS and not note.grace:
+            return ""
+        add_directions(measure, marks.first)
+        self.add_graces(measure, note, index)
+        return self.grace_text(note.grace)
+
+    def accidentals_of(
+        self, note: Note, value: WrittenValue, from_tie: bool
+    ) -> tuple[Accidental | None, _ChordNotes]:
+        """Return the accidental of a note, and the other notes of its chord with theirs.
+
+        A value that a tie leads to has none.
+        """
+        main = _tone_or_stroke(note)
+        also = note.also if isinstance(note, PartNote) else ()
+        if not from_tie:
+            return self.accidental(main), tuple([(one, self.accidental(one)) for one in also])
+        if not value.from_tie:
+            self.hold(main)
+        return None, tuple([(one, None) for one in also])
+
+    def grace_text(self, graces: Sequence[int | str]) -> str:
+        """Return the names of grace notes in one text, strokes separated by points."""
+        joint = "." if any(isinstance(value, str) for value in graces) else ""
+        return joint.join(map(self.templates.name_of, graces))
+
+    def accidental(self, value: int | str) -> Accidental | None:
+        """Return the accidental that a struck note prints, None for a stroke."""
         if isinstance(value, str):
             return None
         spelled = self.templates.spell(value)
-        return self.accidentals.sign(spelled.step, spelled.octave, spelled.alter)
+        return self.accidentals.printed(spelled.step, spelled.octave, spelled.alter)
 
     def hold(self, value: int | str) -> None:
-        """A note goes on from the measure before."""
+        """Record the accidental of a tone held from the measure before."""
         if isinstance(value, int):
             spelled = self.templates.spell(value)
             self.accidentals.hold(spelled.step, spelled.octave, spelled.alter)
 
-    def graces(self, measure: Element, note: Note, index: int) -> None:
-        """Grace notes before their note: one is slashed, several are beamed."""
+    def add_graces(self, measure: Element, note: Note, index: int) -> None:
+        """Add the grace notes before their note: one is slashed, several are beamed."""
         last = len(note.grace) - 1
         for number, value in enumerate(note.grace):
             grace = _sub(measure, "note", id=self.ids.grace(index, number + 1))
             _sub(grace, "grace", slash="no" if last else "yes")
-            self.templates.tone(grace, value)
+            self.templates.add_pitch(grace, value)
             add_value(grace, "16th" if last else "eighth", 0)
-            sign = self.sign(value)
-            if sign is not None:
-                add_sign(grace, sign)
+            accidental = self.accidental(value)
+            if accidental is not None:
+                add_accidental(grace, accidental)
             if isinstance(value, str):
                 _sub(grace, "stem").text = "up"
                 _sub(grace, "notehead").text = "x"
@@ -297,31 +174,35 @@ class NoteWriter:
                 add_beams(grace, (word, word))
 
 
-Silence = Literal["measure", "values", "halves"]
-"""A silent measure: a measure rest; rests in values; or these with no lone whole rest, which some
-readers take for a measure rest as long as the time signature says."""
+def _tone_or_stroke(note: Note) -> int | str:
+    return note.syllable if note.pitch is None else note.pitch
 
 
-def add_silence(measure: Element, filled: Filled, beat: int, silence: Silence) -> None:
-    """A measure of rests, whatever another part plays in it."""
-    length = filled.length
+RestStyle = Literal["measure", "values", "halves"]
+"""The form of a silent measure: a measure rest; rests in values; or these with no lone whole rest,
+which some readers take for a measure rest as long as the time signature says."""
+
+
+def add_rests(measure: Element, content: MeasureContent, beat: int, style: RestStyle) -> None:
+    """Add the rests of a silent measure, whatever another part plays in it."""
+    length = content.length
     ends: tuple[int, ...] = (0, length)
-    if silence == "halves" and length == 4 * beat and not filled.lead:
+    if style == "halves" and length == 4 * beat and not content.lead:
         ends = (0, 2 * beat, length)
     rests = (True,) * (len(ends) - 1)
-    for piece in spell_measure(beat, length, filled.lead, ends, rests, silence == "measure"):
-        _add_rest(measure, piece)
+    for value in spell_measure(beat, length, content.lead, ends, rests, style == "measure"):
+        _add_rest(measure, value)
 
 
-def _add_rest(measure: Element, piece: Piece) -> None:
+def _add_rest(measure: Element, value: WrittenValue) -> None:
     note = _sub(measure, "note")
-    if not piece.type:
+    if not value.type:
         _sub(note, "rest", measure="yes")
-        _sub(note, "duration").text = str(piece.length)
+        _sub(note, "duration").text = str(value.length)
         return
     _sub(note, "rest")
-    _sub(note, "duration").text = str(piece.length)
-    add_value(note, piece.type, piece.dots)
-    add_ratio(note, piece.type, piece.tuplet)
-    if piece.opens or piece.closes:
-        add_tuplet(_sub(note, "notations"), piece.tuplet, piece.opens, piece.closes)
+    _sub(note, "duration").text = str(value.length)
+    add_value(note, value.type, value.dots)
+    add_ratio(note, value.type, value.tuplet)
+    if value.opens or value.closes:
+        add_tuplet(_sub(note, "notations"), value.tuplet, value.opens, value.closes)

@@ -1,4 +1,4 @@
-"""A player in MusicXML's list of parts: his name, and how a machine would sound what he plays."""
+"""A player in MusicXML's list of parts: their name and their General MIDI instruments."""
 
 from __future__ import annotations
 
@@ -6,15 +6,18 @@ from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.sheet.model import Reader
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
-from cyclechart.write.musicxml.staff import clean
+from cyclechart.write.musicxml.staff import clean_text
 
 PERCUSSION_CHANNEL = 10
 
 
-def add_instruments(listed: Element, number: int, reader: Reader) -> None:
-    """The part of a number (from 1): its name, its instruments, their General MIDI sounds."""
-    part = _sub(listed, "score-part", id=f"P{number}")
-    _sub(part, "part-name").text = clean(named(reader))
+def add_instruments(part_list: Element, number: int, reader: Reader) -> None:
+    """Add a part to the list: its name, its instruments, their General MIDI sounds.
+
+    ``number``: the number of the part, from 1.
+    """
+    part = _sub(part_list, "score-part", id=f"P{number}")
+    _sub(part, "part-name").text = clean_text(player_label(reader))
     if reader.staff == "kit":
         for name in dict.fromkeys(KIT.values()):
             sound = _sub(part, "score-instrument", id=f"P{number}-{name}")
@@ -25,7 +28,7 @@ def add_instruments(listed: Element, number: int, reader: Reader) -> None:
             _sub(midi, "midi-unpitched").text = str(key + 1)
         return
     sound = _sub(part, "score-instrument", id=f"P{number}-I1")
-    _sub(sound, "instrument-name").text = clean(reader.instrument)
+    _sub(sound, "instrument-name").text = clean_text(reader.instrument)
     program = reader.program
     midi = _sub(part, "midi-instrument", id=f"P{number}-I1")
     if program is None:
@@ -34,8 +37,11 @@ def add_instruments(listed: Element, number: int, reader: Reader) -> None:
         _sub(midi, "midi-program").text = str(program + 1)
 
 
-def named(reader: Reader) -> str:
-    """A player's name beside his instrument's where it says more."""
+def player_label(reader: Reader) -> str:
+    """Return a player's name with their instrument in brackets, or the instrument alone.
+
+    It is the instrument alone where that contains the name.
+    """
     plain = reader.player.replace("-", " ").lower()
     instrument = reader.instrument.lower()
     return reader.instrument if plain in instrument else f"{reader.player} ({reader.instrument})"

@@ -1,7 +1,8 @@
-"""How the time inside one measure is spelled in note values; a beat (matra) is a quarter note.
+"""The note values that spell the notes and rests of a measure; a beat (matra) is a quarter note.
 
-Times are whole ticks, so many a beat. Nothing is known of cells and groups here: tuplets are found
-from where notes and rests begin and end, so that the same music is always written the same way.
+Times are whole ticks, ``beat`` of them in a beat. Cells and groups play no part here: tuplets
+follow from the beginnings and ends of notes and rests alone, so that the same music is always
+written the same way.
 """
 
 from __future__ import annotations
@@ -24,17 +25,18 @@ from cyclechart.write.musicxml.note_values import (
 from cyclechart.write.musicxml.tuplets import Region, Tuplet, regions_of
 
 
-class Piece(NamedTuple):
-    """One written note or rest.
+class WrittenValue(NamedTuple):
+    """One written note or rest: a note value in a measure.
 
-    ``start`` and ``length`` in ticks within the measure; ``span`` is the index of the note or rest
-    it belongs to; ``type`` is MusicXML's name of the value, or "" for a silent measure.
-    ``from_tie`` and ``to_tie``: a note tied to the piece before and after it in the same span.
-    ``beams``: from the first beam on, MusicXML's word for what it does here.
+    ``start`` and ``length``: ticks within the measure; ``span``: the index of the note or rest it
+    belongs to; ``type``: MusicXML's name of the value, or "" for a silent measure. ``opens`` and
+    ``closes``: it is the first or last value of its tuplet. ``from_tie`` and ``to_tie``: it is tied
+    to the value before or after it in the same span. ``beams``: MusicXML's word for each beam, the
+    first beam first.
     """
 
-    # A named tuple, for there are many, and their hashes are asked for: a frozen dataclass takes
-    # four times as long to make.
+    # A named tuple: there are many, all of them hashed, and a frozen dataclass takes four times as
+    # long to build.
     start: int
     length: int
     span: int
@@ -48,8 +50,8 @@ class Piece(NamedTuple):
     beams: tuple[str, ...] = ()
 
 
-_Part = tuple[int, int, int, str, int, Tuplet | None]
-"""A piece before its beams and ties: start, length, span, type, dots, tuplet."""
+_BareValue = tuple[int, int, int, str, int, Tuplet | None]
+"""A written value before its beams and ties: start, length, span, type, dots, tuplet."""
 
 
 @lru_cache(maxsize=16384)
@@ -60,13 +62,20 @@ def spell_measure(
     bounds: tuple[int, ...],
     rests: tuple[bool, ...],
     whole_rest: bool = True,
-) -> tuple[Piece, ...]:
-    """The written notes and rests of a measure, in order; their lengths add up to ``length``.
+) -> tuple[WrittenValue, ...]:
+    """Return the written notes and rests of a measure, in order; they fill it.
 
-    ``beat`` is the ticks in a beat; ``lead`` those before the first beat line (0 if the measure
-    begins on one). ``bounds`` runs from 0 to ``length``, strictly upward: span i is from bound i to
-    bound i + 1, and silent if ``rests[i]``. A silent measure is one measure rest, or is spelled
-    like any other where ``whole_rest`` is false. Raises ValueError for bounds that do not.
+    Args:
+        beat: The ticks in a beat.
+        length: The ticks in the measure.
+        lead: The ticks before the first beat line, 0 if the measure begins on one.
+        bounds: The bounds of the spans, rising from 0 to ``length``: span i is from bound i to
+            bound i + 1.
+        rests: True for each span that is silent.
+        whole_rest: A silent measure is one measure rest; if false it is spelled like any other.
+
+    Raises:
+        ValueError: The bounds do not fill the measure.
     """
     if not (
         len(bounds) == len(rests) + 1
@@ -75,11 +84,11 @@ def spell_measure(
     ):
         raise ValueError(f"bounds {bounds} do not fill a measure of {length} ticks")
     if whole_rest and rests == (True,):
-        return (Piece(0, length, 0, ""),)
+        return (WrittenValue(0, length, 0, ""),)
     lines = [0, *range(lead or beat, length, beat), length]
-    pieces: list[Piece] = []
+    values: list[WrittenValue] = []
     first = span = 0
-    # No note crosses a beat line that is struck: what lies between two such is spelled alone.
+    # A beat line on which a note begins is crossed by none: the run between two is spelled alone.
     for last in range(1, len(lines)):
         until = bisect_left(bounds, lines[last], span)
         if bounds[until] != lines[last]:
@@ -93,10 +102,10 @@ def spell_measure(
             rests[span:until],
         )
         if start or span:
-            run = tuple([Piece(p[0] + start, p[1], p[2] + span, *p[3:]) for p in run])
-        pieces += run
+            run = tuple([WrittenValue(v[0] + start, v[1], v[2] + span, *v[3:]) for v in run])
+        values += run
         first, span = last, until
-    return tuple(pieces)
+    return tuple(values)
 
 
 @lru_cache(maxsize=16384)
@@ -106,28 +115,28 @@ def _spell_run(
     lines: tuple[int, ...],
     bounds: tuple[int, ...],
     rests: tuple[bool, ...],
-) -> tuple[Piece, ...]:
-    """A run of beats, from one struck beat line to the next."""
-    parts: list[_Part] = []
+) -> tuple[WrittenValue, ...]:
+    """Return the written values of a run of beats, from one struck beat line to the next."""
+    values: list[_BareValue] = []
     groups: list[object] = []
     tuplets: list[Tuplet | None] = []
     edges: list[tuple[bool, bool]] = []
     for region in regions_of(beat, lines, bounds):
-        made = list(_spell_region(region, beat, lead, lines, bounds, rests))
-        last = len(made) - 1
+        spelled = list(_spell_region(region, beat, lead, lines, bounds, rests))
+        last = len(spelled) - 1
         shown = region.tuplet is not None
         edges += [(shown and at == 0, shown and at == last) for at in range(last + 1)]
-        tuplets += [region.tuplet or part[5] for part in made]
-        groups += _beam_groups(region, made, beat, lines, rests)
-        parts += made
-    beams = _beamed(parts, groups, rests)
+        tuplets += [region.tuplet or value[5] for value in spelled]
+        groups += _beam_groups(region, spelled, beat, lines, rests)
+        values += spelled
+    beams = _beams_of(values, groups, rests)
     _drop_brackets(tuplets, edges, beams)
-    spans = [part[2] for part in parts]
+    spans = [value[2] for value in values]
     tied = [(not rests[two]) and one == two for one, two in pairwise([-1, *spans])]
     return tuple(
-        Piece(*part[:5], tuplet, *edge, *ties, word)
-        for part, tuplet, edge, ties, word in zip(
-            parts, tuplets, edges, pairwise([*tied, False]), beams, strict=True
+        WrittenValue(*value[:5], tuplet, *edge, *ties, word)
+        for value, tuplet, edge, ties, word in zip(
+            values, tuplets, edges, pairwise([*tied, False]), beams, strict=True
         )
     )
 
@@ -139,29 +148,33 @@ def _spell_region(
     lines: Sequence[int],
     bounds: Sequence[int],
     rests: Sequence[bool],
-) -> Iterator[_Part]:
+) -> Iterator[_BareValue]:
     tuplet = region.tuplet
     for span, rest in enumerate(rests):
         start, end = max(bounds[span], region.start), min(bounds[span + 1], region.end)
         if start >= end:
             continue
         if region.fine:
-            yield _fine(start, end, span, beat)
+            yield _unwritable_value(start, end, span, beat)
         elif tuplet:
             at = start
-            for value in in_values(region.written(end, beat) - region.written(start, beat)):
+            for value in in_values(
+                region.written_length(end, beat) - region.written_length(start, beat)
+            ):
                 ticks = value.size * tuplet.normal * beat // (tuplet.actual * IN_QUARTER)
                 yield at, ticks, span, value.type, value.dots, tuplet
                 at += ticks
         else:
-            for at, value in _plain(start, end, beat, lead, lines, rest):
+            for at, value in _plain_values(start, end, beat, lead, lines, rest):
                 ticks = value.size * beat // IN_QUARTER
                 yield at, ticks, span, value.type, value.dots, None
 
 
-def _fine(start: int, end: int, span: int, beat: int) -> _Part:
-    """A note past the finest value, or in a ratio that no value fits: the next longer value, its
-    exact time kept as a ratio of its own."""
+def _unwritable_value(start: int, end: int, span: int, beat: int) -> _BareValue:
+    """Return a note finer than any value, or in a ratio that no value fits.
+
+    It is written as the next longer value, with its exact time as a ratio of its own.
+    """
     time = Fraction(end - start, beat) * IN_QUARTER
     size = 1
     while size < time:
@@ -174,10 +187,13 @@ def _fine(start: int, end: int, span: int, beat: int) -> _Part:
     return start, end - start, span, value.type, 0, tuplet
 
 
-def _plain(
+def _plain_values(
     start: int, end: int, beat: int, lead: int, lines: Sequence[int], rest: bool
 ) -> Iterator[tuple[int, Value]]:
-    """The values of a note in plain beats: long from a beat line, else cut at the next one."""
+    """Yield the values of a note in plain beats, each with its start.
+
+    From a beat line a value may be long; elsewhere it is cut at the next beat line.
+    """
     at = start
     while at < end:
         number = bisect_right(lines, at)
@@ -186,18 +202,23 @@ def _plain(
             before = line - beat
         if at == before and end - at >= beat:
             halves = (end - at) * 2 // beat
-            value = value_of(_long(halves, 2 * (end - at) == 3 * beat, rest) * IN_QUARTER // 2)
+            value = value_of(
+                _first_size(halves, 2 * (end - at) == 3 * beat, rest) * IN_QUARTER // 2
+            )
             yield at, value
             at += value.size * beat // IN_QUARTER
             continue
         first, last = ((tick - before) * IN_QUARTER // beat for tick in (at, min(end, line)))
-        for value in _within_beat(first, last):
+        for value in _values_in_beat(first, last):
             yield at, value
             at += value.size * beat // IN_QUARTER
 
 
-def _long(halves: int, exact: bool, rest: bool) -> int:
-    """The longest plain value, in half beats, that a note of so many half beats begins with."""
+def _first_size(halves: int, exact: bool, rest: bool) -> int:
+    """Return the longest plain value, in half beats, that a note of so many half beats begins with.
+
+    ``exact``: the note is a dotted beat long.
+    """
     if exact and not rest:
         return 3
     for size in (8, 4) if rest else (8, 6, 4):
@@ -206,22 +227,23 @@ def _long(halves: int, exact: bool, rest: bool) -> int:
     return 2
 
 
-def _within_beat(start: int, end: int) -> tuple[Value, ...]:
-    """A note inside a beat: one value where it sits well, else cut at the strongest point."""
+def _values_in_beat(start: int, end: int) -> tuple[Value, ...]:
+    """Return the values of a note inside a beat: one where it sits well, else cut at the strongest
+    point."""
     size = end - start
     whole = in_values(size)
     if len(whole) == 1:
         base = size * 2 // 3 if whole[0].dots else size
         if start % max(base // 2, 1) == 0:
             return whole
-    point = _strongest(start, end)
+    point = _strongest_point(start, end)
     if point is None:
         return whole
-    return _within_beat(start, point) + _within_beat(point, end)
+    return _values_in_beat(start, point) + _values_in_beat(point, end)
 
 
-def _strongest(start: int, end: int) -> int | None:
-    """The point strictly between that is a multiple of the greatest power of two, if any."""
+def _strongest_point(start: int, end: int) -> int | None:
+    """Return the point strictly between that is a multiple of the greatest power of two, if any."""
     step = IN_QUARTER
     while step:
         point = (start // step + 1) * step
@@ -233,38 +255,39 @@ def _strongest(start: int, end: int) -> int | None:
 
 def _beam_groups(
     region: Region,
-    parts: Sequence[_Part],
+    values: Sequence[_BareValue],
     beat: int,
     lines: Sequence[int],
     rests: Sequence[bool],
 ) -> list[object]:
-    """What each is beamed with: its beat; in a tuplet over beat lines the whole tuplet, or its
-    written quarters where its unit is that long.
+    """Return the group in which each value is beamed.
 
-    No beam crosses the edge of a tuplet that is not all under it.
+    The group is its beat; in a tuplet over beat lines the whole tuplet, or its written quarter
+    where the unit of the tuplet is that long. A beam crosses the edge of a tuplet only where all
+    values of the tuplet are under it.
     """
     if region.tuplet is None:
-        return [bisect_right(lines, part[0]) for part in parts]
+        return [bisect_right(lines, value[0]) for value in values]
     if not region.crosses:
-        beamed = all(FLAGS[part[3]] and not rests[part[2]] for part in parts)
-        one: object = bisect_right(lines, region.start) if beamed else (region.start, 0)
-        return [one] * len(parts)
+        beamed = all(FLAGS[value[3]] and not rests[value[2]] for value in values)
+        group: object = bisect_right(lines, region.start) if beamed else (region.start, 0)
+        return [group] * len(values)
     if FLAGS[region.tuplet.unit]:
-        return [(region.start, 0)] * len(parts)
-    written = [region.written(part[0] - region.start, beat) for part in parts]
+        return [(region.start, 0)] * len(values)
+    written = [region.written_length(value[0] - region.start, beat) for value in values]
     return [(region.start, at // IN_QUARTER) for at in written]
 
 
-def _beamed(
-    parts: Sequence[_Part], groups: Sequence[object], rests: Sequence[bool]
+def _beams_of(
+    values: Sequence[_BareValue], groups: Sequence[object], rests: Sequence[bool]
 ) -> list[tuple[str, ...]]:
-    """The beams of each: over notes with flags that follow each other in one group."""
+    """Return the beams of each value. They join adjacent notes with flags in one group."""
     beams: list[tuple[str, ...]] = []
-    flags = [0 if rests[part[2]] else FLAGS[part[3]] for part in parts]
+    flags = [0 if rests[value[2]] else FLAGS[value[3]] for value in values]
     keys = [(group, flag > 0) for group, flag in zip(groups, flags, strict=True)]
     for (_, flagged), run in groupby(zip(keys, flags, strict=True), lambda item: item[0]):
-        held = tuple([flag for _, flag in run])
-        beams += beam_levels(held) if flagged and len(held) > 1 else [()] * len(held)
+        joined = tuple([flag for _, flag in run])
+        beams += beam_levels(joined) if flagged and len(joined) > 1 else [()] * len(joined)
     return beams
 
 
@@ -273,7 +296,7 @@ def _drop_brackets(
     edges: Sequence[tuple[bool, bool]],
     beams: Sequence[tuple[str, ...]],
 ) -> None:
-    """No bracket over a tuplet where one beam has all its notes and no other."""
+    """Drop the bracket of each tuplet that has a beam over exactly its notes."""
     first = 0
     for number, ((opens, closes), tuplet) in enumerate(zip(edges, tuplets, strict=True)):
         if opens:

@@ -1,17 +1,13 @@
-"""What stands on a staff besides time: accidentals, the meter's numbers, sung words, the drone."""
+"""The signs of a staff: accidentals, time signatures, tempo numbers, the symbol of the drone."""
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
-from cyclechart.arrange.sheet.model import StaffKey, Strain
-from cyclechart.piece.model import Note
+from cyclechart.arrange.sheet.model import StaffKey
 from cyclechart.text.display import tidy
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.spelling import LETTERS, Tonic, spell
@@ -19,24 +15,27 @@ from cyclechart.theory.spelling import LETTERS, Tonic, spell
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
-def clean(text: str) -> str:
-    """A text in one line, without what XML 1.0 cannot hold and what would turn it around."""
+def clean_text(text: str) -> str:
+    """Return a text on one line, without characters that XML 1.0 forbids or that turn the text."""
     return tidy(_NOT_XML.sub("", text))
 
 
-class Sign(NamedTuple):
-    """The accidental printed before a note, in parentheses where it only reminds."""
+class Accidental(NamedTuple):
+    """An accidental printed before a note. A courtesy accidental is in parentheses.
+
+    ``alter``: -1 for a flat, 0 for a natural, 1 for a sharp.
+    """
 
     alter: int
-    reminds: bool
+    is_courtesy: bool
 
 
 class Accidentals:
-    """Which accidentals a strain prints, measure by measure.
+    """The accidentals of a strain, measure by measure.
 
-    One is printed where the note differs from what holds on its line or space: the key signature,
-    or an accidental before it in the measure. One in parentheses reminds of a letter that another
-    octave, or the measure before, had otherwise.
+    One is printed where the note differs from what is in force on its line or space: the key
+    signature, or an accidental before it in the measure. A courtesy accidental is printed where
+    another octave, or the measure before, altered the same letter otherwise.
     """
 
     def __init__(self, key: StaffKey) -> None:
@@ -44,46 +43,48 @@ class Accidentals:
         # For each letter, octave -> alter, of this measure and the one before.
         self.here: dict[str, dict[int, int]] = {letter: {} for letter in LETTERS}
         self.before: dict[str, dict[int, int]] = {letter: {} for letter in LETTERS}
-        self.sure: dict[str, set[int]] = {letter: set() for letter in LETTERS}
+        # For each letter, the octaves that need no courtesy accidental any more in this measure.
+        self.settled: dict[str, set[int]] = {letter: set() for letter in LETTERS}
         self.tied: list[tuple[str, int, int]] = []
 
     def next_measure(self) -> None:
-        """A barline or the line of a section: accidentals hold no longer."""
+        """Begin a new measure, in which the accidentals of the last one are no longer in force."""
         for letter, octave, alter in self.tied:
             self.here[letter].setdefault(octave, alter)
         self.tied.clear()
         self.before = self.here
         self.here = {letter: {} for letter in LETTERS}
-        for octaves in self.sure.values():
+        for octaves in self.settled.values():
             octaves.clear()
 
     def hold(self, step: str, octave: int, alter: int) -> None:
-        """A note goes on from the measure before: no sign, and its accidental ends with it."""
+        """Record a tone held from the measure before. It prints nothing; its accidental ends with
+        it."""
         self.tied.append((step, octave, alter))
         self.before[step][octave] = alter
 
-    def sign(self, step: str, octave: int, alter: int) -> Sign | None:
-        """What a struck note prints."""
-        here, sure = self.here[step], self.sure[step]
+    def printed(self, step: str, octave: int, alter: int) -> Accidental | None:
+        """Return the accidental that a struck note prints, or None."""
+        here, settled = self.here[step], self.settled[step]
         if alter != here.get(octave, self.key[step]):
             here[octave] = alter
-            sure.clear()
-            sure.add(octave)
-            return Sign(alter, False)
+            settled.clear()
+            settled.add(octave)
+            return Accidental(alter, False)
         here[octave] = alter
-        if octave in sure:
+        if octave in settled:
             return None
-        sure.add(octave)
+        settled.add(octave)
         before = self.before[step]
         if (here and any(other != alter for other in here.values())) or (
             before and any(other != alter for other in before.values())
         ):
-            return Sign(alter, True)
+            return Accidental(alter, True)
         return None
 
 
 def meter_of(cycle: Cycle) -> tuple[tuple[str, str], ...]:
-    """A cycle as a time signature: (beats, beat type) pairs, its sections added up.
+    """Return a cycle as an additive time signature: (beats, beat type) pairs for its sections.
 
     A beat is a quarter: 3 2 2 is ``3+2+2`` over ``4``; 4 4 3 1/2 is ``4+4`` over 4 and 7 over 8.
     """
@@ -95,13 +96,17 @@ def meter_of(cycle: Cycle) -> tuple[tuple[str, str], ...]:
 
 
 def plain_number(value: Fraction) -> str:
-    """A number as a decimal of at most three places, exact where that is enough."""
+    """Return a number as a decimal of at most three places, rounded where it has more."""
     whole, thousandths = divmod(round(value * 1000), 1000)
     return f"{whole}.{thousandths:03}".rstrip("0").rstrip(".")
 
 
-class Drone(NamedTuple):
-    """A chord symbol for the drone. ``plain``: the text says it all and no root is drawn."""
+class DroneSymbol(NamedTuple):
+    """The chord symbol of a drone.
+
+    ``step`` and ``alter``: its root; ``kind``: MusicXML's kind of chord; ``plain``: only the text
+    is drawn, without the root.
+    """
 
     step: str
     alter: int
@@ -110,139 +115,11 @@ class Drone(NamedTuple):
     plain: bool
 
 
-def drone_symbol(tonic: Tonic, second: int) -> Drone:
-    """The symbol for a drone of Sa and a second tone (semitones above it; 0 for none)."""
+def drone_symbol(tonic: Tonic, second: int) -> DroneSymbol:
+    """Return the symbol for a drone of Sa and a second tone (semitones above it; 0 for none)."""
     root = spell(tonic, 0)
     if second == 7:
-        return Drone(root.step, root.alter, "power", "5", False)
+        return DroneSymbol(root.step, root.alter, "power", "5", False)
     # No suspended fourth for Ma: a player would add the fifth, which a mode may well forbid.
     tones = f"{root} · {spell(tonic, second)}" if second else f"{root}"
-    return Drone(root.step, root.alter, "other", f"{tones} drone", True)
-
-
-Syllabic = Literal["single", "begin", "middle", "end", ""]
-
-
-class Sung(NamedTuple):
-    """What verse two has under a note: a syllable, or ("" for both) the line that extends one."""
-
-    syllabic: Syllabic
-    text: str
-    extend: Literal["start", "continue", "stop", ""]
-
-
-def sung(notes: Sequence[Note]) -> list[Sung | None]:
-    """The words of a line: ``-`` at a word's end joins the next; ``_`` holds the one before."""
-    words = [clean(note.word) for note in notes]
-    found: list[Sung | None] = [None] * len(words)
-    joined = False
-    at = 0
-    while at < len(words):
-        end = at + 1
-        if not words[at] or words[at] in ("_", "_-"):
-            at = end
-            continue
-        while end < len(words) and words[end] in ("_", "_-"):
-            end += 1
-        goes_on = any(word.endswith("-") and word != "-" for word in words[at:end])
-        text = words[at]
-        if text.endswith("-") and text != "-":
-            text = text[:-1]
-        syllabic = _SYLLABIC[joined, goes_on]
-        # Inside a word the hyphens show how long a syllable is held.
-        held = not goes_on and end - at > 1
-        found[at] = Sung(syllabic, text, "start" if held else "")
-        if held:
-            found[at + 1 : end] = [Sung("", "", "continue")] * (end - at - 2) + [
-                Sung("", "", "stop")
-            ]
-        joined = goes_on
-        at = end
-    return found
-
-
-_SYLLABIC: dict[tuple[bool, bool], Syllabic] = {
-    (False, False): "single",
-    (False, True): "begin",
-    (True, True): "middle",
-    (True, False): "end",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Filled:
-    """A measure's notes and rests in ticks: ``bounds`` from 0 to ``length`` within it.
-
-    ``lead``: ticks before its first beat line. ``indices``: each span's note, −1 for a rest.
-    ``held_in``: the first note began before; ``held_out``: the last goes on after.
-    """
-
-    length: int
-    lead: int
-    bounds: tuple[int, ...]
-    rests: tuple[bool, ...]
-    indices: tuple[int, ...]
-    held_in: bool
-    held_out: bool
-
-
-def grid_of(strains: Iterable[Strain]) -> int:
-    """The fewest ticks a beat on which every note and measure of the strains is exact."""
-    return math.lcm(*(strain.ticks for strain in strains))
-
-
-def fill(strain: Strain, beat: int) -> Iterator[Filled]:
-    """The measures of a strain with what sounds in them, at ``beat`` ticks a beat.
-
-    Beats are counted from the section's start, also where a measure begins inside one.
-    """
-    spans = _spans(strain, beat)
-    leads: dict[Fraction, int] = {}
-    first = 0
-    for measure in strain.measures:
-        start, length = _ticks(measure.start, beat), _ticks(measure.length, beat)
-        if measure.beat not in leads:
-            into = (
-                measure.beat - 1 - max(at for at in strain.cycle.starts if at <= measure.beat - 1)
-            )
-            leads[measure.beat] = 0 if strain.free else _ticks(-into % 1, beat)
-        while first < len(spans) and spans[first][1] <= start:
-            first += 1
-        bounds, indices = [0], []
-        at = first
-        while at < len(spans) and spans[at][0] < start + length:
-            begins = max(spans[at][0] - start, bounds[-1])
-            ends = min(spans[at][1] - start, length)
-            if begins > bounds[-1]:
-                bounds.append(begins)
-                indices.append(-1)
-            if ends > begins:
-                bounds.append(ends)
-                indices.append(at)
-            at += 1
-        if bounds[-1] < length:
-            bounds.append(length)
-            indices.append(-1)
-        yield Filled(
-            length,
-            min(leads[measure.beat], length) % beat,
-            tuple(bounds),
-            tuple([index < 0 for index in indices]),
-            tuple(indices),
-            indices[0] >= 0 and spans[indices[0]][0] < start,
-            indices[-1] >= 0 and spans[indices[-1]][1] > start + length,
-        )
-
-
-def _spans(strain: Strain, beat: int) -> list[tuple[int, int]]:
-    """From where to where each note sounds, in ticks within the strain."""
-    spans = []
-    for note in strain.notes:
-        start, length = note.start, note.length
-        begins = start.numerator * (beat // start.denominator)
-        spans.append((begins, begins + length.numerator * (beat // length.denominator)))
-    return spans
-
-
-def _ticks(time: Fraction, beat: int) -> int:
-    return time.numerator * (beat // time.denominator)
+    return DroneSymbol(root.step, root.alter, "other", f"{tones} drone", True)

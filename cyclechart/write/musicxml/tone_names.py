@@ -1,4 +1,4 @@
-"""What a tone is called under its note or on the grid: sargam, letters, degrees, sixteen names."""
+"""The names of tones under notes and on the grid: sargam, letters, degrees, sixteen names."""
 
 from __future__ import annotations
 
@@ -11,34 +11,34 @@ from cyclechart.theory.tones import DEGREES, SARGAM, octave_dots
 
 NAMES = ("sargam", "letters", "degrees", "solfa16")
 
-Named = Callable[[int], tuple[str, str]]
-"""A pitch's letter, and the small figure after it or ""; without its octave."""
+ToneNamer = Callable[[int], tuple[str, str]]
+"""Gives the letter of a pitch, and the small figure after it or ""; without its octave."""
 
 
-def named(key: StaffKey, names: str) -> Named:
-    """How a pitch is called on the page, its octave apart."""
+def tone_namer(key: StaffKey, names: str) -> ToneNamer:
+    """Return the namer of pitches without their octaves."""
     if names == "letters":
         return lambda pitch: (str(spell(key.tonic, pitch)), "")
     if names == "degrees":
         degrees = {tone: name for name, tone in DEGREES.items()}
         return lambda pitch: (degrees[pitch % 12].replace("b", "♭").replace("#", "♯"), "")
     if names == "solfa16":
-        table = solfa_of(key.mode)
+        table = sixteen_names(key.mode)
         return lambda pitch: (table[pitch % 12][0], table[pitch % 12][1:])
     return lambda pitch: (SARGAM[pitch % 12], "")
 
 
-def solfa_of(mode: Mode) -> list[str]:
-    """The sixteen names for the twelve tones, as a mode has them.
+def sixteen_names(mode: Mode) -> list[str]:
+    """Return the names of the twelve tones in a mode, out of the sixteen.
 
-    Four keys have two names. One is the third form of R or D where the mode has no other R or D
-    and a higher G or N; or the first form of G or N where it has a lower R or D and no other G or
-    N; all else is R2, G2, D2, N2.
+    Four keys have two names. Such a tone is the third form of R or D where the mode has no other R
+    or D and a higher G or N; the first form of G or N where it has a lower R or D and no other G
+    or N; otherwise R2, G2, D2 or N2.
     """
-    held = mode.tones
+    tones = mode.tones
     table = ["S", "R1", "R2", "G2", "G3", "M1", "M2", "P", "D1", "D2", "N2", "N3"]
     for low, first, third in ((1, "G1", "R3"), (8, "N1", "D3")):
-        lower, middle, upper, higher = ((low + step) in held for step in range(4))
+        lower, middle, upper, higher = ((low + step) in tones for step in range(4))
         if lower and middle and not upper and not higher:
             table[low + 1] = first
         if upper and higher and not lower and not middle:
@@ -46,17 +46,17 @@ def solfa_of(mode: Mode) -> list[str]:
     return table
 
 
-def namer(key: StaffKey, names: str) -> Callable[[int], str] | None:
-    """How a pitch is called under its note, with its octave dots; None for ``names`` none.
+def full_tone_namer(key: StaffKey, names: str) -> Callable[[int], str] | None:
+    """Return the namer of pitches with their octave dots; None where ``names`` is "none".
 
-    Letters go without dots: the staff says their octave.
+    Letters have no dots: the staff shows their octave.
     """
     if names == "none":
         return None
-    called = named(key, names)
+    name_of = tone_namer(key, names)
 
     def name(pitch: int) -> str:
-        letter, figure = called(pitch)
+        letter, figure = name_of(pitch)
         dots = "" if names == "letters" else octave_dots(pitch)
         return letter + dots + figure
 

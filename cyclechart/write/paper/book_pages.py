@@ -27,8 +27,10 @@ from cyclechart.write.paper.typesetting import template, typeset
 
 @dataclass(frozen=True)
 class ChartPlace:
-    """A chart in a book: the tune's number, the player, and its first page counted from the first
-    page of charts, which is 1."""
+    """A chart in a book: the number of its tune, its player, and its first page.
+
+    ``offset``: that page counted from the first page of charts, which is 1.
+    """
 
     number: int
     player: str
@@ -42,12 +44,13 @@ CAUTION = (
 
 
 def _compiled(texts: dict[str, Any], paper: Paper) -> bytes:
+    """Return the PDF of the book template with these texts."""
     texts = {"plain_title": "", "numbers": 0, "paper": asdict(paper), **texts}
     return typeset({"main.typ": template("book.typ")}, texts, "pdf")[0]
 
 
 def page_numbers(pages: int, paper: Paper) -> bytes:
-    """A PDF of so many pages with nothing but their numbers."""
+    """Return a PDF of so many pages with nothing but their numbers."""
     return _compiled({"numbers": pages}, paper)
 
 
@@ -58,12 +61,16 @@ def front_matter(
     paper: Paper = A4,
     missing: Sequence[tuple[int, str]] = (),
 ) -> bytes:
-    """The pages before the charts in a player's book, or in that for all (``reader`` None)."""
+    """Return the pages before the charts, as a PDF.
+
+    ``reader``: the player whose book it is, None for the book of all; ``parts``: its charts in
+    order; ``missing``: the number and the file of each tune that could not be read.
+    """
     seats = {(tune.number, seat.name): seat.role for tune in book.tunes for seat in tune.seats}
     own = {role for (_, name), role in seats.items() if name == reader}
     drones = reader is not None and bool(own) and all(role.is_drone for role in own)
     charted = {part.number for part in parts}
-    in_use = [] if drones else _in_use(book.tunes, reader)
+    in_use = [] if drones else _keys_in_use(book.tunes, reader)
     texts = {
         "plain_title": as_read(shown(book.title)),
         "title": settable(book.title, LARGE),
@@ -73,7 +80,7 @@ def front_matter(
         "all": reader is None,
         "band": list(_band(book)),
         "entries": list(_entries(book, reader, seats, charted, missing)),
-        **_sums(book),
+        **_length_sums(book),
         "tuning": list(_tuning(book, reader)) if drones or reader is None else [],
         "link": LINK,
         "contents": list(_contents(book, parts)),
@@ -87,10 +94,10 @@ def front_matter(
 def _of_reader(
     book: SetBook, reader: str | None, drones: bool
 ) -> tuple[tuple[Mode, ...], tuple[Cycle, ...]]:
-    """The modes and cycles that a reader has to know: those of the tunes they play in."""
+    """Return the modes and cycles of the tunes that a reader plays in."""
     if drones:
         return (), ()
-    pieces = [tune.piece for tune in book.tunes if _is_in(tune, reader)]
+    pieces = [tune.piece for tune in book.tunes if _plays_in(tune, reader)]
     modes = {mode for piece in pieces for mode in piece.modes}
     cycles = {cycle for piece in pieces for cycle in piece.cycles}
     return (
@@ -99,11 +106,13 @@ def _of_reader(
     )
 
 
-def _is_in(tune: TunePage, reader: str | None) -> bool:
+def _plays_in(tune: TunePage, reader: str | None) -> bool:
+    """Return True if a reader (None: anyone) plays in a tune."""
     return reader is None or any(seat.name == reader for seat in tune.seats)
 
 
 def _band(book: SetBook) -> Iterator[dict[str, str]]:
+    """Yield the name and the instruments of each player."""
     for name in book.players:
         seats = [seat for tune in book.tunes for seat in tune.seats if seat.name == name]
         titles = dict.fromkeys(seat.instrument for seat in seats)
@@ -119,7 +128,7 @@ def _entries(
     charted: set[int],
     missing: Sequence[tuple[int, str]],
 ) -> Iterator[dict[str, Any]]:
-    left = sorted(missing)
+    unread = sorted(missing)
     for entry in book.entries:
         if isinstance(entry, BreakPage):
             yield {
@@ -129,13 +138,9 @@ def _entries(
                 "note": settable(entry.note),
             }
             continue
-        while left and left[0][0] < entry.number:
-            yield _missing(*left.pop(0))
-        yours = ""
-        if reader is not None and not _is_in(entry, reader):
-            yours = "you sit out"
-        elif reader is not None and seats[entry.number, reader].reads_staff:
-            yours = "" if entry.number in charted else "nothing for you to play"
+        while unread and unread[0][0] < entry.number:
+            yield _missing(*unread.pop(0))
+        yours = _remark_to(reader, entry, seats, charted)
         yield {
             "kind": "tune",
             "number": str(entry.number),
@@ -153,8 +158,21 @@ def _entries(
             "away": bool(yours),
             "yours": yours,
         }
-    for number, file in left:
+    for number, file in unread:
         yield _missing(number, file)
+
+
+def _remark_to(
+    reader: str | None, tune: TunePage, seats: dict[tuple[int, str], Role], charted: set[int]
+) -> str:
+    """Return the remark to a reader beside a tune they have no chart for, or ""."""
+    if reader is None:
+        return ""
+    if not _plays_in(tune, reader):
+        return "you sit out"
+    if seats[tune.number, reader].reads_staff and tune.number not in charted:
+        return "nothing for you to play"
+    return ""
 
 
 def _missing(number: int, file: str) -> dict[str, Any]:
@@ -162,8 +180,8 @@ def _missing(number: int, file: str) -> dict[str, Any]:
     return {"kind": "missing", "number": str(number), "note": note}
 
 
-def _sums(book: SetBook) -> dict[str, Any]:
-    """The lengths of the set and of its parts, and how they fit into the time there is."""
+def _length_sums(book: SetBook) -> dict[str, Any]:
+    """Return the lengths of the set and of its parts, and the difference from the time given."""
     parts = [("music", book.music), ("breaks", book.breaks), ("retuning", book.retuning)]
     fits = ""
     if book.length is not None:
@@ -190,7 +208,7 @@ def _contents(book: SetBook, parts: Sequence[ChartPlace]) -> Iterator[dict[str, 
 
 
 def _tuning(book: SetBook, reader: str | None) -> Iterator[dict[str, Any]]:
-    """The tones of the drone in each tune."""
+    """Yield the tones of the drone in each tune."""
     for tune in book.tunes:
         keys = dict.fromkeys((step.state.tonic, step.state.mode) for step in tune.piece.steps) or {
             (tune.piece.tonic, tune.piece.mode): None
@@ -199,15 +217,15 @@ def _tuning(book: SetBook, reader: str | None) -> Iterator[dict[str, Any]]:
         for sa, mode in keys:
             written = readable_tonic(sa, mode.tones)
             second = mode.drone_second
-            named = [spell(written, 0), *([spell(written, second)] if second else [])]
-            drones.append(" ".join(map(str, named)))
+            tones = [spell(written, 0), *([spell(written, second)] if second else [])]
+            drones.append(" ".join(map(str, tones)))
         yield {
             "number": str(tune.number),
             "title": settable(tune.title),
             "sa": str(tune.tonic),
             "drone": ", then ".join(dict.fromkeys(drones)),
             "retuning": settable(tune.retuning),
-            "away": not _is_in(tune, reader),
+            "away": not _plays_in(tune, reader),
         }
 
 
@@ -215,27 +233,25 @@ _Keys = list[tuple[Mode, Tonic, int]]
 """A mode, the Sa it is played on, and the semitones that its reader transposes."""
 
 
-def _in_use(tunes: Iterable[TunePage], reader: str | None) -> _Keys:
-    """On which Sa each mode is, for a reader: each once."""
-    found: dict[tuple[Mode, Tonic, int], None] = {}
+def _keys_in_use(tunes: Iterable[TunePage], reader: str | None) -> _Keys:
+    """Return the Sas of each mode in the tunes of a reader, each once."""
+    keys: dict[tuple[Mode, Tonic, int], None] = {}
     for tune in tunes:
-        if not _is_in(tune, reader):
+        if not _plays_in(tune, reader):
             continue
         (transposes,) = [
             player.instrument.transposes % 12
             for player in tune.piece.players
             if player.name == reader
         ] or [0]
-        found |= {
-            (step.state.mode, step.state.tonic, transposes): None for step in tune.piece.steps
-        }
-        found.setdefault((tune.piece.mode, tune.piece.tonic, transposes))
-    return list(found)
+        keys |= {(step.state.mode, step.state.tonic, transposes): None for step in tune.piece.steps}
+        keys.setdefault((tune.piece.mode, tune.piece.tonic, transposes))
+    return list(keys)
 
 
 def _mode_card(mode: Mode, in_use: _Keys) -> dict[str, Any]:
     keys: dict[str, dict[str, Any]] = {}
-    for _, sa, transposes in (one for one in in_use if one[0] == mode):
+    for _, sa, transposes in (key for key in in_use if key[0] == mode):
         sounds = readable_tonic(sa, mode.tones)
         read = readable_tonic(written_for(sa, transposes), mode.tones) if transposes else sounds
         keys[f"{read} {sounds}"] = {

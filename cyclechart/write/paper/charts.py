@@ -1,4 +1,4 @@
-"""Engraved systems set on pages: the heading, the cycle, the form, the strains; PDF or PNG."""
+"""A chart as pages: heading, cycle, form and the engraved systems of the strains; PDF or PNG."""
 
 from __future__ import annotations
 
@@ -19,24 +19,24 @@ from cyclechart.theory.spelling import TONICS, spell
 from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import A4, Paper
-from cyclechart.write.musicxml.part_list import named
+from cyclechart.write.musicxml.part_list import player_label
 from cyclechart.write.musicxml.staff import plain_number
 from cyclechart.write.paper.typesetting import template, typeset
 
 SHORT = 90
-"""Letters of a title that the foot of a page has room for."""
+"""The most letters of a title at the foot of a page."""
 
 LARGE, NARROW = 22, 15
-"""Letters after which a long word can be broken in large type and in a narrow column."""
+"""The letters after which a long word may be broken, in large type and in a narrow column."""
 
 
 def set_pages(
     sheet: Sheet, systems: Mapping[str, list[str]], kind: str, paper: Paper = A4
 ) -> list[bytes]:
-    """A lead sheet or part as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
+    """Return a lead sheet or part as one PDF (``kind`` pdf), or a PNG for each page (``kind`` png).
 
-    ``systems`` are the SVGs of each strain by its letter, none for one that is silent. Texts reach
-    the page as data, so that no title is ever read as markup; the same input gives the same bytes.
+    ``systems``: the SVGs of each strain by its letter, none for a silent one. Texts reach the page
+    as data, so that no title is ever read as markup; the same input gives the same bytes.
     """
     files: dict[str, bytes] = {"main.typ": template("chart.typ")}
     strains = []
@@ -63,7 +63,7 @@ def set_pages(
 
 
 def heading(sheet: Sheet) -> dict[str, Any]:
-    """The texts over the music."""
+    """Return the texts over the music."""
     mode = sheet.mode
     letters = [[SARGAM[tone], str(spell(sheet.tonic, tone))] for tone in sorted(mode.tones)]
     second = mode.drone_second
@@ -85,7 +85,7 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "cycles": list(map(_cycle, sheet.cycles)),
         "sounding": _sounding(sheet),
         "reader": _reader(sheet.reader),
-        "road": [_box(step, sheet.reader) for step in sheet.road],
+        "road": [_form_box(step, sheet.reader) for step in sheet.road],
         "total": _minutes(sum(step.seconds + step.count_in_seconds for step in sheet.road))
         + (", count-in included" if any(step.count_in_seconds for step in sheet.road) else ""),
         "liberties": list(map(settable, sheet.liberties)),
@@ -94,7 +94,7 @@ def heading(sheet: Sheet) -> dict[str, Any]:
 
 
 def _sounding(sheet: Sheet) -> str | None:
-    """The letter that Sa sounds on, where it is written on another."""
+    """Return the letter on which Sa sounds, where it is written on another."""
     if sheet.reader is None or sheet.reader.transposes % 12 == 0:
         return None
     key = (sheet.tonic.semitone + sheet.reader.transposes) % 12
@@ -104,10 +104,11 @@ def _sounding(sheet: Sheet) -> str | None:
 def _reader(reader: Reader | None) -> dict[str, str] | None:
     if reader is None:
         return None
-    return {"player": settable(reader.player), "title": settable(named(reader))}
+    return {"player": settable(reader.player), "title": settable(player_label(reader))}
 
 
-def _box(step: FormBox, reader: Reader | None) -> dict[str, Any]:
+def _form_box(step: FormBox, reader: Reader | None) -> dict[str, Any]:
+    """Return the box of a step of the form."""
     length = [_minutes(step.seconds)]
     if step.cycles:
         count = -(-step.cycles // 1)
@@ -127,7 +128,7 @@ def _minutes(seconds: Fraction | int) -> str:
 
 
 def _cycle(cycle: Cycle) -> dict[str, Any]:
-    """The rows of a cycle's table: its beats, claps and waves, strokes."""
+    """Return the rows of a cycle's table: its beats, claps and waves, strokes."""
     strokes = beat_strokes(cycle)
     return {
         "name": breakable(
@@ -140,22 +141,22 @@ def _cycle(cycle: Cycle) -> dict[str, Any]:
     }
 
 
-def texts_of(sheet: Sheet) -> list[str]:
-    """Every text of the user's that stands on the page."""
-    found = [sheet.title, sheet.composer, sheet.mode.name, *sheet.liberties]
-    found += [cycle.name for cycle in sheet.cycles]
-    found += [text for step in sheet.road for text in (step.name, step.detail, step.changes_text)]
+def user_texts(sheet: Sheet) -> list[str]:
+    """Return every text on the page that the user wrote."""
+    texts = [sheet.title, sheet.composer, sheet.mode.name, *sheet.liberties]
+    texts += [cycle.name for cycle in sheet.cycles]
+    texts += [text for step in sheet.road for text in (step.name, step.detail, step.changes_text)]
     for strain in sheet.strains:
-        found += [
+        texts += [
             strain.name,
             strain.remark,
             strain.next_change,
             *(note.word for note in strain.notes),
         ]
-    return list(map(tidy, found))
+    return list(map(tidy, texts))
 
 
 def shown_tempo(tempo: Fraction) -> str:
-    """A tempo as it is printed: a short decimal where that is exact, else with a fraction."""
+    """Return a tempo for print: a short decimal where that is exact, else with a fraction."""
     plain = plain_number(tempo)
     return plain if Fraction(plain) == tempo else show_exact(tempo)

@@ -1,6 +1,6 @@
 """The page for players who read no staff: the trade's handwritten grid, as PDF or PNG.
 
-Beats stand in columns and cycles in rows (``arrange.cells``); grid.typ, grid_rows.typ and
+Beats stand in columns and cycles in rows (``arrange.sheet.grid``); grid.typ, grid_rows.typ and
 grid_letters.typ draw them.
 """
 
@@ -19,8 +19,8 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import spell
 from cyclechart.write.files.paper_sizes import A4, Paper
-from cyclechart.write.musicxml.staff import clean
-from cyclechart.write.musicxml.tone_names import NAMES, Named, named
+from cyclechart.write.musicxml.staff import clean_text
+from cyclechart.write.musicxml.tone_names import NAMES, ToneNamer, tone_namer
 from cyclechart.write.paper.charts import heading
 from cyclechart.write.paper.typesetting import template, typeset
 
@@ -38,8 +38,8 @@ _SHOWN_MARKS = {
 }
 """The sign of a decoration above its note; a dynamic is its own sign."""
 _DECORATIONS = {"∿": "swung (andolan)", "gam.": "shaken (gamak)", "mord.": "mordent"}
-"""Those that the page explains."""
-_LONG = {
+"""The decorations that the page explains."""
+_SHORT_COLUMNS = {
     "1/2": ("½", "a column of half a beat"),
     "1/4": ("¼", "a column of a quarter of a beat"),
     "3/4": ("¾", "a column of three quarters of a beat"),
@@ -48,11 +48,13 @@ _LONG = {
 
 
 def set_grid(sheet: Sheet, kind: str, paper: Paper = A4, names: str = "sargam") -> list[bytes]:
-    """The sheet as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
+    """Return the sheet as one PDF (``kind`` pdf), or a PNG for each page (``kind`` png).
 
-    ``names`` is one of ``NAMES``; raises ValueError for another.
-    Texts reach the page as data, so that none is ever read as markup; the same input gives the
-    same bytes.
+    ``names`` is one of ``NAMES``. Texts reach the page as data, so that none is ever read as
+    markup; the same input gives the same bytes.
+
+    Raises:
+        ValueError: There are no such names.
     """
     if names not in NAMES:
         raise ValueError(f"no names '{names}': {', '.join(NAMES)}")
@@ -65,8 +67,8 @@ def set_grid(sheet: Sheet, kind: str, paper: Paper = A4, names: str = "sargam") 
 
 
 def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
-    """All that the page shows, as plain data."""
-    strains = [_strain(strain, names) for strain in sheet.strains]
+    """Return the contents of the page as plain data."""
+    strains = [_strain_data(strain, names) for strain in sheet.strains]
     keys = dict.fromkeys(
         [StaffKey(sheet.tonic, sheet.mode, sheet.fifths), *(strain.key for strain in sheet.strains)]
     )
@@ -74,9 +76,9 @@ def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
     return {
         **over,
         "paper": {"width": paper.width, "height": paper.height, "scale": paper.text},
-        "modes": [_mode(key, names) for key in keys],
+        "modes": [_mode_data(key, names) for key in keys],
         "thekas": [
-            _theka(cycle, table["name"])
+            _theka_data(cycle, table["name"])
             for cycle, table in zip(sheet.cycles, over["cycles"], strict=True)
         ],
         "strains": strains,
@@ -84,35 +86,36 @@ def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
     }
 
 
-def _mode(key: StaffKey, names: str) -> dict[str, Any]:
-    """A mode in the heading: its name, its Sa, its ways up and down, and its letters there."""
-    called = named(key, names)
+def _mode_data(key: StaffKey, names: str) -> dict[str, Any]:
+    """Return a mode of the heading: its name, its Sa, its ascent and descent, and its letters."""
+    name_of = tone_namer(key, names)
     return {
         "name": settable(key.mode.name),
         "tonic": str(key.tonic),
-        "ascent": [_tone(called, pitch) for pitch in key.mode.ascent],
-        "descent": [_tone(called, pitch) for pitch in key.mode.descent],
+        "ascent": [_tone_data(name_of, pitch) for pitch in key.mode.ascent],
+        "descent": [_tone_data(name_of, pitch) for pitch in key.mode.descent],
         "letters": [
-            [_tone(called, tone), str(spell(key.tonic, tone))] for tone in sorted(key.mode.tones)
+            [_tone_data(name_of, tone), str(spell(key.tonic, tone))]
+            for tone in sorted(key.mode.tones)
         ]
         if names != "letters"
         else [],
     }
 
 
-def _tone(called: Named, value: int | str) -> dict[str, Any]:
-    """A tone or a stroke: its letter, the figure after it, its octave dots (below 0: under it)."""
+def _tone_data(name_of: ToneNamer, value: int | str) -> dict[str, Any]:
+    """Return a tone or a stroke: letter, figure after it, octave dots (below 0: under it)."""
     if isinstance(value, str):
-        return {"text": clean(value), "sub": "", "octave": 0}
-    text, sub = called(value)
+        return {"text": clean_text(value), "sub": "", "octave": 0}
+    text, sub = name_of(value)
     return {"text": text, "sub": sub, "octave": value // 12}
 
 
-def _columns(columns: tuple[GridColumn, ...]) -> list[dict[str, Any]]:
+def _column_data(columns: tuple[GridColumn, ...]) -> list[dict[str, Any]]:
     return [
         {
             "beat": show_exact(column.beat),
-            "part": _lasts(column)[0],
+            "part": _short_column(column)[0],
             "length": float(column.length),
             "sign": column.sign,
             "section": column.section,
@@ -122,19 +125,19 @@ def _columns(columns: tuple[GridColumn, ...]) -> list[dict[str, Any]]:
     ]
 
 
-def _lasts(column: GridColumn) -> tuple[str, str]:
-    """The sign of a column that is shorter than a beat, and what it says; "" for others.
+def _short_column(column: GridColumn) -> tuple[str, str]:
+    """Return the sign of a column that is shorter than a beat, and its meaning; "" for others.
 
-    The page frames it: beside the number of the beat it would be read with that as one number.
+    The page frames the sign, so that it is not read as part of the number of the beat.
     """
     if column.length == 1:
         return "", ""
     shown = str(column.length)
-    return _LONG.get(shown, (shown, f"a column of {shown} of a beat"))
+    return _SHORT_COLUMNS.get(shown, (shown, f"a column of {shown} of a beat"))
 
 
-def _theka(cycle: Cycle, name: str) -> dict[str, Any]:
-    """A cycle's strokes as a grid of one row."""
+def _theka_data(cycle: Cycle, name: str) -> dict[str, Any]:
+    """Return a cycle's strokes as a grid of one row."""
     cells = [
         {"parts": 1, "signs": [{"kind": "note", "at": 0.0, "text": text, "sub": "", "octave": 0}]}
         for _, text in beat_strokes(cycle)
@@ -142,25 +145,25 @@ def _theka(cycle: Cycle, name: str) -> dict[str, Any]:
     return {
         "name": name,
         "kind": "theka",
-        "columns": _columns(cycle_columns(cycle)),
+        "columns": _column_data(cycle_columns(cycle)),
         "rows": [{"label": "", "cells": cells, "spans": []}],
     }
 
 
-def _strain(strain: Strain, names: str) -> dict[str, Any]:
+def _strain_data(strain: Strain, names: str) -> dict[str, Any]:
     grid = strain_grid(strain)
-    called = named(strain.key, names)
+    name_of = tone_namer(strain.key, names)
     spans = list(_spans(strain, grid))
     return {
         "letter": strain.letter,
         "name": settable(strain.name),
         "remark": settable(strain.remark),
         "kind": "free" if strain.free else strain.kind,
-        "columns": _columns(grid.columns),
+        "columns": _column_data(grid.columns),
         "rows": [
             {
                 "label": str(row.cycle) if row.cycle and len(grid.rows) > 1 else "",
-                "cells": [_cell(cell, strain.notes, called) for cell in row.cells],
+                "cells": [_cell_data(cell, strain.notes, name_of) for cell in row.cells],
                 "spans": [part for at, part in spans if at == number],
             }
             for number, row in enumerate(grid.rows)
@@ -168,50 +171,54 @@ def _strain(strain: Strain, names: str) -> dict[str, Any]:
     }
 
 
-def _cell(cell: GridCell | None, notes: tuple[Note, ...], called: Named) -> dict[str, Any] | None:
+def _cell_data(
+    cell: GridCell | None, notes: tuple[Note, ...], name_of: ToneNamer
+) -> dict[str, Any] | None:
     if cell is None:
         return None
     signs = []
     for sign in cell.signs:
-        made: dict[str, Any] = {"kind": sign.kind, "at": float(sign.at)}
+        data: dict[str, Any] = {"kind": sign.kind, "at": float(sign.at)}
         if sign.kind == "note":
-            made |= _note(notes[sign.note], called)
-        signs.append(made)
+            data |= _note_data(notes[sign.note], name_of)
+        signs.append(data)
     return {"parts": cell.parts, "signs": signs}
 
 
-def _note(note: Note, called: Named) -> dict[str, Any]:
-    """A note's letter, with its grace notes, marks and word if it has any."""
-    made = _tone(called, note.syllable if note.pitch is None else note.pitch)
+def _note_data(note: Note, name_of: ToneNamer) -> dict[str, Any]:
+    """Return a note's letter, with its grace notes, marks and word if it has any."""
+    data = _tone_data(name_of, note.syllable if note.pitch is None else note.pitch)
     if note.grace:
-        made["grace"] = [_tone(called, value) for value in note.grace]
+        data["grace"] = [_tone_data(name_of, value) for value in note.grace]
     if note.marks:
-        made["marks"] = [
+        data["marks"] = [
             {"text": _SHOWN_MARKS.get(mark, mark), "loud": mark not in _SHOWN_MARKS}
             for mark in note.marks
         ]
-    word = clean(note.word)
+    word = clean_text(note.word)
     if word:
-        made["word"] = "–" if word in ("_", "_-") else word
-    return made
+        data["word"] = "–" if word in ("_", "_-") else word
+    return data
 
 
 def _spans(strain: Strain, grid: Grid) -> Iterator[tuple[int, dict[str, Any]]]:
-    """The brackets and the arcs of glides over the notes, each with the number of its row.
+    """Yield the brackets and the arcs of glides over the notes, each with the number of its row.
 
     They come in the order in which they begin: a label without room moves on past the one before.
-    ``from`` and ``to`` are a column and a sign of its cell, or None where a span comes from the row
+    ``from`` and ``to``: a column and a sign of its cell, or None where a span comes from the row
     before or goes on in the next. ``level``: brackets from 0 up, those within others lowest.
     """
-    for span, level in sorted(_levels(strain.brackets), key=lambda one: one[0].first):
-        yield from _pieces(grid, span.first, span.last, span.kind, span.label, level)
+    for span, level in sorted(_levels(strain.brackets), key=lambda entry: entry[0].first):
+        yield from _span_rows(
+            grid, span.first, span.last, kind=span.kind, label=span.label, level=level
+        )
     for number, note in enumerate(strain.notes[:-1]):
         if note.glides:
-            yield from _pieces(grid, number, number + 1, "glide", "", 0)
+            yield from _span_rows(grid, number, number + 1, kind="glide", label="", level=0)
 
 
 def _levels(spans: tuple[Bracket, ...]) -> Iterator[tuple[Bracket, int]]:
-    """The brackets and how high each stands: the shortest lowest, none on another."""
+    """Yield each bracket and its level: the shortest lowest, none on another."""
     drawn: list[tuple[Bracket, int]] = []
     for span in sorted(spans, key=lambda span: (span.last - span.first, span.first)):
         over = [
@@ -221,28 +228,31 @@ def _levels(spans: tuple[Bracket, ...]) -> Iterator[tuple[Bracket, int]]:
         yield drawn[-1]
 
 
-def _pieces(
-    grid: Grid, first: int, last: int, kind: str, label: str, level: int
+def _span_rows(
+    grid: Grid, first: int, last: int, *, kind: str, label: str, level: int
 ) -> Iterator[tuple[int, dict[str, Any]]]:
-    begins, ends = grid.place(first), grid.place(last)
-    for row in range(begins[0], ends[0] + 1):
-        heads, closes = row == begins[0], row == ends[0]
+    """Yield the rows that a span takes, each with its part there."""
+    start, end = grid.place(first), grid.place(last)
+    for row in range(start[0], end[0] + 1):
+        opens, closes = row == start[0], row == end[0]
         yield (
             row,
             {
                 "kind": kind,
-                "label": label if heads else "",
+                "label": label if opens else "",
                 "level": level,
-                "from": begins[1:] if heads else None,
-                "to": ends[1:] if closes else None,
+                "from": start[1:] if opens else None,
+                "to": end[1:] if closes else None,
             },
         )
 
 
 def _legend(sheet: Sheet, strains: list[dict[str, Any]]) -> Iterator[list[str]]:
-    """The signs on the page that need an explanation: [what is drawn, what it means]; the sign of a
-    column's length comes third."""
-    cells = [cell for made in strains for row in made["rows"] for cell in row["cells"] if cell]
+    """Yield the signs on the page that need an explanation: [sign, meaning].
+
+    The sign of a column's length comes third, after "lasts".
+    """
+    cells = [cell for strain in strains for row in strain["rows"] for cell in row["cells"] if cell]
     signs = [sign for cell in cells for sign in cell["signs"]]
     yield from _cell_legend(sheet, cells, {sign["kind"] for sign in signs})
     yield from _note_legend(sheet, signs)
@@ -250,7 +260,7 @@ def _legend(sheet: Sheet, strains: list[dict[str, Any]]) -> Iterator[list[str]]:
 
 
 def _cell_legend(sheet: Sheet, cells: list[dict[str, Any]], kinds: set[str]) -> Iterator[list[str]]:
-    """The signs in the beats: held notes, silence, several notes in one beat."""
+    """Yield the signs in the beats: held notes, silence, several notes in one beat."""
     if "hold" in kinds:
         yield ["hold", "held"]
     if "rest" in kinds:
@@ -264,7 +274,7 @@ def _cell_legend(sheet: Sheet, cells: list[dict[str, Any]], kinds: set[str]) -> 
 
 
 def _note_legend(sheet: Sheet, signs: list[dict[str, Any]]) -> Iterator[list[str]]:
-    """The signs at a note: glides, grace notes, octave dots, decorations."""
+    """Yield the signs at a note: glides, grace notes, octave dots, decorations."""
     if any(note.glides for strain in sheet.strains for note in strain.notes):
         yield ["glide", "a glide (meend)"]
     if any("grace" in sign for sign in signs):
@@ -275,16 +285,16 @@ def _note_legend(sheet: Sheet, signs: list[dict[str, Any]]) -> Iterator[list[str
     if min(octaves, default=0) < 0:
         yield ["low", "an octave down"]
     marks = {mark["text"] for sign in signs for mark in sign.get("marks", [])}
-    yield from ([text, says] for text, says in _DECORATIONS.items() if text in marks)
+    yield from ([text, meaning] for text, meaning in _DECORATIONS.items() if text in marks)
 
 
 def _cycle_legend(cycles: Sequence[Cycle]) -> Iterator[list[str]]:
-    """The signs over the columns: the first beat, waves, claps, columns shorter than a beat."""
+    """Yield the signs over the columns: first beat, waves, claps, columns shorter than a beat."""
     yield ["×", "first beat (sam)"]
     signs = {sign for cycle in cycles for sign in cycle.signs.values()}
     if "0" in signs:
         yield ["0", "wave (khali)"]
     if "2" in signs:
         yield ["2 3 …", "claps"]
-    lengths = [_lasts(column) for cycle in cycles for column in cycle_columns(cycle)]
-    yield from (["lasts", says, sign] for sign, says in dict.fromkeys(lengths) if sign)
+    lengths = [_short_column(column) for cycle in cycles for column in cycle_columns(cycle)]
+    yield from (["lasts", meaning, sign] for sign, meaning in dict.fromkeys(lengths) if sign)

@@ -1,4 +1,4 @@
-"""The card of a mode as a page: tones, paths and phrases on a staff, a picture of its movement."""
+"""The card of a mode as a page: tones, paths and phrases on a staff, a picture of its moves."""
 
 from __future__ import annotations
 
@@ -23,11 +23,11 @@ NOWHERE = Spot("", 1, 1)
 
 
 LAST = Fraction(2)
-"""Beats of the last tone of a row; the others have one each."""
+"""The beats of the last tone of a row; the others have one each."""
 
 
 def mode_page(mode: Mode, tonic: Tonic, kind: str) -> list[bytes]:
-    """The card as one PDF (``kind`` pdf), or as a PNG for each page (``kind`` png).
+    """Return the card as one PDF (``kind`` pdf), or a PNG for each page (``kind`` png).
 
     The same mode and tonic give the same bytes.
     """
@@ -48,7 +48,7 @@ def mode_page(mode: Mode, tonic: Tonic, kind: str) -> list[bytes]:
 
 
 def _piece(mode: Mode, tonic: Tonic, rows: Sequence[tuple[str, tuple[int, ...]]]) -> Piece:
-    """A piece whose lines are the rows, free of any cycle."""
+    """Return a piece whose lines are the rows, free of any cycle."""
     lines = {name: _line(name, pitches) for name, pitches in rows}
     return Piece(
         file="",
@@ -84,10 +84,10 @@ def _line(name: str, pitches: tuple[int, ...]) -> Line:
 
 
 def leans_of(mode: Mode) -> str:
-    """The tones that a mode leans and rests on, and its hour, in one line."""
+    """Return the vadi, samvadi and resting tones of a mode, and its hour, in one line."""
     leans = [
-        f"{what} {SARGAM[tone]}"
-        for what, tone in (("vadi", mode.vadi), ("samvadi", mode.samvadi))
+        f"{label} {SARGAM[tone]}"
+        for label, tone in (("vadi", mode.vadi), ("samvadi", mode.samvadi))
         if tone is not None
     ]
     if mode.rests:
@@ -116,33 +116,33 @@ def _texts(mode: Mode, tonic: Tonic) -> dict[str, Any]:
 
 
 def _tone(mode: Mode, tonic: Tonic, tone: int) -> dict[str, str]:
-    """A row of the table of tones."""
+    """Return a row of the table of tones."""
     ratio, cents = mode.sized(tone)
     if tone in mode.up and tone in mode.down:
-        where = ""
+        place = ""
     elif tone in mode.up:
-        where = "rising"
+        place = "rising"
     elif tone in mode.down:
-        where = "falling"
+        place = "falling"
     else:
-        where = "in phrases"
+        place = "in phrases"
     return {
         "sargam": SARGAM[tone],
         "letter": str(spell(tonic, tone)),
         "ratio": ratio,
         "cents": f"{cents:.1f}",
         "off": f"{cents - 100 * tone:+.1f}",
-        "where": where,
+        "where": place,
     }
 
 
 def _places(mode: Mode) -> list[int]:
-    """Every pitch that the two paths touch, low to high."""
+    """Return every pitch of the two paths, low to high."""
     return sorted({*mode.ascent, *mode.descent})
 
 
 def _moves(path: tuple[int, ...]) -> Iterator[list[int]]:
-    """From where to where a path moves, each move once."""
+    """Yield the moves [from, to] of a path, each once."""
     for before, after in dict.fromkeys(pairwise(path)):
         if before != after:
             yield [before, after]

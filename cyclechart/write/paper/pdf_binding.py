@@ -1,5 +1,4 @@
-"""Single PDFs bound into a book: its pages numbered, its outline, its links; the same bytes from
-the same parts."""
+"""A book bound from single PDFs: page numbers, outline, links; the same parts, the same bytes."""
 
 from __future__ import annotations
 
@@ -23,16 +22,16 @@ from pypdf.generic import (
 )
 
 LINK = "cyclechart:"
-"""The beginning of a link from the front matter to a part; the part's index follows."""
+"""The beginning of a link from the front matter to a part; the index of the part follows."""
 
 
 @dataclass(frozen=True)
-class Bound:
-    """A part of the book: its PDF, what the outline calls it, and under what heading there."""
+class BookPart:
+    """A part of the book: its PDF, its name in the outline, and the heading there ("" for none)."""
 
     pdf: bytes
     name: str
-    within: str = ""
+    heading: str = ""
 
 
 def page_count(pdf: bytes) -> int:
@@ -40,9 +39,12 @@ def page_count(pdf: bytes) -> int:
     return len(PdfReader(io.BytesIO(pdf)).pages)
 
 
-def bind(front: bytes, parts: Sequence[Bound], numbers: bytes, title: str) -> bytes:
-    """One PDF of the front matter and the parts. ``numbers`` has a page of a number for each page
-    of the book at least; the first page shows none."""
+def bind_book(front: bytes, parts: Sequence[BookPart], numbers: bytes, title: str) -> bytes:
+    """Return one PDF of the front matter and the parts.
+
+    ``numbers``: a PDF with at least as many pages as the book, each with its number; the first page
+    of the book shows none.
+    """
     writer = PdfWriter()
     writer.append(io.BytesIO(front), import_outline=True)
     firsts = []
@@ -52,15 +54,15 @@ def bind(front: bytes, parts: Sequence[Bound], numbers: bytes, title: str) -> by
         firsts.append(first)
         writer.append(io.BytesIO(part.pdf), import_outline=False)
         parent = None
-        if part.within:
-            if part.within not in headings:
-                headings[part.within] = writer.add_outline_item(
-                    title=part.within, page_number=first
+        if part.heading:
+            if part.heading not in headings:
+                headings[part.heading] = writer.add_outline_item(
+                    title=part.heading, page_number=first
                 )
-            parent = headings[part.within]
+            parent = headings[part.heading]
         writer.add_outline_item(title=part.name, page_number=first, parent=parent)
-    _number(writer, numbers)
-    _lead(writer, firsts)
+    _add_page_numbers(writer, numbers)
+    _point_links(writer, firsts)
     writer.metadata = {"/Title": title, "/Producer": "cyclechart"}
     writer.page_mode = "/UseOutlines"
     writer.root_object[NameObject("/Lang")] = TextStringObject("en")
@@ -69,19 +71,21 @@ def bind(front: bytes, parts: Sequence[Bound], numbers: bytes, title: str) -> by
         digest.update(hashlib.sha256(part.pdf).digest())
     name = ByteStringObject(digest.digest()[:16])
     writer._ID = ArrayObject([name, name])
-    made = io.BytesIO()
-    writer.write(made)
-    return made.getvalue()
+    stream = io.BytesIO()
+    writer.write(stream)
+    return stream.getvalue()
 
 
-def _number(writer: PdfWriter, numbers: bytes) -> None:
-    """Lay its number over each page but the first, as a picture that is not mixed into what stands
-    there (nothing of a chart has to be read for it)."""
+def _add_page_numbers(writer: PdfWriter, numbers: bytes) -> None:
+    """Lay its number over each page but the first.
+
+    The number is a picture of its own, so that the content of a chart need not be parsed.
+    """
     layer = PdfReader(io.BytesIO(numbers))
     opening = writer._add_object(_stream(b"q\n"))
     closing = writer._add_object(_stream(b"\nQ\nq /BookNumber Do Q\n"))
     for at, page in enumerate(writer.pages):
-        page.pop("/StructParents", None)  # the tags of single charts do not make those of a book
+        page.pop("/StructParents", None)  # the tags of charts are none of a book
         if at == 0:
             continue
         number = _form(writer, layer.pages[at])
@@ -90,15 +94,16 @@ def _number(writer: PdfWriter, numbers: bytes) -> None:
         pictures[NameObject("/BookNumber")] = number
         resources[NameObject("/XObject")] = pictures
         page[NameObject("/Resources")] = resources
-        there = page.get("/Contents", NullObject())
-        held = there.get_object()
-        middle = list(held) if isinstance(held, ArrayObject) else [page.raw_get("/Contents")]
+        contents = page.get("/Contents", NullObject()).get_object()
+        middle = (
+            list(contents) if isinstance(contents, ArrayObject) else [page.raw_get("/Contents")]
+        )
         page[NameObject("/Contents")] = ArrayObject([opening, *middle, closing])
 
 
-def _copy(held: Any) -> DictionaryObject:
-    """A dictionary of a page's own: what is written there may be shared with other pages."""
-    return DictionaryObject() if held is None else DictionaryObject(held.get_object())
+def _copy(dictionary: Any) -> DictionaryObject:
+    """Return a copy of a dictionary that other pages may share; an empty one for None."""
+    return DictionaryObject() if dictionary is None else DictionaryObject(dictionary.get_object())
 
 
 def _stream(data: bytes) -> DecodedStreamObject:
@@ -108,7 +113,7 @@ def _stream(data: bytes) -> DecodedStreamObject:
 
 
 def _form(writer: PdfWriter, page: PageObject) -> IndirectObject:
-    """A page as a picture for other pages."""
+    """Return a page as a picture for other pages."""
     contents = page.get_contents()
     form = _stream(contents.get_data() if contents is not None else b"")
     form[NameObject("/Type")] = NameObject("/XObject")
@@ -118,20 +123,20 @@ def _form(writer: PdfWriter, page: PageObject) -> IndirectObject:
     return writer._add_object(form)
 
 
-def _lead(writer: PdfWriter, firsts: Sequence[int]) -> None:
-    """Links of the front matter to a part lead to its first page."""
+def _point_links(writer: PdfWriter, firsts: Sequence[int]) -> None:
+    """Point the links from the front matter to a part at its first page."""
     for page in writer.pages:
-        for held in page.get("/Annots", ArrayObject()).get_object():
-            link = held.get_object()
+        for annotation in page.get("/Annots", ArrayObject()).get_object():
+            link = annotation.get_object()
             link.pop("/StructParent", None)
             action = link.get("/A", DictionaryObject()).get_object()
             target = str(action.get("/URI", ""))
             if not target.startswith(LINK):
                 continue
-            there = writer.pages[firsts[int(target.removeprefix(LINK))]].indirect_reference
+            first_page = writer.pages[firsts[int(target.removeprefix(LINK))]].indirect_reference
             link[NameObject("/A")] = DictionaryObject(
                 {
                     NameObject("/S"): NameObject("/GoTo"),
-                    NameObject("/D"): ArrayObject([there or NullObject(), NameObject("/Fit")]),
+                    NameObject("/D"): ArrayObject([first_page or NullObject(), NameObject("/Fit")]),
                 }
             )

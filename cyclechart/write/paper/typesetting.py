@@ -1,4 +1,4 @@
-"""Texts and pictures set on pages by one of our templates: PDF, or a PNG for each page."""
+"""Typesetting of texts and pictures by one of our templates: PDF, or a PNG for each page."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ import typst
 from cyclechart.write.files.fonts import family_names, font_paths
 
 PNG_PPI = 144
+"""Pixels an inch."""
 
 
 @cache
@@ -22,14 +23,14 @@ def template(name: str) -> bytes:
 
 
 def typeset(files: Mapping[str, bytes], texts: Mapping[str, Any], kind: str) -> list[bytes]:
-    """Set a template, ``main.typ`` of the ``files``, as one PDF (``kind`` pdf) or as a PNG for each
-    page (``kind`` png).
+    """Return a typeset template: one PDF (``kind`` pdf), or a PNG for each page (``kind`` png).
 
-    The texts reach it as data, with the fonts that they need, so that none is ever read as markup.
+    The template is ``main.typ`` of the ``files``. The texts reach it as data, with the fonts that
+    they need, so that none is ever read as markup.
     The same input gives the same bytes.
     """
     data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
-    made: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]  # takes a dict too
+    pages: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]  # takes a dict too
         dict(files),
         format=kind,
         ppi=float(PNG_PPI) if kind == "png" else None,
@@ -38,4 +39,4 @@ def typeset(files: Mapping[str, bytes], texts: Mapping[str, Any], kind: str) -> 
         ignore_system_fonts=True,
         timestamp=0,
     )
-    return made if isinstance(made, list) else [made]
+    return pages if isinstance(pages, list) else [pages]

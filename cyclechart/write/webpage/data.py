@@ -1,7 +1,7 @@
-"""All that the rehearsal page is given: the piece in seconds, who sounds what, the parts to read.
+"""The data of the rehearsal page: the piece in seconds, the sounds of each player, the parts.
 
-What sounds is what the MIDI file and the recordings have (``write.played``); time is counted by the
-same clock, exact until it is rounded at the very end.
+The sounds are those of the MIDI file and the recordings (``write.audio.performance``). Time is
+counted by the same clock, exact until it is rounded at the very end.
 """
 
 from __future__ import annotations
@@ -23,12 +23,12 @@ from cyclechart.arrange.roles.theka_variations import is_open
 from cyclechart.piece.model import Piece
 from cyclechart.sound import voice_tables
 from cyclechart.sound.rate import RATE
-from cyclechart.sound.strings import strung
+from cyclechart.sound.strings import string_hz
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
-from cyclechart.write.audio.mixdown import level_of, pans
-from cyclechart.write.audio.performance import Played, Tone, hertz, played
+from cyclechart.write.audio.mixdown import part_level, part_pans
+from cyclechart.write.audio.performance import PartEvents, Tone, hertz, performance_of
 from cyclechart.write.files.cache import Cache
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import Look
@@ -46,7 +46,7 @@ from cyclechart.write.webpage.schema import (
     VoiceData,
 )
 from cyclechart.write.webpage.sounds import (
-    nearest,
+    nearest_velocity,
     room_sound,
     string_sound,
     stroke_sound,
@@ -55,7 +55,7 @@ from cyclechart.write.webpage.sounds import (
 
 CENT_DECIMALS = 3
 TABLE_DECIMALS = 5
-"""Of an amplitude: the loudest partial is about 1."""
+"""Decimals of an amplitude: the loudest partial is about 1."""
 
 
 def page_data(
@@ -65,92 +65,93 @@ def page_data(
     look: Look | None = None,
     drawn: Cache | None = None,
 ) -> PageData:
-    """A piece for its page, with its parts on Sa moved by each of ``shifts`` semitones (-5 to 6).
+    """Return the data of a piece's page, its parts with Sa moved by each of ``shifts`` (-5 to 6).
 
-    More shifts can be made elsewhere (``page_parts.packed_parts``, in a process each) and put into
-    ``parts``. ``drawn``: what was drawn for an earlier page, kept from one to the next.
+    ``shifts``: semitones. More of them can be added to ``parts`` afterwards
+    (``webpage.parts.packed_parts``, in a process each). ``drawn``: the systems drawn for earlier
+    pages.
     """
-    made = _Page(Band(piece))
-    score = made.score
+    page = _Page(Band(piece))
+    score = page.score
     sounds: dict[str, SoundData] = {}
-    voices = list(made.voices(sounds))
-    drone = list(made.drone(sounds))
+    voices = list(page.voices(sounds))
+    drone = list(page.drone(sounds))
     waves = {voice["wave"] for voice in voices} - {""}
     return {
         "title": plain_text(piece.title),
         "composer": plain_text(piece.composer),
         "mode": plain_text(piece.mode.name),
-        "sa": made.letter(score.tonic),
-        "hertz": round(made.hertz, 6),
-        "names": [made.letter(_named(piece, tonic)) for tonic in TONICS],
+        "sa": page.letter(score.tonic),
+        "hertz": round(page.hertz, 6),
+        "names": [page.letter(_tonic_of_key(piece, tonic)) for tonic in TONICS],
         "key": score.tonic.semitone,
         "tempo": round(float(piece.tempo), 6),
-        "length": made.seconds(score.end),
-        "cycles": list(map(_kind, made.cycles)),
-        "turns": made.turns(),
-        "sections": list(made.sections()),
+        "length": page.seconds(score.end),
+        "cycles": list(map(_cycle_kind, page.cycles)),
+        "turns": page.turns(),
+        "sections": list(page.sections()),
         "voices": voices,
-        "waves": {wave: _table(wave) for wave in sorted(waves)},
+        "waves": {wave: _voice_table(wave) for wave in sorted(waves)},
         "sounds": sounds,
         "room": room_sound(),
         "parts": {
-            str(shift): packed_parts(piece, shift, look, drawn, made.clock) for shift in shifts
+            str(shift): packed_parts(piece, shift, look, drawn, page.clock) for shift in shifts
         },
         "drone": drone,
         "caution": CAUTION,
     }
 
 
-def _named(piece: Piece, tonic: Tonic) -> Tonic:
-    """A Sa as the piece has it, where that is on the same key."""
+def _tonic_of_key(piece: Piece, tonic: Tonic) -> Tonic:
+    """Return the Sa of the piece where that is on the same key, else the given one."""
     return piece.tonic if piece.tonic.semitone == tonic.semitone else tonic
 
 
 class _Page:
-    """A piece as it is played, asked for one thing after the other."""
+    """A piece as it is played, and the parts of its page's data."""
 
     def __init__(self, band: Band) -> None:
         self.piece = band.piece
         self.band = band
         self.score = score = band.score
-        self.performance = played(score)
+        self.performance = performance_of(score)
         self.clock = Clock(score.tempos)
         self.hertz = hertz(score.tonic.midi, 0, score.tuning)
         self.cycles = list(dict.fromkeys(bar.stretch.cycle for bar in self.band.bars))
 
     def seconds(self, time: Fraction) -> float:
-        """A time in beats of the timeline, in seconds."""
+        """Return a time in beats of the timeline, in seconds."""
         return round(float(self.clock.seconds(time)), DECIMALS)
 
     def letter(self, tonic: Tonic) -> str:
-        """A Sa as the lead sheet writes it."""
+        """Return the letter of a Sa as the lead sheet writes it."""
         return str(readable_tonic(tonic, self.band.tones))
 
     def cents(self, hz: float) -> float:
-        """Cents above the middle Sa of the beginning."""
+        """Return the cents of a frequency above the middle Sa of the beginning."""
         return round(1200 * log2(hz / self.hertz), CENT_DECIMALS)
 
     def turns(self) -> list[Turn]:
-        """Every bar; the count-in belongs to no section."""
-        found: list[Turn] = []
+        """Return every bar as a turn; the count-in belongs to no section."""
+        turns: list[Turn] = []
         section = -1
         for passage in self.band.passages:
             section += passage.step >= 0
             for bar in passage.bars:
-                own = passage.step >= 0 and bar.stretch.kind != "count-in"
-                found.append(
+                in_section = passage.step >= 0 and bar.stretch.kind != "count-in"
+                turns.append(
                     {
-                        "kind": _kind_of(bar),
+                        "kind": _turn_kind(bar),
                         "number": bar.number,
                         "cycle": self.cycles.index(bar.stretch.cycle),
-                        "beats": [self.seconds(at) for at in (*_beats(bar), bar.end)],
-                        "section": section if own else -1,
+                        "beats": [self.seconds(at) for at in (*_beat_times(bar), bar.end)],
+                        "section": section if in_section else -1,
                     }
                 )
-        return found
+        return turns
 
     def sections(self) -> Iterator[Section]:
-        """The steps of the form that take time, count-in apart."""
+        """Yield the steps of the form that take time, without the count-in."""
         at = 0
         for passage in self.band.passages:
             first, at = at, at + len(passage.bars)
@@ -168,62 +169,67 @@ class _Page:
                 "mode": plain_text(here.mode.name),
                 "key": here.tonic.semitone,
                 "turns": (first, at),
-                "loop": (self.led_from(first, begin), at),
+                "loop": (self.pickup_turn(first, begin), at),
             }
 
-    def led_from(self, first: int, begin: Fraction) -> int:
-        """The turn in which the pickup begins that leads to a section's beginning."""
-        led = begin - pickup_to(self.band.timeline, begin)
+    def pickup_turn(self, first: int, begin: Fraction) -> int:
+        """Return the turn in which the pickup to a section begins.
+
+        ``first``: the first turn of the section; ``begin``: its beginning in beats.
+        """
+        pickup = begin - pickup_to(self.band.timeline, begin)
         bars = self.band.bars
         # A section that lies in the count-in alone has no bar of its own, and may be the last.
-        while first > 0 and (first == len(bars) or bars[first].start > led):
+        while first > 0 and (first == len(bars) or bars[first].start > pickup):
             if bars[first - 1].stretch.kind in ("count-in", "free"):
                 break
             first -= 1
         return first
 
     def voices(self, sounds: dict[str, SoundData]) -> Iterator[VoiceData]:
-        """Every player, then the hands that count; what they sound is added to ``sounds``."""
+        """Yield every player, then the counting hands; their sounds are added to ``sounds``."""
         titles = {player.name: player.instrument.title for player in self.piece.players}
         parts = self.performance.parts
-        for part, pan in zip(parts, pans(parts), strict=True):
-            strings = part.plucked
-            names, strokes = self.plucked(part, sounds) if strings else _struck(part, sounds)
+        for part, pan in zip(parts, part_pans(parts), strict=True):
+            is_drone = part.plucked
+            names, strokes = (
+                self.string_plucks(part, sounds) if is_drone else _drum_strokes(part, sounds)
+            )
             yield {
                 "name": plain_text(part.name),
                 "title": plain_text(titles.get(part.name, part.name)),
                 "role": part.role.on_page,
-                "wave": part.voice if part.tones and not strings else "",
-                "tones": [] if strings else list(map(self.tone, part.tones)),
+                "wave": part.voice if part.tones and not is_drone else "",
+                "tones": [] if is_drone else list(map(self.tone, part.tones)),
                 "strokes": strokes,
                 "sounds": names,
-                "level": level_of(part),
+                "level": part_level(part),
                 "pan": pan,
                 "room": part.role.room,
             }
 
     def tone(self, tone: Tone) -> ToneEvent:
-        """A pitched sound."""
+        """Return a pitched sound as an event of the page."""
         curve: Curve = [
             (_in_seconds(frame), round(cents, CENT_DECIMALS)) for frame, cents in tone.curve
         ]
         length = _in_seconds(tone.frames)
         return _in_seconds(tone.start), length, self.cents(tone.hz), tone.velocity, curve
 
-    def plucked(
-        self, part: Played, sounds: dict[str, SoundData]
+    def string_plucks(
+        self, part: PartEvents, sounds: dict[str, SoundData]
     ) -> tuple[list[str], list[StrokeEvent]]:
-        """A drone's strings by name, and each pluck of them."""
+        """Return the names of a drone's strings, and each pluck of them."""
         names: dict[str, int] = {}
         strokes: list[StrokeEvent] = []
         for tone in part.tones:
-            name = self.string(strung(tone.hz), tone.velocity, sounds)
+            name = self.string(string_hz(tone.hz), tone.velocity, sounds)
             at = names.setdefault(name, len(names))
             strokes.append((_in_seconds(tone.start), at, tone.velocity))
         return list(names), strokes
 
     def string(self, hz: float, velocity: int, sounds: dict[str, SoundData]) -> str:
-        """The name of a string's sound, which is rendered if it is new."""
+        """Return the name of a string's sound, which is rendered if it is new."""
         cents = self.cents(hz)
         name = f"string {cents:g}"
         if name not in sounds:
@@ -231,13 +237,15 @@ class _Page:
         return name
 
     def drone(self, sounds: dict[str, SoundData]) -> Iterator[tuple[float, str]]:
-        """The strings in turn, as the piece begins; a band without a drone may want one to tune
-        to."""
+        """Yield the strings of the drone in order, at the beginning of the piece.
+
+        They are there without a drone in the band, too: its players may want one to tune to.
+        """
         stretches = self.band.timeline.stretches
         mode = stretches[0].mode if stretches else self.piece.mode
-        octave = next((one.octave for one in self.piece.players if one.role.is_drone), 0)
+        octave = next((player.octave for player in self.piece.players if player.role.is_drone), 0)
         for pitch in string_pitches(mode):
-            hz = strung(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
+            hz = string_hz(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
             yield self.cents(hz), self.string(hz, SOFT, sounds)
 
 
@@ -245,33 +253,35 @@ def _in_seconds(frames: int) -> float:
     return round(frames / RATE, DECIMALS)
 
 
-def _struck(part: Played, sounds: dict[str, SoundData]) -> tuple[list[str], list[StrokeEvent]]:
-    """The sounds of a drum by name, and each stroke."""
+def _drum_strokes(
+    part: PartEvents, sounds: dict[str, SoundData]
+) -> tuple[list[str], list[StrokeEvent]]:
+    """Return the names of a drum's sounds, and each stroke."""
     velocities = struck_velocities(part)
     drum = part.voice if any(isinstance(sound, str) for sound in velocities) else "kit"
-    at: dict[tuple[str | int, int], int] = {}
+    indices: dict[tuple[str | int, int], int] = {}
     names: list[str] = []
-    for sound, chosen in velocities.items():
-        for velocity in chosen:
+    for sound, rendered in velocities.items():
+        for velocity in rendered:
             name = f"{drum} {sound} {velocity}"
-            at[sound, velocity] = len(names)
+            indices[sound, velocity] = len(names)
             names.append(name)
             if name not in sounds:
                 sounds[name] = stroke_sound(part, sound, velocity)
     strokes: list[StrokeEvent] = []
     for stroke in part.strokes:
-        place = at[stroke.sound, nearest(velocities[stroke.sound], stroke.velocity)]
-        strokes.append((_in_seconds(stroke.start), place, stroke.velocity))
+        index = indices[stroke.sound, nearest_velocity(velocities[stroke.sound], stroke.velocity)]
+        strokes.append((_in_seconds(stroke.start), index, stroke.velocity))
     return names, strokes
 
 
-def _kind_of(bar: Bar) -> Any:
+def _turn_kind(bar: Bar) -> Any:
     kind = bar.stretch.kind
     return "cycle" if kind == "metered" else kind
 
 
-def _beats(bar: Bar) -> Iterator[Fraction]:
-    """When the beats of a bar begin, in beats of the timeline; what is cut off has none."""
+def _beat_times(bar: Bar) -> Iterator[Fraction]:
+    """Yield the beginnings of the beats that a bar has, in beats of the timeline."""
     if bar.stretch.kind == "free":
         yield bar.start
         return
@@ -280,8 +290,8 @@ def _beats(bar: Bar) -> Iterator[Fraction]:
             yield bar.start + at
 
 
-def _kind(cycle: Cycle) -> CycleKind:
-    struck = dict(beat_strokes(cycle))
+def _cycle_kind(cycle: Cycle) -> CycleKind:
+    syllables = dict(beat_strokes(cycle))
     beats: list[Beat] = [
         {
             "at": float(at),
@@ -290,7 +300,7 @@ def _kind(cycle: Cycle) -> CycleKind:
             "sign": cycle.signs.get(at, "").replace("×", "X"),
             "open": is_open(cycle, at),
             "opens_section": at in cycle.starts,
-            "syllable": struck[at],
+            "syllable": syllables[at],
         }
         for _, at, length in cycle.walk()
     ]
@@ -298,9 +308,9 @@ def _kind(cycle: Cycle) -> CycleKind:
 
 
 @cache
-def _table(wave: str) -> dict[str, Any]:
-    """A voice of the synthesiser as plain data, its tables rounded."""
+def _voice_table(wave: str) -> dict[str, Any]:
+    """Return a voice of the synthesiser as plain data, its tables rounded."""
     table = asdict(voice_tables.named_voice(wave))
     for zone in table["zones"]:
-        zone["levels"] = [[round(one, TABLE_DECIMALS) for one in row] for row in zone["levels"]]
+        zone["levels"] = [[round(level, TABLE_DECIMALS) for level in row] for row in zone["levels"]]
     return table

@@ -22,7 +22,7 @@ SCRIPTS = (
 """The modules of the script, each after those that it imports."""
 
 _COMMENTS = re.compile(r"^[ ]*(?://[^\n]*|/\*\*(?:(?!\*/).)*\*/)\n", re.MULTILINE | re.DOTALL)
-"""Comments that have lines of their own: the page's reader does not need their types."""
+"""Comments on lines of their own, which the page does not need."""
 _IMPORTS = re.compile(r"^import \{[^}]*\} from \"[^\"]*\";\n", re.MULTILINE)
 _EXPORTS = re.compile(r"^export (?=(?:async )?(?:function|class|const)\b)", re.MULTILINE)
 _BLANKS = re.compile(r"\n{3,}")
@@ -38,7 +38,7 @@ def page_html(data: PageData) -> bytes:
         "data": _as_script(data),
         "script": script,
     }
-    # In one pass: what is filled in is not read again.
+    # In one pass, so that braces in the values are not filled in.
     page = re.sub(r"\{\{(\w+)\}\}", lambda place: values[place[1]], _read("page.html"))
     return page.encode()
 

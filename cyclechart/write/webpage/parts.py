@@ -1,9 +1,9 @@
-"""A part for the rehearsal page: engraved, and which of its notes sounds when.
+"""The parts of the rehearsal page: engraved systems, and the times of their notes.
 
-A part is folded: what comes again is written once (repeats, endings, rests in a row, from a sign).
-``arrange.parts`` says for each bar as it is played where it stands in the part; a written note is
-then known by its place within the bar, not by its pitch. Places are in beats of the strain, in
-exact fractions.
+A part is folded: passages that come again are written once (repeats, endings, rests in a row, from
+a sign). ``arrange.parts`` gives the place of each played bar in the part; a written note is then
+found by its place within the bar, not by its pitch. Places are in beats of the strain, in exact
+fractions.
 """
 
 from __future__ import annotations
@@ -40,14 +40,14 @@ from cyclechart.write.webpage.schema import PartData
 from cyclechart.write.webpage.svg_slimming import ids_of, slim
 
 MOST_STRAINS = 1000
-"""In memory, where nothing is kept from one page to the next."""
+"""The most strains that are kept in memory, where there is no cache of drawn systems."""
 
 DECIMALS = 5
-"""Of a second."""
+"""Decimals of a second."""
 
 PAGE_LOOK = Look(paper=replace(A4, name="page", line=1000))
-"""Half the line of a sheet of paper: on a phone a system is as wide as the screen, on a wide one
-several stand in a row."""
+"""Half the line of a sheet of paper: on a phone a system is as wide as the screen, on a wide screen
+several stand side by side."""
 
 
 def packed_parts(
@@ -57,22 +57,25 @@ def packed_parts(
     drawn: Cache | None = None,
     clock: Clock | None = None,
 ) -> dict[str, str]:
-    """The parts of all who read on a Sa so many semitones from the piece's own, by player: each a
-    ``PartData`` as JSON, deflated (raw), base64. What is drawn is kept in ``drawn``; the ``clock``
-    is that of the score on any Sa, if it is there already."""
+    """Return the parts of all players who read, by player: each a ``PartData`` as ``packed_part``
+    packs it.
+
+    ``shift``: semitones that Sa is moved from the piece's own; ``drawn``: the cache of drawn
+    systems; ``clock``: that of the score on any Sa, if there is one already.
+    """
     clock = clock or clock_of(unroll(piece))
     if shift:
         piece = transposed(piece, TONICS[(piece.tonic.semitone + shift) % 12])
     band = Band(piece)
     parts = (part_data(band, player, look, drawn, clock) for player in piece.players)
-    return {part["player"]: packed(part) for part in parts if part is not None}
+    return {part["player"]: packed_part(part) for part in parts if part is not None}
 
 
-def packed(part: PartData) -> str:
-    """A part as JSON, deflated without a header, in base64."""
-    said = json.dumps(part, ensure_ascii=False, separators=(",", ":"))
-    press = zlib.compressobj(9, zlib.DEFLATED, -15)
-    return b64encode(press.compress(said.encode()) + press.flush()).decode()
+def packed_part(part: PartData) -> str:
+    """Return a part as JSON, deflated without a header, in base64."""
+    text = json.dumps(part, ensure_ascii=False, separators=(",", ":"))
+    compressor = zlib.compressobj(9, zlib.DEFLATED, -15)
+    return b64encode(compressor.compress(text.encode()) + compressor.flush()).decode()
 
 
 def part_data(
@@ -82,7 +85,7 @@ def part_data(
     drawn: Cache | None = None,
     clock: Clock | None = None,
 ) -> PartData | None:
-    """A player's part; None for a drone, and for who has nothing to read."""
+    """Return a player's part; None for a drone and for a player who has nothing to read."""
     look, drawn = look or PAGE_LOOK, drawn or MemoryCache(MOST_STRAINS)
     sheet, places = part_sheet_with_places(band, player)
     if not player.role.reads_staff or all(strain.silent for strain in sheet.strains):
@@ -90,23 +93,24 @@ def part_data(
     sheet = with_signature(replace(sheet, names=look.names), look.signature)
     systems: list[str] = []
     heads: list[tuple[int, str, str, str]] = []
-    marks: list[tuple[list[WrittenNote], list[WrittenNote]]] = []
+    spans: list[tuple[list[WrittenNote], list[WrittenNote]]] = []
+    """The notes and the measures of each strain."""
     for strain in sheet.strains:
         heads.append((len(systems), strain.letter, plain_text(strain.name), _remark(strain)))
         if strain.silent:
-            marks.append(([], []))
+            spans.append(([], []))
             continue
-        made, strain = _systems(sheet, strain, look, drawn)
-        known = dict.fromkeys(name for system in made for name in ids_of(system))
-        marks.append((written_notes(strain), measured(strain, known)))
-        systems += made
+        drawings, strain = _systems(sheet, strain, look, drawn)
+        ids = dict.fromkeys(name for system in drawings for name in ids_of(system))
+        spans.append((written_notes(strain), measure_spans(strain, ids)))
+        systems += drawings
     clock = clock or clock_of(band.timeline)
     notes, bars = [], []
     for bar, place in sorted(places.items()):
         seconds = partial(_seconds, clock, band.bars[bar], place)
-        spans, measures = marks[place.strain]
-        notes += list(_sounded(spans, place, seconds))
-        bars += list(_sounded(measures, place, seconds))
+        strain_notes, measures = spans[place.strain]
+        notes += list(_sounding_spans(strain_notes, place, seconds))
+        bars += list(_sounding_spans(measures, place, seconds))
     return {
         "player": plain_text(player.name),
         "systems": systems,
@@ -123,75 +127,82 @@ def plain_text(text: str) -> str:
 
 
 def _remark(strain: Strain) -> str:
-    """What stands beside a strain's name."""
+    """Return the text beside a strain's name."""
     rests = strain.rests if strain.silent and not strain.staff_text else 0
     silent = f"rest {show_cycles(rests)}" if rests else ""
-    told = (strain.remark, silent, strain.staff_text, strain.tones, strain.next_change)
-    return plain_text("; ".join(filter(None, told)))
+    remarks = (strain.remark, silent, strain.staff_text, strain.tones, strain.next_change)
+    return plain_text("; ".join(filter(None, remarks)))
 
 
 def _systems(sheet: Sheet, strain: Strain, look: Look, drawn: Cache) -> tuple[list[str], Strain]:
-    """The pictures of a strain, as they were drawn or drawn now, and the strain with its measures
-    as they are drawn: one that is cut has its notes spelled otherwise."""
+    """Return the systems of a strain, cached or drawn now, and the strain as it is drawn.
+
+    Its measures may be cut between systems, where their notes are spelled otherwise.
+    """
     last = strain.letter == sheet.strains[-1].letter
     plain = replace(strain, name="", remark="", tones="", staff_text="", next_change="")
-    # The last strain of a part has another barline at its end.
-    key = key_of(_alone(sheet, plain), look.paper)
+    # The last strain of a part ends with another barline.
+    key = key_of(_drawing_input(sheet, plain), look.paper)
     if last:
         key = hashlib.sha256(f"{key}-end".encode()).hexdigest()
-    known = drawn.get(key)
-    if known is not None:
-        systems, places = _unpacked(known)
+    cached = drawn.get(key)
+    if cached is not None:
+        systems, places = _unpacked(cached)
     else:
         from cyclechart.write.engraving.systems import engrave
 
-        made = engrave(sheet, strain, first=strain.first, line=look.paper.line)
-        cuts = {one.start for one in made.measures} - {one.start for one in strain.measures}
+        engraved = engrave(sheet, strain, first=strain.first, line=look.paper.line)
+        cuts = {measure.start for measure in engraved.measures} - {
+            measure.start for measure in strain.measures
+        }
         systems = [
-            slim(drawing, f"{strain.letter}{at}") for at, drawing in enumerate(made.drawings)
+            slim(drawing, f"{strain.letter}{at}") for at, drawing in enumerate(engraved.drawings)
         ]
         places = sorted(cuts)
         drawn.put(key, _packed(systems, places))
-    measures = tuple(piece for measure in strain.measures for piece in measure.cut(places))
+    measures = tuple(part for measure in strain.measures for part in measure.cut(places))
     return systems, replace(strain, measures=measures)
 
 
 def _packed(systems: Sequence[str], places: Sequence[Fraction]) -> bytes:
-    """The systems of a strain and the places at which its measures are cut, as they are cached."""
+    """Return the systems of a strain and the cuts in its measures as bytes for the cache."""
     data = {"systems": systems, "cuts": [str(place) for place in places]}
     return zlib.compress(json.dumps(data).encode(), 6)
 
 
-def _unpacked(packed: bytes) -> tuple[list[str], list[Fraction]]:
-    """The inverse of ``_packed``."""
-    data = json.loads(zlib.decompress(packed))
+def _unpacked(cached: bytes) -> tuple[list[str], list[Fraction]]:
+    """Return the systems and the cuts that ``_packed`` packed."""
+    data = json.loads(zlib.decompress(cached))
     return list(data["systems"]), [Fraction(place) for place in data["cuts"]]
 
 
-def _alone(sheet: Sheet, strain: Strain) -> Sheet:
-    """All that a strain is drawn from."""
+def _drawing_input(sheet: Sheet, strain: Strain) -> Sheet:
+    """Return a sheet of all that the drawing of a strain depends on, for the key of the cache."""
     return replace(
         sheet, title="", composer="", cycles=(), strains=(strain,), road=(), liberties=()
     )
 
 
-def measured(strain: Strain, known: Iterable[str]) -> list[WrittenNote]:
-    """The measures of a strain as they are drawn."""
-    names = [name for name in known if name.startswith("m-")]
+def measure_spans(strain: Strain, ids: Iterable[str]) -> list[WrittenNote]:
+    """Return the span of each measure of a strain, with its id among those of the drawing."""
+    names = [name for name in ids if name.startswith("m-")]
     pairs = zip(strain.measures, names, strict=True)
     return [WrittenNote(measure.start, measure.end, name) for measure, name in pairs]
 
 
 def _seconds(clock: Clock, bar: Bar, place: BarPlace, at: Fraction) -> float:
-    """When what stands at a place of the strain is played in a bar."""
+    """Return the seconds at which a place of the strain is played in a bar."""
     return round(float(clock.seconds(bar.start + place.played(at))), DECIMALS)
 
 
-def _sounded(
+def _sounding_spans(
     spans: Sequence[WrittenNote], place: BarPlace, seconds: Callable[[Fraction], float]
 ) -> Iterator[tuple[float, float, str]]:
-    """What of a strain is played in a bar, in seconds; the bars of a rest share its measure."""
-    begun = bisect_right(spans, place.at, key=lambda span: span[1])
+    """Yield the spans of a strain that are played in a bar: start and end in seconds, and id.
+
+    The bars of a multiple rest share its measure.
+    """
+    first = bisect_right(spans, place.at, key=lambda span: span[1])
     until = bisect_left(spans, place.end, key=lambda span: span[0])
-    for start, end, name in spans[begun:until]:
+    for start, end, name in spans[first:until]:
         yield seconds(max(start, place.at)), seconds(min(end, place.end)), name

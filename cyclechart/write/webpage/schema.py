@@ -18,23 +18,23 @@ Curve = list[tuple[float, float]]
 ToneEvent = tuple[float, float, float, int, Curve]
 """Start, length, cents above the middle Sa of the piece's beginning, velocity 1 to 127, curve."""
 StrokeEvent = tuple[float, int, int]
-"""Start, which of the voice's ``sounds`` (an index), velocity."""
+"""Start, index in the voice's ``sounds``, velocity."""
 
 
 class Beat(TypedDict):
-    """A beat of a cycle: where it begins and how long it is, in beats of the cycle."""
+    """A beat of a cycle: its beginning and its length, in beats of the cycle."""
 
     at: float
     length: float
     name: str
-    """As it is counted: 1, 2 … (a last half beat too)."""
+    """Its number as players count: 1, 2 … (a last half beat has one too)."""
     sign: str
-    """X at sam, 0 at a wave, 2, 3 … at further claps; "" between."""
+    """X at sam, 0 at a wave, 2, 3 … at the other claps; "" elsewhere."""
     open: bool
-    """Whether it is in an open section (khali)."""
+    """True in an open section (khali)."""
     opens_section: bool
     syllable: str
-    """Of the theka, or ""."""
+    """The syllable of the theka, or ""."""
 
 
 class CycleKind(TypedDict):
@@ -45,59 +45,62 @@ class CycleKind(TypedDict):
 
 
 class Turn(TypedDict):
-    """One time round a cycle as played, or a free stretch: they fill the whole piece in order."""
+    """One time round a cycle as played, or a free stretch. The turns fill the piece in order."""
 
     kind: Literal["count-in", "lead-in", "cycle", "free"]
     number: int
-    """As the charts number cycles; 0 where it has none."""
+    """The number of the cycle on the charts; 0 for none."""
     cycle: int
-    """Which of ``cycles`` (an index)."""
+    """Index in ``cycles``."""
     beats: list[float]
-    """When each beat of the cycle begins, then when it ends; a free stretch has two times."""
+    """The beginning of each beat, then the end of the turn; a free stretch has two times."""
     section: int
-    """Which of ``sections`` (an index), -1 for none."""
+    """Index in ``sections``, -1 for none."""
 
 
 class Section(TypedDict):
-    """A step of the form, as the charts letter it."""
+    """A step of the form, with its letter on the charts."""
 
     letter: str
     name: str
     start: float
     end: float
     sa: str
-    """The letter of Sa in it, as it sounds."""
+    """The letter of Sa in it, at sounding pitch."""
     mode: str
     key: int
-    """Which of the page's ``names`` that Sa is, unmoved."""
+    """Index of that Sa in the page's ``names``, before any move."""
     turns: tuple[int, int]
-    """The first of ``turns`` in it, and the one after its last."""
+    """The indices of its first turn and of the turn after its last."""
     loop: tuple[int, int]
-    """The same with the turns that its pickup begins in: what is said over and over to learn it."""
+    """The same, with the turns of its pickup: the turns to loop while learning it."""
 
 
 class VoiceData(TypedDict):
-    """A player as he sounds. ``level`` in dB, ``pan`` -1 to 1, ``room`` in dB sent to the room."""
+    """The sounds of a player. ``level``: dB; ``pan``: -1 to 1; ``room``: dB sent to the room."""
 
     name: str
     title: str
-    """The instrument as it is called."""
+    """The name of the instrument."""
     role: PageRole
     wave: str
-    """Of ``waves``; "" for what is played from ``sounds``."""
+    """A key of ``waves``; "" for a player of ``sounds``."""
     tones: list[ToneEvent]
     strokes: list[StrokeEvent]
     sounds: list[str]
-    """Names in ``sounds`` of the page, by index of a stroke."""
+    """Keys of the page's ``sounds``; a stroke has an index in this list."""
     level: float
     pan: float
     room: float
 
 
 class SoundData(TypedDict):
-    """A rendered stroke or pluck: FLAC, mono, base64. ``cents``: what it sounds above the middle
-    Sa of the piece's beginning (a drone's string), None for a drum, which does not move with Sa.
-    ``velocity``: as it was struck; others are a gain away."""
+    """A rendered stroke or pluck: FLAC, mono, base64.
+
+    ``cents``: its pitch above the middle Sa of the piece's beginning (a drone's string), None for a
+    drum, which does not move with Sa. ``velocity``: that of the rendering; the page plays others
+    louder or softer.
+    """
 
     flac: str
     cents: float | None
@@ -105,58 +108,61 @@ class SoundData(TypedDict):
 
 
 class PartData(TypedDict):
-    """A player's part on some Sa, engraved: systems one under the other, each an SVG; ``notes`` are
-    (start, end, id of the element), in order of time, the same element as often as it is played;
-    ``heads``: what stands before a system: (index of the system, letter, name, remark)."""
+    """A player's part on some Sa, engraved.
+
+    ``systems``: an SVG each, from top to bottom; ``notes``: (start, end, id of the element) in
+    order of time, an element as often as it is played; ``heads``: the texts before a system: (index
+    of the system, letter, name, remark).
+    """
 
     player: str
     systems: list[str]
     notes: list[tuple[float, float, str]]
     heads: list[tuple[int, str, str, str]]
     sa: str
-    """The letter that the player reads Sa on."""
+    """The letter on which the player reads Sa."""
     measures: NotRequired[list[tuple[float, float, str]]]
-    """As ``notes``, for the measures: where the reader is in rests, too."""
+    """The same for the measures, to show the place in rests too."""
 
 
 class PageData(TypedDict):
-    """All of a page."""
+    """The data of one page."""
 
     title: str
     composer: str
     mode: str
     sa: str
-    """The letter of Sa at the beginning, as it sounds."""
+    """The letter of Sa at the beginning, at sounding pitch."""
     hertz: float
-    """The middle Sa of the beginning."""
+    """The frequency of the middle Sa at the beginning."""
     names: list[str]
-    """How Sa on each of the twelve keys from C up is called."""
+    """The letter of Sa on each of the twelve keys from C up."""
     key: int
-    """Which of those Sa is."""
+    """Index of Sa in ``names``."""
     tempo: float
-    """Beats a minute, as the piece says at its top."""
+    """Beats a minute: the tempo in the heading of the piece."""
     length: float
     cycles: list[CycleKind]
     turns: list[Turn]
     sections: list[Section]
     voices: list[VoiceData]
     waves: dict[str, object]
-    """``sound.voice_tables.Voice`` of each wave in use, as ``dataclasses.asdict`` gives it."""
+    """``sound.voice_tables.Voice`` of each wave in use, as a dict."""
     sounds: dict[str, SoundData]
     room: str
-    """The answer of the room to a click: FLAC, stereo, base64."""
+    """The impulse response of the room: FLAC, stereo, base64."""
     parts: dict[str, dict[str, str]]
-    """By semitones that Sa is moved ("-5" to "6", at least "0"), by player: a ``PartData`` as JSON,
-    deflated (raw), base64."""
+    """By the semitones that Sa is moved ("-5" to "6", at least "0"), then by player: a ``PartData``
+    as JSON, deflated (raw), base64."""
     drone: list[tuple[float, str]]
-    """The drone's strings in the order they are plucked: cents above the middle Sa, its sound."""
+    """The drone's strings in the order of plucking: cents above middle Sa, key of ``sounds``."""
     caution: str
     live: NotRequired[bool]
-    """Whether the page is served while its piece is written."""
+    """True if the page is served while its piece is written."""
 
 
 class WholePageData(PageData):
-    """The data of a page with what is the same on every page."""
+    """The data of a page, with the texts that are the same on every page."""
 
     hearing: str
     """A caution about levels."""

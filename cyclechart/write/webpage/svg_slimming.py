@@ -1,8 +1,8 @@
-"""The drawing of a system made small for a page: all that a page does not need is taken out.
+"""Small SVGs of systems for the page, without everything that a page does not need.
 
-The engraver says what each thing is, gives all of them names and indents them; a page needs the
-names of the notes alone. What is black is drawn in the colour of the text around it, and nothing
-white is left, so that a dark page works; sizes and places are as they were.
+The engraver gives each element a class, an id and an indent; a page needs the ids of the notes
+alone. Black is drawn in the colour of the text around it, and nothing white remains, so that a dark
+page works; sizes and places stay.
 """
 
 from __future__ import annotations
@@ -22,32 +22,36 @@ from cyclechart.write.engraving.engraver_facts import (
 )
 
 FAMILY = "Times, 'Times New Roman', 'Liberation Serif', serif"
-"""The font that the engraver measures its texts with, and others as wide."""
+"""The font with which the engraver measures its texts, and others as wide."""
 
 _SHAPES = ("path", "polygon", "polyline", "ellipse", "rect", "use", "text")
 _DROPPED = ("id", "class", "color", "overflow")
 
 
 def slim(drawing: Drawing, name: str) -> str:
-    """Return a system's picture, small. Its notes keep their ids, a chord has that of its first
-    note, a measure ``m-`` and ``name`` and its number from 0; glyphs are named after ``name``, too.
+    """Return the drawing of a system as a small SVG.
+
+    Notes keep their ids, and a chord has that of its first note. The id of a measure is ``m-``,
+    ``name`` and its number from 0; the ids of glyphs end in ``name``, too.
     """
     return _Picture(name).picture(drawing)
 
 
 def ids_of(picture: str) -> list[str]:
-    """The ids of a small picture's notes and measures, in its order."""
+    """Return the ids of the notes and measures in a small SVG, in its order."""
     return re.findall(r'<g id="([^"]+)"', picture)
 
 
 class _Picture:
+    """Writes the small SVG of one system."""
+
     def __init__(self, name: str) -> None:
         self.name = name
         self.used: set[str] = set()
         self.measures = 0
 
     def picture(self, drawing: Drawing) -> str:
-        """Return the whole drawing."""
+        """Return the SVG of a drawing."""
         assert drawing.inner is not None
         content = "".join(self.group(one) for one in drawing.inner)
         glyphs = "".join(
@@ -65,8 +69,10 @@ class _Picture:
         return f"{code}-{self.name}"
 
     def group(self, element: Element, within: str = "") -> str:
-        """A group and all that is in it; "" for one that shows nothing. ``within``: the id that it
-        shares with what is around it."""
+        """Return a group with its children; "" for one that shows nothing.
+
+        ``within``: the id of the group around it.
+        """
         if not isinstance(element.tag, str):
             return ""
         tag = _tag(element)
@@ -87,26 +93,26 @@ class _Picture:
                 own["font-weight"] = FONT_WEIGHTS[kind]
             if kind in FONT_STYLES:
                 own["font-style"] = FONT_STYLES[kind]
-        children = _without_grounds(element) if "bracketSpan" in kinds else element
+        children = _without_label_grounds(element) if "bracketSpan" in kinds else element
         content = "".join(self.contents(children, name or within))
         if not content:
             return ""
         return f"<g{_attribute_text(own)}>{content}</g>" if own else content
 
     def id_of(self, element: Element, kinds: list[str]) -> str:
-        """The id that a group is found by, or ""."""
+        """Return the id that a group has on the page, or ""."""
         name = element.get("id", "")
         if "measure" in kinds:
             name = f"m-{self.name}-{self.measures}"
             self.measures += 1
             return name
         if "chord" in kinds:
-            notes = (one.get("id", "") for one in element.iter() if isinstance(one.tag, str))
-            return next((one for one in notes if NOTE_ID.fullmatch(one)), "")
+            notes = (part.get("id", "") for part in element.iter() if isinstance(part.tag, str))
+            return next((note for note in notes if NOTE_ID.fullmatch(note)), "")
         return name if "note" in kinds and NOTE_ID.fullmatch(name) else ""
 
     def contents(self, children: Iterable[Element], within: str) -> Iterator[str]:
-        """The children of a group; straight lines that follow one another and are alike are one."""
+        """Yield the children of a group; straight lines in a row that look alike are joined."""
         pen: dict[str, str] = {}
         lines: list[str] = []
         for child in children:
@@ -117,7 +123,7 @@ class _Picture:
                 lines = []
             if _is_straight(line):
                 pen = own
-                lines.append(_short(line))
+                lines.append(_shortest_path(line))
             else:
                 yield self.group(child, within)
         if lines:
@@ -135,29 +141,28 @@ class _Picture:
 
 
 def _text(element: Element) -> str:
-    """A text, its parts within parts as one each."""
+    """Return a text, its nested parts as a flat row of parts."""
     if not "".join(map(str, element.itertext())).strip():
         return ""
     content = "".join(_runs(element, {}))
     own = _page_attributes(element)
-    if own.get("font-size") == "0px":  # that of the indentation
+    if own.get("font-size") == "0px":  # the size of the indentation
         del own["font-size"]
     if content.count("<tspan") == 1 and content.startswith("<tspan"):
         # A text of one part takes the attributes of that part.
-        return _joined(own, content)
+        return _single_run_text(own, content)
     return f'<text{_attribute_text(own)} stroke="none">{content}</text>'
 
 
-def _joined(own: Mapping[str, str], run: str) -> str:
-    """A text of one part, whose attributes go before those of the whole."""
+def _single_run_text(own: Mapping[str, str], run: str) -> str:
+    """Return a text of one part, whose attributes override those of the whole."""
     head, _, text = run.removeprefix("<tspan").removesuffix("</tspan>").partition(">")
     others = {key: value for key, value in own.items() if f' {key}="' not in head}
     return f'<text{_attribute_text(others)} stroke="none"{head}>{text}</text>'
 
 
 def _runs(element: Element, around: Mapping[str, str]) -> Iterator[str]:
-    """The parts of a text, each with all its attributes; the indentation between them, which
-    is set in no size at all, is left out."""
+    """Yield the parts of a text, each with all its attributes, without the indentation between."""
     here = {**around, **(_page_attributes(element) if _tag(element) == "tspan" else {})}
     if len(element) == 0 and element.text:
         yield f"<tspan{_attribute_text(here)}>{escape(element.text, quote=False)}</tspan>"
@@ -167,9 +172,11 @@ def _runs(element: Element, around: Mapping[str, str]) -> Iterator[str]:
             yield f"<tspan{_attribute_text(here)}>{escape(child.tail, quote=False)}</tspan>"
 
 
-def _without_grounds(bracket: Element) -> list[Element]:
-    """The children of a bracket without the white grounds that its labels stand on within its line:
-    the line has gaps instead."""
+def _without_label_grounds(bracket: Element) -> list[Element]:
+    """Return the children of a bracket without the white grounds of its labels.
+
+    The line of the bracket has gaps instead.
+    """
     grounds = [one for one in bracket if _tag(one) == "rect"]
     children = [one for one in bracket if _tag(one) != "rect"]
     for ground in grounds:
@@ -178,18 +185,17 @@ def _without_grounds(bracket: Element) -> list[Element]:
 
 
 def _line_parts(element: Element, ground: Element) -> list[Element]:
-    """A bracket's line on both sides of a ground; any other element, and a line elsewhere, is left
-    as it is."""
+    """Return the two parts of a bracket's line beside a ground; any other element as it is."""
     line = STRAIGHT.fullmatch(element.get("d", "")) if _tag(element) == "path" else None
     if line is None:
         return [element]
-    x, y, wide, high = (int(ground.get(key, "0")) for key in ("x", "y", "width", "height"))
+    x, y, width, height = (int(ground.get(key, "0")) for key in ("x", "y", "width", "height"))
     start, top, end, foot = map(int, line.groups())
-    if not (top == foot and y < top < y + high and start < x and x + wide < end):
+    if not (top == foot and y < top < y + height and start < x and x + width < end):
         return [element]
     return [
         element.makeelement(element.tag, {**attributes(element), "d": f"M{x0} {top} L{x1} {top}"})
-        for x0, x1 in ((start, x), (x + wide, end))
+        for x0, x1 in ((start, x), (x + width, end))
     ]
 
 
@@ -197,8 +203,8 @@ def _is_straight(line: str) -> bool:
     return STRAIGHT.fullmatch(line) is not None
 
 
-def _short(line: str) -> str:
-    """A straight line with the fewest signs."""
+def _shortest_path(line: str) -> str:
+    """Return a straight line as the shortest path data."""
     match = STRAIGHT.fullmatch(line)
     assert match is not None
     x, y, to_x, to_y = match.groups()
@@ -212,7 +218,7 @@ def _tag(element: Element) -> str:
 
 
 def _page_attributes(element: Element) -> dict[str, str]:
-    """The attributes that a page needs."""
+    """Return the attributes that a page needs."""
     return {
         key: value
         for key, value in attributes(element).items()

@@ -1,4 +1,4 @@
-"""What stands in a part: letters, cues, slashes with their tones, theka, what changes, drones."""
+"""The contents of a part: letters, cues, slashes with their tones, theka, what changes, drones."""
 
 from __future__ import annotations
 
@@ -205,7 +205,7 @@ LONG = (
 
 
 def jumps_in(sheet: Sheet) -> dict[str, list[str]]:
-    """What of a jump stands in each strain."""
+    """Return the signs and words of a jump in each strain."""
     return {
         strain.letter: [jump for measure in strain.measures for jump in measure.jumps]
         for strain in sheet.strains

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from support.making import loaded, piece_of, with_heading
+from support.making import load_text, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.roles.drone import string_pitches
@@ -174,7 +174,7 @@ def test_the_count_in_starts_afresh_at_each_section(cycle: str, counted: str) ->
 @pytest.mark.parametrize("lands", ["", "lands: free, "])
 def test_strokes_without_a_stroke_leave_the_theka_alone(lands: str) -> None:
     silent = f"  silent: {{{lands}strokes: z z z z z z z z z z}}\n"
-    result = loaded(with_heading(f"lines:\n{silent}"))
+    result = load_text(with_heading(f"lines:\n{silent}"))
     assert result.piece is not None
     drums = next(part for part in arrange(result.piece).parts if part.role.name == "theka")
     said = [hit.text for hit in drums.hits if hit.text]

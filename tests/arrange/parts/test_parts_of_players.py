@@ -1,4 +1,4 @@
-"""What the players of any band read: letters, tones, cues, rests, theka, names, transposition.
+"""The parts of the players of any band: letters, tones, cues, rests, theka, names, transposition.
 
 The bands and forms are random: lines at once, other Sas and modes on the way, solos, trades.
 """
@@ -13,7 +13,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 import pytest
-from support.making import CYCLES, DEMO_BOOK, MODES, ROOT, TONICS, loaded, random_changing_piece
+from support.making import CYCLES, DEMO_BOOK, MODES, ROOT, TONICS, load_text, random_changing_piece
 
 from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.band import Band
@@ -79,7 +79,7 @@ def random_form(seed: int) -> str:
 
 
 def read(text: str) -> Piece:
-    result = loaded(text, ROOT)
+    result = load_text(text, ROOT)
     assert result.piece is not None, result.findings
     return result.piece
 
@@ -138,8 +138,8 @@ def test_letters_are_unique_and_the_same_for_all(name: str) -> None:
     assert len(set(letters)) == len(letters)
     for sheet in sheets:
         assert [strain.letter for strain in sheet.strains] == letters
-        plain = [replace(box, turns=()) for box in sheet.road]
-        assert plain == [replace(box, turns=()) for box in sheets[0].road]
+        plain = [replace(box, changes=()) for box in sheet.road]
+        assert plain == [replace(box, changes=()) for box in sheets[0].road]
         assert set(letters) <= {box.letter for box in sheet.road}
 
 

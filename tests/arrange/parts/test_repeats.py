@@ -32,7 +32,7 @@ KINDS: tuple[Bar, ...] = (
 
 @st.composite
 def passages(draw: st.DrawFn) -> list[Bar]:
-    """A group said over and over; its last time may end otherwise, and a bar here or there may be
+    """A group played over and over; its last time may end otherwise, and a bar here or there may be
     another."""
     bars = st.sampled_from(KINDS)
     made = draw(st.lists(bars, min_size=1, max_size=6)) * draw(st.integers(1, 6))

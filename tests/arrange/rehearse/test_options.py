@@ -1,4 +1,4 @@
-"""What is written to ask for a rendering, and what its file is called."""
+"""The options of a rendering, and the name of its file."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a band rehearses with: which files there are, how long each is, and who is in it.
+"""The rehearsal files of a band: their names, their lengths, and the players in each.
 
 Outside: lengths against the timeline's clock, and for the ladder by arithmetic (a tempo of 60 parts
 of a hundred takes 100/60 of the time).
@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support.making import DEMO_BOOK, loaded, piece_of, random_changing_piece, random_piece
+from support.making import DEMO_BOOK, load_text, piece_of, random_changing_piece, random_piece
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.clock import Clock, timeline_seconds
@@ -29,7 +29,7 @@ from cyclechart.arrange.score import Part
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.model import Piece
-from cyclechart.write.audio.performance import played
+from cyclechart.write.audio.performance import performance_of
 
 LINE = 'lines:\n  head: {sargam: "S R G m P d n S\' n d"}\n'
 PLAIN_NAME = re.compile(r"[\w-]{1,80}\.flac")
@@ -92,7 +92,7 @@ def sound_enough(piece: Piece) -> dict[str, Rendering]:
         if not one.name.startswith("without-"):
             assert any(part.sounds or part.hits for part in heard), one.name
         assert one.score.end > 0
-        assert played(one.score).frames > 0
+        assert performance_of(one.score).frames > 0
     whole = timeline_seconds(unroll(piece))
     assert seconds(named["band"]) == whole
     for factor in LADDER:
@@ -117,7 +117,7 @@ def test_every_kind_of_piece_has_its_files(name: str) -> None:
 
 @pytest.mark.parametrize("path", DEMO_BOOK, ids=lambda path: path.stem)
 def test_so_has_the_demo_book(path: Path) -> None:
-    piece = loaded(path.read_bytes(), path.parent).piece
+    piece = load_text(path.read_bytes(), path.parent).piece
     assert piece is not None
     named = sound_enough(piece)
     assert {"claps", "sing-back", "slow-60", "slow-90", "without-flute"} <= set(named)
@@ -193,8 +193,10 @@ def test_the_drone_alone_is_as_the_drone_of_the_band(octave: int) -> None:
     for player in ("tanpura", "shruti-box"):
         text = f"players: {{flute: , {player}: {{octave: {octave}}}}}\n{LINE}{FORM}"
         named = sound_enough(piece_of(text))
-        (alone,) = played(named["drone"].score).parts
-        band = next(part for part in played(named["band"].score).parts if part.name == player)
+        (alone,) = performance_of(named["drone"].score).parts
+        band = next(
+            part for part in performance_of(named["band"].score).parts if part.name == player
+        )
         assert (alone.name, alone.role, alone.voice) == (band.name, band.role, band.voice)
         assert {tone.hz for tone in alone.tones} == {tone.hz for tone in band.tones}
 

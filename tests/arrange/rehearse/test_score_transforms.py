@@ -13,7 +13,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.making import DEMO_BOOK, piece_of
 from support.midi_files import midi_bytes
-from support.scores import holds, part_of, read_back, scores, seconds, with_mido
+from support.scores import (
+    check_note_count,
+    check_score,
+    file_seconds,
+    onsets_by_mido,
+    part_of,
+    scores,
+)
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.rehearse import score_transforms as renderings
@@ -68,8 +75,8 @@ def test_every_rendering_holds_and_is_read_back(score: Score, data: st.DataObjec
         at_tempo(score, Fraction(7, 10)),
     ]
     for one in made:
-        holds(one)
-        read_back(one)
+        check_score(one)
+        check_note_count(one)
 
 
 @pytest.mark.parametrize("number", range(len(DEMO_BOOK)))
@@ -77,8 +84,8 @@ def test_the_demo_book_is_rendered_and_read_back(number: int) -> None:
     score = score_of_demo(number)
     cut = only_cycles(score, 3, 6, count=[CLAP])
     for made in (cut, looped(cut, 4), looped(score, 2), at_tempo(cut, Fraction(3, 5))):
-        holds(made)
-        read_back(made)
+        check_score(made)
+        check_note_count(made)
     assert midi_bytes(looped(cut, 3)) == midi_bytes(looped(cut, 3))
 
 
@@ -89,7 +96,9 @@ def test_the_demo_book_is_rendered_and_read_back(number: int) -> None:
 def test_a_file_at_a_tempo_lasts_that_much_longer(factor: Fraction) -> None:
     score = score_of_demo(0)
     # mido adds up the seconds; a tempo in the file is whole microseconds a beat.
-    assert seconds(at_tempo(score, factor)) == pytest.approx(seconds(score) / factor, rel=1e-5)
+    assert file_seconds(at_tempo(score, factor)) == pytest.approx(
+        file_seconds(score) / factor, rel=1e-5
+    )
 
 
 def test_a_tempo_that_midi_cannot_hold_is_refused() -> None:
@@ -106,7 +115,7 @@ def test_a_tempo_that_midi_cannot_hold_is_refused() -> None:
 
 @given(scores())
 def test_who_is_left_out_is_all_that_is_missing(score: Score) -> None:
-    before, after = with_mido(score), with_mido(without_parts(score, ["tabla"]))
+    before, after = onsets_by_mido(score), onsets_by_mido(without_parts(score, ["tabla"]))
     assert after == {name: found for name, found in before.items() if name != "tabla"}
 
 
@@ -124,7 +133,7 @@ def test_a_name_that_is_not_there_is_answered_with_the_nearest() -> None:
 def test_a_click_comes_and_goes(score: Score) -> None:
     hits = [replace(CLAP, start=Fraction(n)) for n in range(int(score.end) + 2)]
     clicked = with_claps(score, hits)
-    at = [time for time, _ in with_mido(clicked)[CLAPS]]
+    at = [time for time, _ in onsets_by_mido(clicked)[CLAPS]]
     assert at == [n for n in range(int(score.end) + 2) if n < score.end]
     assert without_claps(clicked) == without_claps(score)
     assert with_claps(clicked, hits) == clicked
@@ -141,7 +150,7 @@ def test_cycles_are_cut_out_of_the_file(score: Score, data: st.DataObject) -> No
     begin, end = starts[first - 1], starts[last]
     made = only_cycles(score, first, last, lead_in=False)
     assert made.end == end - begin
-    whole, cut = with_mido(score), with_mido(made)
+    whole, cut = onsets_by_mido(score), onsets_by_mido(made)
     for name in ("alto-sax", "tabla"):
         assert cut[name] == [(at - begin, key) for at, key in whole[name] if begin <= at < end]
     inside = [(at - begin, key) for at, key in whole["tanpura"] if begin < at < end]
@@ -149,8 +158,8 @@ def test_cycles_are_cut_out_of_the_file(score: Score, data: st.DataObject) -> No
     assert cycle_starts(made) == tuple(at - begin for at in starts[first - 1 : last])
     # The seconds of what is cut out, by mido's account, are what they were.
     upto = join_excerpts(score, [Excerpt(Fraction(0), end)])
-    before = seconds(join_excerpts(score, [Excerpt(Fraction(0), begin)])) if begin else 0.0
-    assert seconds(made) == pytest.approx(seconds(upto) - before, abs=1e-3)
+    before = file_seconds(join_excerpts(score, [Excerpt(Fraction(0), begin)])) if begin else 0.0
+    assert file_seconds(made) == pytest.approx(file_seconds(upto) - before, abs=1e-3)
 
 
 LINES = """
@@ -168,7 +177,7 @@ def test_a_lead_in_counts_a_cycle_and_keeps_the_pickup() -> None:
     score = arrange(piece_of(LINES))
     count = [replace(CLAP, start=Fraction(n)) for n in range(12)]
     cut = only_cycles(score, 3, 3, count=count, pickup=Fraction(2))
-    found = with_mido(cut)
+    found = onsets_by_mido(cut)
     sa = score.tonic.midi
     # By hand: the two tones of the pickup on beats 9 and 10 of the count-in, then Pa on beat 1.
     assert found["melody"][:3] == [(Fraction(8), sa + 4), (Fraction(9), sa + 5), (10, sa + 7)]
@@ -177,8 +186,8 @@ def test_a_lead_in_counts_a_cycle_and_keeps_the_pickup() -> None:
     assert found["tanpura"][0][0] == 0
     assert [marker.at for marker in cut.markers if marker.text == "count-in"] == [0]
     bare = only_cycles(score, 3, 3, count=count, pickup=Fraction(0))
-    assert with_mido(bare)["melody"][0] == (10, sa + 7)
-    holds(only_cycles(score, 3, 3, pickup=Fraction(1000)))
+    assert onsets_by_mido(bare)["melody"][0] == (10, sa + 7)
+    check_score(only_cycles(score, 3, 3, pickup=Fraction(1000)))
     # Nothing is said twice where it stays as it is.
     assert cut.tempos == (TempoMark(Fraction(0), Fraction(92)),)
     assert cut.meters == looped(cut, 3).meters == (Meter(Fraction(0), Fraction(10)),)
@@ -200,7 +209,7 @@ def test_what_leads_up_to_a_cycle_is_kept_from_the_last_rest_on(
         if lengths.get(at, 1)
     )
     parts = tuple(replace(p, sounds=tones) if p.role.name == "melody" else p for p in score.parts)
-    made = with_mido(only_cycles(replace(score, parts=parts), 3, 3))["melody"]
+    made = onsets_by_mido(only_cycles(replace(score, parts=parts), 3, 3))["melody"]
     # Half a cycle of ten beats at most.
     assert [at for at, _ in made] == kept
 
@@ -252,7 +261,7 @@ def test_a_loop_is_the_piece_again_and_again(score: Score, times: int) -> None:
     made = looped(score, times)
     length = score.end - start
     assert made.end == score.end + (times - 1) * length
-    whole, loop = with_mido(score), with_mido(made)
+    whole, loop = onsets_by_mido(score), onsets_by_mido(made)
     for name, found in whole.items():
         again = [
             (at + length * number, key)

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
-from support.timelines import D, cycle, line_up, mode, player, random_timelines, stretch
+from support.timelines import D, cycle, mode, player, random_timelines, stretch, timeline_of
 
 from cyclechart.arrange.roles.drone import drone_part, string_pitches
 from cyclechart.arrange.timeline import Stretch, Timeline
@@ -18,7 +18,7 @@ TINTAL = cycle("tintal")
 
 
 def seconds_at(timeline: Timeline, time: Fraction) -> float:
-    """When a time of the timeline comes: 60/tempo summed in steps of a 32nd of a beat."""
+    """Return the seconds of a time of the timeline: 60/tempo in steps of a 32nd of a beat."""
     total = 0.0
     for one in timeline.stretches:
         at = one.start
@@ -32,7 +32,7 @@ def seconds_at(timeline: Timeline, time: Fraction) -> float:
 @pytest.mark.parametrize("tempo", [20, 37, 60, 89, 91, 120, 240, 400])
 def test_four_strings_take_four_to_five_seconds_at_any_tempo(tempo: int) -> None:
     # Common practice: about four to five seconds for the four strings.
-    part = drone_part(line_up(stretch(TINTAL, mode("yaman"), 8, tempo)), TANPURA)
+    part = drone_part(timeline_of(stretch(TINTAL, mode("yaman"), 8, tempo)), TANPURA)
     starts = [sound.start * 60 / tempo for sound in part.sounds]
     assert len(starts) >= 8
     for first, fifth in zip(starts, starts[4:], strict=False):
@@ -43,7 +43,9 @@ def test_four_strings_take_four_to_five_seconds_at_any_tempo(tempo: int) -> None
 
 def test_it_keeps_to_seconds_through_a_gradual_change_and_over_stretches() -> None:
     slow = stretch(TINTAL, mode("yaman"), 3, 60, to_tempo=Fraction(240))
-    timeline = line_up(slow, stretch(TINTAL, mode("yaman"), 2, 240), stretch(TINTAL, mode("yaman")))
+    timeline = timeline_of(
+        slow, stretch(TINTAL, mode("yaman"), 2, 240), stretch(TINTAL, mode("yaman"))
+    )
     times = [seconds_at(timeline, one.start) for one in drone_part(timeline, TANPURA).sounds]
     gaps = [b - a for a, b in pairwise(times)]
     assert len(gaps) > 40
@@ -56,7 +58,7 @@ def test_it_is_retuned_on_the_spot_and_what_rings_is_let_go() -> None:
     first = stretch(TINTAL, mode("yaman"), 2)
     second = stretch(TINTAL, mode("malkauns"), 2)
     third = stretch(TINTAL, mode("malkauns"), 2, tonic=Tonic("F"))
-    timeline = line_up(first, second, third)
+    timeline = timeline_of(first, second, third)
     sounds = drone_part(timeline, TANPURA).sounds
     for change in (Fraction(32), Fraction(64)):
         assert any(sound.start == change and sound.voice == 0 for sound in sounds)
@@ -67,8 +69,8 @@ def test_it_is_retuned_on_the_spot_and_what_rings_is_let_go() -> None:
 
 
 def test_a_change_of_mode_that_leaves_the_strings_alone_is_not_heard() -> None:
-    alike = line_up(stretch(TINTAL, mode("yaman"), 2), stretch(TINTAL, mode("bhimpalasi"), 2))
-    same = line_up(stretch(TINTAL, mode("yaman"), 4))
+    alike = timeline_of(stretch(TINTAL, mode("yaman"), 2), stretch(TINTAL, mode("bhimpalasi"), 2))
+    same = timeline_of(stretch(TINTAL, mode("yaman"), 4))
     assert drone_part(alike, TANPURA) == drone_part(same, TANPURA)
 
 
@@ -97,4 +99,4 @@ def test_on_any_timeline_it_sounds_throughout_and_no_string_twice_at_once(
 
 def test_it_sounds_through_its_own_opening() -> None:
     free = stretch(TINTAL, mode("yaman"), 2, 60, D, kind="free", soloist="tanpura")
-    assert drone_part(line_up(free), TANPURA).sounds
+    assert drone_part(timeline_of(free), TANPURA).sounds

@@ -1,4 +1,4 @@
-"""What is heard of one written note.
+"""The sounds of one written note.
 
 Rates and depths are common practice (from memory): andolan 2.5 to 4 swings a second within half a
 semitone, gamak 5 to 7, a trill 6 to 8 tones a second, a grace note of about 70 milliseconds. Which
@@ -163,7 +163,7 @@ def test_nothing_glides_into_silence_itself_or_beyond_what_a_bend_reaches(
 
 
 def turns(sound: Sound) -> int:
-    """How often the pitch turns back from above."""
+    """Return the number of times that the pitch turns back from above."""
     values = [by for _, by in sound.curve]
     return sum(a <= b > c for a, b, c in zip(values, values[1:], values[2:], strict=False))
 

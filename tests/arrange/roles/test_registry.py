@@ -12,7 +12,7 @@ from pathlib import Path
 import mido
 import numpy as np
 import pytest
-from support.making import loaded, piece_of, with_heading
+from support.making import load_text, piece_of, with_heading
 from support.midi_files import midi_bytes
 
 import cyclechart
@@ -31,8 +31,8 @@ from cyclechart.catalog import instruments
 from cyclechart.catalog.roles import ROLES, Role, UnknownRole, role_named
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
-from cyclechart.write.audio.mixdown import RING, mixed, places
-from cyclechart.write.audio.performance import played
+from cyclechart.write.audio.mixdown import RING_OUT, mix_stems, part_gains
+from cyclechart.write.audio.performance import performance_of
 from cyclechart.write.audio.stems import stem
 from cyclechart.write.musicxml.document import part_xml
 from cyclechart.write.webpage.parts import part_data
@@ -85,8 +85,8 @@ def bell_of(piece: Piece) -> Player:
 
 
 def found_in(text: str) -> str:
-    """What is found in a piece, as one text."""
-    findings = loaded(with_heading(text, cycle="tintal")).findings
+    """Return the findings about a piece, as one text."""
+    findings = load_text(with_heading(text, cycle="tintal")).findings
     return "\n".join(f"{one.message} {' '.join(one.tries)}" for one in findings)
 
 
@@ -140,11 +140,11 @@ def test_a_role_that_is_added_is_heard_in_midi_and_in_sound() -> None:
         if message.type == "note_on" and message.note == RIDE and message.velocity
     ]
     assert len(struck) == len(starts) and {one.channel for one in struck} == {9}
-    performance = played(score)
+    performance = performance_of(score)
     at = next(n for n, one in enumerate(performance.parts) if one.name == "shrine-bell")
-    place = places(performance.parts)[at]
-    frames = performance.parts[at].strokes[0].start + RING
-    blocks = mixed([stem(performance.parts[at], frames)], [place])
+    place = part_gains(performance.parts)[at]
+    frames = performance.parts[at].strokes[0].start + RING_OUT
+    blocks = mix_stems([stem(performance.parts[at], frames)], [place])
     assert max(np.abs(block).max() for block in blocks) > 0.001
     assert place.right > place.left
 

@@ -40,7 +40,7 @@ def plan(cycles: int, every: int, seed: int) -> tuple[CyclePlan, ...]:
 
 
 def in_open(made: Cycle, at: Fraction) -> bool:
-    """Whether a place lies in an open section: by the sections' own sums."""
+    """Return True if a place lies in an open section, by the sums of the sections."""
     begin = Fraction(0)
     for size in made.sections:
         if begin <= at < begin + size:
@@ -50,7 +50,7 @@ def in_open(made: Cycle, at: Fraction) -> bool:
 
 
 def is_sound(made: Cycle, pattern: tuple[ThekaStroke, ...], beats: tuple[ThekaStroke, ...]) -> None:
-    """A cycle's strokes lie end to end at most, can be said, and begin and breathe as the theka."""
+    """A cycle's strokes lie end to end at most, can be spoken, and begin and rest as the theka."""
     assert beats[0].at == pattern[0].at
     assert beats[0].syllable == pattern[0].syllable
     for before, after in pairwise(beats):

@@ -1,4 +1,4 @@
-"""What is bracketed over the notes: statements of a cadence and groups at a speed."""
+"""The brackets over the notes: statements of a cadence and groups at a speed."""
 
 from __future__ import annotations
 

@@ -13,7 +13,7 @@ from support.making import (
     CHANGING_SEEDS,
     DEMO_BOOK,
     PIECE_SEEDS,
-    loaded,
+    load_text,
     piece_of,
     random_changing_piece,
     random_piece,
@@ -84,7 +84,7 @@ def test_every_note_is_read_back_with_its_exact_start_and_end(make: Making, seed
 
 @pytest.mark.parametrize("path", DEMO_BOOK, ids=lambda path: path.stem)
 def test_every_note_of_the_demo_book_is_read_back(path: Path) -> None:
-    piece = loaded(path.read_bytes(), path.parent).piece
+    piece = load_text(path.read_bytes(), path.parent).piece
     assert piece is not None
     for strain in sheet_of(piece).strains:
         assert [n for n, _, _ in read_back(strain)] == list(range(len(strain.notes)))

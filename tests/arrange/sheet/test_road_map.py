@@ -1,4 +1,4 @@
-"""How long each box of the road map is, in cycles and in seconds."""
+"""The length of each box of the road map, in cycles and in seconds."""
 
 from __future__ import annotations
 

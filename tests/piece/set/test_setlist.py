@@ -1,4 +1,4 @@
-"""Reading set lists: what is said is kept with its place, what is wrong is a finding."""
+"""Reading set lists: every value has its place in the file, every mistake is a finding."""
 
 from __future__ import annotations
 

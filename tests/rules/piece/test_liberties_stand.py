@@ -1,4 +1,4 @@
-"""What a liberty allows is not rewritten by what is to be tried for something else."""
+"""Notes that a liberty allows are not rewritten by a suggestion for something else."""
 
 from __future__ import annotations
 

@@ -151,7 +151,7 @@ def printed() -> dict[str, str]:
 
 def test_printed_phrases_under_their_own_name_and_under_others() -> None:
     """Measured when this was written: none of 39 under its own name; of 80 under the name of
-    another mode of the same tones 63 are told whose they are, and 4 of a third mode."""
+    another mode of the same tones 63 are told their true mode, and 4 of a third mode."""
     right = wrong = tried = 0
     for name, line in printed().items():
         assert told(name, line) == [], name

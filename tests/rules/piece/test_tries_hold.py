@@ -1,4 +1,4 @@
-"""What is suggested holds: every suggestion is put into the text and fed back through the check."""
+"""Suggestions hold: every one is put into the text and checked again."""
 
 from __future__ import annotations
 

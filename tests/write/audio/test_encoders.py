@@ -13,18 +13,18 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support.hearing_sound import RATE, heard
+from support.hearing_sound import RATE, read_sound
 
 from cyclechart.write.audio.encoders import (
-    AT_ONCE,
+    ENCODER_FRAMES,
     FORMATS,
     LONGEST_TAG,
     SERIAL,
     Format,
     Tags,
-    id3,
-    renumbered,
+    id3_tags,
     seconds_of,
+    with_fixed_serial,
     write_sound,
 )
 
@@ -57,7 +57,7 @@ def write(folder: Path, kind: Format, tags: Tags = PLAIN, frames: int = 3000) ->
     return path
 
 
-def id3_tags(data: bytes) -> dict[str, str]:
+def read_id3_tags(data: bytes) -> dict[str, str]:
     """ID3v2.3: ten bytes of header with a size of four times seven bits, then frames."""
     if data[:2] == b"\xff\xfb":
         return {}
@@ -151,7 +151,7 @@ def wav_tags(data: bytes) -> dict[str, str]:
     return found
 
 
-READERS = {"mp3": id3_tags, "flac": flac_tags, "ogg": ogg_tags, "wav": wav_tags}
+READERS = {"mp3": read_id3_tags, "flac": flac_tags, "ogg": ogg_tags, "wav": wav_tags}
 
 
 @pytest.mark.parametrize("kind", FORMATS)
@@ -180,18 +180,18 @@ def test_hostile_tags_do_no_harm(kind: Format, text: str, tmp_path: Path) -> Non
 @settings(max_examples=40)
 @given(st.text(max_size=300), st.text(max_size=20))
 def test_any_text_is_a_tag_of_an_mp3_file(title: str, artist: str) -> None:
-    data = id3(Tags(title, artist, "", "c"))
-    read = id3_tags(data + b"\xff\xfb")
+    data = id3_tags(Tags(title, artist, "", "c"))
+    read = read_id3_tags(data + b"\xff\xfb")
     assert read["comment"] == "c"
     assert "album" not in read
 
 
 @pytest.mark.parametrize("kind", FORMATS)
-@pytest.mark.parametrize("frames", [1, AT_ONCE, AT_ONCE + 1, 3 * AT_ONCE + 7])
+@pytest.mark.parametrize("frames", [1, ENCODER_FRAMES, ENCODER_FRAMES + 1, 3 * ENCODER_FRAMES + 7])
 def test_what_is_written_is_heard(kind: Format, frames: int, tmp_path: Path) -> None:
     sent = noise(frames)
     path = write(tmp_path, kind, frames=frames)
-    sound = heard(path)
+    sound = read_sound(path)
     if kind in ("flac", "wav"):
         assert len(sound) == frames
         assert np.abs(sound - sent).max() <= 2**-15
@@ -204,7 +204,7 @@ def test_samples_beyond_full_scale_are_cut(tmp_path: Path) -> None:
     path = tmp_path / "loud.flac"
     block = np.array([[2.0, -2.0], [1.0, -1.0], [0.5, -0.5]], np.float32)
     write_sound(path, iter([block]), PLAIN, "flac")
-    sound = heard(path)
+    sound = read_sound(path)
     assert sound[0] == pytest.approx([1, -1], abs=1e-4)
     assert sound[2] == pytest.approx([0.5, -0.5], abs=1e-4)
 
@@ -241,19 +241,19 @@ def test_renumbering_makes_every_checksum_anew(bodies: list[bytes], serial: byte
         lacing = bytes([255] * (len(body) // 255) + [len(body) % 255])
         data += b"OggS\0\0" + bytes(8) + serial + number.to_bytes(4, "little") + b"junk"
         data += bytes([len(lacing)]) + lacing + body
-    made = renumbered(data)
+    made = with_fixed_serial(data)
     assert len(made) == len(data)
     assert [content for _, content in pages(made)] == bodies
     for head, content in pages(made):
         bare = head[:22] + bytes(4) + head[26:]
         assert int.from_bytes(head[22:26], "little") == crc(bare + content)
-    assert renumbered(made) == made
+    assert with_fixed_serial(made) == made
 
 
 @pytest.mark.parametrize("data", [b"fLaC" + bytes(40), b"OggX" + bytes(40), b"no"])
 def test_another_file_is_no_ogg_file(data: bytes) -> None:
     with pytest.raises(ValueError, match="no Ogg file"):
-        renumbered(data)
+        with_fixed_serial(data)
 
 
 @pytest.mark.parametrize("kind", FORMATS)

@@ -1,4 +1,4 @@
-"""The mix: as loud as it is to be, no peak too high, and everybody in it who is to be.
+"""The mix: its loudness, its peaks under the ceiling, and every player audible.
 
 Outside: pyloudnorm's loudness (ITU-R BS.1770-4), true peaks by eight times as many samples (annex
 2), of the FLAC file and of MP3 and Ogg Vorbis files decoded again.
@@ -14,8 +14,8 @@ from pathlib import Path
 import numpy as np
 import pyloudnorm
 import pytest
-from support.hearing_sound import RATE, Sound, heard, rms_db, true_peak_db
-from support.making import DEMO_BOOK, ROOT, loaded, piece_of
+from support.hearing_sound import RATE, Sound, read_sound, rms_db, true_peak_db
+from support.making import DEMO_BOOK, ROOT, load_text, piece_of
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.rehearse.recipes import Rendering
@@ -26,15 +26,15 @@ from cyclechart.produce.rehearsal_audio import Job, jobs_of, make_one
 from cyclechart.write.audio.encoders import Format
 from cyclechart.write.audio.mixdown import (
     BLOCK,
-    RING,
-    level_of,
-    master,
-    mastered,
-    places,
+    RING_OUT,
+    apply_mastering,
+    mastering_of,
+    part_gains,
+    part_level,
     raw_blocks,
-    rendered,
+    write_raw_mix,
 )
-from cyclechart.write.audio.performance import Performance, Played, played
+from cyclechart.write.audio.performance import PartEvents, Performance, performance_of
 
 TARGET = -16.0
 """LUFS, as AES TD1008 has it for music on phones."""
@@ -50,7 +50,7 @@ form: [play: head]
 
 def short(path: Path) -> Score:
     """The first cycles of a demo piece, half a minute or less."""
-    piece = loaded(path.read_bytes(), path.parent).piece
+    piece = load_text(path.read_bytes(), path.parent).piece
     assert piece is not None
     score = arrange(piece)
     beats = 30 * float(score.tempos[0].tempo) / 60
@@ -71,13 +71,13 @@ def made(
 ) -> Sound:
     job = job_of(score, folder, kind, out)
     make_one(job)
-    return heard(job.path)
+    return read_sound(job.path)
 
 
 def raw(performance: Performance, which: list[int], to: Path) -> Sound:
-    where = places(performance.parts)
+    where = part_gains(performance.parts)
     some = replace(performance, parts=tuple(performance.parts[n] for n in which))
-    rendered(some, [where[n] for n in which], to)
+    write_raw_mix(some, [where[n] for n in which], to)
     return np.concatenate(list(raw_blocks(to))).astype(float)
 
 
@@ -119,10 +119,10 @@ def test_few_players_are_no_louder_and_have_no_peak_too_high(players: str, tmp_p
 
 
 def test_the_band_is_the_sum_of_its_stems(band: Score, tmp_path: Path) -> None:
-    performance = played(band)
+    performance = performance_of(band)
     every = list(range(len(performance.parts)))
     whole = raw(performance, every, tmp_path / "whole")
-    assert len(whole) == performance.frames + RING
+    assert len(whole) == performance.frames + RING_OUT
     each = [raw(performance, [n], tmp_path / f"{n}") for n in every]
     assert all(np.abs(one).max() > 0.001 for one in each)
     assert np.abs(sum(each) - whole).max() < 1e-5
@@ -138,7 +138,7 @@ def test_who_is_left_out_is_not_there(tmp_path: Path) -> None:
     )
     score = arrange(piece_of(text, tempo="60", cycle="{beats: 10 1/2, sections: [4, 4, 2 1/2]}"))
     tabla = next(part for part in score.parts if part.name == "tabla")
-    clock = played(score)
+    clock = performance_of(score)
     strokes = next(part for part in clock.parts if part.name == "tabla").strokes
     assert len(tabla.hits) == len(strokes)
     with_it, without = made(score, tmp_path), made(score, tmp_path, out=frozenset({"tabla"}))
@@ -151,15 +151,15 @@ def test_who_is_left_out_is_not_there(tmp_path: Path) -> None:
 
 
 def test_a_player_stands_where_he_stands_whoever_is_heard(band: Score, tmp_path: Path) -> None:
-    where = places(played(band).parts)
-    for part, place in zip(played(band).parts, where, strict=True):
+    where = part_gains(performance_of(band).parts)
+    for part, place in zip(performance_of(band).parts, where, strict=True):
         power = place.left**2 + place.right**2
         # Constant power, as is common practice in panning.
-        assert 10 * np.log10(power) == pytest.approx(level_of(part), abs=1e-9)
-        assert place.room == pytest.approx(10 ** ((level_of(part) + part.role.room) / 20))
+        assert 10 * np.log10(power) == pytest.approx(part_level(part), abs=1e-9)
+        assert place.room == pytest.approx(10 ** ((part_level(part) + part.role.room) / 20))
     assert all(role.pans for role in (*ROLES.values(), COUNT))
-    many = [Played(str(number), MELODY, "reed", (), ()) for number in range(12)]
-    assert len(places(many)) == 12
+    many = [PartEvents(str(number), MELODY, "reed", (), ()) for number in range(12)]
+    assert len(part_gains(many)) == 12
 
 
 @pytest.mark.parametrize("kind", ["flac", "mp3", "ogg", "wav"])
@@ -175,14 +175,14 @@ def test_the_same_bytes_again(band: Score, kind: Format, tmp_path: Path) -> None
 
 def test_the_same_bytes_in_another_process(band: Score, tmp_path: Path) -> None:
     program = (
-        "import sys\nfrom pathlib import Path\nfrom making import piece_of\n"
-        "import test_mixing as t\nfrom cyclechart.arrange.arranger import arrange\n"
+        "import sys\nfrom pathlib import Path\nfrom support.making import piece_of\n"
+        "import test_mixdown as t\nfrom cyclechart.arrange.arranger import arrange\n"
         "score = arrange(piece_of(t.BAND, tempo='150'))\n"
         "t.make_one(t.job_of(score, Path(sys.argv[1]), 'ogg'))\n"
     )
     subprocess.run(
         [sys.executable, "-c", program, str(tmp_path / "there")], check=True,
-        env={"PYTHONPATH": f"{ROOT}:{ROOT}/tests:{ROOT}/tests/write", "PYTHONHASHSEED": "7",
+        env={"PYTHONPATH": f"{ROOT}:{ROOT}/tests:{ROOT}/tests/write/audio", "PYTHONHASHSEED": "7",
              "OPENBLAS_NUM_THREADS": "1", "PATH": ""},
     )  # fmt: skip
     job = job_of(band, tmp_path / "here", "ogg")
@@ -192,9 +192,9 @@ def test_the_same_bytes_in_another_process(band: Score, tmp_path: Path) -> None:
 
 def test_it_fades_over_its_last_second_and_ends_in_nothing(band: Score, tmp_path: Path) -> None:
     sound = made(band, tmp_path)
-    assert len(sound) == played(band).frames + RING
+    assert len(sound) == performance_of(band).frames + RING_OUT
     assert np.abs(sound[-20:]).max() <= 2**-15
-    assert np.abs(sound[-RING:-RATE]).max() > 0.001
+    assert np.abs(sound[-RING_OUT:-RATE]).max() > 0.001
 
 
 def blocks_of(sound: Sound) -> list[np.ndarray]:
@@ -207,8 +207,8 @@ def test_mastering_comes_to_the_target_or_says_so(level: float) -> None:
     dice = np.random.default_rng(4)
     sound = level * dice.standard_normal((8 * RATE, 2)) * np.linspace(0.2, 1, 8 * RATE)[:, None]
     blocks = blocks_of(sound)
-    how = master(lambda: iter(blocks))
-    out = np.concatenate(list(mastered(iter(blocks), how, None)))
+    how = mastering_of(lambda: iter(blocks))
+    out = np.concatenate(list(apply_mastering(iter(blocks), how, None)))
     if level == 1e-7:
         # Below the gate of -70 LUFS: left as it is.
         assert np.array_equal(out, np.concatenate(blocks))
@@ -223,8 +223,8 @@ def test_clicks_alone_are_not_flattened_to_the_target() -> None:
     sound = np.zeros((10 * RATE, 2))
     sound[:: RATE // 2] = 0.9
     blocks = blocks_of(sound)
-    how = master(lambda: iter(blocks))
-    out = np.concatenate(list(mastered(iter(blocks), how, None))).astype(float)
+    how = mastering_of(lambda: iter(blocks))
+    out = np.concatenate(list(apply_mastering(iter(blocks), how, None))).astype(float)
     assert how.loudness < TARGET
     assert true_peak_db(out) <= -1.0
     # A limited gain is what is said: 9 dB over the ceiling at most.
@@ -233,5 +233,5 @@ def test_clicks_alone_are_not_flattened_to_the_target() -> None:
 
 def test_silence_stays_silent() -> None:
     blocks = [np.zeros((BLOCK, 2), np.float32)]
-    how = master(lambda: iter(blocks))
-    assert not np.concatenate(list(mastered(iter(blocks), how, None))).any()
+    how = mastering_of(lambda: iter(blocks))
+    assert not np.concatenate(list(apply_mastering(iter(blocks), how, None))).any()

@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support.hearing_midi import hear, stream_of
+from support.hearing_midi import sounding_notes, stream_of
 from support.making import piece_of, random_changing_piece, random_piece
 from support.midi_files import midi_bytes
 
@@ -28,7 +28,7 @@ from cyclechart.piece.heading import read_tonic
 from cyclechart.piece.model import Piece
 from cyclechart.sound.hand_drums import SOUNDS
 from cyclechart.sound.rate import RATE
-from cyclechart.write.audio.performance import Tone, frame_at, played
+from cyclechart.write.audio.performance import Tone, frame_at, performance_of
 
 JUST = [F(1), F(16, 15), F(9, 8), F(6, 5), F(5, 4), F(4, 3), F(45, 32), F(3, 2), F(8, 5), F(5, 3),
         F(9, 5), F(15, 8)]  # fmt: skip
@@ -39,7 +39,7 @@ LOOP = "lines:\n  head: {sargam: S R G m P d n S' n d}\n"
 def at_their_times(piece: Piece) -> None:
     """Every tone and stroke is at the frame nearest to the timeline's time of it."""
     score, clock = arrange(piece), clock_of(unroll(piece))
-    made = played(score)
+    made = performance_of(score)
     assert [part.name for part in made.parts] == [part.name for part in score.parts]
     for part, one in zip(score.parts, made.parts, strict=True):
         assert len(one.tones) == len(part.sounds)
@@ -72,13 +72,15 @@ def seconds_in(file: mido.MidiFile) -> dict[int, float]:
 
 
 def as_in_the_midi_file(piece: Piece) -> None:
-    """What sounds begins when a note of the file does, and the other way round."""
+    """Every sound begins with a note of the file, and every note with a sound."""
     score = arrange(piece)
     data = midi_bytes(score)
     file = mido.MidiFile(file=io.BytesIO(data), charset="utf-8")
     seconds = seconds_in(file)
-    theirs = np.array(sorted(seconds[note.start] for note in hear(data)))
-    ours = np.array(sorted(tone.start for part in played(score).parts for tone in part.tones))
+    theirs = np.array(sorted(seconds[note.start] for note in sounding_notes(data)))
+    ours = np.array(
+        sorted(tone.start for part in performance_of(score).parts for tone in part.tones)
+    )
     if not len(ours):
         assert not len(theirs)
         return
@@ -117,7 +119,9 @@ def test_so_are_changes_of_tempo(form: str) -> None:
 def test_glides_and_shakes_move_at_their_times() -> None:
     text = 'lines:\n  head: {sargam: "S~R !gamak!G m~P P | !andolan!P d n S\'~n n d"}\n'
     piece = piece_of(f"{text}form: [{{play: head, times: 2, tempo: {{to: 150}}}}]\n")
-    moving = [tone for part in played(arrange(piece)).parts for tone in part.tones if tone.curve]
+    moving = [
+        tone for part in performance_of(arrange(piece)).parts for tone in part.tones if tone.curve
+    ]
     assert len(moving) >= 8
     at_their_times(piece)
 
@@ -139,7 +143,7 @@ def expected_hz(piece: Piece, base: int, pitch: int, own: dict[int, float]) -> f
 def pitches_of(piece: Piece, own: dict[int, float]) -> set[int]:
     score = arrange(piece)
     seen = set()
-    for part, one in zip(score.parts, played(score).parts, strict=True):
+    for part, one in zip(score.parts, performance_of(score).parts, strict=True):
         for sound, tone in zip(part.sounds, one.tones, strict=True):
             base = score.tonic.midi if sound.base is None else sound.base
             seen.add(base)
@@ -170,8 +174,10 @@ def test_what_is_heard_is_what_the_midi_file_bends_to() -> None:
     # Outside: the receiver of the MIDI file. A bend of two semitones is in 8192 steps: 0.02 cents.
     text = f"players: {{violin: , tanpura: }}\n{LOOP}form: [play: head, {{play: head, tonic: F}}]\n"
     score = arrange(piece_of(text))
-    tones = sorted((tone.start, tone.hz) for part in played(score).parts for tone in part.tones)
-    notes = sorted((note.start, note.pitches[0][1]) for note in hear(midi_bytes(score)))
+    tones = sorted(
+        (tone.start, tone.hz) for part in performance_of(score).parts for tone in part.tones
+    )
+    notes = sorted((note.start, note.pitches[0][1]) for note in sounding_notes(midi_bytes(score)))
     assert len(tones) == len(notes)
     ours = sorted(69 + 12 * math.log2(hz / 440) for _, hz in tones)
     theirs = sorted(key for _, key in notes)
@@ -181,7 +187,7 @@ def test_what_is_heard_is_what_the_midi_file_bends_to() -> None:
 def test_strokes_are_sounds_of_the_drum_and_it_is_tuned_to_sa() -> None:
     for letter in ("C", "D", "F#", "G", "B"):
         piece = piece_of(f"players: {{flute: , tabla: , drum-kit: }}\n{LOOP}", tonic=letter)
-        parts = {part.name: part for part in played(arrange(piece)).parts}
+        parts = {part.name: part for part in performance_of(arrange(piece)).parts}
         tabla = parts["tabla"]
         assert {stroke.sound for stroke in tabla.strokes} <= set(SOUNDS)
         assert {type(stroke.sound) for stroke in parts["drum-kit"].strokes} == {int}
@@ -238,6 +244,6 @@ def test_time_goes_forward_and_is_a_sum_of_beats(
 def test_a_note_too_short_for_a_frame_still_sounds() -> None:
     assert all(
         isinstance(tone, Tone) and tone.frames >= 1
-        for part in played(arrange(piece_of("lines:\n  a: {sargam: S}\n"))).parts
+        for part in performance_of(arrange(piece_of("lines:\n  a: {sargam: S}\n"))).parts
         for tone in part.tones
     )

@@ -1,4 +1,4 @@
-"""What each player sounds, read back from the file: in tune and in time, whatever the blocks.
+"""The sound of each player, read back from the file: in tune and in time, whatever the blocks.
 
 Outside: spectra and first samples of the FLAC files, against ratio × Sa and the timeline's seconds.
 The limits: 0.5 cents is a tenth of what practised ears tell apart (some 5 cents, common knowledge;
@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from support.hearing_sound import RATE, Sound, begins, cents_off, heard, rms, rms_db
+from support.hearing_sound import RATE, Sound, cents_off, onset_seconds, read_sound, rms, rms_db
 from support.making import piece_of
 
 from cyclechart.arrange.arranger import arrange
@@ -25,8 +25,8 @@ from cyclechart.catalog.roles import MELODY, THEKA
 from cyclechart.piece.model import Piece
 from cyclechart.produce.rehearsal_audio import jobs_of, make_one
 from cyclechart.write.audio import stems
-from cyclechart.write.audio.mixdown import places, raw_blocks, rendered
-from cyclechart.write.audio.performance import Performance, Played, Stroke, Tone, played
+from cyclechart.write.audio.mixdown import part_gains, raw_blocks, write_raw_mix
+from cyclechart.write.audio.performance import PartEvents, Performance, Stroke, Tone, performance_of
 
 SA = 440 * 2 ** ((62 - 69) / 12)
 """D above middle C: key 62 (MIDI 1.0), A4 = 440 (ISO 16)."""
@@ -36,10 +36,10 @@ LONG = 'count-in: 0\nlines:\n  a: {sargam: "S - - - G - - - P -"}\n'
 def file_of(piece: Piece, folder: Path, out: frozenset[str] = frozenset()) -> Sound:
     (job,) = jobs_of([Rendering("heard", "", arrange(piece), out)], folder, "flac", "")
     make_one(job)
-    return heard(job.path)
+    return read_sound(job.path)
 
 
-def all_of(part: Played, frames: int, seamless: bool = False) -> NDArray[np.float32]:
+def all_of(part: PartEvents, frames: int, seamless: bool = False) -> NDArray[np.float32]:
     return np.concatenate(list(stems.stem(part, frames, seamless)))
 
 
@@ -92,7 +92,7 @@ def test_strokes_begin_when_the_timeline_has_them(tmp_path: Path) -> None:
     alone = [one for one in at if not any(one - 2 < other < one for other in at)]
     assert len(alone) >= 2
     for one in alone:
-        assert abs(begins(sound, one)) < 0.001
+        assert abs(onset_seconds(sound, one)) < 0.001
 
 
 @pytest.mark.parametrize("player", ["santoor", "sitar", "piano"])
@@ -107,13 +107,13 @@ def test_plucked_notes_begin_when_the_timeline_has_them(player: str, tmp_path: P
     (part,) = arrange(piece).parts
     assert len(part.sounds) == 2
     for one in part.sounds:
-        assert abs(begins(sound, float(clock.seconds(one.start)))) < 0.001
+        assert abs(onset_seconds(sound, float(clock.seconds(one.start)))) < 0.001
 
 
 @pytest.mark.parametrize("player", ["flute", "oboe", "violin", "alto"])
 def test_blown_and_bowed_notes_are_heard_soon_after_it(player: str, tmp_path: Path) -> None:
     piece = piece_of(f"players: {{{player}: }}\n{LONG}", mode="yaman", tempo="75")
-    assert -0.001 < begins(file_of(piece, tmp_path), 0.0) < 0.02
+    assert -0.001 < onset_seconds(file_of(piece, tmp_path), 0.0) < 0.02
 
 
 MANY = """\
@@ -126,17 +126,17 @@ form: [{play: head, tempo: {to: 160}}]
 
 @pytest.fixture(scope="module")
 def many() -> Performance:
-    return played(arrange(piece_of(MANY, tempo="140")))
+    return performance_of(arrange(piece_of(MANY, tempo="140")))
 
 
 @pytest.mark.parametrize("seamless", [False, True])
-def test_blocks_and_what_is_kept_make_no_difference(
+def test_blocks_and_a_full_cache_make_no_difference(
     many: Performance, seamless: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     whole = [all_of(part, many.frames, seamless) for part in many.parts]
     assert all(len(wave) == many.frames and wave.any() for wave in whole)
     monkeypatch.setattr(stems, "BLOCK", 10_007)
-    monkeypatch.setattr(stems, "KEPT", 1)
+    monkeypatch.setattr(stems, "MOST_CACHED", 1)
     for part, wave in zip(many.parts, whole, strict=True):
         assert np.abs(all_of(part, many.frames, seamless) - wave).max() < 1e-6
 
@@ -150,17 +150,17 @@ def test_a_seamless_stem_has_all_that_rings_over_its_end(many: Performance) -> N
 
 
 def test_a_stem_is_as_long_as_it_is_asked_for() -> None:
-    part = Played("x", MELODY, "organ", (Tone(0, 500, 300.0, 80),), ())
+    part = PartEvents("x", MELODY, "organ", (Tone(0, 500, 300.0, 80),), ())
     for frames in (0, 1, 499, 100_000):
         assert sum(map(len, stems.stem(part, frames))) == frames
-    late = Played("x", THEKA, "tabla", (), (Stroke(5000, "na", 80),), 300.0)
+    late = PartEvents("x", THEKA, "tabla", (), (Stroke(5000, "na", 80),), 300.0)
     assert not all_of(late, 5000).any()
     assert all_of(late, 5100).any()
 
 
 def test_a_drone_below_every_string_is_an_octave_or_more_higher() -> None:
     piece = piece_of("players: {flute: , tanpura: {octave: -3}}\n" + LONG, mode="yaman")
-    part = next(p for p in played(arrange(piece)).parts if p.role.name == "drone")
+    part = next(p for p in performance_of(arrange(piece)).parts if p.role.name == "drone")
     assert min(tone.hz for tone in part.tones) < 20
     assert rms(all_of(part, 2 * RATE).astype(float)) > 0.001
 
@@ -171,10 +171,10 @@ def test_the_drone_joins_its_own_beginning(
 ) -> None:
     monkeypatch.setattr(rehearsing, "ROUND_SECONDS", 36)
     alone = drone_alone(piece_of(f"players: {{flute: , {player}: }}\n{LONG}", mode="yaman"))
-    performance = played(alone.score)
+    performance = performance_of(alone.score)
     assert performance.frames == 36 * RATE
     raw = tmp_path / "drone.raw"
-    rendered(performance, places(performance.parts), raw, seamless=True)
+    write_raw_mix(performance, part_gains(performance.parts), raw, seamless=True)
     sound = np.concatenate(list(raw_blocks(raw))).astype(float)
     assert len(sound) == performance.frames
     twice = np.concatenate([sound, sound])
@@ -193,11 +193,11 @@ def test_the_drone_joins_its_own_beginning(
 def test_the_drone_file_is_whole_rounds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     piece = piece_of(f"players: {{flute: , tanpura: }}\n{LONG}", mode="yaman")
     alone = drone_alone(piece)
-    assert alone.rounds * played(alone.score).frames == 30 * 60 * RATE
+    assert alone.rounds * performance_of(alone.score).frames == 30 * 60 * RATE
     monkeypatch.setattr(rehearsing, "ROUND_SECONDS", 18)
     (job,) = jobs_of([replace(drone_alone(piece), rounds=3)], tmp_path, "flac", "")
     make_one(job)
-    sound = heard(job.path)
+    sound = read_sound(job.path)
     assert len(sound) == 3 * 18 * RATE
     # 16 bits: a step of rounding.
     first, second, third = np.split(sound, 3)

@@ -6,8 +6,8 @@ import re
 from itertools import pairwise
 
 import pytest
-from support.boxes import boxes, outside, overlaps
-from support.making import loaded, random_piece
+from support.boxes import boxes, boxes_outside, overlaps
+from support.making import load_text, random_piece
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.write.engraving.clearance import AIR, GAP, needed_lift
@@ -158,7 +158,7 @@ def test_a_bracket_hardly_wider_than_its_number_is_not_drawn() -> None:
 def test_the_picture_grows_for_what_leaves_it() -> None:
     svg = picture(tuplet(number(1000, 60)), TIE.format(100, -100))
     high = fixed(svg)
-    assert outside(high) == [] and overlaps(high) == []
+    assert boxes_outside(high) == [] and overlaps(high) == []
     grown = int(re.findall(r'viewBox="0 0 \d+ (\d+)"', high)[0]) - 200
     assert grown > 0
     assert f'viewBox="0 0 19000 {2000 + 10 * grown}"' in high
@@ -182,12 +182,12 @@ def test_a_label_over_its_bracket_is_taken_off_the_line() -> None:
     )
     svg = fixed(picture(spoken))
     assert '<text transform="translate(0, -' in svg
-    assert overlaps(picture(spoken)) and not overlaps(svg) and not outside(svg)
+    assert overlaps(picture(spoken)) and not overlaps(svg) and not boxes_outside(svg)
 
 
 def test_our_measures_are_those_of_the_drawing() -> None:
     """Of the tuplets of a system as it is engraved; what is lifted is left to test_overlaps."""
-    piece = loaded(random_piece(36)).piece
+    piece = load_text(random_piece(36)).piece
     assert piece is not None
     sheet = sheet_of(piece)
     for svg in engrave(sheet, sheet.strains[0], first=True).systems:

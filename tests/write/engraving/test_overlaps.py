@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 import typst
 from PIL import Image, ImageChops
-from support.boxes import TEXTS, Box, Overlap, boxes, outside, overlaps
-from support.making import DEMO_BOOK, loaded, piece_of, random_piece
+from support.boxes import TEXTS, Box, Overlap, boxes, boxes_outside, overlaps
+from support.making import DEMO_BOOK, load_text, piece_of, random_piece
 
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_sheet
@@ -56,7 +56,7 @@ def collisions_in(drawn: dict[str, list[str]]) -> list[tuple[str, int, Overlap |
         (letter, number, fault)
         for letter, systems in drawn.items()
         for number, svg in enumerate(systems)
-        for fault in [*overlaps(svg), *outside(svg)]
+        for fault in [*overlaps(svg), *boxes_outside(svg)]
     ]
 
 
@@ -113,8 +113,8 @@ def test_no_system_of_the_parts_of_the_demo_book_is_squeezed(path: Path) -> None
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_random_pieces_are_drawn_whole_and_nothing_overlaps(seed: int) -> None:
-    piece = loaded(random_piece(seed)).piece
+def test_nothing_of_random_pieces_overlaps(seed: int) -> None:
+    piece = load_text(random_piece(seed)).piece
     assert piece is not None
     sheet = sheet_of(piece)
     systems = drawn(sheet)
@@ -244,8 +244,8 @@ def test_what_collides_is_found(kinds: str) -> None:
 
 
 def test_a_text_that_leaves_the_picture_is_found() -> None:
-    assert [box.text for box in outside(svg_of(text("verse", "dha", 18700, 1000)))] == ["dha"]
-    assert outside(svg_of(text("verse", "dha", 18100, 1000))) == []
+    assert [box.text for box in boxes_outside(svg_of(text("verse", "dha", 18700, 1000)))] == ["dha"]
+    assert boxes_outside(svg_of(text("verse", "dha", 18100, 1000))) == []
 
 
 def one_system() -> str:

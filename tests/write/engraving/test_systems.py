@@ -9,7 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
-from support.making import DEMO_BOOK, FEW_PIECE_SEEDS, loaded, piece_of, random_piece
+from support.making import DEMO_BOOK, FEW_PIECE_SEEDS, load_text, piece_of, random_piece
 from support.reading_musicxml import Element, check_measure, check_ties, measure_beats, parsed
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
@@ -134,7 +134,7 @@ def test_nothing_of_a_staff_is_cut_off(path: Path) -> None:
 
 @pytest.mark.parametrize("seed", FEW_PIECE_SEEDS[::4])
 def test_random_pieces_are_engraved_whole(seed: int) -> None:
-    piece = loaded(random_piece(seed)).piece
+    piece = load_text(random_piece(seed)).piece
     assert piece is not None
     sheet = sheet_of(piece)
     systems: dict[str, list[str]] = {}

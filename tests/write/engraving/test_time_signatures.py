@@ -6,7 +6,7 @@ import re
 from itertools import pairwise
 
 import pytest
-from support.boxes import Box, boxes, outside
+from support.boxes import Box, boxes, boxes_outside
 from support.making import piece_of
 
 from cyclechart.arrange.parts.band import Band
@@ -98,7 +98,7 @@ def _sum(sections: str) -> str:
 @pytest.mark.parametrize("player", ["tabla", "drum-kit"])
 def test_figures_keep_apart(sections: str, player: str) -> None:
     found, svg = signature(sections, player)
-    assert not outside(svg)
+    assert not boxes_outside(svg)
     middle = (min(box.y0 for box in found) + max(box.y1 for box in found)) / 2
     space = 18
     upper = sorted((b for b in found if b.y1 < middle + space / 4), key=lambda box: box.x0)

@@ -1,4 +1,4 @@
-"""Which fonts a page needs, and that the page then shows every text as it is."""
+"""The fonts that a page needs: with them it shows every text correctly."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The channel plan, and what a receiver hears of it (MIDI 1.0; a bend moves its whole channel)."""
+"""The channel plan, and its notes in a receiver (MIDI 1.0; a bend moves its whole channel)."""
 
 from __future__ import annotations
 
@@ -12,14 +12,14 @@ from fractions import Fraction
 import mido
 import pretty_midi
 import pytest
-from support.hearing_midi import hear, stream_of
+from support.hearing_midi import sounding_notes, stream_of
 from support.midi_files import midi_bytes
 
 from cyclechart.arrange.score import Hit, Meter, Part, Score, Sound, TempoMark
 from cyclechart.catalog.roles import DRONE, MELODY, PEDAL, THEKA, VOICINGS
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import EQUAL, JUST_TUNING, Tuning, own_tuning
-from cyclechart.write.midi.channels import Plan, plan
+from cyclechart.write.midi.channels import ChannelPlan, plan_channels
 from cyclechart.write.midi.file import midi_with_report
 
 TONIC = Tonic("D")
@@ -82,7 +82,7 @@ def random_score(seed: int, most_parts: int = 12) -> Score:
 
 
 def tuned_key(score: Score, sound: Sound, *, bends: bool) -> float:
-    """Where a sound should be, as a MIDI key with its fraction: ratio times Sa."""
+    """Return the expected pitch of a sound as a MIDI key with its fraction: ratio times Sa."""
     base = TONIC.midi if sound.base is None else sound.base
     return base + (score.tuning.above_sa(sound.pitch) / 100 if bends else sound.pitch)
 
@@ -106,11 +106,14 @@ def test_every_sound_of_an_ensemble_is_heard_at_its_own_pitch(
 ) -> None:
     score = random_score(seed)
     data, given_up = midi_with_report(score, tuning_standard=tuning_standard)
-    planned, ranges = plan(score, tuning_standard=tuning_standard), ranges_of(data)
+    planned, ranges = plan_channels(score, tuning_standard=tuning_standard), ranges_of(data)
     assert given_up == planned.given_up
     ticks = mido.MidiFile(file=io.BytesIO(data)).ticks_per_beat
-    # ``hear`` refuses a key struck while it sounds, an end without a beginning, a hanging note.
-    notes = {(note.track, note.channel, note.start, note.key): note for note in hear(data)}
+    # ``sounding_notes`` refuses a key struck while it sounds, an end without a beginning and a
+    # hanging note.
+    notes = {
+        (note.track, note.channel, note.start, note.key): note for note in sounding_notes(data)
+    }
     lossless = 0
     for number, part in enumerate(score.parts):
         if any(line.startswith(f"{part.name}:") for line in given_up):
@@ -138,14 +141,14 @@ def test_every_sound_of_an_ensemble_is_heard_at_its_own_pitch(
     assert lossless or given_up
 
 
-def _meet(planned: Plan, one: int, other: int) -> bool:
+def _meet(planned: ChannelPlan, one: int, other: int) -> bool:
     channels = planned.channels
     own = {channel for (part, _), channel in channels.items() if part == other}
     return any(part == one and channel in own for (part, _), channel in channels.items())
 
 
 def test_the_random_ensembles_reach_every_case() -> None:
-    plans = [plan(random_score(seed)) for seed in SEEDS]
+    plans = [plan_channels(random_score(seed)) for seed in SEEDS]
     assert sum(bool(planned.given_up) for planned in plans) > 10
     assert sum(not planned.given_up for planned in plans) > 40
     assert sum(len(planned.programs) == 15 for planned in plans) > 10
@@ -154,12 +157,12 @@ def test_the_random_ensembles_reach_every_case() -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_no_channel_is_the_drums_and_each_has_one_program(seed: int) -> None:
     score = random_score(seed)
-    planned = plan(score)
+    planned = plan_channels(score)
     assert set(planned.channels.values()) == set(planned.programs)
     assert set(planned.programs) <= set(range(16)) - {9}
     voices = {(n, s.voice) for n, part in enumerate(score.parts) for s in part.sounds}
     assert set(planned.channels) == voices
-    alone = [len(plan(replace(score, parts=(part,))).programs) for part in score.parts]
+    alone = [len(plan_channels(replace(score, parts=(part,))).programs) for part in score.parts]
     if sum(alone) <= 15:
         assert not planned.given_up
     else:
@@ -184,7 +187,7 @@ def test_pretty_midi_reads_the_same_pitches(seed: int) -> None:
             heard = note.pitch + wide * bend / 8192
             found[round(note.start, 3), instrument.name, note.pitch, round(heard, 2)] += 1
     beat = round(60_000_000 / 92) / 1e6
-    assert not plan(score).given_up
+    assert not plan_channels(score).given_up
     wanted = Counter()
     for part in score.parts:
         for sound in part.sounds:
@@ -208,22 +211,22 @@ def test_strings_of_one_tone_share_a_channel_and_others_do_not() -> None:
         *(sounding(n, 9, -12, n) for n in (1, 2)),
         sounding(3, 9, 0, 3),
     ]
-    planned = plan(score_of(Part("tanpura", DRONE, 104, tuple(strings))))
+    planned = plan_channels(score_of(Part("tanpura", DRONE, 104, tuple(strings))))
     # Voices 1 and 2 sound one key at once, which one channel cannot; the octave joins the first.
     assert [planned.channel_of(0, voice) for voice in range(4)] == [0, 1, 2, 1]
-    equal = plan(score_of(Part("tanpura", DRONE, 104, tuple(strings)), tuning=EQUAL))
+    equal = plan_channels(score_of(Part("tanpura", DRONE, 104, tuple(strings)), tuning=EQUAL))
     assert [equal.channel_of(0, voice) for voice in range(4)] == [0, 0, 1, 0]
 
 
 def test_voices_in_turn_share_a_channel_whatever_their_tones() -> None:
     turns = tuple(sounding(n, 1, 2 * n, n % 2) for n in range(6))
-    assert len(plan(score_of(Part("duo", MELODY, 73, turns))).programs) == 1
+    assert len(plan_channels(score_of(Part("duo", MELODY, 73, turns))).programs) == 1
 
 
 def test_chords_of_a_piano_need_one_channel_and_are_not_bent() -> None:
     chords = tuple(sounding(beat, 2, 4 * voice, voice) for beat in (0, 2) for voice in range(4))
     score = score_of(Part("piano", VOICINGS, 0, chords, bends=False))
-    assert len(plan(score).programs) == 1
+    assert len(plan_channels(score).programs) == 1
     kinds = {m.type for m in mido.MidiFile(file=io.BytesIO(midi_bytes(score))).tracks[1]}
     assert "pitchwheel" not in kinds and "note_on" in kinds
 
@@ -231,7 +234,7 @@ def test_chords_of_a_piano_need_one_channel_and_are_not_bent() -> None:
 def test_a_piano_leaves_curves_out() -> None:
     curve = ((Fraction(0), 0.0), (Fraction(1), 7.0))
     sounds = (Sound(Fraction(0), Fraction(1), 4, 80, curve=curve),)
-    (note,) = hear(midi_bytes(score_of(Part("piano", MELODY, 0, sounds, bends=False))))
+    (note,) = sounding_notes(midi_bytes(score_of(Part("piano", MELODY, 0, sounds, bends=False))))
     assert [at for _, at in note.pitches] == [TONIC.midi + 4]
 
 
@@ -242,7 +245,7 @@ def crowd(melodies: int, *others: Part) -> Score:
 
 
 def test_fifteen_players_fit_and_nothing_is_given_up() -> None:
-    planned = plan(crowd(15))
+    planned = plan_channels(crowd(15))
     assert planned.given_up == ()
     assert sorted(planned.programs) == [n for n in range(16) if n != 9]
 
@@ -251,7 +254,7 @@ def test_pedal_and_drone_give_way_before_voicings_and_melody() -> None:
     chord = tuple(sounding(0, 8, pitch, pitch) for pitch in (1, 4, 8))
     guitar = Part("guitar", VOICINGS, 24, chord)
     drone = Part("tanpura", DRONE, 104, tuple(sounding(0, 8, p, n) for n, p in enumerate((-5, 0))))
-    planned = plan(crowd(11, guitar, drone))
+    planned = plan_channels(crowd(11, guitar, drone))
     assert planned.given_up == (
         "tanpura: there are 15 channels, so it is in equal temperament and has all its voices on "
         "one channel",
@@ -261,14 +264,14 @@ def test_pedal_and_drone_give_way_before_voicings_and_melody() -> None:
 
 def test_players_of_one_sound_that_take_turns_share_before_anything_is_given_up() -> None:
     late = Part("second flute", MELODY, 40, (sounding(8, 8, 9),))
-    planned = plan(crowd(15, late))
+    planned = plan_channels(crowd(15, late))
     assert planned.given_up == ()
     assert planned.channel_of(15, 0) == planned.channel_of(0, 0)
 
 
 def test_a_sixteenth_sound_is_lent_to_the_least_important_player() -> None:
     pedal = Part("bass", PEDAL, 32, (sounding(0, 8, -12),))
-    planned = plan(crowd(15, pedal))
+    planned = plan_channels(crowd(15, pedal))
     assert len(planned.programs) == 15
     assert [line.split(":")[0] for line in planned.given_up] == ["solo 14", "bass"]
     assert "shares the channel and the sound of" in planned.given_up[1]
@@ -277,6 +280,6 @@ def test_a_sixteenth_sound_is_lent_to_the_least_important_player() -> None:
 def test_one_key_struck_again_on_one_channel_cuts_the_first() -> None:
     sounds = (sounding(0, 4, 0), sounding(2, 4, 0), sounding(3, 2, 4))
     ticks = 480
-    heard = hear(midi_bytes(score_of(Part("flute", MELODY, 73, sounds))))
+    heard = sounding_notes(midi_bytes(score_of(Part("flute", MELODY, 73, sounds))))
     # The third is bent otherwise: in one voice it ends what rings.
     assert [(note.start // ticks, note.end // ticks) for note in heard] == [(0, 2), (2, 3), (3, 5)]

@@ -1,6 +1,6 @@
-"""Whole outputs as text, kept in tests/golden: a change in any of them is meant or is a mistake.
+"""Whole outputs as text, in tests/golden: any change in them is intended or is a mistake.
 
-To renew one after a change that is meant: ``python tests/write/test_goldens.py``.
+To renew them after an intended change: ``python tests/write/midi/test_goldens.py``.
 """
 
 from __future__ import annotations

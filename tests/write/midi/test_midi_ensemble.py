@@ -1,4 +1,4 @@
-"""Whole bands in MIDI, read back by receivers that are not ours: who sounds what and when."""
+"""Whole bands in MIDI, read back by other receivers: the sounds of each player and their times."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import mido
 import music21
 import pretty_midi
 import pytest
-from support.hearing_midi import hear
+from support.hearing_midi import sounding_notes
 from support.making import DEMO_BOOK, piece_of
 
 from cyclechart.arrange.arranger import arrange
@@ -83,7 +83,7 @@ def test_every_player_is_heard_as_the_score_has_it(number: int) -> None:
     assert given_up == ()
     file = mido.MidiFile(file=io.BytesIO(data), charset="utf-8")
     ticks = file.ticks_per_beat
-    notes = hear(data)  # asserts that nothing hangs and no key is struck while it sounds
+    notes = sounding_notes(data)  # asserts that nothing hangs and no key is struck while it sounds
     for track, part in pitched(score):
         mine = sorted((n for n in notes if n.track == track), key=lambda n: (n.start, n.key))
         wanted = sorted(part.sounds, key=lambda s: (s.start, s.pitch))

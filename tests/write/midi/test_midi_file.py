@@ -20,8 +20,8 @@ import numpy
 import partitura
 import pretty_midi
 import pytest
-from support.hearing_midi import hear, stream_of
-from support.making import DEMO_BOOK, PIECE_SEEDS, loaded, piece_of, random_piece
+from support.hearing_midi import sounding_notes, stream_of
+from support.making import DEMO_BOOK, PIECE_SEEDS, load_text, piece_of, random_piece
 from support.midi_files import midi_bytes
 
 from cyclechart.arrange.arranger import arrange
@@ -59,7 +59,7 @@ def data_of(path: Path) -> bytes:
 @lru_cache(maxsize=len(PIECE_SEEDS))
 def random_score(seed: int) -> tuple[Score, bytes]:
     """The score of a random piece and its file."""
-    result = loaded(random_piece(seed))
+    result = load_text(random_piece(seed))
     assert result.piece is not None
     assert not [f for f in result.findings if f.severity == "error"]
     score = arrange(result.piece)
@@ -67,7 +67,7 @@ def random_score(seed: int) -> tuple[Score, bytes]:
 
 
 def expected(score: Score, name: str) -> list[Onset]:
-    """What the score says a part sounds."""
+    """Return the sounds of a part in the score."""
     (part,) = [part for part in score.parts if part.name == name]
     pitched = [(sound.start, score.tonic.midi + sound.pitch) for sound in part.sounds]
     return sorted(pitched + [(hit.start, hit.key) for hit in part.hits])
@@ -89,7 +89,7 @@ def read_with_mido(data: bytes) -> dict[str, list[Onset]]:
 
 
 def seconds_at(score: Score, beat: Fraction) -> float:
-    """When a beat sounds, by the score's own tempos."""
+    """Return the seconds of a beat, by the tempos of the score."""
     total = 0.0
     marks = [*score.tempos]
     for mark, following in zip(marks, [*marks[1:], None], strict=True):
@@ -340,7 +340,7 @@ def test_a_curve_is_heard_as_it_is_written(seed: int) -> None:
     curve = tuple(zip(times, values, strict=True))
     score = curved(Sound(Fraction(0), length, pitch, 80, curve=curve), tempo=tempo)
     data = midi_bytes(score)
-    (note,) = hear(data)
+    (note,) = sounding_notes(data)
     ticks = mido.MidiFile(file=io.BytesIO(data)).ticks_per_beat
     base = score.tonic.midi + JUST_TUNING.above_sa(pitch) / 100
     wide = max(abs(base + by - note.key) for by in values) + 1
@@ -374,7 +374,7 @@ def test_the_stated_range_is_the_least_that_holds_the_widest_bend(by: float, wid
     data = midi_bytes(curved(ramp(0, 2, 0, by), tuning=EQUAL))
     controls = [(m.control, m.value) for m in messages(data, 1) if m.type == "control_change"]
     assert controls == [(101, 0), (100, 0), (6, wide), (38, 0), (101, 127), (100, 127)]
-    (note,) = hear(data)
+    (note,) = sounding_notes(data)
     assert note.pitches[-1][1] == pytest.approx(60 + by, abs=wide / 8192)
 
 
@@ -382,14 +382,14 @@ def test_the_bend_is_set_anew_right_before_the_next_note() -> None:
     data = midi_bytes(curved(ramp(0, 2, 0, 7.0), Sound(Fraction(2), Fraction(1), 7, 80)))
     last = [m.type for m in messages(data, 1)][-5:]
     assert last == ["note_off", "pitchwheel", "note_on", "note_off", "end_of_track"]
-    glided, after = hear(data)
+    glided, after = sounding_notes(data)
     assert glided.pitches[-1] == (glided.end, pytest.approx(67, abs=0.001))
     assert after.pitches == [(after.start, pytest.approx(60 + 12 * math.log2(1.5), abs=0.001))]
 
 
 def test_a_sound_that_was_cut_off_on_its_way_stops_where_it_had_come_to() -> None:
     sound = Sound(Fraction(0), Fraction(1), 0, 80, curve=((Fraction(0), 0.0), (Fraction(4), 8.0)))
-    (note,) = hear(midi_bytes(curved(sound)))
+    (note,) = sounding_notes(midi_bytes(curved(sound)))
     assert note.pitches[-1] == (note.end, pytest.approx(62, abs=0.001))
     assert [at for _, at in note.pitches] == sorted(at for _, at in note.pitches)
 
@@ -398,7 +398,7 @@ def test_a_moved_tonic_moves_the_keys() -> None:
     sounds = [
         Sound(Fraction(n), Fraction(1), 4, 80, base=base) for n, base in enumerate((None, 62, 55))
     ]
-    heard = hear(midi_bytes(curved(*sounds)))
+    heard = sounding_notes(midi_bytes(curved(*sounds)))
     third = 12 * math.log2(5 / 4)
     assert [note.pitches[0][1] for note in heard] == pytest.approx(
         [60 + third, 62 + third, 55 + third], abs=0.001
@@ -410,7 +410,7 @@ def test_the_tuning_standard_retunes_and_bends_nothing_but_curves() -> None:
     first = [Sound(Fraction(n), Fraction(1), n, 80) for n in range(12)]
     moved = [Sound(Fraction(12 + n), Fraction(1), n, 80, base=62) for n in range(12)]
     data = midi_bytes(curved(*first, *moved, ramp(24, 1, 7, 1.0)), tuning_standard=True)
-    heard = hear(data)
+    heard = sounding_notes(data)
     above = [cents / 100 for cents in JUST_TUNING.cents]
     wanted = [60 + by for by in above] + [62 + by for by in above] + [60 + above[7]]
     assert [note.pitches[0][1] for note in heard] == pytest.approx(wanted, abs=0.001)

@@ -75,7 +75,7 @@ def test_any_piece_is_valid(seed: int) -> None:
 
 
 def check_file(sheet: Sheet) -> None:
-    """What holds of any sheet's files."""
+    """Check the properties of any sheet's files."""
     data = score_xml(sheet)
     assert data == score_xml(sheet)
     root = parsed(data)
@@ -207,14 +207,14 @@ def test_accidentals(sargam: str, wanted: str) -> None:
 def test_accidentals_of_a_key_signature() -> None:
     shown = Accidentals(StaffKey(Tonic("C"), line("S R").mode, -3))
     shown.next_measure()
-    assert shown.sign("E", 4, -1) is None
-    assert shown.sign("E", 4, 0) == (0, False)
-    assert shown.sign("E", 5, -1) == (-1, True)
+    assert shown.printed("E", 4, -1) is None
+    assert shown.printed("E", 4, 0) == (0, False)
+    assert shown.printed("E", 5, -1) == (-1, True)
     shown.next_measure()
-    assert shown.sign("E", 4, -1) == (-1, True)
-    assert shown.sign("E", 4, -1) is None
+    assert shown.printed("E", 4, -1) == (-1, True)
+    assert shown.printed("E", 4, -1) is None
     shown.next_measure()
-    assert shown.sign("E", 4, -1) is None
+    assert shown.printed("E", 4, -1) is None
 
 
 def test_the_alteration_is_always_written() -> None:

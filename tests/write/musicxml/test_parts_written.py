@@ -10,8 +10,8 @@ from pathlib import Path
 import music21
 import pytest
 from lxml import etree
-from support.making import DEMO_BOOK, FEW_PIECE_SEEDS, ROOT, loaded, random_piece
-from support.playing_musicxml import Struck, played
+from support.making import DEMO_BOOK, FEW_PIECE_SEEDS, ROOT, load_text, random_piece
+from support.playing_musicxml import PlayedNote, played_notes
 from support.reading_musicxml import Element, check_measure, measure_beats, parsed
 
 from cyclechart.arrange.arranger import arrange
@@ -38,7 +38,7 @@ def demo(path: Path) -> Piece:
 
 def random_band(seed: int) -> Piece:
     """A random piece for a band of seven."""
-    piece = loaded(random_piece(seed) + f"players:\n{PLAYERS}", ROOT).piece
+    piece = load_text(random_piece(seed) + f"players:\n{PLAYERS}", ROOT).piece
     assert piece is not None
     return piece
 
@@ -48,7 +48,7 @@ def reading(piece: Piece) -> list[Player]:
 
 
 def expected(band: Band, player: Player) -> list[tuple[Fraction, int]]:
-    """What a melody player strikes in meter, worked out from the placed lines alone."""
+    """Return the notes that a melody player strikes in meter, from the placed lines alone."""
     struck: list[tuple[Fraction, int]] = []
     for placed in band.timeline.placed_lines:
         if placed.line.kind != "melody" or placed.line.free or player.name not in placed.players:
@@ -65,9 +65,12 @@ def expected(band: Band, player: Player) -> list[tuple[Fraction, int]]:
     return struck
 
 
-def shifted(band: Band, found: list[Struck]) -> list[tuple[Fraction, tuple[int, ...]]]:
-    """What was played in beats of the timeline, free passages apart: a part has no count-in but for
-    a pickup, and a free passage there is as long as its line is written."""
+def shifted(band: Band, found: list[PlayedNote]) -> list[tuple[Fraction, tuple[int, ...]]]:
+    """Return the played notes in beats of the timeline, without free passages.
+
+    A part has no count-in but for a pickup, and a free passage there is as long as its line is
+    written.
+    """
     at = Fraction(0)
     spans = []
     for passage in band.passages:
@@ -95,8 +98,8 @@ def shifted(band: Band, found: list[Struck]) -> list[tuple[Fraction, tuple[int, 
 
 
 def check_cycles(part: Element, divisions: int) -> None:
-    """From one first beat to the next the measures are as long as the time signature says; but for
-    the last of the part, which may be cut off."""
+    """From one first beat to the next the measures fill the time signature; but for the last of
+    the part, which may be cut off."""
     said = Fraction(0)
     filled: Fraction | None = None
     for measure in part.iterfind("measure"):
@@ -133,7 +136,7 @@ def check_part(piece: Piece, band: Band, player: Player, part: Element) -> None:
         check_measure(measure)
         assert measure_beats(measure, divisions) > 0
     check_cycles(part, divisions)
-    found, _ = played(part)
+    found, _ = played_notes(part)
     if player.plays == "melody":
         assert shifted(band, found) == [(at, (key,)) for at, key in expected(band, player)]
     if player.plays in ("voicings", "pedal"):
@@ -182,5 +185,5 @@ def test_music21_plays_the_parts_alike(path: Path) -> None:
             if not note.duration.isGrace
             if note.tie is None or note.tie.type == "start"
         ]
-        ours, _ = played(parsed(data).find("part"))
+        ours, _ = played_notes(parsed(data).find("part"))
         assert theirs == [one.keys for one in ours if one.keys], player.name

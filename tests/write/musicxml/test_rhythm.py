@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cyclechart.write.musicxml.note_values import beam_levels, in_values, value_of
-from cyclechart.write.musicxml.rhythm import Piece, spell_measure
+from cyclechart.write.musicxml.rhythm import WrittenValue, spell_measure
 
 QUARTERS = {
     "whole": Fraction(4), "half": Fraction(2), "quarter": Fraction(1), "eighth": Fraction(1, 2),
@@ -28,7 +28,7 @@ def spelled(
     lead: str = "0",
     rests: tuple[int, ...] = (),
     whole_rest: bool = True,
-) -> tuple[int, tuple[Piece, ...]]:
+) -> tuple[int, tuple[WrittenValue, ...]]:
     """A measure of so many beats cut at these positions: (ticks a beat, its pieces)."""
     bounds = [Fraction(0), *map(Fraction, inner.split()), Fraction(length)]
     beat = math.lcm(*(bound.denominator for bound in bounds), Fraction(lead).denominator)
@@ -56,7 +56,7 @@ def shown(length: str | Fraction, inner: str = "", **more: object) -> str:
 
 
 def check(
-    beat: int, bounds: tuple[int, ...], rests: tuple[bool, ...], pieces: tuple[Piece, ...]
+    beat: int, bounds: tuple[int, ...], rests: tuple[bool, ...], pieces: tuple[WrittenValue, ...]
 ) -> None:
     """Everything that holds of any measure."""
     assert sum(piece.length for piece in pieces) == bounds[-1]
@@ -83,7 +83,7 @@ def check(
     check_beams(pieces, rests)
 
 
-def check_tuplets(pieces: tuple[Piece, ...]) -> None:
+def check_tuplets(pieces: tuple[WrittenValue, ...]) -> None:
     open_now = None
     for piece in pieces:
         if piece.opens:
@@ -96,7 +96,7 @@ def check_tuplets(pieces: tuple[Piece, ...]) -> None:
     assert open_now is None
 
 
-def check_beams(pieces: tuple[Piece, ...], rests: tuple[bool, ...]) -> None:
+def check_beams(pieces: tuple[WrittenValue, ...], rests: tuple[bool, ...]) -> None:
     """Each level begins, goes on and ends on notes next to each other; hooks stand alone."""
     for level in range(8):
         inside = False

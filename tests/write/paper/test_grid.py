@@ -11,14 +11,14 @@ from typing import Any, NamedTuple
 
 import pytest
 from PIL import Image
-from support.making import DEMO_BOOK, loaded, piece_of, random_changing_piece, random_piece
+from support.making import DEMO_BOOK, load_text, piece_of, random_changing_piece, random_piece
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SOLFA16
 from cyclechart.write.files.paper_sizes import A4, PAPERS
-from cyclechart.write.musicxml.tone_names import NAMES, solfa_of
+from cyclechart.write.musicxml.tone_names import NAMES, sixteen_names
 from cyclechart.write.paper.grid import grid_data, set_grid
 from cyclechart.write.paper.typesetting import PNG_PPI
 
@@ -119,7 +119,7 @@ def test_notes_stand_at_their_share_of_the_beat() -> None:
     ],
 )
 def test_every_note_of_the_demo_book_is_on_the_page(path: Path, names: str) -> None:
-    piece = loaded(path.read_bytes(), path.parent).piece
+    piece = load_text(path.read_bytes(), path.parent).piece
     assert piece is not None
     made = sheet_of(piece)
     (pdf,) = set_grid(made, "pdf", names=names)
@@ -342,7 +342,7 @@ def test_a_column_of_another_length_says_it_in_figures() -> None:
 ])  # fmt: skip
 def test_the_sixteen_names_are_those_of_the_72_scales(number: int, names: str) -> None:
     tones = tuple(SOLFA16[name] for name in names.split())
-    table = solfa_of(Mode(name="a scale", ascent=tones, descent=tones[::-1]))
+    table = sixteen_names(Mode(name="a scale", ascent=tones, descent=tones[::-1]))
     assert [table[tone] for tone in tones] == names.split()
 
 

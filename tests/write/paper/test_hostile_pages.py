@@ -56,7 +56,7 @@ def with_text(text: str) -> Sheet:
     )
     strain = sheet.strains[0]
     notes = tuple(replace(note, word="".join(text.split())[:12]) for note in strain.notes)
-    road = tuple(replace(step, name=text, detail=text, turns=(text,)) for step in sheet.road)
+    road = tuple(replace(step, name=text, detail=text, changes=(text,)) for step in sheet.road)
     return replace(
         sheet,
         title=text,

@@ -1,4 +1,4 @@
-"""What the report tells of a piece's cadences is true."""
+"""The report on the cadences of a piece is true."""
 
 from __future__ import annotations
 

@@ -60,7 +60,7 @@ def card(name: str) -> list[str]:
 
 
 def rows(lines: list[str], label: str) -> list[str]:
-    """What stands in the rows of a label, one after another, without the bars."""
+    """Return the contents of the rows of a label, one after another, without the bars."""
     found = [line for line in lines if line.startswith(f"  {label:<8}")]
     return [cell for line in found for cell in line[10:].split() if cell != "|"]
 

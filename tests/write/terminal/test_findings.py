@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from support.making import ROOT, loaded
+from support.making import ROOT, load_text
 
 from cyclechart.finding import Finding, Place, Spot
 from cyclechart.rules.judge import in_order, judge
@@ -17,7 +17,7 @@ GOLDEN = ROOT / "tests" / "golden" / "low-tide.txt"
 
 def test_the_broken_piece_is_told_as_the_golden_file_has_it() -> None:
     data = (ROOT / "pieces" / "broken" / "low-tide.yaml").read_bytes()
-    result = loaded(data)
+    result = load_text(data)
     assert result.piece is not None
     findings = in_order([*result.findings, *judge(result.piece)])
     told = as_text(findings, result.sources) + summary(findings, 1) + "\n"

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 import soundfile
 from arrange.parts.test_parts_of_players import SEEDS, band_of
-from support.making import DEMO_BOOK, ROOT, loaded
+from support.making import DEMO_BOOK, ROOT, load_text
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.clock import clock_of
@@ -22,8 +22,8 @@ from cyclechart.arrange.roles.drone import string_pitches
 from cyclechart.piece.model import Piece
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.voice_tables import named_voice
-from cyclechart.write.audio.mixdown import places
-from cyclechart.write.audio.performance import Performance, Stroke, Tone, played
+from cyclechart.write.audio.mixdown import part_gains
+from cyclechart.write.audio.performance import Performance, Stroke, Tone, performance_of
 from cyclechart.write.audio.stems import stem
 from cyclechart.write.webpage.data import page_data
 from cyclechart.write.webpage.schema import PageData
@@ -39,13 +39,13 @@ def data_of(name: str) -> PageData:
 
 
 @lru_cache(maxsize=32)
-def performance_of(name: str) -> Performance:
-    """What is played of a piece."""
-    return played(arrange(band_of(name).piece))
+def performance_named(name: str) -> Performance:
+    """Return the performance of a piece."""
+    return performance_of(arrange(band_of(name).piece))
 
 
 def read(text: str) -> Piece:
-    result = loaded(text, ROOT)
+    result = load_text(text, ROOT)
     assert result.piece is not None, result.findings
     return result.piece
 
@@ -63,10 +63,10 @@ def page_of(cycle: str, form: str, more: str = "", tempo: str = "60", lines: str
 
 @every_piece
 def test_everything_that_is_played_is_there(name: str) -> None:
-    data, performance = data_of(name), performance_of(name)
+    data, performance = data_of(name), performance_named(name)
     assert len(data["voices"]) == len(performance.parts)
     for voice, part, place in zip(
-        data["voices"], performance.parts, places(performance.parts), strict=True
+        data["voices"], performance.parts, part_gains(performance.parts), strict=True
     ):
         assert voice["role"] == part.role.on_page
         level = 10 ** (voice["level"] / 20)
@@ -102,7 +102,7 @@ def test_everything_that_is_played_is_there(name: str) -> None:
 @every_piece
 def test_a_page_can_play_each_stroke_from_its_sound(name: str) -> None:
     # A gain of (velocity / struck) ** 1.6 makes the stroke; its colour is near enough.
-    data, performance = data_of(name), performance_of(name)
+    data, performance = data_of(name), performance_named(name)
     for voice, part in zip(data["voices"], performance.parts, strict=True):
         for (_, at, velocity), stroke in zip(voice["strokes"], part.strokes, strict=False):
             said = voice["sounds"][at].split(" ")
@@ -245,7 +245,7 @@ def test_the_drone_is_there_even_where_nobody_plays_it() -> None:
 
 def test_a_page_mixes_a_drum_as_the_recording_does() -> None:
     # The strokes laid by what the page knows are the stem of the recording, nearly.
-    data, performance = data_of(BOOK[0]), performance_of(BOOK[0])
+    data, performance = data_of(BOOK[0]), performance_named(BOOK[0])
     for voice, part in zip(data["voices"], performance.parts, strict=True):
         if part.role.name != "theka":
             continue
@@ -298,7 +298,7 @@ def test_a_drone_lower_than_any_string_sounds_an_octave_up() -> None:
 
 def test_a_piece_that_ends_within_its_count_in_has_a_page() -> None:
     text = "title: Small\ntonic: D\nmode: charukeshi\ncycle: tintal\ntempo: 60\n"
-    piece = loaded(text + 'lines:\n  a: {begins: 15, sargam: "N, R"}\n', ROOT).piece
+    piece = load_text(text + 'lines:\n  a: {begins: 15, sargam: "N, R"}\n', ROOT).piece
     assert piece is not None
     data = page_data(piece, shifts=())
     (section,) = data["sections"]

@@ -1,4 +1,4 @@
-"""The rehearsal page in Chromium, from a file, the network off: what it does, shows and tells."""
+"""The rehearsal page in Chromium, from a file, the network off: its actions, views and texts."""
 
 from __future__ import annotations
 
@@ -16,16 +16,16 @@ from support.browsing import (
     PHONE,
     PLUCK,
     SIDEWAYS,
-    Watched,
-    act,
+    WatchedPage,
     chromium,
     desk,
-    expected,
     file,
-    opened,
-    packed,
-    sample,
-    written,
+    loop_events,
+    open_page,
+    packed_part,
+    run_action,
+    sample_data,
+    write_page,
 )  # fmt: skip
 
 from cyclechart.sound.rate import RATE
@@ -41,17 +41,17 @@ __all__ = ["chromium", "desk", "file"]
 
 def test_same_data_same_bytes_and_nothing_from_elsewhere() -> None:
     page = page_html(DATA)
-    assert page == page_html(sample())
+    assert page == page_html(sample_data())
     text = page.decode()
     assert set(re.findall(r"https?://[^\"'\s<]+", text)) == {"http://www.w3.org/2000/svg"}
     assert not re.search(r"<(link|img|iframe|audio|source)\b|@import|url\(", text)
 
 
 def test_it_loads_without_a_network_and_says_nothing(chromium: Browser, file: Path) -> None:
-    with opened(chromium, file, **DESK) as watched:
+    with open_page(chromium, file, **DESK) as watched:
         watched.page.wait_for_function("() => window.__page.sounds.opened.size === 3")
-        assert watched.asked == [file.as_uri()]
-        assert watched.said == []
+        assert watched.requests == [file.as_uri()]
+        assert watched.messages == []
         assert watched.page.title() == "Weir Song"
         assert "85 dB(A)" in watched.page.inner_text("#caution")
 
@@ -62,31 +62,31 @@ HOSTILE = (
 
 
 def test_hostile_texts_stay_texts(chromium: Browser, tmp_path: Path) -> None:
-    data = sample(HOSTILE, HOSTILE)
+    data = sample_data(HOSTILE, HOSTILE)
     data["sections"][0]["name"] = HOSTILE
     data["voices"][0]["title"] = HOSTILE
-    with opened(chromium, written(tmp_path, data), **NARROW) as watched:
+    with open_page(chromium, write_page(tmp_path, data), **NARROW) as watched:
         page = watched.page
         assert page.evaluate("() => window.bad") is None
         assert page.text_content("#title") == HOSTILE
         assert page.title() == HOSTILE
         assert page.locator("img").count() == 0
         assert page.evaluate("() => document.documentElement.scrollWidth") == 320
-        assert watched.said == []
+        assert watched.messages == []
 
 
 def test_script_in_a_picture_does_not_run(chromium: Browser, tmp_path: Path) -> None:
-    data = sample()
+    data = sample_data()
     picture = (
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9" onload="window.bad=1">'
         "<script>window.bad=2</script></svg>"
     )
     data["parts"] = {
-        "0": {"flute": packed({
+        "0": {"flute": packed_part({
             "player": "flute", "systems": [picture], "notes": [], "heads": [], "sa": "D",
         })}
     }  # fmt: skip
-    with opened(chromium, written(tmp_path, data), **DESK) as watched:
+    with open_page(chromium, write_page(tmp_path, data), **DESK) as watched:
         watched.page.wait_for_timeout(100)
         assert watched.page.evaluate("() => window.bad") is None
 
@@ -96,9 +96,9 @@ def test_script_in_a_picture_does_not_run(chromium: Browser, tmp_path: Path) -> 
 
 def test_the_first_sound_comes_within_300_ms_of_the_tap(chromium: Browser, file: Path) -> None:
     for counted in ("true", "false"):
-        with opened(chromium, file, **PHONE) as watched:
+        with open_page(chromium, file, **PHONE) as watched:
             page = watched.page
-            act(page, f"count({counted})")
+            run_action(page, f"count({counted})")
             page.evaluate(
                 """() => {
                   const { player } = window.__page;
@@ -121,10 +121,10 @@ def test_the_first_sound_comes_within_300_ms_of_the_tap(chromium: Browser, file:
             assert page.evaluate("() => window.heard || 9999") < 300, counted
 
 
-def test_play_moves_the_beat_and_marks_the_notes(desk: Watched) -> None:
+def test_play_moves_the_beat_and_marks_the_notes(desk: WatchedPage) -> None:
     page = desk.page
-    act(page, "count(false)")
-    act(page, "section(0)")
+    run_action(page, "count(false)")
+    run_action(page, "section(0)")
     page.click("#play")
     beats, marked = [], set()
     for _ in range(12):
@@ -146,14 +146,14 @@ def test_play_moves_the_beat_and_marks_the_notes(desk: Watched) -> None:
     assert page.evaluate("() => window.__page.player.position") == 0
 
 
-def test_what_is_handed_to_the_audio_clock_is_exact(desk: Watched) -> None:
+def test_what_is_handed_to_the_audio_clock_is_exact(desk: WatchedPage) -> None:
     page = desk.page
-    act(page, "count(false)")
+    run_action(page, "count(false)")
     page.evaluate("() => { window.__page.player.record = true; }")
-    act(page, "tempo(140)")
-    act(page, "loopFrom(5)")
-    act(page, "loopTo(5)")
-    act(page, "loop(true)")
+    run_action(page, "tempo(140)")
+    run_action(page, "loopFrom(5)")
+    run_action(page, "loopTo(5)")
+    run_action(page, "loop(true)")
     page.click("#play")
     page.wait_for_timeout(4500)
     found = page.evaluate(
@@ -162,7 +162,7 @@ def test_what_is_handed_to_the_audio_clock_is_exact(desk: Watched) -> None:
     origin = page.evaluate("() => window.__page.player.take.origin")
     assert 2 * RATE > origin > 0
     begin, end = DATA["turns"][5]["beats"][0], DATA["turns"][5]["beats"][-1]
-    wanted = expected(begin, end, 1.4, 600)[: len(found)]
+    wanted = loop_events(begin, end, 1.4, 600)[: len(found)]
     assert len(found) > 30
     assert (
         max(abs(one[0] - origin - other[0]) for one, other in zip(found, wanted, strict=True))
@@ -176,9 +176,9 @@ def test_what_is_handed_to_the_audio_clock_is_exact(desk: Watched) -> None:
     )
 
 
-def test_mute_tempo_and_sa_act_within_a_tenth_of_a_second(desk: Watched) -> None:
+def test_mute_tempo_and_sa_act_within_a_tenth_of_a_second(desk: WatchedPage) -> None:
     page = desk.page
-    act(page, "count(false)")
+    run_action(page, "count(false)")
     page.evaluate("() => window.__page.player.go(4.5)")
     page.click("#play")
     page.wait_for_timeout(600)
@@ -196,12 +196,12 @@ def test_mute_tempo_and_sa_act_within_a_tenth_of_a_second(desk: Watched) -> None
     )
     assert gap[0] and gap[1] < 0.1 and gap[2] == 0.5
     page.wait_for_timeout(150)
-    act(page, "shift(2)")
+    run_action(page, "shift(2)")
     page.wait_for_function("() => window.__page.player.take.shift === 2", timeout=1000)
     page.wait_for_timeout(100)
     assert "Sa is read on E" in page.inner_text("#score")
     page.wait_for_timeout(150)
-    act(page, "shift(3)")
+    run_action(page, "shift(3)")
     page.wait_for_selector(".note-to:not([hidden])")
     assert "stays with Sa on D" in page.inner_text(".note-to")
     assert "Sa is F (+3)" in page.inner_text("#panels")
@@ -212,9 +212,9 @@ def test_mute_tempo_and_sa_act_within_a_tenth_of_a_second(desk: Watched) -> None
     assert moved and all(abs(rate - 2 ** (3 / 12)) < 0.06 for rate in moved)
 
 
-def test_a_page_in_the_background_is_scheduled_further_ahead(desk: Watched) -> None:
+def test_a_page_in_the_background_is_scheduled_further_ahead(desk: WatchedPage) -> None:
     page = desk.page
-    act(page, "count(false)")
+    run_action(page, "count(false)")
     page.evaluate("() => { window.__page.player.record = true; window.__page.player.go(3.5); }")
     page.click("#play")
     page.wait_for_timeout(300)
@@ -232,9 +232,9 @@ def test_a_page_in_the_background_is_scheduled_further_ahead(desk: Watched) -> N
     assert page.evaluate(ahead) > 1.2
 
 
-def test_the_drone_sounds_alone_and_the_piece_takes_over(desk: Watched) -> None:
+def test_the_drone_sounds_alone_and_the_piece_takes_over(desk: WatchedPage) -> None:
     page = desk.page
-    act(page, "drone(true)")
+    run_action(page, "drone(true)")
     assert (
         page.evaluate("() => window.__page.player.alone.on && window.__page.player.state")
         == "stopped"
@@ -246,7 +246,7 @@ def test_the_drone_sounds_alone_and_the_piece_takes_over(desk: Watched) -> None:
     assert page.evaluate("() => window.__page.player.alone.on")
 
 
-def test_the_settings_do_what_they_say(desk: Watched) -> None:
+def test_the_settings_do_what_they_say(desk: WatchedPage) -> None:
     page = desk.page
     page.get_by_label("Count a cycle of claps").uncheck()
     page.get_by_label("Loop from cycle").select_option("5")
@@ -278,9 +278,9 @@ def test_the_settings_do_what_they_say(desk: Watched) -> None:
     assert "slack water" in page.inner_text("#place")
 
 
-def test_an_idle_page_rests_and_wakes(desk: Watched) -> None:
+def test_an_idle_page_rests_and_wakes(desk: WatchedPage) -> None:
     page = desk.page
-    act(page, "count(false)")
+    run_action(page, "count(false)")
     page.click("#play")
     page.wait_for_timeout(200)
     page.click("#play")
@@ -292,7 +292,7 @@ def test_an_idle_page_rests_and_wakes(desk: Watched) -> None:
     assert page.evaluate("() => window.__page.player.now().position") > before + 0.15
 
 
-def test_keys_play_and_leave_fields_alone(desk: Watched) -> None:
+def test_keys_play_and_leave_fields_alone(desk: WatchedPage) -> None:
     page = desk.page
     state = "() => window.__page.player.state"
     page.keyboard.press("c")
@@ -356,10 +356,10 @@ def test_nothing_is_cut_or_lies_on_another(
     chromium: Browser, file: Path, name: str, how: dict[str, Any]
 ) -> None:
     PICTURES.mkdir(exist_ok=True)
-    with opened(chromium, file, **how) as watched:
+    with open_page(chromium, file, **how) as watched:
         page = watched.page
-        act(page, "count(false)")
-        act(page, "section(2)")
+        run_action(page, "count(false)")
+        run_action(page, "section(2)")
         page.click("#play")
         page.wait_for_timeout(700)
         assert page.evaluate(CROWDED) == []
@@ -380,12 +380,12 @@ def test_nothing_is_cut_or_lies_on_another(
             }"""
         )
         assert view
-        assert watched.said == []
+        assert watched.messages == []
 
 
 def test_long_texts_and_long_cycles_keep_to_their_places(chromium: Browser, tmp_path: Path) -> None:
     long = "a song whose name is longer than the line of any phone " * 4
-    data = sample(long, long)
+    data = sample_data(long, long)
     cycle = data["cycles"][0]
     cycle["name"] = long
     beat = cycle["beats"][0]
@@ -406,7 +406,7 @@ def test_long_texts_and_long_cycles_keep_to_their_places(chromium: Browser, tmp_
     for section in data["sections"]:
         section["name"] = long
     for how in (NARROW, PHONE, SIDEWAYS, DESK):
-        with opened(chromium, written(tmp_path, data), **how) as watched:
+        with open_page(chromium, write_page(tmp_path, data), **how) as watched:
             page = watched.page
             page.evaluate("() => window.__page.player.go(6.9)")
             assert page.evaluate(CROWDED) == []
@@ -428,7 +428,7 @@ def test_long_texts_and_long_cycles_keep_to_their_places(chromium: Browser, tmp_
 
 def _moved() -> PageData:
     """The piece by hand with another Sa and another mode in its second half."""
-    data = sample()
+    data = sample_data()
     for section in data["sections"][2:]:
         section["sa"], section["key"], section["mode"] = "G", 7, "Charukeshi"
     return data
@@ -444,10 +444,10 @@ IN_VIEW = """() => {
 
 def test_the_part_goes_back_to_the_top(chromium: Browser, file: Path) -> None:
     """Before the first note, too: at Start, at the end and while it is counted in."""
-    with opened(chromium, file, **SIDEWAYS) as watched:
+    with open_page(chromium, file, **SIDEWAYS) as watched:
         page = watched.page
-        act(page, "count(false)")
-        act(page, "section(2)")
+        run_action(page, "count(false)")
+        run_action(page, "section(2)")
         page.wait_for_function(f"() => !({IN_VIEW})()")
         page.click("#begin")
         page.wait_for_function(IN_VIEW, timeout=1500)
@@ -467,30 +467,30 @@ def test_the_part_goes_back_to_the_top(chromium: Browser, file: Path) -> None:
 
 
 def test_sa_and_mode_are_those_of_the_section(chromium: Browser, tmp_path: Path) -> None:
-    with opened(chromium, written(tmp_path, _moved()), **DESK) as watched:
+    with open_page(chromium, write_page(tmp_path, _moved()), **DESK) as watched:
         page = watched.page
-        act(page, "count(false)")
+        run_action(page, "count(false)")
         assert page.inner_text("#under") == "Kafi · Sa is D · The Tidewater Seven"
         assert "Sa is read on D at the beginning." in page.inner_text("#score")
         listed = page.evaluate(
             "() => [...document.querySelectorAll('.panel:last-child dd')].map((e) => e.textContent)"
         )
         assert listed[2:4] == ["Kafi, then Charukeshi", "D, then G"]
-        act(page, "section(0)")
-        act(page, "shift(2)")
-        act(page, "section(2)")
+        run_action(page, "section(0)")
+        run_action(page, "shift(2)")
+        run_action(page, "section(2)")
         assert page.inner_text("#under") == "Charukeshi · Sa is A, written G · The Tidewater Seven"
         told = re.sub(r"\s+", " ", page.text_content("#told") or "")
         assert told == "C half a lock, Charukeshi, Sa is A"
-        act(page, "shift(0)")
-        act(page, "section(0)")
+        run_action(page, "shift(0)")
+        run_action(page, "section(0)")
         assert page.inner_text("#under").startswith("Kafi · Sa is D ·")
 
 
-def test_a_section_is_looped_with_what_leads_to_it(desk: Watched) -> None:
+def test_a_section_is_looped_with_what_leads_to_it(desk: WatchedPage) -> None:
     page = desk.page
     for section, loop in ((1, [2, 4]), (2, [5, 6])):
-        act(page, f"section({section})")
+        run_action(page, f"section({section})")
         page.get_by_role("button", name="This section only").click()
         assert page.evaluate("() => window.__page.settings.loop") == loop
 
@@ -499,7 +499,7 @@ def test_a_section_is_looped_with_what_leads_to_it(desk: Watched) -> None:
 
 
 def _long(beats: int, group: int) -> PageData:
-    data = sample("a song whose name is longer than the line of any phone " * 3)
+    data = sample_data("a song whose name is longer than the line of any phone " * 3)
     cycle = data["cycles"][0]
     cycle["beats"] = [
         {
@@ -544,7 +544,7 @@ SMALL: dict[str, Any] = {**PHONE, "viewport": {"width": 320, "height": 568}}
 def test_all_beats_and_names_are_in_view(
     chromium: Browser, tmp_path: Path, how: dict[str, Any], beats: int, group: int
 ) -> None:
-    with opened(chromium, written(tmp_path, _long(beats, group)), **how) as watched:
+    with open_page(chromium, write_page(tmp_path, _long(beats, group)), **how) as watched:
         page = watched.page
         page.evaluate("() => window.__page.player.go(6.9)")
         hidden, tight, digits, part, cut, lines = page.evaluate(SEEN)
@@ -554,7 +554,7 @@ def test_all_beats_and_names_are_in_view(
         # What does not fit ends in an ellipsis, which only a clamped line has.
         assert not cut or int(lines) > 0
         # Half a beat is narrower, and its number clear of the frame.
-        act(page, "section(2)")
+        run_action(page, "section(2)")
         assert page.evaluate(SEEN)[:2] == [[], []]
         assert page.evaluate(CROWDED) == []
 
@@ -564,14 +564,14 @@ def test_systems_of_other_widths_keep_the_rows(chromium: Browser, tmp_path: Path
     picture = (
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {} 2000"><path d="M0 9H99"/></svg>'
     )
-    data = sample()
+    data = sample_data()
     data["parts"] = {
-        "0": {"flute": packed({
+        "0": {"flute": packed_part({
             "player": "flute", "systems": [picture.format(width) for width in widths],
             "notes": [], "heads": [], "sa": "D",
         })}
     }  # fmt: skip
-    with opened(chromium, written(tmp_path, data), **DESK) as watched:
+    with open_page(chromium, write_page(tmp_path, data), **DESK) as watched:
         boxes = watched.page.evaluate(
             """() => [...document.querySelectorAll(".system")].map((one) => {
               const { left, top } = one.getBoundingClientRect();
@@ -588,7 +588,7 @@ def test_systems_of_other_widths_keep_the_rows(chromium: Browser, tmp_path: Path
     assert max(scales) < 1.03 * min(scales)
 
 
-def test_every_control_has_a_name(desk: Watched) -> None:
+def test_every_control_has_a_name(desk: WatchedPage) -> None:
     page = desk.page
     session = page.context.new_cdp_session(page)
     nodes = session.send("Accessibility.getFullAXTree")["nodes"]
@@ -605,9 +605,9 @@ def test_every_control_has_a_name(desk: Watched) -> None:
     assert ("image", "Seven: 7 beats; wave on 1, clap 2 on 4, clap 3 on 6") in found
 
 
-def test_only_a_new_section_is_told(desk: Watched) -> None:
+def test_only_a_new_section_is_told(desk: WatchedPage) -> None:
     page = desk.page
-    act(page, "count(false)")
+    run_action(page, "count(false)")
     page.evaluate(
         """() => {
           window.told = [];
@@ -630,7 +630,7 @@ def test_only_a_new_section_is_told(desk: Watched) -> None:
 
 
 def test_less_motion_is_respected(chromium: Browser, file: Path) -> None:
-    with opened(chromium, file, **DESK, reduced_motion="reduce") as watched:
+    with open_page(chromium, file, **DESK, reduced_motion="reduce") as watched:
         page = watched.page
         page.evaluate(
             """() => {
@@ -640,22 +640,22 @@ def test_less_motion_is_respected(chromium: Browser, file: Path) -> None:
               score.scrollTo = (how) => { window.ways.push(how.behavior); own(how); };
             }"""
         )
-        act(page, "section(2)")
+        run_action(page, "section(2)")
         assert page.evaluate("() => window.ways") == ["auto"]
 
 
 def test_a_piece_of_the_demo_book(chromium: Browser, tmp_path: Path) -> None:
-    """All that its data names is there, and it plays."""
-    from support.making import ROOT, loaded
+    """Check that a page shows everything in its data, and that it plays."""
+    from support.making import ROOT, load_text
 
     from cyclechart.write.webpage.data import page_data
 
-    piece = loaded((ROOT / "pieces/lock-eleven.yaml").read_bytes()).piece
+    piece = load_text((ROOT / "pieces/lock-eleven.yaml").read_bytes()).piece
     assert piece is not None
     data: PageData = page_data(piece)
-    with opened(chromium, written(tmp_path, data), **PHONE) as watched:
+    with open_page(chromium, write_page(tmp_path, data), **PHONE) as watched:
         page = watched.page
-        act(page, "count(false)")
+        run_action(page, "count(false)")
         page.tap("#play")
         page.wait_for_timeout(1200)
         assert page.evaluate("() => window.__page.player.take.strokes.length") > 0
@@ -673,7 +673,7 @@ def test_a_piece_of_the_demo_book(chromium: Browser, tmp_path: Path) -> None:
             }"""
         )
         assert wanted == found > 300
-        assert watched.said == []
+        assert watched.messages == []
 
 
 def test_the_string_on_the_page_is_flac() -> None:

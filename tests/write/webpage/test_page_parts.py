@@ -1,5 +1,5 @@
-"""Parts for the page: which element sounds when, held against the timeline and against a player of
-MusicXML who knows nothing of our folds; and the pictures, that keep what a page needs."""
+"""Parts for the page: the times of their elements, against the timeline and against a player of
+MusicXML that knows nothing of our folds; and the drawings, which have all that a page needs."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ from pathlib import Path
 import pytest
 from arrange.parts.test_parts_of_players import NAMES, band_of, every_piece, parts_of, staves
 from lxml import etree
-from support.making import DEMO_BOOK, ROOT, loaded
-from support.playing_musicxml import order_of
+from support.making import DEMO_BOOK, ROOT, load_text
+from support.playing_musicxml import playing_order
 from write.musicxml.test_parts_written import expected, random_band
 
 from cyclechart.arrange.clock import clock_of
@@ -63,8 +63,8 @@ NOTE = re.compile(r"n-([A-Z]+)-(\d+)(-\d+)?")
 def spans_of_bar(
     strain: Strain, place: BarPlace
 ) -> list[tuple[Fraction, Fraction, PartNote, bool]]:
-    """What is written where a bar stands: from and to in beats of the bar as it is played, the
-    note, and whether it is struck there."""
+    """Return the written notes at the place of a bar: start and end in beats of the bar as played,
+    the note, and True if it is struck there."""
     found = []
     for start, end, name in written_notes(strain):
         if place.at <= start < place.end:
@@ -151,7 +151,7 @@ def by_rules(sheet: Sheet) -> list[int]:
     """The measures of a part's file in the order that the independent player takes them."""
     part = etree.fromstring(part_xml(sheet)).find("part")
     assert part is not None
-    return order_of(list(part.iterfind("measure")))
+    return playing_order(list(part.iterfind("measure")))
 
 
 def by_map(band: Band, player: Player, sheet: Sheet) -> list[int]:
@@ -265,7 +265,7 @@ def piece_of(form: str, more: str = "") -> Band:
         "  two:\n    sargam: S' N D P M G R S - -\n"
         f"  open:\n    lands: free\n    sargam: S - G - P - S'\n{more}form:\n{form}"
     )
-    result = loaded(text, ROOT)
+    result = load_text(text, ROOT)
     assert result.piece is not None, result.findings
     return Band(result.piece)
 

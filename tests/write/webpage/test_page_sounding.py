@@ -1,4 +1,4 @@
-"""What the rehearsal page sounds, rendered by its own graph: when, how high, how loud."""
+"""The sound of the rehearsal page, rendered by its own graph: times, pitches and levels."""
 
 from __future__ import annotations
 
@@ -13,17 +13,17 @@ from support.browsing import (
     DATA,
     DESK,
     HERTZ,
-    alone,
     cents,
     chromium,
-    expected,
     file,
     hertz_of,
-    opened,
-    rendered,
-    sample,
+    loop_events,
+    only_voice,
+    open_page,
+    render_sound,
+    sample_data,
     studio,
-    written,
+    write_page,
 )  # fmt: skip
 
 from cyclechart.sound.rate import RATE
@@ -45,7 +45,7 @@ def test_ten_minutes_of_looping_do_not_drift(studio: Page) -> None:
         ".map((one) => [one.time, one.voice, one.index])",
         [begin, factor],
     )
-    wanted = expected(begin, end, factor, 600)
+    wanted = loop_events(begin, end, factor, 600)
     assert len(found) == len(wanted) > 2000
     assert [one[1:] for one in sorted(map(tuple, found))] == [one[1:] for one in wanted]
     off = max(abs(one[0] - other[0]) for one, other in zip(sorted(found), wanted, strict=True))
@@ -56,7 +56,7 @@ def test_a_whole_piece_is_scheduled_event_for_event(studio: Page) -> None:
     found = studio.evaluate(
         "() => window.__page.schedule(0, {}, 1e9).map((one) => [one.time, one.voice, one.index])"
     )
-    wanted = expected(0, DATA["length"], 1, DATA["length"])
+    wanted = loop_events(0, DATA["length"], 1, DATA["length"])
     found = sorted(map(tuple, found))
     assert [one[1:] for one in found] == [one[1:] for one in wanted]
     assert [one[0] for one in found] == pytest.approx([one[0] for one in wanted], abs=1e-9)
@@ -101,8 +101,8 @@ def test_a_start_within_a_held_note_joins_it(studio: Page) -> None:
 def test_held_tones_are_in_tune_at_any_tempo_and_on_any_sa(studio: Page) -> None:
     free = DATA["sections"][3]["start"]
     for shift, factor in ((0, 1.0), (0, 0.4), (4, 1.4), (-5, 1.0)):
-        wave = rendered(
-            studio, 2.0, position=free, shift=shift, play={"factor": factor}, **alone(0)
+        wave = render_sound(
+            studio, 2.0, position=free, shift=shift, play={"factor": factor}, **only_voice(0)
         )[:, 0]
         before = round(1.0 / factor * RATE) - 2000
         near = HERTZ * 2 ** ((700 + 100 * shift) / 1200)
@@ -111,23 +111,23 @@ def test_held_tones_are_in_tune_at_any_tempo_and_on_any_sa(studio: Page) -> None
 
 def test_a_glide_arrives_where_it_leads(studio: Page) -> None:
     free = DATA["sections"][3]["start"]
-    wave = rendered(studio, 3.4, position=free, **alone(0))[:, 0]
+    wave = render_sound(studio, 3.4, position=free, **only_voice(0))[:, 0]
     near = HERTZ * 2
     assert abs(cents(hertz_of(wave[round(1.6 * RATE) :], near), near)) < 0.5
 
 
 def test_the_drone_moves_with_sa_and_stays_in_tune(studio: Page) -> None:
     for shift in (0, 3, -5, 6):
-        wave = rendered(studio, 3.0, shift=shift, drone=True, muted=[True] * 4)[:, 0]
+        wave = render_sound(studio, 3.0, shift=shift, drone=True, muted=[True] * 4)[:, 0]
         near = HERTZ / 2 * 2 ** (shift / 12)
         assert abs(cents(hertz_of(wave[4000 : 2 * RATE], near), near)) < 0.5
-    piece = rendered(studio, 1.1, shift=3, **alone(3))[:, 0]
+    piece = render_sound(studio, 1.1, shift=3, **only_voice(3))[:, 0]
     near = HERTZ / 2 * 2 ** (3 / 12)
     assert abs(cents(hertz_of(piece[4000:], near), near)) < 0.5
 
 
 def onsets(wave: np.ndarray[Any, Any], apart: float) -> list[float]:
-    """When it rises over a hundredth of its peak after silence."""
+    """Return the times at which it rises over a hundredth of its peak after silence."""
     loud = np.flatnonzero(np.abs(wave) > np.abs(wave).max() / 100)
     first = np.concatenate([[True], np.diff(loud) > apart * RATE])
     return [float(at) / RATE for at in loud[first]]
@@ -137,22 +137,23 @@ def test_strokes_and_tones_begin_on_time(studio: Page) -> None:
     begin = DATA["turns"][1]["beats"][0]
     for factor in (1.0, 0.7, 1.4):
         play = {"factor": factor, "loop": [1, 1]}
-        wave = rendered(studio, 8.0, position=begin, play=play, **alone(2))[:, 0]
+        wave = render_sound(studio, 8.0, position=begin, play=play, **only_voice(2))[:, 0]
         wanted = [0.5 * at / factor for at in range(int(8 * factor / 0.5) + 1)]
         found = onsets(wave, 0.1)
         assert np.abs(np.array(found) - wanted[: len(found)]).max() < 0.001
         assert len(wanted) - len(found) <= 1
     # A flute and a plucked bass, in a section of long notes.
     for voice, most in ((0, 0.002), (1, 0.001)):
-        wave = rendered(studio, 1.0, position=begin, **alone(voice))[:, 0]
+        wave = render_sound(studio, 1.0, position=begin, **only_voice(voice))[:, 0]
         assert onsets(wave, 0.1)[0] < most
 
 
 def test_what_is_muted_is_silent_and_levels_are_decibels(studio: Page) -> None:
     begin = DATA["turns"][1]["beats"][0]
-    assert not rendered(studio, 2.0, position=begin, muted=[True] * 4).any()
+    assert not render_sound(studio, 2.0, position=begin, muted=[True] * 4).any()
     loud, soft = (
-        rendered(studio, 2.0, position=begin, **alone(2), level=level)[:, 0] for level in (0, -20)
+        render_sound(studio, 2.0, position=begin, **only_voice(2), level=level)[:, 0]
+        for level in (0, -20)
     )
     assert np.abs(soft * 10 - loud).max() < 1e-4 * np.abs(loud).max()
 
@@ -161,17 +162,17 @@ def test_tones_are_as_loud_and_as_bright_as_the_recordings(
     chromium: Browser, tmp_path: Path
 ) -> None:
     """The page's synthesiser against ours, voice by voice: attack, held tone, short loud note."""
-    data = sample()
+    data = sample_data()
     data["waves"] = {name: asdict(named_voice(name)) for name in voice_names()}
     tones: list[Any] = [(0.0, 0.9, 0.0, 86, []), (1.2, 0.12, 0.0, 110, [])]
     plain = data["voices"][0]
     data["voices"] = [
         {**plain, "name": name, "wave": name, "pan": -1.0, "tones": tones} for name in voice_names()
     ]
-    with opened(chromium, written(tmp_path, data), **DESK) as watched:
+    with open_page(chromium, write_page(tmp_path, data), **DESK) as watched:
         for at, name in enumerate(voice_names()):
             muted = [one != at for one in range(len(voice_names()))]
-            wave = rendered(watched.page, 1.5, muted=muted, room=False)[:, 0]
+            wave = render_sound(watched.page, 1.5, muted=muted, room=False)[:, 0]
             ours = np.zeros(len(wave))
             for start, length, _, velocity, _ in tones:
                 made = tone(name, HERTZ, round(length * RATE), velocity)
@@ -187,12 +188,12 @@ def decibels(wave: np.ndarray[Any, Any]) -> float:
 
 
 def centre(wave: np.ndarray[Any, Any]) -> float:
-    """Where half of the brightness lies, in hertz."""
+    """Return the frequency below which half of the brightness lies, in hertz."""
     power = np.abs(np.fft.rfft(wave * np.hanning(len(wave)))) ** 2
     return float(np.sum(power * np.fft.rfftfreq(len(wave), 1 / RATE)) / np.sum(power))
 
 
 def test_nothing_leaves_full_scale(studio: Page) -> None:
     begin = DATA["turns"][1]["beats"][0]
-    loud = rendered(studio, 3.0, position=begin, levels=[20] * 4)
+    loud = render_sound(studio, 3.0, position=begin, levels=[20] * 4)
     assert 0.8 < np.abs(loud).max() <= 1.0

@@ -18,10 +18,10 @@ from cyclechart.sound import kit_drums as kit
 from cyclechart.sound import strings
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.room import response
-from cyclechart.write.audio.performance import Played, Stroke
+from cyclechart.write.audio.performance import PartEvents, Stroke
 from cyclechart.write.webpage.sounds import (
     STRING_FADE,
-    nearest,
+    nearest_velocity,
     room_sound,
     string_sound,
     stroke_sound,
@@ -31,9 +31,9 @@ from cyclechart.write.webpage.sounds import (
 Samples = NDArray[np.float64]
 
 
-def part(voice: str, *strokes: tuple[str | int, int]) -> Played:
+def part(voice: str, *strokes: tuple[str | int, int]) -> PartEvents:
     struck = tuple(Stroke(at * 100, *one) for at, one in enumerate(strokes))
-    return Played("drummer", THEKA, voice, (), struck, 293.66)
+    return PartEvents("drummer", THEKA, voice, (), struck, 293.66)
 
 
 def opened(flac: str) -> tuple[Samples, int]:
@@ -51,7 +51,7 @@ def at_full_rate(samples: Samples, rate: int) -> Samples:
 
 @pytest.mark.parametrize("drum", drums.DRUMS)
 @pytest.mark.parametrize("sound", drums.SOUNDS)
-def test_a_stroke_is_what_the_synthesiser_makes(drum: str, sound: drums.Stroke) -> None:
+def test_a_stroke_is_what_the_synthesiser_makes(drum: str, sound: drums.StrokeName) -> None:
     made = drums.stroke(drum, sound, 96, 293.66).astype(float)
     flac = stroke_sound(part(drum), sound, 96)
     assert flac["cents"] is None and flac["velocity"] == 96
@@ -97,8 +97,8 @@ def test_one_velocity_or_two() -> None:
     )
     found = struck_velocities(quiet)
     assert found == {"na": (70,), "tin": (62, 110)}
-    assert nearest(found["tin"], 80) == 62 and nearest(found["tin"], 100) == 110
-    assert nearest((60, 80), 70) == 60
+    assert nearest_velocity(found["tin"], 80) == 62 and nearest_velocity(found["tin"], 100) == 110
+    assert nearest_velocity((60, 80), 70) == 60
 
 
 def test_the_room_is_stereo_and_as_loud() -> None:
