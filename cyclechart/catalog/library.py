@@ -230,7 +230,7 @@ class Library:
             findings = findings + more
             self.sources.append(source)
             if root is not None and not isinstance(root, Mapping):
-                what = "this file is a mapping, name: definition"
+                what = "this file must be a mapping of names to definitions"
                 findings.append(reading_rules.wrong_value(root.spot, what))
         self.findings.extend(findings)
         return root if isinstance(root, Mapping) else None

@@ -1,4 +1,4 @@
-"""Drum syllables: how run-together ones are cut, which hand sounds what, the stand-in MIDI keys."""
+"""Drum syllables: splitting of run-together ones, the sound of each hand, stand-in MIDI keys."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ class DrumSound:
 
 @dataclass(frozen=True, slots=True)
 class SyllableGroup:
-    """Syllables of one kind: what they are, on which drums they are said, where that is from."""
+    """Syllables of one kind: their description, the drums that they are for, and the source."""
 
     says: str
     drums: tuple[str, ...]

@@ -27,6 +27,7 @@ _MODE = Anything({"anyOf": [{"type": "string"}, reference(ModeShape)]})
 _CYCLE = Anything({"anyOf": [{"type": "string"}, reference(CycleShape)]})
 _CENTS = {"type": "object", "additionalProperties": {"type": ["number", "string"]}}
 _TUNING = Anything({"anyOf": [{"enum": ["just", "equal"]}, _CENTS]})
+_LINES = "lines:\n  head:\n    sargam: S R G m"
 
 
 class CadenceShape(Shape):
@@ -74,7 +75,7 @@ class StepShape(Shape):
     """One step of the form: one verb and what goes with it."""
 
     where = "a step of the form"
-    bare = "a step of the form is written - play: head"
+    bare = "a step of the form must be written as in - play: head"
     bare_try = ("- play: {text}", "- play: head")
     play = optional(ANYTHING)
     free = optional(TEXT)
@@ -98,7 +99,7 @@ class LibertyShape(Shape):
     """A departure taken on purpose."""
 
     where = "a liberty"
-    bare = "a liberty is written - rule: foreign-tone, with why: below it"
+    bare = "a liberty must be written as in - rule: foreign-tone, with why: below it"
     bare_try = ("- rule: {text}", "- rule: foreign-tone")
     rule = optional(TEXT, example="rule: foreign-tone")
     line = optional(TEXT)
@@ -118,7 +119,7 @@ class PieceShape(Shape):
     tempo = required(NUMBER, "tempo: 92")
     tuning = optional(_TUNING)
     players = optional(ANYTHING)
-    lines = required(MappingOf(ShapeOf(LineShape)), "lines:\n  head:\n    sargam: S R G m")
+    lines = required(MappingOf(ShapeOf(LineShape), _LINES), _LINES)
     form = optional(ListOf(ShapeOf(StepShape)))
     liberties = optional(ListOf(ShapeOf(LibertyShape)))
     count_in = optional(TEXT)

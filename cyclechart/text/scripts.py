@@ -1,7 +1,7 @@
-"""The scripts that a line can be written in, and how each names a pitch.
+"""The scripts that a line can be written in.
 
-A script knows how one element's tone looks (a pattern), what it means (semitones above the middle
-Sa, or a drum syllable) and how it is written back.
+A script has a pattern for the tone of one element, and reads and writes its value: semitones above
+the middle Sa, or a drum syllable.
 """
 
 from __future__ import annotations
