@@ -64,7 +64,7 @@ class CycleCheck:
         return self.found
 
     def sizes(self) -> None:
-        """Beats and sections, each by itself."""
+        """Report wrong sizes of the cycle and of each section."""
         cycle = self.cycle
         if not 1 <= cycle.beats <= MAX_BEATS:
             self.say(
@@ -95,7 +95,7 @@ class CycleCheck:
                 self.say(key, what, *self.counted_faster())
 
     def counted_faster(self) -> Iterable[str]:
-        """The same cycle in shorter beats, all whole."""
+        """Yield the same cycle in shorter beats, all whole."""
         sizes = (self.cycle.beats, *self.cycle.sections)
         times = lcm(*(size.denominator for size in sizes))
         beats = self.cycle.beats * times
@@ -121,7 +121,7 @@ class CycleCheck:
         self.say("sections", what, *tries)
 
     def signs(self) -> None:
-        """Claps and waves: on section starts, each once, and no beat with both."""
+        """Report claps and waves off section starts, double ones, and beats with both."""
         cycle = self.cycle
         starts = [start + 1 for start in cycle.starts]
         where = ", ".join(map(show_exact, starts))
@@ -170,7 +170,7 @@ class CycleCheck:
         self.both(can_be)
 
     def both(self, can_be: Callable[[Fraction], bool]) -> None:
-        """Beats that are clapped and waved; a try keeps only beats that can be."""
+        """Report beats that are both clapped and waved; a try keeps only beats that can be."""
         cycle = self.cycle
         for beat in sorted(set(cycle.stressed) & set(cycle.open)):
             tries = []
@@ -205,7 +205,7 @@ class CycleCheck:
         return bool(strange)
 
     def limbs(self) -> None:
-        """One limb a section, of a size that the limb can have."""
+        """Report limbs that do not match the sections in number or size."""
         cycle, limbs = self.cycle, self.cycle.limbs
         if limbs and len(limbs) != len(cycle.sections):
             count = len(cycle.sections)

@@ -47,7 +47,7 @@ class Instrument:
     program: int | None
     """General MIDI program from 0; None for drums."""
     voice: str
-    """Of the synthesiser; a drum's is its own name."""
+    """The voice of the synthesiser; a drum's is its own name."""
     aka: tuple[str, ...] = ()
 
     @property

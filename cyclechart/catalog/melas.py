@@ -27,7 +27,7 @@ NAMES = (
     "Kantamani", "Rishabhapriya", "Latangi", "Vachaspati", "Mechakalyani", "Chitrambari",
     "Sucharitra", "Jyotisvarupini", "Dhatuvardhini", "Nasikabhushani", "Kosalam", "Rasikapriya",
 )  # fmt: skip
-"""By number, from 1."""
+"""The names of the melas by number, from 1."""
 
 OTHER = {
     8: ("Thodi",),

@@ -23,21 +23,21 @@ class Role:
     """The facts about one role; two roles of one name are the same."""
 
     name: str
-    """As ``plays:`` has it."""
+    """The name that ``plays:`` takes."""
 
     # What its player does
     lines: LineKind | None = None
     """The kind of lines it plays; None for a role that makes up all it plays."""
     keeps_time: bool = False
-    """It keeps the cycle: its solo is clapped to, and it is silent in another timekeeper's."""
+    """True if it keeps the cycle: its solo gets claps, and it is silent in another timekeeper's."""
     is_drone: bool = False
-    """It is the strings of Sa that sound through everything."""
+    """True for the drone: the strings of Sa that sound through everything."""
     is_count: bool = False
-    """It is the claps and waves, which nobody in the band plays."""
+    """True for the claps and waves, which nobody in the band plays."""
     tunes_to_sa: bool = False
     """Its instrument, but for a drum kit, is tuned again where Sa moves."""
     no_solo: str = ""
-    """Why its player takes no solo, as it is put after their name; "" where they may."""
+    """The reason why its player takes no solo, to follow the player's name; "" where they may."""
 
     # What its player reads
     staff: Literal["pitched", "drums"] | None
@@ -55,7 +55,7 @@ class Role:
     pans: tuple[float, ...]
     """The positions of its players in turn: -1 left, 1 right."""
     tuning_rank: int
-    """Where MIDI channels run out, the role of the lowest rank gives up its tuning first."""
+    """The rank where MIDI channels run out: the role of the lowest gives up its tuning first."""
     on_page: PageRole
     """The kind that the rehearsal page counts it as."""
 

@@ -45,7 +45,7 @@ class SyllableGroup:
 class Otherwise:
     """Another sound of a syllable, right after one of ``follows`` in a quick run.
 
-    After the syllables ``anew``, sounding as ever, it begins anew and sounds as ever too.
+    After the syllables ``anew`` with their plain sounds, a new group begins with its plain sound.
     """
 
     follows: tuple[str, ...]

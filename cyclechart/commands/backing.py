@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     default=None,
     help="Claps and waves of the cycle throughout, or none at all.",
 )
-@click.option("--sing-back", is_flag=True, help="After each melody the same time to sing it back.")
+@click.option("--sing-back", is_flag=True, help="Leave time after each melody to sing it back.")
 @click.option("--tonic", help="Move the piece to another Sa (tonic): D, Eb or F#.")
 @click.option(
     "--tuning-standard",
@@ -66,7 +66,7 @@ def backing(
 ) -> None:
     """Write MIDI or sound of PIECE to rehearse with, one file for each tempo.
 
-    The name of a file says what was asked for.
+    The names of the files say which options were used.
 
     Exit status: 0 written, 1 the piece cannot be read completely, 2 the command itself could not
     run.

@@ -51,7 +51,7 @@ class Asked:
 
     @property
     def step(self) -> Fraction:
-        """Beats by which each statement is longer than the one before."""
+        """The beats by which each statement is longer than the one before."""
         return (self.grows or Fraction(0)) - (self.shrinks or Fraction(0))
 
 

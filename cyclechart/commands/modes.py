@@ -145,7 +145,7 @@ def _strikes(text: str, option: str, tonic: str | None) -> list[Strike]:
 
 
 def _script(text: str, tonic: str | None) -> Script:
-    """Letters where Sa is named, degrees where the text is all numbers, otherwise sargam."""
+    """Return letters where Sa is named, degrees where the text is all numbers, otherwise sargam."""
     from cyclechart.piece.heading import read_tonic
     from cyclechart.text.excerpts import clip
     from cyclechart.text.scripts import DEGREES_SCRIPT, SARGAM_SCRIPT, letters_script

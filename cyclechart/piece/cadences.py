@@ -23,7 +23,7 @@ MAX_TIMES = 27
 MAX_GAP = 1000
 MAX_WITHIN = 64
 WINDOW = 4
-"""Cycles for each round, where no other window is given."""
+"""The cycles for each round, where no other window is given."""
 MOST_STEPS = 20_000
 """The search for one cadence of a piece looks at so many candidates: a fraction of a second."""
 MANY = 12

@@ -105,7 +105,7 @@ def breakable(text: str, most: int = 20) -> str:
     """A text that can be broken after so many letters without a place to break at.
 
     The page breaks no word by itself. No mark, joined sign, half of a flag or part of a conjunct is
-    parted from its letter, and no fraction from its whole (7 3/4).
+    separated from its letter, and no fraction from its whole (7 3/4).
     """
     if len(text) <= most and text.isascii():
         return _MIXED.sub(_whole, text)

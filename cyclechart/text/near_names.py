@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Iterable
 
 LONGEST = 60
-"""Letters of the unknown name that are compared; comparing takes long on long texts."""
+"""The most letters of a name that are compared: comparing long texts takes long."""
 LEAST_LIKE = 0.55
 """The least likeness of a name that is offered; 1 is the same name."""
 

@@ -31,7 +31,7 @@ S = TypeVar("S", bound="Shape", covariant=True)
 
 
 class Kind(Generic[V]):
-    """What may stand under a key."""
+    """The kind of value that a key takes."""
 
 
 class OneValue(Kind[V]):

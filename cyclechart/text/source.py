@@ -65,7 +65,7 @@ class PlacedText:
 
 
 def decode(file: str, data: bytes) -> tuple[Source | None, list[Finding]]:
-    """Return the text of a file's bytes (UTF-8, a byte-order mark allowed), or why there is none."""
+    """Return the text of a file's bytes (UTF-8, a byte-order mark allowed), or a finding."""
     if len(data) > MAX_BYTES:
         what = f"the file has {len(data):,} bytes; a piece has at most {MAX_BYTES:,}"
         return None, [reading_rules.too_long(Spot(file, 1, 1), what)]

@@ -185,7 +185,7 @@ class _SetlistReader:
                 yield (self.path.parent / named.text.strip()).parent
 
     def entries(self, node: Node | None, players: tuple[Player, ...]) -> tuple[Tune | Break, ...]:
-        if node is None:  # told of by the shape
+        if node is None:  # the shape has reported it
             return ()
         if not isinstance(node, Sequence) or not node.items:
             what = "'pieces' must be a list of files, in the order of the set"

@@ -218,7 +218,7 @@ def _as_legal(piece: Piece, old: Line, new: Line) -> bool:
 
 
 def _to_fill(standing: Standing, line: Line, cycle: Cycle) -> Fraction:
-    """Beats that make the body, or the whole line, whole cycles long: the fewer of the two."""
+    """Return the beats that fill up the body, or the whole line, to whole cycles: the fewer."""
     beats = cycle.beats
     body = standing.end - standing.first
     rooms = [(-line.length) % beats, (-body) % beats]

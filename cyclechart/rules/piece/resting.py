@@ -128,7 +128,7 @@ def _breaths(piece: Piece) -> Iterator[tuple[Line, tuple[Note, ...]]]:
 
 
 def _sounding(piece: Piece) -> dict[int, Fraction]:
-    """Beats by tone over all lines, each as often as the form plays it."""
+    """Return the beats of each tone over all lines, each line as often as the form plays it."""
     weights: dict[int, Fraction] = {}
     for step in piece.steps:
         times = step.times if isinstance(step, Play) else 1
