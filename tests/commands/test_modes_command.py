@@ -192,7 +192,7 @@ def test_a_piece_shows_its_mode_and_whether_it_is_new(tmp_path: Path) -> None:
     path.write_text(with_heading("lines:\n  h: {sargam: S R G}\n", mode=own, tonic="Eb"), "utf-8")
     result = run("show", path)
     assert "Delta Reach on E♭" in result.output
-    assert "The paths of Bhupali, Mohanam under another name." in result.output
+    assert "The same paths as Bhupali, Mohanam, under another name." in result.output
     assert "Jhaptal: 10 beats" in result.output
     assert "Delta Reach on D" in run("show", path, "--tonic", "D").output
 

@@ -66,7 +66,7 @@ def test_an_ensemble_of_the_bands_folder(tmp_path: Path) -> None:
         ("{flute: {octave: 9}}", "wrong-value", "from -3 to 3"),
         ("{flute: {octave: half}}", "wrong-value", "from -3 to 3"),
         ("{flute: {octaves: 1}}", "unknown-key", "octave"),
-        ("{flute: [1]}", "wrong-value", "says what he plays"),
+        ("{flute: [1]}", "wrong-value", "needs a role"),
         (
             "{" + ", ".join(f"f{n}: {{instrument: flute}}" for n in range(33)) + "}",
             "too-long",

@@ -141,7 +141,7 @@ def test_begins_is_a_beat_of_the_cycle_that_the_line_is_played_in() -> None:
     found = errors(f"cycle: tintal\n{line}  - play: head\n  - {{play: head, cycle: rupak}}\n")
     assert [(f.rule, f.spot.line, f.spot.column) for f in found] == [("wrong-value", 7, 18)]
     assert "'head' is played in Rupak too" in found[0].message
-    assert found[0].tries == ("a line of its own for Rupak",)
+    assert found[0].tries == ("write a separate line for Rupak",)
     half = line.replace("begins: 9", "begins: 7 1/2")
     found = errors(f"cycle: tintal\n{half}  - play: head\n  - {{play: head, cycle: rupak}}\n")
     assert "wrong-value" not in [finding.rule for finding in found]

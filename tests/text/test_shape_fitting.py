@@ -114,7 +114,7 @@ def test_a_stand_in_lets_the_reading_go_on_after_the_finding() -> None:
     [
         ("tempo: fast", 8, "no number"),
         ("tempo: [92]", 8, "not a list"),
-        ("tempo: 1/0", 8, "divides by nothing"),
+        ("tempo: 1/0", 8, "divides by zero"),
         ("tempo: 12345678901", 8, "digits"),
         ("sections: 4", 11, "is a list"),
         ("sections: {a: 4}", 11, "is a list"),
@@ -141,8 +141,8 @@ def test_a_text_that_yaml_took_for_a_list_is_shown_as_a_block() -> None:
 @pytest.mark.parametrize(
     ("gap", "said"),
     [
-        ("soon", "gap: 'soon' is no number (write 11, 11 1/2, 11.5 or 23/2) and not auto"),
-        ("1/0", "gap: '1/0' divides by nothing; write a number or auto"),
+        ("soon", "gap: 'soon' is not a number (write 11, 11 1/2, 11.5 or 23/2) or auto"),
+        ("1/0", "gap: '1/0' divides by zero; write a number or auto"),
         ("1.5 1/2", "gap: '1.5 1/2' mixes a decimal and a fraction; write a number or auto"),
         ("1234567890", "gap: '1234567890…' has more than 9 digits; write a number or auto"),
         ("[1]", "gap: a number or auto stands here, not a list or a mapping"),
