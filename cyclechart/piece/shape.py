@@ -75,7 +75,7 @@ class StepShape(Shape):
     """One step of the form: one verb and what goes with it."""
 
     where = "a step of the form"
-    bare = "a step of the form must be written as in - play: head"
+    bare = "a step of the form is written - play: head"
     bare_try = ("- play: {text}", "- play: head")
     play = optional(ANYTHING)
     free = optional(TEXT)
@@ -99,7 +99,7 @@ class LibertyShape(Shape):
     """A departure taken on purpose."""
 
     where = "a liberty"
-    bare = "a liberty must be written as in - rule: foreign-tone, with why: below it"
+    bare = "a liberty is written - rule: foreign-tone, with why: below it"
     bare_try = ("- rule: {text}", "- rule: foreign-tone")
     rule = optional(TEXT, example="rule: foreign-tone")
     line = optional(TEXT)

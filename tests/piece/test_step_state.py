@@ -117,7 +117,7 @@ def test_what_changes_stays_changed_but_for_dynamics() -> None:
         ("tempo: [1]", "a tempo is a number"),
         ("mode: yamun", "yamun"),
         ("mode: {ascent: S R}", "descent"),
-        ("tonic: H", "no letter name"),
+        ("tonic: H", "not a letter name"),
         ("dynamics: loud", "pp p mp mf f ff"),
         ("dynamics: [p]", "pp p mp mf f ff"),
     ],

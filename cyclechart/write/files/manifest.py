@@ -97,7 +97,9 @@ class Manifest:
             copy = path.with_name(f"{path.stem} (kept {number}){path.suffix}")
             number += 1
         shutil.copy2(path, copy)
-        return (f"{path} has been changed since cyclechart wrote it: that version is now {copy.name}",)
+        return (
+            f"{path} has been changed since cyclechart wrote it: that version is now {copy.name}",
+        )
 
     def expect(self, name: str, kind: str, digest: str) -> tuple[str, ...]:
         """Record a file that is about to be put in its place, and keep what is there if it is
