@@ -137,7 +137,7 @@ def begins_of(
         return Fraction(1), []
     if begins < 1 or (beats is not None and begins >= beats + 1):
         upto = f" to {show_exact(beats)}" if beats is not None else ""
-        message = f"a line must begin on a beat of the cycle, 1{upto}, not {show_exact(begins)}"
+        message = f"a line must begin on a beat of the cycle, 1{upto}, not on {show_exact(begins)}"
         if beats is None:
             return Fraction(1), [reading_rules.wrong_value(value.spot, message)]
         begins = (begins - 1) % beats + 1

@@ -62,7 +62,7 @@ def test_an_ensemble_of_the_bands_folder(tmp_path: Path) -> None:
         ("{flut: {plays: melody}}", "unknown-name", "flute"),
         ("{lead: {instrument: kazoophone}}", "unknown-name", "kazoophone"),
         ("{flute: {plays: theka}}", "wrong-value", "Flute plays melody, not theka"),
-        ("{piano: {plays: tune}}", "wrong-value", "plays is one of"),
+        ("{piano: {plays: tune}}", "wrong-value", "plays must be one of"),
         ("{flute: {octave: 9}}", "wrong-value", "from -3 to 3"),
         ("{flute: {octave: half}}", "wrong-value", "from -3 to 3"),
         ("{flute: {octaves: 1}}", "unknown-key", "octave"),

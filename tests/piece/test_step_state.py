@@ -110,11 +110,11 @@ def test_what_changes_stays_changed_but_for_dynamics() -> None:
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        ("tempo: fast", "no number"),
+        ("tempo: fast", "not a number"),
         ("tempo: 2000", "4 to 1000"),
         ("tempo: {by: 3}", "tempo: {to: 120}"),
         ("tempo: {to: 3}", "4 to 1000"),
-        ("tempo: [1]", "a tempo is a number"),
+        ("tempo: [1]", "a tempo must be a number"),
         ("mode: yamun", "yamun"),
         ("mode: {ascent: S R}", "descent"),
         ("tonic: H", "not a letter name"),
