@@ -140,7 +140,7 @@ def test_begins_is_a_beat_of_the_cycle_that_the_line_is_played_in() -> None:
     assert "1 to 7, not on 9" in alone.message
     found = errors(f"cycle: tintal\n{line}  - play: head\n  - {{play: head, cycle: rupak}}\n")
     assert [(f.rule, f.spot.line, f.spot.column) for f in found] == [("wrong-value", 7, 18)]
-    assert "'head' is played in Rupak too" in found[0].message
+    assert "'head' is also played in Rupak" in found[0].message
     assert found[0].tries == ("write a separate line for Rupak",)
     half = line.replace("begins: 9", "begins: 7 1/2")
     found = errors(f"cycle: tintal\n{half}  - play: head\n  - {{play: head, cycle: rupak}}\n")
