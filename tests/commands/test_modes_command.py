@@ -170,7 +170,7 @@ def test_what_is_asked_together_holds_together() -> None:
         (("--tones", "D E", "--tonic", "H"), 2, "letter name"),
         (("yaman", "--tonic", "D"), 2, "--tonic goes with"),
         (("--fits", "r R g G m M P d D n N"), 1, "No mode fits this line"),
-        (("yaman", "--tones", "S r g"), 1, "ask for less"),
+        (("yaman", "--tones", "S r g"), 1, "give fewer"),
         (("--fits", "(S R G P)*1000 (S R G P)*1000"), 2, "5,000"),
         (("--tones", "X Y"), 2, "X"),
         (("--fits", "z z z"), 2, "no tone"),
