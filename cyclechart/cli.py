@@ -1,4 +1,4 @@
-"""The group of commands, and what is said of a mistake of ours."""
+"""The group of commands, and the message that a bug of ours prints."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ COMMANDS = (
 """Each is the function of its name in the module of its name in ``commands/``."""
 
 REPORT_BUGS = (
-    "This is a mistake in cyclechart, not in your piece. Please report it with the piece file and "
-    "the lines above. The files written before it are whole; the piece it happened in has its old "
-    "ones."
+    "This is a bug in cyclechart, not a mistake in your piece. Please report it with the piece "
+    "file and the lines above. Files already written are complete; the piece that failed keeps its "
+    "old files."
 )
 
 
@@ -56,15 +56,15 @@ class LateCommands(MutableMapping[str, click.Command]):
 )
 @click.version_option(__version__, prog_name="cyclechart")
 def cli() -> None:
-    """Charts, rehearsal MIDI and plain findings for music in a mode and a cycle.
+    """Charts, rehearsal files and findings for music in a mode (raga) and a cycle (tala).
 
-    Mode grammars differ by teacher and lineage: a finding holds a line against the mode as it is
-    written down here, and your own teacher's word goes before it.
+    Mode grammars differ by teacher and lineage: a finding compares a line with the mode as it is
+    written down here. Your own teacher's word comes first.
     """
 
 
 def main() -> None:
-    """The entry point: a bug in our code says so, with how to report it."""
+    """The entry point. For a bug in our code it prints a request to report it."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a console without ♭ is no reason to stop

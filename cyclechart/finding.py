@@ -36,6 +36,13 @@ class Place:
     cycle: int | None
     beat: Fraction
 
+    @property
+    def cycle_name(self) -> str:
+        """The cycle in words: ``pickup``, ``cycle 2``; "" in a free line."""
+        if self.cycle is None:
+            return ""
+        return f"cycle {self.cycle}" if self.cycle else "pickup"
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
@@ -64,7 +71,7 @@ class Finding:
 
     @property
     def counts(self) -> bool:
-        """Whether it is an error that no liberty covers."""
+        """True for an error that no liberty covers."""
         return self.severity == "error" and self.liberty is None
 
 
@@ -79,5 +86,5 @@ class Findings(list[Finding]):
 
     @property
     def has_errors(self) -> bool:
-        """Whether one of them is an error."""
+        """True if one of them is an error."""
         return any(finding.severity == "error" for finding in self)

@@ -177,7 +177,7 @@ def test_show_says_what_it_does_not_have() -> None:
     result = run("show", "japtal")
     assert result.exit_code == 2
     assert "there is no mode, cycle or drum stroke 'japtal'; did you mean jhaptal" in result.output
-    assert "a mode, a cycle or a drum stroke" in run("show", "--help").output
+    assert "the mode, cycle or drum stroke" in run("show", "--help").output
     assert run("show", "jhaptal", "--tonic", "H").exit_code == 2
 
 

@@ -1,1 +1,1 @@
-"""The built-in modes, cycles and strokes as data files, a band's own beside them, one reader."""
+"""The catalogue of modes, cycles, strokes and instruments, a band's own, and their readers."""

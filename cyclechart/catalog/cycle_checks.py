@@ -1,5 +1,6 @@
-"""Checks of a cycle's definition: each finding has its numbers and, where there is one, a way out
-that has been worked out to be sound."""
+"""Checks of a cycle's definition.
+
+Each finding names the numbers and, where there is one, a correction that is known to be sound."""
 
 from __future__ import annotations
 
@@ -23,7 +24,7 @@ from cyclechart.theory.exact import show_beats, show_exact
 MAX_BEATS = 256
 MAX_SECTIONS = 64
 FINEST = 8
-"""Parts of a beat that a time signature can say."""
+"""The smallest part of a beat that a time signature can express: an eighth."""
 LIMB_BEATS = {"I": tuple(KINDS.values()), "O": (2,), "U": (1,)}
 
 
@@ -43,7 +44,7 @@ class CycleCheck:
     def run(self, gati: Fraction | None) -> list[Finding]:
         """Return all findings: on sizes first, then on signs and limbs.
 
-        Where sizes are wrong, of what rests on them only what is wrong in any case is reported.
+        Where sizes are wrong, signs and limbs are reported only if they are wrong in any case.
         """
         self.sizes()
         sized = not self.found
@@ -58,19 +59,21 @@ class CycleCheck:
             self.limbs()
         if gati is not None and gati not in KINDS.values():
             pulses = sorted(KINDS.values(), key=lambda kind: (abs(kind - gati), kind))
-            what = f"a gati is 3, 4, 5, 7 or 9 pulses to the beat, not {show_exact(gati)}"
+            what = f"a gati must be 3, 4, 5, 7 or 9 pulses to the beat, not {show_exact(gati)}"
             self.say("gati", what, *(f"gati: {kind}" for kind in pulses[:2]))
         return self.found
 
     def sizes(self) -> None:
-        """Beats and sections, each by itself."""
+        """Report wrong sizes of the cycle and of each section."""
         cycle = self.cycle
         if not 1 <= cycle.beats <= MAX_BEATS:
-            self.say("beats", f"a cycle has 1 to {MAX_BEATS} beats, not {show_exact(cycle.beats)}")
+            self.say(
+                "beats", f"a cycle must have 1 to {MAX_BEATS} beats, not {show_exact(cycle.beats)}"
+            )
             return
         written = self.node.get("sections")
         if isinstance(written, Sequence) and not written.items:
-            what = "a cycle has at least one section, not 0"
+            what = "a cycle must have at least one section"
             self.say("sections", what, f"sections: [{show_exact(cycle.beats)}]")
         if len(cycle.sections) > MAX_SECTIONS:
             what = f"a cycle has at most {MAX_SECTIONS} sections, not {len(cycle.sections)}"
@@ -83,26 +86,26 @@ class CycleCheck:
                 continue
             told.add(size)
             if size <= 0:
-                self.say(key, f"a section of {show_beats(size)} is none")
+                self.say(key, f"a section cannot have {show_beats(size)}")
             elif FINEST % size.denominator:
                 what = (
                     f"{show_exact(size)} is not in whole beats, halves, quarters or eighths, "
-                    "which is what a time signature can say"
+                    "as a time signature needs"
                 )
                 self.say(key, what, *self.counted_faster())
 
     def counted_faster(self) -> Iterable[str]:
-        """The same cycle in shorter beats, all whole."""
+        """Yield the same cycle in shorter beats, all whole."""
         sizes = (self.cycle.beats, *self.cycle.sections)
         times = lcm(*(size.denominator for size in sizes))
         beats = self.cycle.beats * times
         if beats > MAX_BEATS or min(sizes) <= 0 or sum(sizes[1:]) != self.cycle.beats:
             return
         sections = _list(size * times for size in self.cycle.sections)
-        yield f"count {times} to each of these beats: beats: {beats}, sections: {sections}"
+        yield f"count {times} beats for each of these: beats: {beats}, sections: {sections}"
 
     def total(self) -> None:
-        """Return whether the sections make up the cycle."""
+        """Report sections that do not add up to the cycle."""
         cycle = self.cycle
         total = sum(cycle.sections, Fraction(0))
         if total == cycle.beats:
@@ -112,11 +115,13 @@ class CycleCheck:
         if last > 0:
             tries.append(f"sections: {_list((*cycle.sections[:-1], last))}")
         sections = " + ".join(map(show_exact, cycle.sections))
-        what = f"{sections} is {show_exact(total)}, not the {show_exact(cycle.beats)} of the cycle"
+        what = (
+            f"the sections {sections} add up to {show_exact(total)}, not {show_exact(cycle.beats)}"
+        )
         self.say("sections", what, *tries)
 
     def signs(self) -> None:
-        """Claps and waves: on section starts, each once, and no beat with both."""
+        """Report claps and waves off section starts, double ones, and beats with both."""
         cycle = self.cycle
         starts = [start + 1 for start in cycle.starts]
         where = ", ".join(map(show_exact, starts))
@@ -126,7 +131,9 @@ class CycleCheck:
         ):
             for beat in sorted(set(beats)):
                 if beat not in starts:
-                    what = f"beat {show_exact(beat)} begins no section; they begin on {where}"
+                    what = (
+                        f"no section begins on beat {show_exact(beat)}; sections begin on {where}"
+                    )
                     self.say(key, what, self.nearest_free_starts(key, starts))
                 elif beats.count(beat) > 1:
                     what = f"beat {show_exact(beat)} is {sign} more than once"
@@ -136,7 +143,7 @@ class CycleCheck:
     def signs_of_unsound_sections(self, sized: bool) -> None:
         """Check the claps and waves of a cycle whose sections are wrong.
 
-        A beat that begins no section now may begin one then: nothing is said of it. ``sized``: the
+        A beat that begins no section now may begin one later, so it is not reported. ``sized``: the
         beats and each section are sound, and only do not add up.
         """
         cycle = self.cycle
@@ -152,7 +159,7 @@ class CycleCheck:
         ):
             for beat in sorted(set(beats)):
                 if beat < 1:
-                    self.say(key, f"beat {show_exact(beat)} is none; beats count from 1")
+                    self.say(key, f"there is no beat {show_exact(beat)}; beats count from 1")
                 elif not can_be(beat):
                     what = f"beat {show_exact(beat)} is past the end of the cycle: it has "
                     what += f"{show_beats(cycle.beats)}, its sections {show_exact(total)}"
@@ -163,7 +170,7 @@ class CycleCheck:
         self.both(can_be)
 
     def both(self, can_be: Callable[[Fraction], bool]) -> None:
-        """Beats that are clapped and waved; a try keeps only beats that can be."""
+        """Report beats that are both clapped and waved; a try keeps only beats that can be."""
         cycle = self.cycle
         for beat in sorted(set(cycle.stressed) & set(cycle.open)):
             tries = []
@@ -190,15 +197,15 @@ class CycleCheck:
         return f"{key}: {_list(sorted(kept))}" if kept else f"leave {key} out"
 
     def strange_limb(self) -> bool:
-        """Return whether a letter is no limb's, which is said."""
+        """Report a letter that is not a limb; return whether there is one."""
         strange = sorted(set(self.cycle.limbs) - set(LIMBS))
         if strange:
-            what = f"'{clip(strange[0])}' is no limb; they are I (laghu), O (drutam) and U"
+            what = f"'{clip(strange[0])}' is not a limb; limbs are I (laghu), O (drutam) and U"
             self.say("limbs", f"{what} (anudrutam)")
         return bool(strange)
 
     def limbs(self) -> None:
-        """One limb a section, of a size that the limb can have."""
+        """Report limbs that do not match the sections in number or size."""
         cycle, limbs = self.cycle, self.cycle.limbs
         if limbs and len(limbs) != len(cycle.sections):
             count = len(cycle.sections)
@@ -208,7 +215,7 @@ class CycleCheck:
             for number, (limb, size) in enumerate(zip(limbs, cycle.sections, strict=bool(limbs))):
                 if size not in LIMB_BEATS[limb]:
                     can = ", ".join(map(str, LIMB_BEATS[limb]))
-                    what = f"section {number + 1} is {show_beats(size)}; limb {limb} "
+                    what = f"section {number + 1} has {show_beats(size)}, but limb {limb} "
                     self.say("limbs", f"{what}({LIMBS[limb]}) lasts {can}")
 
     def sections_of_limbs(self) -> Iterable[str]:
@@ -230,7 +237,7 @@ def _list(numbers: Iterable[Fraction]) -> str:
 
 
 def judge_theka(cycle: Cycle, passage: PlacedText, spot: Spot) -> list[Finding]:
-    """Return whether strokes can be read, fill the cycle, and are barred at its sections."""
+    """Return the findings on a theka: unreadable strokes, wrong length, misplaced section lines."""
     items, found = read_line(passage, strokes().script())
     timed, late = time_line(items, passage)
     found.extend(late)
@@ -238,7 +245,9 @@ def judge_theka(cycle: Cycle, passage: PlacedText, spot: Spot) -> list[Finding]:
         return found
     over = timed.length - cycle.beats
     if over:
-        what = f"the strokes last {show_beats(timed.length)}, the cycle {show_beats(cycle.beats)}"
+        what = (
+            f"the strokes last {show_beats(timed.length)}, but the cycle {show_beats(cycle.beats)}"
+        )
         bars = [Fraction(0), *(line.offset for line in timed.section_lines), timed.length]
         barred = [end - start for start, end in pairwise(bars)]
         if len(barred) == len(cycle.sections) > 1:
@@ -251,13 +260,13 @@ def judge_theka(cycle: Cycle, passage: PlacedText, spot: Spot) -> list[Finding]:
             ]
             what += f" ({'; '.join(astray)})"
         tried = f"{'take' if over > 0 else 'add'} {show_beats(abs(over))}"
-        tried += " away" if over > 0 else ", or hold a stroke so much longer with -"
+        tried += " away" if over > 0 else ", or hold a stroke longer with -"
         found.append(reading_rules.cycle_unsound(spot, what, [tried]))
     for line in timed.section_lines:
         if line.offset % cycle.beats not in cycle.starts:
             beat = show_exact(line.offset % cycle.beats + 1)
             starts = ", ".join(show_exact(start + 1) for start in cycle.starts)
-            what = f"a section line stands on beat {beat}, where none begins; "
-            what += f"they begin on {starts}"
+            what = f"a section line stands on beat {beat}, where no section begins; "
+            what += f"sections begin on {starts}"
             found.append(reading_rules.cycle_unsound(replace(line.spot, width=1), what))
     return found

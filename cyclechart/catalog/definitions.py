@@ -1,4 +1,4 @@
-"""A mode or a cycle from its written form: sound ones are made, unsound ones get findings."""
+"""Reading a mode or a cycle from its written form, with findings on unsound ones."""
 
 from __future__ import annotations
 
@@ -70,13 +70,13 @@ def _one_row(name: str) -> str:
 def _read_path(node: Node) -> tuple[tuple[int, ...], list[Finding]]:
     """Return tones in sargam, apart or run together; octave marks as in a line."""
     if not isinstance(node, Scalar):
-        message = "a row of tones stands here"
+        message = "this must be a row of tones"
         return (), [reading_rules.wrong_value(node.spot, message, ["S R G m P"])]
     passage = node.passage()
     items, findings = read_line(passage, SARGAM_SCRIPT)
     for item in items:
         if isinstance(item, Group | Repeat):
-            message = "a row of tones has no groups and no repeats"
+            message = "a row of tones cannot have groups or repeats"
             spot = passage.spot(item.at, item.width)
             findings.append(reading_rules.bad_cell(spot, message, ["write the tones out"]))
     pitches = [
@@ -118,7 +118,7 @@ def _tone(node: Mapping, key: str) -> tuple[int | None, list[Finding]]:
     if not isinstance(value, Scalar):
         return None, []
     if value.text not in SEMITONE:
-        message = f"{key} is one tone without octave marks, not '{clip(value.text)}'"
+        message = f"{key} must be one tone without octave marks, not '{clip(value.text)}'"
         tries = [f"one of {' '.join(SARGAM)}"]
         return None, [reading_rules.wrong_value(value.spot, message, tries)]
     return SEMITONE[value.text], []
@@ -130,7 +130,7 @@ def _jatis(node: Mapping) -> tuple[list[str], list[Finding]]:
     if not isinstance(value, Scalar):
         return [], []
     if not _JATI.fullmatch(value.text.strip()):
-        message = f"jati is the tones up and down, not '{clip(value.text)}'"
+        message = f"jati must be the numbers of tones up and down, not '{clip(value.text)}'"
         return [], [reading_rules.wrong_value(value.spot, message, ["5-7", "6-7 or 7-7"])]
     return value.text.split()[::2], []
 
@@ -148,7 +148,7 @@ def _turned_round(mode: Mode, otherwise: str) -> tuple[str, ...]:
     """Return the tries for a path that goes the wrong way: the two may have changed places."""
     up, down = mode.ascent, mode.descent
     if up and down and up[0] > up[-1] and down[0] < down[-1]:
-        return ("put the one in place of the other", otherwise)
+        return ("swap ascent and descent", otherwise)
     return (otherwise,)
 
 
@@ -159,14 +159,14 @@ def _judge_mode(mode: Mode, node: Mapping, printed: list[str]) -> Iterator[Findi
     counted = jati_of(mode)
     if printed and counted not in printed:
         message = (
-            f"the jati is given as {' or '.join(printed)}, and the paths have {counted}; "
+            f"the jati is given as {' or '.join(printed)}, but the paths have {counted}; "
             "books do not count every turned or weak tone"
         )
         yield _unsound(node, "jati", message, severity="warning")
     brought = mode.tones - mode.up - mode.down
     if brought:
         letters = " ".join(SARGAM[tone] for tone in sorted(brought))
-        message = f"the phrases bring in {letters}, which neither path has"
+        message = f"the phrases use {letters}, which neither path has"
         yield _unsound(node, "phrases", message, severity="warning")
 
 
@@ -180,7 +180,7 @@ def _judge_paths(mode: Mode, node: Mapping) -> Iterator[Finding]:
         yield _unsound(node, "descent", "the descent does not fall to S or below", tries)
     count = len(mode.up | mode.down)
     if count < FEWEST_TONES:
-        message = f"ascent and descent have {count} tones; a mode has at least {FEWEST_TONES}"
+        message = f"ascent and descent have {count} tones; a mode needs at least {FEWEST_TONES}"
         yield _unsound(node, "ascent", message)
 
 
@@ -193,8 +193,8 @@ def _judge_chief_tones(mode: Mode, node: Mapping) -> Iterator[Finding]:
             yield _unsound(node, key, message)
     if vadi is not None and samvadi is not None and (vadi - samvadi) % 12 not in (5, 7):
         message = (
-            f"{SARGAM[samvadi]} is no fourth or fifth from the vadi {SARGAM[vadi]}; "
-            "some printed modes are so, most are not"
+            f"{SARGAM[samvadi]} is not a fourth or fifth from the vadi {SARGAM[vadi]}; "
+            "in most printed modes the samvadi is"
         )
         yield _unsound(node, "samvadi", message, severity="warning")
 

@@ -27,14 +27,14 @@ from cyclechart.theory.moves import Fault, Step, runs_of
 from cyclechart.theory.tones import show_path
 
 LEAST_SOUND = 0.75
-"""Of a line's notes that have no fault in a mode that it may fit."""
+"""The least share of a line's notes without a fault for a mode to fit."""
 OCTAVE = 12
 LEAP = 4
-"""Semitones by which a step that is not the path's own counts half as much as the smallest."""
+"""The size in semitones at which a step outside the paths counts half as much as the smallest."""
 DIGITS = 3
-"""Of a score: modes that differ by less are level."""
+"""The difference of scores below which modes are level."""
 NAMED = 3
-"""Level modes that are named; nobody reads more."""
+"""The most level modes that are named."""
 
 # How often a step is expected of a mode, against one that stands in its paths.
 _STRAIGHT, _ROOM, _ELSE, _PHRASE = 0.2, 0.05, 0.01, 1.0
@@ -50,13 +50,13 @@ one lies in the octave from Sa up."""
 
 @dataclass(frozen=True)
 class _LineCounts:
-    """A line as it is held against every mode: what its steps and passages are, each counted."""
+    """A line as it is compared with every mode: its steps and passages, each counted."""
 
     heard: Heard
 
     @cached_property
     def paths(self) -> list[list[int]]:
-        """The breaths, repeats of a note passed over."""
+        """The breaths without repeated notes."""
         return [[pitch for _, pitch in runs_of(breath)] for breath in self.heard.breaths]
 
     @cached_property
@@ -106,9 +106,9 @@ def _level(mode: Mode, others: list[ModeMatch]) -> Iterator[str]:
     same = [one.key for one in others if _grammar(one.mode) == _grammar(mode)]
     apart = [one.key for one in others if _grammar(one.mode) != _grammar(mode)]
     if same:
-        yield f"moves just as {_some(same)} here, and no line can tell them apart"
+        yield f"moves exactly like {_some(same)} here: no line can tell them apart"
     if apart:
-        yield f"level with {_some(apart)}: this line does not tell them apart"
+        yield f"fits as well as {_some(apart)}: this line does not tell them apart"
 
 
 def _some(names: list[str]) -> str:
@@ -138,7 +138,7 @@ def _fit(entry: ModeEntry, line: _LineCounts) -> ModeMatch | None:
 
 @dataclass(frozen=True)
 class _Fit:
-    """A mode held against a line: what speaks for it and against it."""
+    """A mode compared with a line: the points for it and against it."""
 
     mode: Mode
     line: _LineCounts
@@ -190,7 +190,7 @@ class _Fit:
 
     @property
     def weight(self) -> float:
-        """All of it as one number, before it is pressed between 0 and 1."""
+        """All points as one number, before it is brought between 0 and 1."""
         mode, line = self.mode, self.line
         used = sum(tone in line.tones for tone in mode.tones) / len(mode.tones)
         weight = _foretold(mode, self.own_way, line.steps)
@@ -201,7 +201,7 @@ class _Fit:
         return weight
 
     def reasons(self) -> Iterator[str]:
-        """Yield the reasons in words: faults first, then the steps, then what the mode leans on."""
+        """Yield the reasons in words: faults first, then the steps, then the chief tones."""
         for kind in dict.fromkeys(fault for fault, _ in self.faults):
             yield f"{kind} at {letters(tone for fault, tone in self.faults if fault == kind)}"
         if not self.faults:
@@ -216,19 +216,19 @@ class _Fit:
             yield f"leans on {letters(chief_tones(self.mode))}, its vadi and samvadi"
         if self.resting:
             rests = {tone for tone in self.line.heard.rests if tone in self.mode.rests}
-            yield f"rests on {letters(rests)}, as it does"
+            yield f"rests on {letters(rests)}, as the mode does"
         if self.is_bare:
-            yield "a scale, which says nothing of how it moves"
+            yield "only a scale, without rules of movement"
 
     def _step_reasons(self) -> Iterator[str]:
         """Yield how many steps are the mode's own, and how many skip a turn of its paths."""
         steps, moves = self.line.steps, self.mode.moves
         if steps:
             own = sum(count for step, count in steps.items() if step in self.own_way)
-            yield f"{own} of {steps.total()} steps stand in its paths or phrases"
+            yield f"{own} of {steps.total()} steps are in its paths or phrases"
         skipped = sum(n for (a, by), n in steps.items() if moves.is_skipped(a, a + by))
         if skipped:
-            yield f"{skipped} {'skips' if skipped == 1 else 'skip'} a turn of them"
+            yield f"{skipped} {'skips' if skipped == 1 else 'skip'} a turn of its paths"
 
 
 def _faults(mode: Mode, line: _LineCounts) -> dict[tuple[Fault, int], int]:
@@ -245,8 +245,8 @@ def _faults(mode: Mode, line: _LineCounts) -> dict[tuple[Fault, int], int]:
 
 
 def own_steps(mode: Mode) -> Counter[Step]:
-    """The steps that stand in a mode's paths, read on through the octave, and in its phrases; each
-    with how many of its phrases' steps are such."""
+    """The steps in a mode's paths, continued through the octave, and in its phrases; each with the
+    number of such steps in its phrases."""
     steps: Counter[Step] = Counter()
     for path, octave in ((mode.ascent, OCTAVE), (mode.descent, -OCTAVE)):
         copy = [pitch + octave for pitch in path]
@@ -294,8 +294,8 @@ def _expected(mode: Mode, own_way: Counter[Step], step: Step) -> float:
 
 
 def _leaning(mode: Mode, heard: Heard) -> float:
-    """How many times its even share of the line's time the vadi (counted twice) and the samvadi
-    have; 0 without them."""
+    """Return the time of the vadi (counted twice) and the samvadi, relative to an even share; 0
+    without them."""
     weighed = [
         (tone, weight) for tone, weight in ((mode.vadi, 2), (mode.samvadi, 1)) if tone is not None
     ]

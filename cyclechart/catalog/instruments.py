@@ -1,4 +1,4 @@
-"""The instruments of the catalogue: how each is written, what it reaches, how it sounds in MIDI."""
+"""The instruments of the catalogue: notation, range and MIDI sound of each."""
 
 from __future__ import annotations
 
@@ -47,12 +47,12 @@ class Instrument:
     program: int | None
     """General MIDI program from 0; None for drums."""
     voice: str
-    """Of the synthesiser; a drum's is its own name."""
+    """The voice of the synthesiser; a drum's is its own name."""
     aka: tuple[str, ...] = ()
 
     @property
     def is_kit(self) -> bool:
-        """Whether it is played with sticks and feet: its part is drawn from the hand drums'."""
+        """True if it is played with sticks and feet: its part is derived from the hand drums'."""
         return self.family == "kit"
 
 
@@ -122,7 +122,7 @@ def key_of(note: str) -> int:
     """
     match = _NOTE.fullmatch(note)
     if match is None:
-        raise ValueError(f"'{note}' is no note name with an octave")
+        raise ValueError(f"'{note}' is not a note name with an octave")
     sign = {"#": 1, "b": -1, "": 0}[match[2]]
     return 12 * (int(match[3]) + 1) + _LETTERS[match[1]] + sign
 

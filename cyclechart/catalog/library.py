@@ -45,7 +45,7 @@ MODE_FILES = (
 """The files of ``catalog/modes/``, in the order in which their modes are listed."""
 
 LONGEST = 80
-"""Letters of a name that are looked at."""
+"""The most letters of a name that are compared."""
 
 
 def fold(name: str) -> str:
@@ -201,7 +201,7 @@ class Library:
     @classmethod
     def beside(cls, *folders: Path | None) -> Library:
         """The library for a piece in a folder: shared/ in it or beside it, and no further. A set
-        list names the folders of its pieces too; what is found first goes before."""
+        list adds the folders of its pieces; the first folder with a name wins."""
         library = cls([], [])
         found = [shared for folder in folders if folder for shared in _shared_folders(folder)]
         for shared in _once(found):
@@ -230,7 +230,7 @@ class Library:
             findings = findings + more
             self.sources.append(source)
             if root is not None and not isinstance(root, Mapping):
-                what = "this file is a mapping, name: definition"
+                what = "this file must be a mapping of names to definitions"
                 findings.append(reading_rules.wrong_value(root.spot, what))
         self.findings.extend(findings)
         return root if isinstance(root, Mapping) else None

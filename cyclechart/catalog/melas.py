@@ -2,8 +2,8 @@
 
 A number less one is 36 m + 6 a + b: m picks the natural fourth or the raised one, a one of six
 pairs of R and G, b one of six pairs of D and N. Sources: public pages on the melakarta scheme,
-whose table of 72 agrees (see tests/catalog/test_melas.py). A mela is a scale, not a raga: it says
-which tones there are, and nothing of how they move.
+whose table of 72 agrees (see tests/catalog/test_melas.py). A mela is a scale, not a raga: it
+gives the tones, but no rules of movement.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ NAMES = (
     "Kantamani", "Rishabhapriya", "Latangi", "Vachaspati", "Mechakalyani", "Chitrambari",
     "Sucharitra", "Jyotisvarupini", "Dhatuvardhini", "Nasikabhushani", "Kosalam", "Rasikapriya",
 )  # fmt: skip
-"""By number, from 1."""
+"""The names of the melas by number, from 1."""
 
 OTHER = {
     8: ("Thodi",),

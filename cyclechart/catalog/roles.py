@@ -23,25 +23,25 @@ class Role:
     """The facts about one role; two roles of one name are the same."""
 
     name: str
-    """As ``plays:`` has it."""
+    """The name that ``plays:`` takes."""
 
     # What its player does
     lines: LineKind | None = None
     """The kind of lines it plays; None for a role that makes up all it plays."""
     keeps_time: bool = False
-    """It keeps the cycle: its solo is clapped to, and it is silent in another timekeeper's."""
+    """True if it keeps the cycle: its solo gets claps, and it is silent in another timekeeper's."""
     is_drone: bool = False
-    """It is the strings of Sa that sound through everything."""
+    """True for the drone: the strings of Sa that sound through everything."""
     is_count: bool = False
-    """It is the claps and waves, which nobody in the band plays."""
+    """True for the claps and waves, which nobody in the band plays."""
     tunes_to_sa: bool = False
     """Its instrument, but for a drum kit, is tuned again where Sa moves."""
     no_solo: str = ""
-    """Why its player takes no solo, as it is put after their name; "" where they may."""
+    """The reason why its player takes no solo, to follow the player's name; "" where they may."""
 
     # What its player reads
     staff: Literal["pitched", "drums"] | None
-    """What it reads; None for a role that reads no staff."""
+    """The notation it reads; None for a role that reads no staff."""
     low_in_bass_clef: bool = False
     """A part for the treble clef is put in the bass clef where it lies low."""
 
@@ -53,11 +53,11 @@ class Role:
     room: float
     """dB sent into the room."""
     pans: tuple[float, ...]
-    """Where its players stand in turn: -1 left, 1 right."""
+    """The positions of its players in turn: -1 left, 1 right."""
     tuning_rank: int
-    """Where MIDI channels run out, the role of the lowest rank gives up its tuning first."""
+    """The rank where MIDI channels run out: the role of the lowest gives up its tuning first."""
     on_page: PageRole
-    """What the rehearsal page takes it for."""
+    """The kind that the rehearsal page counts it as."""
 
     def __eq__(self, other: object) -> bool:
         return self.name == other.name if isinstance(other, Role) else NotImplemented
@@ -71,22 +71,22 @@ class Role:
 
     @property
     def plays_melody(self) -> bool:
-        """Whether it plays the melodies of a piece."""
+        """True if it plays the melodies of a piece."""
         return self.lines == "melody"
 
     @property
     def waits_for_lines(self) -> bool:
-        """Whether it plays lines and nothing between them."""
+        """True if it plays lines and nothing between them."""
         return self.lines is not None and not self.keeps_time
 
     @property
     def reads_staff(self) -> bool:
-        """Whether its player reads a staff at all."""
+        """True if its player reads a staff at all."""
         return self.staff is not None
 
     @property
     def reads_pitches(self) -> bool:
-        """Whether its player reads notes with pitches."""
+        """True if its player reads notes with pitches."""
         return self.staff == "pitched"
 
 
@@ -110,7 +110,7 @@ THEKA = Role(
 )  # fmt: skip
 DRONE = Role(
     name="drone", is_drone=True, tunes_to_sa=True, staff=None,
-    no_solo="is the drone, and stays under everybody",
+    no_solo="plays the drone and takes no solo",
     level=-3.5, room=-15.0, pans=(0.0, -0.3, 0.3), tuning_rank=1, on_page="drone",
 )  # fmt: skip
 COUNT = Role(

@@ -1,7 +1,7 @@
-"""The kin of a mode: the same mode under another name, and the modes that are near it.
+"""The kin of a mode: the same mode under another name, and similar modes.
 
-That the catalogue lacks a mode does not make it new: it gives one printed form of each, and
-teachers and lineages differ.
+A mode that is not in the catalogue is not therefore new: the catalogue gives one printed form of
+each mode, and teachers and lineages differ.
 """
 
 from __future__ import annotations
@@ -15,11 +15,11 @@ from cyclechart.theory.leaning import chief_tones
 from cyclechart.theory.mode import Mode
 
 MOST = 6
-"""Names said in a row; nobody reads more."""
+"""The most names in one row."""
 MOST_SAID = 3
-"""Modes of which it is said how they move otherwise."""
+"""The most modes whose different movement is described."""
 NEAR = 2
-"""Tones by which a near mode may differ: one for another, or one more or less."""
+"""The most tones by which a near mode differs: one for another, or one more or less."""
 
 
 def kin_of(mode: Mode, known: Sequence[ModeEntry]) -> Iterator[str]:
@@ -38,7 +38,7 @@ def kin_of(mode: Mode, known: Sequence[ModeEntry]) -> Iterator[str]:
     sentences = [*_same_paths(mode, same_paths), *_same_tones(mode, other_paths)]
     yield from sentences
     if not sentences:
-        bare = " but as a scale" if same_tones else ""
+        bare = " except as a scale" if same_tones else ""
         yield f"No other mode of the catalogue has these tones{bare}.{_near(mode, others)}"
     called = _called(mode, same_tones)
     if called:
@@ -51,22 +51,22 @@ def _same_paths(mode: Mode, twins: Sequence[ModeEntry]) -> Iterator[str]:
     # A bare scale is no mode of its own; its name is given with the scale's.
     renamed = [entry for entry in twins if entry not in apart and not is_bare(entry.mode)]
     if renamed:
-        yield f"The paths of {_row(renamed)} under another name."
+        yield f"The same paths as {_row(renamed)}, under another name."
     for twin in apart:
         leans = letters(chief_tones(twin.mode))
-        yield f"The paths of {twin.mode.name}, which leans on {leans}."
+        yield f"The same paths as {twin.mode.name}, which leans on {leans}."
 
 
 def _same_tones(mode: Mode, entries: Sequence[ModeEntry]) -> Iterator[str]:
     """Yield one sentence on the modes of the same tones and other paths, the likest first."""
     alike = sorted(entries, key=lambda entry: _difference(mode, entry.mode))
     if alike:
-        nearest = "; of ".join(
+        nearest = "; as ".join(
             f"{entry.mode.name}, whose {_otherwise(mode, entry.mode)}"
             for entry in alike[:MOST_SAID]
         )
-        more = f". The same tones too: {_row(alike[MOST_SAID:])}" if alike[MOST_SAID:] else ""
-        yield f"The tones of {nearest}{more}."
+        more = f". Also with these tones: {_row(alike[MOST_SAID:])}" if alike[MOST_SAID:] else ""
+        yield f"The same tones as {nearest}{more}."
 
 
 def mela_of(tones: frozenset[int]) -> int | None:
@@ -149,7 +149,7 @@ def _otherwise(mode: Mode, other: Mode) -> str:
     if said:
         return " and ".join(said)
     turned = [which for which, ours, theirs in ways if ours != theirs]
-    return f"{' and '.join(turned)} {'turn' if len(turned) > 1 else 'turns'} otherwise"
+    return f"{' and '.join(turned)} {'turn' if len(turned) > 1 else 'turns'} in another way"
 
 
 def _tones(path: tuple[int, ...]) -> frozenset[int]:

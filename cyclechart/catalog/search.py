@@ -20,18 +20,18 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SARGAM
 
 LEAST_SHARED = 0.6
-"""Of the tones of both, for a mode that is near to a set of tones."""
+"""The least share of common tones for a mode that is near to a set of tones."""
 NEAR = 0.75
 """The least likeness of a name that is not the same."""
 SURE = 0.9
-"""From so much on it is the mode that is meant."""
+"""The score from which a match is surely the mode that is meant."""
 SHORTEST_PART = 4
-"""Letters of a name that is taken for a part of a longer one."""
+"""The fewest letters of a name that is searched for as a part of a longer one."""
 OWN, SCALES, MELAS, NO_FAMILY = "the band's own", "scales", "the 72 melas", "of no family"
 KINDS = frozenset(("raga", "raag", "rag", "ragam", "thaat", "mode", "scale"))
-"""Words beside a name that say what kind of thing it is."""
+"""Words beside a name that only give its kind, such as raga."""
 WITHOUT = 0.99
-"""For a name that is found when such words are left out of it."""
+"""For a name that is found without such words."""
 _FAMILY = re.compile(r";| in some books")
 """The signs that end a family's name and begin a remark."""
 FULL = 7
@@ -49,7 +49,7 @@ class ModeEntry:
 
 @dataclass(frozen=True)
 class ModeMatch:
-    """A mode that was found, from 0 to 1, and why."""
+    """A mode that was found, its score from 0 to 1, and the reasons."""
 
     key: str
     mode: Mode
@@ -99,7 +99,7 @@ def by_name(known: Sequence[ModeEntry], name: str) -> Iterator[ModeMatch]:
             continue
         for match in sure:
             if tones_of(entry.mode) == tones_of(match.mode):
-                why = f"has the tones of {match.mode.name}, and may move in another way"
+                why = f"has the same tones as {match.mode.name}, but may move differently"
                 yield ModeMatch(entry.key, entry.mode, 0.6, (why,))
                 break
 
@@ -139,13 +139,13 @@ def _like(
     elif wanted == plain:
         yield 0.95, f"goes by the name {spelling}"
     elif said == heard:
-        yield SURE, f"goes by the name {spelling}, otherwise spelt"
+        yield SURE, f"goes by the name {spelling}, in another spelling"
     # mela 2 is not near to mela 29, nor Dorian b2 to Dorian #4.
     elif _SIGNS.findall(" ".join(whole)) == _SIGNS.findall(" ".join(words)):
         likeness = difflib.SequenceMatcher(None, heard, said, autojunk=False)
         quick = likeness.real_quick_ratio() >= NEAR and likeness.quick_ratio() >= NEAR
         if quick and (ratio := likeness.ratio()) >= NEAR:
-            yield 0.8 * ratio, f"goes by the name {spelling}, which is near"
+            yield 0.8 * ratio, f"goes by the similar name {spelling}"
     size = len(words)
     if size < len(whole) and len(wanted) >= SHORTEST_PART:
         starts = range(len(whole) - size + 1)
@@ -186,7 +186,7 @@ def by_tones(known: Iterable[ModeEntry], asked: frozenset[int]) -> Iterator[Mode
 
 
 def together(searches: Sequence[Iterable[ModeMatch]]) -> list[ModeMatch]:
-    """The modes that every search finds, best first; of equals, those first that stand first."""
+    """The modes that every search finds, best first; equals in their first order."""
     found = [{match.key: match for match in search} for search in searches]
     both = []
     for key, match in found[0].items():
@@ -212,7 +212,7 @@ def by_family(known: Iterable[ModeEntry], own: frozenset[str]) -> dict[str, list
 
 
 def is_bare(mode: Mode) -> bool:
-    """Whether a mode is a scale alone: seven tones up and down, and nothing said beside them."""
+    """Return whether a mode is only a scale: seven tones up and down, and no rules of movement."""
     straight = mode.ascent == mode.descent[::-1] and len(mode.up) == FULL
     return straight and not says_enough(mode)
 

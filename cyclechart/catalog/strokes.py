@@ -1,4 +1,4 @@
-"""Drum syllables: how run-together ones are cut, which hand sounds what, the stand-in MIDI keys."""
+"""Drum syllables: splitting of run-together ones, the sound of each hand, stand-in MIDI keys."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ class DrumSound:
 
 @dataclass(frozen=True, slots=True)
 class SyllableGroup:
-    """Syllables of one kind: what they are, on which drums they are said, where that is from."""
+    """Syllables of one kind: their description, the drums that they are for, and the source."""
 
     says: str
     drums: tuple[str, ...]
@@ -45,7 +45,7 @@ class SyllableGroup:
 class Otherwise:
     """Another sound of a syllable, right after one of ``follows`` in a quick run.
 
-    After the syllables ``anew``, sounding as ever, it begins anew and sounds as ever too.
+    After the syllables ``anew`` with their plain sounds, a new group begins with its plain sound.
     """
 
     follows: tuple[str, ...]

@@ -24,10 +24,10 @@ def tuning_from(node: Node | None, usual: Tuning = JUST_TUNING) -> tuple[Tuning,
         name = node.text.strip()
         if name in ("just", "equal"):
             return (EQUAL if name == "equal" else JUST_TUNING), []
-        message = f"a tuning is just, equal or a mapping of tones, not '{clip(name)}'"
+        message = f"a tuning must be just, equal or a mapping of tones, not '{clip(name)}'"
         return JUST_TUNING, [reading_rules.wrong_value(node.spot, message, ["tuning: just"])]
     if not isinstance(node, Mapping):
-        message = "a tuning is a word or a mapping of tones"
+        message = "a tuning must be a word or a mapping of tones"
         return JUST_TUNING, [reading_rules.wrong_value(node.spot, message)]
     findings = Findings()
     values: dict[int, Fraction | float] = {}
@@ -53,21 +53,21 @@ def _size(node: Node, letter: str) -> tuple[Fraction | float | None, list[Findin
         return None, [reading_rules.wrong_value(node.spot, message, example)]
 
     if not isinstance(node, Scalar):
-        return refuse("a ratio or cents stand here")
+        return refuse("this must be a ratio or a number of cents")
     try:
         exact = parse_exact(node.text)
     except ValueError as error:
         return refuse(str(error))
     is_ratio = "/" in node.text
     if is_ratio and exact <= 0:
-        return refuse("a ratio is more than 0")
+        return refuse("a ratio must be more than 0")
     if not semitone and exact != is_ratio:
-        return refuse(f"{letter} is what the others are measured from: 1/1, or 0 cents")
+        return refuse(f"{letter} must be 1/1, or 0 cents: the others are measured from it")
     size: Fraction | float = exact if is_ratio else float(exact)
     probe = own_tuning({semitone: size})
     if abs(probe.bend(semitone)) > 100:
         return refuse(
             f"{node.text} is {probe.cents[semitone]:.0f} cents, more than a semitone "
-            f"from where {letter} stands ({100 * semitone})"
+            f"from {letter} ({100 * semitone})"
         )
     return size, []

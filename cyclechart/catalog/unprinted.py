@@ -1,4 +1,4 @@
-"""Cycles that are known by name and have no printed form: what is known, and how to write one."""
+"""Cycles that are known by name but have no printed form, with what is known of each."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class Unprinted:
 
     @property
     def how(self) -> str:
-        """How to write it."""
+        """The suggestion for a piece that names it."""
         return f"{self.own}, adding sections:, stressed: and open: as you were taught"
 
     def finding(self, spot: Spot) -> Finding:

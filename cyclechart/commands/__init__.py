@@ -1,1 +1,1 @@
-"""Commands that need more than a few lines: their options, their refusals, what they print."""
+"""The commands, one file each: options, usage errors and printing."""

@@ -47,16 +47,16 @@ def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
     callback=_kinds,
     default=",".join(FILE_KINDS),
     show_default=True,
-    help="What to write: one or more, parted by commas.",
+    help="The kinds of files to write, separated by commas.",
 )
-@click.option("--png", is_flag=True, help="Also write each page as a picture.")
+@click.option("--png", is_flag=True, help="Also write each page as a PNG picture.")
 @PAPER
 @click.option(
     "--names",
     type=click.Choice(NAMES),
     default="sargam",
     show_default=True,
-    help="What stands under the notes.",
+    help="The names of the tones under the notes.",
 )
 @click.option(
     "--signature",
@@ -66,7 +66,7 @@ def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
     help="The key signature: the standard one nearest to the mode, the mode's own, or none.",
 )
 @TONIC
-@click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
+@click.option("--strict", is_flag=True, help="Exit with status 1 for warnings too.")
 def arrange(
     pieces: tuple[Path, ...],
     folder: Path,
@@ -78,16 +78,18 @@ def arrange(
     tonic: str | None,
     strict: bool,
 ) -> None:
-    """Write MIDI, MusicXML, the lead sheet, parts and score of PIECES into a folder for each.
+    """Write MIDI, MusicXML, lead sheet, parts, score and grid of PIECES into a folder for each.
 
-    A piece that cannot be read whole gets findings and no files, and its old files stay as they
-    are. A piece with other errors is written all the same, so that it can be heard and seen while
-    it is mended, and the exit status is 1.
+    A piece that cannot be read completely gets findings and no files; its old files stay as they
+    are. A piece with other errors is still written, so that you can hear and see it while you fix
+    it.
+
+    Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
     targets: dict[str, Path] = {}
     for path in pieces:
         if not path.stem.strip("."):
-            raise click.UsageError(f"{path} has no name of its own to write under")
+            raise click.UsageError(f"{path} has no file name to name its folder after")
         if path.stem in targets and targets[path.stem] != path:
             where = folder / path.stem
             raise click.UsageError(f"{targets[path.stem]} and {path} would both write to {where}")

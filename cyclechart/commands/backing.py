@@ -1,4 +1,4 @@
-"""The command ``backing``: MIDI to rehearse with, slower, looped, without somebody."""
+"""The command ``backing``: MIDI or sound to rehearse with: slower, looped, without a player."""
 
 from __future__ import annotations
 
@@ -19,25 +19,37 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("piece", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @TO
-@click.option("--tempo", help="Parts of the tempo: 70%, or 60%,80%,100%, or '60%-100% by 10%'.")
+@click.option("--tempo", help="Share of the tempo: 70%, or 60%,80%,100%, or '60%-100% by 10%'.")
 @click.option(
-    "--without", multiple=True, metavar="PLAYER", help="Who is left out; several parted by commas."
+    "--without",
+    multiple=True,
+    metavar="PLAYER",
+    help="Leave this player out; separate several by commas.",
 )
-@click.option("--only-cycles", metavar="5-8", help="Some cycles alone, counted in.")
-@click.option("--loop", type=click.IntRange(1, 200), default=1, help="So many times over.")
+@click.option("--only-cycles", metavar="5-8", help="Only these cycles, with a count-in.")
 @click.option(
-    "--click/--no-click", "clicks", default=None, help="Claps and waves all through, or nowhere."
+    "--loop", type=click.IntRange(1, 200), default=1, help="Play everything this many times."
 )
-@click.option("--sing-back", is_flag=True, help="Each melody, then as long to sing it back.")
-@click.option("--tonic", help="Everything on another Sa.")
-@click.option("--tuning-standard", is_flag=True, help="Tuned by MTS messages, not by bends.")
+@click.option(
+    "--click/--no-click",
+    "clicks",
+    default=None,
+    help="Claps and waves of the cycle throughout, or none at all.",
+)
+@click.option("--sing-back", is_flag=True, help="Leave time after each melody to sing it back.")
+@click.option("--tonic", help="Move the piece to another Sa (tonic): D, Eb or F#.")
+@click.option(
+    "--tuning-standard",
+    is_flag=True,
+    help="Tune by MIDI Tuning Standard messages instead of pitch bends.",
+)
 @click.option(
     "--as",
     "kind",
     type=click.Choice(["midi", "mp3", "flac", "ogg", "wav"]),
     default="midi",
     show_default=True,
-    help="MIDI, or sound.",
+    help="The kind of file: MIDI or a kind of sound file.",
 )
 def backing(
     piece: Path,
@@ -52,9 +64,12 @@ def backing(
     tuning_standard: bool,
     kind: str,
 ) -> None:
-    """Write MIDI or sound of PIECE to rehearse with, a file for each tempo, with clear names.
+    """Write MIDI or sound of PIECE to rehearse with, one file for each tempo.
 
-    Exit status: 0 written, 1 the piece cannot be read whole, 2 the command itself could not run.
+    The names of the files say which options were used.
+
+    Exit status: 0 written, 1 the piece cannot be read completely, 2 the command itself could not
+    run.
     """
     from cyclechart.arrange.rehearse import options
     from cyclechart.arrange.rehearse.score_transforms import at_tempo
@@ -92,8 +107,10 @@ def backing(
 def _as_midi(
     files: dict[str, Score], where: Path, tuning_standard: bool
 ) -> tuple[list[Path], list[str]]:
-    """Write each score as MIDI: the files, what the channels made it give up, and files of
-    somebody else's that were kept."""
+    """Write each score as MIDI.
+
+    Return the files, and sentences on tunings given up for lack of channels and on files of
+    somebody else that were kept."""
     from cyclechart.write.files.manifest import write_files
     from cyclechart.write.midi.file import midi_with_report
 
@@ -108,7 +125,7 @@ def _as_midi(
 
 
 def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Path], list[str]]:
-    """Write each score as sound: the files, and files of somebody else's that were kept."""
+    """Write each score as sound; return the files, and those of somebody else that were kept."""
     from cyclechart.arrange.rehearse.recipes import Rendering
     from cyclechart.produce.rehearsal_audio import jobs_of, make_one
     from cyclechart.write.audio.encoders import FORMATS
@@ -121,7 +138,7 @@ def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Pat
 
 
 def _plain(tonic: Tonic) -> str:
-    """A letter as it stands in a file's name: eb, f-sharp."""
+    """A letter as it is written in a file's name: eb, f-sharp."""
     return tonic.letter.lower() + {-1: "b", 0: "", 1: "-sharp"}[tonic.alter]
 
 
@@ -139,9 +156,9 @@ def _score(
     clicks: bool | None,
     sing_back: bool,
 ) -> tuple[Score, list[str]]:
-    """The score as it was asked for, and what was asked in words for the file's name.
+    """Return the score that the options ask for, and the words of the options for the file's name.
 
-    Raises ValueError for what cannot be had.
+    Raises ValueError for an option that the piece does not allow.
     """
     from cyclechart.arrange.arranger import Arrangement
     from cyclechart.arrange.rehearse import options

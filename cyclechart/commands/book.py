@@ -34,13 +34,14 @@ if TYPE_CHECKING:
 @TO
 @PAPER
 @click.option(
-    "--player", "players", multiple=True, metavar="NAME", help="A book for this player alone."
+    "--player", "players", multiple=True, metavar="NAME", help="Only the book of this player."
 )
-@click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
+@click.option("--strict", is_flag=True, help="Exit with status 1 for warnings too.")
 def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], strict: bool) -> None:
-    """Write books of SETLIST: for each player the set list, the modes and cycles, and his charts.
+    """Write books of SETLIST: for each player the set list, the modes and cycles, and their charts.
 
-    A piece that cannot be read whole is left out. Charts that have not changed are not drawn again.
+    One more book is for the whole band. A piece that cannot be read completely is left out. Charts
+    that have not changed are not drawn again.
 
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
@@ -50,7 +51,7 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
     from cyclechart.rules.set.time_and_tuning import judge_set
 
     if not setlist.stem.strip("."):
-        raise click.UsageError(f"{setlist} has no name of its own to write under")
+        raise click.UsageError(f"{setlist} has no file name to name its folder after")
     try:
         read, findings, sources = load_setlist(setlist, RULE_NAMES)
     except OSError as error:
@@ -105,7 +106,7 @@ def _judged(setlist: Setlist) -> list[Finding]:
 
 
 def _as_taken(gig: Gig, findings: Sequence[Finding]) -> Gig:
-    """The gig with the liberties alone that its pieces take: the charts list them."""
+    """Return the gig with only those liberties that cover a finding, for the charts list them."""
     from cyclechart.piece.set.gig import GigTune
 
     items = tuple(
@@ -120,4 +121,4 @@ def _known(name: str, players: Sequence[str]) -> None:
         from cyclechart.text.excerpts import clip
 
         near = hint(name, players) or f"; did you mean {', '.join(players)}?"
-        raise click.UsageError(f"nobody in the set is called '{clip(name)}'{near}")
+        raise click.UsageError(f"the set has no player '{clip(name)}'{near}")

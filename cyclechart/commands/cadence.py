@@ -1,4 +1,4 @@
-"""The command ``cadence``: its options. What it answers with is loaded when it runs."""
+"""The options of the command ``cadence``; its answers are in ``cadence_answers``."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from cyclechart.commands.common import FORMATS
 from cyclechart.theory.exact import parse_exact, show_exact
 
 LONGEST = 1000
-"""Beats. Anything longer is a slip."""
+"""The most beats; anything longer is a slip."""
 
 _NUMBER = re.compile(r"(?=.*\d)[\d\s./,−¼½¾⅓⅔⅛-]+")
-"""A number, or a slip in one; never music, which has letters."""
+"""A number, possibly mistyped; never music, which has letters."""
 
 ABOVE_NOTHING = ("phrase", "room", "grows", "shrinks")
 
@@ -30,10 +30,10 @@ def _beats(_context: object, option: click.Parameter, value: str | None) -> Frac
     except ValueError as error:
         raise click.BadParameter(str(error)) from error
     if option.name in ABOVE_NOTHING and beats == 0:
-        raise click.BadParameter("0 beats is nothing; give more")
+        raise click.BadParameter("must be more than 0 beats")
     least = 1 if option.name == "begins" else 0
     if not least <= beats <= LONGEST:
-        raise click.BadParameter(f"{show_exact(beats)} is not from {least} to {LONGEST}")
+        raise click.BadParameter(f"must be {least} to {LONGEST}, not {show_exact(beats)}")
     return beats
 
 
@@ -51,83 +51,93 @@ def _beats_or_text(
     "--phrase",
     metavar="BEATS|TEXT",
     callback=_beats_or_text,
-    help='What is said: its beats (5), or its text in sargam or strokes ("P m GR G").',
+    help="The phrase of each statement: its length in beats (5), or its text in sargam or strokes "
+    '("P m GR G").',
 )
 @click.option(
     "--room",
     metavar="BEATS",
     callback=_beats,
-    help="In place of a phrase: the beats left before sam, to be filled.",
+    help="Instead of a phrase: the beats left before sam (the first beat), to be filled.",
 )
 @click.option(
     "--body",
     metavar="BEATS|TEXT",
     callback=_beats_or_text,
-    help="Said before the statements of each round: its beats (12), or its text. Without --phrase "
-    "and --room: what can follow it.",
+    help="Music before the statements of each round: its beats (12), or its text. Without --phrase "
+    "and --room, find phrases that can follow it.",
 )
 @click.option(
-    "--times", type=click.IntRange(1, 27), default=3, show_default=True, help="Statements."
+    "--times",
+    type=click.IntRange(1, 27),
+    default=3,
+    show_default=True,
+    help="Number of statements.",
 )
 @click.option(
-    "--gap", metavar="BEATS", callback=_beats, help="Added after each statement: 2, 2 1/2 or 5/2."
+    "--gap", metavar="BEATS", callback=_beats, help="Beats after each statement: 2, 2 1/2 or 5/2."
 )
 @click.option(
-    "--begins", metavar="BEAT", callback=_beats, help="The beat of the cycle that it begins on."
+    "--begins", metavar="BEAT", callback=_beats, help="The beat of the cycle to begin on."
 )
 @click.option(
     "--grows",
     metavar="BEATS",
     callback=_beats,
-    help="Each statement is so many beats longer: 4 5 6 (srotovaha).",
+    help="Make each statement this much longer than the one before: 4 5 6 (srotovaha).",
 )
 @click.option(
     "--shrinks",
     metavar="BEATS",
     callback=_beats,
-    help="Each statement is so many beats shorter: 6 5 4 (gopuccha).",
+    help="Make each statement this much shorter than the one before: 6 5 4 (gopuccha).",
 )
 @click.option(
     "--rounds",
     type=click.IntRange(1, 9),
     default=1,
     show_default=True,
-    help="Body and statements are said so many times; 3 for a chakradar.",
+    help="How many times body and statements are played; 3 for a chakradar.",
 )
-@click.option("--round-gap", metavar="BEATS", callback=_beats, help="Added after each round.")
+@click.option("--round-gap", metavar="BEATS", callback=_beats, help="Beats after each round.")
 @click.option(
     "--early",
     metavar="BEATS",
     callback=_beats,
     default="0",
-    help="Anagat: the last stroke is so much before sam.",
+    help="Land this long before sam (anagat).",
 )
 @click.option(
     "--within",
     type=click.IntRange(1, 256),
-    help="Cycles at most.  [default: 4 for each round]",
+    help="The most cycles it may take.  [default: 4 for each round]",
 )
 @click.option(
     "--most",
     type=click.IntRange(1, 10_000),
-    help="Answers to print.  [default: 20 of a table, all of JSON]",
+    help="The most answers to print.  [default: 20 in a table, all in JSON]",
 )
 @click.option("--format", "form", type=FORMATS, default="text", help="How to print the answers.")
 def cadence(**options: Any) -> None:
     """Find cadences (tihai, nauhakka, chakradar) that land on the first beat of CYCLE.
 
-    All answers, the plainest first: whole-beat gaps before half-beat ones, before those in the
-    pulses of the cycle's gati, before third- and quarter-beat ones; small gaps; beginning on sam,
-    then on a stressed beat, then on another; few cycles. With --room: long phrases before short
-    ones of the same gap. With --body alone: farmaishi and kamali first, beginning on sam unless
-    --begins says otherwise. Phrases to be found are whole beats long.
+    A tihai is a phrase played three times so that its last stroke falls on the first beat (sam); a
+    nauhakka has nine statements in three groups; a chakradar is a passage with its tihai, played
+    three times.
 
-    A statement that grows or shrinks does so in front: its last stroke stays as far from its end. A
-    phrase given by its beats strikes the last of them; as a kamali it closes with one stroke a
-    round, a beat each.
+    The plainest answers come first: gaps in whole beats, then in half beats, then in the pulses of
+    the cycle's gati (pulses in a beat), then in thirds and quarters; small gaps first; then answers
+    that begin on sam, on a stressed beat, on another beat; then those of fewer cycles. With --room,
+    long phrases come before short ones with the same gap. With --body alone, farmaishi and kamali
+    (chakradars with chosen strokes on first beats) come first, and begin on sam unless --begins
+    says otherwise. Phrases that are searched for are whole beats long.
 
-    Exit status: 0 there are answers, 1 there is none (or a text cannot be read), 2 the question
-    cannot be asked.
+    A statement grows or shrinks at its front: its last stroke stays at the same distance from its
+    end. A phrase given in beats has its last stroke on its last beat; as a kamali it closes with
+    one stroke for each round, a beat each.
+
+    Exit status: 0 answers found, 1 none found (or a text cannot be read), 2 the options do not fit
+    together.
     """
     from cyclechart.commands.cadence_answers import Asked, ask
 

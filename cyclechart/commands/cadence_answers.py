@@ -23,10 +23,10 @@ from cyclechart.write.terminal import cadence_table as cadences
 from cyclechart.write.terminal import findings as report
 
 USUAL_CYCLES = 4
-"""For each round, where no window is given."""
+"""The cycles for each round, where no window is given."""
 
 USUAL_ROWS, MOST_ROWS = 20, 10_000
-"""Of a table."""
+"""The rows of a table."""
 
 
 @dataclass(frozen=True)
@@ -51,12 +51,12 @@ class Asked:
 
     @property
     def step(self) -> Fraction:
-        """Beats by which each statement is longer than the one before."""
+        """The beats by which each statement is longer than the one before."""
         return (self.grows or Fraction(0)) - (self.shrinks or Fraction(0))
 
 
 def ask(asked: Asked) -> int:
-    """Print what was asked for; the exit status."""
+    """Print the answers and return the exit status."""
     cycle = cycle_named(asked.cycle)
     refusal = _refusal(asked, cycle)
     if refusal:
@@ -132,7 +132,7 @@ def cycle_named(name: str) -> Cycle:
 
 
 def _no_cycle(name: str, findings: list[Finding], library: Library) -> Iterator[str]:
-    """Why a name gives no cycle; the nearest names, or what to write where one is known."""
+    """Return the message on an unknown cycle, with the nearest names or a definition to write."""
     unknown = [one for one in findings if one.rule == "unknown-name"]
     if unknown and library.unprinted(name) is None:
         close = ", ".join(suggestion for one in unknown for suggestion in one.tries)
@@ -145,30 +145,30 @@ def _no_cycle(name: str, findings: list[Finding], library: Library) -> Iterator[
 
 
 def _refusal(asked: Asked, cycle: Cycle) -> str:
-    """Why a question cannot be asked, in one sentence; "" if it can."""
+    """Return the usage error of a question in one sentence; "" if there is none."""
     return _too_little_or_much(asked) or _out_of_place(asked, cycle)
 
 
 def _too_little_or_much(asked: Asked) -> str:
-    """Options that go against each other, or that have nothing to do."""
+    """Return the error on options that contradict each other or have no use."""
     if asked.phrase is not None and asked.room is not None:
-        return "give either --phrase or --room: a room is filled by phrases that are found"
+        return "give either --phrase or --room, not both: --room searches for its phrases"
     if asked.phrase is None and asked.room is None and asked.body is None:
         return "give --phrase, or --room, or --body"
     if asked.grows is not None and asked.shrinks is not None:
-        return "give either --grows or --shrinks"
+        return "give either --grows or --shrinks, not both"
     if asked.times == 1:
         for name, value in (("gap", asked.gap), ("grows", asked.grows), ("shrinks", asked.shrinks)):
             if value is not None:
-                return f"--{name} {show_exact(value)} is between statements, and --times 1 has one"
+                return f"--{name} {show_exact(value)} needs more than one statement, not --times 1"
     if asked.rounds == 1 and asked.round_gap is not None:
         gap = show_exact(asked.round_gap)
-        return f"--round-gap {gap} is between rounds, and there is one; give --rounds 3"
+        return f"--round-gap {gap} needs more than one round; give --rounds 3"
     return ""
 
 
 def _out_of_place(asked: Asked, cycle: Cycle) -> str:
-    """Numbers that the cycle, or the room, has no place for."""
+    """Return the error on numbers that do not fit the cycle or the room."""
     beats = show_beats(cycle.beats)
     if asked.begins is not None and asked.begins >= cycle.beats + 1:
         return (
@@ -183,10 +183,10 @@ def _out_of_place(asked: Asked, cycle: Cycle) -> str:
     if asked.begins is not None:
         begins = show_exact(cycles * cycle.beats - asked.room + 1)
         said = show_exact(asked.begins)
-        return f"--room {room} begins on beat {begins} by itself; leave out --begins {said}"
+        return f"--room {room} always begins on beat {begins}; leave out --begins {said}"
     if asked.within is not None and cycles > asked.within:
         within = asked.within
-        return f"--room {room} reaches over {cycles} cycles of {beats}, more than --within {within}"
+        return f"--room {room} takes {cycles} cycles of {beats}, more than --within {within}"
     return ""
 
 
@@ -208,6 +208,6 @@ def _shrunk_away(question: Question) -> str:
     taken = (question.times - 1) * step
     return (
         f"--shrinks {show_exact(step)} is too much: the last of {question.times} statements would "
-        f"be {show_beats(taken)} shorter, and the last stroke falls {show_beats(last)} into the "
-        "phrase"
+        f"be {show_beats(taken)} shorter, but its last stroke is only {show_beats(last)} into "
+        "the phrase"
     )

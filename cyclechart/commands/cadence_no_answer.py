@@ -1,4 +1,4 @@
-"""Sentences for a question about cadences that has no answer: why, and what would land."""
+"""Sentences for a question about cadences without an answer: the reason, and what would land."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from cyclechart.theory.exact import show_beats, show_exact
 Search = Callable[[Question, Cycle], Answers]
 
 WIDEST = 256
-"""Cycles. No wider window is tried."""
+"""The widest window that is tried, in cycles."""
 
 
 def explain(
@@ -38,7 +38,7 @@ def _about_phrase(question: Question, cycle: Cycle, search: Search) -> Iterator[
     needed = cadence.beats_needed(question, cycle)
     if needed is not None:
         window = show_beats(question.within * cycle.beats)
-        yield f"It takes {show_beats(needed)} to its last stroke, and the window has {window}."
+        yield f"It takes {show_beats(needed)} up to its last stroke, but the window has {window}."
     missed = cadence.miss(question, cycle)
     if missed is not None:
         aim = (
@@ -48,7 +48,7 @@ def _about_phrase(question: Question, cycle: Cycle, search: Search) -> Iterator[
         )
         yield (
             f"Its last stroke falls on count {show_exact(missed.last)}: {show_beats(missed.short)} "
-            f"short of {aim}, {show_beats(missed.over)} over."
+            f"short of {aim}, {show_beats(missed.over)} past the one before."
         )
     reason = cadence.why_none(question, cycle)
     if reason:
@@ -63,7 +63,7 @@ def _about_phrase(question: Question, cycle: Cycle, search: Search) -> Iterator[
 
 
 def _tries(*groups: list[str]) -> Iterator[str]:
-    """The things to try, as a report says them."""
+    """Yield the suggestions as a report prints them."""
     for number, text in enumerate(text for group in groups for text in group):
         yield f"  {'try' if number == 0 else ' or'}: {text}"
 

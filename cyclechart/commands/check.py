@@ -1,4 +1,4 @@
-"""The command ``check``: what is wrong in pieces."""
+"""The command ``check``: prints the findings on pieces."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from cyclechart.write.terminal import findings as report
 
 @click.command()
 @PIECES
-@click.option("--format", "form", type=FORMATS, default="text", help="How to print the findings.")
+@click.option("--format", "form", type=FORMATS, default="text", help="The format of the findings.")
 @TONIC
-@click.option("--strict", is_flag=True, help="Exit with 1 for warnings too.")
+@click.option("--strict", is_flag=True, help="Exit with status 1 for warnings too.")
 def check(pieces: tuple[Path, ...], form: str, tonic: str | None, strict: bool) -> None:
-    """Say what is wrong in PIECES: where, what, and what to try.
+    """Check PIECES: print each finding with its place, what is wrong and what to try.
 
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """

@@ -24,7 +24,7 @@ PAPER = click.option(
     type=click.Choice(["a4", "letter", "tablet", "stage"]),
     default="a4",
     show_default=True,
-    help="What it is set on; stage is large, to be read from a stand.",
+    help="The page size; stage is large, to be read from a music stand.",
 )
 
 TO = click.option(
@@ -33,7 +33,7 @@ TO = click.option(
     type=click.Path(file_okay=False, path_type=Path),
     default=Path("output"),
     show_default=True,
-    help="Where each piece or set has a folder of its own.",
+    help="The folder in which each piece or set gets a folder of its own.",
 )
 
 SOUND_KIND = click.option(
@@ -47,19 +47,19 @@ SOUND_KIND = click.option(
 
 
 class CannotRun(click.ClickException):
-    """The command itself could not run: the file system said no."""
+    """The command itself could not run, mostly for an error of the file system."""
 
     exit_code = 2
 
 
 def cannot(error: OSError, path: Path) -> CannotRun:
-    """Return an error that names the file and what the system says."""
+    """Return an error with the file's name and the system's message."""
     return CannotRun(f"{error.filename or path}: {error.strerror or error}")
 
 
 @dataclass(frozen=True)
 class Read:
-    """A piece that could be read whole, with what was found in reading it."""
+    """A piece that could be read completely, with the findings of reading it."""
 
     piece: Piece
     findings: tuple[Finding, ...]
@@ -67,7 +67,7 @@ class Read:
 
 
 def read_whole(path: Path, tonic: str | None) -> Read:
-    """A piece, on another Sa if asked; prints what is wrong and exits where it cannot be read."""
+    """Return a piece, on another Sa if asked; print findings and exit where it cannot be read."""
     from cyclechart.arrange.transpose import transposed
     from cyclechart.piece.load import load
     from cyclechart.rules.judge import RULE_NAMES, in_order
@@ -80,7 +80,7 @@ def read_whole(path: Path, tonic: str | None) -> Read:
         raise cannot(error, path) from error
     if loaded.piece is None or any(one.severity == "error" for one in loaded.findings):
         click.echo(report.as_text(in_order(loaded.findings), loaded.sources), err=True)
-        click.echo(f"{path}: cannot be read whole, and nothing was made of it", err=True)
+        click.echo(f"{path}: cannot be read completely, so nothing was written", err=True)
         raise SystemExit(1)
     piece = loaded.piece if letter is None else transposed(loaded.piece, letter)
     return Read(piece, loaded.findings, loaded.sources)
@@ -92,12 +92,12 @@ def on_sa(path: Path, tonic: str | None) -> Piece:
 
 
 def letter_of(text: str) -> Tonic:
-    """The letter that an option puts Sa on."""
+    """Return the letter that an option gives for Sa."""
     from cyclechart.piece.heading import read_tonic
 
     tonic = read_tonic(text)
     if tonic is None:
-        raise click.BadParameter(f"'{text}' is no letter name; write D, Eb or F#")
+        raise click.BadParameter(f"'{text}' is not a letter name; write one such as D, Eb or F#")
     return tonic
 
 
@@ -110,7 +110,7 @@ def status(findings: Sequence[Finding], strict: bool) -> int:
 
 
 def print_written(paths: Iterable[Path], sentences: Iterable[str]) -> None:
-    """Print the files that were written, and on stderr what there is to say of them."""
+    """Print the files that were written, and on stderr the sentences about them."""
     for path in paths:
         click.echo(path)
     for sentence in sentences:
@@ -118,8 +118,7 @@ def print_written(paths: Iterable[Path], sentences: Iterable[str]) -> None:
 
 
 def print_findings(findings: Sequence[Finding], sources: Mapping[str, Source]) -> None:
-    """Print findings, which are in order, on stderr, each with its line; nothing where all is
-    well."""
+    """Print sorted findings on stderr, each with its line; nothing where there are none."""
     if findings:
         from cyclechart.write.terminal.findings import as_text
 
@@ -135,8 +134,9 @@ def print_summary(findings: Sequence[Finding], pieces: int) -> None:
 
 @contextmanager
 def progress(label: str) -> Iterator[Callable[[float, float], None]]:
-    """A bar on stderr where a person watches: a function to call with how much of the work is done,
-    and of how much."""
+    """A progress bar on stderr if that is a terminal.
+
+    Yields a function that takes the work done and the whole of the work."""
     if not sys.stderr.isatty():
         yield lambda _done, _of: None
         return
@@ -160,14 +160,14 @@ def in_progress(label: str, paths: Sequence[Path]) -> Iterator[Path]:
 
 
 def as_taken(piece: Piece, findings: Sequence[Finding]) -> Piece:
-    """The piece with the liberties alone that it takes: the chart lists them."""
+    """Return the piece with only those liberties that cover a finding, for the chart lists them."""
     unused = {finding.spot for finding in findings if finding.rule == "unused-liberty"}
     kept = tuple(liberty for liberty in piece.liberties if liberty.spot not in unused)
     return replace(piece, liberties=kept)
 
 
 def hint(name: str, known: Iterable[str]) -> str:
-    """The names nearest to one that is not known, to be put after what is said of it; or ""."""
+    """Return the names nearest to an unknown one, as the end of its message; or ""."""
     from cyclechart.text.near_names import nearest_names
 
     close = nearest_names(name, known)

@@ -16,21 +16,21 @@ def _tempo(_context: object, _option: object, value: str) -> Fraction:
     except ValueError as error:
         raise click.BadParameter(str(error)) from error
     if not 4 <= tempo <= 1000:
-        raise click.BadParameter(f"{value} is not from 4 to 1000 beats a minute")
+        raise click.BadParameter(f"must be 4 to 1000 beats a minute, not {value}")
     return tempo
 
 
 @click.command()
 @click.argument("mode")
-@click.option("--cycle", default="tintal", show_default=True, help="The cycle it lands in.")
-@click.option("--tonic", default="C", show_default=True, help="The letter of Sa.")
+@click.option("--cycle", default="tintal", show_default=True, help="The cycle of the patterns.")
+@click.option("--tonic", default="C", show_default=True, help="The letter of Sa, the tonic.")
 @click.option("--tempo", default="72", show_default=True, callback=_tempo, help="Beats a minute.")
 def drill(mode: str, cycle: str, tonic: str, tempo: Fraction) -> None:
     """Write practice patterns (palta, alankar) in MODE as a piece file, to standard output.
 
-    Up and down in single tones, twos, threes, fours, with skips and turns, a group to the beat,
-    each landing on the first beat of the cycle; a pattern that goes against the mode's own movement
-    is left out. Save it, then `arrange` it for chart and backing.
+    The patterns go up and down in single tones, twos, threes and fours, with skips and turns, one
+    group to the beat. Each ends on the first beat of the cycle. Patterns that go against the mode's
+    own movement are left out. Save the output as a file, then `arrange` it for charts and MIDI.
     """
     from cyclechart.catalog.library import Library
     from cyclechart.commands.cadence_answers import cycle_named

@@ -19,12 +19,11 @@ PIECES = click.argument(
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
 )
 
-TONIC = click.option("--tonic", help="The whole piece on another Sa.")
+TONIC = click.option("--tonic", help="Move the piece to another Sa (tonic): D, Eb or F#.")
 
 
 def judged(path: Path, tonic: str | None) -> tuple[Loaded, list[Finding]]:
-    """A piece read, moved to another Sa if asked, and judged: what it holds, and every finding in
-    order."""
+    """Return a piece, moved to another Sa if asked, and all its findings in order."""
     try:
         loaded = load(path, RULE_NAMES)
     except OSError as error:

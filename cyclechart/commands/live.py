@@ -1,4 +1,4 @@
-"""The command ``live``: the page of a piece while it is written."""
+"""The command ``live``: serves the rehearsal page of a piece while it is written."""
 
 from __future__ import annotations
 
@@ -11,13 +11,18 @@ from cyclechart.commands.common import CannotRun
 
 @click.command()
 @click.argument("piece", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--port", type=click.IntRange(0, 65535), default=0, help="0 takes a free one.")
-@click.option("--open/--no-open", "opens", default=True, help="Open it in the browser.")
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=0,
+    help="The port to serve on; 0 takes any free one.",
+)
+@click.option("--open/--no-open", "opens", default=True, help="Open the page in the browser.")
 def live(piece: Path, port: int, opens: bool) -> None:
-    """Serve the rehearsal page of PIECE while you write it: it is checked, engraved and playing
-    again when you save, with the findings beside it.
+    """Serve the rehearsal page of PIECE while you write it.
 
-    For this machine alone. Ends with Ctrl-C.
+    Whenever you save, the piece is checked and engraved again, with the findings beside it.
+    Only this computer can open the page. Press Ctrl-C to stop.
     """
     import threading
     import webbrowser
@@ -31,7 +36,7 @@ def live(piece: Path, port: int, opens: bool) -> None:
     except OSError as error:
         raise CannotRun(f"port {port}: {error.strerror or error}") from error
     address = f"http://127.0.0.1:{served.server_address[1]}/"
-    click.echo(f"{address}  (Ctrl-C ends it)")
+    click.echo(f"{address}  (press Ctrl-C to stop)")
     click.echo(LEVEL, err=True)
     threading.Thread(target=served.serve_forever, daemon=True).start()
     if opens:

@@ -1,4 +1,4 @@
-"""The command ``modes``: finds modes by name, by tones or by what a line fits, or lists them."""
+"""The command ``modes``: finds modes by name, by tones or by a line, or lists them."""
 
 from __future__ import annotations
 
@@ -19,29 +19,39 @@ if TYPE_CHECKING:
     from cyclechart.text.timing import Strike
     from cyclechart.theory.likeness import Heard
 
-DEFERS = "Grammars differ by teacher and lineage; your own teacher's goes before these."
+DEFERS = "Grammars differ by teacher and lineage; your own teacher's comes first."
 WIDTH = 100
 MOST_NOTES = 5000
-"""A line is a phrase or a page; what is longer is held against its mode by ``check``."""
+"""The most notes of a line; longer music is compared with its mode by ``check``."""
 _DEGREE = re.compile(r"[b#♭♯]?[1-7][',]*")
 _BETWEEN = re.compile(r"[\s|,]+")
 
 
 @click.command()
 @click.argument("name", required=False)
-@click.option("--tones", help='Tones that it has: "S R G P D", "1 2 3 5 6", or by --tonic letters.')
-@click.option("--fits", help='A line that it is to fit: "G R S D, S R G".')
-@click.option("--tonic", help="The letter of Sa, where tones and line are letters: D E F# A B.")
-@click.option("--most", type=click.IntRange(min=1), default=12, show_default=True, help="Rows.")
-@click.option("--format", "form", type=FORMATS, default="text", help="How to print them.")
+@click.option(
+    "--tones", help='The tones of the mode: "S R G P D", "1 2 3 5 6", or letters with --tonic.'
+)
+@click.option("--fits", help='A line that the mode must fit: "G R S D, S R G".')
+@click.option(
+    "--tonic", help="The letter of Sa (the tonic), for tones or a line in letters: D E F# A B."
+)
+@click.option(
+    "--most",
+    type=click.IntRange(min=1),
+    default=12,
+    show_default=True,
+    help="The most modes to print.",
+)
+@click.option("--format", "form", type=FORMATS, default="text", help="The format of the answer.")
 def modes(
     name: str | None, tones: str | None, fits: str | None, tonic: str | None, most: int, form: str
 ) -> None:
-    """Find modes by NAME in any spelling, a jazz scale's among them, by tones, or by a line.
+    """Find modes by NAME in any spelling (jazz scales too), by tones, or by a line.
 
-    The likeliest stand first, each with the reasons. What is asked together holds together. The
-    modes are the band's own in ./shared, the catalogue's and the 72 melas; with nothing asked, all
-    are listed by family.
+    The most likely modes come first, each with the reasons. A mode must meet all conditions that
+    you give. The modes are the band's own in ./shared, the catalogue's and the 72 melas (the parent
+    scales of the South). Without conditions all modes are listed by family.
 
     Exit status: 0 something found, 1 nothing found, 2 the command itself could not run.
     """
@@ -82,7 +92,7 @@ def modes(
 
 
 def _heard(text: str, option: str, tonic: str | None) -> Heard:
-    """A line as a listener has it: which tones have the time, where it rests, its breaths."""
+    """Return what a listener notices of a line: the time of each tone, its rests, its breaths."""
     from cyclechart.theory.leaning import LONG
     from cyclechart.theory.likeness import Heard
 
@@ -111,7 +121,7 @@ def _heard(text: str, option: str, tonic: str | None) -> Heard:
 
 
 def _strikes(text: str, option: str, tonic: str | None) -> list[Strike]:
-    """The struck notes of a line, or a refusal that says what is wrong with it."""
+    """Return the struck notes of a line; raise a usage error where it cannot be read."""
     from cyclechart.text.reading import read_line
     from cyclechart.text.source import MAX_BYTES, PlacedText, Source
     from cyclechart.text.timing import time_line
@@ -127,15 +137,15 @@ def _strikes(text: str, option: str, tonic: str | None) -> list[Strike]:
         raise CannotRun(report.as_text([*wrong, *late], {option: source}))
     strikes = [strike for strike in timed.strikes if isinstance(strike.value, int)]
     if not strikes:
-        raise click.BadParameter("there is no tone in it", param_hint=f"'{option}'")
+        raise click.BadParameter("there are no tones in it", param_hint=f"'{option}'")
     if len(strikes) > MOST_NOTES:
-        what = f"it has {len(strikes):,} notes; a line of at most {MOST_NOTES:,} is looked at"
+        what = f"it has {len(strikes):,} notes; a line can have at most {MOST_NOTES:,}"
         raise click.BadParameter(what, param_hint=f"'{option}'")
     return strikes
 
 
 def _script(text: str, tonic: str | None) -> Script:
-    """Letters where Sa is named, degrees where the text is all numbers, otherwise sargam."""
+    """Return letters where Sa is named, degrees where the text is all numbers, otherwise sargam."""
     from cyclechart.piece.heading import read_tonic
     from cyclechart.text.excerpts import clip
     from cyclechart.text.scripts import DEGREES_SCRIPT, SARGAM_SCRIPT, letters_script
@@ -143,7 +153,7 @@ def _script(text: str, tonic: str | None) -> Script:
     if tonic is not None:
         letter = read_tonic(tonic)
         if letter is None:
-            what = f"'{clip(tonic)}' is no letter name; write D, Eb or F#"
+            what = f"'{clip(tonic)}' is not a letter name; write one such as D, Eb or F#"
             raise click.BadParameter(what, param_hint="'--tonic'")
         return letters_script(letter)
     words = [word for word in _BETWEEN.split(text) if word not in ("", "-", "z")]
@@ -153,23 +163,23 @@ def _script(text: str, tonic: str | None) -> Script:
 
 
 def _nothing(known: list[ModeEntry], name: str | None, tones: str | None, fits: str | None) -> str:
-    """Why nothing is found, and what is near."""
+    """Return the message for a search without results, with similar names."""
     from cyclechart.catalog.library import fold
     from cyclechart.catalog.search import near_names
     from cyclechart.text.excerpts import clip
 
     if sum(asked is not None for asked in (name, tones, fits)) > 1:
-        return "No mode is all of this; ask for less at once."
+        return "No mode meets all of these conditions; give fewer."
     if tones is not None:
-        return "No mode has these tones, or nearly; ask for fewer."
+        return "No mode has these tones, even nearly; give fewer."
     if fits is not None:
-        return "No mode has room for this line: too many of its notes are at fault in each."
+        return "No mode fits this line: in each of them too many of its notes are wrong."
     assert name is not None
     if not fold(name):
-        return "A name is looked up in Latin letters; `cyclechart modes` alone lists all."
+        return "Write the name in Latin letters; `cyclechart modes` alone lists all modes."
     close = near_names(known, name)
-    near = f"near to it: {', '.join(close)}" if close else "`cyclechart modes` alone lists all"
-    return f"No mode goes by the name '{clip(name)}'; {near}."
+    near = f"did you mean {', '.join(close)}?" if close else "`cyclechart modes` lists all modes."
+    return f"There is no mode '{clip(name)}'; {near}"
 
 
 def _list_all(library: Library, known: list[ModeEntry], form: str) -> None:

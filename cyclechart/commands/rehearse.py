@@ -1,4 +1,4 @@
-"""The command ``rehearse``: a folder of sound, and a page, to practise a piece with."""
+"""The command ``rehearse``: a folder with sound files and a page to practise a piece with."""
 
 from __future__ import annotations
 
@@ -39,11 +39,16 @@ README = "README.txt"
     "wanted",
     multiple=True,
     metavar="NAME",
-    help="Some of it alone: a file's name or how it begins (slow, loop, drone); several by commas.",
+    help="Only these files, by the beginning of their names (slow, loop, drone), separated by "
+    "commas.",
 )
-@click.option("--band", default="", help="Who is named as the artist; else the composer.")
-@click.option("--tonic", help="Everything on another Sa.")
-@click.option("--list", "listed", is_flag=True, help="Say what would be made, and how long it is.")
+@click.option(
+    "--band", default="", help="The artist in the tags of the files, instead of the composer."
+)
+@click.option("--tonic", help="Move the piece to another Sa (tonic): D, Eb or F#.")
+@click.option(
+    "--list", "listed", is_flag=True, help="List the files and their lengths without writing them."
+)
 def rehearse(
     piece: Path,
     folder: Path,
@@ -53,12 +58,14 @@ def rehearse(
     tonic: str | None,
     listed: bool,
 ) -> None:
-    """Make what a band rehearses PIECE with: a page to practise on, and sound: all of it, without
-    each player, each line, slower, its sections in loops, call and response, claps, the drone.
+    """Make a rehearsal page and sound files of PIECE for the band to practise with.
 
-    What has not changed since the last time is kept. A piece that is judged wrong is made all the
-    same, so that it can be heard. Exit status: 0 no error, 1 errors found (nothing is made of a
-    piece that cannot be read whole), 2 the command itself could not run.
+    There are files of the whole piece, without each player, of each line, slower, of its sections
+    in loops, of call and response, of the claps and of the drone. Files that are up to date are
+    kept. A piece with errors is still made, so that you can hear it; only a piece that cannot be
+    read completely is not.
+
+    Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
     from cyclechart.arrange.rehearse.recipes import renderings_of
     from cyclechart.produce.rehearsal_audio import jobs_of, make
@@ -86,7 +93,7 @@ def rehearse(
     mine = [job for one, job in zip(everything, jobs, strict=True) if one in chosen]
     asked = len(mine)
     try:
-        with progress("sounding") as show:
+        with progress("rendering sound") as show:
             fresh, sentences = make(
                 mine, where, show, keep=[PAGE, *(job.path.name for job in jobs)]
             )
@@ -109,7 +116,7 @@ def rehearse(
         print_findings(findings, read.sources)
         print_summary(findings, 1)
     kept = asked - len(fresh)
-    what = f"{len(fresh)} made" + (f", {kept} kept as they were" if kept else "")
+    what = f"{len(fresh)} written" + (f", {kept} up to date" if kept else "")
     click.echo(f"{where}: {what}", err=True)
     if fresh:
         from cyclechart.write.files.cautions import LEVEL
@@ -131,21 +138,21 @@ def _sound_files(
 
 
 def _names(wanted: Sequence[str]) -> list[str]:
-    """The names that are asked for, one by one."""
+    """Return the wanted names, split at commas."""
     return [name.strip() for one in wanted for name in one.split(",") if name.strip()]
 
 
 def _chosen(everything: Sequence[Rendering], wanted: Sequence[str]) -> Sequence[Rendering]:
-    """Those whose names begin as one that is asked for."""
+    """Return the renderings whose names begin with one of the wanted names."""
     from cyclechart.produce.rehearsal_page import PAGE
 
     if wanted and not _names(wanted):
-        raise CannotRun("--only wants a name; --list says which there are")
+        raise CannotRun("--only needs a name; --list shows all names")
     names = [name for name in _names(wanted) if not PAGE.startswith(name)]
     if not names:
         return () if wanted else everything
     for name in names:
         if not any(one.name.startswith(name) for one in everything):
             known = [one.name for one in everything]
-            raise CannotRun(f"nothing is called '{name}'{hint(name, known)}")
+            raise CannotRun(f"there is no file named '{name}'{hint(name, known)}")
     return [one for one in everything if any(one.name.startswith(name) for name in names)]

@@ -1,4 +1,4 @@
-"""The command ``show``: a mode, a cycle, a drum stroke, or what a piece uses."""
+"""The command ``show``: the card of a mode, a cycle or a drum stroke."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("name")
-@click.option("--tonic", help="The letter of Sa; C without it, or the piece's own.")
+@click.option("--tonic", help="The letter of Sa, the tonic.  [default: C, or the piece's own]")
 @click.option(
     "--to",
     "folder",
@@ -35,12 +35,12 @@ if TYPE_CHECKING:
     help="Also write a mode's card into this folder, as PDF and PNG.",
 )
 def show(name: str, tonic: str | None, folder: Path | None) -> None:
-    """Show a mode, a cycle or a drum stroke by NAME; or what a piece uses, by its file.
+    """Show the mode, cycle or drum stroke NAME, or the modes and cycles of a piece file.
 
-    A mode's card says what is near to it in the catalogue, and whether it is new.
+    The card of a mode names similar modes in the catalogue, and says if no other has its tones.
 
-    Modes and cycles come from the catalogue or from ./shared. Strokes may be run together as in a
-    line (tirakita), or stand in cells of a beat each ("dha tirakita").
+    Modes and cycles come from the catalogue or from ./shared. Drum strokes may be run together as
+    in a line (tirakita), or in cells of a beat each ("dha tirakita").
     """
     from cyclechart.theory.spelling import Tonic
     from cyclechart.write.terminal.cards import look_up
@@ -60,7 +60,7 @@ def show(name: str, tonic: str | None, folder: Path | None) -> None:
     elif not found.findings:
         raise click.UsageError(no_such("mode, cycle or drum stroke", name, found.known))
     if folder is not None and found.mode is None:
-        raise click.UsageError(f"only a mode's card is written, and '{name}' is no mode")
+        raise click.UsageError(f"--to writes only the card of a mode, and '{name}' is not a mode")
     if folder is not None and found.mode is not None:
         from cyclechart.produce.mode_card import write_card
 
@@ -73,7 +73,7 @@ def show(name: str, tonic: str | None, folder: Path | None) -> None:
 
 
 def _used_by(file: Path, tonic: Tonic | None) -> tuple[Found, Tonic]:
-    """The cards of a piece's mode and cycles, with what is wrong in the piece's file."""
+    """Return the cards of a piece's mode and cycles, with the findings on the piece's file."""
     from cyclechart.catalog.library import Library
     from cyclechart.theory.spelling import Tonic
     from cyclechart.write.terminal.cards import Found, of_piece

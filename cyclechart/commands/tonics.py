@@ -1,4 +1,4 @@
-"""The command ``tonics``: which Sa suits the band."""
+"""The command ``tonics``: ranks the places for Sa, the tonic, by how well they suit the band."""
 
 from __future__ import annotations
 
@@ -19,13 +19,13 @@ if TYPE_CHECKING:
     from cyclechart.theory.spelling import Tonic
 
 CAUTION = (
-    "Ranges are those of handbooks: voices and hands differ, and the player's own word goes first. "
+    "Ranges come from handbooks: voices and hands differ, and the player's own word comes first. "
     "Nobody should play or sing what hurts."
 )
 
 
 class Row(NamedTuple):
-    """One Sa: who cannot play it, who is strained for which part of the time, how it reads."""
+    """One Sa: the shares of time out of range and strained by player, and the signs to read."""
 
     tonic: Tonic
     beyond: dict[str, Fraction]
@@ -36,22 +36,23 @@ class Row(NamedTuple):
 
 @click.command()
 @click.argument("piece", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--format", "form", type=FORMATS, default="text", help="How to print them.")
+@click.option("--format", "form", type=FORMATS, default="text", help="The format of the ranking.")
 def tonics(piece: Path, form: str) -> None:
-    """Rank the twelve places for Sa by how PIECE lies for its players there.
+    """Rank the twelve places for Sa (the tonic) by how well PIECE fits its players there.
 
-    First come those where nobody is asked for a note that is not there, then those that strain
-    fewest for the least time, then those that read easily (signs: sharps and flats at the clef, of
-    every part as it is written for its player, added up) and are near to the written one.
+    First come those where every note is in range, then those that strain the players for the least
+    time, then those that are easy to read (signs: the sharps and flats of the key signatures of all
+    parts, added up), then those near to the written Sa.
 
-    Exit status: 0 ranked, 1 the piece cannot be read whole, 2 the command itself could not run.
+    Exit status: 0 ranked, 1 the piece cannot be read completely, 2 the command itself could not
+    run.
     """
     read = on_sa(piece, None)
     rows = ranked(read)
     if form == "json":
         _print_json(rows)
     else:
-        click.echo("Sa   signs  how it lies")
+        click.echo("Sa   signs  players")
         for row in rows:
             here = "  (as written)" if row.tonic.semitone == read.tonic.semitone else ""
             click.echo(f"{row.tonic!s:<3}  {row.signs:>5}  {_strain(row)}{here}")
@@ -59,7 +60,7 @@ def tonics(piece: Path, form: str) -> None:
 
 
 def ranked(piece: Piece) -> list[Row]:
-    """Every Sa, the one that suits best first."""
+    """Return a row for every Sa, the most suitable first."""
     from cyclechart.theory.spelling import TONICS, readable_tonic
 
     tones = piece.mode.up | piece.mode.down
@@ -105,8 +106,10 @@ def _row(piece: Piece, tonic: Tonic) -> Row:
 
 
 def _lie(player: Player, parts: Sequence[PlayerLine]) -> Lie | None:
-    """How well a player's lines lie on their instrument. Players that the piece does not name may
-    take them in the octave that suits: the instrument that stands in for them is not their own."""
+    """Return how well a player's lines lie on their instrument.
+
+    Players that the piece does not name may take them in any octave: their instruments are only
+    stand-ins."""
     from cyclechart.rules.piece.players import range_of
     from cyclechart.theory.ranges import OCTAVES, lie
 
@@ -121,11 +124,13 @@ def _lie(player: Player, parts: Sequence[PlayerLine]) -> Lie | None:
 
 
 def _strain(row: Row) -> str:
-    strains = [f"{name} cannot reach {_share(part)} of it" for name, part in row.beyond.items()]
+    strains = [
+        f"{name} out of range {_share(part)} of the time" for name, part in row.beyond.items()
+    ]
     strains += [
         f"{name} strained {_share(part)} of the time" for name, part in row.strained.items()
     ]
-    return "; ".join(strains) or "everybody at ease"
+    return "; ".join(strains) or "comfortable for everybody"
 
 
 def _share(part: Fraction) -> str:

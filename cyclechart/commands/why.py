@@ -1,4 +1,4 @@
-"""The command ``why``: what a rule means."""
+"""The command ``why``: explains a rule."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from cyclechart.rules.judge import help_texts
 @click.command()
 @click.argument("rule", required=False)
 def why(rule: str | None) -> None:
-    """Explain RULE with a wrong and a right example; without RULE, list the rules."""
+    """Explain RULE with a wrong and a right example; without RULE, list all rules."""
     texts = help_texts()
     if rule is None:
         for name, text in texts.items():

@@ -23,7 +23,7 @@ MAX_TIMES = 27
 MAX_GAP = 1000
 MAX_WITHIN = 64
 WINDOW = 4
-"""Cycles for each round, where no other window is given."""
+"""The cycles for each round, where no other window is given."""
 MOST_STEPS = 20_000
 """The search for one cadence of a piece looks at so many candidates: a fraction of a second."""
 MANY = 12
@@ -167,24 +167,24 @@ class CadenceReader:
         if phrase is None:
             return None
         if not phrase.notes:
-            self.wrong(text.spot, "a cadence's statement strikes at least one note")
+            self.wrong(text.spot, "the statement of a cadence must have at least one note")
             return None
         return replace(phrase, section_lines=())
 
     def refuse_section_lines(self, phrase: Phrase) -> None:
-        """Said several times, a statement falls somewhere else each time."""
+        """Report a section line: repeated, a statement is elsewhere in the cycle each time."""
         for line in phrase.section_lines[:1]:
-            what = "a section line has no place in a statement: it falls elsewhere each time"
+            what = "a statement cannot have section lines: they would fall elsewhere each time"
             self.findings.append(reading_rules.bad_cell(line.spot, what, ["take it out"]))
 
     def refuse_deeper(self, node: Mapping) -> None:
         """Report keys of the inner cadence that only the outermost can have."""
         for key in ("begins", "within"):
             if key in node.pairs:
-                what = f"'{key}' belongs to the whole cadence, not to the one inside"
+                what = f"'{key}' belongs to the whole cadence, not to the inner one"
                 self.wrong(node.key(key).spot, what, f"put '{key}' beside the outer 'cadence'")
         if "cadence" in node.pairs:
-            what = "a chakradar holds a cadence, and that one a phrase: none stands deeper"
+            what = "a chakradar contains a cadence of a phrase; that cadence cannot contain another"
             self.wrong(node.key("cadence").spot, what, "sargam: P m GR G")
 
     def body(self, shape: CadenceShape, node: Mapping, script: str) -> Phrase | None:
@@ -198,7 +198,7 @@ class CadenceReader:
         if value is None:
             return plain
         if value.denominator > 1 or not 1 <= value <= most:
-            what = f"'{key}' is a whole number from 1 to {most}, not {show_exact(value)}"
+            what = f"'{key}' must be a whole number from 1 to {most}, not {show_exact(value)}"
             self.wrong(node.pairs[key][1].spot, what, f"{key}: {plain}")
             return plain
         return int(value)
@@ -207,7 +207,9 @@ class CadenceReader:
         """The gap that is written; None for auto, which it is without one."""
         gap = shape.gap
         if gap is not None and (not 0 <= gap <= MAX_GAP or gap.denominator > 64):
-            what = f"a gap is 0 to {MAX_GAP} beats, to a 64th of one, not {show_exact(gap)}"
+            what = (
+                f"a gap must be 0 to {MAX_GAP} beats, in 64ths at the finest, not {show_exact(gap)}"
+            )
             self.wrong(node.pairs["gap"][1].spot, what, "gap: auto")
             return None
         return gap
@@ -216,7 +218,10 @@ class CadenceReader:
         """The beat that is written; whether the cycle has it is seen when it is worked out."""
         begins = shape.begins
         if begins is not None and (begins < 1 or begins.denominator > 64):
-            what = f"a cadence begins on a beat from 1 on, not on {show_exact(begins)}"
+            what = (
+                "a cadence must begin on beat 1 or later, in 64ths at the finest, "
+                f"not on {show_exact(begins)}"
+            )
             self.wrong(node.pairs["begins"][1].spot, what, "begins: auto")
             return None
         return begins

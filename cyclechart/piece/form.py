@@ -77,7 +77,9 @@ class _StepReader:
         """Return the step, or None where it has no music."""
         verbs = [verb for verb in VERBS if verb in self.node.pairs]
         if len(verbs) != 1:
-            what = "a step has one verb" + (f", not {' and '.join(verbs)}" if verbs else "")
+            what = "a step needs exactly one verb" + (
+                f", not {' and '.join(verbs)}" if verbs else ""
+            )
             self.wrong(self.node, what, f"one of: {', '.join(VERBS)}")
             return None
         verb = verbs[0]
@@ -112,7 +114,7 @@ class _StepReader:
             parts = [(name, self.by(self.lines[name]))]
         else:
             if not isinstance(value, Scalar):
-                self.wrong(value, "a step plays a line, or says who plays what", "play: head")
+                self.wrong(value, "'play' needs a line, or a line for each player", "play: head")
             return None
         if not parts:
             return None
@@ -125,12 +127,12 @@ class _StepReader:
             self.wrong(value, "this step plays nothing", "play: head", "groove: 2")
         if "by" in self.node.pairs:
             spot = self.node.key("by").spot
-            what = "'by' says who plays one line; here it is said already"
+            what = "this step already says who plays what, so 'by' has no use"
             self.findings.append(reading_rules.wrong_value(spot, what))
         for name, (key, below) in value.pairs.items():
             player = self.known_player(key, name)
             if not isinstance(below, Scalar):
-                self.wrong(below, f"{clip(name)} plays one line", f"{name}: head")
+                self.wrong(below, f"{clip(name)} needs one line to play", f"{name}: head")
                 continue
             if not self.known_line(below) or player is None:
                 continue
@@ -139,7 +141,9 @@ class _StepReader:
                 said.setdefault(line.name, []).append(player.name)
         free = [name for name in said if (line := self.lines[name]) is not None and line.free]
         if free and len(said) > 1:
-            what = f"'{free[0]}' is free of the cycle: it cannot be played beside another line"
+            what = (
+                f"'{free[0]}' is free of the cycle: it cannot be played together with another line"
+            )
             self.wrong(value, what, f"free: {free[0]}")
             return []
         return [(line, tuple(players)) for line, players in said.items()]
@@ -163,7 +167,7 @@ class _StepReader:
             return None
         line = self.lines[name]
         if line is not None and line.kind == "strokes":
-            what = "a line of strokes keeps time; only a melody is stretched without meter"
+            what = "a line of strokes keeps time: only a melody can be played free of meter"
             self.wrong(value, what, f"play: {name}")
             return None
         return self.free_step(value, True, seconds, self.by(line))
@@ -172,7 +176,7 @@ class _StepReader:
         seconds = self.shape.seconds
         if seconds is None or 0 < seconds <= MAX_SECONDS:
             return seconds
-        what = f"a free stretch lasts up to {MAX_SECONDS} seconds, not {show_exact(seconds)}"
+        what = f"a free passage can last up to {MAX_SECONDS} seconds, not {show_exact(seconds)}"
         self.wrong(self.node.pairs["seconds"][1], what)
         return None
 
@@ -240,7 +244,7 @@ class _StepReader:
                 reading_rules.overlap(over.spot, what, others or ["leave 'over' out"])
             )
         else:
-            self.wrong(over, f"nobody is there to play '{line.name}'", "leave 'over' out")
+            self.wrong(over, f"nobody is left to play '{line.name}'", "leave 'over' out")
         return None
 
     def left_for(self, soloist: Player, line: Line, by: tuple[str, ...]) -> list[str]:
@@ -263,7 +267,7 @@ class _StepReader:
         ]
         if len(players) < 2:
             if len(self.findings) == before:
-                what = "trading is between two players or more"
+                what = "trading needs two players or more"
                 self.wrong(value, what, "trade: [alto-sax, tabla]")
             return None
         return Trade(
@@ -285,7 +289,7 @@ class _StepReader:
         """``groove: 2``: so many cycles."""
         text = value.text.strip() if isinstance(value, Scalar) else ""
         if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= MAX_CYCLES):
-            what = f"a groove is so many cycles, from 1 to {MAX_CYCLES}"
+            what = f"a groove needs a number of cycles, from 1 to {MAX_CYCLES}"
             self.wrong(value, what, "groove: 2")
             return None
         return Groove(spot=value.spot, times=self.times(), state=self.state, cycles=int(text))
@@ -307,12 +311,12 @@ class _StepReader:
         """The players of a list, each once."""
         items = value.items if isinstance(value, Sequence) else (value,)
         if isinstance(value, Mapping) or not 0 < len(items) <= MAX_TRADERS:
-            self.wrong(value, "a list of players stands here", example)
+            self.wrong(value, "this must be a list of players", example)
             return
         seen: set[str] = set()
         for item in items:
             if not isinstance(item, Scalar):
-                self.wrong(item, "a player's name stands here", example)
+                self.wrong(item, "this must be a player's name", example)
                 continue
             player = self.known_player(item, item.text.strip())
             if player is not None and player.name not in seen:
@@ -350,7 +354,7 @@ class _StepReader:
         if value is None:
             return plain
         if value.denominator != 1 or not 1 <= value <= most:
-            what = f"{key} is a whole number from 1 to {most}, not {show_exact(value)}"
+            what = f"{key} must be a whole number from 1 to {most}, not {show_exact(value)}"
             self.wrong(self.node.pairs[key][1], what)
             return plain
         return int(value)
@@ -361,7 +365,7 @@ class _StepReader:
             return False
         answer = yes_or_no(text)
         if answer is None:
-            what = f"on-cue is true or false, not '{clip(text)}'"
+            what = f"on-cue must be true or false, not '{clip(text)}'"
             self.wrong(self.node.pairs["on-cue"][1], what)
         return bool(answer)
 

@@ -39,7 +39,7 @@ def tonic_from(node: Node | None) -> tuple[Tonic, list[Finding]]:
     tonic = read_tonic(node.text)
     if tonic is not None:
         return tonic, []
-    message = f"'{clip(node.text)}' is no letter name for Sa"
+    message = f"'{clip(node.text)}' is not a letter name for Sa"
     tries = ["tonic: D", "tonic: Eb", "tonic: F#"]
     return Tonic("C"), [reading_rules.wrong_value(node.spot, message, tries)]
 
@@ -75,7 +75,7 @@ def _defined(
 
 
 def _no_definition(node: Node | None, key: str, example: str) -> list[Finding]:
-    """A list or an empty text where a name or a definition stands; None is told of already."""
+    """Return the finding on a list or an empty text in place of a name; None has one already."""
     if node is None:
         return []
     if isinstance(node, Scalar):
@@ -84,7 +84,7 @@ def _no_definition(node: Node | None, key: str, example: str) -> list[Finding]:
         if comment:
             what = f"{key}: YAML takes '{clip(comment)}' as a comment"
         return [reading_rules.wrong_value(node.spot, what, [f"{key}: {example}"])]
-    what = f"a {key} is a name, or a mapping of its keys, not a list"
+    what = f"a {key} must be a name, or a mapping of its keys, not a list"
     return [reading_rules.wrong_value(node.spot, what, [f"{key}: {example}"])]
 
 
@@ -96,5 +96,5 @@ def tempo_from(
         return value, []
     if node is None:
         return Fraction(60), []
-    message = f"a tempo is {SLOWEST} to {FASTEST} beats a minute, not {show_exact(value)}"
+    message = f"a tempo must be {SLOWEST} to {FASTEST} beats a minute, not {show_exact(value)}"
     return Fraction(60), [reading_rules.wrong_value(node.spot, message, tries)]

@@ -22,7 +22,7 @@ from cyclechart.theory.spelling import Tonic
 MAX_LINES = 400
 MAX_LINKS = 200
 MAX_NOTES = 100_000
-"""In all the lines of a piece."""
+"""The most notes in all lines of a piece."""
 MAX_NAME = 60
 MOST_STEPS_OF_ALL = 200_000
 """Candidates for cadences in all lines of a piece together: under a second."""
@@ -42,7 +42,7 @@ def lines_from(
     if not isinstance(node, Mapping):
         return {}, []
     if not node.pairs:
-        message = "the piece has no line yet"
+        message = "the piece has no lines"
         tries = ["head:\n  sargam: S R G m"]
         return {}, [reading_rules.wrong_value(node.spot, message, tries)]
     if len(node.pairs) > MAX_LINES:
@@ -183,7 +183,7 @@ class _Builder:
         """Return by how much a cadence lands before or after a first beat; None: on it."""
         lands = self.findings.take(lands_of(shape, node))
         if lands is not None and lands.how == "free":
-            what = "a cadence is measured against the cycle: it cannot be free of it"
+            what = "a cadence lands in the cycle: it cannot be free of it"
             spot = node.pairs["lands"][1].spot
             self.findings.append(reading_rules.wrong_value(spot, what, ["leave 'lands' out"]))
             return None
@@ -212,8 +212,8 @@ class _Builder:
                 begins = self.findings.take(begins_of(shape, node, cycle.beats if cycle else None))
         elif begins is not None and cycle is not None and begins >= cycle.beats + 1:
             what = (
-                f"a cadence begins on a beat of the cycle, 1 to {show_exact(cycle.beats)}, not on "
-                f"{show_exact(begins)}"
+                f"a cadence must begin on a beat of the cycle, 1 to {show_exact(cycle.beats)}, "
+                f"not on {show_exact(begins)}"
             )
             begins = (begins - 1) % cycle.beats + 1
             self.findings.append(
@@ -236,7 +236,7 @@ class _Builder:
             self.findings.append(reading_rules.unknown_line(name.spot, wanted, self.node.pairs))
             return None
         if wanted in self.busy:
-            what = f"'{clip(wanted)}' would be made of itself"
+            what = f"'{clip(wanted)}' would contain itself"
             self.findings.append(reading_rules.wrong_value(name.spot, what, ["name another line"]))
             return None
         return self.line(wanted)
@@ -277,7 +277,7 @@ class _Builder:
     def links_of(self, listed: Sequence, names: list[Scalar]) -> list[Line]:
         """Return the lines of a chain; [] where one is missing, or one player cannot play all."""
         if not names or len(names) > MAX_LINKS:
-            message = f"a chain has 1 to {MAX_LINKS} lines, not {len(names)}"
+            message = f"a chain must have 1 to {MAX_LINKS} lines, not {len(names)}"
             self.findings.append(reading_rules.wrong_value(listed.spot, message))
             return []
         links = [line for name in names if (line := self.other(name)) is not None]
@@ -286,7 +286,7 @@ class _Builder:
         for name, link in zip(names, links, strict=True):
             if link.kind != links[0].kind:
                 message = (
-                    f"'{clip(name.text)}' is a line of {link.kind}, and the chain begins "
+                    f"'{clip(name.text)}' is a line of {link.kind}, but the chain begins "
                     f"with one of {links[0].kind}"
                 )
                 self.findings.append(reading_rules.wrong_value(name.spot, message))
@@ -342,8 +342,10 @@ class _Builder:
         if says is None or cycle is None or (begins - says) % cycle.beats == 0:
             return None
         beat = show_exact((begins - 1) % cycle.beats + 1)
-        what = f"'{wanted}' begins on beat {show_exact(says)}, the chain comes to it on beat {beat}"
-        hint = f"leave 'begins' out of '{wanted}', or make the chain come to it there"
+        what = (
+            f"'{wanted}' begins on beat {show_exact(says)}, but the chain reaches it on beat {beat}"
+        )
+        hint = f"leave 'begins' out of '{wanted}', or make the chain reach it on that beat"
         return reading_rules.wrong_value(name.spot, what, [hint])
 
     def music_at(
@@ -376,9 +378,9 @@ def _unfit_name(key: Scalar) -> Finding | None:
     """Return the finding on a name that cannot stand in the form, on charts and in track names."""
     name = key.text
     if not name.strip():
-        return reading_rules.wrong_value(key.spot, "a line's name is blank", ["head:"])
+        return reading_rules.wrong_value(key.spot, "a line needs a name", ["head:"])
     if not name.isprintable():
-        what = "a line's name stands on one line, without control characters"
+        what = "a line's name must be on one line, without control characters"
         return reading_rules.wrong_value(key.spot, what, ["head:"])
     if len(name) > MAX_NAME:
         what = f"a line's name has at most {MAX_NAME} letters, not {len(name)}"

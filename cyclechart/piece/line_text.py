@@ -69,7 +69,7 @@ def phrase_from(
     timed = findings.take(time_line(items, passage))
     if not timed.length:
         if not findings:
-            findings.append(reading_rules.wrong_value(text.spot, f"{called} holds no beat"))
+            findings.append(reading_rules.wrong_value(text.spot, f"{called} has no beats"))
         return None, findings
     phrase = Phrase(
         kind="strokes" if key == "strokes" else "melody",
@@ -137,14 +137,14 @@ def begins_of(
         return Fraction(1), []
     if begins < 1 or (beats is not None and begins >= beats + 1):
         upto = f" to {show_exact(beats)}" if beats is not None else ""
-        message = f"a line begins on a beat of the cycle, 1{upto}, not on {show_exact(begins)}"
+        message = f"a line must begin on a beat of the cycle, 1{upto}, not on {show_exact(begins)}"
         if beats is None:
             return Fraction(1), [reading_rules.wrong_value(value.spot, message)]
         begins = (begins - 1) % beats + 1
         tries = [f"begins: {show_exact(begins)}"]
         return begins, [reading_rules.wrong_value(value.spot, message, tries)]
     if begins.denominator > 64:
-        message = "a line begins on a 64th of a beat at the finest"
+        message = "a line can begin on a 64th of a beat at the finest"
         return Fraction(1), [reading_rules.wrong_value(value.spot, message)]
     return begins, []
 
@@ -164,11 +164,11 @@ def lands_of(shape: LineShape, node: Mapping) -> tuple[Lands | None, list[Findin
 
     match = _LANDS.fullmatch(text)
     if match is None:
-        return refuse(f"'{clip(text)}' is no way of landing")
+        return refuse(f"'{clip(text)}' is not a way of landing")
     try:
         by = parse_exact(match[2])
     except ValueError as error:
         return refuse(str(error))
     if not 0 < by <= 4:
-        return refuse(f"anagat and atit are by more than 0 and up to 4 beats, not {show_exact(by)}")
+        return refuse(f"anagat and atit need more than 0 and up to 4 beats, not {show_exact(by)}")
     return Lands("anagat" if match[1] == "anagat" else "atit", by), []

@@ -186,7 +186,7 @@ def _counts_in(shape: PieceShape, root: Mapping) -> tuple[bool, list[Finding]]:
     if text.strip() in ("0", "1"):
         return text.strip() == "1", []
     spot = root.pairs["count-in"][1].spot
-    message = f"count-in is 1 (one cycle, as without it) or 0 (none), not '{clip(text)}'"
+    message = f"count-in must be 1 (one cycle, the default) or 0 (none), not '{clip(text)}'"
     return True, [reading_rules.wrong_value(spot, message, ["count-in: 0"])]
 
 
@@ -197,5 +197,5 @@ def _seed(shape: PieceShape, root: Mapping) -> tuple[int, list[Finding]]:
         return 1, []
     if seed.denominator == 1 and 0 <= seed <= MAX_SEED:
         return int(seed), []
-    message = f"seed is a whole number from 0 to {MAX_SEED:,}"
+    message = f"seed must be a whole number from 0 to {MAX_SEED:,}"
     return 1, [reading_rules.wrong_value(root.pairs["seed"][1].spot, message, ["seed: 7"])]

@@ -93,7 +93,7 @@ class Cadence:
 
 @dataclass(frozen=True, slots=True)
 class Lands:
-    """A line's own word on its landing: free of the cycle, or early or late by so many beats."""
+    """The landing that a line declares: free of the cycle, or early or late by so many beats."""
 
     how: Literal["free", "anagat", "atit"]
     by: Fraction = Fraction(0)
@@ -144,7 +144,7 @@ class Line:
         return self.phrase.whole
 
     def closes_with_cadence(self, cycle: Cycle) -> bool:
-        """Whether it ends with a cadence that was worked out in this cycle: that is judged."""
+        """Return whether it ends with a cadence worked out in this cycle, which is judged."""
         return any(
             cadence.start + cadence.rounds[-1][1] == self.length and cadence.cycle == cycle
             for cadence in self.cadences
@@ -173,7 +173,7 @@ class Line:
 
     @cached_property
     def _standings(self) -> dict[Fraction, Standing]:
-        """By the beats of the cycle."""
+        """The standings by the beats of the cycle."""
         return {}
 
     @cached_property
@@ -188,7 +188,7 @@ class Line:
 
 
 ANY_CYCLE = Cycle(name="unknown", beats=Fraction(1), sections=(Fraction(1),), stressed=())
-"""Stands where a cycle could not be read: nothing is measured against it."""
+"""The stand-in for a cycle that could not be read: nothing is measured against it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,7 +294,7 @@ class Piece:
         return tuple(every)
 
     def is_metered(self, step: Step) -> bool:
-        """Whether a step is played in its cycle: it keeps time, and no free line of its own."""
+        """Return whether a step is played in its cycle: it keeps time and has no free line."""
         if isinstance(step, Play) and len(step.parts) == 1:
             line = self.lines.get(step.parts[0][0])
             return line is None or not line.free

@@ -15,27 +15,27 @@ from cyclechart.theory.cadence import Statement
 
 
 def statement_from(text: str, name: str) -> tuple[Statement | None, list[Finding]]:
-    """The statement that ``P m GR G`` is, with the strokes it has; findings where it is none.
+    """Return the statement of a phrase such as ``P m GR G``, or the findings on its text.
 
     ``name`` stands in the findings for a file's.
     """
     onsets, length, found = _timed(text, name)
     if not found and not onsets:
         spot = Source.of(name, text).spot(0, len(text))
-        found = [reading_rules.wrong_value(spot, "a phrase strikes at least one note")]
+        found = [reading_rules.wrong_value(spot, "a phrase must have at least one note")]
     return (None, found) if found else (Statement(length, onsets), [])
 
 
 def length_from(text: str, name: str) -> tuple[Fraction | None, list[Finding]]:
-    """The beats that a text takes, whatever it strikes; findings where it cannot be read."""
+    """Return the length of a text in beats, with or without notes, or the findings on it."""
     _, length, found = _timed(text, name)
     return (None, found) if found else (length, [])
 
 
 def _timed(text: str, name: str) -> tuple[tuple[Fraction, ...], Fraction, list[Finding]]:
-    """Onsets and length in the script that it is written in: sargam if it may be either.
+    """Return onsets and length, read as sargam or as strokes: as sargam where it can be both.
 
-    A text that is neither is taken for the one that it has fewer faults in.
+    Where it is neither, the script with fewer faults is taken.
     """
     passage = PlacedText(Source.of(name, text), text, 0)
     least: list[Finding] = []

@@ -1,4 +1,4 @@
-"""A player of the band: who plays what on which instrument."""
+"""A player of the band: name, instrument, role and octave."""
 
 from __future__ import annotations
 
@@ -26,10 +26,10 @@ class Player:
 
     @property
     def octave_of_lines(self) -> int:
-        """``octave`` for who plays melodies; 0 for the others, who have it in what they sound."""
+        """``octave`` for players of melodies; 0 for the others, whose sounds have it already."""
         return self.octave if self.role.plays_melody else 0
 
     @property
     def tunes_to_sa(self) -> bool:
-        """Whether the instrument is tuned again where Sa moves."""
+        """True if the instrument must be retuned where Sa moves."""
         return self.role.tunes_to_sa and not self.instrument.is_kit

@@ -31,7 +31,7 @@ def players_from(node: Node | None, library: Library) -> tuple[tuple[Player, ...
             return default_players(), [ensemble]
         node = ensemble
     if not isinstance(node, Mapping) or not node.pairs:
-        message = "players are an ensemble's name, or each player with what he plays"
+        message = "'players' must name an ensemble, or list each player with a role"
         return default_players(), [reading_rules.wrong_value(node.spot, message, [_EXAMPLE])]
     if len(node.pairs) > MOST_PLAYERS:
         message = f"a band has at most {MOST_PLAYERS} players, not {len(node.pairs)}"
@@ -64,7 +64,7 @@ def _player(name: str, key: Node, below: Node) -> tuple[Player | None, list[Find
     """Return one player: ``flute: {plays: melody, octave: 1}``, ``flute: melody`` or ``flute:``."""
     name = " ".join(name.split())
     if not name or len(name) > LONGEST_NAME:
-        message = f"a player's name has 1 to {LONGEST_NAME} letters"
+        message = f"a player's name must have 1 to {LONGEST_NAME} letters"
         return None, [reading_rules.wrong_value(key.spot, message)]
     findings = Findings()
     values: dict[str, Node] = {}
@@ -77,7 +77,7 @@ def _player(name: str, key: Node, below: Node) -> tuple[Player | None, list[Find
     elif isinstance(below, Scalar):
         values = {"plays": below} if below.text.strip() else {}
     else:
-        message = f"'{clip(name)}' says what he plays"
+        message = f"player '{clip(name)}' needs a role"
         example = f"{name}: {{plays: melody}}"
         return None, [reading_rules.wrong_value(below.spot, message, [example])]
     on = findings.take(_instrument(name, key, values.get("instrument")))
@@ -109,7 +109,7 @@ def _role(on: Instrument, value: Node | None) -> tuple[Role | None, list[Finding
         return on.roles[0], []
     names = [role.name for role in on.roles]
     if text not in ROLES:
-        message = f"plays is one of {', '.join(ROLES)}, not '{clip(text)}'"
+        message = f"plays must be one of {', '.join(ROLES)}, not '{clip(text)}'"
         tries = [f"plays: {role}" for role in nearest_names(text, ROLES) or names]
         return None, [reading_rules.wrong_value(value.spot, message, tries)]
     if text not in names:
@@ -127,6 +127,6 @@ def _octave(value: Node | None) -> tuple[int, list[Finding]]:
     digits = text.removeprefix("-").removeprefix("+")
     if digits.isascii() and digits.isdigit() and len(digits) == 1 and int(digits) <= MOST_OCTAVES:
         return (-int(digits) if text.startswith("-") else int(digits)), []
-    message = f"octave is a whole number from -{MOST_OCTAVES} to {MOST_OCTAVES}"
+    message = f"octave must be a whole number from -{MOST_OCTAVES} to {MOST_OCTAVES}"
     tries = ["octave: 1", "octave: -1"]
     return 0, [reading_rules.wrong_value(value.spot, message, tries)]

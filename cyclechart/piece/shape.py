@@ -27,6 +27,7 @@ _MODE = Anything({"anyOf": [{"type": "string"}, reference(ModeShape)]})
 _CYCLE = Anything({"anyOf": [{"type": "string"}, reference(CycleShape)]})
 _CENTS = {"type": "object", "additionalProperties": {"type": ["number", "string"]}}
 _TUNING = Anything({"anyOf": [{"enum": ["just", "equal"]}, _CENTS]})
+_LINES = "lines:\n  head:\n    sargam: S R G m"
 
 
 class CadenceShape(Shape):
@@ -118,7 +119,7 @@ class PieceShape(Shape):
     tempo = required(NUMBER, "tempo: 92")
     tuning = optional(_TUNING)
     players = optional(ANYTHING)
-    lines = required(MappingOf(ShapeOf(LineShape)), "lines:\n  head:\n    sargam: S R G m")
+    lines = required(MappingOf(ShapeOf(LineShape), _LINES), _LINES)
     form = optional(ListOf(ShapeOf(StepShape)))
     liberties = optional(ListOf(ShapeOf(LibertyShape)))
     count_in = optional(TEXT)

@@ -31,8 +31,8 @@ def refuse_endless(piece: Piece, node: Node | None, has_form: bool = True) -> li
         notes += _passes_of(step) * sum(len(line.notes) for line in lines)
     if node is None or (beats <= MAX_FORM_BEATS and notes <= MAX_FORM_NOTES):
         return []
-    played = "the form has" if has_form else "the lines, each once, have"
-    message = f"played out, {played} {int(beats):,} beats and {notes:,} notes"
+    played = "the form has" if has_form else "the lines have"
+    message = f"with all repeats, {played} {int(beats):,} beats and {notes:,} notes"
     hint = f"at most {MAX_FORM_BEATS:,} beats and {MAX_FORM_NOTES:,} notes"
     return [reading_rules.too_long(node.spot, message, [hint])]
 

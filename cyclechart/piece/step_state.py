@@ -114,14 +114,14 @@ class _Changes:
         if isinstance(below, Mapping) and list(below.pairs) == ["to"]:
             value = self.beats(below.pairs["to"][1])
             if value is not None and "free" in step.pairs:
-                what = "a free stretch has its seconds; a tempo changes gradually in a cycle"
+                what = "a free passage has no tempo, so the tempo cannot change gradually in it"
                 self.findings.append(
                     reading_rules.wrong_value(below.spot, what, [f"tempo: {value}"])
                 )
                 return here
             return replace(here, to_tempo=value)
         if isinstance(below, Mapping):
-            what = "a gradual change is written tempo: {to: 120}"
+            what = "a gradual change must be written as in tempo: {to: 120}"
             self.findings.append(reading_rules.wrong_value(below.spot, what, ["tempo: {to: 120}"]))
             return here
         value = self.beats(below)
@@ -131,7 +131,9 @@ class _Changes:
         """A tempo, or None with a finding."""
         tries = ["tempo: 120", "tempo: {to: 120}"]
         if not isinstance(node, Scalar):
-            self.findings.append(reading_rules.wrong_value(node.spot, "a tempo is a number", tries))
+            self.findings.append(
+                reading_rules.wrong_value(node.spot, "a tempo must be a number", tries)
+            )
             return None
         try:
             value = parse_exact(node.text)
@@ -146,7 +148,7 @@ class _Changes:
         text = below.text.strip() if isinstance(below, Scalar) else ""
         if text in LEVELS:
             return text
-        what = f"dynamics are one of {' '.join(LEVELS)}, not '{clip(text)}'"
+        what = f"dynamics must be one of {' '.join(LEVELS)}, not '{clip(text)}'"
         self.findings.append(reading_rules.wrong_value(below.spot, what, ["dynamics: p"]))
         return ""
 
@@ -196,9 +198,9 @@ def begins_within(
         for cycle in played.get(name, [])[1:]:
             if begins >= cycle.beats + 1:
                 what = (
-                    f"'{clip(name)}' is played in {cycle.name} too, where a line begins on "
+                    f"'{clip(name)}' is also played in {cycle.name}, where a line must begin on "
                     f"a beat from 1 to {show_exact(cycle.beats)}, not on {show_exact(begins)}"
                 )
-                tries = [f"a line of its own for {cycle.name}"]
+                tries = [f"write a separate line for {cycle.name}"]
                 findings.append(reading_rules.wrong_value(value.spot, what, tries))
     return findings

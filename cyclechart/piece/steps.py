@@ -100,7 +100,7 @@ class Free(Step):
 
     @property
     def keeps_time(self) -> bool:
-        """It has no meter."""
+        """False: a free step has no meter."""
         return False
 
 

@@ -45,7 +45,7 @@ def words_from(
             if glued and not hyphen:
                 continue
         if at >= len(words):
-            message = f"the words go on after all {len(words)} notes, at '{clip(sign)}'"
+            message = f"there are more words than notes ({len(words)}), from '{clip(sign)}'"
             spot = passage.spot(match.start(), len(sign))
             return words, [reading_rules.wrong_value(spot, message, ["* skips a note, _ holds"])]
         if sign == "_":

@@ -22,8 +22,8 @@ from cyclechart.write.webpage.data import page_data
 from cyclechart.write.webpage.html import page_html
 
 OUR_MISTAKE = (
-    "This is a mistake in cyclechart, not in your piece. Please report it with the piece file and "
-    "what the command printed. The page is the one before."
+    "This is a bug in cyclechart, not a mistake in your piece. Please report it with the piece "
+    "file and what the command printed. The page is the one before."
 )
 LOOK_SECONDS = 0.1
 """The time between two looks at the files."""

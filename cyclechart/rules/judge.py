@@ -33,9 +33,9 @@ _OF_THE_MODE = (
     resting.own_phrase_missing,
     likeness.strays,
 )
-"""They hold a line against the mode: one that the form plays in two, against both."""
+"""The rules that compare a line with its mode; a line played in two modes is compared with both."""
 _OF_A_PLAYER = (players.out_of_range, players.strained_range, players.no_breath)
-"""They tell of each player by himself: of one note there may be several things to say."""
+"""The rules that judge each player separately: one note may have several findings."""
 
 RULES: tuple[Rule, ...] = (
     landing.early_landing,
@@ -84,7 +84,7 @@ def judge(piece: Piece) -> list[Finding]:
     """Every finding over a piece, liberties applied; one finding a rule, place and cycle.
 
     Of one rule the first ``MOST_OF_A_RULE`` are listed; the last of them says that there are more.
-    A liberty that none of them needs is told of.
+    A liberty that covers none of them is reported.
     """
     kept: list[Finding] = []
     for rule in RULES:
@@ -117,11 +117,11 @@ def _found_by(rule: Rule, piece: Piece) -> list[Finding]:
 
 
 def _in_mode(piece: Piece, mode: str, finding: Finding) -> Finding:
-    """A finding in one mode of the form: what is tried there may be wrong in the line's others."""
+    """A finding in one mode of the form; its suggestions may be wrong in the line's other modes."""
     within = finding.place.within if finding.place else ""
     if not mode or not finding.tries or len(piece.modes_of(within)) < 2:
         return finding
-    return replace(finding, tries=(f"give {mode} a line of its own",))
+    return replace(finding, tries=(f"write a separate line for {mode}",))
 
 
 def _liberty_of(finding: Finding, liberties: Iterable[Liberty]) -> Liberty | None:
@@ -136,6 +136,6 @@ def _liberty_of(finding: Finding, liberties: Iterable[Liberty]) -> Liberty | Non
 def in_order(findings: Iterable[Finding]) -> list[Finding]:
     """Findings as a report lists them: by file, line, column, rule; each once.
 
-    Pieces that share a band's folder have its faults in common.
+    Pieces that share a band's folder share the findings on its files.
     """
     return sorted(dict.fromkeys(findings), key=lambda finding: finding.order)

@@ -17,7 +17,8 @@ Subject = TypeVar("Subject")
 """The subject of a rule: a piece, or a gig."""
 
 MOST_OF_A_RULE = 200
-"""Nobody reads more of one kind in one piece; a file made to have more must not take long."""
+"""The most findings of one rule in one piece: nobody reads more, and a hostile file must not take
+long."""
 
 
 @dataclass(frozen=True)
@@ -64,8 +65,8 @@ def rule(
 
 
 def measured_lines(piece: Piece) -> Iterator[Line]:
-    """The lines that are measured against the cycle: not one that could not be read whole, nor one
-    that only others are made of."""
+    """The lines that are measured against the cycle: read completely, and not only parts of
+    others."""
     return (line for line in piece.standing_lines if not line.free and line.whole)
 
 
@@ -74,8 +75,8 @@ def in_each_cycle(
 ) -> Iterator[Finding]:
     """Yield the findings on each measured line in each cycle that it is played in.
 
-    Where the piece has more than one cycle a finding says in which; what is so in several is said
-    once. A beginning beyond the end of a cycle is told of when the piece is read.
+    Where the piece has more than one cycle, a finding names its cycles; the same finding in several
+    is reported once. A beginning beyond the end of a cycle is reported when the piece is read.
     """
     for line in measured_lines(piece):
         found: dict[Finding, list[str]] = {}
@@ -95,7 +96,7 @@ def in_each_cycle(
 def place_of(piece: Piece, line: Line, offset: Fraction, cycle: Cycle | None = None) -> Place:
     """The musical place of an offset (beats) in a line; a pickup is cycle 0.
 
-    Without a ``cycle``, in the first that the line is played in.
+    Without a ``cycle``, the place is in the first one that the line is played in.
     """
     if line.free:
         return Place(line.name, None, offset + 1)

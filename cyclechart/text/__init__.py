@@ -1,1 +1,1 @@
-"""From the characters of a file to things with places: YAML nodes, cells of a line, names."""
+"""Reading text with its positions: YAML nodes, cells of a line, names."""

@@ -1,4 +1,4 @@
-"""Texts made safe to set on a page: nothing that a reader cannot see may steer what he can.
+"""Texts made safe for a page: no invisible character may change how the visible ones are set.
 
 What is written stays as it is wherever it can be shown; only what would hide, turn around or pile
 up is taken away.
@@ -19,7 +19,7 @@ MOST_SIGNS = 12
 """Marks of any kind after one letter that are kept, vowel signs of Indic scripts among them."""
 
 LEFT_ALONE = re.compile("[\n\x20-\x7e\xa0-\xac\xae-\u02ff]*")
-"""Texts of nothing but these have nothing to take away."""
+"""A text of only these characters needs no change."""
 
 JOINER = "\u200d"
 ZERO_SPACE = "\u200b"
@@ -77,7 +77,7 @@ def _seen(text: str) -> Iterator[str]:
 
 
 def _is_no_character(sign: str) -> bool:
-    """Whether Unicode has set this code aside for ever (its last two of every plane, and 32)."""
+    """Return whether Unicode reserves this code for ever (the last two of every plane, and 32)."""
     code = ord(sign)
     return code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF
 
@@ -105,7 +105,7 @@ def breakable(text: str, most: int = 20) -> str:
     """A text that can be broken after so many letters without a place to break at.
 
     The page breaks no word by itself. No mark, joined sign, half of a flag or part of a conjunct is
-    parted from its letter, and no fraction from its whole (7 3/4).
+    separated from its letter, and no fraction from its whole (7 3/4).
     """
     if len(text) <= most and text.isascii():
         return _MIXED.sub(_whole, text)
@@ -128,7 +128,7 @@ def _whole(match: re.Match[str]) -> str:
 
 
 def _width(sign: str) -> int:
-    """About how wide a sign is, in wide letters; pictures and Chinese characters are two."""
+    """The approximate width of a sign in wide letters; pictures and Chinese characters are two."""
     if unicodedata.category(sign) in ("Mn", "Me", "Cf"):
         return 0
     return _WIDE.get(sign) or (2 if unicodedata.east_asian_width(sign) in "WF" else 1)
@@ -138,7 +138,7 @@ _VIRAMA = 9
 """The combining class of the sign that joins two consonants into one."""
 
 LONGEST = 16
-"""Characters that are kept together at most: chains of joined signs have no end of their own."""
+"""The most characters that are kept together: chains of joined signs may be endless."""
 
 
 def clusters(text: str) -> Iterator[str]:

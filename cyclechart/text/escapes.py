@@ -8,7 +8,7 @@ _ESCAPE = re.compile(r"\\(?:x[0-9A-Fa-f]{2}|u[0-9A-Fa-f]{4}|U[0-9A-Fa-f]{8}|[^xu
 
 
 def places(written: str, value: str) -> list[int] | None:
-    """For each character of ``value`` its index in ``written`` (which has its quotes).
+    """Return for each character of ``value`` its index in ``written`` (which has its quotes).
 
     An escape stands at its backslash. None where the text runs over several rows, or is not the
     one ``value`` was read from.

@@ -111,7 +111,7 @@ def _write(item: Item, script: Script) -> str:
 
 
 def write_cell(cell: Cell, script: Script) -> str:
-    """One cell as text; drum syllables are parted by '.'."""
+    """One cell as text; drum syllables are separated by '.'."""
     texts: list[str] = []
     for element in cell.elements:
         text = _write_element(element, script)

@@ -1,4 +1,4 @@
-"""Known names that are like a name that nobody knows: for messages that offer them."""
+"""The known names nearest to an unknown one, for suggestions in messages."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Iterable
 
 LONGEST = 60
-"""Letters of the unknown name that are compared; comparing takes long on long texts."""
+"""The most letters of a name that are compared: comparing long texts takes long."""
 LEAST_LIKE = 0.55
 """The least likeness of a name that is offered; 1 is the same name."""
 
@@ -14,7 +14,7 @@ LEAST_LIKE = 0.55
 def nearest_names(
     name: str, known: Iterable[str], count: int = 3, *, cutoff: float = LEAST_LIKE
 ) -> list[str]:
-    """Return the known names most like a given one, best first; maybe none."""
+    """Return the known names most like a given one, best first; possibly none."""
     by_folded: dict[str, str] = {}
     for candidate in known:
         by_folded.setdefault(candidate.lower(), candidate)

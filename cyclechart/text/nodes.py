@@ -181,7 +181,7 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
             findings.append(
                 reading_rules.unreadable(
                     spot,
-                    f"YAML reads a value that {mended.why} as something else than text",
+                    f"YAML does not read a value that {mended.why} as text",
                     [mended.shown],
                 )
             )
@@ -192,7 +192,7 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
             )
             return None, findings
         except RecursionError:
-            findings.append(reading_rules.too_long(source.spot(0), "the file nests too deeply"))
+            findings.append(reading_rules.too_long(source.spot(0), "the file is nested too deeply"))
             return None, findings
     return None, findings
 
@@ -215,7 +215,7 @@ def _mark(error: yaml.MarkedYAMLError) -> yaml.Mark | None:
 def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
     mark = _mark(error)
     spot = source.spot(_offset(source, mark) if mark else 0)
-    problem = (error.problem or "something is out of place").replace("\n", " ")
+    problem = (error.problem or "there is a syntax error").replace("\n", " ")
     tries = []
     if "\t" in source.line(spot.line):
         tries.append("indent with spaces, not tabs")
@@ -225,7 +225,7 @@ def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
         tries.append("quote the text, or put it under the key in a block (|)")
     elif "expected" in problem or "did not find" in problem:
         tries.append("line the keys up under each other, and close every quote and bracket")
-    return reading_rules.unreadable(spot, f"YAML cannot read on here: {problem}", tries)
+    return reading_rules.unreadable(spot, f"YAML cannot read this: {problem}", tries)
 
 
 def _compose(source: Source) -> tuple[Node | None, list[Finding]]:
@@ -273,9 +273,11 @@ class _TreeBuilder:
     def node(self, node: yaml.Node, depth: int) -> Node:
         self.count += 1
         if self.count > MAX_NODES:
-            raise _TooMany(f"the file holds more than {MAX_NODES:,} values, aliases unfolded")
+            raise _TooMany(
+                f"the file has more than {MAX_NODES:,} values, counting those that aliases repeat"
+            )
         if depth > MAX_DEPTH:
-            raise _TooMany(f"the file nests more than {MAX_DEPTH} levels deep")
+            raise _TooMany(f"the file is nested more than {MAX_DEPTH} levels deep")
         start, end = _offset(self.source, node.start_mark), _offset(self.source, node.end_mark)
         self._refuse_tag(node, start)
         if isinstance(node, yaml.ScalarNode):
@@ -295,7 +297,7 @@ class _TreeBuilder:
             if not isinstance(key, Scalar):
                 self.findings.append(
                     reading_rules.wrong_value(
-                        key.spot, "a key is one word, not a list or a mapping"
+                        key.spot, "a key must be one word, not a list or a mapping"
                     )
                 )
             elif key.text in pairs:
@@ -312,7 +314,7 @@ class _TreeBuilder:
             self.findings.append(
                 reading_rules.wrong_value(
                     self.source.spot(found.start(1), len(tag)),
-                    f"'{clip(tag)}' is a YAML tag, and a piece has none",
+                    f"'{clip(tag)}' is a YAML tag, and a piece cannot have tags",
                     ["put the text in quotes, or under the key in a block (|)"],
                 )
             )

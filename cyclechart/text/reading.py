@@ -105,7 +105,7 @@ class _LineReader:
             if stopped:  # what would close it was not read
                 continue
             closing = "]x3/2" if opened == "[" else ")*3"
-            what = f"'{opened}' is opened here and never closed"
+            what = f"'{opened}' is never closed"
             self.fault(
                 reading_rules.unclosed(self.passage.spot(start), what, [f"close it: {closing}"])
             )
@@ -113,7 +113,7 @@ class _LineReader:
 
     def bar(self, text: str, start: int, stack: list[tuple[str, int, list[Item]]]) -> None:
         if any(opened == "[" for opened, _, _ in stack):
-            what = "a section line does not stand inside a [ ] group"
+            what = "a section line cannot be inside a [ ] group"
             self.fault(
                 reading_rules.bad_cell(self.passage.spot(start, len(text)), what, ["take it out"])
             )
@@ -128,9 +128,7 @@ class _LineReader:
         wanted = "[" if text[0] == "]" else "("
         if len(stack) == 1 or stack[-1][0] != wanted:
             inside = f" ('{stack[-1][0]}' is open)" if len(stack) > 1 else ""
-            self.fault(
-                reading_rules.unclosed(spot, f"'{text[0]}' closes nothing that is open{inside}")
-            )
+            self.fault(reading_rules.unclosed(spot, f"'{text[0]}' has no opening bracket{inside}"))
             return
         _, opened, items = stack.pop()
         width = start + len(text) - opened
@@ -151,12 +149,12 @@ class _LineReader:
             speed = Fraction(int(ratio[1]), int(ratio[2] or 1))
             if Fraction(1, MAX_SPEED) <= speed <= MAX_SPEED:
                 return speed
-            what = f"a speed of {speed} is past what can be played (1/{MAX_SPEED} to {MAX_SPEED})"
+            what = f"a speed must be 1/{MAX_SPEED} to {MAX_SPEED}, not {speed}"
             self.fault(reading_rules.too_long(spot, what))
             return Fraction(1)
         close = nearest_names(text, SPEEDS, 1)
         tries = [f"]{word}" for word in close] or ["]x3/2, or ]dugun, ]tigun, ]chaugun"]
-        what = f"after ']' comes the speed of the group, not '{clip(text)}'"
+        what = f"']' must be followed by the speed of the group, not '{clip(text)}'"
         self.fault(
             reading_rules.bad_cell(
                 spot, what if text else "the group has no speed after ']'", tries
@@ -170,10 +168,10 @@ class _LineReader:
         if match and 1 <= int(match[1]) <= MAX_TIMES:
             return int(match[1])
         if match:
-            what = f"a repeat is said 1 to {MAX_TIMES} times, not {match[1]}"
+            what = f"a repeat can be played 1 to {MAX_TIMES} times, not {match[1]}"
             self.fault(reading_rules.too_long(spot, what))
         else:
-            what = "after ')' comes how often it is said"
+            what = "')' must be followed by the number of times"
             self.fault(reading_rules.bad_cell(spot, what, [")*3"]))
         return 1
 
@@ -194,7 +192,8 @@ class _LineReader:
         if len(text) > MAX_CELL_TEXT:
             spot = self.passage.spot(start, MAX_CELL_TEXT)
             what = (
-                f"a cell of {len(text)} characters; it has at most {MAX_ELEMENTS_IN_CELL} elements"
+                f"a cell has at most {MAX_ELEMENTS_IN_CELL} elements; "
+                f"this one has {len(text)} characters"
             )
             self.fault(reading_rules.too_long(spot, what, ["spread it over more beats"]))
             return None
@@ -212,9 +211,7 @@ class _LineReader:
             at = read[-1].at + read[-1].width
         if not found:
             self.fault(
-                reading_rules.bad_cell(
-                    self.passage.spot(start, len(text)), f"'{text}' holds no tone"
-                )
+                reading_rules.bad_cell(self.passage.spot(start, len(text)), f"'{text}' has no tone")
             )
             return None
         if len(found) > MAX_ELEMENTS_IN_CELL:
@@ -230,11 +227,11 @@ class _LineReader:
             return text, 1
         spot = self.passage.spot(start + len(body), len(tail) + 1)
         if not tail.isascii() or not tail.isdigit() or not tail.strip("0"):
-            what = f"after '/' comes a whole number from 1 on, not '{clip(tail)}'"
+            what = f"'/' must be followed by a whole number, 1 or more, not '{clip(tail)}'"
             self.fault(reading_rules.bad_cell(spot, what, [f"{clip(body)}/2"]))
             return body, 1
         if len(tail) > 4 or not 1 <= int(tail) <= MAX_DIVISOR:
-            what = f"a cell is divided by 1 to {MAX_DIVISOR}, not {clip(tail, 12)}"
+            what = f"a cell can be divided by 1 to {MAX_DIVISOR}, not by {clip(tail, 12)}"
             self.fault(reading_rules.too_long(spot, what))
             return body, 1
         return body, int(tail)
@@ -302,7 +299,7 @@ class _LineReader:
             spot = tones[-1][1]
         if not 1 <= len(values) <= MAX_ELEMENTS_IN_CELL:
             where = self.passage.spot(start + at, close - at + 1)
-            what = "grace notes stand in { }, one to sixteen of them"
+            what = "grace notes go in { }, one to sixteen of them"
             self.fault(reading_rules.bad_cell(where, what, ["{R}S"]))
             return None
         return tuple(values), close + 1
@@ -332,7 +329,9 @@ class _LineReader:
         cuts = self.script.cut(run)
         if not cuts:
             self.fault(
-                reading_rules.bad_cell(spot, f"'{clip(run)}' is no drum syllable", self.near(run))
+                reading_rules.bad_cell(
+                    spot, f"'{clip(run)}' is not a drum syllable", self.near(run)
+                )
             )
             return None
         if len(cuts) > 1:
@@ -351,7 +350,7 @@ class _LineReader:
         if mark is None:
             spot = self.passage.spot(start + at)
             self.fault(
-                reading_rules.unclosed(spot, "a decoration stands between two '!'", ["!accent!S"])
+                reading_rules.unclosed(spot, "a decoration needs a '!' on each side", ["!accent!S"])
             )
             return
         spot = self.passage.spot(start + at, len(mark[0]))
@@ -374,7 +373,7 @@ class _LineReader:
             what = f"a tone is missing after '{before}'"
             self.fault(reading_rules.bad_cell(spot, what))
         elif rest[0] in "}":
-            self.fault(reading_rules.unclosed(spot, "'}' closes nothing that is open"))
+            self.fault(reading_rules.unclosed(spot, "'}' has no opening brace"))
         else:
             what = f"'{rest[0]}' is not a tone of {self.script.name}"
             self.fault(reading_rules.bad_cell(spot, what, self.tries(rest[0])))

@@ -1,4 +1,4 @@
-"""The reading rules: what a file can say wrongly. One function a rule; its docstring is its help.
+"""The reading rules: the mistakes in a file. One function a rule; its docstring is its help.
 
 Each returns the finding; nothing here raises. ``why RULE`` prints these docstrings.
 """
@@ -49,7 +49,7 @@ def duplicate_key(spot: Spot, key: str, first: int) -> Finding:
 def unknown_key(
     spot: Spot, key: str, known: Iterable[str], where: str, first: Iterable[str] = ()
 ) -> Finding:
-    """A key that the piece language does not have; nearest known keys are named.
+    """The key does not exist here; the nearest known keys are suggested.
 
     wrong:  tempp: 92
     right:  tempo: 92
@@ -61,17 +61,17 @@ def unknown_key(
 
 
 def missing_key(spot: Spot, key: str, where: str, example: str) -> Finding:
-    """A key that must be there is not: title, tonic, mode, cycle, tempo and lines for a piece.
+    """A required key is missing: a piece needs title, tonic, mode, cycle, tempo and lines.
 
     wrong:  title: Ferry at First Light        (and no tonic)
     right:  title: Ferry at First Light
             tonic: D
     """
-    return _make("missing-key", spot, f"{where} lacks '{key}'", [example] if example else [])
+    return _make("missing-key", spot, f"{where} needs '{key}'", [example] if example else [])
 
 
 def wrong_value(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
-    """A value that its key cannot take.
+    """The value does not fit its key.
 
     wrong:  tempo: fast
     right:  tempo: 160
@@ -80,7 +80,7 @@ def wrong_value(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
 
 
 def unknown_name(spot: Spot, what: str, name: str, known: Iterable[str]) -> Finding:
-    """A mode, cycle, rule or player that neither the catalogue nor the band's folder has.
+    """The mode, cycle, rule or player is not in the piece, the band's folder or the catalogue.
 
     wrong:  mode: charukesh
     right:  mode: charukeshi
@@ -114,7 +114,7 @@ def overlap(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
 
 
 def bad_cell(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
-    """A cell of a line that is not one the language has: an unknown letter, a stray sign.
+    """A cell of a line cannot be read: an unknown letter, or a sign in the wrong place.
 
     wrong:  S R X m
     right:  S R G m
@@ -123,7 +123,7 @@ def bad_cell(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
 
 
 def two_readings(spot: Spot, cell: str, cuts: Iterable[str]) -> Finding:
-    """A drum cell that can be cut into syllables in two ways; a '.' settles it.
+    """A drum cell can be split into syllables in two ways; a '.' shows which is meant.
 
     wrong:  strokes: katra      (kat ra, or ka tra)
     right:  strokes: kat.ra
@@ -132,7 +132,7 @@ def two_readings(spot: Spot, cell: str, cuts: Iterable[str]) -> Finding:
 
 
 def unclosed(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
-    """A bracket, brace or decoration that is opened and not closed, or closed and not opened.
+    """A bracket, brace or decoration is opened and not closed, or closed and not opened.
 
     wrong:  [S R G m x3/2
     right:  [S R G m]x3/2
@@ -141,7 +141,7 @@ def unclosed(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
 
 
 def too_long(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
-    """More of something than any music has: a limit against slips and attacks.
+    """Something is longer or larger than any music needs: a limit against slips and attacks.
 
     wrong:  SRGmPdnSRGmPdnSRGmPdn     (21 elements in one beat; 16 is the most)
     right:  SRGmPdn SRGmPdn SRGmPdn
@@ -152,7 +152,7 @@ def too_long(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
 def cycle_unsound(
     spot: Spot, message: str, tries: Iterable[str] = (), severity: Severity = "error"
 ) -> Finding:
-    """A cycle that cannot be: sections that do not add up, a clap off a section's start.
+    """The cycle is inconsistent: its sections do not add up, or a clap is not on a section start.
 
     wrong:  beats: 10        sections: [4, 4, 4]
     right:  beats: 12        sections: [4, 4, 4]
@@ -163,7 +163,7 @@ def cycle_unsound(
 def mode_unsound(
     spot: Spot, message: str, tries: Iterable[str] = (), severity: Severity = "error"
 ) -> Finding:
-    """A mode that cannot be: an ascent that falls, fewer than five tones, a silent vadi.
+    """The mode is inconsistent: its ascent falls, it has under five tones, or its vadi is silent.
 
     wrong:  ascent: S' n d P m G R S
     right:  ascent: S R G m P d n S'
@@ -174,7 +174,7 @@ def mode_unsound(
 def lost_to_comment(
     spot: Spot, text: str, comment: str, tries: Iterable[str] | None = None
 ) -> Finding:
-    """A text followed by a YAML comment: what stands after the # is not part of the value.
+    """YAML takes the end of a text as a comment: what follows the # is not part of the value.
 
     wrong:  title: Ferry #1
     right:  title: "Ferry #1"
@@ -185,12 +185,12 @@ def lost_to_comment(
 
 
 def one_tone_phrase(spot: Spot, text: str) -> Finding:
-    """A phrase of one tone, as YAML makes of octave commas inside [ ]. Quote such phrases.
+    """A phrase has only one tone: inside [ ] YAML splits at octave commas. Quote such phrases.
 
     wrong:  phrases: [N, R G, m P]          (three phrases: N; R G; m P)
     right:  phrases: ["N, R G", m P]
     """
-    message = f"'{clip(text)}' is a phrase of one tone; inside [ ] YAML cuts at each comma"
+    message = f"'{clip(text)}' is a phrase of one tone; inside [ ] YAML splits at each comma"
     return _make("one-tone-phrase", spot, message, ["quote the phrase"], "warning")
 
 

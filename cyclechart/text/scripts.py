@@ -1,7 +1,7 @@
-"""The scripts that a line can be written in, and how each names a pitch.
+"""The scripts that a line can be written in.
 
-A script knows how one element's tone looks (a pattern), what it means (semitones above the middle
-Sa, or a drum syllable) and how it is written back.
+A script has a pattern for the tone of one element, and reads and writes its value: semitones above
+the middle Sa, or a drum syllable.
 """
 
 from __future__ import annotations
@@ -29,9 +29,9 @@ class Script:
     write: Callable[[Value], str]
     hint: str
     cut: Callable[[str], list[tuple[str, ...]]] | None = None
-    """For drum syllables: every way of cutting a run of letters into syllables."""
+    """Every way of cutting a run of letters into syllables; for drum syllables only."""
     known: tuple[str, ...] = ()
-    """For drum syllables: the catalogue's, to name the nearest."""
+    """The catalogue's syllables, to name the nearest; for drum syllables only."""
 
 
 def _marked(text: str) -> tuple[str, int]:
@@ -79,13 +79,13 @@ DEGREES_SCRIPT = Script(
 
 
 def strokes_script(cut: Callable[[str], list[tuple[str, ...]]], known: tuple[str, ...]) -> Script:
-    """Drum syllables, run together or parted by '.', cut by the catalogue's table."""
+    """Drum syllables, run together or separated by '.', cut by the catalogue's table."""
     return Script(
         name="strokes",
         tone=re.compile("[A-Ya-y]+"),
         read=lambda text: text.lower(),
         write=str,
-        hint="drum syllables such as dha dhin na tin ta, run together (dhage) or parted by '.'",
+        hint="drum syllables such as dha dhin na tin ta, run together (dhage) or separated by '.'",
         cut=cut,
         known=known,
     )

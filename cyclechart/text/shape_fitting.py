@@ -18,9 +18,9 @@ from cyclechart.text.shapes import Key, Kind, ListOf, MappingOf, OneOf, OneValue
 
 S = TypeVar("S", bound=Shape)
 _OUT: Any = object()
-"""In place of a value that does not fit."""
+"""Stands in place of a value that does not fit."""
 _Named = Scalar | int
-"""What a value stands under: its key, or its index in a list."""
+"""The key of a value, or its index in a list."""
 
 
 def fit(
@@ -34,7 +34,7 @@ def fit(
     """
     if not isinstance(node, Mapping):
         kind = "a text" if isinstance(node, Scalar) else "a list"
-        what = f"{shape.where} is a mapping of keys, not {kind}"
+        what = f"{shape.where} must be a mapping of keys, not {kind}"
         return None, [reading_rules.wrong_value(node.spot, what)]
     fitting = _Fitting()
     fitted = fitting.mapping(shape, node, node, stand_ins)
@@ -87,7 +87,7 @@ class _Fitting:
             case ListOf():
                 return self.list_of(kind.item, node, named)
             case MappingOf():
-                return self.mapping_of(kind.value, node, named)
+                return self.mapping_of(kind, node, named)
             case ShapeOf(shape=shape) if shape is not None:
                 return self.shape_of(shape, node, named)
             case OneOf():
@@ -105,23 +105,28 @@ class _Fitting:
                     message = f"YAML takes '{clip(comment_after(node))}' as a comment"
                     return self.wrong(node, named, f"{_name(named, quoted=False)}: {message}")
         else:
-            message = f"{kind.noun} stands here, not a list or a mapping"
+            return self.wrong(
+                node, named, f"{_name(named)} must be {kind.noun}, not a list or a mapping"
+            )
         if isinstance(named, Scalar):
             message = f"{named.text}: {message}"
         return self.wrong(node, named, message)
 
     def list_of(self, kind: Kind[Any], node: Node, named: _Named) -> Any:
         if not isinstance(node, Sequence):
-            message = "is a list: [ ] with commas, or a line with - for each"
+            message = "must be a list: in [ ] with commas, or one line with - for each"
             return self.wrong(node, named, f"{_name(named)} {message}")
         items = [self.value(kind, item, index) for index, item in enumerate(node.items)]
         # An item left out would move the others, whose places other readers count.
         return _OUT if any(item is _OUT for item in items) else items
 
-    def mapping_of(self, kind: Kind[Any], node: Node, named: _Named) -> Any:
+    def mapping_of(self, kind: MappingOf[Any], node: Node, named: _Named) -> Any:
         if not isinstance(node, Mapping):
-            return self.wrong(node, named, f"{_name(named)} is a mapping of keys")
-        below = {name: self.value(kind, value, key) for name, (key, value) in node.pairs.items()}
+            message = f"{_name(named)} must be a mapping: a name and a colon for each entry"
+            return self.wrong(node, named, message, kind.example)
+        below = {
+            name: self.value(kind.value, value, key) for name, (key, value) in node.pairs.items()
+        }
         return {name: value for name, value in below.items() if value is not _OUT}
 
     def shape_of(self, shape: type[Shape], node: Node, named: _Named) -> Any:
@@ -130,16 +135,17 @@ class _Fitting:
         if shape.bare:
             self.findings.append(_bare(shape, node, named))
         else:
-            self.wrong(node, named, f"{_name(named)} is a mapping of keys")
+            self.wrong(node, named, f"{_name(named)} must be a mapping of keys")
         if isinstance(named, Scalar) or any(key.is_required for key in shape.keys.values()):
             return _OUT
         # An empty item keeps the others of its list.
         return shape({key.attribute: key.default for key in shape.keys.values()})
 
-    def wrong(self, node: Node, named: _Named, message: str) -> Any:
-        """``_OUT``, with a finding."""
+    def wrong(self, node: Node, named: _Named, message: str, *tries: str) -> Any:
+        """Return ``_OUT``, with a finding."""
         # An item of a list has no key that a block could stand under.
-        tries = _as_block(named.text, node, message) if isinstance(named, Scalar) else []
+        if not tries and isinstance(named, Scalar):
+            tries = tuple(_as_block(named.text, node, message))
         self.findings.append(reading_rules.wrong_value(node.spot, message, tries))
         return _OUT
 
@@ -220,7 +226,7 @@ def _as_block(key: str, node: Node, message: str) -> list[str]:
     if isinstance(node, Scalar):
         comment = comment_after(node)
         return [f"{key}: |\n  {comment}"] if comment and not node.text else []
-    if "text stands here" not in message:
+    if "must be a text" not in message:
         return []
     written = node.source.text[node.start : node.end].split("\n")[0]
     return [f"{key}: |\n  {written}"] if written[:1] in "[{" else []

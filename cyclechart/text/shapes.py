@@ -31,7 +31,7 @@ S = TypeVar("S", bound="Shape", covariant=True)
 
 
 class Kind(Generic[V]):
-    """What may stand under a key."""
+    """The kind of value that a key takes."""
 
 
 class OneValue(Kind[V]):
@@ -53,10 +53,10 @@ class ListOf(Kind[list[T]]):
 
 
 class MappingOf(Kind[dict[str, T]]):
-    """A mapping of the user's own names to values of one kind."""
+    """A mapping of the user's own names to values of one kind; ``example`` shows one."""
 
-    def __init__(self, value: Kind[T]) -> None:
-        self.value = value
+    def __init__(self, value: Kind[T], example: str = "") -> None:
+        self.value, self.example = value, example
 
 
 class ShapeOf(Kind[S]):
@@ -74,7 +74,7 @@ class OneOf(Kind[V]):
 
 
 class Anything(Kind[Any]):
-    """Whatever is written: another reader takes it. ``schema`` is its JSON Schema, if any."""
+    """Any value: another reader takes it. ``schema`` is its JSON Schema, if any."""
 
     def __init__(self, schema: Mapping[str, object] | None = None) -> None:
         self.schema = schema
@@ -131,7 +131,7 @@ class Shape:
     bare: ClassVar[str] = ""
     bare_try: ClassVar[tuple[str, str]] = ("{text}", "")
     keys: ClassVar[dict[str, Key[Any]]] = {}
-    """By the names that they have in a file."""
+    """The keys by their names in the file."""
 
     def __init_subclass__(cls) -> None:
         own = (value for value in vars(cls).values() if isinstance(value, Key))
@@ -151,7 +151,7 @@ def _text(written: str) -> str:
     if not written.strip():
         raise ValueError("the text is empty")
     if any(unicodedata.category(letter) == "Cc" and letter not in "\n\t" for letter in written):
-        raise ValueError("a control character stands in the text")
+        raise ValueError("the text contains a control character")
     return written
 
 
@@ -164,7 +164,7 @@ def _number_or_auto(written: str) -> Fraction | None:
         wrong, _, how = str(error).rpartition("; write ")
         if not wrong:
             raise ValueError(f"{error}; write a number or auto") from error
-        raise ValueError(f"{wrong} (write {how}) and not auto") from error
+        raise ValueError(f"{wrong} (write {how}) or auto") from error
 
 
 TEXT = OneValue("a text", _text, ("string", "number", "boolean"))

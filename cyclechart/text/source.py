@@ -1,4 +1,4 @@
-"""A file's text in which every character knows its place, and how bytes become one."""
+"""The text of a file in which every character has its place, and its reading from bytes."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ class PlacedText:
 
 
 def decode(file: str, data: bytes) -> tuple[Source | None, list[Finding]]:
-    """The text of a file's bytes (UTF-8, a byte-order mark allowed), or a finding why not."""
+    """Return the text of a file's bytes (UTF-8, a byte-order mark allowed), or a finding."""
     if len(data) > MAX_BYTES:
         what = f"the file has {len(data):,} bytes; a piece has at most {MAX_BYTES:,}"
         return None, [reading_rules.too_long(Spot(file, 1, 1), what)]
@@ -75,12 +75,12 @@ def decode(file: str, data: bytes) -> tuple[Source | None, list[Finding]]:
         before = data[: error.start].decode("utf-8", "replace")
         spot = Source.of(file, before).spot(len(before))
         return None, [
-            reading_rules.unreadable(spot, "this is not text in UTF-8", ["save it as UTF-8"])
+            reading_rules.unreadable(spot, "this is not UTF-8 text", ["save it as UTF-8"])
         ]
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     for offset, letter in enumerate(text):
         if not (letter.isprintable() or letter in "\n\t") and not _allowed(letter):
-            what = f"a control character (U+{ord(letter):04X}) stands here"
+            what = f"there is a control character (U+{ord(letter):04X}) here"
             return None, [
                 reading_rules.unreadable(Source.of(file, text).spot(offset), what, ["delete it"])
             ]

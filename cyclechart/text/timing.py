@@ -14,11 +14,11 @@ from cyclechart.text.source import PlacedText
 
 MAX_STRIKES = 50_000
 MAX_BEATS = 20_000
-"""Beats of one line. Groups at slow speeds nest, so that a short text can say far more."""
+"""The most beats of one line: with nested slow groups a short text could have far more."""
 SHORTEST = Fraction(1, 1_000_000)
-"""Beats of one element: under a microsecond or so nothing sounds."""
+"""The least beats of one element: about a microsecond, below which nothing sounds."""
 MAX_DENOMINATOR = 10**30
-"""Of any time in a line: sums of odder ones grow without end."""
+"""The largest denominator of any time in a line: beyond it sums grow without end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,10 +48,10 @@ class SectionLine:
 
 @dataclass(frozen=True, slots=True)
 class Speed:
-    """A group at a speed of its own (layakari): from where to where, in beats of the line.
+    """A group at a speed of its own (layakari): its start and end in beats of the line.
 
-    ``speed`` is against the beat of the cycle, those of the groups around it counted in; ``word``
-    is the trade's where one is written, and the group stands in no other.
+    ``speed`` is relative to the beat of the cycle, speeds of outer groups included; ``word`` is
+    the trade's word if one is written and the group is not inside another.
     """
 
     start: Fraction
@@ -163,7 +163,7 @@ class _Clock:
     def note(self, element: Element, each: Fraction, cell: Cell) -> None:
         assert element.value is not None
         if element.glide_in and self.silent:
-            self.stray_glide(element, "no note sounds before it to glide from")
+            self.stray_glide(element, "no note before it to glide from")
         elif (element.glide_in or self.gliding) and not self.silent:
             self.strikes[-1] = replace(self.strikes[-1], glides=True)
         self.gliding = element if element.glide_out else None
@@ -184,7 +184,7 @@ class _Clock:
 
     def break_glide(self) -> None:
         if self.gliding is not None:
-            self.stray_glide(self.gliding, "no note follows for it to glide into")
+            self.stray_glide(self.gliding, "no note after it to glide into")
             self.gliding = None
 
     def finish(self) -> None:
@@ -192,6 +192,4 @@ class _Clock:
 
     def stray_glide(self, element: Element, why: str) -> None:
         spot = self.passage.spot(element.at, element.width)
-        self.findings.append(
-            reading_rules.bad_cell(spot, f"a glide (~) stands here, but {why}", ["S~P"])
-        )
+        self.findings.append(reading_rules.bad_cell(spot, f"this glide (~) has {why}", ["S~P"]))

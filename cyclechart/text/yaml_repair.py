@@ -170,7 +170,7 @@ def _why(value: str) -> str | None:
             return "starts with '-'" if value[1:2] in ("", " ") else None
         return None if value[0] != "*" and _sound(value) else f"starts with '{value[0]}'"
     if ": " in value or value.endswith(":"):
-        return "holds ': '"
+        return "contains ': '"
     return None
 
 

@@ -30,7 +30,7 @@ def parse_exact(text: str) -> Fraction:
     text = text if len(text) <= 40 else f"{text[:39]}…"
     match = _FRACTION.fullmatch(plain) or _NUMBER.fullmatch(plain)
     if not match or not plain.strip("-− "):
-        raise ValueError(f"'{text}' is no number; write 11, 11 1/2, 11.5 or 23/2")
+        raise ValueError(f"'{text}' is not a number; write 11, 11 1/2, 11.5 or 23/2")
     parts = match.groupdict()
     if parts.get("part") and parts.get("num"):
         raise ValueError(f"'{text}' mixes a decimal and a fraction")
@@ -39,7 +39,7 @@ def parse_exact(text: str) -> Fraction:
         value += Fraction(int(parts["part"]), 10 ** len(parts["part"]))
     if parts.get("num"):
         if int(parts["den"]) == 0:
-            raise ValueError(f"'{text}' divides by nothing")
+            raise ValueError(f"'{text}' divides by zero")
         value += Fraction(int(parts["num"]), int(parts["den"]))
     return -value if parts["sign"] else value
 

@@ -38,44 +38,44 @@ def mended(text: str, suggestion: str) -> str:
 UNSOUND = [
     ("beats: -4\n", "1 to 256 beats, not -4", ()),
     ("beats: 999999999\n", "1 to 256 beats, not 999999999", ()),
-    ("beats: 4\nsections: []\n", "at least one section, not 0", ("sections: [4]",)),
-    ("beats: 4\nsections: [5, -1]\n", "a section of -1 beat is none", ()),
-    ("beats: 4\nsections: [4, 0]\n", "a section of 0 beats is none", ()),
+    ("beats: 4\nsections: []\n", "at least one section", ("sections: [4]",)),
+    ("beats: 4\nsections: [5, -1]\n", "a section cannot have -1 beat", ()),
+    ("beats: 4\nsections: [4, 0]\n", "a section cannot have 0 beats", ()),
     (
         "beats: 10\nsections: [4, 4, 4]\n",
-        "4 + 4 + 4 is 12, not the 10",
+        "the sections 4 + 4 + 4 add up to 12, not 10",
         ("beats: 12", "sections: [4, 4, 2]"),
     ),
     (
         "beats: 8\nsections: [4, 4]\nstressed: [1, 4]\n",
-        "beat 4 begins no section; they begin on 1, 5",
+        "no section begins on beat 4; sections begin on 1, 5",
         ("stressed: [1, 5]",),
     ),
     (
         "beats: 8\nsections: [4, 4]\nopen: [6 1/2]\n",
-        "beat 6 1/2 begins no section",
+        "no section begins on beat 6 1/2",
         ("open: [5]",),
     ),
     # The nearest section start is waved already, and the other clapped: no clap is left over.
     (
         "beats: 8\nsections: [4, 4]\nstressed: [1, 6]\nopen: [5]\n",
-        "beat 6 begins no",
+        "no section begins on beat 6",
         ("stressed: [1]",),
     ),
     # The nearest section start that is free.
     (
         "beats: 8\nsections: [4, 4]\nstressed: [1]\nopen: [3, 40]\n",
-        "beat 3 begins no",
+        "no section begins on beat 3",
         ("open: [5]",),
     ),
     (
         "beats: 12\nsections: [4, 4, 4]\nstressed: [1]\nopen: [4, 40]\n",
-        "beat 4 begins no",
+        "no section begins on beat 4",
         ("open: [5, 9]",),
     ),
     (
         "beats: 4\nsections: [4]\nstressed: [1]\nopen: [3]\n",
-        "beat 3 begins no",
+        "no section begins on beat 3",
         ("leave open out",),
     ),
     (
@@ -99,13 +99,13 @@ UNSOUND = [
     ("beats: 8\ngati: 4 1/2\n", "not 4 1/2", ("gati: 4", "gati: 5")),
     ("beats: 8\nlimbs: I O O\n", "3 limbs for 1 section", ("sections: [4, 2, 2]",)),
     ("beats: 6\nlimbs: I O O\n", "3 limbs for 1 section", ()),
-    ("beats: 8\nlimbs: I X\n", "'X' is no limb", ()),
+    ("beats: 8\nlimbs: I X\n", "'X' is not a limb", ()),
     (
         "beats: 8\nsections: [4, 3, 1]\nlimbs: I O U\n",
-        "section 2 is 3 beats; limb O (drutam) lasts 2",
+        "section 2 has 3 beats, but limb O (drutam) lasts 2",
         (),
     ),
-    ("beats: 6\nlimbs: I\n", "section 1 is 6 beats; limb I (laghu) lasts 3, 4, 5, 7, 9", ()),
+    ("beats: 6\nlimbs: I\n", "section 1 has 6 beats, but limb I (laghu) lasts 3, 4, 5, 7, 9", ()),
 ]
 
 
@@ -134,7 +134,7 @@ def test_beats_that_no_signature_can_say_are_offered_in_shorter_ones() -> None:
     made, findings = cycle("beats: 5 1/3\nsections: [4, 1 1/3]\nstressed: [1, 5]\n")
     assert made is None
     assert [found.tries for found in findings] == [
-        ("count 3 to each of these beats: beats: 16, sections: [12, 4]",)
+        ("count 3 beats for each of these: beats: 16, sections: [12, 4]",)
     ] * 2
     assert cycle("beats: 16\nsections: [12, 4]\n")[1] == []
 
@@ -145,26 +145,29 @@ def test_beats_that_no_signature_can_say_are_offered_in_shorter_ones() -> None:
         (
             "beats: 10\nsections: [4, 4]\nstressed: [1, 1, 5, 40]\nopen: [0, 5]\n",
             [
-                "4 + 4 is 8, not the 10",
+                "the sections 4 + 4 add up to 8, not 10",
                 "beat 1 is clapped more than once",
                 "beat 40 is past the end of the cycle: it has 10 beats, its sections 8",
-                "beat 0 is none; beats count from 1",
+                "there is no beat 0; beats count from 1",
                 "beat 5 cannot be both clapped and waved",
             ],
         ),
         # Beats that begin a section once the sections are mended: 13, and in 4 4 4 the 5 and the 9.
-        ("beats: 16\nsections: [4, 4, 4]\nstressed: [1, 5, 13]\nopen: [9]\n", ["is 12, not"]),
-        ("beats: 12\nsections: [3, 4, 4]\nstressed: [1, 5]\nopen: [9]\n", ["is 11, not"]),
+        (
+            "beats: 16\nsections: [4, 4, 4]\nstressed: [1, 5, 13]\nopen: [9]\n",
+            ["add up to 12, not"],
+        ),
+        ("beats: 12\nsections: [3, 4, 4]\nstressed: [1, 5]\nopen: [9]\n", ["add up to 11, not"]),
         # Within the sections if not within the beats.
-        ("beats: 8\nsections: [4, 4, 4]\nstressed: [1, 9]\n", ["is 12, not"]),
+        ("beats: 8\nsections: [4, 4, 4]\nstressed: [1, 9]\n", ["add up to 12, not"]),
         # Neither beats nor a section that is none say where the cycle ends.
         ("beats: 0\nstressed: [1, 1]\nopen: [9]\n", ["not 0", "beat 1 is clapped more"]),
-        ("beats: 8\nsections: [8, 0]\nstressed: [9]\n", ["a section of 0"]),
+        ("beats: 8\nsections: [8, 0]\nstressed: [9]\n", ["a section cannot have 0"]),
         # A letter that is no limb is told; how many there are hangs on the sections.
-        ("beats: 8\nsections: [4, 2]\nlimbs: I X O\n", ["is 6, not", "'X' is no limb"]),
-        ("beats: 8\nsections: [4, 2]\nlimbs: I O O\n", ["is 6, not"]),
+        ("beats: 8\nsections: [4, 2]\nlimbs: I X O\n", ["add up to 6, not", "'X' is not a limb"]),
+        ("beats: 8\nsections: [4, 2]\nlimbs: I O O\n", ["add up to 6, not"]),
         # Where the sections are sound, the limbs are told beside the claps.
-        ("beats: 8\nstressed: [2]\nlimbs: I O O\n", ["beat 2 begins", "3 limbs for 1"]),
+        ("beats: 8\nstressed: [2]\nlimbs: I O O\n", ["begins on beat 2", "3 limbs for 1"]),
     ],
 )
 def test_what_is_wrong_whichever_way_the_sections_are_mended_is_told_at_once(
@@ -186,7 +189,7 @@ def test_ten_digits_are_refused_before_they_are_counted() -> None:
 
 def test_each_bad_beat_is_a_finding_of_its_own() -> None:
     _, findings = cycle("beats: 8\nsections: [4, 4]\nstressed: [2, 7]\nopen: [3]\ngati: 6\n")
-    assert [found.message.split()[1] for found in findings[:3]] == ["2", "7", "3"]
+    assert [found.message.split()[5] for found in findings[:3]] == ["2;", "7;", "3;"]
     assert "not 6" in findings[3].message
 
 
@@ -219,7 +222,7 @@ def test_strokes_go_before_a_spoken_count() -> None:
 @pytest.mark.parametrize(
     ("strokes", "said", "tried"),
     [
-        ("dha dha dha", "the strokes last 3 beats, the cycle 4 beats", "add 1 beat, or hold"),
+        ("dha dha dha", "the strokes last 3 beats, but the cycle 4 beats", "add 1 beat, or hold"),
         ("dha dha na/2 | dha na", "section 1 has 2 1/2 beats of strokes, not 2", "take 1/2 beat"),
         ("dha dha | na", "section 2 has 1 beat of strokes, not 2", "add 1 beat"),
     ],
@@ -235,7 +238,7 @@ def test_strokes_that_do_not_fill_the_cycle(key: str, strokes: str, said: str, t
 def test_a_section_line_astray_says_where_sections_begin() -> None:
     _, findings = cycle("beats: 4\nsections: [2, 2]\nstrokes: dha | na dha na\n")
     assert [found.message for found in findings] == [
-        "a section line stands on beat 2, where none begins; they begin on 1, 3"
+        "a section line stands on beat 2, where no section begins; sections begin on 1, 3"
     ]
 
 

@@ -122,12 +122,15 @@ def test_a_mode_that_cannot_be(text: str, key: str, said: str) -> None:
     ("text", "said"),
     [
         # Shree's r and P (D. Courtney's raga index: disputed for this reason): books print it.
-        ("ascent: S r M P N S'\ndescent: S' N d P M G r S\nvadi: r\nsamvadi: P\n", "no fourth or"),
-        (SOUND + "vadi: P\nsamvadi: P\n", "no fourth or fifth"),
-        (SOUND + "phrases: [G M P]\n", "bring in M"),
+        (
+            "ascent: S r M P N S'\ndescent: S' N d P M G r S\nvadi: r\nsamvadi: P\n",
+            "not a fourth or",
+        ),
+        (SOUND + "vadi: P\nsamvadi: P\n", "not a fourth or fifth"),
+        (SOUND + "phrases: [G M P]\n", "phrases use M"),
         # How-it-judges: a printed jati that differs from the count is a warning only.
-        (SOUND + "jati: 5-7\n", "given as 5-7, and the paths have 7-7"),
-        (SOUND + "jati: 5-7 or 6-7\n", "given as 5-7 or 6-7, and"),
+        (SOUND + "jati: 5-7\n", "given as 5-7, but the paths have 7-7"),
+        (SOUND + "jati: 5-7 or 6-7\n", "given as 5-7 or 6-7, but"),
     ],
 )
 def test_what_is_only_strange_is_a_warning(text: str, said: str) -> None:
@@ -236,14 +239,14 @@ UNSOUND_CYCLES = [
     ("beats: 5 1/3\n", "beats", "halves, quarters or eighths"),
     ("beats: 4 1/16\n", "beats", "halves, quarters or eighths"),
     ("beats: 4\nsections: [1 1/3, 2 2/3]\n", "sections", "halves, quarters or eighths"),
-    ("beats: 10\nsections: [4, 4, 4]\n", "sections", "4 + 4 + 4 is 12, not the 10"),
-    ("beats: 4\nsections: [5, -1]\n", "sections", "is none"),
-    ("beats: 4\nsections: [4, 0]\n", "sections", "is none"),
+    ("beats: 10\nsections: [4, 4, 4]\n", "sections", "the sections 4 + 4 + 4 add up to 12, not 10"),
+    ("beats: 4\nsections: [5, -1]\n", "sections", "a section cannot have"),
+    ("beats: 4\nsections: [4, 0]\n", "sections", "a section cannot have"),
     ("beats: 100\nsections: [" + ", ".join(["1"] * 100) + "]\n", "sections", "at most 64"),
-    ("beats: 4\nsections: [2, 2]\nstressed: [1, 2]\n", "stressed", "beat 2 begins no section"),
-    ("beats: 4\nstressed: [5]\n", "stressed", "beat 5 begins no section"),
-    ("beats: 4\nstressed: [0]\n", "stressed", "beat 0 begins no section"),
-    ("beats: 4\nsections: [2, 2]\nopen: [4]\n", "open", "beat 4 begins no section"),
+    ("beats: 4\nsections: [2, 2]\nstressed: [1, 2]\n", "stressed", "no section begins on beat 2"),
+    ("beats: 4\nstressed: [5]\n", "stressed", "no section begins on beat 5"),
+    ("beats: 4\nstressed: [0]\n", "stressed", "no section begins on beat 0"),
+    ("beats: 4\nsections: [2, 2]\nopen: [4]\n", "open", "no section begins on beat 4"),
     ("beats: 4\nsections: [2, 2]\nstressed: [1, 3]\nopen: [3]\n", "open", "both clapped and waved"),
 ]
 
@@ -273,10 +276,10 @@ def test_sections_that_do_not_add_up_are_shown_two_ways_out() -> None:
 @pytest.mark.parametrize(
     ("strokes", "rule", "said"),
     [
-        ("dha dha dha", "cycle-unsound", "the strokes last 3 beats, the cycle 4 beats"),
+        ("dha dha dha", "cycle-unsound", "the strokes last 3 beats, but the cycle 4 beats"),
         ("dha dha dha dha/2 dha", "cycle-unsound", "4 1/2 beats"),
         ("dha | dha dha dha", "cycle-unsound", "a section line stands on beat 2"),
-        ("dha dha foo dha", "bad-cell", "no drum syllable"),
+        ("dha dha foo dha", "bad-cell", "not a drum syllable"),
         ("dha dha katra dha", "two-readings", "more than one way"),
         ("dha dha ~ dha", "bad-cell", "missing"),
     ],

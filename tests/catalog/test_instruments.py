@@ -119,5 +119,5 @@ def test_other_names_and_spellings() -> None:
 def test_note_names() -> None:
     # Scientific pitch notation: C4 is MIDI key 60, A4 69.
     assert [key_of(note) for note in ("C4", "A4", "Bb3", "C-1", "G9")] == [60, 69, 58, 0, 127]
-    with pytest.raises(ValueError, match="no note name"):
+    with pytest.raises(ValueError, match="not a note name"):
         key_of("H4")

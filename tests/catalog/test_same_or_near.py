@@ -25,16 +25,16 @@ def said(made: Mode, known: list[ModeEntry] = KNOWN) -> str:
 def test_the_paths_of_another_are_told() -> None:
     delta = Mode(name="Delta", ascent=BY_KEY["bhupali"].ascent, descent=BY_KEY["bhupali"].descent)
     text = said(delta)
-    assert text.startswith("The paths of Bhupali, Mohanam under another name.")
-    assert "The tones of Deshkar, whose descent turns otherwise." in text
+    assert text.startswith("The same paths as Bhupali, Mohanam, under another name.")
+    assert "The same tones as Deshkar, whose descent turns in another way." in text
 
 
 def test_the_paths_of_one_that_leans_elsewhere_are_no_other_name_for_it() -> None:
     # Bhupali's tones with D and P to the fore are Deshkar's weight (common practice).
     reach = replace(BY_KEY["bhupali"], name="Reach", vadi=9, samvadi=7, phrases=())
     text = said(reach)
-    assert "The paths of Bhupali, which leans on G D." in text
-    assert "The paths of Mohanam under another name." in text  # it names no vadi
+    assert "The same paths as Bhupali, which leans on G D." in text
+    assert "The same paths as Mohanam, under another name." in text  # it names no vadi
 
 
 @pytest.mark.parametrize(
@@ -51,14 +51,14 @@ def test_modes_of_the_same_tones_are_named(one: str, other: str) -> None:
 
 def test_how_one_of_the_same_tones_moves_otherwise() -> None:
     weir = Mode(name="Weir", ascent=(0, 2, 4, 5, 7, 9, 11, 12), descent=(12, 9, 7, 4, 2, 0))
-    assert "The tones of Garudadhwani" not in said(weir)  # its very paths
-    assert "The paths of Garudadhwani under another name." in said(weir)
+    assert "The same tones as Garudadhwani" not in said(weir)  # its very paths
+    assert "The same paths as Garudadhwani, under another name." in said(weir)
     khamaj_up = Mode(
         name="Levee", ascent=(0, 4, 5, 7, 9, 11, 12), descent=(12, 11, 9, 7, 5, 4, 2, 0)
     )
     text = said(khamaj_up)
     assert "of Bilawal, whose ascent has R as well" in text
-    assert "The tones of Hemant, whose ascent has no P" in text  # S G m D N S', as printed
+    assert "The same tones as Hemant, whose ascent has no P" in text  # S G m D N S', as printed
     assert text.index("Bilawal") < text.index("Garudadhwani")  # the nearer first
 
 
@@ -78,7 +78,7 @@ def test_the_near_ones_say_what_makes_them_these_tones() -> None:
         Mode(name="Lantern", ascent=(0, 2, 4, 6, 7, 8, 10, 12), descent=(12, 10, 8, 7, 6, 4, 2, 0))
     )
     # Charukeshi with M for m: S R G M P d n, mela 62 by the rule of the 72.
-    assert "No other mode of the catalogue has these tones but as a scale." in text
+    assert "No other mode of the catalogue has these tones except as a scale." in text
     assert "Charukeshi with M for m" in text
     assert "mela 62 (Rishabhapriya)" in text
 
@@ -128,7 +128,7 @@ def test_something_is_said_of_every_mode_and_never_of_itself() -> None:
         made = mode(name)
         text = said(made)
         assert text
-        assert f"The tones of {made.name}," not in text
+        assert f"The same tones as {made.name}," not in text
 
 
 def test_the_bands_own_are_known_too(tmp_path: Path) -> None:
@@ -140,4 +140,4 @@ def test_the_bands_own_are_known_too(tmp_path: Path) -> None:
     assert wrong == []
     assert said(
         Mode(name="Mill", ascent=(0, 2, 6, 7, 8, 12), descent=(12, 8, 7, 6, 2, 0)), known
-    ).startswith("The paths of Weir under another name.")
+    ).startswith("The same paths as Weir, under another name.")

@@ -87,7 +87,7 @@ def test_a_name_says_why_and_brings_those_of_the_same_tones_after_it() -> None:
     found = together([by_name(KNOWN, "Bhoopali")])
     assert found[0].reasons == ("goes by the name Bhoopali",)
     rest = {match.key: match.reasons for match in found[1:]}
-    assert rest["deshkar"] == ("has the tones of Bhupali, and may move in another way",)
+    assert rest["deshkar"] == ("has the same tones as Bhupali, but may move differently",)
 
 
 def test_a_name_that_is_only_near_brings_no_others_of_its_tones() -> None:
@@ -207,8 +207,8 @@ def test_modes_that_nothing_tells_apart_say_so() -> None:
     # The same scale in two entries, neither of which says more: harmonic major.
     one, other = found["sarasangi"], found["nat-bhairav"]
     assert one.score == other.score
-    assert "moves just as nat-bhairav here, and no line can tell them apart" in one.reasons
-    assert "moves just as sarasangi here, and no line can tell them apart" in other.reasons
+    assert "moves exactly like nat-bhairav here: no line can tell them apart" in one.reasons
+    assert "moves exactly like sarasangi here: no line can tell them apart" in other.reasons
     scores = Counter(match.score for match in found.values())
     for match in found.values():
         said = any("apart" in reason for reason in match.reasons)

@@ -190,8 +190,8 @@ def test_a_saxophone_cannot_go_where_it_has_no_note(tmp_path: Path) -> None:
     result = run("tonics", path)
     # Its highest note is A5 as it sounds (common practice): n over B♭ (58 + 12 + 10) is A♭5.
     assert result.output.splitlines()[1].startswith("B♭")
-    assert "alto-sax cannot reach" in result.output
-    assert "the player's own word goes first" in result.output
+    assert "alto-sax out of range" in result.output
+    assert "the player's own word comes first" in result.output
 
 
 def test_arrange_moves_the_chart_too(piece: Path) -> None:

@@ -225,7 +225,7 @@ def test_what_is_suggested_lands(line: str, monkeypatch: pytest.MonkeyPatch) -> 
 def test_a_cadence_that_cannot_be_says_why_and_by_how_much() -> None:
     result = run("ektal --phrase 5 --gap 0 --begins 1")
     assert "divided by 3" in result.stderr
-    assert "count 15: 10 beats short of a first beat, 2 beats over" in result.stderr
+    assert "count 15: 10 beats short of a first beat, 2 beats past" in result.stderr
     assert "a phrase of 4 1/3 beats" in result.stderr
     # From beat 2 a phrase of four lands, so there is nothing about division to say.
     assert "divided" not in run("ektal --phrase 5 --gap 0 --begins 2").stderr
@@ -256,7 +256,7 @@ def test_a_last_stroke_of_half_a_beat_leaves_the_gap_silent() -> None:
         "     2       5   1/4    3/4       1  bedam  6 1/2, 11 3/4, 17×",
     ]
     said = " ".join(lines[2:])
-    assert "sounds for half a beat, to its statement's end, the gap is the silence too" in said
+    assert "sounds for half a beat, to its statement's end, so the gap is also the silence" in said
     assert "to the next statement's first, is half a beat more" in said
 
 

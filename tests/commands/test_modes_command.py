@@ -161,21 +161,21 @@ def test_what_is_asked_together_holds_together() -> None:
 @pytest.mark.parametrize(
     ("args", "status", "said"),
     [
-        (("xyzzyq",), 1, "No mode goes by the name 'xyzzyq'"),
+        (("xyzzyq",), 1, "There is no mode 'xyzzyq'"),
         (("",), 1, "Latin letters"),
         (("राग",), 1, "Latin letters"),
-        (("Dorian #9",), 1, "near to it: Dorian #4"),
+        (("Dorian #9",), 1, "did you mean Dorian #4"),
         (("--tones", ""), 2, "no tone"),
         (("--tones", "D E F#"), 2, "D"),
         (("--tones", "D E", "--tonic", "H"), 2, "letter name"),
         (("yaman", "--tonic", "D"), 2, "--tonic goes with"),
-        (("--fits", "r R g G m M P d D n N"), 1, "No mode has room for this line"),
-        (("yaman", "--tones", "S r g"), 1, "ask for less"),
+        (("--fits", "r R g G m M P d D n N"), 1, "No mode fits this line"),
+        (("yaman", "--tones", "S r g"), 1, "give fewer"),
         (("--fits", "(S R G P)*1000 (S R G P)*1000"), 2, "5,000"),
         (("--tones", "X Y"), 2, "X"),
         (("--fits", "z z z"), 2, "no tone"),
         (("--fits", "[S R"), 2, "["),
-        (("y" * 100_000,), 1, "No mode goes by the name 'yyy"),
+        (("y" * 100_000,), 1, "There is no mode 'yyy"),
         (("--fits", "S R " * 30_000), 2, "50,000"),
         (("yaman", "--most", "0"), 2, "most"),
     ],
@@ -192,7 +192,7 @@ def test_a_piece_shows_its_mode_and_whether_it_is_new(tmp_path: Path) -> None:
     path.write_text(with_heading("lines:\n  h: {sargam: S R G}\n", mode=own, tonic="Eb"), "utf-8")
     result = run("show", path)
     assert "Delta Reach on E♭" in result.output
-    assert "The paths of Bhupali, Mohanam under another name." in result.output
+    assert "The same paths as Bhupali, Mohanam, under another name." in result.output
     assert "Jhaptal: 10 beats" in result.output
     assert "Delta Reach on D" in run("show", path, "--tonic", "D").output
 

@@ -62,7 +62,7 @@ def test_it_makes_what_it_says_and_keeps_what_is_there(piece: Path) -> None:
     where = folder(piece)
     assert lying_in(where) == names
     assert {Path(line).name for line in first.stdout.splitlines()} == names
-    assert "rehearsal: 3 made" in first.stderr
+    assert "rehearsal: 3 written" in first.stderr
     assert "Hearing" in first.stderr
     # Sixteen beats of a quarter of a second, and three seconds to ring.
     for name in names:
@@ -72,7 +72,7 @@ def test_it_makes_what_it_says_and_keeps_what_is_there(piece: Path) -> None:
     assert listed_in(where / "README.txt") == names
     again = made(piece, *FEW)
     assert again.stdout == ""
-    assert "0 made, 3 kept as they were" in again.stderr
+    assert "0 written, 3 up to date" in again.stderr
     # More of it: the page tells of all that lies there.
     made(piece, "--as", "flac", "--only", "claps")
     assert lying_in(where) == names | {"claps.flac"} == listed_in(where / "README.txt")

@@ -224,7 +224,7 @@ def test_whatever_is_solved_lands_when_it_is_played(
         ("line: nobody", "unknown-line", "nobody"),
         ("line: closing", "wrong-value", "itself"),
         ("cadence: {sargam: P m, begins: 3}", "wrong-value", "begins"),
-        ("cadence: {cadence: {sargam: P m}}", "wrong-value", "deeper"),
+        ("cadence: {cadence: {sargam: P m}}", "wrong-value", "cannot contain another"),
         ("sargam: P m G R S, gap: 2, begins: 1", "cadence-misses", "14 beats short"),
         ("sargam: S R G m P d n S' n d P m, within: 1", "cadence-unsolved", "1 cycle"),
     ],

@@ -73,7 +73,7 @@ def test_names_that_no_chart_has_room_for() -> None:
 def test_a_control_character_behind_an_escape_is_found() -> None:
     found = findings_of(with_heading(LINE, composer='"The \\a Seven"'))
     assert [(f.rule, f.message) for f in found] == [
-        ("wrong-value", "composer: a control character stands in the text")
+        ("wrong-value", "composer: the text contains a control character")
     ]
 
 

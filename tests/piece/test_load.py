@@ -89,7 +89,7 @@ def test_all_mistakes_in_one_run() -> None:
 def test_missing_keys_are_all_named_and_the_rest_is_still_judged() -> None:
     found = findings_of("title: X\nmode: bhimpalasi\nlines:\n  head: {sargam: S R g m}\n")
     missing = [f.message for f in found if f.rule == "missing-key"]
-    assert missing == [f"a piece lacks '{key}'" for key in ("tonic", "cycle", "tempo")]
+    assert missing == [f"a piece needs '{key}'" for key in ("tonic", "cycle", "tempo")]
     assert "left-out-going-up" in [f.rule for f in found]
 
 

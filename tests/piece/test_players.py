@@ -62,11 +62,11 @@ def test_an_ensemble_of_the_bands_folder(tmp_path: Path) -> None:
         ("{flut: {plays: melody}}", "unknown-name", "flute"),
         ("{lead: {instrument: kazoophone}}", "unknown-name", "kazoophone"),
         ("{flute: {plays: theka}}", "wrong-value", "Flute plays melody, not theka"),
-        ("{piano: {plays: tune}}", "wrong-value", "plays is one of"),
+        ("{piano: {plays: tune}}", "wrong-value", "plays must be one of"),
         ("{flute: {octave: 9}}", "wrong-value", "from -3 to 3"),
         ("{flute: {octave: half}}", "wrong-value", "from -3 to 3"),
         ("{flute: {octaves: 1}}", "unknown-key", "octave"),
-        ("{flute: [1]}", "wrong-value", "says what he plays"),
+        ("{flute: [1]}", "wrong-value", "needs a role"),
         (
             "{" + ", ".join(f"f{n}: {{instrument: flute}}" for n in range(33)) + "}",
             "too-long",

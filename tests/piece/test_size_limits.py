@@ -22,7 +22,7 @@ def test_lines_played_out_without_a_form_are_measured_too() -> None:
     found = findings_of(with_heading(f"lines:\n{lines}", cycle="{beats: 4}"))
     told = [finding for finding in found if finding.rule == "too-long"]
     assert [(finding.spot.line, finding.spot.column) for finding in told] == [(6, 1)]
-    assert "the lines, each once, have" in told[0].message
+    assert "with all repeats, the lines have" in told[0].message
 
 
 @pytest.mark.parametrize(

@@ -105,7 +105,7 @@ def test_our_own_mistake_is_told_and_the_next_save_goes_on(
     with monkeypatch.context() as patched:
         patched.setattr(live, "page_data", broken)
         desk.look()
-    assert "not in your piece" in desk.news["state"] and desk.drawn == -1
+    assert "not a mistake in your piece" in desk.news["state"] and desk.drawn == -1
     assert "KeyError" in capsys.readouterr().err
     piece.write_text(piece.read_text("utf-8") + "\n", "utf-8")
     assert desk.look() and desk.drawn == 1

@@ -95,7 +95,7 @@ def test_a_key_missing_further_down_is_reported_where_its_mapping_is_named() -> 
         "title: T\ntempo: 92\nplayers:\n  flute: {octave: 1}\n  oud: {plays: x}\n"
     )
     assert finding_places(findings) == [("missing-key", 4, 3)]
-    assert "a player lacks 'plays'" in findings[0].message
+    assert "a player needs 'plays'" in findings[0].message
     assert made is not None
     assert list(made.players) == ["oud"]
 
@@ -112,16 +112,16 @@ def test_a_stand_in_lets_the_reading_go_on_after_the_finding() -> None:
 @pytest.mark.parametrize(
     ("line", "column", "said"),
     [
-        ("tempo: fast", 8, "no number"),
+        ("tempo: fast", 8, "not a number"),
         ("tempo: [92]", 8, "not a list"),
-        ("tempo: 1/0", 8, "divides by nothing"),
+        ("tempo: 1/0", 8, "divides by zero"),
         ("tempo: 12345678901", 8, "digits"),
-        ("sections: 4", 11, "is a list"),
-        ("sections: {a: 4}", 11, "is a list"),
-        ("rests: [S, [R]]", 12, "text stands here"),
-        ("players: flute", 10, "is a mapping"),
+        ("sections: 4", 11, "must be a list"),
+        ("sections: {a: 4}", 11, "must be a list"),
+        ("rests: [S, [R]]", 12, "must be a text"),
+        ("players: flute", 10, "must be a mapping"),
         ("count-in: ''", 11, "empty"),
-        ("count-in: {a: b}", 11, "text stands here"),
+        ("count-in: {a: b}", 11, "must be a text"),
     ],
 )
 def test_a_value_its_key_cannot_take_is_found_in_its_place(
@@ -141,11 +141,11 @@ def test_a_text_that_yaml_took_for_a_list_is_shown_as_a_block() -> None:
 @pytest.mark.parametrize(
     ("gap", "said"),
     [
-        ("soon", "gap: 'soon' is no number (write 11, 11 1/2, 11.5 or 23/2) and not auto"),
-        ("1/0", "gap: '1/0' divides by nothing; write a number or auto"),
+        ("soon", "gap: 'soon' is not a number (write 11, 11 1/2, 11.5 or 23/2) or auto"),
+        ("1/0", "gap: '1/0' divides by zero; write a number or auto"),
         ("1.5 1/2", "gap: '1.5 1/2' mixes a decimal and a fraction; write a number or auto"),
         ("1234567890", "gap: '1234567890…' has more than 9 digits; write a number or auto"),
-        ("[1]", "gap: a number or auto stands here, not a list or a mapping"),
+        ("[1]", "'gap' must be a number or auto, not a list or a mapping"),
     ],
 )
 def test_a_number_or_auto_is_asked_for_in_a_sentence(gap: str, said: str) -> None:
@@ -156,10 +156,10 @@ def test_a_number_or_auto_is_asked_for_in_a_sentence(gap: str, said: str) -> Non
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        ("rests: [[S]]", "a text stands here, not a list or a mapping"),
-        ("rests: [{a: b}]", "a text stands here, not a list or a mapping"),
+        ("rests: [[S]]", "item 1 of this list must be a text, not a list or a mapping"),
+        ("rests: [{a: b}]", "item 1 of this list must be a text, not a list or a mapping"),
         ("rests:\n  - # S", "item 1 of this list: YAML takes '# S' as a comment"),
-        ("step: [{plays: x}, y]", "item 2 of this list is a mapping of keys"),
+        ("step: [{plays: x}, y]", "item 2 of this list must be a mapping of keys"),
     ],
 )
 def test_an_item_of_a_list_is_shown_no_block_and_named_by_its_place(line: str, said: str) -> None:

@@ -32,7 +32,7 @@ class GigTune:
 
     @property
     def title(self) -> str:
-        """Of the piece."""
+        """The title of the piece."""
         return self.piece.title
 
     @property
@@ -52,7 +52,7 @@ class GigTune:
 
     @property
     def tuned(self) -> tuple[Player, ...]:
-        """Those who tune to Sa: the drone and the hand drums."""
+        """The players who tune to Sa: the drone and the hand drums."""
         return tuple(player for player in self.piece.players if player.tunes_to_sa)
 
     @cached_property
@@ -71,8 +71,10 @@ GigItem = GigTune | Break
 
 @dataclass(frozen=True)
 class Retuning:
-    """A change of Sa from one tune to the next. ``minutes`` are those that the audience waits: none
-    where a break gives the time. ``who`` has to tune, and was on ``since``."""
+    """A change of Sa from one tune to the next.
+
+    ``minutes``: the time that the audience waits, none where there is a break. ``who``: the players
+    who must retune, from the Sa of ``since``."""
 
     before: GigTune
     after: GigTune
@@ -111,8 +113,7 @@ class Gig:
 
     @cached_property
     def starts(self) -> tuple[Fraction, ...]:
-        """When each item begins, in minutes from the beginning of the set; a tune after what it
-        takes to retune for it."""
+        """The minute of the set at which each item begins, a tune after the retuning for it."""
         waits = {change.after.tune.number: change.minutes for change in self.changes}
         now = Fraction(0)
         starts = []
@@ -136,9 +137,10 @@ class Gig:
 
 
 def changes_in(items: Sequence[GigItem], retune: Fraction) -> Iterator[Retuning]:
-    """The changes of Sa in an order of items, where one takes so many minutes. A tune in which
-    nobody tunes to Sa asks for none: what is tuned stays as it is through it. Nor does a player in
-    his first tune, for which he has tuned beforehand."""
+    """Yield the changes of Sa in an order of items; each takes ``retune`` minutes.
+
+    A tune in which nobody tunes to Sa needs no change: all instruments stay as they are. A player's
+    first tune needs none either, because they have tuned before the set."""
     before: GigTune | None = None
     held: dict[str, Tonic] = {}
     rest = Fraction(0)
@@ -162,8 +164,10 @@ def total_of(items: Sequence[GigItem], retune: Fraction) -> Fraction:
 
 
 def players_at(setlist: Setlist, tune: Tune, piece: Piece) -> tuple[Player, ...]:
-    """Who plays a piece at the gig: its own players who are there, as it has them (their octave is
-    the piece's business); of a piece that names nobody, all who are there. ``without`` sit out."""
+    """Return the players of a piece at the gig, without those of ``without``.
+
+    They are the piece's own players who are there, with the piece's octaves; for a piece that names
+    nobody, all who are there."""
     players = piece.players
     if setlist.players:
         there = {player.name for player in setlist.players}

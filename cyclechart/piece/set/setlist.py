@@ -185,10 +185,10 @@ class _SetlistReader:
                 yield (self.path.parent / named.text.strip()).parent
 
     def entries(self, node: Node | None, players: tuple[Player, ...]) -> tuple[Tune | Break, ...]:
-        if node is None:  # told of by the shape
+        if node is None:  # the shape has reported it
             return ()
         if not isinstance(node, Sequence) or not node.items:
-            what = "'pieces' is a list of files, in the order of the set"
+            what = "'pieces' must be a list of files, in the order of the set"
             self.findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
             return ()
         if len(node.items) > MAX_ENTRIES:
@@ -224,7 +224,9 @@ class _SetlistReader:
                 else Tune(spot=node.spot, number=number, file=file, loaded=self.loaded[file])
             )
         if not isinstance(node, Mapping):
-            what = "an entry of the set is a piece's file, or a mapping of its keys, not a list"
+            what = (
+                "an entry of the set must be a piece's file, or a mapping of its keys, not a list"
+            )
             self.findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
             return None
         shape = self.findings.take(fit(TuneShape, node))
@@ -250,7 +252,7 @@ class _SetlistReader:
             return None
         tonic = read_tonic(node.text)
         if tonic is None:
-            what = f"'{clip(node.text)}' is no letter name for Sa"
+            what = f"'{clip(node.text)}' is not a letter name for Sa"
             tries = ["tonic: D", "tonic: Eb", "tonic: F#"]
             self.findings.append(reading_rules.wrong_value(node.spot, what, tries))
         return tonic
@@ -270,7 +272,7 @@ class _SetlistReader:
             elif name:
                 self.findings.append(reading_rules.unknown_name(item.spot, "player", name, known))
             else:
-                what = "'without' names the players who sit out"
+                what = "'without' must name the players who sit out"
                 tries = ["without: [guitar]"]
                 self.findings.append(reading_rules.wrong_value(item.spot, what, tries))
         return tuple(dict.fromkeys(names))
@@ -286,7 +288,7 @@ class _SetlistReader:
             return value
         most = show_exact(LONGEST)
         low = "more than 0" if least is None else show_exact(least)
-        what = f"'{key}' is {low} to {most} minutes, not {show_exact(value)}"
+        what = f"'{key}' must be {low} to {most} minutes, not {show_exact(value)}"
         self.findings.append(
             reading_rules.wrong_value(node.pairs[key][1].spot, what, [f"{key}: 5"])
         )
@@ -308,8 +310,8 @@ class _SetlistReader:
             self.findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
             return None
         if PurePosixPath(text).is_absolute() or PureWindowsPath(text).anchor:
-            what = f"'{clip(text)}' does not begin in the set list's own folder"
-            tries = ["a path from there, as in ../ferry-at-first-light.yaml"]
+            what = f"'{clip(text)}' is not a path from the set list's own folder"
+            tries = ["write it as in ../ferry-at-first-light.yaml"]
             self.findings.append(reading_rules.wrong_value(node.spot, what, tries))
             return None
         path = self.path.parent / text
@@ -321,7 +323,7 @@ class _SetlistReader:
                 self.findings.append(unknown)
                 return None
             if not path.is_file():
-                what = f"'{clip(text)}' is no file with a piece"
+                what = f"'{clip(text)}' is not a file with a piece"
                 self.findings.append(reading_rules.wrong_value(node.spot, what, [_EXAMPLE]))
                 return None
             return self.read(node, _normal(path))
@@ -340,7 +342,7 @@ class _SetlistReader:
             data = stream.read(MAX_BYTES + 1)
         head = data.decode("utf-8", "replace")
         if _OF_A_SET.search(head) and not _OF_A_PIECE.search(head):
-            what = f"'{clip(node.text)}' is a set list, and a set holds pieces"
+            what = f"'{clip(node.text)}' is a set list, but a set can only contain pieces"
             tries = ["list its pieces here"]
             self.findings.append(reading_rules.wrong_value(node.spot, what, tries))
             return None

@@ -28,16 +28,16 @@ from cyclechart.theory.cadence import (
 from cyclechart.theory.exact import show_beats, show_exact
 
 MOST_STEPS = 5_000
-"""Candidates that are looked at for one thing to try."""
+"""The most candidates that the search for one suggestion looks at."""
 MOST_TRIED = 10
-"""Cadences of a piece that something is tried for: the reader of more has other troubles."""
+"""The most cadences of a piece that get suggestions: a piece with more has other problems."""
 WIDEST = 64
-"""Cycles. A cadence that lands in none of a window this wide is not looked for in a wider one."""
+"""The widest window, in cycles, in which a cadence is searched for."""
 
 
 @rule("error")
 def cadence_misses(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """The beginning and the gaps that a cadence writes do not bring it to a first beat.
+    """With its beginning and gaps as written, the cadence does not end on a first beat (sam).
 
     wrong:  (charukeshi, tintal)  cadence: {sargam: P m GR G S, gap: 2, begins: 1}
     right:  (charukeshi, tintal)  cadence: {sargam: P m GR G S, gap: 1, begins: 1}
@@ -50,10 +50,10 @@ def cadence_misses(piece: Piece, this: Rule) -> Iterator[Finding]:
         off = miss(question, cycle)
         if off is None:
             continue
-        aim = "a first beat" if not question.early else "where it aims"
+        aim = "a first beat" if not question.early else "its target"
         what = (
             f"{_said(cadence)} from beat {show_exact(_beat(question.begins, cycle.beats))} end "
-            f"{show_beats(off.short)} short of {aim}, {show_beats(off.over)} over the one before"
+            f"{show_beats(off.short)} short of {aim}, {show_beats(off.over)} past the one before"
         )
         yield _found(
             piece, this, line, cadence, what, _instead(cadence) if next(told) < MOST_TRIED else []
@@ -62,7 +62,7 @@ def cadence_misses(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 @rule("error")
 def cadence_unsolved(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """What a cadence leaves open (`auto`) has no answer: no gap and no beginning makes it land.
+    """The cadence leaves a gap or its beginning open (`auto`), and no value makes it land.
 
     wrong:  (charukeshi, jhaptal)  cadence: {sargam: S R G m P d n S' n d P m, within: 2}
     right:  (charukeshi, jhaptal)  cadence: {sargam: S R G m P d n S' n d P m, within: 4}
@@ -83,13 +83,20 @@ def _unsolved(cadence: Cadence) -> tuple[str, str]:
     assert cycle is not None
     within = f"within {question.within} cycle{'s' if question.within > 1 else ''} of {cycle.name}"
     if cadence.solved.stopped:
-        return f"for {_said(cadence)} no answer was found {within}", "the search was stopped early"
+        return (
+            f"no answer was found {within} for {_said(cadence)}",
+            "the search stopped at its limit",
+        )
     needed = beats_needed(question, cycle)
     if needed is not None:
         window = show_beats(question.within * cycle.beats)
-        why = f"it takes {show_beats(needed)} to the last stroke, and the window has {window}"
+        why = (
+            f"it takes {show_beats(needed)} up to its last stroke, and the window has only {window}"
+        )
     elif never_whole(question, cycle):
-        why = "its parts of a beat come out whole with no gap in halves, thirds or quarters"
+        why = (
+            "with no gap in halves, thirds or quarters do its parts of a beat add up to whole beats"
+        )
     else:
         why = why_none(question, cycle)
     return f"{_said(cadence)} land nowhere {within}", why
@@ -97,9 +104,9 @@ def _unsolved(cadence: Cadence) -> tuple[str, str]:
 
 @rule("advice")
 def cadence_lands_early(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A statement before the last one also ends on a first beat: it may be taken for the landing.
+    """An earlier statement also ends on a first beat: listeners may take it for the landing.
 
-    Those that make a farmaishi chakradar are meant to, and are not told.
+    A farmaishi chakradar does this on purpose and is not reported.
 
     wrong:  (charukeshi, keherwa)  cadence: {sargam: P m G R G m G S, gap: 0, begins: 2}
     right:  (charukeshi, keherwa)  cadence: {sargam: P m G, gap: 0, begins: 1}
@@ -205,7 +212,7 @@ def _wider(cadence: Cadence) -> list[str]:
 
 
 def _written(cadence: Cadence, other: Answer) -> str:
-    """An answer as it would be written."""
+    """Return an answer as it would be written."""
     inner = "inner " if other.round_gap is not None else ""
     parts = [f"{inner}gap: {show_exact(other.gap)}"] if cadence.question.times > 1 else []
     if other.round_gap is not None:

@@ -1,4 +1,4 @@
-"""Rules over the form: what one step takes away from the step before it."""
+"""Rules over the form: covered notes, open endings and lines that nobody can play."""
 
 from __future__ import annotations
 
@@ -17,13 +17,14 @@ from cyclechart.theory.exact import show_beats, show_exact
 
 @rule("warning")
 def covered_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A pickup sounds over the step before and covers more than half of what is struck there.
+    """A pickup overlaps the step before it and covers more than half of that step's notes.
 
-    The player of both lines gives way to the new one. A few beats of pickup are as usual, but such
-    a line is hardly heard: hold its landing for a whole cycle, or begin the next one later.
+    A player who has both lines leaves the old one when the pickup begins. A pickup of a few beats
+    is normal, but here the old line is hardly heard: hold its landing for a whole cycle, or begin
+    the next line later.
 
     wrong:  head: {begins: 9, sargam: P d n S' n d P m || S R G m P d n S' n d P m G R S R || S}
-    right:  the same with fifteen beats more held after the landing: || S - - - …
+    right:  the same with the landing held for fifteen more beats: || S - - - …
     """
     told: set[tuple[str, str]] = set()
     for (old_name, old_cycle), (new_name, new_cycle) in _in_turn(piece):
@@ -39,7 +40,7 @@ def covered_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
         if 2 * len(covered) <= len(said) and not cut_short:
             continue
         pickup = new.standing(new_cycle).pickup
-        again = "as it is said again" if old is new else f"as '{new.name}' follows"
+        again = "when it is repeated" if old is new else f"when '{new.name}' follows"
         message = (
             f"the pickup of {show_beats(pickup)} of '{new.name}' covers {len(covered)} of the "
             f"{len(said)} notes of '{old.name}', {again}"
@@ -106,10 +107,10 @@ def _later(line: Line, pickup: Fraction) -> list[str]:
 
 @rule("advice")
 def open_ending(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """The form does not end on a first beat: its last step stops where the cycle is full.
+    """The form does not end on a first beat: its last step stops at the end of a cycle.
 
-    A piece that closes with a line that lands leaves nobody hanging. A free ending over the drone
-    is an ending of its own.
+    End the piece with a line that lands on the first beat. A free ending over the drone is fine
+    too.
 
     wrong:  form: - solo: flute …          (and nothing after it)
     right:  form: - solo: flute … - play: closing
@@ -122,21 +123,22 @@ def open_ending(piece: Piece, this: Rule) -> Iterator[Finding]:
         shapes = {line.standing(last.cycle).shape for line in lines}
         if shapes != {"loops"} or not all(line.whole for line in lines):
             return
-        what = f"'{' and '.join(line.name for line in lines)}' stops where its cycle is full"
+        what = f"'{' and '.join(line.name for line in lines)}' stops at the end of its cycle"
     else:
-        what = "the last step stops where its last cycle is full"
+        what = "the last step stops at the end of its last cycle"
     landing = [
         line.name
         for line in piece.standing_lines
         if not line.free and line.standing(last.cycle).shape == "lands"
     ]
-    tries = [f"- play: {name}" for name in landing[:2]] or ["a cadence, or one more first beat"]
+    tries = [f"- play: {name}" for name in landing[:2]]
+    tries = tries or ["end with a cadence, or with a line that lands on the first beat"]
     yield this.found(last.spot, f"{what}, before the first beat that would end the piece", *tries)
 
 
 @rule("warning")
 def unplayed_line(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A line of the form that nobody in the band can play: there is silence in its place.
+    """The form has a line that nobody in the band can play, so there would be silence.
 
     wrong:  players: {tabla: , tanpura: }                and a melody in the form
     right:  players: {flute: , tabla: , tanpura: }
@@ -151,4 +153,4 @@ def unplayed_line(piece: Piece, this: Rule) -> Iterator[Finding]:
             melody = line.kind == "melody"
             what = "melodies" if melody else "the drums"
             tries = ["flute: {plays: melody}" if melody else "tabla: {plays: theka}"]
-            yield this.found(step.spot, f"nobody plays {what}: '{name}' is not heard", *tries)
+            yield this.found(step.spot, f"nobody plays {what}, so '{name}' is silent", *tries)

@@ -23,9 +23,9 @@ from cyclechart.theory.tones import show_pitch
 
 @rule("warning")
 def early_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """The line neither lands nor loops: its last stroke falls a beat or less before a first beat.
+    """The last stroke falls a beat or less before a first beat, and the line does not loop.
 
-    A landing just before sam is called anagat. If it is meant, say so.
+    Landing just before sam (the first beat) is called anagat. If you mean it, write it down.
 
     wrong:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n d -P -
     right:  (charukeshi, jhaptal)  {lands: anagat 1/2, sargam: "S R | G m P | d - | n d -P -"}
@@ -35,9 +35,9 @@ def early_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 @rule("warning")
 def late_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """The line neither lands nor loops: its last stroke falls a beat or less after a first beat.
+    """The last stroke falls a beat or less after a first beat, and the line does not loop.
 
-    A landing just after sam is called atit. If it is meant, say so.
+    Landing just after sam (the first beat) is called atit. If you mean it, write it down.
 
     wrong:  (charukeshi, keherwa)  sargam: S R G m | P d n d || -S' -
     right:  (charukeshi, keherwa)  {lands: atit 1/2, sargam: "S R G m | P d n d || -S' -"}
@@ -46,7 +46,7 @@ def late_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 
 def _off_by_a_little(piece: Piece, this: Rule, shape: str, how: str) -> Iterator[Finding]:
-    """Lines that stand so, or say that they do and stand otherwise (but for a real miss)."""
+    """Yield the lines that land early or late, or that say so and land otherwise."""
 
     def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
         if line.closes_with_cadence(cycle):
@@ -86,7 +86,7 @@ def _how_far_off(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Finding:
     ways = _ways_to_land(piece, line, cycle)
     if 0 < off <= 4:
         meant = replace(line, lands=Lands(word, off))
-        way = f"lands: {word} {show_exact(off)} (if it is meant so)"
+        way = f"lands: {word} {show_exact(off)} (if you mean it)"
         ways.append(_Remedy(way, meant, all(_is_so(meant, s) for s in _standings(piece, meant))))
     place = place_of(piece, line, last.start, cycle)
     return this.found(last.spot, message, *_offered(piece, ways, cycle), place=place)
@@ -94,10 +94,10 @@ def _how_far_off(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Finding:
 
 @rule("error")
 def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """The line neither lands on a first beat nor loops whole cycles, and is off by over a beat.
+    """The line neither ends on a first beat nor fills whole cycles, and is more than a beat off.
 
-    A line is sound when its last struck note is on a first beat, or when it fills whole cycles and
-    strikes the first beat that opens its body. `lands: free` takes a line out of this.
+    A line is right when its last struck note is on a first beat, or when it fills whole cycles and
+    strikes a note on the first beat that opens it. `lands: free` exempts a line from this.
 
     wrong:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n -
     right:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n d P || S'
@@ -109,16 +109,16 @@ def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
         standing = line.standing(cycle)
         if standing.shape == "empty":
             where = place_of(piece, line, Fraction(0), cycle)
-            what = f"'{line.name}' strikes no note at all"
+            what = f"'{line.name}' has no struck note"
             yield this.found(line.spot, what, "lands: free", place=where)
         if standing.shape != "misses" or _is_so(line, standing):
             return
         last = line.notes[-1]
         place = place_of(piece, line, last.start, cycle)
         message = (
-            f"'{line.name}' does not meet the first beat: its last stroke, {_name(last)}, falls "
-            f"on beat {show_exact(place.beat)}, {show_beats(standing.short)} short of one first "
-            f"beat and {show_beats(standing.over)} over the one before"
+            f"'{line.name}' does not end on a first beat: its last stroke, {_name(last)}, falls "
+            f"on beat {show_exact(place.beat)}, {show_beats(standing.short)} short of the next "
+            f"first beat and {show_beats(standing.over)} past the one before"
         )
         ways = _ways_to_land(piece, line, cycle)
         yield this.found(last.spot, message, *_offered(piece, ways, cycle), place=place)
@@ -131,7 +131,7 @@ def _name(note: Note) -> str:
 
 
 class _Remedy(NamedTuple):
-    """Something to try: in words, the line that it makes, and whether it holds in every cycle."""
+    """A suggestion: its words, the line that it makes, and whether it holds in every cycle."""
 
     words: str
     line: Line
@@ -146,7 +146,7 @@ def _offered(piece: Piece, ways: list[_Remedy], cycle: Cycle) -> list[str]:
     held = [way.words for way in ways if way.everywhere]
     if held or not ways:
         return held
-    return [f"{way.words} (in a line of its own for {piece.called(cycle)})" for way in ways]
+    return [f"{way.words} (in a separate line for {piece.called(cycle)})" for way in ways]
 
 
 def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Remedy]:
@@ -218,7 +218,7 @@ def _as_legal(piece: Piece, old: Line, new: Line) -> bool:
 
 
 def _to_fill(standing: Standing, line: Line, cycle: Cycle) -> Fraction:
-    """Beats that make the body, or the whole line, whole cycles long: the fewer of the two."""
+    """Return the beats that fill up the body, or the whole line, to whole cycles: the fewer."""
     beats = cycle.beats
     body = standing.end - standing.first
     rooms = [(-line.length) % beats, (-body) % beats]
@@ -239,7 +239,7 @@ def _with_last_moved(line: Line, shift: Fraction) -> Line | None:
 
 @rule("warning")
 def first_beat_held(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A loop lets a later first beat pass under a held note: the band will not hear it come.
+    """In a loop, a note is held over a later first beat, so the band does not hear that beat.
 
     wrong:  (charukeshi, keherwa)  sargam: S R G m P - - - || - - d P m G R S
     right:  (charukeshi, keherwa)  sargam: S R G m P - - - || P - d P m G R S
@@ -248,7 +248,7 @@ def first_beat_held(piece: Piece, this: Rule) -> Iterator[Finding]:
     def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
         for beat, held in _unstruck(line, cycle):
             if held is not None:
-                message = f"a first beat passes under a held {_name(held)}"
+                message = f"{_name(held)} is held over a first beat"
                 place = place_of(piece, line, beat, cycle)
                 yield this.found(held.spot, message, "strike it again there", place=place)
 
@@ -257,7 +257,7 @@ def first_beat_held(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 @rule("warning")
 def first_beat_silent(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A loop lets a later first beat pass under a rest: the band will not hear it come.
+    """In a loop, a later first beat falls on a rest, so the band does not hear that beat.
 
     wrong:  (charukeshi, keherwa)  sargam: S R G m P - - - || z z d P m G R S
     right:  (charukeshi, keherwa)  sargam: S R G m P - - - || S z d P m G R S
@@ -267,7 +267,7 @@ def first_beat_silent(piece: Piece, this: Rule) -> Iterator[Finding]:
         for beat, held in _unstruck(line, cycle):
             if held is None:
                 before = [note for note in line.notes if note.start < beat][-1]
-                message = f"a first beat passes in silence after {_name(before)}"
+                message = f"a first beat falls on a rest after {_name(before)}"
                 place = place_of(piece, line, beat, cycle)
                 yield this.found(before.spot, message, "strike a note there", place=place)
 
@@ -290,9 +290,10 @@ def _unstruck(line: Line, cycle: Cycle) -> Iterator[tuple[Fraction, Note | None]
 
 @rule("error")
 def section_line_astray(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A | stands where the cycle begins no section, or a || where no first beat falls.
+    """A | is not where a section of the cycle begins, or a || is not before a first beat.
 
-    Of several that are off by the same amount the first is reported: the beat is lost before it.
+    Of several that are off by the same amount only the first is reported: look for the missing or
+    extra beat before it.
 
     wrong:  (charukeshi, jhaptal)  sargam: S R G | m P | d n S' | n d
     right:  (charukeshi, jhaptal)  sargam: S R | G m P | d n | S' n d
@@ -315,7 +316,7 @@ def section_line_astray(piece: Piece, this: Rule) -> Iterator[Finding]:
             sign, what = ("||", "cycle") if bar.double else ("|", "section")
             message = (
                 f"'{sign}' stands before beat {beat}, where no {what} begins; "
-                f"the nearest that does is before beat {there}"
+                f"the nearest {what} begins on beat {there}"
             )
             yield this.found(bar.spot, message, _mended(piece, line, bar, off), place=place)
 
@@ -328,11 +329,11 @@ def _mended(piece: Piece, line: Line, bar: SectionLine, off: Fraction) -> str:
     cycles = piece.cycles_of(line.name)
     if all(_stands(cycle, line, moved) for cycle in cycles):
         side = "later" if off > 0 else "earlier"
-        return f"move it {show_beats(abs(off))} {side}, or find the beat lost or added before it"
+        return (
+            f"move it {show_beats(abs(off))} {side}, or look for a missing or extra beat before it"
+        )
     sections = "first beat" if bar.double else "section"
-    return (
-        f"leave it out: no {sections} begins there in every cycle that '{line.name}' is played in"
-    )
+    return f"leave it out: no {sections} begins there in all cycles that '{line.name}' is played in"
 
 
 def _stands(cycle: Cycle, line: Line, bar: SectionLine) -> bool:

@@ -1,7 +1,7 @@
-"""The rule over what makes one mode of some tones another than the next of the same tones.
+"""The rule that compares a line with other modes of the same tones.
 
 Mode grammars differ by teacher and lineage, and no count hears what a player hears. The rule speaks
-only where several things point the same way; a player's own teacher goes before it.
+only where several things point the same way; a player's own teacher comes first.
 """
 
 from __future__ import annotations
@@ -29,13 +29,14 @@ from cyclechart.theory.tones import SARGAM, show_path
 
 @rule("advice")
 def strays(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """By tone weights, rests and phrases a line is nearer to another mode with the same tones.
+    """The line's long tones, rests and phrases fit another mode with the same tones better.
 
-    The modes of the catalogue whose paths have the same tones are tried. Two things at least have
-    to speak for the other one: which tones have the time (the vadi counts twice, and S not at all),
-    where breaths end and long notes stand, phrases that only one of them has, and moves that the
-    paths of one have not. A line of fewer than 8 notes is passed over, and so is a mode that
-    names no vadi, no rests and no phrases. Books and teachers draw these lines differently.
+    The line is compared with the catalogue's modes of the same tones. At least two of these must
+    point to the other mode: the tones that sound longest (the vadi, a mode's chief tone, counts
+    twice, S not at all), the tones on which breaths end or notes are held, phrases that only one
+    of the modes has, and moves that one mode's paths lack. Lines of fewer than 8 notes are
+    skipped, and so are modes without a vadi, rests and phrases. Books and teachers draw these
+    lines differently.
 
     wrong:  (bhupali, keherwa)  sargam: D - P G P D - - || S' - D P G P D -
     right:  (bhupali, keherwa)  sargam: G - P G D P G - || G R S D, S R G -
@@ -60,13 +61,15 @@ def strays(piece: Piece, this: Rule) -> Iterator[Finding]:
             continue
         nearer, key, other = nearest
         why = _listed(list(_reasons(own, other, heard, nearer)))
-        message = f"the line is nearer to {other.name}, which has the tones of {own.name}: it {why}"
+        message = (
+            f"the line is closer to {other.name}, which has the same tones as {own.name}: it {why}"
+        )
         place = Place(line.name, None, Fraction(1))
         yield this.found(line.spot, message, f"mode: {key}", place=place)
 
 
 def _heard(line: Line) -> Heard:
-    """The line as it is weighed. What comes of it are comparisons: floating point will do."""
+    """Return the weights of a line; they are only compared, so floating point is exact enough."""
     time = dict.fromkeys(range(12), 0.0)
     rests = []
     breaths = []
@@ -86,13 +89,13 @@ def _heard(line: Line) -> Heard:
 
 
 def _reasons(own: Mode, other: Mode, heard: Heard, nearer: Nearer) -> Iterator[str]:
-    """Yield the reasons for the other mode, the heaviest kinds alone."""
+    """Yield the reasons for the other mode, only those that count most."""
     if nearer.lean >= SPEAKS:
         yield _leaning(own, other, heard)
     if nearer.rests >= SPEAKS:
         theirs, mine = (heard.rests_on(resting_tones(mode)) for mode in (other, own))
         yield (
-            f"rests {theirs} times of {len(heard.rests)} on the rests of {other.name} "
+            f"rests {theirs} of {len(heard.rests)} times on the rests of {other.name} "
             f"({_letters(resting_tones(other), ' ')}; {mine or 'none'} on those of {own.name})"
         )
     if nearer.phrases >= SPEAKS:
@@ -101,13 +104,13 @@ def _reasons(own: Mode, other: Mode, heard: Heard, nearer: Nearer) -> Iterator[s
     if nearer.moves >= SPEAKS:
         mine, others = nearer.against
         yield (
-            f"makes {mine} {'move' if mine == 1 else 'moves'} that {own.name} has not, "
-            f"and {others or 'none'} that {other.name} has not"
+            f"makes {mine} {'move' if mine == 1 else 'moves'} that {own.name} lacks, "
+            f"and {others or 'none'} that {other.name} lacks"
         )
 
 
 def _leaning(own: Mode, other: Mode, heard: Heard) -> str:
-    """Return the tones with the time: both chief ones, or the vadi where those tell nothing."""
+    """Return the tones that sound longest: vadi and samvadi, or the vadi where both say nothing."""
     theirs, mine = leaned_on(other), leaned_on(own)
     which = "vadi and samvadi"
     if heard.time_on(theirs) <= heard.time_on(mine):

@@ -1,7 +1,7 @@
-"""The mode rules: what is judged is movement, not membership in a list of tones.
+"""The mode rules: they judge movement, not membership in a list of tones.
 
-Mode grammars differ by teacher and lineage. These rules hold a line against the mode as it is
-written in the piece, the band's folder or the catalogue; a player's own teacher goes before them.
+Mode grammars differ by teacher and lineage. These rules compare a line with the mode as it is
+written in the piece, the band's folder or the catalogue; a player's own teacher comes first.
 """
 
 from __future__ import annotations
@@ -24,14 +24,14 @@ MOST_SHOWN = 24
 MOST_ROUNDS = 8
 """The rounds in which all breaths are repaired: a change in one may break another."""
 NEIGHBOURS = 2
-"""A suggestion shows the changed notes up to so many notes from the one at fault, and on."""
+"""A suggestion shows the changed notes up to this many notes away from the fault."""
 
 
 @rule("error")
 def foreign_tone(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A tone that is in neither the ascent, the descent nor any phrase of the mode.
+    """The tone is in neither the ascent, the descent nor any phrase of the mode.
 
-    Grace notes are judged by this rule alone.
+    Grace notes are judged by this rule only.
 
     wrong:  (charukeshi, jhaptal)  sargam: S R | G m P | d N | S' n d
     right:  (charukeshi, jhaptal)  sargam: S R | G m P | d n | S' n d
@@ -48,7 +48,7 @@ def foreign_tone(piece: Piece, this: Rule) -> Iterator[Finding]:
                     yield this.found(
                         note.spot,
                         f"the grace note {tone(grace)} is not in {piece.mode.name}",
-                        f"leave it out, or take {_nearest_tone(piece.mode, grace)}",
+                        f"leave it out, or use {_nearest_tone(piece.mode, grace)}",
                         place=place_of(piece, line, note.start),
                         tone=tone(grace),
                     )
@@ -65,8 +65,8 @@ def _nearest_tone(mode: Mode, pitch: int) -> str:
 def left_out_going_up(piece: Piece, this: Rule) -> Iterator[Finding]:
     """Going up, the line passes through a tone that the mode's ascent leaves out.
 
-    Only a tone passed on the way counts: one that the line turns on is judged elsewhere, and a
-    move that stands in one of the mode's phrases is the mode's own way.
+    Only a tone passed on the way counts; for one that the line turns on see `turns-on-left-out`.
+    A move found in one of the mode's phrases is allowed.
 
     wrong:  (bhimpalasi, keherwa)  sargam: n, S m P | P D n S'
     right:  (bhimpalasi, keherwa)  sargam: n, S m g | P n - S'
@@ -133,7 +133,7 @@ class _Repair:
     """Lines that have notes in common, and the nearest legal text of them.
 
     A note is written once and may sound often: in a repeat, in a cadence, in a line that is made of
-    others. It can be rewritten in one way only, and not at all where a liberty is taken on it.
+    others. It can be rewritten in one way only, and not at all where a liberty covers it.
     """
 
     def __init__(self, mode: Mode, lines: tuple[Line, ...], liberties: tuple[Liberty, ...]) -> None:
@@ -279,7 +279,7 @@ def _nearest_legal(piece: Piece, breath: _Breath, index: int) -> list[str]:
 
 
 def _around(changed: list[int], index: int) -> list[int]:
-    """The changes that belong to a fault: those a few notes away, and all that join on to them."""
+    """The changes that belong to a fault: those a few notes away, and all that adjoin them."""
     first = bisect_left(changed, index - NEIGHBOURS)
     last = bisect_right(changed, index + NEIGHBOURS)
     if first == last:  # none near: the one nearest

@@ -1,6 +1,6 @@
-"""Rules over the players: whether a line lies on the instrument, and where there is breath.
+"""Rules over the players: range and breath.
 
-Ranges are those of handbooks; hands, lips and voices differ, and the player's own word goes first.
+Ranges come from handbooks; hands, lips and voices differ, and the player's own word comes first.
 """
 
 from __future__ import annotations
@@ -22,23 +22,23 @@ from cyclechart.theory.ranges import Range, better_octave, better_shifts
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic, spell, written_for
 
 LONGEST_BREATH = 12
-"""Seconds without a rest that a wind player or singer is asked for at most (common practice)."""
+"""The most seconds that a wind player or singer goes without a rest (common practice)."""
 
 MOST_PLACES = 3
-"""To breathe, that are named for one line."""
+"""The most places to breathe that are suggested for one line."""
 
 GRACE = Fraction(1, 16)
-"""Of a beat: about how long a grace note sounds."""
+"""The length of a grace note in beats, roughly."""
 
 _NAMES = ("C", "C♯", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B♭", "B")
 
 
 @rule("error")
 def out_of_range(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A player's line goes where the instrument has no note.
+    """A player's line has a note outside the range of the instrument.
 
-    Told once of a line, a player and a direction, of the note that is furthest out. Ranges are
-    those of handbooks; the player's own word goes before them.
+    Reported once for each line, player and direction, at the note that is furthest out. Ranges
+    come from handbooks; the player's own word comes first.
 
     wrong:  players: {flute: }     head: {sargam: S R G m | P m G R || S, - - -}     (on D)
     right:  players: {flute: }     head: {sargam: S R G m | P m G R || S - - -}
@@ -52,9 +52,9 @@ def out_of_range(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 @rule("warning")
 def strained_range(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A player's line lies where the instrument has the note, and the player has to work for it.
+    """A player's line has a note that the instrument can play only with effort.
 
-    Warm up, do not force, stop when it hurts; better move Sa or the octave.
+    Warm up, do not force, stop when it hurts; better to move Sa or the octave.
 
     wrong:  players: {alto-sax: {octave: 1}}     head: {sargam: S' R' G' m' | P' m' G' R' || S'}
     right:  players: {alto-sax: }                head: {sargam: S R G m | P m G R || S}
@@ -97,8 +97,9 @@ def no_breath(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 
 def _breathless(piece: Piece, line: Line, beat: Fraction) -> tuple[Note, str, list[str]] | None:
-    """The first run of a line that is too long for a breath: from where, how many seconds, what to
-    try. A free line is breathed as it comes."""
+    """Return the first run of a line that is too long for a breath: its notes, seconds and tries.
+
+    A free line has none: its player breathes at will."""
     if line.free:
         return None
     run = next((run for run in line.breaths if _seconds(run, beat) > LONGEST_BREATH), None)
@@ -127,15 +128,16 @@ def _places_to_breathe(
         late = [note for note in reached if (note.end - since) * beat > LONGEST_BREATH / 2]
         best = max(late or reached, key=lambda note: (note.length, note.end))
         place = place_of(piece, line, best.start)
-        where = f"cycle {place.cycle}, beat {show_exact(place.beat)}"
+        where = f"{place.cycle_name}, beat {show_exact(place.beat)}"
         yield f"end '{best.cell}' ({where}) with a rest, z"
         since = best.end
 
 
 @dataclass(frozen=True)
 class PlayerLine:
-    """A line as one player has it on one Sa. ``seconds``: how long a beat of it sounds in all,
-    through every step in which he plays it there."""
+    """A line as one player has it on one Sa.
+
+    ``seconds``: the total time that one beat of it sounds, over all steps in which they play it."""
 
     player: Player
     line: Line
@@ -143,7 +145,7 @@ class PlayerLine:
     notes: tuple[tuple[Note, int], ...]
     """Each note with its pitch, and with those of its graces."""
     beats: Mapping[int, Fraction]
-    """For how long each pitch sounds in the line."""
+    """The beats that each pitch sounds for in the line."""
     seconds: Fraction
 
     @property
@@ -173,7 +175,7 @@ class PlayerLine:
 
     @property
     def sounding(self) -> Iterator[tuple[int, Fraction]]:
-        """Each key and for how many seconds it sounds in all."""
+        """Each key with the seconds that it sounds in total."""
         for pitch, beats in self.beats.items():
             yield self.base + pitch, beats * self.seconds
 
@@ -189,8 +191,10 @@ def range_of(player: Player) -> Range:
 
 
 def _played(piece: Piece, *, everybody: bool = False) -> list[tuple[Player, list[StepLine]]]:
-    """What each player of melodies has, step by step; of those alone that the piece names, for who
-    stands in for them has no range of his own, or of everybody."""
+    """Return the lines of each player of melodies, step by step.
+
+    Only of players that the piece names, for stand-ins have no range of their own; or of
+    ``everybody``."""
     players = [
         player
         for player in piece.players
@@ -208,8 +212,9 @@ def _played(piece: Piece, *, everybody: bool = False) -> list[tuple[Player, list
 
 
 def player_lines(piece: Piece, *, everybody: bool = False) -> Iterator[PlayerLine]:
-    """Every melody line of every player who plays it, on each Sa that he has it on; of those alone
-    that the piece names, or of everybody."""
+    """Yield every melody line of every player who plays it, on each Sa that they have it on.
+
+    Only of players that the piece names, or of ``everybody``."""
     notes: dict[str, tuple[tuple[Note, int], ...]] = {}
     beats: dict[str, Mapping[int, Fraction]] = {}
     for player, plays in _played(piece, everybody=everybody):
@@ -237,7 +242,7 @@ def _notes(line: Line) -> Iterator[tuple[Note, int]]:
 
 
 def _beats(line: Line) -> dict[int, Fraction]:
-    """For how long each pitch of a line sounds; a grace for a little."""
+    """Return the beats that each pitch of a line sounds for; a grace note counts for a little."""
     sums: dict[int, Fraction] = {}
     for note in line.notes:
         lengths = [(pitch, GRACE) for pitch in note.grace]
@@ -294,14 +299,14 @@ def _called(tonic: Tonic, pitch: int, key: int) -> str:
 
 
 def _who(player: Player) -> str:
-    """A player, and on what where his name does not say it."""
+    """Return a player's name, with the instrument where the name does not say it."""
     on = player.instrument
     said = {fold(name) for name in (on.name, on.title, *on.aka)}
     return player.name if fold(player.name) in said else f"{player.name} ({on.title})"
 
 
 class WaysOut:
-    """For each player an octave, or a Sa, with which all that he has would lie comfortably."""
+    """For each player an octave, or a Sa, that puts all their lines in a comfortable range."""
 
     def __init__(self, piece: Piece, parts: Sequence[PlayerLine]) -> None:
         self._ends: dict[str, tuple[int, int]] = {}
@@ -320,7 +325,7 @@ class WaysOut:
                     self._tonics[shift] = tonic
 
     def of(self, player: Player) -> list[str]:
-        """What to write."""
+        """Return the suggestions for a player, as they would be written."""
         within = range_of(player)
         bottom, top = self._ends[player.name]
         octaves = range(-MOST_OCTAVES - player.octave, MOST_OCTAVES - player.octave + 1)

@@ -1,7 +1,7 @@
-"""Rules over what a mode leans on: where a line rests, which tones have the time, whose phrases.
+"""Rules over the tones that a mode leans on: rests, vadi and samvadi, phrases.
 
-Mode grammars differ by teacher and lineage. These rules only advise; a player's own teacher goes
-before them.
+Mode grammars differ by teacher and lineage. These rules only advise; a player's own teacher comes
+first.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from cyclechart.theory.tones import SARGAM, show_path, tone
 def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
     """A breath ends, or a note is held two beats or more, on a tone that the mode does not rest on.
 
-    Of a mode that says no rests nothing is known, and nothing is said.
+    A mode that lists no rests is not checked.
 
     wrong:  (bhimpalasi, keherwa)  sargam: n, S m - | g - - S
     right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
@@ -42,7 +42,7 @@ def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
             assert note.pitch is not None
             ends = note is notes[-1]
             here = note.pitch % 12
-            # A tone that the mode has not is another rule's business.
+            # A tone that is not in the mode is reported by foreign-tone.
             if here in resting or here not in piece.mode.tones or not (ends or _is_long(note)):
                 continue
             held = f"{tone(note.pitch)} is held {show_exact(note.length)} beats"
@@ -54,10 +54,11 @@ def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 @rule("advice")
 def vadi_faint(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """Over the piece, vadi and samvadi together sound for less than their even share of the time.
+    """In the whole piece, vadi and samvadi sound for less than an even share of the time.
 
-    Each line counts as often as the form plays it. The even share of two tones in a mode of seven
-    is two sevenths. A mode without a vadi has none.
+    Vadi and samvadi are the tones that the mode leans on most and second most. Each line counts as
+    often as the form plays it. An even share of two tones in a mode of seven is two sevenths. A
+    mode without a vadi is not checked.
 
     wrong:  (bhimpalasi, keherwa)  sargam: n, S m P | n P g P
     right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
@@ -83,8 +84,7 @@ def vadi_faint(piece: Piece, this: Rule) -> Iterator[Finding]:
 def own_phrase_missing(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The mode has phrases of its own, and no line of the piece uses one.
 
-    A phrase is used where it stands whole in one breath, in any octave; repeated notes are passed
-    over.
+    A phrase counts if all of it is in one breath, in any octave; repeated notes are ignored.
 
     wrong:  (bhimpalasi, keherwa)  sargam: S g m P | m g R S
     right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
@@ -102,7 +102,7 @@ def own_phrase_missing(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 
 def _all_read(piece: Piece) -> bool:
-    """Whether every melody could be read whole: of a part nothing is said about the piece."""
+    """Return whether every melody could be read completely; only then is the piece judged."""
     return all(line.whole for line in piece.lines.values() if line.kind == "melody")
 
 
@@ -117,9 +117,9 @@ def _percent(part: Fraction) -> str:
 
 
 def _breaths(piece: Piece) -> Iterator[tuple[Line, tuple[Note, ...]]]:
-    """The breaths of the melody as it is heard: a line that others are made of ends in them.
+    """Yield the breaths of the melodies that stand by themselves, not of those others are made of.
 
-    Where a line could not be read whole one cannot tell where its breaths end.
+    Where a line could not be read completely, the ends of its breaths are unknown.
     """
     for line in piece.standing_lines:
         if line.kind == "melody" and line.whole:
@@ -128,7 +128,7 @@ def _breaths(piece: Piece) -> Iterator[tuple[Line, tuple[Note, ...]]]:
 
 
 def _sounding(piece: Piece) -> dict[int, Fraction]:
-    """Beats by tone over all lines, each as often as the form plays it."""
+    """Return the beats of each tone over all lines, each line as often as the form plays it."""
     weights: dict[int, Fraction] = {}
     for step in piece.steps:
         times = step.times if isinstance(step, Play) else 1

@@ -1,7 +1,7 @@
 """Rules over the turns of a mode: those that its paths make, and those that a line makes itself.
 
-Mode grammars differ by teacher and lineage. These rules hold a line against the mode as it is
-written in the piece, the band's folder or the catalogue; a player's own teacher goes before them.
+Mode grammars differ by teacher and lineage. These rules compare a line with the mode as it is
+written in the piece, the band's folder or the catalogue; a player's own teacher comes first.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from cyclechart.theory.turns import ModeTurn, turns, way_between
 def turn_skipped(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The line goes straight from one tone to another where the mode's path makes a turn.
 
-    A move that stands in one of the mode's phrases is the mode's own way.
+    A move found in one of the mode's phrases is allowed.
 
     wrong:  (marwa, keherwa)  sargam: M G r - | D N - - || S'
     right:  (marwa, keherwa)  sargam: M G r - | D N D - || S'
@@ -43,10 +43,10 @@ def turn_skipped(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 @rule("advice")
 def turns_on_left_out(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """The line turns on a tone that the mode leaves out in the direction it comes from.
+    """The line turns back on a tone that the mode leaves out in that direction.
 
-    The top of a rise that is not in the ascent, or the bottom of a fall that is not in the descent,
-    is at the edge of the mode; the line ends there or turns back.
+    It is the top of a rise and not in the ascent, or the bottom of a fall and not in the descent;
+    after it the line turns back or ends.
 
     wrong:  (bhimpalasi, keherwa)  sargam: n, S m P | D P m g || S
     right:  (bhimpalasi, keherwa)  sargam: n, S m P | n P m g || S
@@ -64,7 +64,7 @@ def turns_on_left_out(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 
 def _turns(piece: Piece, what: str) -> Iterator[tuple[Line, tuple[Note, ...], ModeTurn]]:
-    """Every turn of one kind: its line, the notes of its breath, and where it is."""
+    """Yield every turn of one kind with its line and the notes of its breath."""
     for line in piece.lines.values():
         if line.kind != "melody":
             continue

@@ -32,10 +32,10 @@ def unused_line(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 @rule("warning")
 def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """The divisions of the beat in this piece have no common tick that a MIDI file can hold.
+    """The piece divides the beat in more ways than the ticks of a MIDI file can hold exactly.
 
-    A Standard MIDI File has at most 32767 ticks a beat. The onsets go to the nearest tick of the
-    true time, so that nothing drifts; the chart stays exact.
+    A Standard MIDI File has at most 32767 ticks a beat. Each note starts on the nearest tick, so
+    that nothing drifts; the chart stays exact.
 
     wrong:  sargam: SRGmPdnS'ndP SRGmPdnS'ndPmG SRGmPdn SRGmP SRGmPdnS'n -    (11 13 7 5 9)
     right:  sargam: SRGmPdn SRGmP SRGmPdnS'n -                               (7 5 9)
@@ -71,15 +71,13 @@ def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 @rule("warning")
 def unused_liberty(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A liberty is taken that nothing needs: no finding of its rule, line and tone is there.
-
-    It is run over the liberties that no finding was covered by.
+    """The liberty is not needed: the piece has no finding of its rule, line and tone.
 
     wrong:  liberties: [{rule: foreign-tone, tone: N, why: …}]    and no N in any line
-    right:  leave it out, or name the line and tone where it is taken
+    right:  delete it, or name the line and tone that it is about
     """
     for liberty in piece.liberties:
         tone = f" with {liberty.tone}" if liberty.tone else ""
         where = f" in '{liberty.line}'" if liberty.line else ""
-        message = f"there is no {liberty.rule}{tone}{where} that this liberty would cover"
-        yield this.found(liberty.spot, message, "leave it out")
+        message = f"this liberty covers nothing: there is no {liberty.rule}{tone}{where}"
+        yield this.found(liberty.spot, message, "delete it")

@@ -7,15 +7,15 @@ from collections.abc import Iterator, Sequence
 from cyclechart.piece.set.gig import Gig, GigItem, GigTune, changes_in
 
 MOST_TUNES = 20
-"""Of more a better order is not looked for: nobody plays as many without a night between."""
+"""The most tunes of a set for which a better order is searched."""
 
 
 def better_order(gig: Gig) -> list[GigItem] | None:
-    """The items in an order with fewer waits for tuning, or None where none is found.
+    """Return the items in an order with fewer waits for tuning, or None where none is found.
 
-    One tune after another is moved to where it saves most, the least far, as long as that saves
-    any. The first and the last tune stay, for they are chosen, and a break stays after as many
-    tunes as it stood.
+    Tunes are moved one by one, each to the nearest place that saves most, as long as a move saves
+    any. The first and the last tune stay, because they are chosen on purpose, and each break stays
+    after the same number of tunes.
     """
     tunes = list(gig.tunes)
     if len(tunes) > MOST_TUNES:
@@ -33,7 +33,7 @@ def better_order(gig: Gig) -> list[GigItem] | None:
 
 
 def _moves(tunes: list[GigTune]) -> Iterator[tuple[int, list[GigTune]]]:
-    """(how far, the order) with one tune moved."""
+    """Yield the distance and the order for each move of one tune."""
     for old in range(1, len(tunes) - 1):
         rest = [*tunes[:old], *tunes[old + 1 :]]
         for new in range(1, len(tunes) - 1):

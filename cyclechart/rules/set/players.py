@@ -1,6 +1,6 @@
-"""Rules over the players of a gig: who is missing, who changes instruments, who gets no rest.
+"""Rules over the players of a gig: missing players, changes of instrument, rest.
 
-For how long lips and voices last is common practice; the player's own word goes first.
+The limits for lips and voices are common practice; the player's own word comes first.
 """
 
 from __future__ import annotations
@@ -18,16 +18,16 @@ from cyclechart.rules.set.rule import SetRule
 from cyclechart.theory.ranges import lie
 
 MUCH = Fraction(1, 8)
-"""Of what a player sounds in a tune: from so much of it at a strained end the tune is a strain."""
+"""The share of a player's notes outside the comfortable range that makes a tune a strain."""
 IN_A_ROW = 3
-"""Strained tunes one after another that are too many."""
+"""The number of strained tunes in a row that is too many."""
 LONGEST_BLOW = 60
-"""Minutes without a break that a wind player or singer is asked for at most."""
+"""The most minutes that a wind player or singer plays without a break."""
 
 
 @rule("error")
 def missing_player(gig: Gig, this: SetRule) -> Iterator[Finding]:
-    """A tune needs a player who is not there: he has a solo, or a line that nobody else has.
+    """A tune needs a player who is absent: they have a solo, or a line that nobody else has.
 
     wrong:  {piece: two-tides.yaml, without: [violin]}      (the violin has a solo in it)
     right:  {piece: two-tides.yaml, without: [guitar]}
@@ -38,17 +38,17 @@ def missing_player(gig: Gig, this: SetRule) -> Iterator[Finding]:
             for name, what in _needs(tune, step):
                 needed.setdefault(name, what)
         for name, what in needed.items():
-            message = f"{name} is not there, and has {what} in '{tune.title}'"
+            message = f"{name} is absent, and has {what} in '{tune.title}'"
             yield this.found(tune.tune.spot, message, _bring(tune, name))
 
 
 def _needs(tune: GigTune, step: Step) -> Iterator[tuple[str, str]]:
-    """(player, what he has) of a step that cannot be played without him."""
+    """Yield each player without whom a step cannot be played, with the part they have in it."""
     there = {player.name for player in tune.piece.players}
     if isinstance(step, Solo) and step.player not in there:
         yield step.player, "a solo"
     elif isinstance(step, Trade):
-        yield from ((name, "a part of the trading") for name in step.players if name not in there)
+        yield from ((name, "a part in the trading") for name in step.players if name not in there)
     elif isinstance(step, Free) and not step.is_line and step.what not in there:
         yield step.what, "a free opening"
     written = tune.tune.loaded.piece
@@ -60,8 +60,7 @@ def _needs(tune: GigTune, step: Step) -> Iterator[tuple[str, str]]:
 
 @rule("warning")
 def absent_player(gig: Gig, this: SetRule) -> Iterator[Finding]:
-    """A tune is written for a player too who is not in the set's band, and nothing says that it is
-    meant to go without him.
+    """A tune has a player who is not in the set's band, and `without` does not name them.
 
     wrong:  players: {flute: , tabla: }    pieces: [song.yaml]      (for flute, guitar and tabla)
     right:  players: {flute: , tabla: }    pieces: [{piece: song.yaml, without: [guitar]}]
@@ -78,7 +77,7 @@ def absent_player(gig: Gig, this: SetRule) -> Iterator[Finding]:
         ]
         if absent:
             verb = "is" if len(absent) == 1 else "are"
-            message = f"{_and(absent)} {verb} not there for '{tune.title}'"
+            message = f"{_and(absent)} {verb} in '{tune.title}' but not in the set's band"
             names = ", ".join([*tune.tune.without, *absent])
             yield this.found(tune.tune.spot, message, f"without: [{names}]")
 
@@ -91,18 +90,18 @@ def _bring(tune: GigTune, name: str) -> str:
     """Return the try that brings a missing player in."""
     if name in tune.tune.without:
         return f"take {name} out of 'without'"
-    return f"name {name} among the set's players"
+    return f"add {name} to the set's players"
 
 
 @rule("advice")
 def instrument_change(gig: Gig, this: SetRule) -> Iterator[Finding]:
-    """A player takes up another instrument for the next tune, and there is no time between.
+    """A player changes instruments for the next tune without a pause.
 
-    Who is one person has one name in both pieces.
+    The same name in both pieces means the same person.
 
     wrong:  one piece with players: {reeds: {instrument: alto-sax}}, the next with
             {reeds: {instrument: clarinet}}, on the same Sa
-    right:  a break between them, or a tune without him
+    right:  a break between them, or a tune without that player
     """
     waited = {change.after.tune.number for change in gig.changes if change.minutes}
     for run in gig.runs():
@@ -124,7 +123,7 @@ def instrument_change(gig: Gig, this: SetRule) -> Iterator[Finding]:
 def strained_set(gig: Gig, this: SetRule) -> Iterator[Finding]:
     """A wind player or singer has three tunes or more in a row that are a strain.
 
-    A tune is one where an eighth of what he sounds lies outside his comfortable range. Lips and
+    A tune is a strain if an eighth of what they play is outside their comfortable range. Lips and
     voices tire: stop before it hurts.
 
     wrong:  three tunes one after another in which the flute stays above its comfortable range
@@ -147,7 +146,7 @@ def strained_set(gig: Gig, this: SetRule) -> Iterator[Finding]:
 
 
 def _strained(tune: GigTune) -> set[str]:
-    """The names of those who blow or sing and for whom a tune is a strain."""
+    """The names of the wind players and singers for whom a tune is a strain."""
     parts = list(player_lines(tune.piece))
     found = set()
     for player in tune.playing:
@@ -159,7 +158,7 @@ def _strained(tune: GigTune) -> set[str]:
 
 
 def _relief(name: str, row: list[GigTune]) -> Iterator[str]:
-    """A Sa on which one of them is none, where that parts the row; breaks that part it."""
+    """Yield ways to split the row: a Sa on which one of the tunes is no strain, and breaks."""
     short = IN_A_ROW - 1
     for number, tune in enumerate(row):
         player = next(one for one in tune.playing if one.name == name)
@@ -195,7 +194,7 @@ def no_rest(gig: Gig, this: SetRule) -> Iterator[Finding]:
 
 
 def _without_rest(gig: Gig) -> Iterator[tuple[str, list[GigTune]]]:
-    """Each one who blows or sings, with the tunes that he plays on end."""
+    """Yield each wind player and singer with the tunes that they play without a rest between."""
     blown = {
         player.name: None
         for tune in gig.tunes

@@ -1,4 +1,4 @@
-"""The rules of a set: like those of a piece, over a gig."""
+"""The type of the rules of a set, which judge a gig."""
 
 from __future__ import annotations
 

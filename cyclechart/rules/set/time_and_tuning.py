@@ -1,6 +1,6 @@
-"""Rules over a gig: what a set list asks of the band beyond its single pieces.
+"""Rules over a gig: its pieces, its length and its changes of tuning.
 
-How long a change of tuning takes is common practice; the players' own word goes first.
+The times for tuning are common practice; the players' own word comes first.
 """
 
 from __future__ import annotations
@@ -35,27 +35,27 @@ from cyclechart.rules.set.rule import SetRule
 from cyclechart.theory.spelling import Tonic
 
 FAR = 2
-"""Semitones that a drum's head and a string are tuned by at most as a rule."""
+"""The most semitones by which a drum head or a string is usually retuned."""
 
 
 @rule("error")
 def unready_piece(gig: Gig, this: SetRule) -> Iterator[Finding]:
-    """A piece of the set cannot be read whole: it has no chart, and its length is not known.
+    """A piece of the set cannot be read completely, so it has no chart and no known length.
 
     wrong:  pieces: [half-done.yaml]      (and cyclechart check finds errors in reading it)
-    right:  mend the piece first
+    right:  fix the piece first
     """
     for tune in gig.setlist.tunes:
         if not tune.is_ready:
             errors = sum(one.severity == "error" for one in tune.loaded.findings)
             counted = "1 error" if errors == 1 else f"{errors} errors"
-            message = f"{tune.file} cannot be read whole ({counted}): the set is without it"
+            message = f"{tune.file} cannot be read completely ({counted}), so the set leaves it out"
             yield this.found(tune.spot, message, f"cyclechart check {tune.file}")
 
 
 @rule("warning")
 def repeated_piece(gig: Gig, this: SetRule) -> Iterator[Finding]:
-    """The same piece stands in the set twice.
+    """The same piece is in the set twice.
 
     wrong:  pieces: [salt-road.yaml, two-tides.yaml, salt-road.yaml]
     right:  pieces: [salt-road.yaml, two-tides.yaml]
@@ -63,16 +63,16 @@ def repeated_piece(gig: Gig, this: SetRule) -> Iterator[Finding]:
     first: dict[str, int] = {}
     for tune in gig.setlist.tunes:
         if tune.file in first:
-            message = f"{tune.file} stands in the set already, as number {first[tune.file]}"
+            message = f"{tune.file} is already in the set, as number {first[tune.file]}"
             yield this.found(tune.spot, message, "leave one of the two out")
         first.setdefault(tune.file, tune.number)
 
 
 @rule("warning")
 def over_time(gig: Gig, this: SetRule) -> Iterator[Finding]:
-    """The set is longer than the minutes it must fit into, with its breaks and its retuning.
+    """The set, with its breaks and retuning, takes more minutes than its `length` allows.
 
-    A piece takes the `minutes` that the set list gives it, or what its form takes as written.
+    A piece takes the `minutes` that the set list gives it, or else as long as its form is written.
 
     wrong:  length: 15      pieces: [{piece: salt-road.yaml, minutes: 9},
                                      {piece: two-tides.yaml, minutes: 9}]
@@ -89,7 +89,7 @@ def over_time(gig: Gig, this: SetRule) -> Iterator[Finding]:
 
 
 def _ways_to_fit(gig: Gig, length: Fraction) -> Iterator[str]:
-    """The tune without which the set fits most nearly, and the least length that holds it all."""
+    """Yield the tune to leave out so that the set fits best, and the length that fits all of it."""
     fits: list[tuple[Fraction, GigTune]] = []
     for tune in gig.tunes:
         rest = [item for item in gig.items if item is not tune]
@@ -104,7 +104,7 @@ def _ways_to_fit(gig: Gig, length: Fraction) -> Iterator[str]:
 
 @rule("advice")
 def short_estimate(gig: Gig, this: SetRule) -> Iterator[Finding]:
-    """The leader gives a tune fewer minutes than its form takes as it is written.
+    """The set list gives a tune fewer minutes than its form takes as written.
 
     wrong:  {piece: two-tides.yaml, minutes: 2}      (its form takes nearly four)
     right:  {piece: two-tides.yaml, minutes: 5}
@@ -112,7 +112,7 @@ def short_estimate(gig: Gig, this: SetRule) -> Iterator[Finding]:
     for tune in gig.tunes:
         if tune.minutes < tune.written:
             message = (
-                f"'{tune.title}' takes {clock_time(tune.written)} as its form is written, not "
+                f"'{tune.title}' takes {clock_time(tune.written)} as written, not "
                 f"{clock_time(tune.minutes)}"
             )
             yield this.found(tune.tune.spot, message, f"minutes: {ceil(tune.written)}")
@@ -120,10 +120,10 @@ def short_estimate(gig: Gig, this: SetRule) -> Iterator[Finding]:
 
 @rule("advice")
 def retuning(gig: Gig, this: SetRule) -> Iterator[Finding]:
-    """Sa moves from one tune to the next, and drone and hand drums have to be tuned meanwhile.
+    """Sa changes from one tune to the next, so drone and hand drums must be retuned.
 
-    Two minutes are common, or what `retune` says; a break gives the time. As a rule a drum's head
-    and a string are tuned by two semitones at most: further off, bring another of either, tuned.
+    That takes the minutes of `retune` (two, if it is not given), unless there is a break. A drum
+    head or a string is usually retuned by two semitones at most: for more, bring a second one.
 
     wrong:  pieces: [ferry-at-first-light.yaml, lock-eleven.yaml]         (from D to A)
     right:  pieces: [ferry-at-first-light.yaml, {break: 15}, lock-eleven.yaml]
@@ -132,18 +132,17 @@ def retuning(gig: Gig, this: SetRule) -> Iterator[Finding]:
         if change.minutes:
             by = change.semitones
             way = f"{abs(by)} semitone{'s' if abs(by) > 1 else ''} {'up' if by > 0 else 'down'}"
-            far = ", further than one is tuned as a rule" if abs(by) > FAR else ""
+            far = ", more than the usual two" if abs(by) > FAR else ""
             who = " and ".join(player.name for player in change.who)
             message = (
-                f"{who}: from {change.since} to {change.after.begins_on}, {way}{far}; "
-                f"{clock_time(change.minutes)} for it"
+                f"{who} must retune from {change.since} to {change.after.begins_on}, {way}{far}; "
+                f"allow {clock_time(change.minutes)}"
             )
             yield this.found(change.after.tune.spot, message, *_on_one_sa(gig, change))
 
 
 def _on_one_sa(gig: Gig, change: Retuning) -> Iterator[str]:
-    """The later tune on the Sa of the one before, where everybody is at ease on it and the set is
-    shorter so."""
+    """Yield the Sa of the tune before, if it is comfortable for all and makes the set shorter."""
     after, there = change.after, change.since
     if {step.state.tonic for step in after.piece.steps} != {after.piece.tonic}:
         return
@@ -156,7 +155,7 @@ def _on_one_sa(gig: Gig, change: Retuning) -> Iterator[str]:
 
 
 def _on(tune: GigTune, tonic: Tonic) -> GigTune:
-    """A tune of one Sa on another."""
+    """Return a tune that stays on one Sa, moved to another."""
     form = tuple(replace(step, state=replace(step.state, tonic=tonic)) for step in tune.piece.form)
     return replace(tune, piece=replace(tune.piece, tonic=tonic, form=form))
 
@@ -167,10 +166,9 @@ def _is_at_ease(part: PlayerLine) -> bool:
 
 @rule("advice")
 def fewer_retunings(gig: Gig, this: SetRule) -> Iterator[Finding]:
-    """Another order of the same tunes would have the audience wait for tuning less often.
+    """In another order of the same tunes the audience would wait less often for tuning.
 
-    The first and the last tune are left where they are, and so are the breaks. What is to be tried
-    has been counted.
+    The first tune, the last tune and the breaks stay where they are.
 
     wrong:  pieces: on D, on G, on D, on G
     right:  pieces: on D, on D, on G, on G
@@ -198,6 +196,6 @@ SET_RULES: tuple[SetRule, ...] = (
 
 
 def judge_set(gig: Gig) -> list[Finding]:
-    """Every finding over a gig, each once. Its pieces are judged by themselves."""
+    """Every finding over a gig, each once. Its pieces are judged separately."""
     found: Iterable[Finding] = (one for rule in SET_RULES for one in rule.check(gig, rule))
     return list(dict.fromkeys(found))

@@ -71,8 +71,8 @@ class Manifest:
                 (self.folder / name).unlink()
             elif (self.folder / name).exists():
                 left.append(
-                    f"{self.folder / name} is no longer needed, but it has been changed since it "
-                    "was written: it stays"
+                    f"{self.folder / name} is no longer needed; it stays, because it has been "
+                    "changed since cyclechart wrote it"
                 )
             del self.entries[name]
         if gone:
@@ -97,7 +97,9 @@ class Manifest:
             copy = path.with_name(f"{path.stem} (kept {number}){path.suffix}")
             number += 1
         shutil.copy2(path, copy)
-        return (f"{path} was not as cyclechart had written it: it is kept as {copy.name}",)
+        return (
+            f"{path} has been changed since cyclechart wrote it: that version is now {copy.name}",
+        )
 
     def expect(self, name: str, kind: str, digest: str) -> tuple[str, ...]:
         """Record a file that is about to be put in its place, and keep what is there if it is

@@ -10,7 +10,7 @@ from cyclechart.theory.cadence import Answer
 from cyclechart.theory.exact import show_beats, show_exact
 
 OTHERS = 3
-"""Other answers that are shown."""
+"""The most other answers that are shown."""
 
 
 def as_text(piece: Piece) -> str:

@@ -12,11 +12,11 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
 
 WIDEST = 100
-"""Characters. The last strokes of a wider row go on below, a round or two a line."""
+"""The most characters of a row; longer last strokes continue below, a round or two a line."""
 
 FILLED = (
-    "The gap is added after each statement. As the last stroke {fills}, the gap is the silence "
-    "too; apart, from that stroke to the next statement's first, is {lasts} more. Teachers use "
+    "The gap is added after each statement. The last stroke {fills}, so the gap is also the "
+    "silence; apart, from that stroke to the next statement's first, is {lasts} more. Teachers use "
     "both counts."
 )
 HELD = (
@@ -28,7 +28,7 @@ FARMAISHI = """\
 farmaishi: statement 1 of round 1, 2 of round 2 and 3 of round 3 end on first beats."""
 KAMALI = """\
 kamali: stroke 1 of statement 1 of round 1, 2 of 2 of 2 and so on are on first beats; a phrase
-given by its beats is taken to close with a stroke a beat, as many as rounds."""
+given in beats is assumed to close with one stroke a beat, as many as there are rounds."""
 
 APART = "  "
 ROUNDS_APART, GOES_ON = " · ", " ·"
@@ -37,9 +37,9 @@ Number = Fraction | None
 
 
 def as_table(answers: Sequence[Answer], cycle: Cycle) -> str:
-    """The answers in columns, and how they are counted; a column that says nothing is left out.
+    """The answers in columns, with notes on the counts; a column without content is left out.
 
-    Numbers stand whole under whole and fraction under fraction. A last stroke on a first beat is
+    Whole numbers and fractions are aligned. A last stroke on a first beat is
     marked ×, rounds are separated by ·.
     """
     columns = [column for column in _columns(answers) if column]

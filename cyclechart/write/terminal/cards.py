@@ -26,17 +26,17 @@ from cyclechart.theory.spelling import Tonic, readable_tonic, spell
 from cyclechart.theory.tones import SARGAM, show_path
 from cyclechart.theory.tuning import JUST
 
-DEFERS = "Grammars differ by teacher and lineage; your own teacher's goes before this one."
+DEFERS = "Grammars differ by teacher and lineage; your own teacher's comes first."
 STROKES_NOTE = (
     "treble is the right-hand drum (or head), bass the left; an open stroke rings, a closed one is "
     "damped. The keys are General MIDI percussion, which has no hand drums of these kinds."
 )
-STROKES_DEFER = "Schools name and play strokes differently; your own teacher's hand goes first."
+STROKES_DEFER = "Schools name and play strokes differently; your own teacher's hand comes first."
 
 WIDTH = 100
-"""Columns that a card keeps to."""
+"""The width of a card in columns."""
 LONGEST_RUN = 60
-"""Letters of a run of syllables that are looked at."""
+"""The most letters of a run of syllables."""
 
 
 @dataclass(frozen=True)
@@ -102,14 +102,14 @@ def _is_read(mode: Mode) -> bool:
 
 
 def _card_with_kin(mode: Mode, tonic: Tonic, known: Sequence[ModeEntry]) -> str:
-    """A mode's card, and whether it is new or known under another name."""
+    """A mode's card with sentences on the same and similar modes."""
     card = list(mode_card(mode, tonic))
     kin = [line for said in kin_of(mode, known) for line in _folded("", said)]
     return "\n".join([*card[:-1], *kin, card[-1]])
 
 
 def _unprinted_card(known_of: Unprinted) -> Iterator[str]:
-    """The card of a cycle without a printed form, and how to write one's own."""
+    """The card of a cycle without a printed form, with a definition to start from."""
     yield f"{known_of.name}: {known_of.beats} beats"
     yield from _folded("", f"{known_of.says[0].upper()}{known_of.says[1:]}.")
     yield from _folded("write it: ", known_of.how)
@@ -176,7 +176,7 @@ def cycle_card(cycle: Cycle) -> Iterator[str]:
     if cycle.gati:
         pulses = f"gati {cycle.gati}: {cycle.gati} pulses to the beat, {show_exact(cycle.pulses)}"
         said = SOLKATTU[cycle.gati]
-        yield from _folded("", f"{pulses} to the cycle; a beat is said {said}")
+        yield from _folded("", f"{pulses} to the cycle; a beat is spoken {said}")
     labels = ["beat", "sign", *(["hand"] if cycle.hand else []), "strokes"]
     sections_columns = _columns(cycle)
     for number, row in enumerate(_rows(sections_columns)):
@@ -198,14 +198,14 @@ def cycle_card(cycle: Cycle) -> Iterator[str]:
         yield "  The theka stays as it is in any gati; the drummer divides its beats."
     if not cycle.strokes:
         made = f"the gati, {SOLKATTU[cycle.gati]}" if cycle.gati else "the sections"
-        yield from _folded("", f"The strokes are made from {made}: the entry gives none.")
+        yield from _folded("", f"The strokes are made from {made}: the definition gives none.")
     elif cycle.spoken:
         yield "  The strokes are a spoken count, not a drummer's part."
     yield f"  {DEFERS}"
 
 
 def _limbs_explained(cycle: Cycle) -> str:
-    """The limbs in the order of the cycle, and how the hand keeps each kind that it has."""
+    """The limbs in the order of the cycle, with the hand signs of each kind that it has."""
     ways = {
         "I": "a laghu (I) is a clap and finger counts from the little finger",
         "O": "a drutam (O) a clap and a wave",
@@ -332,9 +332,9 @@ def _cell_lines(cell: str, cuts: list[Cut]) -> Iterator[str]:
     """A cell and its strokes, or the ways to cut it."""
     if len(cuts) > 1:
         ways = " or ".join(" ".join(cut) for cut in cuts)
-        yield from textwrap.wrap(f"{cell}: {len(cuts)} ways to cut it: {ways}", WIDTH)
+        yield from textwrap.wrap(f"{cell}: {len(cuts)} ways to split it: {ways}", WIDTH)
         dotted = " or ".join(".".join(cut) for cut in cuts)
-        yield from _folded("", f"In a line part it with a dot: {dotted}.")
+        yield from _folded("", f"In a line, separate the syllables with a dot: {dotted}.")
     elif len(cuts[0]) > 1:
         count = len(cuts[0])
         strokes_said = " ".join(cuts[0])
@@ -344,7 +344,7 @@ def _cell_lines(cell: str, cuts: list[Cut]) -> Iterator[str]:
 
 
 def _sounds_said(cells: list[list[Cut]], table: Strokes) -> list[tuple[str, tuple[DrumSound, ...]]]:
-    """Each syllable with what it sounds like, once: cell after cell, however they are cut."""
+    """Each syllable with its sounds, once: cell after cell, in every way of cutting them."""
     found: dict[tuple[str, tuple[DrumSound, ...]], None] = {}
     for cuts in islice(product(*cells), MAX_CUTS):
         said = [

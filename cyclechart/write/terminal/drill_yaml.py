@@ -10,9 +10,9 @@ from cyclechart.theory.exact import show_exact
 from cyclechart.theory.tones import show_pitch
 
 CAUTION = """\
-# Patterns of the trade bent to this mode's own ascent and descent. Grammars differ by teacher and
-# lineage: your own teacher's goes before this page. Choose a Sa from which S' is reached without
-# strain, begin slowly, and rest voice and hand between lines."""
+# Common practice patterns, fitted to this mode's own ascent and descent. Grammars differ by teacher
+# and lineage: your own teacher's comes first. Choose a Sa from which you reach S' without strain,
+# begin slowly, and rest voice and hand between lines."""
 
 
 def as_piece(

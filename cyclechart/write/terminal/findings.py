@@ -10,7 +10,7 @@ from cyclechart.text.source import Source
 from cyclechart.theory.exact import show_exact
 
 WIDEST = 100
-"""A line of the file longer than this is shown around the place only."""
+"""The most characters of a line of the file; of a longer one only those around the place."""
 
 
 def as_text(findings: Iterable[Finding], sources: Mapping[str, Source]) -> str:
@@ -19,7 +19,7 @@ def as_text(findings: Iterable[Finding], sources: Mapping[str, Source]) -> str:
 
 
 def summary(findings: Iterable[Finding], pieces: int) -> str:
-    """The closing line: how many of each severity, in how many pieces."""
+    """The closing line: the number of findings of each severity, and of pieces."""
     counts = {"error": 0, "warning": 0, "advice": 0}
     taken = 0
     for finding in findings:
@@ -31,7 +31,7 @@ def summary(findings: Iterable[Finding], pieces: int) -> str:
     if taken:
         parts.append("1 liberty taken" if taken == 1 else f"{taken} liberties taken")
     where = "1 piece" if pieces == 1 else f"{pieces} pieces"
-    return f"{where}: {', '.join(parts) if parts else 'nothing to say'}"
+    return f"{where}: {', '.join(parts) if parts else 'no findings'}"
 
 
 def _counted(number: int, name: str) -> str:
@@ -62,8 +62,7 @@ def show_place(place: Place) -> str:
     """A place in the music in words: ``head, cycle 2, beat 3 1/2``."""
     if place.cycle is None:
         return f"{place.within}, beat {show_exact(place.beat)}"
-    cycle = "pickup" if place.cycle == 0 else f"cycle {place.cycle}"
-    return f"{place.within}, {cycle}, beat {show_exact(place.beat)}"
+    return f"{place.within}, {place.cycle_name}, beat {show_exact(place.beat)}"
 
 
 def _shown(text: str, column: int, width: int) -> list[str]:

@@ -76,7 +76,7 @@ OTHERS = [
 @pytest.mark.parametrize(("under", "of"), OTHERS)
 def test_a_handbook_line_under_anothers_name_is_told_of(under: str, of: str) -> None:
     (found,) = told(under, HANDBOOK[of])
-    assert f"nearer to {mode_named(of).name}, " in found.message
+    assert f"closer to {mode_named(of).name}, " in found.message
     assert found.tries == (f"mode: {of}",)
 
 

@@ -226,7 +226,7 @@ def test_what_is_suggested_for_a_line_in_several_cycles_lands_in_all_of_them(
     cells = ["S"] * count + tail.split()
     for finding in told(cells, str(begins), cycles):
         for suggestion in finding.tries:
-            alone = re.search(r" \(in a line of its own for (.+)\)$", suggestion)
+            alone = re.search(r" \(in a separate line for (.+)\)$", suggestion)
             within = [alone[1].lower()] if alone else cycles
             new, beat, lands = list(cells), str(begins), ""
             if beats := re.match(r"(add|cut) (\d+) beats? before the last", suggestion):

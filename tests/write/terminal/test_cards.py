@@ -194,7 +194,7 @@ def test_a_run_is_cut_and_each_of_its_strokes_shown_once() -> None:
 
 def test_a_run_of_two_cuts_has_both_and_how_to_part_them() -> None:
     lines = shown("katra")
-    assert lines[0] == "katra: 2 ways to cut it: ka tra or kat ra"
+    assert lines[0] == "katra: 2 ways to split it: ka tra or kat ra"
     assert "ka.tra or kat.ra" in lines[1]
     for parted, cut in (("kat.ra", "kat ra"), ("ka.tra", "ka tra")):
         assert shown(parted)[0] == f"{parted}: 2 strokes in one cell, {cut}, each 1/2 of the beat"
