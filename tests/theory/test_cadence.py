@@ -252,6 +252,18 @@ def test_statements_that_grow_shorter_by_half_a_beat_are_a_gopuccha_too() -> Non
 def test_a_farmaishi_may_end_early_in_other_statements_than_its_own() -> None:
     # Its own are the first of the first round and the second of the second.
     ends = tuple(map(F, (17, 33, 34, 35, 49, 50, 51, 52, 81)))
-    answer = Answer(F(1), F(0), F(0), F(5), 5, ends, "farmaishi", "sam", F(0), F(5), (), 3)
+    answer = Answer(
+        begins=F(1),
+        gap=F(0),
+        round_gap=F(0),
+        phrase=F(5),
+        cycles=5,
+        ends=ends,
+        kind="farmaishi",
+        lands="sam",
+        silence=F(0),
+        apart=F(5),
+        rounds=3,
+    )
     assert answer.early_ends(F(16)) == (1,)
     assert replace(answer, kind="chakradar").early_ends(F(16)) == (0, 1, 4)

@@ -99,7 +99,7 @@ def test_a_wide_window_costs_nothing_where_plain_answers_are_near() -> None:
 
 
 def test_a_search_that_is_cut_short_says_so() -> None:
-    cycle = Cycle("sixteen", F(16), (F(4),) * 4, (F(1),))
+    cycle = Cycle(name="sixteen", beats=F(16), sections=(F(4),) * 4, stressed=(F(1),))
     question = Question(Statement.of_beats(F(5)), rounds=3, within=64)
     few = plainest(question, cycle, 10**6, 50)
     assert few.stopped

@@ -20,4 +20,5 @@ from cyclechart.theory.mode import Mode
 )
 def test_the_drones_second_tone_is_pa_or_else_ma_or_ni(tones: tuple[int, ...], second: int) -> None:
     # Common practice.
-    assert Mode("a mode", tones, tones[::-1]).drone_second == second
+    mode = Mode(name="a mode", ascent=tones, descent=tones[::-1])
+    assert mode.drone_second == second
