@@ -215,5 +215,7 @@ def test_what_a_line_says_of_itself_is_believed_just_where_it_is_so(
 
 def test_a_line_of_rests_stands_where_it_begins() -> None:
     standing = stand((), F(9), F(3), F(8))
-    assert (standing.begin, standing.first, standing.last, standing.end) == (2, 8, 2, 11)
-    assert (standing.short, standing.over, standing.hands_over) == (0, 0, 16)
+    numbers = (standing.begin, standing.first, standing.last, standing.end)
+    assert numbers == tuple(map(F, (2, 8, 2, 11)))
+    assert standing.short == standing.over == 0
+    assert standing.hands_over == 16

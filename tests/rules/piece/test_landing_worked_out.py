@@ -30,8 +30,9 @@ def numbers(text: str) -> list[str]:
     return NUMBER.findall(text)
 
 
-def shown(finding: Finding) -> tuple[str, int | None, Fraction, list[str]]:
+def shown(finding: Finding) -> tuple[str, int, Fraction, list[str]]:
     assert finding.place is not None
+    assert finding.place.cycle is not None
     tries = [" ".join([text.split()[0], *numbers(text)]) for text in finding.tries]
     return finding.rule, finding.place.cycle, finding.place.beat, tries
 
@@ -64,10 +65,10 @@ def test_a_line_of_whole_beats_is_judged_as_it_is_written_out(
         whole = (end - first) % beats == 0 or (end - begin) % beats == 0
         return first in struck and end > first and whole
 
-    def place(at: int) -> tuple[int, int]:
-        return at // beats + (begins == 1), at % beats + 1
+    def place(at: int) -> tuple[int, Fraction]:
+        return at // beats + (begins == 1), Fraction(at % beats + 1)
 
-    expected: list[tuple[str, int, int, list[str]]] = []
+    expected: list[tuple[str, int, Fraction, list[str]]] = []
     if short and not loops(end):
         near = min(short, over) <= 1
         shifts = sorted([short, -over], key=abs)

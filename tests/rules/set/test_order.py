@@ -61,9 +61,8 @@ def test_one_tune_after_another_moves_to_where_it_saves_most(tmp_path: Path, nam
         items = min(better, key=lambda each: each[:2])[2]
     expected = list(items) if waits(one, items) < start else None
     found = better_order(one)
-    assert (found is None) == (expected is None)
+    assert found == expected
     if found is not None:
-        assert found == expected
         places = [at for at, item in enumerate(one.items) if isinstance(item, Break)]
         assert [at for at, item in enumerate(found) if isinstance(item, Break)] == places
 
