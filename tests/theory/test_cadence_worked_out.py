@@ -270,16 +270,18 @@ def test_a_reason_names_what_divides_both_and_is_true(
     assert why_none(replace(question, begins=None), cycle) == ""
 
 
+@settings(max_examples=40, deadline=None)
 @given(QUESTIONS, CYCLES)
-def test_never_whole_is_so_just_where_no_window_holds_an_answer_with_one_open_gap(
+def test_never_whole_is_so_just_where_no_gap_of_twelfths_comes_out(
     question: Question, cycle: Cycle
 ) -> None:
-    asked = replace(question, times=max(2, question.times), gap=None, step=F(0), lead=F(0))
-    wide = replace(asked, within=60)
-    if asked.rounds == 1:
-        assert never_whole(asked, cycle) == (not solve(wide, cycle).found)
-    said = replace(asked, gap=F(0))
-    assert not never_whole(said, cycle)
+    # Thirds and quarters together are twelfths; the lengths here are in halves.
+    asked = replace(question, times=max(2, question.times), gap=None, rounds=1)
+    assert asked.begins is not None
+    gaps = [F(part, 12) for part in range(12 * int(cycle.beats))]
+    lasts = [written_out(asked, asked.begins, gap, F(0))[-1] + asked.early for gap in gaps]
+    assert never_whole(asked, cycle) == all(last % cycle.beats for last in lasts)
+    assert not never_whole(replace(asked, gap=F(0)), cycle)
 
 
 def test_the_names_of_answers() -> None:
