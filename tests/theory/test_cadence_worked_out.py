@@ -326,5 +326,15 @@ def test_a_search_looks_at_so_many_and_no_more(most: int) -> None:
     assert not solve(question, cycle, every.looked_at).stopped
 
 
+def test_the_soonest_window_is_looked_for_among_so_many_and_no_more() -> None:
+    # One candidate a landing: 3 × 22 − 1 = 65 beats from the first are over four cycles, not five.
+    question, cycle = Question(phrase(22), begins=F(1)), cycle_of(16)
+    needed = next(n for n in range(1, 50) if soonest(question, cycle, 20, n) is not None)
+    assert soonest(question, cycle, 20, needed) == soonest(question, cycle, 20)
+    one = Question(phrase(5), gap=F(1), begins=F(1))
+    assert soonest(one, cycle, 4, 1) == 1
+    assert soonest(one, cycle, 4, 0) is None
+
+
 def test_the_names_of_the_package_are_there() -> None:
     assert not [name for name in cadence.__all__ if not hasattr(cadence, name)]

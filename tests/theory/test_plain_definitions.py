@@ -330,6 +330,10 @@ def test_a_path_that_runs_on_over_sa_is_drilled_from_sa_to_sa() -> None:
     assert found.rise == ((0, 2), (2, 4), (4, 7), (7, 9), (9, 12))
     assert found.fall == ((12, 9), (9, 7), (7, 4), (4, 2), (2, 0))
     assert found.held == 2  # 5 + 2 + 5 = 12
+    # In a cycle of 5/4 ten groups and five beats are the first to come out, and 5 is four cycles.
+    quarters = drill(mode, "twos", F(5, 4))
+    assert quarters is not None
+    assert quarters.held == 5
 
 
 def test_no_drill_where_the_path_is_too_short_for_it_or_goes_another_way() -> None:
