@@ -104,3 +104,14 @@ def test_a_search_that_is_cut_short_says_so() -> None:
     few = plainest(question, cycle, 10**6, 50)
     assert few.stopped
     assert few.looked_at >= 50
+
+
+def test_the_bound_that_is_given_is_the_one_that_holds() -> None:
+    cycle = Cycle(name="sixteen", beats=F(16), sections=(F(4),) * 4, stressed=(F(1),))
+    question = Question(Statement.of_beats(F(5)), rounds=3, within=64)
+    # It stops with the pairs of gaps of the sum that it has come to: of few beats, few pairs.
+    few = plainest(question, cycle, 10**6, 50)
+    assert 50 <= few.looked_at < 100
+    assert plainest(question, cycle, 10**6, 1).looked_at == 1
+    both = Question(Statement.of_beats(F(5)), gap=F(0), within=64)
+    assert plainest(both, cycle, 12, 0).stopped == solve(both, cycle, 0).stopped is True

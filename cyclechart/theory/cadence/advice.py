@@ -107,7 +107,7 @@ def nearest_length(
         for change in (step, -step):
             length = statement.length + change
             last = statement.last + change
-            if length <= 0 or last < 0:
+            if last < 0:  # There is no room for the last stroke, let alone what follows it.
                 continue
             before = tuple(onset for onset in statement.onsets[:-1] if onset < last)
             changed = Statement(length, (*before, last), statement.written)

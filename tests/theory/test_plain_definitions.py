@@ -1,0 +1,346 @@
+"""What the movement of a mode, a part's place in a range and a drill are, worked out anew.
+
+Each definition here is slow and plain, from how-it-judges.md, and shares no code with the package.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction as F
+from itertools import pairwise, product
+from math import prod
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cyclechart.theory.drill import PATTERNS, drill
+from cyclechart.theory.grammar import REACH, judge_breath, repair_breath
+from cyclechart.theory.leaning import chief_tones, phrases_used
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.moves import straight_steps
+from cyclechart.theory.ranges import Range, better_octave, lie
+from cyclechart.theory.turns import turns, way_between
+
+Path = Sequence[int]
+
+
+def without_repeats(pitches: Path) -> list[tuple[int, int]]:
+    """(index of the first of it, pitch) of each run."""
+    found: list[tuple[int, int]] = []
+    for index, pitch in enumerate(pitches):
+        if not found or found[-1][1] != pitch:
+            found.append((index, pitch))
+    return found
+
+
+# Few tones, so that notes are struck again and legal breaths differ in little.
+FEW = st.sampled_from([-1, 0, 1, 2, 3, 5, 7, 8, 10, 12])
+GAPPED = Mode(
+    name="gapped",
+    ascent=(0, 3, 5, 7, 10, 12),
+    descent=(12, 10, 8, 7, 5, 3, 2, 0),
+    phrases=((0, 2, 3),),
+)
+BENT = Mode(name="bent", ascent=(-1, 1, 4, 6, 9, 11, 9, 12), descent=(12, 11, 9, 6, 4, 1, 0))
+PLAIN = Mode(name="plain", ascent=(0, 2, 4, 5, 7, 9, 11, 12), descent=(12, 11, 9, 7, 5, 4, 2, 0))
+MODES = st.sampled_from([GAPPED, BENT, PLAIN])
+
+
+def cost(before: Path, after: Path) -> tuple[int, int]:
+    pairs = list(zip(before, after, strict=True))
+    return sum(a != b for a, b in pairs), sum(abs(a - b) for a, b in pairs)
+
+
+@settings(max_examples=60, deadline=None)
+@given(MODES, st.lists(FEW, min_size=1, max_size=6), st.sets(st.integers(0, 5), max_size=2))
+def test_a_repair_around_notes_that_are_meant_is_the_cheapest_of_all(
+    mode: Mode, breath: list[int], kept: set[int]
+) -> None:
+    kept = {index for index in kept if index < len(breath)}
+    runs = without_repeats(breath)
+    number_of = [sum(start <= index for start, _ in runs) - 1 for index in range(len(breath))]
+    held = {number_of[index] for index in kept}
+
+    def faults(pitches: Path) -> set[int]:
+        """The runs at fault but for those that are meant so."""
+        return {number_of[verdict.index] for verdict in judge_breath(mode, pitches)} - held
+
+    at_fault = faults(breath)
+    mended = repair_breath(mode, breath, kept)
+    if not at_fault:
+        assert mended == breath
+        return
+    for spread in (0, 1, 2, len(runs)):
+        options = []
+        for number, (_, pitch) in enumerate(runs):
+            near = any(abs(number - fault) <= spread for fault in at_fault)
+            reach = range(pitch - REACH, pitch + REACH + 1)
+            tones = [other for other in reach if other % 12 in mode.tones]
+            options.append({pitch, *tones} if near and number not in held else {pitch})
+        if prod(map(len, options)) > 400:
+            return  # too many to try them all
+        ways = [[chosen[number] for number in number_of] for chosen in product(*options)]
+        legal = [cost(breath, other) for other in ways if not faults(other)]
+        if legal:
+            assert mended is not None
+            assert not faults(mended)
+            assert all(mended[index] == breath[index] for index in kept)
+            assert cost(breath, mended) == min(legal)
+            return
+
+
+@pytest.mark.parametrize(
+    ("breath", "mended"),
+    [
+        # Both G and R have to give way: the sum of semitones is the least, 1 + 1 and not more.
+        ([4, 5, 4, 5, 4], [3, 5, 3, 5, 3]),
+        ([4, 4, 4], [3, 3, 3]),
+        ([6, 7, 6], [5, 7, 5]),  # of two as near the lower
+        ([11], [10]),
+        ([], []),
+    ],
+)
+def test_repairs_worked_by_hand(breath: list[int], mended: list[int]) -> None:
+    assert repair_breath(GAPPED, breath) == mended
+
+
+def test_a_note_that_is_meant_stands_and_is_at_no_fault() -> None:
+    assert repair_breath(GAPPED, [4, 5, 4], [0]) == [4, 5, 3]
+    assert repair_breath(GAPPED, [4, 4, 5, 4], [1]) == [4, 4, 5, 3]
+    assert repair_breath(GAPPED, [4, 5, 4, 4], [2]) == [3, 5, 4, 4]
+    assert repair_breath(GAPPED, [4, 5], [0, 1]) == [4, 5]
+    assert repair_breath(GAPPED, [5, 4], [1]) == [5, 4]
+
+
+# Straight moves and turns
+
+
+def straight(path: Path, this: int, after: int) -> bool:
+    """A path, or it and its copy an octave on from a pitch that both have, goes straight so."""
+    up = after > this
+    copy = [pitch + (12 if up else -12) for pitch in path]
+    ways = [list(path)]
+    for at, pitch in enumerate(path):
+        if pitch in copy:
+            ways.append([*path[:at], *copy[copy.index(pitch) :]])
+    for way in ways:
+        for first in range(len(way)):
+            for last in range(first + 1, len(way)):
+                part = way[first : last + 1]
+                steady = all((b > a) if up else (b < a) for a, b in pairwise(part))
+                if steady and part[0] % 12 == this % 12 and part[-1] - part[0] == after - this:
+                    return True
+    return False
+
+
+PATHS = st.lists(st.integers(-3, 15), min_size=2, max_size=7)
+
+
+@given(PATHS, st.booleans())
+def test_the_straight_steps_of_a_path_are_those_that_it_makes(
+    path: list[int], rising: bool
+) -> None:
+    found = straight_steps(path, rising=rising)
+    for tone in range(12):
+        for step in range(1, 25):
+            by = step if rising else -step
+            assert ((tone, by) in found) == straight(path, tone, tone + by), (tone, by)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.one_of(
+        MODES,
+        st.builds(
+            lambda up, down, phrase: Mode(
+                name="drawn", ascent=tuple(up), descent=tuple(down), phrases=(tuple(phrase),)
+            ),
+            PATHS,
+            PATHS,
+            st.lists(FEW, min_size=2, max_size=4),
+        ),
+    ),
+    st.lists(st.integers(-6, 19), min_size=1, max_size=7),
+)
+def test_turns_are_those_of_the_definition(mode: Mode, breath: list[int]) -> None:
+    up, down = ({pitch % 12 for pitch in path} for path in (mode.ascent, mode.descent))
+    known = up | down | {pitch % 12 for phrase in mode.phrases for pitch in phrase}
+    phrases = [[pitch for _, pitch in without_repeats(phrase)] for phrase in mode.phrases]
+
+    def has(*notes: int) -> bool:
+        """One of the mode's phrases passes through these notes, in some octave."""
+        return any(
+            [p - phrase[at] for p in phrase[at : at + len(notes)]] == [n - notes[0] for n in notes]
+            and phrase[at] % 12 == notes[0] % 12
+            for phrase in phrases
+            for at in range(len(phrase))
+        )
+
+    runs = without_repeats(breath)
+    expected: list[tuple[int, str, str]] = []
+    for number, (index, this) in enumerate(runs):
+        before = runs[number - 1][1] if number else None
+        after = runs[number + 1][1] if number + 1 < len(runs) else None
+        if this % 12 not in known:
+            continue
+        if before is not None and after is not None and has(before, this, after):
+            continue
+        if before is not None:
+            top = this > before and (after is None or after < this)
+            bottom = this < before and (after is None or after > this)
+            if top and this % 12 not in up:
+                expected.append((index, "turns-on-left-out", "up"))
+            if bottom and this % 12 not in down:
+                expected.append((index, "turns-on-left-out", "down"))
+        if after is not None and abs(after - this) <= 12 and not has(this, after):
+            rises = after > this
+            tones, path = (up, mode.ascent) if rises else (down, mode.descent)
+            both = this % 12 in tones and after % 12 in tones
+            if both and not straight(path, this, after):
+                expected.append((index, "turn-skipped", "up" if rises else "down"))
+    found = [(turn.index, turn.what, turn.going) for turn in turns(mode, breath)]
+    assert found == expected
+
+
+@given(PATHS, PATHS, st.integers(-30, 40), st.integers(-30, 40))
+def test_a_way_between_two_tones_is_a_part_of_the_path_an_octave_or_two_on(
+    up: list[int], down: list[int], this: int, after: int
+) -> None:
+    mode = Mode(name="drawn", ascent=tuple(up), descent=tuple(down))
+    path = up if after > this else down
+    ways = []
+    for octave in (-2, -1, 0, 1, 2):
+        moved = [pitch + 12 * octave for pitch in path]
+        if this in moved and after in moved[moved.index(this) :]:
+            first = moved.index(this)
+            ways.append(tuple(moved[first : moved.index(after, first) + 1]))
+    way = way_between(mode, this, after)
+    assert way in ways if ways else way == ()
+
+
+def test_the_way_between_at_octaves_further_off() -> None:
+    assert way_between(BENT, 11 - 12, 0) == (-1, -3, 0)
+    assert way_between(BENT, 11 + 24, 36) == (35, 33, 36)
+    assert way_between(BENT, 9 - 24, 11 - 24) == (-15, -13)
+    assert way_between(BENT, 24, 23) == (24, 23)
+    assert way_between(BENT, 2, 4) == ()
+    # The whole way down in the octave of the path itself.
+    assert way_between(BENT, 12, 0) == BENT.descent
+
+
+# What a mode leans on
+
+
+@given(st.lists(FEW, max_size=4), st.lists(st.lists(FEW, max_size=6), max_size=3))
+def test_a_phrase_is_used_just_where_it_stands(phrase: list[int], breaths: list[list[int]]) -> None:
+    wanted = [pitch for _, pitch in without_repeats(phrase)]
+    stands = False
+    for breath in breaths:
+        line = [pitch for _, pitch in without_repeats(breath)]
+        for at in range(len(line) - len(wanted) + 1):
+            by = line[at] - wanted[0] if wanted else 1
+            moved = [pitch + by for pitch in wanted]
+            stands = stands or bool(
+                wanted and by % 12 == 0 and line[at : at + len(wanted)] == moved
+            )
+    mode = Mode(name="drawn", ascent=(0, 12), descent=(12, 0), phrases=(tuple(phrase),))
+    assert bool(phrases_used(mode, breaths)) == stands
+
+
+def test_the_chief_tones_are_those_that_are_named_once_each() -> None:
+    def chief(vadi: int | None, samvadi: int | None) -> tuple[int, ...]:
+        return chief_tones(
+            Mode(name="m", ascent=(0, 12), descent=(12, 0), vadi=vadi, samvadi=samvadi)
+        )
+
+    assert chief(5, 0) == (5, 0)
+    assert chief(17, None) == (5,)
+    assert chief(None, 7) == (7,)
+    assert chief(5, 5) == (5,)
+    assert chief(None, None) == ()
+
+
+# Ranges
+
+KEYS = st.integers(30, 90)
+RANGES = st.lists(KEYS, min_size=4, max_size=4).map(lambda four: Range(*sorted(four)))
+PARTS = st.lists(st.tuples(KEYS, st.fractions(0, 4, max_denominator=8)), max_size=6)
+
+
+@given(PARTS, RANGES)
+def test_shares_of_a_part_are_sums_of_its_times(part: list[tuple[int, F]], within: Range) -> None:
+    whole = sum((time for _, time in part), F(0))
+    found = lie(part, within)
+    if not whole:
+        assert found is None
+        return
+    out = sum((t for key, t in part if key < within.lowest or key > within.highest), F(0))
+    hard = sum((t for key, t in part if key < within.low or key > within.high), F(0)) - out
+    assert found is not None
+    assert (found.beyond, found.strained) == (out / whole, hard / whole)
+    assert (found.bottom, found.top) == (min(k for k, _ in part), max(k for k, _ in part))
+
+
+def test_of_two_octaves_as_near_the_lower_is_taken_whatever_their_order() -> None:
+    # 60 to 61 lies at ease neither here nor two octaves away.
+    wide = Range(40, 48, 73, 80)
+    assert better_octave(60, 61, wide) == 0
+    assert better_octave(60, 61, wide, (1, -1)) == -1
+    assert better_octave(60, 61, wide, (2, 1)) == 1
+    # At ease in none: where it is possible.
+    narrow = Range(40, 50, 51, 75)
+    assert better_octave(60, 66, narrow) == 0
+    assert better_octave(79, 80, narrow) == -1
+    assert better_octave(40, 80, narrow) is None
+
+
+# Drills
+
+
+@pytest.mark.parametrize("mode", [GAPPED, BENT, PLAIN], ids=lambda mode: mode.name)
+@pytest.mark.parametrize("pattern", PATTERNS)
+@pytest.mark.parametrize("beats", [F(3), F(7), F(16), F(23, 2), F(27, 4)], ids=str)
+def test_a_drill_is_its_pattern_from_every_tone_up_to_the_upper_sa_and_back(
+    mode: Mode, pattern: str, beats: F
+) -> None:
+    steps = PATTERNS[pattern]
+    found = drill(mode, pattern, beats)
+    if found is None:
+        return
+    up = mode.ascent[: mode.ascent.index(12) + 1]
+    for path, groups in ((up, found.rise), (mode.descent, found.fall)):
+        wanted = []
+        for at in range(len(path)):
+            group = [path[at + step] for step in steps if at + step < len(path)]
+            if len(group) == len(steps) and at < len(path) - 1:
+                wanted.append(tuple(group))
+        assert list(groups) == wanted
+    sounds = len(found.rise) + len(found.fall)
+    firsts = [held for held in range(1, 200) if (sounds + held) % beats == 0]
+    assert found.held == firsts[0]
+
+
+def test_a_path_that_runs_on_over_sa_is_drilled_from_sa_to_sa() -> None:
+    mode = Mode(
+        name="long", ascent=(0, 2, 4, 7, 9, 12, 14, 16), descent=(14, 12, 9, 7, 4, 2, 0, -3, -5)
+    )
+    found = drill(mode, "twos", F(4))
+    assert found is not None
+    assert found.rise == ((0, 2), (2, 4), (4, 7), (7, 9), (9, 12))
+    assert found.fall == ((12, 9), (9, 7), (7, 4), (4, 2), (2, 0))
+    assert found.held == 2  # 5 + 2 + 5 = 12
+    # In a cycle of 5/4 ten groups and five beats are the first to come out, and 5 is four cycles.
+    quarters = drill(mode, "twos", F(5, 4))
+    assert quarters is not None
+    assert quarters.held == 5
+
+
+def test_no_drill_where_the_path_is_too_short_for_it_or_goes_another_way() -> None:
+    short = Mode(name="short", ascent=(0, 7, 12), descent=(12, 9, 7, 4, 2, 0))
+    assert drill(short, "fours", F(4)) is None
+    assert drill(short, "threes", F(4)) is not None
+    upside = Mode(name="upside", ascent=(0, 2, 4, 7, 9, 12), descent=(12, 7, 0))
+    assert drill(upside, "fours", F(4)) is None
+    # Its pattern passes P in the rise, which the ascent leaves out.
+    assert drill(BENT, "skips", F(4)) is None or drill(BENT, "straight", F(4)) is not None
