@@ -1,7 +1,7 @@
 """What the roles make of cycles, modes and single notes, as text in tests/golden/arrange.
 
-To renew all after a change that is meant: ``python tests/arrange/roles/test_role_goldens.py``. The
-tests beside this one hold that each is right; here nothing moves unseen.
+To renew all after a change that is meant: ``python tests/arrange/test_goldens.py``. The tests
+beside this one hold that each is right; here nothing moves unseen.
 """
 
 from __future__ import annotations
