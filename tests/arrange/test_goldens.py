@@ -1,7 +1,7 @@
 """All that is arranged of some pieces as text, kept in tests/golden/arrange.
 
 A change in any of them is meant or is a mistake. To renew all after a change that is meant (those
-of the roles too): ``python tests/arrange/test_goldens.py``. That the same scores are right is held
+of roles and folds too): ``python tests/arrange/test_goldens.py``. That the same scores are right is held
 elsewhere, against readers from outside and plain definitions; here nothing moves unseen.
 
 The pieces: two of the demo book, two at random, and three that are written to have much in little.
@@ -304,4 +304,5 @@ if __name__ == "__main__":
     (GOLDEN / "regatta-night.txt").write_text(set_text(), "utf-8")
     for stem, kind in EVERY:
         (GOLDEN / f"{stem}.{kind}.txt").write_text(made(stem, kind), "utf-8")
-    runpy.run_path(str(Path(__file__).parent / "roles" / "test_role_goldens.py"), {}, "__main__")
+    for name in ("roles/test_role_goldens.py", "parts/test_fold_goldens.py"):
+        runpy.run_path(str(Path(__file__).parent / name), {}, "__main__")
