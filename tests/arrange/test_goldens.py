@@ -1,8 +1,8 @@
 """All that is arranged of some pieces as text, kept in tests/golden/arrange.
 
 A change in any of them is meant or is a mistake. To renew all after a change that is meant (those
-of roles and folds too): ``python tests/arrange/test_goldens.py``. That the same scores are right is held
-elsewhere, against readers from outside and plain definitions; here nothing moves unseen.
+of roles and folds too): ``python tests/arrange/test_goldens.py``. That the same scores are right
+is held elsewhere, against readers from outside and plain definitions; here nothing moves unseen.
 
 The pieces: two of the demo book, two at random, and three that are written to have much in little.
 """

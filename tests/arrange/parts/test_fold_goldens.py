@@ -1,6 +1,7 @@
 """Bars folded, as text in tests/golden/arrange: what is repeated, ended, rested and written out.
 
-To renew it after a change that is meant: ``python tests/arrange/test_goldens.py``. Each fold is unfolded again here too: a reader plays the bars that were played.
+To renew it after a change that is meant: ``python tests/arrange/test_goldens.py``. Each
+fold is unfolded again here too: a reader plays the bars that were played.
 """
 
 from __future__ import annotations
