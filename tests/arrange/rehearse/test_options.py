@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from fractions import Fraction
 from pathlib import PureWindowsPath
@@ -126,3 +127,65 @@ def test_no_name_is_a_device(stem: str) -> None:
     # Python's own list of the names that Windows keeps back.
     assert PureWindowsPath(f"{stem}.mid").is_reserved()
     assert not PureWindowsPath(f"{rendering_name(stem)}.mid").is_reserved()
+
+
+def test_just_as_many_tempi_as_there_may_be() -> None:
+    most = ",".join(f"{n}%" for n in range(50, 74))
+    assert len(tempi(most)) == 24
+    # What is named twice counts once.
+    assert tempi(f"{most},50%") == tempi(most)
+    assert len(tempi("50%-73% by 1%")) == 24
+    with pytest.raises(ValueError, match="more than 24"):
+        tempi(f"{most},74%")
+    with pytest.raises(ValueError, match="more than 24"):
+        tempi("50%-75% by 1%")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["60%-100 by 10%", "60-100 by 10", "60% by 10%", "60%-100% by", "60 to 70", "5%-401% by 99%"],
+)
+def test_a_range_needs_its_signs_and_its_step(text: str) -> None:
+    with pytest.raises(ValueError, match=r"percent|by how much|no tempo|no number"):
+        tempi(text)
+
+
+def test_a_long_text_is_quoted_in_part() -> None:
+    for reader in (tempi, cycles):
+        with pytest.raises(ValueError, match=r"'x{40}'"):
+            reader("x" * 100)
+
+
+def test_cycles_have_six_digits_at_most() -> None:
+    assert cycles("1-999999") == (1, 999999)
+    with pytest.raises(ValueError, match="names no cycles"):
+        cycles("1-1000000")
+
+
+def test_the_longest_plain_name_stays_and_a_longer_one_has_a_digest() -> None:
+    for length in (115, 116, 117, 150):
+        stem = "a" * length
+        name = rendering_name(stem, "4x")
+        if length + 4 <= LONGEST_NAME:
+            assert name == f"{stem}--4x"
+        else:
+            digest = hashlib.sha256(f"{length}:{stem}2:4x".encode()).hexdigest()[:12]
+            assert name == f"{stem}--4x"[: LONGEST_NAME - 15].rstrip("-") + f"--x{digest}"
+            assert len(name) == LONGEST_NAME
+
+
+@pytest.mark.parametrize(
+    ("stem", "what", "begins"),
+    [
+        ("Ébène à 5", (), "ebene-a-5--x"),
+        ("", (), "piece--x"),
+        ("--", ("", "50 % off"), "piece--50-percent-off--x"),
+        ("a", ("x0123456789ab",), "a--x0123456789ab--x"),
+        ("com5", (), "com5--x"),
+        ("a_b", (), "a-b--x"),
+    ],
+)
+def test_what_cleaning_loses_is_in_the_digest(stem: str, what: tuple[str], begins: str) -> None:
+    asked = "".join(f"{len(one)}:{one}" for one in (stem, *what))
+    digest = hashlib.sha256(asked.encode()).hexdigest()[:12]
+    assert rendering_name(stem, *what) == begins + digest
