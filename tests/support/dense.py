@@ -18,7 +18,9 @@ title: All Hands
 composer: The Tidewater Seven
 tonic: Eb
 mode: bhimpalasi
-cycle: {name: Ebb, beats: 7 1/2, sections: [3, 2, 2 1/2], stressed: [1, 6], open: [4], strokes: dha - tin ta dha ge tirakita na/2}
+cycle:
+  {name: Ebb, beats: 7 1/2, sections: [3, 2, 2 1/2], stressed: [1, 6], open: [4],
+   strokes: dha - tin ta dha ge tirakita na/2}
 tempo: 97
 players:
   flute: {plays: melody, octave: 1}

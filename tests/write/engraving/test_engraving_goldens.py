@@ -33,7 +33,7 @@ from cyclechart.write.engraving.systems import (
 )
 from cyclechart.write.engraving.text_outlines import outline_texts
 
-_NUMBERS = re.compile(r"-?\d+\.\d+")
+_NUMBERS, _NUMBER = re.compile(r"-?\d+\.\d+"), re.compile(r"-?\d+(?:\.\d+)?")
 
 
 def drawing_as_text(root: etree._Element, depth: int = 0) -> Iterator[str]:

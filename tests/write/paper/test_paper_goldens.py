@@ -1,4 +1,4 @@
-"""All that pages are given, as golden text: charts, grids, mode pages, the front matter of books."""
+"""All that pages are given, as golden text: charts, grids, modes, the front matter of books."""
 
 from __future__ import annotations
 
@@ -127,7 +127,7 @@ def _book_as_text(reader: PdfReader) -> Iterator[str]:
             yield f"  {name}: {form.get_data()!r} {box} {keys} {sorted(form['/Resources'])}"
         for link in page.get("/Annots", []):
             action = link.get_object()["/A"].get_object()
-            goal = action["/D"] if "/D" in action else None
+            goal = action.get("/D")
             to = reader.get_page_number(goal[0].get_object()) if goal else action.get("/URI")
             yield f"  link {action['/S']} to {to} {goal[1] if goal else ''}".rstrip()
         yield f"  {'/StructParents' in page}"
