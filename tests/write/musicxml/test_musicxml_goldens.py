@@ -123,3 +123,12 @@ def test_rhythms_are_spelled_as_the_golden_text_has_it() -> None:
             said = f"{piece.start} {piece.length} {piece.span} {piece.type}{'.' * piece.dots}"
             lines.append(f"  {said} {inside} {signs} {beams}".rstrip())
     check_golden("rhythms.txt", "\n".join(lines) + "\n")
+
+
+def test_a_part_with_four_endings_is_the_golden_one() -> None:
+    piece = load(ROOT / "pieces" / "two-tides.yaml").piece
+    assert piece is not None
+    band = Band(piece)
+    document = as_text(part_xml(part_of(band, piece.players[0])))
+    assert "<ending " in document
+    check_golden("two-tides-flute.musicxml", document)

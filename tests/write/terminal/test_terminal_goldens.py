@@ -150,3 +150,11 @@ def test_drills_are_the_golden_ones() -> None:
             drills, title="It's", tonic="Eb", mode=name, cycle="rupak", tempo=Fraction(145, 2)
         )
     check_golden("drills.txt", text)
+
+
+def test_a_table_with_and_without_rounds_is_the_golden_one() -> None:
+    cycle, _ = LIBRARY.cycle("tintal", Spot("", 1, 1))
+    assert cycle is not None
+    asked = ("three times", "three rounds")
+    answers = [one for name in asked for one in solve(QUESTIONS[name], cycle).found[:3]]
+    check_golden("cadences-mixed.txt", as_table(answers, cycle) + "\n")
