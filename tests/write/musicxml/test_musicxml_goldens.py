@@ -64,8 +64,14 @@ cycle: rupak
 tempo: 133 1/3
 players: {flute: , trumpet: , tabla: , piano: {plays: voicings}}
 lines:
-  head: {sargam: "{RGM}P - z | z z | S N, || - - - | - z | z z || {N}S {SRG}M P | z/2 G/2 - | - S ||"}
-  odd: {begins: 4, sargam: "{G}S~ !trill!P | !tenuto!M - || [S z G]x3/2 P | SRGMP z SRGz | S -GzM- ||"}
+  head:
+    sargam: |
+      {RGM}P - z | z z | S N, || - - - | - z | z z ||
+      {N}S {SRG}M P | z/2 G/2 - | - S ||
+  odd:
+    begins: 4
+    sargam: |
+      {G}S~ !trill!P | !tenuto!M - || [S z G]x3/2 P | SRGMP z SRGz | S -GzM- ||
   talk: {strokes: "{te}dha - tirakita | dhage na | - z ||"}
 form:
   - {play: head, times: 3}
