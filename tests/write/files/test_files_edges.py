@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from fractions import Fraction
 from pathlib import Path
 
@@ -15,7 +15,7 @@ from cyclechart.finding import Spot
 from cyclechart.write.files import fingerprint, manifest
 from cyclechart.write.files.atomic import put_all
 from cyclechart.write.files.cache import FolderCache, MemoryCache
-from cyclechart.write.files.fonts import FAMILIES, OWN, SIGNS, TEXT
+from cyclechart.write.files.fonts import FAMILIES, OWN, SIGNS, TEXT, family_of
 from cyclechart.write.files.manifest import MANIFEST, Entry, Manifest, digest_of, write_files
 from cyclechart.write.files.paper_sizes import PAPERS, Look
 
@@ -156,12 +156,12 @@ def test_a_key_holds_every_kind_of_value_but_places() -> None:
 
 
 def test_papers_and_looks_are_as_documented() -> None:
-    sizes = {name: (paper.width, paper.height, paper.text) for name, paper in PAPERS.items()}
+    sizes = {name: astuple(paper)[1:] for name, paper in PAPERS.items()}
     assert sizes == {
-        "a4": (210, 297, 1),
-        "letter": (215.9, 279.4, 1),
-        "tablet": (197, 147.75, 1),
-        "stage": (210, 297, 1.25),
+        "a4": (210, 297, 15, 14, 16, 1900, 1),
+        "letter": (215.9, 279.4, 17.9, 13, 16, 1900, 1),
+        "tablet": (197, 147.75, 6, 6, 10, 1950, 1),
+        "stage": (210, 297, 12, 12, 15, 1400, 1.25),
     }
     look = Look()
     assert (look.paper.name, look.names, look.png, look.signature) == (
@@ -174,3 +174,12 @@ def test_families_are_named_after_their_files() -> None:
         assert family.file == family.name.replace(" ", "") + "[wght].ttf"
     assert (TEXT, SIGNS) == ("Libertinus Serif", "New Computer Modern Math")
     assert FAMILIES[-1].signs.startswith(OWN)
+
+
+def test_a_character_is_of_the_family_of_its_script_before_any_that_has_it() -> None:
+    names = {sign: family.name for sign in "aé1♭§ ।क" if (family := family_of(sign)) is not None}
+    assert names == {
+        **dict.fromkeys("aé1§ ", "Noto Sans"),
+        "♭": "Noto Sans Symbols",
+        **dict.fromkeys("।क", "Noto Sans Devanagari"),
+    }

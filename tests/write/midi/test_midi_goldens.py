@@ -21,6 +21,7 @@ from cyclechart.piece.load import load
 from cyclechart.write.midi.channels import Plan, plan
 from cyclechart.write.midi.events import ChannelNote
 from cyclechart.write.midi.file import midi_with_report
+from cyclechart.write.midi.pitch_bend import bend_steps
 
 CROWDS = range(16)
 
@@ -123,3 +124,16 @@ def test_two_notes_are_alike_on_one_key_at_one_pitch_that_does_not_move() -> Non
     assert not note.is_like(replace(note, tuned=(6, 0)))
     assert not note.is_like(replace(note, tuned=None))
     assert not replace(note, tuned=None).is_like(replace(note, tuned=None))
+
+
+def test_a_note_that_is_cut_a_tick_early_arrives_all_the_same() -> None:
+    moves = [(2, 10), (6, 20), (9, 30)]
+    kept = {9: moves, 8: [(2, 10), (6, 20), (8, 30)], 7: [(2, 10), (6, 20)], 2: [(2, 10)]}
+    for tick, expected in kept.items():
+        note = ChannelNote(0, 0, 9, 0, 60, 80, "", None, moves=list(moves))
+        note.cut(tick)
+        assert (note.end, note.moves) == (tick, expected)
+
+
+def test_a_bend_reaches_the_ends_of_its_range_and_no_further() -> None:
+    assert [bend_steps(by, 2) for by in (-3, -2, 0, 1, 2, 3)] == [-8192, -8192, 0, 4096, 8191, 8191]

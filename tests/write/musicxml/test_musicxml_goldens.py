@@ -22,6 +22,7 @@ from cyclechart.write.musicxml.document import (
     strain_xml,
     strains_xml,
 )
+from cyclechart.write.musicxml.measures import CLEFS, MIDDLE, STEPS
 from cyclechart.write.musicxml.rhythm import spell_measure
 
 
@@ -138,3 +139,23 @@ def test_a_part_with_four_endings_is_the_golden_one() -> None:
     document = as_text(part_xml(part_of(band, piece.players[0])))
     assert "<ending " in document
     check_golden("two-tides-flute.musicxml", document)
+
+
+@pytest.mark.parametrize("player", ["guitar", "double-bass"])
+def test_a_part_of_chords_or_low_notes_is_the_golden_one(player: str) -> None:
+    check_golden(f"dense-{player}.musicxml", as_text(part_xml(dense_part(player))))
+
+
+def test_the_middle_line_is_counted_from_the_line_of_each_clef() -> None:
+    letters, signs = "CDEFGAB", {"G": ("G", 4), "C": ("C", 4), "F": ("F", 3)}
+    for clef, (sign, line, octave) in CLEFS.items():
+        if sign in signs:
+            letter, at = signs[sign]
+            steps = letters.index(letter) + 7 * (at + octave) + 2 * (3 - line)
+            assert MIDDLE[clef] == (letters[steps % 7], steps // 7)
+
+
+def test_intervals_are_named_as_instruments_transpose() -> None:
+    # Unison, seconds, thirds, fourths (the tritone is one), fifths, sixths, sevenths.
+    assert [STEPS.count(steps) for steps in range(7)] == [1, 2, 2, 2, 1, 2, 2]
+    assert list(STEPS) == sorted(STEPS)
