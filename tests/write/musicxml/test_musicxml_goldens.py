@@ -132,13 +132,16 @@ def test_rhythms_are_spelled_as_the_golden_text_has_it() -> None:
     check_golden("rhythms.txt", "\n".join(lines) + "\n")
 
 
-def test_a_part_with_four_endings_is_the_golden_one() -> None:
-    piece = load(ROOT / "pieces" / "two-tides.yaml").piece
+@pytest.mark.parametrize(
+    ("stem", "word"), [("two-tides", "<ending "), ("salt-road", "tocoda=")], ids=["ending", "coda"]
+)
+def test_a_part_with_endings_or_jumps_is_the_golden_one(stem: str, word: str) -> None:
+    piece = load(ROOT / "pieces" / f"{stem}.yaml").piece
     assert piece is not None
     band = Band(piece)
     document = as_text(part_xml(part_of(band, piece.players[0])))
-    assert "<ending " in document
-    check_golden("two-tides-flute.musicxml", document)
+    assert word in document
+    check_golden(f"{stem}-flute.musicxml", document)
 
 
 @pytest.mark.parametrize("player", ["guitar", "double-bass"])
