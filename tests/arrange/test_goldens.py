@@ -22,37 +22,37 @@ import pytest
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT / "tests"))
 
-from support.making import loaded, random_changing_piece, random_piece  # noqa: E402
+from support.making import load_text, random_changing_piece, random_piece  # noqa: E402
 from support.text_dumps import flat, text_of, total  # noqa: E402
 
 from cyclechart.arrange.arranger import Arrangement  # noqa: E402
-from cyclechart.arrange.clock import seconds_of  # noqa: E402
+from cyclechart.arrange.clock import timeline_seconds  # noqa: E402
 from cyclechart.arrange.parts.band import Band  # noqa: E402
 from cyclechart.arrange.parts.dal_segno import jump_of  # noqa: E402
-from cyclechart.arrange.parts.part_sheets import part_with_places, score_of  # noqa: E402
+from cyclechart.arrange.parts.part_sheets import part_sheet_with_places, score_sheets  # noqa: E402
+from cyclechart.arrange.rehearse.excerpts import Excerpt, join_excerpts  # noqa: E402
 from cyclechart.arrange.rehearse.recipes import renderings_of  # noqa: E402
 from cyclechart.arrange.rehearse.score_transforms import (  # noqa: E402
     at_tempo,
-    click,
     looped,
     only_cycles,
-    without,
-    without_click,
+    with_claps,
+    without_claps,
+    without_parts,
 )
 from cyclechart.arrange.rehearse.sing_back import (  # noqa: E402
-    clapped,
-    clapped_once,
+    cycle_claps,
     looped_with_pickup,
     pickup_to,
+    timeline_claps,
 )
-from cyclechart.arrange.rehearse.splice import Take, spliced  # noqa: E402
 from cyclechart.arrange.score import Hit, Part, Score, Sound  # noqa: E402
-from cyclechart.arrange.set_book import gig_of, setbook  # noqa: E402
-from cyclechart.arrange.sheet.grid import Grid, grid_of  # noqa: E402
-from cyclechart.arrange.sheet.key_signatures import SIGNATURES, signed  # noqa: E402
+from cyclechart.arrange.set_book import gig_of, set_book_of  # noqa: E402
+from cyclechart.arrange.sheet.grid import Grid, strain_grid  # noqa: E402
+from cyclechart.arrange.sheet.key_signatures import SIGNATURES, with_signature  # noqa: E402
 from cyclechart.arrange.sheet.lead_sheet import sheet_of  # noqa: E402
 from cyclechart.arrange.sheet.model import Sheet  # noqa: E402
-from cyclechart.arrange.transpose import moved  # noqa: E402
+from cyclechart.arrange.transpose import transposed  # noqa: E402
 from cyclechart.piece.load import load  # noqa: E402
 from cyclechart.piece.set.setlist import load_setlist  # noqa: E402
 from cyclechart.rules.judge import RULE_NAMES  # noqa: E402
@@ -85,7 +85,7 @@ def band_of(stem: str) -> Band:
     """A piece of these, arranged."""
     text = _text(stem)
     folder = GOLDEN if stem in WRITTEN else ROOT / "pieces"
-    read = loaded(text) if text else load(folder / f"{stem}.yaml", RULE_NAMES)
+    read = load_text(text) if text else load(folder / f"{stem}.yaml", RULE_NAMES)
     assert read.piece is not None
     return Band(read.piece)
 
@@ -98,10 +98,10 @@ def timeline_text(band: Band) -> str:
     ]
     bars = [(bar.start, bar.end, bar.number, bar.whole, bar.stretch.step) for bar in band.bars]
     placed = [
-        (one.line.name, one.start, one.force, one.until, one.stretch, one.players)
-        for one in timeline.placed
+        (one.line.name, one.start, one.state, one.until, one.stretch, one.players)
+        for one in timeline.placed_lines
     ]
-    ends = [timeline.end, timeline.closing, seconds_of(timeline), jump_of(band)]
+    ends = [timeline.end, timeline.closing, timeline_seconds(timeline), jump_of(band)]
     return text_of(
         {
             "ends": list(map(flat, ends)),
@@ -122,7 +122,7 @@ def sheet_text(band: Band) -> str:
     """The lead sheet, its signatures and its grids."""
     sheet = sheet_of(band.piece)
     signatures = {
-        name: [(strain.key.fifths, strain.key.signs) for strain in signed(sheet, name).strains]
+        name: [(one.key.fifths, one.key.signs) for one in with_signature(sheet, name).strains]
         for name in SIGNATURES
     }
     return "".join(
@@ -138,7 +138,7 @@ def _derived(sheet: Sheet) -> Iterator[str]:
     """What is worked out of the strains."""
     for strain in sheet.strains:
         yield f"{strain.letter}: {strain.ticks} {flat(strain.places)} {flat(strain.key.alters)}\n"
-        yield grid_text(grid_of(strain))
+        yield grid_text(strain_grid(strain))
 
 
 def grid_text(grid: Grid) -> str:
@@ -153,8 +153,8 @@ def parts_text(band: Band) -> str:
     """Every player's part, with where each bar stands in it."""
     found = []
     for player in band.piece.players:
-        sheet, places = part_with_places(band, player)
-        own = band.contents[player.name].own
+        sheet, places = part_sheet_with_places(band, player)
+        own = band.contents[player.name].left_open
         found.append(f"== {player.name}\n{text_of(sheet.strains)}{text_of(sheet.reader)}")
         found.append(text_of({"road": list(map(flat, sheet.road)), "own": flat(own)}))
         found += [f"{at}: {flat(place)}\n" for at, place in sorted(places.items())]
@@ -164,7 +164,7 @@ def parts_text(band: Band) -> str:
 
 def together_text(band: Band) -> str:
     """The score of all who read a staff: the measures once, then sums of the notes of each."""
-    sheets = score_of(band)
+    sheets = score_sheets(band)
     found = [text_of([[flat(m) for m in strain.measures] for strain in sheets[0].strains])]
     for sheet in sheets:
         assert sheet.reader is not None
@@ -174,7 +174,7 @@ def together_text(band: Band) -> str:
             pitches = [note.pitch for note in strain.notes if note.pitch is not None]
             sums = total([n.start for n in strain.notes]), total([n.length for n in strain.notes])
             found.append(
-                f"{strain.letter} {strain.name} {strain.remark!r} {flat(strain.spans)}: "
+                f"{strain.letter} {strain.name} {strain.remark!r} {flat(strain.brackets)}: "
                 f"{len(strain.notes)} {flat(sums)} {sum(pitches)}\n"
             )
     return "".join(found)
@@ -226,7 +226,7 @@ def renderings_text(band: Band) -> str:
 
 
 def cycles_text(band: Band) -> str:
-    """Some cycles of the score alone, with and without what leads in."""
+    """Some cycles of the score alone, with and without_parts what leads in."""
     count = max(bar.number for bar in band.bars)
     found = []
     for first in range(1, count + 1, 3):
@@ -240,26 +240,28 @@ def cycles_text(band: Band) -> str:
 def changes_text(band: Band) -> str:
     """The score changed for a rehearsal in every way, and the piece on another Sa."""
     score = band.score
-    claps = clapped(band.timeline)
+    claps = timeline_claps(band.timeline)
     half = score.end / 2
     first = next(bar.start for bar in band.bars if bar.number)
-    counted = click(score, claps)
+    counted = with_claps(score, claps)
     made = {
         "slower": at_tempo(score, Fraction(9, 10)),
-        "without": without(score, [score.parts[0].name]),
+        "without": without_parts(score, [score.parts[0].name]),
         "click": counted,
-        "some clicks": click(score, claps[1::3]),
-        "no click": without_click(counted),
+        "some clicks": with_claps(score, claps[1::3]),
+        "no click": without_claps(counted),
         "twice": looped(score, 2),
         "three from the middle": looped(score, 3, half),
         "with its pickup": looped_with_pickup(score, 2, pickup_to(band.timeline, first)),
         "with two beats": looped_with_pickup(score, 3, Fraction(2)),
-        "takes": spliced(score, [Take(half, score.end), Take(Fraction(3, 2), half + 1)]),
-        "moved": Arrangement(moved(band.piece, Tonic("B", -1))).score,
+        "takes": join_excerpts(
+            score, [Excerpt(half, score.end), Excerpt(Fraction(3, 2), half + 1)]
+        ),
+        "moved": Arrangement(transposed(band.piece, Tonic("B", -1))).score,
     }
     found = [f"{name}\n{marks_text(one)}" for name, one in made.items()]
     bars = [f"{bar.start} {pickup_to(band.timeline, bar.start)}" for bar in band.bars]
-    once = [flat(clapped_once(band.timeline, bar.start)) for bar in band.bars[::7]]
+    once = [flat(cycle_claps(band.timeline, bar.start)) for bar in band.bars[::7]]
     return "".join([*found, f"{flat(bars)}\n", *(f"{one}\n" for one in once)])
 
 
@@ -290,7 +292,7 @@ def set_text() -> str:
     """The book of the demo set."""
     setlist, _, _ = load_setlist(ROOT / "pieces" / "sets" / "regatta-night.yaml", RULE_NAMES)
     assert setlist is not None
-    book = setbook(gig_of(setlist))
+    book = set_book_of(gig_of(setlist))
     return text_of(replace(book, entries=())) + "".join(
         f"{type(entry).__name__} {flat(entry)}\n" for entry in book.entries
     )

@@ -8,7 +8,7 @@ from support.making import piece_of
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_of
+from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.score import Score
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.piece.model import Piece
@@ -76,4 +76,4 @@ def dense_band() -> Band:
 def dense_part(player: str) -> Sheet:
     """The part of a player of it."""
     band = dense_band()
-    return part_of(band, next(one for one in band.piece.players if one.name == player))
+    return part_sheet(band, next(one for one in band.piece.players if one.name == player))

@@ -1,7 +1,7 @@
 """Bars folded, as text in tests/golden/arrange: what is repeated, ended, rested and written out.
 
 To renew it after a change that is meant: ``python tests/arrange/test_goldens.py``. Each
-fold is unfolded again here too: a reader plays the bars that were played.
+fold_bars is played_order again here too: a reader plays the bars that were played.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ sys.path.insert(0, str(ROOT / "tests"))
 
 from support.text_dumps import flat  # noqa: E402
 
-from cyclechart.arrange.parts.dal_segno import single  # noqa: E402
-from cyclechart.arrange.parts.repeats import bars_in_order, fold, unfolded  # noqa: E402
+from cyclechart.arrange.parts.dal_segno import without_repeats  # noqa: E402
+from cyclechart.arrange.parts.repeats import bars_in_order, fold_bars, played_order  # noqa: E402
 
 GOLDEN = ROOT / "tests" / "golden" / "arrange" / "folds.txt"
 
@@ -43,8 +43,8 @@ def text() -> str:
     lines = []
     for passage in passages():
         resting, plain = [one == "-" for one in passage], [one == "/" for one in passage]
-        folds = fold(passage, resting, plain)
-        once = [one.at for one in single(folds)]
+        folds = fold_bars(passage, resting, plain)
+        once = [one.at for one in without_repeats(folds)]
         lines.append(f"{passage}: {flat(folds)}; {once} {list(bars_in_order(folds))}")
     return "\n".join(lines) + "\n"
 
@@ -56,8 +56,8 @@ def test_bars_are_folded_as_before() -> None:
 def test_unfolded_again_they_are_what_is_played() -> None:
     for passage in passages():
         resting, plain = [one == "-" for one in passage], [one == "/" for one in passage]
-        folds = fold(passage, resting, plain)
-        assert "".join(passage[at] for at in unfolded(folds)) == passage
+        folds = fold_bars(passage, resting, plain)
+        assert "".join(passage[at] for at in played_order(folds)) == passage
         assert "".join(passage[at] for at in bars_in_order(folds)) == passage
 
 

@@ -131,14 +131,14 @@ def test_no_name_is_a_device(stem: str) -> None:
 
 def test_just_as_many_tempi_as_there_may_be() -> None:
     most = ",".join(f"{n}%" for n in range(50, 74))
-    assert len(tempi(most)) == 24
+    assert len(parse_tempi(most)) == 24
     # What is named twice counts once.
-    assert tempi(f"{most},50%") == tempi(most)
-    assert len(tempi("50%-73% by 1%")) == 24
+    assert parse_tempi(f"{most},50%") == parse_tempi(most)
+    assert len(parse_tempi("50%-73% by 1%")) == 24
     with pytest.raises(ValueError, match="more than 24"):
-        tempi(f"{most},74%")
+        parse_tempi(f"{most},74%")
     with pytest.raises(ValueError, match="more than 24"):
-        tempi("50%-75% by 1%")
+        parse_tempi("50%-75% by 1%")
 
 
 @pytest.mark.parametrize(
@@ -147,19 +147,19 @@ def test_just_as_many_tempi_as_there_may_be() -> None:
 )
 def test_a_range_needs_its_signs_and_its_step(text: str) -> None:
     with pytest.raises(ValueError, match=r"percent|by how much|no tempo|no number"):
-        tempi(text)
+        parse_tempi(text)
 
 
 def test_a_long_text_is_quoted_in_part() -> None:
-    for reader in (tempi, cycles):
+    for reader in (parse_tempi, parse_cycles):
         with pytest.raises(ValueError, match=r"'x{40}'"):
             reader("x" * 100)
 
 
 def test_cycles_have_six_digits_at_most() -> None:
-    assert cycles("1-999999") == (1, 999999)
+    assert parse_cycles("1-999999") == (1, 999999)
     with pytest.raises(ValueError, match="names no cycles"):
-        cycles("1-1000000")
+        parse_cycles("1-1000000")
 
 
 def test_the_longest_plain_name_stays_and_a_longer_one_has_a_digest() -> None:

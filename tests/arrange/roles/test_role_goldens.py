@@ -24,26 +24,26 @@ from support.timelines import (  # noqa: E402
     MODES,
     ODD,
     cycle,
-    line_up,
     mode,
     player,
     stretch,
+    timeline_of,
 )
 
-from cyclechart.arrange.roles.bass import figure, lead_into_sa, pedal  # noqa: E402
-from cyclechart.arrange.roles.drone import drone, strings  # noqa: E402
-from cyclechart.arrange.roles.drummer import counted  # noqa: E402
-from cyclechart.arrange.roles.ornaments import next_above, next_below, sung  # noqa: E402
-from cyclechart.arrange.roles.theka import Beat, groups_of, theka  # noqa: E402
+from cyclechart.arrange.roles.bass import bass_figure, lead_into_sa, pedal_part  # noqa: E402
+from cyclechart.arrange.roles.drone import drone_part, string_pitches  # noqa: E402
+from cyclechart.arrange.roles.drummer import stretch_claps  # noqa: E402
+from cyclechart.arrange.roles.ornaments import next_above, next_below, note_sounds  # noqa: E402
+from cyclechart.arrange.roles.theka import ThekaStroke, groups_of, theka  # noqa: E402
 from cyclechart.arrange.roles.theka_rows import beat_strokes  # noqa: E402
 from cyclechart.arrange.roles.theka_variations import (  # noqa: E402
-    Way,
-    cycle_of_strokes,
-    fill,
-    plan,
-    varied,
+    Variation,
+    cycle_plan,
+    theka_variation,
+    varied_theka,
+    with_fill,
 )
-from cyclechart.arrange.roles.voicings import voiced_tones, voicings  # noqa: E402
+from cyclechart.arrange.roles.voicings import voiced_tones, voicings_part  # noqa: E402
 from cyclechart.arrange.score import Sound  # noqa: E402
 from cyclechart.piece.model import Note  # noqa: E402
 from cyclechart.theory.cycle import KINDS, Cycle  # noqa: E402
@@ -57,7 +57,7 @@ GATIS = [one.in_gati(kind) for one in (*SOME[2:4], ODD[0]) for kind in KINDS]
 SECONDS = (F(1, 10), F(1, 4), F(1, 2), F(4, 5), F(2), F(4))
 
 
-def said(beats: Sequence[Beat]) -> str:
+def said(beats: Sequence[ThekaStroke]) -> str:
     """Strokes with their times, a row."""
     return " ".join(f"{beat.at}+{beat.length}:{beat.syllable}" for beat in beats)
 
@@ -67,7 +67,7 @@ def thekas() -> Iterator[str]:
     for one in [*EVERY_CYCLE, *GATIS]:
         yield f"{one.name}: {said(theka(one))}"
         yield "  " + " ".join(f"{at}:{text}" for at, text in beat_strokes(one))
-        claps = counted(stretch(one, mode("yaman"), 1))
+        claps = stretch_claps(stretch(one, mode("yaman"), 1))
         yield "  " + " ".join(f"{hit.start}+{hit.length}:{hit.key} {hit.velocity}" for hit in claps)
     for size in range(13):
         yield f"{size}: {groups_of(size)}"
@@ -89,30 +89,31 @@ def _plain(size: int, *more: F) -> Cycle:
 def variations() -> Iterator[str]:
     """Thekas varied: by way, by number, by speed."""
     for every, seed in ((4, 1), (4, 7), (3, 2), (0, 5), (4, 0)):
-        yield flat([f"{turn.way} {turn.into_sam}" for turn in plan(17, every, seed)])
+        plans = [cycle_plan(number, every, seed) for number in range(17)]
+        yield flat([f"{plan.variation} {plan.into_sam}" for plan in plans])
     for one in [*SOME, *GATIS[::3]]:
         pattern = theka(one)
-        for way in get_args(Way):
+        for way in get_args(Variation):
             for seconds in SECONDS[1::2]:
-                beats = cycle_of_strokes(one, pattern, way, 1, 3, seconds)
+                beats = theka_variation(one, pattern, way, 1, 3, seconds)
                 yield f"{one.name} {way} {seconds}: {said(beats)}"
         for seconds in (F(1, 20), *SECONDS):
             for number in (1, 3, 5, 7):
-                beats = varied(one, pattern, number, 11, seconds)
+                beats = varied_theka(one, pattern, number, 11, seconds)
                 yield f"{one.name} {number} {seconds}: {said(beats)}"
         for length in (F(1, 2), F(1), F(3), F(9)):
             for parts in (1, 2, 4):
-                beats = fill(one, pattern, length, 3, 2, parts)
+                beats = with_fill(one, pattern, length, 3, 2, parts)
                 yield f"{one.name} {length} {parts}: {said(beats)}"
 
 
 def modes() -> Iterator[str]:
-    """What drone, bass, voicings and ornaments take from each mode."""
+    """What drone_part, bass, voicings_part and ornaments take from each mode."""
     for name in MODES:
         one = mode(name)
         above = [next_above(pitch, one) for pitch in range(-3, 14)]
         below = [next_below(pitch, one) for pitch in range(-3, 14)]
-        facts = (strings(one), lead_into_sa(one), sorted(voiced_tones(one)), above, below)
+        facts = (string_pitches(one), lead_into_sa(one), sorted(voiced_tones(one)), above, below)
         yield f"{name}: {flat(facts)}"
 
 
@@ -121,7 +122,8 @@ def basses() -> Iterator[str]:
     for one in [*EVERY_CYCLE, _plain(4, F(3, 4), F(2))]:
         for name in ("yaman", "marwa", "bhimpalasi", "malkauns"):
             for number in range(4):
-                yield f"{one.name} {name} {number}: {flat(list(figure(one, mode(name), number)))}"
+                figure = list(bass_figure(one, mode(name), number))
+                yield f"{one.name} {name} {number}: {flat(figure)}"
 
 
 def _sounds(sounds: Sequence[Sound]) -> str:
@@ -131,14 +133,14 @@ def _sounds(sounds: Sequence[Sound]) -> str:
 
 
 def accompaniments() -> Iterator[str]:
-    """Voicings, bass and drone under stretches of several kinds."""
+    """Voicings, bass and drone_part under stretches of several kinds."""
     for tonic, name, tempo in (
         ("C", "yaman", 92), ("F#", "marwa", 33), ("Bb", "malkauns", 210), ("E", "hamsadhwani", 410),
         ("A", "bhairav", 150), ("G", "lalit", 60),
     ):  # fmt: skip
         sa = Tonic(tonic[0], {"": 0, "#": 1, "b": -1}[tonic[1:]])
         for one in (SOME[0], SOME[2], ODD[0], cycle("dadra")):
-            timeline = line_up(
+            timeline = timeline_of(
                 stretch(one, mode(name), 1, tempo, sa, kind="count-in"),
                 stretch(one, mode(name), 5, tempo, sa, level="pp"),
                 stretch(one, mode("bhimpalasi"), 1, tempo, sa, kind="free"),
@@ -146,13 +148,15 @@ def accompaniments() -> Iterator[str]:
                 stretch(one, mode("bhimpalasi"), 3, tempo, Tonic("D", -1), soloist="piano"),
             )
             head = f"{tonic} {name} {one.name} {tempo}"
-            chords = voicings(timeline, player("piano", "voicings")).sounds
+            chords = voicings_part(timeline, player("piano", "voicings")).sounds
             yield f"{head} voicings {_sounds(chords)}"
             high = player("guitar", "voicings", 1)
-            yield f"{head} an octave up {_sounds(voicings(timeline, high).sounds[:30])}"
-            yield f"{head} bass {_sounds(pedal(timeline, player('double-bass', 'pedal')).sounds)}"
-            yield f"{head} drone {_sounds(drone(timeline, player('tanpura', 'drone')).sounds[:60])}"
-            parts = [flat(list(one.parted(seconds))) for one in timeline.stretches[:3]
+            yield f"{head} an octave up {_sounds(voicings_part(timeline, high).sounds[:30])}"
+            bass = pedal_part(timeline, player("double-bass", "pedal")).sounds
+            drone = drone_part(timeline, player("tanpura", "drone")).sounds
+            yield f"{head} bass {_sounds(bass)}"
+            yield f"{head} drone {_sounds(drone[:60])}"
+            parts = [flat(list(one.even_parts(seconds))) for one in timeline.stretches[:3]
                      for seconds in (3, 8)]  # fmt: skip
             yield f"{head} parts {' '.join(parts)}"
 
@@ -176,7 +180,7 @@ def ornaments() -> Iterator[str]:
                             marks=tuple(marks.split()),
                         )  # fmt: skip
                         tuning = JUST_TUNING if tempo > 60 else EQUAL
-                        heard = sung(note, following, F(3), length, tempo, 90, yaman, tuning)
+                        heard = note_sounds(note, following, F(3), length, tempo, 90, yaman, tuning)
                         whole = tempo == 92 and length > 1 and not grace
                         yield f"{marks} {grace} {glides} {following is None} {tempo} {length}: " + (
                             "; ".join(flat(one, whole_curves=whole) for one in heard)

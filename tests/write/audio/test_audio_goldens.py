@@ -1,4 +1,4 @@
-"""What is played, where it stands in the mix and how loud that is, as golden text."""
+"""What is performance_of, where it stands in the mix and how loud that is, as golden text."""
 
 from __future__ import annotations
 
@@ -17,20 +17,20 @@ from cyclechart.catalog.roles import ROLES
 from cyclechart.sound.rate import RATE, Stereo
 from cyclechart.write.audio import mixdown, stems
 from cyclechart.write.audio.mixdown import (
-    level_of,
-    master,
-    mastered,
-    pans,
-    places,
+    apply_mastering,
+    mastering_of,
+    part_gains,
+    part_level,
+    part_pans,
     raw_blocks,
-    rendered,
+    write_raw_mix,
 )
-from cyclechart.write.audio.performance import Performance, Played, Stroke, Tone, played
+from cyclechart.write.audio.performance import PartEvents, Performance, Stroke, Tone, performance_of
 from cyclechart.write.audio.stems import stem
 
 
 def test_what_is_played_is_the_golden_one() -> None:
-    performance = played(dense_score())
+    performance = performance_of(dense_score())
     lines = [f"{performance.frames} frames"]
     for part in performance.parts:
         lines.append(f"{part.name} {part.role.name} {part.voice} {part.plucked} {part.hz:.3f}")
@@ -45,12 +45,13 @@ def test_places_in_the_mix_are_the_golden_ones() -> None:
     roles = [role for role in ROLES.values() for _ in range(4)]
     voices = ("lute", "drum-kit", "tabla", "flute")
     parts = [
-        Played(f"{number}", role, voices[number % 4], (), ()) for number, role in enumerate(roles)
+        PartEvents(f"{number}", role, voices[number % 4], (), ())
+        for number, role in enumerate(roles)
     ]
     lines = []
-    for part, pan, place in zip(parts, pans(parts), places(parts), strict=True):
+    for part, pan, place in zip(parts, part_pans(parts), part_gains(parts), strict=True):
         sides = f"{place.left:.4f} {place.right:.4f} {place.room:.4f}"
-        lines.append(f"{part.role.name} {part.voice}: {level_of(part)} dB at {pan}: {sides}")
+        lines.append(f"{part.role.name} {part.voice}: {part_level(part)} dB at {pan}: {sides}")
     check_golden("places.txt", "\n".join(lines) + "\n")
 
 
@@ -79,7 +80,7 @@ def small_blocks(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def small() -> Performance:
     """The performance of a small piece."""
-    return played(arrange(piece_of(SMALL)))
+    return performance_of(arrange(piece_of(SMALL)))
 
 
 @pytest.mark.usefixtures("small_blocks")
@@ -101,14 +102,14 @@ def test_the_mix_is_the_golden_one(tmp_path: Path, seamless: bool) -> None:
     performance = small()
     performance = replace(performance, parts=performance.parts[:2], frames=3 * RATE)
     raw = tmp_path / "mix"
-    rendered(performance, places(performance.parts), raw, seamless)
+    write_raw_mix(performance, part_gains(performance.parts), raw, seamless)
     mix = np.concatenate(list(raw_blocks(raw)))
     lines = [f"{mix.shape} left {levels(mix[:, 0])}", f"right {levels(mix[:, 1])}"]
     for lossy in (False, True):
-        how = master(lambda: raw_blocks(raw), lossy)
+        how = mastering_of(lambda: raw_blocks(raw), lossy)
         lines.append(f"{how.factor:.3f} {how.limits} {how.loudness:.2f} {how.top:.4f}")
         frames = None if seamless else len(mix)
-        sound = np.concatenate(list(mastered(raw_blocks(raw), how, frames)))
+        sound = np.concatenate(list(apply_mastering(raw_blocks(raw), how, frames)))
         lines.append(f"{sound.shape} {levels(sound, 32)} {np.abs(sound).max():.3f}")
     check_golden("mix-seamless.txt" if seamless else "mix.txt", "\n".join(lines) + "\n")
 
@@ -128,10 +129,10 @@ def clicks(level: float, tall: float, every: int) -> Iterator[Stereo]:
 def test_masterings_are_the_golden_ones(shape: tuple[float, float, int]) -> None:
     lines = []
     for lossy in (False, True):
-        how = master(lambda: clicks(*shape), lossy)
+        how = mastering_of(lambda: clicks(*shape), lossy)
         lines.append(f"{how.factor:.3f} {how.limits} {how.loudness:.2f} {how.top:.4f}")
         for frames in (None, 4 * RATE, 4 * RATE - RATE // 3):
-            blocks = list(mastered(clicks(*shape), how, frames))
+            blocks = list(apply_mastering(clicks(*shape), how, frames))
             sound = np.concatenate(blocks)
             peak = np.abs(sound).max()
             lines.append(f"{[len(b) for b in blocks]} {levels(sound, 24)} {peak:.3f}")
@@ -152,6 +153,6 @@ def test_a_wave_is_made_once_and_forgotten_when_there_are_too_many(
     monkeypatch.setattr(stems, "MOST_CACHED", 8000)
     hertz = (200.0, 300.0, 200.0, 400.0, 300.0, 200.0, 200.0)
     tones = tuple(Tone(n * 10, 1000, hz, 80) for n, hz in enumerate(hertz))
-    part = Played("flute", ROLES["melody"], "flute", tones, (Stroke(500, 36, 9),))
+    part = PartEvents("flute", ROLES["melody"], "flute", tones, (Stroke(500, 36, 9),))
     list(stem(replace(part, strokes=()), 2000))
     assert made == [200.0, 300.0, 400.0, 300.0, 200.0]

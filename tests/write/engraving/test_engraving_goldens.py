@@ -14,7 +14,7 @@ from support.goldens import check_golden
 from support.making import piece_of
 from write.engraving.test_text_outlines import picture as text_picture
 
-from cyclechart.arrange.parts.part_sheets import score_of
+from cyclechart.arrange.parts.part_sheets import score_sheets
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
@@ -89,7 +89,7 @@ def test_the_systems_of_what_collides_are_the_golden_ones() -> None:
 def test_a_system_of_a_score_is_the_golden_one() -> None:
     sheets = [
         sheet
-        for sheet in score_of(dense_band())
+        for sheet in score_sheets(dense_band())
         if sheet.reader and sheet.reader.player in ("flute", "tabla")
     ]
     text = systems_as_text(engrave_score(sheets, len(sheets[0].strains) - 1, first=False))

@@ -18,7 +18,7 @@ from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.score import Hit, Part, Score, Sound
 from cyclechart.catalog.roles import MELODY, THEKA
 from cyclechart.piece.load import load
-from cyclechart.write.midi.channels import Plan, plan
+from cyclechart.write.midi.channels import ChannelPlan, plan_channels
 from cyclechart.write.midi.events import ChannelNote
 from cyclechart.write.midi.file import midi_with_report
 from cyclechart.write.midi.pitch_bend import bend_steps
@@ -37,7 +37,7 @@ def midi_as_text(score: Score, *, tuning_standard: bool = False) -> str:
     return "\n".join(lines) + "\n"
 
 
-def plan_as_text(score: Score, planned: Plan) -> str:
+def plan_as_text(score: Score, planned: ChannelPlan) -> str:
     """The channel of each voice, and which parts every sentence about a loss names."""
     lines = []
     for number, part in enumerate(score.parts):
@@ -85,7 +85,9 @@ def test_the_channel_plans_of_crowds_are_the_golden_ones(standard: bool) -> None
     text = ""
     for seed in CROWDS:
         score = crowd(seed)
-        text += f"crowd {seed}\n{plan_as_text(score, plan(score, tuning_standard=standard))}"
+        text += (
+            f"crowd {seed}\n{plan_as_text(score, plan_channels(score, tuning_standard=standard))}"
+        )
     check_golden("crowds-retuned.txt" if standard else "crowds.txt", text)
 
 

@@ -11,7 +11,7 @@ from support.goldens import check_golden
 from support.making import ROOT, piece_of
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_of, score_of
+from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.piece.load import load
@@ -22,7 +22,7 @@ from cyclechart.write.musicxml.document import (
     strain_xml,
     strains_xml,
 )
-from cyclechart.write.musicxml.measures import CLEFS, MIDDLE, STEPS
+from cyclechart.write.musicxml.measures import CLEFS, DIATONIC_STEPS, MIDDLE_LINE
 from cyclechart.write.musicxml.rhythm import spell_measure
 
 
@@ -49,7 +49,7 @@ def test_a_part_of_the_dense_piece_is_the_golden_one(player: str) -> None:
 
 
 def test_the_score_of_two_players_is_the_golden_one() -> None:
-    sheets = [sheet for sheet in score_of(dense_band()) if _player(sheet) in ("flute", "tabla")]
+    sheets = [sheet for sheet in score_sheets(dense_band()) if _player(sheet) in ("flute", "tabla")]
     check_golden("dense-score.musicxml", as_text(band_xml(sheets)))
 
 
@@ -88,13 +88,13 @@ def test_an_extra_piece_is_the_golden_one() -> None:
     check_golden("extra.musicxml", as_text(score_xml(sheet_of(piece))))
     band = Band(piece)
     for player in band.piece.players[:2]:
-        part = part_xml(part_of(band, player))
+        part = part_xml(part_sheet(band, player))
         check_golden(f"extra-{player.name}.musicxml", as_text(part))
 
 
 def test_strains_for_the_engraver_are_the_golden_ones() -> None:
     band = Band(piece_of(EXTRA))
-    sheets = [sheet for sheet in score_of(band) if _player(sheet) in ("trumpet", "tabla")]
+    sheets = [sheet for sheet in score_sheets(band) if _player(sheet) in ("trumpet", "tabla")]
     text = ""
     for at in range(len(sheets[0].strains)):
         strains = [sheet.strains[at] for sheet in sheets]
@@ -139,7 +139,7 @@ def test_a_part_with_endings_or_jumps_is_the_golden_one(stem: str, word: str) ->
     piece = load(ROOT / "pieces" / f"{stem}.yaml").piece
     assert piece is not None
     band = Band(piece)
-    document = as_text(part_xml(part_of(band, piece.players[0])))
+    document = as_text(part_xml(part_sheet(band, piece.players[0])))
     assert word in document
     check_golden(f"{stem}-flute.musicxml", document)
 
@@ -155,10 +155,10 @@ def test_the_middle_line_is_counted_from_the_line_of_each_clef() -> None:
         if sign in signs:
             letter, at = signs[sign]
             steps = letters.index(letter) + 7 * (at + octave) + 2 * (3 - line)
-            assert MIDDLE[clef] == (letters[steps % 7], steps // 7)
+            assert MIDDLE_LINE[clef] == (letters[steps % 7], steps // 7)
 
 
 def test_intervals_are_named_as_instruments_transpose() -> None:
     # Unison, seconds, thirds, fourths (the tritone is one), fifths, sixths, sevenths.
-    assert [STEPS.count(steps) for steps in range(7)] == [1, 2, 2, 2, 1, 2, 2]
-    assert list(STEPS) == sorted(STEPS)
+    assert [DIATONIC_STEPS.count(steps) for steps in range(7)] == [1, 2, 2, 2, 1, 2, 2]
+    assert list(DIATONIC_STEPS) == sorted(DIATONIC_STEPS)

@@ -15,7 +15,7 @@ from support.dense import dense_part, dense_piece
 from support.goldens import as_lines, check_golden
 from support.making import ROOT
 
-from cyclechart.arrange.set_book import gig_of, setbook
+from cyclechart.arrange.set_book import gig_of, set_book_of
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.catalog.library import Library
 from cyclechart.finding import Spot
@@ -24,7 +24,7 @@ from cyclechart.rules.judge import RULE_NAMES
 from cyclechart.theory.spelling import Tonic
 from cyclechart.write.files.paper_sizes import A4, PAPERS
 from cyclechart.write.paper import book_pages, charts, grid, mode_page
-from cyclechart.write.paper.pdf_binding import LINK, Bound, bind, page_count
+from cyclechart.write.paper.pdf_binding import LINK, BookPart, bind_book, page_count
 
 
 @pytest.fixture
@@ -57,7 +57,7 @@ def test_what_a_chart_is_given_is_the_golden_one(given: list[Any]) -> None:
         systems.popitem()
         charts.set_pages(sheet, systems, "pdf", PAPERS["letter"])
     check_golden("charts.json", as_lines(given) + "\n")
-    texts = {text for one in (dense_piece(),) for text in charts.texts_of(sheet_of(one))}
+    texts = {text for one in (dense_piece(),) for text in charts.user_texts(sheet_of(one))}
     check_golden("chart-texts.txt", "\n".join(sorted(texts)) + "\n")
 
 
@@ -86,7 +86,7 @@ def test_what_a_mode_page_is_given_is_the_golden_one(given: list[Any]) -> None:
 def test_what_front_matter_is_given_is_the_golden_one(given: list[Any]) -> None:
     setlist, _, _ = load_setlist(ROOT / "pieces" / "sets" / "regatta-night.yaml", RULE_NAMES)
     assert setlist is not None
-    book = setbook(gig_of(setlist))
+    book = set_book_of(gig_of(setlist))
     parts = [book_pages.ChartPlace(1, "flute", 1), book_pages.ChartPlace(2, "flute", 3)]
     parts += [book_pages.ChartPlace(2, "alto-sax", 5)]
     for reader in (None, "flute", "alto-sax", "tanpura", "tabla"):
@@ -149,11 +149,11 @@ def _outline(reader: PdfReader, items: list[Any], indent: str) -> Iterator[str]:
 def test_a_bound_book_is_the_golden_one() -> None:
     front = _pdf(["front", "contents"], f"{LINK}2", "https://example.org", f"{LINK}0")
     parts = [
-        Bound(_pdf(["a", "b"]), "flute", "1 One"),
-        Bound(_pdf(["c"]), "tabla", "1 One"),
-        Bound(_pdf(["d", "e"]), "flute", "2 Two"),
-        Bound(_pdf(["f"]), "alone"),
+        BookPart(_pdf(["a", "b"]), "flute", "1 One"),
+        BookPart(_pdf(["c"]), "tabla", "1 One"),
+        BookPart(_pdf(["d", "e"]), "flute", "2 Two"),
+        BookPart(_pdf(["f"]), "alone"),
     ]
-    book = bind(front, parts, _pdf([f"number {n}" for n in range(1, 10)]), "A Book")
+    book = bind_book(front, parts, _pdf([f"number {n}" for n in range(1, 10)]), "A Book")
     assert page_count(book) == 8
     check_golden("book.txt", "\n".join(_book_as_text(PdfReader(io.BytesIO(book)))) + "\n")

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 from support.dense import dense_piece
 from support.goldens import check_golden
-from support.making import ROOT, loaded
+from support.making import ROOT, load_text
 
 from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Place, Spot
@@ -115,7 +115,7 @@ def test_the_report_on_cadences_is_the_golden_one() -> None:
     pieces = [
         load(ROOT / "pieces" / f"{stem}.yaml").piece for stem in ("the-delta-post", "two-tides")
     ]
-    said = [loaded(SUMMARISED).piece, dense_piece(), *pieces]
+    said = [load_text(SUMMARISED).piece, dense_piece(), *pieces]
     texts = [cadences_as_text(piece).replace(str(ROOT), "") for piece in said if piece]
     check_golden("cadence-report.txt", "--\n".join(texts))
 

@@ -18,14 +18,14 @@ from support.making import piece_of
 
 from cyclechart.catalog.roles import ROLES
 from cyclechart.piece.model import Piece
-from cyclechart.write.audio.performance import Played, Stroke
+from cyclechart.write.audio.performance import PartEvents, Stroke
 from cyclechart.write.engraving.systems import engrave
 from cyclechart.write.files.cache import MemoryCache
 from cyclechart.write.webpage import data as data_module
 from cyclechart.write.webpage.data import page_data
 from cyclechart.write.webpage.parts import packed_parts, part_data
 from cyclechart.write.webpage.sounds import (
-    nearest,
+    nearest_velocity,
     room_sound,
     string_sound,
     stroke_sound,
@@ -53,7 +53,7 @@ form: [{free: two, by: [flute], seconds: 5}, play: one, {play: one, mode: marwa,
 def silent(monkeypatch: pytest.MonkeyPatch) -> None:
     """No sound is rendered: each is named by what it would be rendered from."""
 
-    def struck(part: Played, sound: str | int, velocity: int) -> dict[str, Any]:
+    def struck(part: PartEvents, sound: str | int, velocity: int) -> dict[str, Any]:
         return {"struck": [part.voice, sound, velocity]}
 
     def plucked(hz: float, cents: float, velocity: int) -> dict[str, Any]:
@@ -132,10 +132,10 @@ def heard_levels(flac: str) -> str:
     return f"{rate} {samples.shape} {' '.join(levels)}"
 
 
-def played_part(voice: str, sound: str | int, velocities: tuple[int, ...]) -> Played:
+def played_part(voice: str, sound: str | int, velocities: tuple[int, ...]) -> PartEvents:
     """A drum with a stroke of each velocity."""
     strokes = tuple(Stroke(at, sound, one) for at, one in enumerate(velocities))
-    return Played("drum", ROLES["theka"], voice, (), strokes, 146.8)
+    return PartEvents("drum", ROLES["theka"], voice, (), strokes, 146.8)
 
 
 def test_sounds_are_the_golden_ones() -> None:
@@ -156,6 +156,6 @@ def test_velocities_that_are_rendered_are_the_golden_ones() -> None:
         (40, 80, 60), (20, 30, 40, 41), (80, 60, 60, 80),
     ):  # fmt: skip
         (chosen,) = struck_velocities(played_part("tabla", "na", velocities)).values()
-        near = [nearest(chosen, velocity) for velocity in (1, 60, 65, 70, 71, 127)]
+        near = [nearest_velocity(chosen, velocity) for velocity in (1, 60, 65, 70, 71, 127)]
         lines.append(f"{velocities}: {chosen}, {near}")
     check_golden("page-velocities.txt", "\n".join(lines) + "\n")
