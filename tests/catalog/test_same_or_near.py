@@ -57,7 +57,7 @@ def test_how_one_of_the_same_tones_moves_otherwise() -> None:
         name="Levee", ascent=(0, 4, 5, 7, 9, 11, 12), descent=(12, 11, 9, 7, 5, 4, 2, 0)
     )
     text = said(khamaj_up)
-    assert "of Bilawal, whose ascent has R as well" in text
+    assert "as Bilawal, whose ascent has R as well" in text
     assert "The same tones as Hemant, whose ascent has no P" in text  # S G m D N S', as printed
     assert text.index("Bilawal") < text.index("Garudadhwani")  # the nearer first
 

@@ -140,7 +140,7 @@ def test_another_sa(piece: Path) -> None:
         (("--only-cycles", "90"), "there is no cycle 90"),
         (("--only-cycles", "3-1"), "backwards"),
         (("--loop", "0"), "0"),
-        (("--tonic", "H"), "no letter name"),
+        (("--tonic", "H"), "not a letter name"),
     ],
 )
 def test_what_cannot_be_had_is_said_and_nothing_written(

@@ -130,8 +130,8 @@ def test_most_counts_the_answers_of_a_table_and_of_json() -> None:
         ("tintal", "--phrase"),
         ("tintal --rounds 3", "--body"),
         ("tintal --phrase 5 --room 9", "either --phrase or --room"),
-        ("tintal --phrase 5 --gap -1", "-1 is not from 0"),
-        ("tintal --phrase 5 --begins 0", "0 is not from 1"),
+        ("tintal --phrase 5 --gap -1", "must be 0 to 1000, not -1"),
+        ("tintal --phrase 5 --begins 0", "must be 1 to 1000, not 0"),
         ("tintal --phrase 5 --begins 17", "--begins 17 is past the last beat: Tintal has 16 beats"),
         ("rupak --phrase 5 --begins 8", "--begins 8 is past the last beat: Rupak has 7 beats"),
         ("eleven-and-a-half --phrase 5 --begins '12 1/2'", "12 1/2 is past"),
@@ -140,21 +140,21 @@ def test_most_counts_the_answers_of_a_table_and_of_json() -> None:
         ("tintal --phrase 5 --within 0", "0 is not in the range 1<=x<=256"),
         ("tintal --phrase 5 --times 0", "0 is not in the range 1<=x<=27"),
         ("tintal --phrase 1000000000", "1000000000"),
-        ("tintal --phrase 1001", "1001 is not from 0 to 1000"),
-        ("tintal --phrase 0", "0 beats is nothing"),
-        ("tintal --phrase -5", "-5 is not from"),
+        ("tintal --phrase 1001", "must be 0 to 1000, not 1001"),
+        ("tintal --phrase 0", "must be more than 0 beats"),
+        ("tintal --phrase -5", "must be 0 to 1000, not -5"),
         ("tintal --phrase '4 5 6'", "4 5 6"),
-        ("tintal --body 1001 --rounds 3", "1001 is not from 0 to 1000"),
-        ("tintal --room 0", "0 beats is nothing"),
-        ("tintal --room 9 --begins 8", "--room 9 begins on beat 8 by itself"),
-        ("tintal --room 9 --begins 5", "--room 9 begins on beat 8 by itself"),
-        ("tintal --room 100 --within 2", "--room 100 reaches over 7 cycles"),
+        ("tintal --body 1001 --rounds 3", "must be 0 to 1000, not 1001"),
+        ("tintal --room 0", "must be more than 0 beats"),
+        ("tintal --room 9 --begins 8", "--room 9 always begins on beat 8"),
+        ("tintal --room 9 --begins 5", "--room 9 always begins on beat 8"),
+        ("tintal --room 100 --within 2", "--room 100 takes 7 cycles"),
         ("tintal --phrase 5 --grows 1 --shrinks 1", "either --grows or --shrinks"),
-        ("tintal --phrase 5 --grows 0", "0 beats is nothing"),
+        ("tintal --phrase 5 --grows 0", "must be more than 0 beats"),
         ("tintal --phrase 3 --shrinks 2", "--shrinks 2 is too much"),
-        ("tintal --phrase 5 --times 1 --gap 2", "--gap 2 is between statements"),
-        ("tintal --phrase 5 --times 1 --grows 1", "--grows 1 is between statements"),
-        ("tintal --phrase 5 --round-gap 2", "--round-gap 2 is between rounds"),
+        ("tintal --phrase 5 --times 1 --gap 2", "--gap 2 needs more than one statement"),
+        ("tintal --phrase 5 --times 1 --grows 1", "--grows 1 needs more than one statement"),
+        ("tintal --phrase 5 --round-gap 2", "--round-gap 2 needs more than one round"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_asked_is_refused_by_its_number(
@@ -308,7 +308,7 @@ def test_what_is_wrong_with_a_band_s_own_cycle_is_said_with_what_to_try(
     assert result.exit_code == 2
     assert "did you mean" not in result.output
     for line in (
-        "4 + 4 is 8, not the 10 of the cycle\n  try: beats: 8\n   or: sections: [4, 6]\n",
+        "the sections 4 + 4 add up to 8, not 10\n  try: beats: 8\n   or: sections: [4, 6]\n",
         "beat 1 is clapped more than once\n  try: stressed: [1]\n",
     ):
         assert line in result.output

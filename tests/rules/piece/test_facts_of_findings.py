@@ -232,8 +232,8 @@ def test_a_line_in_two_modes_is_given_a_line_of_its_own_and_one_in_one_is_rewrit
     told = found(text, "foreign-tone")
     assert [one.place.within for one in told if one.place] == ["head"] * 4 + ["tail"] * 4
     assert {"Yaman" in one.tries[0] and len(one.tries) == 1 for one in told[:4]} == {True}
-    assert {one.tries[0].startswith("write ") for one in told[:4]} == {False}
-    assert {one.tries[0].startswith("write ") for one in told[4:]} == {True}
+    assert {"a separate line for" in one.tries[0] for one in told[:4]} == {True}
+    assert {"a separate line for" in one.tries[0] for one in told[4:]} == {False}
     # What is said of the piece in its one mode is not of one of its lines.
     (phrase,) = found(text, "own-phrase-missing")
     assert phrase.place is None
