@@ -34,7 +34,7 @@ class FileSet:
 
 @dataclass(frozen=True)
 class PieceMaterial:
-    """What the files of a piece are made from; ``band`` and ``lead`` are worked out once."""
+    """The material for the files of a piece; ``band`` and ``lead`` are worked out once."""
 
     piece: Piece
     stem: str

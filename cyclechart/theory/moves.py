@@ -87,15 +87,15 @@ class Moves:
         return (this % 12, this - before, after - this) in self.own_passages
 
     def turns_left_out(self, before: int, this: int, after: int | None) -> bool:
-        """Whether a pitch is the top of a rise and not in the ascent, or the bottom of a fall and
-        not in the descent."""
+        """Return whether a pitch turns where it is left out: the top of a rise and not in the
+        ascent, or the bottom of a fall and not in the descent."""
         rises = this > before
         if after is not None and (after > this) == rises:
             return False
         return not (self.rising if rises else self.falling)[this % 12]
 
     def is_skipped(self, this: int, after: int) -> bool:
-        """Whether a move between two tones of a path is one that the path never makes straight."""
+        """Return whether the path never makes a move between two of its tones straight."""
         rises = after > this
         tones, straight = (
             (self.rising, self.straight_up) if rises else (self.falling, self.straight_down)

@@ -96,7 +96,7 @@ def spell(tonic: Tonic, pitch: int) -> Spelled:
 
 
 def needs_respelling(tonic: Tonic, tones: Iterable[int]) -> bool:
-    """Whether any of the tones could be spelled by scale steps only with a double accidental."""
+    """Return whether any tone needs a double accidental when it is spelled by scale steps."""
     letters = LETTERS.index(tonic.letter)
     for tone in tones:
         step = LETTERS[(letters + _STEPS_UP[tone % 12]) % 7]

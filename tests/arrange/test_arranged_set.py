@@ -11,6 +11,7 @@ from support.midi_files import midi_bytes
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.clock import minutes_of
 from cyclechart.arrange.set_book import BreakPage, Seat, gig_of, set_book_of
+from cyclechart.catalog.roles import DRONE, MELODY, THEKA
 from cyclechart.piece.set.setlist import load_setlist
 from cyclechart.rules.judge import RULE_NAMES
 
@@ -40,9 +41,9 @@ def test_the_pages_say_what_the_set_list_says(tmp_path: Path) -> None:
     assert (first.title, first.note, first.estimated) == ("Band", "softly", True)
     assert first.out == ("guitar",)
     assert first.seats == (
-        Seat("flute", "Flute", "melody"),
-        Seat("tabla", "Tabla", "theka"),
-        Seat("tanpura", "Tanpura", "drone"),
+        Seat("flute", "Flute", MELODY),
+        Seat("tabla", "Tabla", THEKA),
+        Seat("tanpura", "Tanpura", DRONE),
     )
     assert first.retuning == "tabla and tanpura to G (5 semitones up), 2:00"
     assert second.retuning == "tabla and tanpura to B♭ (3 semitones up), in the break"

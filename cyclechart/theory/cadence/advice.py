@@ -16,7 +16,7 @@ from cyclechart.theory.cycle import Cycle
 
 @dataclass(frozen=True, slots=True)
 class Miss:
-    """Where the last stroke of a fully written cadence falls (a count from 1), and how many beats
+    """The place of the last stroke of a fully written cadence (a count from 1), and how many beats
     that is short of the place aimed at, and over the one before."""
 
     last: Fraction

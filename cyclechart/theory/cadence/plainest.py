@@ -49,7 +49,7 @@ def plainest(question: Question, cycle: Cycle, many: int = 12, most: int | None 
 
 
 def never_whole(question: Question, cycle: Cycle) -> bool:
-    """Whether no gap that can be counted makes the parts of a beat come out: then none lands."""
+    """Return whether no gap that can be counted makes the parts of a beat come out; none lands."""
     sums = Sums(question, cycle)
     if sums.gap is not None and sums.round_gap is not None:
         return False

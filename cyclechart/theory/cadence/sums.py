@@ -82,7 +82,7 @@ class Sums:
         return next((onset + step for onset in onsets if onset + step >= 0), Fraction(0))
 
     def _strokes(self) -> list[int]:
-        """Where the k strokes of a kamali's statement stand before its last one; none: [].
+        """The places of the k strokes of a kamali's statement before its last one; [] for none.
 
         A phrase by its beats is taken to close with k strokes, a beat each, as the handbooks'
         kamalis do.

@@ -165,7 +165,7 @@ def _measured(sheet: Sheet, strain: Strain, first: bool) -> tuple[bytes, list[in
 
 
 def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
-    """Where inside the ``wide`` measures (their indices) a note or rest begins on a beat line.
+    """The places in the ``wide`` measures (their indices) where a note or rest begins on a beat.
 
     No tie or tuplet crosses such a place, so that a cut leaves the notes spelled as they are. In a
     long rest there is one after every whole rest.
@@ -184,7 +184,7 @@ def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fra
 
 
 def struck_within_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
-    """Where inside the ``wide`` measures a written note or rest begins that is tied to none before
+    """The places inside the ``wide`` measures where a written note or rest begins that is tied to none before
     it and stands in no tuplet that goes on: what is left where beats are too full."""
     beat = ticks_per_beat([strain])
     found = set()
@@ -243,14 +243,14 @@ def _spans(svg: str) -> Iterator[tuple[int, int]]:
 
 
 def _lead(svg: str, start: int) -> int:
-    """How far the first note, rest or drum stroke stands from the beginning of the line."""
+    """The distance of the first note, rest or drum stroke from the beginning of the line."""
     content = re.search(r'class="(?:note|rest|mRest|graceGrp)"', svg)
     place = re.search(r"<use [^>]*translate\((\d+),", svg[content.start() :]) if content else None
     return max(0, int(place[1]) - start - 200) if place else 0
 
 
 def _room(lead: int, line: int) -> int:
-    """How wide the measures of a system may be together."""
+    """The width that the measures of a system may have together."""
     return (line - MARGIN) * 10 - lead
 
 
@@ -327,5 +327,5 @@ def _cycles(measures: Sequence[Measure]) -> Iterator[list[int]]:
 
 
 def _is_landing(measures: Sequence[Measure], group: list[int]) -> bool:
-    """Whether these are the last measures and less than a whole cycle: a landing to keep by."""
+    """Return whether these are the last measures and less than a whole cycle: a landing to keep by."""
     return group[-1] == len(measures) - 1 and not measures[group[-1]].closes

@@ -62,7 +62,7 @@ def bells(piece: Piece, timeline: Timeline, player: Player) -> Part:
 
 
 def bells_content(
-    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
+    piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> StaffContent:
     notes = [PartNote(at, ONE, NO_SPOT, syllable="bell") for at in bell_times(timeline)]
     return StaffContent("strokes", notes, (False,) * len(bars), {})
