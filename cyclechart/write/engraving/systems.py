@@ -184,8 +184,8 @@ def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fra
 
 
 def struck_within_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
-    """The places inside the ``wide`` measures where a written note or rest begins that is tied to none before
-    it and stands in no tuplet that goes on: what is left where beats are too full."""
+    """The places in the ``wide`` measures where a written note or rest begins that is tied to none
+    before it and stands in no tuplet that goes on: what is left where beats are too full."""
     beat = ticks_per_beat([strain])
     found = set()
     for index, (measure, filled) in enumerate(
@@ -327,5 +327,5 @@ def _cycles(measures: Sequence[Measure]) -> Iterator[list[int]]:
 
 
 def _is_landing(measures: Sequence[Measure], group: list[int]) -> bool:
-    """Return whether these are the last measures and less than a whole cycle: a landing to keep by."""
+    """Return whether these are the last measures and less than a whole cycle, a landing."""
     return group[-1] == len(measures) - 1 and not measures[group[-1]].closes
