@@ -55,12 +55,17 @@ class PieceMaterial:
 
         return sheet_of(self.piece, self.band.road)
 
-    def with_fonts(self, files: dict[str, bytes]) -> FileSet:
-        """Files that are set on pages, with sentences about letters that no font has."""
+    @cached_property
+    def font_sentences(self) -> tuple[str, ...]:
+        """Sentences about letters of the lead sheet's texts that no font has."""
         from cyclechart.write.files.fonts import font_warnings
         from cyclechart.write.paper.charts import user_texts
 
-        return FileSet(files, tuple(font_warnings(user_texts(self.lead))))
+        return tuple(font_warnings(user_texts(self.lead)))
+
+    def with_fonts(self, files: dict[str, bytes]) -> FileSet:
+        """Files that are set on pages, with sentences about letters that no font has."""
+        return FileSet(files, self.font_sentences)
 
 
 def midi(material: PieceMaterial) -> FileSet:

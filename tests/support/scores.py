@@ -95,7 +95,12 @@ def scores(draw: st.DrawFn, *, counted: bool | None = None) -> Score:
 
 def onsets_by_mido(score: Score) -> dict[str, list[Onset]]:
     """Onsets by part as mido reads them from the file."""
-    file = mido.MidiFile(file=io.BytesIO(midi_bytes(score)), charset="utf-8")
+    return read_with_mido(midi_bytes(score))
+
+
+def read_with_mido(data: bytes) -> dict[str, list[Onset]]:
+    """Onsets by track name, exact: ticks over ticks a beat."""
+    file = mido.MidiFile(file=io.BytesIO(data), charset="utf-8")
     found: dict[str, list[Onset]] = {}
     for track in file.tracks[1:]:
         now = 0

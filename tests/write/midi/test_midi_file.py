@@ -23,6 +23,7 @@ import pytest
 from support.hearing_midi import sounding_notes, stream_of
 from support.making import DEMO_BOOK, PIECE_SEEDS, load_text, piece_of, random_piece
 from support.midi_files import midi_bytes
+from support.scores import Onset, read_with_mido
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.roles.ornaments import note_sounds
@@ -40,7 +41,6 @@ DEMO = [pytest.param(path, id=path.stem) for path in DEMO_BOOK]
 
 MODE = Mode(name="a mode", ascent=(0, 2, 4, 5, 7, 9, 11, 12), descent=(12, 11, 9, 7, 5, 4, 2, 0))
 
-Onset = tuple[Fraction, int]
 """(beats from the beginning, MIDI key)."""
 
 
@@ -71,21 +71,6 @@ def expected(score: Score, name: str) -> list[Onset]:
     (part,) = [part for part in score.parts if part.name == name]
     pitched = [(sound.start, score.tonic.midi + sound.pitch) for sound in part.sounds]
     return sorted(pitched + [(hit.start, hit.key) for hit in part.hits])
-
-
-def read_with_mido(data: bytes) -> dict[str, list[Onset]]:
-    """Onsets by track name, exact: ticks over ticks a beat."""
-    file = mido.MidiFile(file=io.BytesIO(data), charset="utf-8")
-    found: dict[str, list[Onset]] = {}
-    for track in file.tracks[1:]:
-        now = 0
-        onsets = found.setdefault(track.name, [])
-        for message in track:
-            now += message.time
-            if message.type == "note_on" and message.velocity:
-                onsets.append((Fraction(now, file.ticks_per_beat), message.note))
-        onsets.sort()
-    return found
 
 
 def seconds_at(score: Score, beat: Fraction) -> float:
