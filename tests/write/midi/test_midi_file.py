@@ -41,8 +41,6 @@ DEMO = [pytest.param(path, id=path.stem) for path in DEMO_BOOK]
 
 MODE = Mode(name="a mode", ascent=(0, 2, 4, 5, 7, 9, 11, 12), descent=(12, 11, 9, 7, 5, 4, 2, 0))
 
-"""(beats from the beginning, MIDI key)."""
-
 
 @lru_cache
 def score_of(path: Path) -> Score:
