@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from itertools import groupby
 
 from cyclechart.arrange.timeline import Stretch, Timeline
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Bar:
     """A turn of the cycle from ``start`` to ``end`` (beats of the timeline), or a free stretch.
 
@@ -23,12 +24,12 @@ class Bar:
     stretch: Stretch
     number: int
 
-    @property
+    @cached_property
     def length(self) -> Fraction:
         """The length in beats."""
         return self.end - self.start
 
-    @property
+    @cached_property
     def whole(self) -> bool:
         """True for a bar that is not cut off."""
         return self.length == self.stretch.cycle.beats

@@ -49,7 +49,14 @@ class PartNote(Note):
     text: str = ""
 
 
-def from_note(note: Note, start: Fraction, length: Fraction) -> PartNote:
+def from_note(
+    note: Note,
+    start: Fraction,
+    length: Fraction,
+    *,
+    sa: Tonic | None = None,
+    origin: tuple[int, int] = (-1, -1),
+) -> PartNote:
     """Return a note of a line as a part note with another start and length (beats)."""
     return PartNote(
         start=start,
@@ -64,6 +71,8 @@ def from_note(note: Note, start: Fraction, length: Fraction) -> PartNote:
         cell=note.cell,
         within=note.within,
         script=note.script,
+        sa=sa,
+        origin=origin,
     )
 
 
@@ -90,8 +99,7 @@ def _placed_notes(placed: PlacedLine, number: int) -> Iterator[PartNote]:
             if start >= placed.until:
                 return
             length = min(length, placed.until - start)
-        part_note = from_note(note, start, length)
-        yield replace(part_note, sa=placed.state.tonic, origin=(number, index))
+        yield from_note(note, start, length, sa=placed.state.tonic, origin=(number, index))
 
 
 def _shortened(note: PartNote, length: Fraction) -> PartNote:

@@ -86,11 +86,11 @@ class PlacedLine:
 
     def start_of(self, note: Note) -> Fraction:
         """Return the start of a note of the line in beats of the timeline."""
-        return self.start + note.start * self.stretch
+        return self.start + (note.start if self.stretch == 1 else note.start * self.stretch)
 
     def length_of(self, note: Note) -> Fraction:
         """Return the written length of a note of the line in beats of the timeline."""
-        return note.length * self.stretch
+        return note.length if self.stretch == 1 else note.length * self.stretch
 
 
 @dataclass(frozen=True)

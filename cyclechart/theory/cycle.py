@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -92,17 +91,23 @@ class Cycle:
         strokes = "" if self.spoken else self.strokes
         return replace(self, name=name, gati=KINDS[kind], strokes=strokes, spoken=False, aka=())
 
-    def walk(self) -> Iterator[tuple[int, Fraction, Fraction]]:
+    def walk(self) -> tuple[tuple[int, Fraction, Fraction], ...]:
         """The beats, counted afresh from each section: (section from 0, position, length).
 
         The last beat of a section of broken length is a short one.
         """
+        return self._walked
+
+    @cached_property
+    def _walked(self) -> tuple[tuple[int, Fraction, Fraction], ...]:
+        beats = []
         for number, (start, size) in enumerate(zip(self.starts, self.sections, strict=True)):
             offset = Fraction(0)
             while offset < size:
                 length = min(Fraction(1), size - offset)
-                yield number, start + offset, length
+                beats.append((number, start + offset, length))
                 offset += length
+        return tuple(beats)
 
     def place(self, position: Fraction) -> tuple[int, Fraction]:
         """Return the cycle (from 0, below 0 before the start) and beat (from 1) of a position."""

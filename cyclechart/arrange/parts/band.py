@@ -13,6 +13,7 @@ from cyclechart.arrange.part_content import StaffContent
 from cyclechart.arrange.parts.bar_fragments import Fragment, fragments_of
 from cyclechart.arrange.parts.repeats import WrittenBar, fold_bars
 from cyclechart.arrange.roles.registry import staff_content
+from cyclechart.arrange.sheet.measures import Measure, measures_of
 from cyclechart.arrange.sheet.model import StaffKey
 from cyclechart.arrange.sheet.road_map import FormBox, road_map_of
 from cyclechart.piece.player import Player
@@ -45,6 +46,13 @@ class Band(Arrangement):
         return tuple(bar for passage in self.passages for bar in passage.bars)
 
     @cached_property
+    def sections(self) -> tuple[tuple[Measure, ...], ...]:
+        """The sections of each bar as measures, counted from its start."""
+        return tuple(
+            measures_of(bar.stretch.cycle, Fraction(0), bar.length, bar.whole) for bar in self.bars
+        )
+
+    @cached_property
     def bars_of_step(self) -> dict[int, list[int]]:
         """The indices of the bars of each step."""
         indices: dict[int, list[int]] = {}
@@ -74,16 +82,28 @@ class Band(Arrangement):
             name: fragments_of(content.notes, self.bars) for name, content in self.contents.items()
         }
 
-    def content_key(self, player: str, index: int) -> Hashable:
-        """Return a key that is equal for bars in which a player reads the same."""
-        bar = self.bars[index]
-        stretch = bar.stretch
-        tempo = stretch.tempo_at(bar.start), stretch.tempo_at(bar.end)
-        return (
-            stretch.kind, stretch.cycle, stretch.mode, stretch.tonic, tempo, bar.length,
-            self.contents[player].left_open[index],
-            tuple(fragment.content_key for fragment in self.fragments[player][index]),
-        )  # fmt: skip
+    def content_key(self, player: str, index: int) -> int:
+        """Return a number that is equal for bars in which a player reads the same."""
+        return self._content_keys[player][index]
+
+    @cached_property
+    def _content_keys(self) -> dict[str, list[int]]:
+        """The key of each bar by player: long keys are numbered, so that bars compare fast."""
+        numbers: dict[Hashable, int] = {}
+
+        def number(key: Hashable) -> int:
+            return numbers.setdefault(key, len(numbers))
+
+        settings = [number(bar_setting(bar)) for bar in self.bars]
+        return {
+            name: [
+                number((setting, is_open, tuple([fragment.content_key for fragment in bar])))
+                for setting, is_open, bar in zip(
+                    settings, self.contents[name].left_open, fragments, strict=True
+                )
+            ]
+            for name, fragments in self.fragments.items()
+        }
 
     def score_bars(self, first: int, count: int) -> list[WrittenBar]:
         """Return the written bars of ``count`` bars from an index on, the same for all players."""
@@ -162,3 +182,10 @@ class Band(Arrangement):
         like = nearest_signature(sounding, tones) + fifths_of(read) - fifths_of(sounding)
         shift = tonic.midi + 12 * player.octave_of_lines - transposes - read.midi
         return StaffKey(read, mode, nearest_signature(read, tones, like), shift)
+
+
+def bar_setting(bar: Bar) -> Hashable:
+    """Return all that is the same for every player of a bar: cycle, mode, Sa, tempo, length."""
+    stretch = bar.stretch
+    tempo = stretch.tempo_at(bar.start), stretch.tempo_at(bar.end)
+    return stretch.kind, stretch.cycle, stretch.mode, stretch.tonic, tempo, bar.length

@@ -39,29 +39,32 @@ class Fragment:
 def fragments_of(notes: Sequence[PartNote], bars: Sequence[Bar]) -> list[tuple[Fragment, ...]]:
     """Return the fragments of each bar; the notes are in order, in beats of the timeline."""
     by_bar: list[tuple[Fragment, ...]] = []
+    ends = [note.end for note in notes]
     first = 0
     for bar in bars:
-        while first < len(notes) and notes[first].end <= bar.start:
+        while first < len(notes) and ends[first] <= bar.start:
             first += 1
         inside = []
         at = first
         while at < len(notes) and notes[at].start < bar.end:
-            if notes[at].end > bar.start:
-                inside.append(_bar_fragment(notes[at], bar))
+            if ends[at] > bar.start:
+                inside.append(_bar_fragment(notes[at], ends[at], bar))
             at += 1
         by_bar.append(tuple(inside))
     return by_bar
 
 
-def _bar_fragment(note: PartNote, bar: Bar) -> Fragment:
-    start, end = max(note.start, bar.start), min(note.end, bar.end)
+def _bar_fragment(note: PartNote, note_end: Fraction, bar: Bar) -> Fragment:
+    tied_in, tied_out = note.start < bar.start, note_end > bar.end
+    start = bar.start if tied_in else note.start
+    end = bar.end if tied_out else note_end
     return Fragment(
         replace(
             note,
             start=start - bar.start,
-            length=end - start,
-            tied_in=note.start < bar.start,
-            tied_out=note.end > bar.end,
+            length=end - start if tied_in or tied_out else note.length,
+            tied_in=tied_in,
+            tied_out=tied_out,
         )
     )
 

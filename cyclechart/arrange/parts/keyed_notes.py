@@ -9,11 +9,10 @@ from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
 from cyclechart.arrange.sheet.model import StaffKey
 from cyclechart.arrange.timeline import Timeline
-from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Spelled, Tonic, spell
 
-KeyOf = Callable[[Tonic, Mode], StaffKey]
-"""A player's key on a Sa in a mode."""
+KeyOf = Callable[[Tonic], StaffKey]
+"""A player's key on a Sa in the passage's mode."""
 
 
 def borrowed_tones(
@@ -23,7 +22,7 @@ def borrowed_tones(
     known: set[int] = set()
     foreign: list[tuple[int, StaffKey, int]] = []
     for note in notes:
-        own = key if note.sa is None else key_of(note.sa, key.mode)
+        own = key if note.sa is None else key_of(note.sa)
         apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
         for tone in (note.pitch, *note.also, *note.grace):
             if isinstance(tone, int) and apart:
@@ -40,7 +39,7 @@ def in_passage_key(note: PartNote, key: StaffKey, key_of: KeyOf) -> PartNote:
     """Return a note with its pitches counted from the passage's Sa."""
     if note.pitch is None or note.sa is None:
         return note
-    own = key_of(note.sa, key.mode)
+    own = key_of(note.sa)
     apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
     if not apart:
         return note

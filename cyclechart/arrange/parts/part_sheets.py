@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 
 from cyclechart.arrange.bars import Bar, Passage
 from cyclechart.arrange.part_notes import PartNote
@@ -164,8 +165,9 @@ class _PartBuilder:
         if bars and replayed == len(bars):
             return self.replayed_strain(passage, step)
         first, bars = first + replayed, bars[replayed:]
-        fragments = self.fragments[first : first + len(bars)]
-        builder = PassageBuilder(self.cues.cue, self.together, bars, fragments, first)
+        end = first + len(bars)
+        sections, fragments = self.band.sections[first:end], self.fragments[first:end]
+        builder = PassageBuilder(self.cues.cue, self.together, bars, sections, fragments, first)
         if counting:
             builder.add_pickup(
                 before, counting, max(counting[-1].end - self.band.first_note, Fraction(0))
@@ -181,8 +183,9 @@ class _PartBuilder:
         self.add_places(written, builder, first, number)
         stretch = passage.bars[-1].stretch
         key = self.key(stretch.tonic, stretch.mode)
-        key = replace(key, borrowed=tuple(borrowed_tones(builder.notes, key, self.key)))
-        notes = tuple(in_passage_key(note, key, self.key) for note in builder.notes)
+        key_of = cache(lambda sa: self.key(sa, stretch.mode))
+        key = replace(key, borrowed=tuple(borrowed_tones(builder.notes, key, key_of)))
+        notes = tuple(in_passage_key(note, key, key_of) for note in builder.notes)
         return Strain(
             letter=form_letter(passage.step),
             name=_step_name(step),
@@ -322,6 +325,7 @@ class _PartBuilder:
         ``number`` its own index."""
         stretch = passage.bars[0].stretch
         key = self.key(stretch.tonic, stretch.mode)
+        key_of = cache(lambda sa: self.key(sa, stretch.mode))
         paper = free_passage(self.band, self.player, passage, first, self.together)
         measures = paper.measures
         for bar, (at, knots) in enumerate(paper.places, start=first):
@@ -336,7 +340,7 @@ class _PartBuilder:
             cycle=stretch.cycle,
             key=key,
             first=False,
-            notes=tuple(in_passage_key(note, key, self.key) for note in paper.notes),
+            notes=tuple(in_passage_key(note, key, key_of) for note in paper.notes),
             measures=measures,
             free=True,
             remark=", ".join(self.remarks(passage.step, step)),

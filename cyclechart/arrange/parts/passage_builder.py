@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -17,8 +17,8 @@ class PassageBuilder:
     """Collects the notes and measures of a passage, bar by bar.
 
     ``cue`` returns the cue for a bar by its index among all bars; ``together``: the passage is part
-    of a score; ``fragments``: the player's notes for each of the ``bars``; ``first``: the index of
-    the first of the bars among all.
+    of a score; ``sections`` and ``fragments``: the measures and the player's notes of each of the
+    ``bars``, counted from its start; ``first``: the index of the first of the bars among all.
     """
 
     def __init__(
@@ -26,6 +26,7 @@ class PassageBuilder:
         cue: Callable[[int], tuple[Fragment, ...]],
         together: bool,
         bars: Sequence[Bar],
+        sections: Sequence[tuple[Measure, ...]],
         fragments: Sequence[tuple[Fragment, ...]],
         first: int,
     ) -> None:
@@ -33,6 +34,7 @@ class PassageBuilder:
         self.together = together
         self.first = first
         self.bars = bars
+        self.sections = sections
         self.fragments = fragments
         self.at = Fraction(0)
         self.notes: list[PartNote] = []
@@ -73,18 +75,12 @@ class PassageBuilder:
         """Add the measures and notes of a bar, or the measure of several cycles of rest."""
         bar = self.bars[written.at]
         self.places[written.at] = self.at
-        cycle = bar.stretch.cycle
         alone = written.rests == len(self.bars) and not self.together
         if written.rests > 1 or alone:
             self._add_rest(bar, written.at, self.bars[written.at : written.at + written.rests])
             return
         fragments = self.fragments[written.at]
-        measures = measures_of(cycle, Fraction(0), bar.length, bar.whole)
-        bar_measures = [replace(m, start=self.at + m.start, cycle=bar.number) for m in measures]
-        bar_measures = [replace(m, ending=written.ending) for m in bar_measures]
-        bar_measures[0] = replace(bar_measures[0], forward=written.repeat_start)
-        bar_measures[-1] = replace(bar_measures[-1], times=written.times)
-        self.measures += bar_measures
+        self.measures += self._measures_of(bar.number, written)
         if groove:
             self.notes += [replace(note, start=self.at + note.start) for note in groove]
         else:
@@ -94,6 +90,19 @@ class PassageBuilder:
             join_fragments(self.notes, fragments, self.at, follows)
         self.at += bar.length
         self.last = bar
+
+    def _measures_of(self, cycle: int, written: WrittenBar) -> Iterator[Measure]:
+        """Yield the measures of a bar, the cycle of this number, where it is written."""
+        sections = self.sections[written.at]
+        for number, measure in enumerate(sections, start=1):
+            yield replace(
+                measure,
+                start=self.at + measure.start,
+                cycle=cycle,
+                ending=written.ending,
+                forward=written.repeat_start and number == 1,
+                times=written.times if number == len(sections) else 0,
+            )
 
     def _add_rest(self, bar: Bar, first: int, silent: Sequence[Bar]) -> None:
         """Add one measure for cycles of rest from an index on; the last cycle may be cut off."""

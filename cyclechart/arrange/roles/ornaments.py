@@ -89,9 +89,9 @@ def note_sounds(
         length /= 2
     graces = [pitch for pitch in note.grace if isinstance(pitch, int)]
     light = max(1, velocity - LIGHTER)
-    each = _short_tone_length(length, tempo, len(graces))
+    each = _short_tone_length(length, tempo, len(graces)) if graces else Fraction(0)
     tones = [(pitch, each, light) for pitch in graces]
-    body = length - each * len(graces)
+    body = length - each * len(graces) if graces else length
     gliding = Fraction(0) if target is None else _glide_length(body, tempo)
     tones += _struck_tones(note.pitch, marks, body - gliding, tempo, velocity, mode)
     sounds = []
