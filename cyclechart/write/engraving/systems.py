@@ -57,6 +57,7 @@ _BASE: dict[str, Any] = {
     "pageMarginLeft": MARGIN,
     "pageMarginRight": 0,
     "pageMarginTop": 16,
+    "svgFormatRaw": True,
     "svgViewBox": True,
     "xmlIdChecksum": True,
 }

@@ -41,18 +41,19 @@ def measure_contents(strain: Strain, beat: int) -> Iterator[MeasureContent]:
     Beats are counted from the section's start, also where a measure begins inside one.
     """
     sounding = _sounding_times(strain, beat)
-    leads: dict[Fraction, int] = {}
+    leads: dict[tuple[int, int], int] = {}
     first = 0
     for measure in strain.measures:
         start, length = _ticks(measure.start, beat), _ticks(measure.length, beat)
-        if measure.beat not in leads:
-            leads[measure.beat] = _lead(strain, measure, beat)
+        place = measure.beat.as_integer_ratio()
+        if place not in leads:
+            leads[place] = _lead(strain, measure, beat)
         while first < len(sounding) and sounding[first][1] <= start:
             first += 1
         bounds, indices = _bounds(sounding, first, start, length)
         yield MeasureContent(
             length,
-            min(leads[measure.beat], length) % beat,
+            min(leads[place], length) % beat,
             tuple(bounds),
             tuple([index < 0 for index in indices]),
             tuple(indices),

@@ -173,7 +173,7 @@ class StrainWriter:
         # Some readers take a measure rest in a section for a rest of the whole cycle, and the
         # engraver leaves no place at its beginning for a clap or wave.
         rest_style: RestStyle = "values" if context.engraved else "halves"
-        if measure.length == self.strain.cycle.beats and not context.engraved:
+        if not context.engraved and measure.length == self.strain.cycle.beats:
             rest_style = "measure"
         if self.notes is None:
             add_rests(element, content, context.beat, rest_style)
@@ -266,7 +266,8 @@ class StrainWriter:
         if self.strain.free:
             return "none"
         # A section that is cut for engraving has no line at the cut.
-        return "dashed" if measure.beat - 1 + measure.length in self.strain.cycle.starts else "none"
+        ends = measure.whole or measure.beat - 1 + measure.length in self.strain.cycle.starts
+        return "dashed" if ends else "none"
 
 
 def _add_key(attributes: Element, key: StaffKey) -> None:
