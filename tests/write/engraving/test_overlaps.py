@@ -25,9 +25,9 @@ from cyclechart.write.engraving.systems import engrave, engrave_sheet
 from cyclechart.write.musicxml.document import strain_xml
 from cyclechart.write.paper.charts import set_pages
 
-SEEDS = (22, *range(36, 60), 65, 73)
-"""Random pieces: some 470 systems, 32 s; chosen for what the engraver alone sets upon something
-else, in 17 of their systems."""
+SEEDS = (22, 37, 39, 40, 43, 44, 46, 47, 48, 49, 52, 55, 57, 58, 59, 65, 73)
+"""Random pieces: some 230 systems. In twelve of the pieces the engraver alone sets something upon
+something else: every pair of kinds that it does so with in thirty such pieces."""
 
 SQUEEZED = 0.85
 """Of what its measures want: a system drawn narrower is hard to read."""
