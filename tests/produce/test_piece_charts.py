@@ -13,7 +13,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 import pytest
-from arrange.parts.test_parts_of_players import NAMES, band_of, cached_part
+from support.bands import NAMES, band_of, cached_part
 from support.making import piece_of
 from support.playing_musicxml import NATURAL, playing_order
 from support.reading_musicxml import Element, measure_beats, parsed
