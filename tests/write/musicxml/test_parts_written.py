@@ -151,7 +151,7 @@ def check_part(piece: Piece, band: Band, player: Player, part: Element) -> None:
         ]
 
 
-@pytest.mark.parametrize("seed", FEW_PIECE_SEEDS)
+@pytest.mark.parametrize("seed", FEW_PIECE_SEEDS[::2])
 def test_every_part_of_random_pieces_is_valid_and_plays_the_timeline(seed: int) -> None:
     piece = random_band(seed)
     band = Band(piece)
