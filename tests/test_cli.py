@@ -120,9 +120,10 @@ def test_a_piece_with_a_fault_of_judgement_is_written_and_exits_with_1(tmp_path:
 
 
 def test_the_same_piece_gives_the_same_bytes(tmp_path: Path) -> None:
+    path = next(path for path in DEMO_BOOK if path.stem == "salt-road")
     for folder in ("one", "two"):
-        run("arrange", DEMO_BOOK[0], "--to", tmp_path / folder, "--png")
-    stem = DEMO_BOOK[0].stem
+        run("arrange", path, "--to", tmp_path / folder, "--png")
+    stem = path.stem
     one, two = (files_in(tmp_path / folder / stem) for folder in ("one", "two"))
     assert one and one == two
 

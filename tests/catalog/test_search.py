@@ -131,20 +131,26 @@ def test_a_modes_own_paths_and_phrases_put_it_among_the_first(name: str) -> None
     assert name in found[:3], found[:5]
 
 
+@cache
+def scores(sung: Breaths) -> dict[str, float]:
+    """The scores of all modes for a line, by key."""
+    return {match.key: match.score for match in by_line(KNOWN, heard(sung))}
+
+
 def rank(name: str, sung: Breaths, *, bare: bool) -> int:
     """Return the rank of a mode for a line, after all equal ones.
 
     ``bare``: without its own phrases; the other modes have theirs.
     """
-    mode = BY_KEY[name]
-    known = [
-        ModeEntry(name, replace(mode, phrases=())) if bare and entry.key == name else entry
-        for entry in KNOWN
-    ]
-    scores = {match.key: match.score for match in by_line(known, heard(sung))}
-    if name not in scores:
-        return len(known)
-    return sum(score >= scores[name] for score in scores.values())
+    found = dict(scores(sung))
+    if bare:
+        # A mode's score does not hang on which others there are.
+        found.pop(name, None)
+        alone = ModeEntry(name, replace(BY_KEY[name], phrases=()))
+        found |= {match.key: match.score for match in by_line([alone], heard(sung))}
+    if name not in found:
+        return len(KNOWN)
+    return sum(score >= found[name] for score in found.values())
 
 
 SINGLE = [(name, (phrase,)) for name, phrase in LONGER]

@@ -13,14 +13,23 @@ import pytest
 import soundfile
 from click.testing import CliRunner, Result
 from support.making import with_heading
+from support.pools import one_thread
 
 from cyclechart import cli
+from cyclechart.produce import rehearsal_audio
 from cyclechart.write.files.manifest import MANIFEST
 
 BAND = "players: {flute: , tabla: , tanpura: }\n"
 LINE = 'lines:\n  head: {sargam: "S R G m P d n d"}\n'
 TEXT = with_heading(f"{BAND}{LINE}form: [play: head]\n", cycle="keherwa", tempo="240")
 FEW = ("--as", "flac", "--only", "band,without-t")
+
+
+@pytest.fixture(autouse=True)
+def _in_this_process(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Only one test starts processes."""
+    if request.function is not test_another_sa_is_another_sound:
+        monkeypatch.setattr(rehearsal_audio, "workers", one_thread)
 
 
 def run(*args: object) -> Result:

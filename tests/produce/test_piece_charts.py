@@ -13,7 +13,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 import pytest
-from arrange.parts.test_parts_of_players import NAMES, band_of, part_sheet
+from support.bands import NAMES, band_of, cached_part
 from support.making import piece_of
 from support.playing_musicxml import NATURAL, playing_order
 from support.reading_musicxml import Element, measure_beats, parsed
@@ -57,6 +57,7 @@ class Heard:
     open: bool = False
 
 
+@lru_cache(maxsize=64)
 def heard(part: Element) -> tuple[list[Heard], Fraction]:
     """All notes in the order played, tied ones as one, and the total length. A tie ends in a
     note of the same keys that begins where the first ends."""
@@ -178,7 +179,7 @@ def composed(band: Band, player: Player, kind: LineKind) -> list[Heard]:
 
 @lru_cache(maxsize=512)
 def part_element(band: Band, player: Player) -> Element:
-    return valid_part(part_sheet(band, player))
+    return valid_part(cached_part(band, player))
 
 
 def reading(band: Band) -> list[Player]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import shutil
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -41,6 +42,21 @@ def written(book: SetBook, folder: Path, **more: Any) -> WrittenBooks:
     return write_book(book, folder / "out", "set", **more)
 
 
+@pytest.fixture(scope="module")
+def first(tmp_path_factory: pytest.TempPathFactory) -> WrittenBooks:
+    """The books of ``THREE``, written once."""
+    folder = tmp_path_factory.mktemp("first")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(charts, "HANDFUL", 1000)
+        return written(book_of(folder), folder)
+
+
+def copied(books: WrittenBooks, folder: Path) -> list[Path]:
+    """The books and charts of a run, as if that run had written them in this folder."""
+    shutil.copytree(books.files[0].parent, folder / "out")
+    return [folder / "out" / path.name for path in books.files]
+
+
 def outline(reader: PdfReader) -> dict[str, int]:
     """Return the name of each place in the outline, its heading, and its page from 1."""
     found: dict[str, int] = {}
@@ -69,9 +85,8 @@ def contents(reader: PdfReader) -> list[tuple[str, int]]:
             if len(one) == 2 and one[1].isdigit()]  # fmt: skip
 
 
-def test_contents_outline_links_and_stamped_numbers_agree(tmp_path: Path) -> None:
-    made = written(book_of(tmp_path), tmp_path)
-    reader = PdfReader(next(path for path in made.files if path.stem == "set-flute"))
+def test_contents_outline_links_and_stamped_numbers_agree(first: WrittenBooks) -> None:
+    reader = PdfReader(next(path for path in first.files if path.stem == "set-flute"))
     places = outline(reader)
     assert list(places) == ["Set list", "Contents", "Modes", "Cycles", "1 Band", "2 On D",
                             "3 Drums"]  # fmt: skip
@@ -99,13 +114,12 @@ def links(reader: PdfReader, page: int) -> list[int]:
     return found
 
 
-def test_one_book_a_player_and_one_for_all(tmp_path: Path) -> None:
-    made = written(book_of(tmp_path), tmp_path)
-    assert [path.name for path in made.files] == [
+def test_one_book_a_player_and_one_for_all(first: WrittenBooks) -> None:
+    assert [path.name for path in first.files] == [
         "set-flute.pdf", "set-guitar.pdf", "set-tabla.pdf", "set-tanpura.pdf",
         "set-drum-kit.pdf", "set-all.pdf",
     ]  # fmt: skip
-    everything = PdfReader(made.files[-1])
+    everything = PdfReader(first.files[-1])
     places = outline(everything)
     assert [name for name in places if "/" in name] == [
         "1 Band/flute", "1 Band/guitar", "1 Band/tabla",
@@ -118,22 +132,18 @@ def test_one_book_a_player_and_one_for_all(tmp_path: Path) -> None:
             assert title in everything.pages[page - 1].extract_text()
     listed = dict(contents(everything))
     assert listed["2 On D"] == places["2 On D"]
-    drone = outline(PdfReader(made.files[3]))
+    drone = outline(PdfReader(first.files[3]))
     assert list(drone) == ["Set list", "Tuning", "Contents"]
 
 
 def test_a_second_run_draws_nothing_and_has_the_same_bytes(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    first: WrittenBooks, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    book = book_of(tmp_path)
-    first = written(book, tmp_path)
-    before = {path: path.read_bytes() for path in first.files}
+    before = {path: path.read_bytes() for path in copied(first, tmp_path)}
     drawn = _counted(monkeypatch)
     again = written(book_of(tmp_path), tmp_path)
     assert (first.drawn, again.drawn, drawn) == (9, 0, [])
     assert {path: path.read_bytes() for path in again.files} == before
-    elsewhere = write_book(book, tmp_path / "elsewhere", "set")
-    assert [path.read_bytes() for path in elsewhere.files] == list(before.values())
 
 
 def _counted(monkeypatch: pytest.MonkeyPatch) -> list[str]:
@@ -149,10 +159,10 @@ def _counted(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
 
 def test_a_changed_piece_draws_its_own_charts_and_the_old_ones_go(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    first: WrittenBooks, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     book = book_of(tmp_path)
-    written(book, tmp_path)
+    copied(first, tmp_path)
     kept = tmp_path / "out" / ".charts"
     (kept / "notes.txt").write_text("not ours")
     before = {path.name for path in kept.glob("*.pdf")}
@@ -168,17 +178,17 @@ def test_a_changed_piece_draws_its_own_charts_and_the_old_ones_go(
     assert (kept / "notes.txt").exists()
 
 
-def test_what_no_font_has_is_told(tmp_path: Path) -> None:
+def test_what_no_font_has_is_told(first: WrittenBooks, tmp_path: Path) -> None:
     book = book_of(tmp_path)
+    copied(first, tmp_path)
     assert written(book, tmp_path, players=["tabla"]).sentences == ()
     (sentence,) = written(replace(book, venue="河"), tmp_path, players=["tabla"]).sentences
     assert "河" in sentence
 
 
-def test_a_torn_chart_is_drawn_again(tmp_path: Path) -> None:
+def test_a_torn_chart_is_drawn_again(first: WrittenBooks, tmp_path: Path) -> None:
     book = book_of(tmp_path)
-    made = written(book, tmp_path)
-    before = [path.read_bytes() for path in made.files]
+    before = [path.read_bytes() for path in copied(first, tmp_path)]
     torn = next((tmp_path / "out" / ".charts").glob("*.pdf"))
     torn.write_bytes(torn.read_bytes()[:-400])
     again = written(book, tmp_path)
@@ -187,10 +197,9 @@ def test_a_torn_chart_is_drawn_again(tmp_path: Path) -> None:
 
 
 def test_a_run_that_fails_leaves_the_old_books(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    first: WrittenBooks, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    made = written(book_of(tmp_path), tmp_path)
-    before = {path: path.read_bytes() for path in made.files}
+    before = {path: path.read_bytes() for path in copied(first, tmp_path)}
     kept = set((tmp_path / "out" / ".charts").iterdir())
 
     def fail(*_: Any) -> bytes:
@@ -199,7 +208,7 @@ def test_a_run_that_fails_leaves_the_old_books(
     monkeypatch.setattr(charts, "draw", fail)
     with pytest.raises(OSError, match="No space"):
         written(book_of(tmp_path, "pieces: [on-g.yaml]\n"), tmp_path)
-    assert {path: path.read_bytes() for path in made.files} == before
+    assert {path: path.read_bytes() for path in before} == before
     assert set((tmp_path / "out" / ".charts").iterdir()) == kept
 
 
@@ -214,12 +223,15 @@ def test_the_key_holds_what_the_chart_shows_and_not_where_it_is_written(tmp_path
     assert key_of(replace(chart.sheet, title="Other"), A4) != chart.key
 
 
-def test_processes_draw_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_processes_in_another_folder_draw_the_same(
+    first: WrittenBooks, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     book = book_of(tmp_path)
-    alone = [path.read_bytes() for path in written(book, tmp_path).files]
+    alone = [path.read_bytes() for path in first.files]
     monkeypatch.setattr(charts, "HANDFUL", 1)
     monkeypatch.setattr(charts, "cores_here", lambda: 2)
     shared = write_book(book, tmp_path / "shared-out", "set")
+    assert shared.drawn == 9
     assert [path.read_bytes() for path in shared.files] == alone
 
 
@@ -246,7 +258,8 @@ def test_hostile_titles_are_only_texts(tmp_path: Path, title: str, paper: str) -
         assert len(pages) >= 3
 
 
-def test_who_sits_out_is_told_and_has_no_chart(tmp_path: Path) -> None:
+def test_who_sits_out_is_told_and_has_no_chart(first: WrittenBooks, tmp_path: Path) -> None:
+    copied(first, tmp_path)
     text = "players: quartet\npieces: [{piece: band.yaml, without: [guitar]}, on-d.yaml]\n"
     made = written(book_of(tmp_path, text), tmp_path)
     assert "set-guitar.pdf" in [path.name for path in made.files]
@@ -257,7 +270,8 @@ def test_who_sits_out_is_told_and_has_no_chart(tmp_path: Path) -> None:
     assert "without guitar" in flute.pages[1].extract_text()
 
 
-def test_who_plays_nothing_has_the_set_list_alone(tmp_path: Path) -> None:
+def test_who_plays_nothing_has_the_set_list_alone(first: WrittenBooks, tmp_path: Path) -> None:
+    copied(first, tmp_path)
     text = "pieces: [{piece: band.yaml, without: [guitar]}, alto.yaml]\n"
     made = written(book_of(tmp_path, text), tmp_path)
     guitar = PdfReader(next(path for path in made.files if path.stem == "set-guitar"))
@@ -265,7 +279,8 @@ def test_who_plays_nothing_has_the_set_list_alone(tmp_path: Path) -> None:
     assert list(outline(guitar)) == ["Set list", "Contents"]
 
 
-def test_who_is_not_at_the_gig_has_no_book(tmp_path: Path) -> None:
+def test_who_is_not_at_the_gig_has_no_book(first: WrittenBooks, tmp_path: Path) -> None:
+    copied(first, tmp_path)
     text = "players: trio\npieces: [band.yaml, on-d.yaml]\n"
     made = written(book_of(tmp_path, text), tmp_path)
     assert {path.stem for path in made.files} == {
@@ -276,9 +291,9 @@ def test_who_is_not_at_the_gig_has_no_book(tmp_path: Path) -> None:
     }
 
 
-def test_a_player_alone(tmp_path: Path) -> None:
+def test_a_player_alone(first: WrittenBooks, tmp_path: Path) -> None:
     book = book_of(tmp_path)
-    written(book, tmp_path)
+    copied(first, tmp_path)
     kept = set((tmp_path / "out" / ".charts").iterdir())
     made = written(book, tmp_path, players=["tabla"])
     assert [path.name for path in made.files] == ["set-tabla.pdf"]

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from functools import cache, lru_cache
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from fontTools.misc.transform import Identity, Transform
 from lxml import etree
@@ -131,8 +131,7 @@ class Overlap(NamedTuple):
     at: Point
 
 
-@dataclass(frozen=True)
-class _Style:
+class _Style(NamedTuple):
     """The style that an element inherits: its place and the type of its texts."""
 
     place: Transform = Identity
@@ -145,9 +144,10 @@ class _Style:
     verse: int = 0
 
 
-def boxes(svg: str) -> list[Box]:
+@lru_cache(maxsize=4)
+def boxes(svg: str) -> tuple[Box, ...]:
     """Everything drawn in a system, a box each; slanted and bent things in several."""
-    return _Reader(svg).boxes
+    return tuple(_Reader(svg).boxes)
 
 
 class _Reader:
@@ -177,7 +177,7 @@ class _Reader:
             return
         style = self.styled(element, style)
         if name == "svg":
-            style = replace(style, place=style.place.transform(view_transform(element)))
+            style = style._replace(place=style.place.transform(view_transform(element)))
         if name == "text":
             self.text(element, style)
         elif name == "use":
@@ -191,7 +191,7 @@ class _Reader:
             verses = 0
             for child in element:
                 if child.get("class") == "verse":
-                    self.walk(child, replace(style, verse=verses))
+                    self.walk(child, style._replace(verse=verses))
                     verses += 1
                 else:
                     self.walk(child, style)
@@ -211,25 +211,27 @@ class _Reader:
 
     def styled(self, element: Element, style: _Style) -> _Style:
         """Return the style of an element: the inherited one with its changes."""
-        style = replace(
-            style,
-            place=style.place.transform(transform_of(element.get("transform", ""))),
-            anchor=element.get("text-anchor", style.anchor),
-        )
-        for name in element.get("class", "").split():
+        given = element.attrib
+        changes: dict[str, Any] = {}
+        if "transform" in given:
+            changes["place"] = style.place.transform(transform_of(given["transform"]))
+        if "text-anchor" in given:
+            changes["anchor"] = given["text-anchor"]
+        for name in given.get("class", "").split():
             if name in self.bold:
-                style = replace(style, bold=True)
+                changes["bold"] = True
             if name in self.italic:
-                style = replace(style, italic=True)
+                changes["italic"] = True
             if name in _KINDS:
                 self.groups += 1
-                style = replace(style, kind=_KINDS[name], group=self.groups)
-        size, weight, slant = map(element.get, ("font-size", "font-weight", "font-style"))
-        if size:
-            style = replace(style, size=float(size.removesuffix("px")))
-        if weight:
-            style = replace(style, bold=weight == "bold")
-        return replace(style, italic=slant == "italic") if slant else style
+                changes |= {"kind": _KINDS[name], "group": self.groups}
+        if given.get("font-size"):
+            changes["size"] = float(given["font-size"].removesuffix("px"))
+        if given.get("font-weight"):
+            changes["bold"] = given["font-weight"] == "bold"
+        if given.get("font-style"):
+            changes["italic"] = given["font-style"] == "italic"
+        return style._replace(**changes) if changes else style
 
     def runs_of(self, text: Element) -> Iterator[tuple[str, _Style]]:
         """The runs of a text that have a size, as they are set."""
@@ -269,7 +271,7 @@ class _Reader:
         if kind == "label":
             # With the ground that is drawn for it just before.
             self.groups += self.boxes[-1].kind != "ground"
-            style = replace(style, group=self.groups)
+            style = style._replace(group=self.groups)
         self.add(kind, said.strip(), style, [(x, y - up), (x + width, y + down)])
 
     def glyph(self, element: Element, style: _Style) -> None:
@@ -282,7 +284,7 @@ class _Reader:
             place = style.place.translate(x, y).transform(transform_of(path.get("transform", "")))
             x0, y0, x1, y1 = bounds
             corners = [place.transformPoint(c) for c in ((x0, y0), (x1, y1), (x0, y1), (x1, y0))]
-            self.add(style.kind, _glyph_name(name), replace(style, place=Identity), corners)
+            self.add(style.kind, _glyph_name(name), style._replace(place=Identity), corners)
 
     def shape(self, name: str, element: Element, style: _Style) -> None:
         kind = style.kind
@@ -317,7 +319,7 @@ class _Reader:
             kept += [box._replace(x0=a, x1=b) for a, b in ((box.x0, x0), (x1, box.x1)) if a < b]
         self.boxes = kept
         self.groups += 1
-        ground = replace(style, group=self.groups)
+        ground = style._replace(group=self.groups)
         self.add("ground", "", ground, [(x, y), (x + width, y + height)])
 
     def add(
@@ -377,6 +379,7 @@ def overlaps(svg: str, tolerance: float = TOLERANCE) -> list[Overlap]:
     return sorted(found.values())
 
 
+@cache
 def _must_not_meet(one: str, other: str) -> bool:
     """Return True if two kinds of thing must not share a place."""
     for kind, against in ((one, other), (other, one)):

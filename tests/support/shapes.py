@@ -85,6 +85,7 @@ def scale(place: Transform) -> float:
     return abs(float(place[3]))
 
 
+@lru_cache(maxsize=1024)
 def transform_of(said: str) -> Transform:
     place = Identity
     for name, values in re.findall(r"(\w+)\(([^)]*)\)", said):

@@ -45,13 +45,13 @@ def read_back(items: tuple[Item, ...], script: Script) -> None:
 
 
 @pytest.mark.parametrize("script", PITCHED, ids=lambda script: script.name)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(items=trees())
 def test_a_melodic_tree_is_read_back(script: Script, items: tuple[Item, ...]) -> None:
     read_back(items, script)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(items=trees(), tonic=st.sampled_from(TONICS))
 def test_a_tree_in_letters_is_read_back_on_every_tonic(
     items: tuple[Item, ...], tonic: Tonic
@@ -59,19 +59,20 @@ def test_a_tree_in_letters_is_read_back_on_every_tonic(
     read_back(items, letters_script(tonic))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(items=trees(st.sampled_from(SYLLABLES)))
 def test_a_tree_of_made_up_syllables_is_read_back(items: tuple[Item, ...]) -> None:
     read_back(items, STROKES)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(items=trees(st.sampled_from(sorted(strokes().syllables))))
 def test_a_tree_of_the_catalogues_syllables_is_read_back(items: tuple[Item, ...]) -> None:
     read_back(items, strokes().script())
 
 
 @pytest.mark.parametrize("script", [*PITCHED, *map(letters_script, TONICS)])
+@settings(max_examples=30)
 @given(value=PITCHES)
 def test_a_tone_alone_is_read_back(script: Script, value: Value) -> None:
     assert script.read(script.write(value)) == value
@@ -119,7 +120,7 @@ def flat(items: Iterable[Item], beat: F = F(1)) -> Iterator[tuple[str, F]]:
             assert isinstance(item, SectionMark)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(trees())
 def test_the_parts_of_a_line_add_up_to_it(items: tuple[Item, ...]) -> None:
     timed, told = time_line(items, passage(""))
@@ -127,7 +128,7 @@ def test_the_parts_of_a_line_add_up_to_it(items: tuple[Item, ...]) -> None:
     assert timed.length == sum((length for _, length in flat(items)), F(0))
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(trees())
 def test_strikes_never_overlap_and_with_the_silences_fill_the_line(
     items: tuple[Item, ...],
@@ -150,7 +151,7 @@ def test_strikes_never_overlap_and_with_the_silences_fill_the_line(
     assert sum((strike.length for strike in timed.strikes), silence) == now
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(trees())
 def test_section_lines_stand_in_order_within_the_line(items: tuple[Item, ...]) -> None:
     timed, told = time_line(items, passage(""))
@@ -160,7 +161,7 @@ def test_section_lines_stand_in_order_within_the_line(items: tuple[Item, ...]) -
     assert all(0 <= offset <= timed.length for offset in offsets)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(trees(), trees())
 def test_two_lines_end_to_end_last_as_long_as_both(
     one: tuple[Item, ...], other: tuple[Item, ...]

@@ -8,7 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.cadence_making import countable, cycle_of, landing, last_stroke_falls, phrase
 
@@ -114,6 +114,7 @@ def test_every_chakradar_is_found_and_no_other(
     assert len(found) == len(brute)
 
 
+@settings(max_examples=40)
 @given(
     beats=st.integers(3, 10),
     room=st.integers(1, 18).map(lambda halves: F(halves, 2)),

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import numpy
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.scores import check_score, part_of, scores
 
@@ -15,12 +15,16 @@ from cyclechart.arrange.score import Meter, Score, Sound
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import JUST_TUNING
 
+FEW = settings(max_examples=30)
 
+
+@FEW
 @given(scores())
 def test_a_whole_score_in_one_take_is_itself(score: Score) -> None:
     assert join_excerpts(score, [Excerpt(Fraction(0), score.end)]) == score
 
 
+@FEW
 @given(scores(), st.data())
 def test_a_drone_is_not_heard_to_be_spliced(score: Score, data: st.DataObject) -> None:
     at = score.end * data.draw(st.fractions(Fraction(1, 50), Fraction(49, 50), max_denominator=50))

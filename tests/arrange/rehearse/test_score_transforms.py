@@ -38,6 +38,8 @@ from cyclechart.arrange.roles.drummer import CLAPS
 from cyclechart.arrange.score import Hit, Meter, Score, Sound, TempoMark
 from cyclechart.piece.load import load
 
+FEW = settings(max_examples=30)
+
 CLAP = Hit(Fraction(0), Fraction(1, 2), 39, 100, "clap")
 
 
@@ -50,6 +52,7 @@ def score_of_demo(number: int) -> Score:
 # -- what is made of everything -------------------------------------------------------------
 
 
+@FEW
 @given(scores(counted=False))
 def test_all_cycles_without_a_lead_in_are_the_score(score: Score) -> None:
     last = len(cycle_starts(score))
@@ -59,7 +62,7 @@ def test_all_cycles_without_a_lead_in_are_the_score(score: Score) -> None:
     assert without_parts(score, []) == score
 
 
-@settings(max_examples=30)
+@FEW
 @given(scores(), st.data())
 def test_every_rendering_holds_and_is_read_back(score: Score, data: st.DataObject) -> None:
     last = len(cycle_starts(score))
@@ -113,6 +116,7 @@ def test_a_tempo_that_midi_cannot_hold_is_refused() -> None:
 # -- players --------------------------------------------------------------------------------
 
 
+@FEW
 @given(scores())
 def test_who_is_left_out_is_all_that_is_missing(score: Score) -> None:
     before, after = onsets_by_mido(score), onsets_by_mido(without_parts(score, ["tabla"]))
@@ -129,6 +133,7 @@ def test_a_name_that_is_not_there_is_answered_with_the_nearest() -> None:
         without_parts(score, [part.name for part in score.parts])
 
 
+@FEW
 @given(scores())
 def test_a_click_comes_and_goes(score: Score) -> None:
     hits = [replace(CLAP, start=Fraction(n)) for n in range(int(score.end) + 2)]
@@ -142,6 +147,7 @@ def test_a_click_comes_and_goes(score: Score) -> None:
 # -- cycles ---------------------------------------------------------------------------------
 
 
+@FEW
 @given(scores(), st.data())
 def test_cycles_are_cut_out_of_the_file(score: Score, data: st.DataObject) -> None:
     starts = [*cycle_starts(score), score.end]
@@ -255,6 +261,7 @@ def test_a_half_beat_is_no_first_beat() -> None:
 # -- loops ----------------------------------------------------------------------------------
 
 
+@FEW
 @given(scores(), st.integers(1, 6))
 def test_a_loop_is_the_piece_again_and_again(score: Score, times: int) -> None:
     start = cycle_starts(score)[0]

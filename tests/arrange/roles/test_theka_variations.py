@@ -71,12 +71,11 @@ def test_every_way_of_every_cycle(made: Cycle) -> None:
     pattern = theka(made)
     found: set[tuple[ThekaStroke, ...]] = set()
     for number in range(PERIOD):
-        for seed in (1, 2, 9):
+        for seed in (1, 9):
+            again = varied_theka(made, pattern, number + PERIOD, seed, Fraction(1, 2))
+            assert again == varied_theka(made, pattern, number, seed, Fraction(1, 2))
             for seconds in map(Fraction, ("3/20", "1/4", "1/2", "1", "2", "3")):
-                beats = varied_theka(made, pattern, number, seed, seconds)
-                found.add(beats)
-                again = varied_theka(made, pattern, number + PERIOD, seed, seconds)
-                assert beats == again == varied_theka(made, pattern, number, seed, seconds)
+                found.add(varied_theka(made, pattern, number, seed, seconds))
                 for way in WAYS:
                     found.add(theka_variation(made, pattern, way, number, seed, seconds))
     for beats in found:  # Many come again and again: each is looked at once.

@@ -49,11 +49,11 @@ form: [play: head]
 
 
 def short(path: Path) -> Score:
-    """The first cycles of a demo piece, half a minute or less."""
+    """The first cycles of a demo piece, a quarter of a minute or less."""
     piece = load_text(path.read_bytes(), path.parent).piece
     assert piece is not None
     score = arrange(piece)
-    beats = 30 * float(score.tempos[0].tempo) / 60
+    beats = 15 * float(score.tempos[0].tempo) / 60
     starts = [float(at) for at in cycle_starts(score)]
     last = max(1, sum(at < starts[0] + beats for at in starts) - 1)
     return only_cycles(score, 1, last)

@@ -41,12 +41,12 @@ TEXT = (
 )
 
 
-@pytest.mark.parametrize("seed", CHANGING_SEEDS)
+@pytest.mark.parametrize("seed", CHANGING_SEEDS[::2])
 def test_any_piece_with_changes_is_valid(seed: int) -> None:
     check_file(sheet_of(piece_of(random_changing_piece(seed))))
 
 
-@pytest.mark.parametrize("seed", range(100, 106))
+@pytest.mark.parametrize("seed", range(100, 104))
 def test_music21_finds_the_same_notes(seed: int) -> None:
     check_reading(sheet_of(piece_of(random_changing_piece(seed))))
 

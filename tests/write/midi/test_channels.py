@@ -100,7 +100,7 @@ def ranges_of(data: bytes) -> dict[int, int]:
 
 
 @pytest.mark.parametrize("tuning_standard", [False, True])
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", SEEDS[::2])
 def test_every_sound_of_an_ensemble_is_heard_at_its_own_pitch(
     seed: int, tuning_standard: bool
 ) -> None:

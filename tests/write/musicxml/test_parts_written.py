@@ -14,7 +14,6 @@ from support.making import DEMO_BOOK, FEW_PIECE_SEEDS, ROOT, load_text, random_p
 from support.playing_musicxml import PlayedNote, played_notes
 from support.reading_musicxml import Element, check_measure, measure_beats, parsed
 
-from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
 from cyclechart.arrange.sheet.model import Sheet
@@ -140,7 +139,7 @@ def check_part(piece: Piece, band: Band, player: Player, part: Element) -> None:
     if player.plays == "melody":
         assert shifted(band, found) == [(at, (key,)) for at, key in expected(band, player)]
     if player.plays in ("voicings", "pedal"):
-        score = arrange(piece)
+        score = band.score
         sounds = next(one for one in score.parts if one.name == player.name).sounds
         struck: dict[Fraction, set[int]] = {}
         for sound in sounds:
@@ -152,7 +151,7 @@ def check_part(piece: Piece, band: Band, player: Player, part: Element) -> None:
         ]
 
 
-@pytest.mark.parametrize("seed", FEW_PIECE_SEEDS)
+@pytest.mark.parametrize("seed", FEW_PIECE_SEEDS[::2])
 def test_every_part_of_random_pieces_is_valid_and_plays_the_timeline(seed: int) -> None:
     piece = random_band(seed)
     band = Band(piece)

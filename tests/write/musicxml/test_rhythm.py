@@ -234,7 +234,7 @@ cells = st.tuples(
 groups = st.tuples(st.sampled_from(SPEEDS), st.lists(cells, min_size=1, max_size=5))
 
 
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=250, deadline=None)
 @given(
     st.lists(groups, min_size=1, max_size=4),
     st.sampled_from([Fraction(0), Fraction(1, 2), Fraction(3, 4), Fraction(1, 3)]),

@@ -13,7 +13,7 @@ from math import isclose, log2
 import numpy as np
 import pytest
 import soundfile
-from arrange.parts.test_parts_of_players import SEEDS, band_of
+from support.bands import SEEDS, band_of
 from support.making import DEMO_BOOK, ROOT, load_text
 
 from cyclechart.arrange.arranger import arrange
