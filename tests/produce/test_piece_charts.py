@@ -13,11 +13,11 @@ from fractions import Fraction
 from functools import lru_cache
 
 import pytest
-from support.bands import NAMES, band_of, cached_part
+from support.bands import NAMES, band_of, part_element
 from support.making import piece_of
 from support.playing_musicxml import NATURAL, playing_order
 from support.reading_musicxml import Element, measure_beats, parsed
-from write.musicxml.test_parts_written import check_part, valid_part
+from write.musicxml.test_parts_written import check_part
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.parts.band import Band
@@ -175,11 +175,6 @@ def composed(band: Band, player: Player, kind: LineKind) -> list[Heard]:
                 found[-1] = replace(found[-1], length=new[0].start - found[-1].start)
             found += new
     return found
-
-
-@lru_cache(maxsize=512)
-def part_element(band: Band, player: Player) -> Element:
-    return valid_part(cached_part(band, player))
 
 
 def reading(band: Band) -> list[Player]:

@@ -12,18 +12,21 @@ from functools import lru_cache
 
 import pytest
 from support.making import CYCLES, DEMO_BOOK, MODES, ROOT, TONICS, load_text, random_changing_piece
+from support.reading_musicxml import Element, parsed
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.bar_places import BarPlace
+from cyclechart.arrange.parts.part_sheets import part_sheet_with_places
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
+from cyclechart.write.musicxml.document import part_xml
 
-SEEDS = (0, 5, 6, 7, 9, 10, 11, 13, 15, 17, 24, 29, 100, 103, 108, 110)
-"""Of fifty random forms those that have between them, each twice, all that the fifty have: every
-branch of the part maker and of its MusicXML, each kind of note for each kind of player, jumps,
-endings, repeats, rests, free passages and signatures."""
+SEEDS = (5, 7, 9, 17, 29, 100, 103)
+"""Of fifty random forms the fewest that have between them all that the fifty have: every branch of
+the part maker and of its MusicXML, each kind of note for each kind of player, jumps, endings,
+repeats, rests, free passages and signatures."""
 MELODIES = ("flute", "alto-sax", "cello", "trumpet", "tenor-sax", "violin")
 OTHERS = (
     "  guitar: {plays: voicings}\n  double-bass: {plays: pedal}\n  tabla: {plays: theka}\n"
@@ -86,9 +89,21 @@ def band_of(name: str) -> Band:
 
 
 @lru_cache(maxsize=512)
+def part_with_places(band: Band, player: Player) -> tuple[Sheet, dict[int, BarPlace]]:
+    """A player's part and the places of the bars in it, built once for all tests of its band."""
+    return part_sheet_with_places(band, player)
+
+
 def cached_part(band: Band, player: Player) -> Sheet:
-    """A player's part, built once for all tests of its band."""
-    return part_sheet(band, player)
+    return part_with_places(band, player)[0]
+
+
+@lru_cache(maxsize=512)
+def part_element(band: Band, player: Player) -> Element:
+    """A player's part as it is read from its file, which must be valid."""
+    part = parsed(part_xml(cached_part(band, player))).find("part")
+    assert part is not None
+    return part
 
 
 def parts_of(name: str) -> dict[str, Sheet]:
