@@ -86,7 +86,9 @@ def by_name(known: Sequence[ModeEntry], name: str) -> Iterator[ModeMatch]:
     bare = [word for word in words if word not in KINDS]
     named: dict[str, ModeMatch] = {}
     for entry in known:
-        found = [(*_best(entry, words), 1.0), (*_best(entry, bare), WITHOUT)]
+        found = [(*_best(entry, words), 1.0)]
+        if bare != words:
+            found.append((*_best(entry, bare), WITHOUT))
         score, why = max(
             ((score * part, why) for score, why, part in found), key=lambda one: one[0]
         )
@@ -142,9 +144,8 @@ def _like(
         yield SURE, f"goes by the name {spelling}, in another spelling"
     # mela 2 is not near to mela 29, nor Dorian b2 to Dorian #4.
     elif _SIGNS.findall(" ".join(whole)) == _SIGNS.findall(" ".join(words)):
-        likeness = difflib.SequenceMatcher(None, heard, said, autojunk=False)
-        quick = likeness.real_quick_ratio() >= NEAR and likeness.quick_ratio() >= NEAR
-        if quick and (ratio := likeness.ratio()) >= NEAR:
+        ratio = _likeness(heard, said)
+        if ratio >= NEAR:
             yield 0.8 * ratio, f"goes by the similar name {spelling}"
     size = len(words)
     if size < len(whole) and len(wanted) >= SHORTEST_PART:
@@ -152,6 +153,16 @@ def _like(
         if any(whole[at : at + size] == list(words) for at in starts):
             part = 0.5 + 0.3 * size / len(whole)
             yield part, f"goes by the name {spelling}, of which this is a part"
+
+
+def _likeness(heard: str, said: str) -> float:
+    """Return the ratio of two spellings as difflib has it; 0 where it is less than ``NEAR``."""
+    # Two of very different lengths cannot be near; to take a spelling apart costs more than that.
+    if 2 * min(len(heard), len(said)) < NEAR * (len(heard) + len(said)):
+        return 0.0
+    likeness = difflib.SequenceMatcher(None, heard, said, autojunk=False)
+    ratio = likeness.ratio() if likeness.quick_ratio() >= NEAR else 0.0
+    return ratio if ratio >= NEAR else 0.0
 
 
 @lru_cache(maxsize=4096)

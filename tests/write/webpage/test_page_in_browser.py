@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Page
 from support.browsing import (
     DATA,
     DESK,
@@ -405,22 +405,29 @@ def test_long_texts_and_long_cycles_keep_to_their_places(chromium: Browser, tmp_
         turn["beats"] = [start + (end - start) * at / 64 for at in range(65)]
     for section in data["sections"]:
         section["name"] = long
-    for how in (NARROW, PHONE, SIDEWAYS, DESK):
-        with open_page(chromium, write_page(tmp_path, data), **how) as watched:
-            page = watched.page
-            page.evaluate("() => window.__page.player.go(6.9)")
-            assert page.evaluate(CROWDED) == []
-            parts = page.evaluate(
-                """() => ["#cycle", "#score", "#bar", "#beats", ".beat.here"].map((one) => {
-                  const { top, bottom } = document.querySelector(one).getBoundingClientRect();
-                  return [top, bottom];
-                })"""
-            )
-            cycle_box, score, bar, row, here = parts
-            assert score[1] <= bar[0] + 1 and bar[1] <= how["viewport"]["height"] + 1
-            assert score[1] - score[0] > 90
-            assert row[0] - 1 <= here[0] + 12 and here[1] <= row[1] + 12
-            assert cycle_box[1] <= bar[0] + 1
+    path = write_page(tmp_path, data)
+    for kind in ([NARROW, PHONE, SIDEWAYS], [DESK]):
+        with open_page(chromium, path, **kind[0]) as watched:
+            for how in kind:
+                watched.page.set_viewport_size(how["viewport"])
+                watched.page.evaluate("() => window.__page.player.go(6.9)")
+                check_places(watched.page, how["viewport"]["height"])
+
+
+def check_places(page: Page, height: int) -> None:
+    """Check that the cycle, the part and the bar have their room, and the beat is in view."""
+    assert page.evaluate(CROWDED) == []
+    parts = page.evaluate(
+        """() => ["#cycle", "#score", "#bar", "#beats", ".beat.here"].map((one) => {
+          const { top, bottom } = document.querySelector(one).getBoundingClientRect();
+          return [top, bottom];
+        })"""
+    )
+    cycle_box, score, bar, row, here = parts
+    assert score[1] <= bar[0] + 1 and bar[1] <= height + 1
+    assert score[1] - score[0] > 90
+    assert row[0] - 1 <= here[0] + 12 and here[1] <= row[1] + 12
+    assert cycle_box[1] <= bar[0] + 1
 
 
 # --- where it is shown ---
@@ -539,24 +546,26 @@ SEEN = """() => {
 SMALL: dict[str, Any] = {**PHONE, "viewport": {"width": 320, "height": 568}}
 
 
-@pytest.mark.parametrize("how", [SMALL, PHONE, SIDEWAYS, DESK])
+@pytest.mark.parametrize("kind", [[SMALL, PHONE, SIDEWAYS], [DESK]], ids=["phones", "desk"])
 @pytest.mark.parametrize(("beats", "group"), [(32, 8), (16, 4), (14, 14)])
 def test_all_beats_and_names_are_in_view(
-    chromium: Browser, tmp_path: Path, how: dict[str, Any], beats: int, group: int
+    chromium: Browser, tmp_path: Path, kind: list[dict[str, Any]], beats: int, group: int
 ) -> None:
-    with open_page(chromium, write_page(tmp_path, _long(beats, group)), **how) as watched:
+    with open_page(chromium, write_page(tmp_path, _long(beats, group)), **kind[0]) as watched:
         page = watched.page
-        page.evaluate("() => window.__page.player.go(6.9)")
-        hidden, tight, digits, part, cut, lines = page.evaluate(SEEN)
-        assert hidden == [] and tight == []
-        assert digits >= 10.5
-        assert part >= how["viewport"]["height"] / 2
-        # What does not fit ends in an ellipsis, which only a clamped line has.
-        assert not cut or int(lines) > 0
-        # Half a beat is narrower, and its number clear of the frame.
-        run_action(page, "section(2)")
-        assert page.evaluate(SEEN)[:2] == [[], []]
-        assert page.evaluate(CROWDED) == []
+        for how in kind:
+            page.set_viewport_size(how["viewport"])
+            page.evaluate("() => window.__page.player.go(6.9)")
+            hidden, tight, digits, part, cut, lines = page.evaluate(SEEN)
+            assert hidden == [] and tight == []
+            assert digits >= 10.5
+            assert part >= how["viewport"]["height"] / 2
+            # What does not fit ends in an ellipsis, which only a clamped line has.
+            assert not cut or int(lines) > 0
+            # Half a beat is narrower, and its number clear of the frame.
+            run_action(page, "section(2)")
+            assert page.evaluate(SEEN)[:2] == [[], []]
+            assert page.evaluate(CROWDED) == []
 
 
 def test_systems_of_other_widths_keep_the_rows(chromium: Browser, tmp_path: Path) -> None:
