@@ -13,8 +13,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-import yaml
-from support.catalogue import MODE_NAMES, mode
+from support.catalogue import MODE_NAMES, mode, read_yaml
 
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
@@ -25,7 +24,7 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.moves import runs_of
 from cyclechart.theory.turns import turns
 
-DATA = yaml.safe_load(Path(__file__).with_name("handbook_phrases.yaml").read_text("utf-8"))
+DATA = read_yaml(Path(__file__).with_name("handbook_phrases.yaml"))
 Phrase = tuple[int, ...]
 
 

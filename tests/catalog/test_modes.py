@@ -12,9 +12,8 @@ from itertools import chain, combinations, product
 from pathlib import Path
 
 import pytest
-import yaml
 from music21 import scale
-from support.catalogue import MODE_NAMES, mode, tones, warnings
+from support.catalogue import MODE_NAMES, mode, read_yaml, tones, warnings
 
 import cyclechart.catalog
 from cyclechart.catalog.definitions import jati_of
@@ -28,18 +27,14 @@ FILES = Path(cyclechart.catalog.__file__).parent / "modes"
 ENTRIES = {
     name: entry
     for family in MODE_FILES
-    for name, entry in yaml.safe_load((FILES / f"{family}.yaml").read_text("utf-8")).items()
+    for name, entry in read_yaml(FILES / f"{family}.yaml").items()
 }
 """The files as an outside reader (PyYAML) has them."""
 
 
 def test_every_file_of_modes_is_listed_and_no_name_stands_twice() -> None:
     assert {path.stem for path in FILES.glob("*.yaml")} == set(MODE_FILES)
-    names = [
-        name
-        for family in MODE_FILES
-        for name in yaml.safe_load((FILES / f"{family}.yaml").read_text("utf-8"))
-    ]
+    names = [name for family in MODE_FILES for name in read_yaml(FILES / f"{family}.yaml")]
     assert len(names) == len(set(names)) == len(ENTRIES)
 
 
