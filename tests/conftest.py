@@ -1,5 +1,5 @@
-"""Shared by all tests: their own modules can be imported by name, how hypothesis searches, and
-which tests one worker has."""
+"""Shared by all tests: their own modules can be imported by name, how hypothesis searches, in which
+order files are tried, and which tests one worker has."""
 
 from __future__ import annotations
 
@@ -24,6 +24,23 @@ settings.load_profile("steady")
 
 OVER_PIECES = ("test_parts_of_players", "test_page_parts", "test_page_data", "test_piece_charts")
 """Files whose tests are tried on the same pieces, each by its name."""
+SLOW_FIRST = (
+    "test_overlaps", "test_rehearsal_audio", "test_set_book", "test_rehearse_command",
+    "test_mixdown", "test_piece_charts", "test_page_parts", "test_page_data",
+    "test_parts_of_players", "test_page_in_browser", "test_search", "test_cadence_search",
+    "test_score_transforms", "test_text_round_trip", "test_grid", "test_svg_slimming",
+    "test_midi_ensemble", "test_goldens", "test_parts_written", "test_cli", "test_size_limits",
+    "test_recipes", "test_book_command", "test_tries_hold", "test_live_in_browser",
+    "test_limiting", "test_page_sounding",
+)  # fmt: skip
+"""Files of ten seconds and more, the longest first: were one left for the end, a worker would have
+it alone."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the slow files first; all others stay in their order."""
+    rank = {name: number for number, name in enumerate(SLOW_FIRST)}
+    items.sort(key=lambda item: rank.get(item.path.stem, len(rank)))
 
 
 @pytest.hookimpl(optionalhook=True)
@@ -31,6 +48,9 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> LoadScopeSch
     """One worker has a whole file, and all that is tried on one piece over several files: what is
     costly (a browser, a piece's parts) is kept for the next test."""
     from xdist.scheduler import LoadScopeScheduling
+
+    # Else the files with the most tests would come first, whatever they cost.
+    config.option.loadscopereorder = False
 
     class ByFileAndPiece(LoadScopeScheduling):
         def _split_scope(self, nodeid: str) -> str:

@@ -23,10 +23,10 @@ from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.write.musicxml.document import part_xml
 
-SEEDS = (5, 7, 9, 17, 29, 100, 103)
-"""Of fifty random forms the fewest that have between them all that the fifty have: every branch of
-the part maker and of its MusicXML, each kind of note for each kind of player, jumps, endings,
-repeats, rests, free passages and signatures."""
+SEEDS = (7, 9, 17, 29, 100, 103)
+"""Of fifty random forms the fewest that have, with the demo book, all that the fifty have: every
+branch of the part maker and of its MusicXML, each kind of note for each kind of player, jumps,
+endings, repeats, rests, free passages and signatures."""
 MELODIES = ("flute", "alto-sax", "cello", "trumpet", "tenor-sax", "violin")
 OTHERS = (
     "  guitar: {plays: voicings}\n  double-bass: {plays: pedal}\n  tabla: {plays: theka}\n"

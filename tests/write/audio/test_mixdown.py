@@ -9,7 +9,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from dataclasses import replace
-from itertools import cycle
+from itertools import chain, repeat
 from pathlib import Path
 
 import numpy as np
@@ -89,7 +89,7 @@ def band() -> Score:
 
 @pytest.mark.parametrize(
     ("path", "kind"),
-    zip(DEMO_BOOK, cycle(("flac", "mp3", "ogg")), strict=False),
+    zip(DEMO_BOOK, chain(("mp3", "ogg"), repeat("flac")), strict=False),
     ids=lambda one: getattr(one, "stem", one),
 )
 def test_the_demo_book_is_as_loud_as_it_is_to_be(path: Path, kind: Format, tmp_path: Path) -> None:

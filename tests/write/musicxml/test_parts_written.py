@@ -160,14 +160,24 @@ def test_every_part_of_random_pieces_is_valid_and_plays_the_timeline(seed: int) 
     parsed(band_xml(score_sheets(band)))
 
 
-@pytest.mark.parametrize("path", [pytest.param(path, id=path.stem) for path in DEMO_BOOK])
-def test_music21_plays_the_parts_alike(path: Path) -> None:
+UNROLLED = {
+    "salt-road": ("flute", "alto-sax", "guitar", "double-bass"),
+    "silt-and-lanterns": ("violin", "guitar"),
+    "the-delta-post": ("flute",),
+    "two-tides": ("alto-sax", "double-bass"),
+}
+"""Parts of the demo book that have between them what all have: signs to go back to, endings,
+repeats played twice and more, rests in a row, cues, graces, chords and each transposition."""
+
+
+@pytest.mark.parametrize("name", UNROLLED)
+def test_music21_plays_the_parts_alike(name: str) -> None:
     # Read, unrolled and brought to sounding pitch by music21 alone; compared with our own reader,
     # which is compared with the timeline above.
-    piece = demo(path)
+    piece = demo(next(path for path in DEMO_BOOK if path.stem == name))
     band = Band(piece)
-    for player in reading(piece):
-        if player.plays == "theka":
+    for player in piece.players:
+        if player.name not in UNROLLED[name]:
             continue
         data = part_xml(part_sheet(band, player))
         root = parsed(data)

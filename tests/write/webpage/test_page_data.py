@@ -250,7 +250,7 @@ def test_a_page_mixes_a_drum_as_the_recording_does() -> None:
     for voice, part in zip(data["voices"], performance.parts, strict=True):
         if part.role.name != "theka":
             continue
-        frames = 24 * RATE
+        frames = 60 * RATE
         real = np.concatenate(list(stem(part, frames))).astype(float)
         made = np.zeros(frames + 10 * RATE)
         for start, at, velocity in voice["strokes"]:
