@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.moves import runs_of
+from cyclechart.theory.ways import runs_of
 
 SA, PA = 0, 7
 LONG = 2

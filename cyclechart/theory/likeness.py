@@ -14,8 +14,8 @@ from typing import NamedTuple
 from cyclechart.theory.grammar import judge_breath
 from cyclechart.theory.leaning import SA, chief_tones, phrases_used, resting_tones
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.moves import runs_of
 from cyclechart.theory.turns import turns
+from cyclechart.theory.ways import runs_of
 
 FEWEST_NOTES = 8
 """Shorter lines are in no mode more than in another."""

@@ -22,8 +22,8 @@ from cyclechart.text.source import PlacedText, Source
 from cyclechart.text.timing import time_line
 from cyclechart.theory.grammar import judge_breath
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.moves import runs_of
 from cyclechart.theory.turns import turns
+from cyclechart.theory.ways import runs_of
 
 DATA = yaml.safe_load(Path(__file__).with_name("handbook_phrases.yaml").read_text("utf-8"))
 Phrase = tuple[int, ...]

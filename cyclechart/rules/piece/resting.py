@@ -16,6 +16,7 @@ from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.leaning import (
     LONG,
+    SA,
     chief_tones,
     even_share,
     phrases_used,
@@ -28,28 +29,36 @@ from cyclechart.theory.tones import SARGAM, show_path, tone
 def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
     """A breath ends, or a note is held two beats or more, on a tone that the mode does not rest on.
 
-    A mode that lists no rests is not checked.
+    Every mode rests on Sa. A mode that lists neither rests nor weak tones is not checked; of one
+    that lists only weak tones, those are.
 
     wrong:  (bhimpalasi, keherwa)  sargam: n, S m - | g - - S
     right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
     """
-    resting = frozenset(piece.mode.rests)
-    if not resting:
+    mode = piece.mode
+    if not mode.rests and not mode.weak:
         return
-    names = " ".join(SARGAM[semitone] for semitone in sorted(resting))
+    resting = frozenset({SA, *mode.rests} if mode.rests else mode.tones) - {*mode.weak} | {SA}
+    rests = " ".join(SARGAM[semitone] for semitone in sorted({*mode.rests}))
     for line, notes in _breaths(piece):
         for note in notes:
             assert note.pitch is not None
             ends = note is notes[-1]
             here = note.pitch % 12
             # A tone that is not in the mode is reported by foreign-tone.
-            if here in resting or here not in piece.mode.tones or not (ends or _is_long(note)):
+            if here in resting or here not in mode.tones or not (ends or _is_long(note)):
                 continue
             held = f"{tone(note.pitch)} is held {show_exact(note.length)} beats"
             done = held if _is_long(note) else f"a breath ends on {tone(note.pitch)}"
-            message = f"{done}, and {piece.mode.name} rests on {names}"
+            because = (
+                f"it is weak in {mode.name}"
+                if here in mode.weak
+                else f"{mode.name} rests on {rests}"
+            )
             place = place_of(piece, line, note.start)
-            yield this.found(note.spot, message, place=place, tone=tone(note.pitch))
+            yield this.found(
+                note.spot, f"{done}, and {because}", place=place, tone=tone(note.pitch)
+            )
 
 
 @rule("advice")

@@ -21,7 +21,7 @@ from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.text.source import Source
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
-from cyclechart.theory.mode import Mode
+from cyclechart.theory.mode import REGISTERS, Mode
 from cyclechart.theory.spelling import Tonic, readable_tonic, spell
 from cyclechart.theory.tones import SARGAM, show_path
 from cyclechart.theory.tuning import JUST
@@ -123,8 +123,9 @@ def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
     """The lines of a mode's card."""
     written = readable_tonic(tonic, mode.tones)
     yield f"{mode.name} on {written}"
-    yield f"  ascent    {show_path(mode.ascent)}"
-    yield f"  descent   {show_path(mode.descent)}"
+    for which, paths in (("ascent", mode.ascents), ("descent", mode.descents)):
+        for number, path in enumerate(paths):
+            yield f"  {'' if number else which:<10}{'or ' if number else ''}{show_path(path)}"
     leans = [
         f"{what} {SARGAM[semitone]}"
         for what, semitone in (("vadi", mode.vadi), ("samvadi", mode.samvadi))
@@ -134,8 +135,16 @@ def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
         yield f"  leans on  {', '.join(leans)}"
     if mode.rests:
         yield f"  rests on  {' '.join(SARGAM[semitone] for semitone in mode.rests)}"
+    if mode.weak:
+        yield f"  weak      {' '.join(SARGAM[semitone] for semitone in mode.weak)}"
+    if mode.andolan:
+        shaken = ", ".join(f"{SARGAM[semitone]} ({width})" for semitone, width in mode.andolan)
+        yield f"  shaken    {shaken}: a slow andolan of their own"
+    if mode.register:
+        yield f"  lives in  {REGISTERS[mode.register]} ({mode.register})"
+    yield f"  drone     S {SARGAM[mode.drone_second]}"
     if mode.phrases:
-        yield f"  phrases   {' · '.join(show_path(phrase) for phrase in mode.phrases)}"
+        yield from _row("phrases", [show_path(phrase) for phrase in mode.phrases])
     if mode.hour:
         yield f"  hour      {mode.hour}"
     if mode.aka:
@@ -165,7 +174,25 @@ def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
         yield from _folded("note: ", mode.note)
     if mode.source:
         yield from _folded("source: ", mode.source)
+    others = dict.fromkeys(form.source for form in mode.also if form.source)
+    if others:
+        yield from _folded("other forms: ", "; ".join(others))
+    if mode.tuning_source:
+        yield from _folded("tuning: ", mode.tuning_source)
     yield f"  {DEFERS}"
+
+
+def _row(label: str, items: Sequence[str]) -> Iterator[str]:
+    """Yield items beside their label with dots between, in as many lines as they need."""
+    text = " · ".join(items)
+    yield from textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=f"  {label:<10}",
+        subsequent_indent=" " * 12,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def cycle_card(cycle: Cycle) -> Iterator[str]:
