@@ -119,7 +119,9 @@ class Shelf(Generic[Made]):
         if not isinstance(root, Mapping) or name not in root.pairs:
             return None, wrong
         made = self.make(root.pairs[name][1], name)
-        return made[0], [*wrong, *made[1]]
+        # What is odd in a printed form is in its note: no user can mend the catalogue.
+        errors = [finding for finding in made[1] if finding.severity == "error"]
+        return made[0], [*wrong, *errors]
 
     def alias(self, name: str) -> str | None:
         """The name whose own or other spelling folds to the same letters."""

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from cyclechart.theory.grammar import judge_breath
-from cyclechart.theory.leaning import chief_tones, even_share, resting_tones
+from cyclechart.theory.leaning import chief_tones, even_share, tones_to_end_on
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.turns import turns
 
@@ -95,7 +95,7 @@ def _in_pieces(mode: Mode, beats: Fraction) -> Iterator[Drill]:
 
 def _phrases(mode: Mode, beats: Fraction) -> Iterator[Drill]:
     """Yield the mode's own phrases, a note to the beat and a rest after each."""
-    resting = _resting(mode)
+    resting = tones_to_end_on(mode)
     own = [phrase for phrase in mode.phrases if not resting or phrase[-1] % 12 in resting]
     yield from _in_breaths("phrases", own, beats)
 
@@ -117,7 +117,7 @@ def _in_breaths(name: str, breaths: Sequence[tuple[int, ...]], beats: Fraction) 
 def _long_tones(mode: Mode, beats: Fraction, others: Sequence[Drill]) -> Iterator[Drill]:
     """Yield long tones: Sa, then the chief tones in turn, often enough that with the ``others`` the
     chief tones sound for their share."""
-    resting = _resting(mode)
+    resting = tones_to_end_on(mode)
     chief = [tone for tone in chief_tones(mode) if not resting or tone in resting]
     if not chief:
         return
@@ -157,11 +157,6 @@ def _time(drill: Drill, tones: Sequence[int]) -> Fraction:
     return total
 
 
-def _resting(mode: Mode) -> frozenset[int]:
-    """Return the tones on which a breath may end; none where the mode names none."""
-    return frozenset({0, *resting_tones(mode)}) if mode.rests or mode.weak else frozenset()
-
-
 def _filling(length: int, beats: Fraction) -> int | None:
     """Return the fewest beats that fill so many up to whole cycles; None where none do."""
     # A cycle may be in quarters of a beat.
@@ -171,7 +166,7 @@ def _filling(length: int, beats: Fraction) -> int | None:
 def _pieces(mode: Mode, path: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
     """Yield a path in pieces, each from the last tone of the one before; a piece ends on a tone
     that the mode rests on."""
-    resting = _resting(mode)
+    resting = tones_to_end_on(mode)
     start = 0
     for at in range(1, len(path)):
         long_enough = at - start + 1 >= SHORTEST_PIECE

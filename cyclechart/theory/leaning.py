@@ -27,6 +27,17 @@ def resting_tones(mode: Mode) -> tuple[int, ...]:
     return tuple(sorted({tone % 12 for tone in said} & mode.tones))
 
 
+def tones_to_end_on(mode: Mode) -> frozenset[int]:
+    """The tones (0 to 11) that a breath may end on or a long note hold: Sa, vadi and samvadi, and
+    its rests, or all where it names none; never the weak ones. Empty where it names neither rests
+    nor weak tones: nobody knows then.
+    """
+    if not mode.rests and not mode.weak:
+        return frozenset()
+    named = {tone % 12 for tone in mode.rests} if mode.rests else mode.tones
+    return frozenset({SA, *(named | {*chief_tones(mode)}) - {tone % 12 for tone in mode.weak}})
+
+
 def chief_tones(mode: Mode) -> tuple[int, ...]:
     """Vadi and samvadi, as far as the mode names them."""
     named = (mode.vadi, mode.samvadi)

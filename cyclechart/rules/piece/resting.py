@@ -16,11 +16,11 @@ from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.leaning import (
     LONG,
-    SA,
     chief_tones,
     even_share,
     phrases_used,
     share,
+    tones_to_end_on,
 )
 from cyclechart.theory.tones import SARGAM, show_path, tone
 
@@ -29,16 +29,16 @@ from cyclechart.theory.tones import SARGAM, show_path, tone
 def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
     """A breath ends, or a note is held two beats or more, on a tone that the mode does not rest on.
 
-    Every mode rests on Sa. A mode that lists neither rests nor weak tones is not checked; of one
-    that lists only weak tones, those are.
+    Every mode may rest on Sa and on its vadi and samvadi. A mode that lists neither rests nor weak
+    tones is not checked; of one that lists only weak tones, those are.
 
     wrong:  (bhimpalasi, keherwa)  sargam: n, S m - | g - - S
     right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
     """
     mode = piece.mode
-    if not mode.rests and not mode.weak:
+    resting = tones_to_end_on(mode)
+    if not resting:
         return
-    resting = frozenset({SA, *mode.rests} if mode.rests else mode.tones) - {*mode.weak} | {SA}
     rests = " ".join(SARGAM[semitone] for semitone in sorted({*mode.rests}))
     for line, notes in _breaths(piece):
         for note in notes:
