@@ -27,12 +27,10 @@ from cyclechart.text.nodes import Mapping, Node, read
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import KINDS, Cycle
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.tones import SARGAM
 
 Made = TypeVar("Made", bound=Mode | Cycle)
 _AKA = re.compile(r"^\s+aka:\s*\[([^\]]*)\]", re.MULTILINE)
 _TOP = re.compile(r"^([a-z0-9][a-z0-9-]*):", re.MULTILINE)
-_TONES = frozenset(SARGAM)
 
 
 CATALOGUE = "catalogue/"
@@ -159,34 +157,9 @@ def _built_in(name: str) -> Source:
 
 
 @lru_cache(maxsize=1)
-def _built_in_modes() -> Shelf[Mode]:
+def built_in_modes() -> Shelf[Mode]:
     """Return the modes of the catalogue, family by family."""
     return Shelf.of([_built_in(f"modes/{family}.yaml") for family in MODE_FILES], mode_from)
-
-
-@lru_cache(maxsize=64)
-def _kin(tones: frozenset[int]) -> tuple[tuple[str, Mode], ...]:
-    """See ``Library.kin``. To read every definition takes long: their text is looked over first."""
-    shelf = _built_in_modes()
-    wanted = {SARGAM[tone] for tone in tones}
-    found = []
-    for name, definition in shelf.definitions.items():
-        text = definition.text
-        if wanted != _TONES.intersection(_said(text, "ascent") + _said(text, "descent")):
-            continue
-        if not any(_said(text, key) for key in ("vadi", "rests", "phrases")):
-            continue
-        # Nobody is told of these lines' numbers, so nothing has to stand above them.
-        root, _ = read(Source.of(definition.source.file, text))
-        if isinstance(root, Mapping) and (mode := mode_from(root.pairs[name][1], name)[0]):
-            found.append((name, mode))
-    return tuple(found)
-
-
-def _said(text: str, key: str) -> str:
-    """Return the text after a key of a definition of ours, on its line."""
-    start = text.find(f"\n  {key}:")
-    return text[start + len(key) + 4 : text.find("\n", start + 1)] if start >= 0 else ""
 
 
 @dataclass
@@ -211,7 +184,7 @@ class Library:
             library._add(shared / "cycles.yaml", library.cycles, cycle_from)
             bands = library._read(shared / "players.yaml")
             library.bands += [] if bands is None else [bands]
-        library.modes.append(_built_in_modes())
+        library.modes.append(built_in_modes())
         library.cycles.append(Shelf.of([_built_in("cycles.yaml")], cycle_from))
         return library
 
@@ -267,12 +240,6 @@ class Library:
             return mela(number), []
         known = [*(known for shelf in self.modes for known in shelf.names()), *MELAS]
         return None, [reading_rules.unknown_name(spot, "mode", name, known)]
-
-    @staticmethod
-    def kin(tones: frozenset[int]) -> tuple[tuple[str, Mode], ...]:
-        """The catalogue's modes whose paths have just these tones (0 to 11), by name: those that
-        say what they lean or rest on, or their phrases. Bare scales are left out."""
-        return _kin(tones)
 
     def cycle(self, name: str, spot: Spot) -> tuple[Cycle | None, list[Finding]]:
         """A cycle by name, a suladi tala or one in a gati among them, or a finding."""

@@ -12,10 +12,9 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support.catalogue import CYCLE_NAMES, HERE, LIBRARY, MODE_NAMES, tones
+from support.catalogue import CYCLE_NAMES, HERE, LIBRARY, MODE_NAMES
 
 from cyclechart.catalog.library import Library, fold
-from cyclechart.theory.mode import Mode
 
 SCALE = "ascent: S R G m P D N S'\n  descent: S' N D P m G R S\n"
 
@@ -270,27 +269,3 @@ def test_the_bands_other_spellings_stand_before_the_catalogues_names(tmp_path: P
     library = Library.beside(tmp_path)
     assert mode_name(library, "yaman") == "Ours"
     assert mode_name(library, "bhairav") == mode_name(LIBRARY, "bhairav")
-
-
-# Modes with the same tones
-
-
-def test_kin_are_those_that_reading_every_definition_finds() -> None:
-    """The quick look over the text against the definitions themselves, for every set of tones."""
-    by_tones: dict[frozenset[int], dict[str, Mode]] = {}
-    for name in MODE_NAMES:
-        made, _ = LIBRARY.mode(name, HERE)
-        assert made is not None
-        alike = by_tones.setdefault(made.up | made.down, {})
-        if made.vadi is not None or made.rests or made.phrases:
-            alike[name] = made
-    for held, alike in by_tones.items():
-        assert dict(Library.kin(held)) == alike
-    assert sum(len(alike) > 1 for alike in by_tones.values()) > 10
-
-
-def test_kin_that_handbooks_name() -> None:
-    """Sitar Malika p. 223 and Sangeet Visharad p. 147: Deshkar and Bhupali have the same tones."""
-    assert [name for name, _ in Library.kin(tones("SRGPD"))] == ["bhupali", "deshkar"]
-    assert {name for name, _ in Library.kin(tones("SrGMDN"))} == {"marwa", "puriya", "sohni"}
-    assert Library.kin(tones("SRgMd")) == ()
