@@ -28,6 +28,8 @@ PATTERNS: dict[str, tuple[int, ...]] = {
 }
 """Steps along the path, from each of its tones in turn: 12 23, 123 234, 1234 2345, 13 24 …"""
 
+TOP = 12
+"""The upper Sa."""
 SHORTEST_PIECE = 3
 """The fewest notes of a piece of a path."""
 LONGEST_PIECE = 5
@@ -81,9 +83,11 @@ def _over_paths(mode: Mode, beats: Fraction) -> Iterator[Drill]:
     up, down = _from_sa(mode.ascent), _to_sa(mode.descent)
     for name, steps in PATTERNS.items():
         rise, fall = _groups(up, steps), _groups(down, steps)
-        held = _filling(len(rise) + len(fall) + 1, beats)
+        # A descent that begins above the upper Sa begins in a new breath.
+        breath = [None] if fall and fall[0][0] != TOP else []
+        held = _filling(len(rise) + len(fall) + 1 + len(breath), beats)
         if rise and fall and held is not None:
-            yield Drill(name, (*rise, (12,), *[()] * held, *fall))
+            yield Drill(name, (*rise, (TOP,), *[()] * held, *breath, *fall))
 
 
 def _in_pieces(mode: Mode, beats: Fraction) -> Iterator[Drill]:

@@ -18,12 +18,13 @@ LONG = 2
 
 
 def resting_tones(mode: Mode) -> tuple[int, ...]:
-    """The tones (0 to 11) that a mode rests on; where it says none, its chief tones, Sa and Pa.
+    """The tones (0 to 11) that a mode rests on, Sa always; where it says none, its chief tones, Sa
+    and Pa.
 
     None at all of a mode that says neither: nobody knows then what it leans on.
     """
     chief = chief_tones(mode)
-    said = mode.rests or ((*chief, SA, PA) if chief else ())
+    said = (SA, *mode.rests) if mode.rests else (*chief, SA, PA) if chief else ()
     return tuple(sorted({tone % 12 for tone in said} & mode.tones))
 
 

@@ -42,10 +42,12 @@ def test_the_plain_scale(pattern: str, groups: str) -> None:
 
 def test_what_the_ascent_leaves_out_stays_out() -> None:
     # Bhimpalasi leaves out R and D rising (public raga pages).
-    groups = said("bhimpalasi", "threes")
+    groups = said("bhimpalasi", "twos")
     top = groups.index("S'")
     assert not {"R", "D"} & set("".join(groups[:top]))
     assert {"R", "D"} <= set("".join(groups[top:]))
+    # In threes the falling groups would turn on them: D is the top of m P … D P m.
+    assert named("bhimpalasi", "threes") is None
 
 
 def test_a_winding_mode_is_practised_in_pieces_of_its_paths() -> None:

@@ -194,8 +194,8 @@ def test_turns_are_those_of_the_definition(mode: Mode, breath: list[int]) -> Non
     ways = [tuple(pitch for _, pitch in without_repeats(way)) for way in ways]
 
     def has(before: int | None, notes: Path, after: int | None) -> bool:
-        """A way passes through these notes, in some octave; where it and the breath go on it has the
-        notes around them."""
+        """A way passes through these notes, in some octave; where it and the breath go on it has
+        the notes around them."""
         for way in ways:
             for at in range(len(way) - len(notes) + 1):
                 by = notes[0] - way[at]

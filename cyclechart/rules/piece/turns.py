@@ -7,7 +7,6 @@ written in the piece, the band's folder or the catalogue; a player's own teacher
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import islice
 
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Line, Note, Piece
@@ -40,8 +39,9 @@ def turn_skipped(piece: Piece, this: Rule) -> Iterator[Finding]:
             f"({printed_rows(piece.mode, turn.going)})"
         )
         pitches = [note.pitch for note in notes if note.pitch is not None]
-        ways = islice(ways_between(piece.mode, pitches, turn.index), MOST_WAYS)
-        tries = [f"go {show_path(way)}" for way in ways]
+        ways = list(ways_between(piece.mode, pitches, turn.index))
+        shortest = [way for way in ways if len(way) == len(ways[0])][:MOST_WAYS]
+        tries = [f"go {show_path(way)}" for way in shortest]
         place = place_of(piece, line, here.start)
         yield this.found(here.spot, message, *tries, place=place, tone=tone(here.pitch))
 
