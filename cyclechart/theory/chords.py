@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 SA = 0
 
-TRIADS = {
+TRIADS: dict[tuple[int, ...], str] = {
     (0, 4, 7): "",
     (0, 3, 7): "m",
     (0, 3, 6): "dim",
@@ -21,7 +21,7 @@ TRIADS = {
 }
 """The stacks of two thirds with the sign of each after its root's letter."""
 
-SEVENTHS = {
+SEVENTHS: dict[tuple[int, ...], str] = {
     (0, 4, 7, 11): "maj7",
     (0, 4, 7, 10): "7",
     (0, 3, 7, 10): "m7",

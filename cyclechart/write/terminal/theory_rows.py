@@ -54,7 +54,7 @@ def _whole_table(mode: Mode, tonic: Tonic, known: Sequence[ModeEntry]) -> Iterat
     written = readable_tonic(tonic, mode.tones)
     tones = tones_of(mode)
     by_tone = {one.tone: one for one in murchhanas_of(mode, known)}
-    rows = [("tone", "letter", "triads", "sevenths", "with it as Sa")]
+    rows: list[tuple[str, ...]] = [("tone", "letter", "triads", "sevenths", "with it as Sa")]
     for tone in sorted(tones):
         held = [
             ", ".join(_marked(one, mode, written) for one in chords if one.root == tone) or "-"
