@@ -103,10 +103,10 @@ def _tuning_rows(placed: PlacedPair) -> Iterator[str]:
     for tone in placed.pair.common:
         cents = round(placed.pair.cents_moved(tone))
         if abs(cents) >= HEARD:
-            said.append(f"{placed.letter(tone)} {abs(cents)} {'higher' if cents > 0 else 'lower'}")
+            way = "higher" if cents > 0 else "lower"
+            said.append(f"{placed.letter(tone)} {abs(cents)} {way}")
     if said:
-        text = f"in {placed.name(1)} by so many cents: {', '.join(said)}"
-        yield from _wrapped("tuned", text)
+        yield from _wrapped("tuned", f"in {placed.name(1)}, by cents: {', '.join(said)}")
 
 
 def _drone_row(placed: PlacedPair) -> Iterator[str]:
@@ -172,8 +172,8 @@ def _without_pivots(placed: PlacedPair, others: Sequence[tuple[Tonic, int]]) -> 
         text = "They have no tone in common: end the one, let drums and drone play on, then begin."
     yield from _wrapped("", text, indent=0)
     if others:
-        listed = ", ".join(f"{count} with Sa on {tonic}" for tonic, count in others)
-        text = f"Phrases for both there are where {placed.name(1)} stands elsewhere: {listed}."
+        listed = ", ".join(f"{count} on {tonic}" for tonic, count in others)
+        text = f"With {placed.name(1)} on another Sa there are phrases for both: {listed}."
         yield from _wrapped("", text, indent=0)
 
 

@@ -43,7 +43,8 @@ def _rows(items: Sequence[GigItem]) -> Iterator[str]:
             hour = f"{mode.hour or 'no hour'}{keeps}"
             rows.append((f"{number:>3}", shown(item.title), was, mode.name, hour))
         else:
-            rows.append(("", f"break of {show_exact(item.minutes)} minutes", "", "", ""))
+            unit = "minute" if item.minutes == 1 else "minutes"
+            rows.append(("", f"break of {show_exact(item.minutes)} {unit}", "", "", ""))
     widths = [max(len(row[at]) for row in rows) for at in range(5)]
     for row in rows:
         said = "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 
 from cyclechart.catalog.murchhanas import Murchhana, murchhanas_of
 from cyclechart.catalog.search import ModeEntry, tones_of
@@ -20,6 +21,8 @@ MOST_MODES = 2
 """The most modes that are named for a tone on a plain card."""
 MOST_IN_TABLE = 6
 PULLS = "*"
+COLUMNS = (6, 9, 14, 22, 47)
+"""The widths of the table's columns."""
 
 
 def theory_rows(
@@ -62,19 +65,21 @@ def _whole_table(mode: Mode, tonic: Tonic, known: Sequence[ModeEntry]) -> Iterat
         ]
         became = _all_names(by_tone[tone]) if tone in by_tone else mode.name
         rows.append((SARGAM[tone], str(spell(written, tone)), *held, became))
-    widths = [max(len(row[at]) for row in rows) + 3 for at in range(len(rows[0]) - 1)]
     for row in rows:
-        head = "  " + "".join(cell.ljust(width) for cell, width in zip(row, widths, strict=False))
-        yield from textwrap.wrap(
-            row[-1],
-            WIDTH,
-            initial_indent=head,
-            subsequent_indent=" " * len(head),
-            break_long_words=False,
-            break_on_hyphens=False,
-        )
+        yield from _table_row(row)
     if any(chord.pulls(mode.drone_second) for chord in (*triads(tones), *sevenths(tones))):
         yield f"  {_pulls_said(mode)}"
+
+
+def _table_row(cells: Sequence[str]) -> Iterator[str]:
+    """Yield a row of the table, its cells broken within their columns."""
+    broken = [
+        textwrap.wrap(cell, width - 3, break_long_words=False, break_on_hyphens=False)
+        for cell, width in zip(cells, COLUMNS, strict=True)
+    ]
+    for parts in zip_longest(*broken, fillvalue=""):
+        said = (part.ljust(width) for part, width in zip(parts, COLUMNS, strict=True))
+        yield f"  {''.join(said)}".rstrip()
 
 
 def _pulls_said(mode: Mode) -> str:
