@@ -45,8 +45,8 @@ def pivot(first: str, second: str, tonic: str, to_tonic: str | None, most: int, 
     """
     from cyclechart.catalog.library import Library
     from cyclechart.text.excerpts import clip
-    from cyclechart.theory.pivots import shift_between
-    from cyclechart.write.terminal.pivot_card import pair_on, pivot_card
+    from cyclechart.theory.pivots import ModePair, shift_between
+    from cyclechart.write.terminal.pivot_card import PlacedPair, pivot_card
 
     before = letter_of(tonic)
     after = before if to_tonic is None else letter_of(to_tonic)
@@ -56,7 +56,7 @@ def pivot(first: str, second: str, tonic: str, to_tonic: str | None, most: int, 
     except OSError as error:
         raise cannot(error, Path("shared")) from error
     shift = shift_between(before.semitone, after.semitone)
-    placed = pair_on(*modes, (before, after), shift)
+    placed = PlacedPair(ModePair(*modes, shift), (before, after))
     pivots = placed.pair.pivots()
     if form == "json":
         _print_json(placed, pivots[:most])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -104,6 +106,13 @@ def test_own_phrases_come_before_passages() -> None:
     origins = [one.origin in WHOLE for one in found]
     assert origins == sorted(origins, reverse=True)
     assert "D P G R S" in pivots("yaman", "bhupali")
+
+
+def test_most_pairs_of_modes_with_phrases_have_a_pivot() -> None:
+    draw = random.Random(7)
+    spoken = [mode for mode in MODES if mode.phrases]
+    pairs = [ModePair(*draw.sample(spoken, 2)) for _ in range(300)]
+    assert sum(bool(pair.pivots()) for pair in pairs) > 180
 
 
 def test_a_mode_and_itself_have_their_phrases_in_common() -> None:

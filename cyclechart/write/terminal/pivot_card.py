@@ -6,7 +6,6 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from cyclechart.theory.mode import Mode
 from cyclechart.theory.pivots import ModePair, Pivot
 from cyclechart.theory.spelling import Tonic, readable_tonic, spell
 from cyclechart.theory.tones import SARGAM, show_pitch
@@ -175,11 +174,6 @@ def _without_pivots(placed: PlacedPair, others: Sequence[tuple[Tonic, int]]) -> 
         listed = ", ".join(f"{count} on {tonic}" for tonic, count in others)
         text = f"With {placed.name(1)} on another Sa there are phrases for both: {listed}."
         yield from _wrapped("", text, indent=0)
-
-
-def pair_on(first: Mode, second: Mode, tonics: tuple[Tonic, Tonic], shift: int) -> PlacedPair:
-    """Return two modes on their letters."""
-    return PlacedPair(ModePair(first, second, shift), tonics)
 
 
 def _wrapped(label: str, text: str, indent: int = 10) -> Iterator[str]:
