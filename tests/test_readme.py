@@ -40,6 +40,12 @@ def test_the_answers_shown_are_those_that_are_printed() -> None:
     assert f"```text\n{rows}\n```" in README
 
 
+def test_the_pivot_shown_is_what_is_printed() -> None:
+    (shown,) = re.findall(r"<!-- pivot -->\n```text\n(.*?)```", README, re.DOTALL)
+    words = ["pivot", "bhupali", "malkauns", "--to-tonic", "E"]
+    assert shown in CliRunner().invoke(cli.cli, words).output
+
+
 def test_the_piece_shown_has_no_finding() -> None:
     (shown,) = re.findall(r"```yaml\n(title: The Delta Post.*?)```", README, re.DOTALL)
     assert findings_of(shown) == []

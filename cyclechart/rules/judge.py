@@ -64,9 +64,11 @@ RULE_NAMES: tuple[str, ...] = tuple(rule.name for rule in RULES)
 def help_texts() -> dict[str, str]:
     """Return the text of ``why`` for every rule: the judge's, a set's, the reader's."""
     # For ``why`` alone: ``check`` starts without them.
+    from cyclechart.rules.piece.mode_changes import change_of_mode
     from cyclechart.rules.set.time_and_tuning import SET_RULES
 
     texts = {rule.name: f"({rule.severity}) {rule.help}" for rule in RULES}
+    texts[change_of_mode.name] = f"({change_of_mode.severity}) {change_of_mode.help}"
     texts |= {rule.name: f"({rule.severity}) {rule.help}" for rule in SET_RULES}
     for fault in READING:
         texts[name_of(fault)] = (

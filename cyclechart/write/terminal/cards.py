@@ -25,6 +25,7 @@ from cyclechart.theory.mode import REGISTERS, Mode
 from cyclechart.theory.spelling import Tonic, readable_tonic, spell
 from cyclechart.theory.tones import SARGAM, show_path
 from cyclechart.theory.tuning import JUST
+from cyclechart.write.terminal.theory_rows import theory_rows
 
 DEFERS = "Grammars differ by teacher and lineage; your own teacher's comes first."
 STROKES_NOTE = (
@@ -57,15 +58,18 @@ class Found:
     mode: Mode | None = None
 
 
-def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
-    """Look a name up in the catalogue, and in a band's shared/ in ``folder`` and beside it."""
+def look_up(name: str, tonic: Tonic, folder: Path, *, theory: bool = False) -> Found:
+    """Look a name up in the catalogue, and in a band's shared/ in ``folder`` and beside it.
+
+    With ``theory`` a mode's card has the whole table of its chords and murchhanas.
+    """
     library = Library.beside(folder)
     nowhere = Spot("", 1, 1)
     mode, of_mode = library.mode(name, nowhere)
     cycle, of_cycle = library.cycle(name, nowhere)
     texts = []
     if mode is not None:
-        texts.append(_card_with_kin(mode, tonic, entries(library)[0]))
+        texts.append(_card_with_kin(mode, tonic, entries(library)[0], theory=theory))
     if cycle is not None:
         texts.append("\n".join(cycle_card(cycle)))
     known = [known for shelf in library.modes for known in shelf.names()]
@@ -82,13 +86,13 @@ def look_up(name: str, tonic: Tonic, folder: Path) -> Found:
     return Found(texts, known, [*library.findings, *wrong], sources, mode)
 
 
-def of_piece(piece: Piece, library: Library, tonic: Tonic | None) -> Found:
+def of_piece(piece: Piece, library: Library, tonic: Tonic | None, *, theory: bool = False) -> Found:
     """The modes and the cycles of a piece, its Sa the piece's own where no other is given."""
     sa = {step.state.mode: step.state.tonic for step in reversed(piece.steps)}
     sa[piece.mode] = piece.tonic
     known, _ = entries(library)
     texts = [
-        _card_with_kin(mode, tonic or sa.get(mode, piece.tonic), known)
+        _card_with_kin(mode, tonic or sa.get(mode, piece.tonic), known, theory=theory)
         for mode in dict.fromkeys((piece.mode, *piece.modes))
         if _is_read(mode)
     ]
@@ -101,11 +105,14 @@ def _is_read(mode: Mode) -> bool:
     return not (mode.name == "unknown" and len(mode.up) == len(JUST))
 
 
-def _card_with_kin(mode: Mode, tonic: Tonic, known: Sequence[ModeEntry]) -> str:
-    """A mode's card with sentences on the same and similar modes."""
+def _card_with_kin(mode: Mode, tonic: Tonic, known: Sequence[ModeEntry], *, theory: bool) -> str:
+    """A mode's card with what lies in its tones, and sentences on the same and similar modes."""
     card = list(mode_card(mode, tonic))
+    after_tones = len(card) - card[::-1].index("")
+    rows = theory_rows(mode, tonic, known, whole=theory)
     kin = [line for said in kin_of(mode, known) for line in _folded("", said)]
-    return "\n".join([*card[:-1], *kin, card[-1]])
+    tones, notes = card[:after_tones], card[after_tones:-1]
+    return "\n".join([*tones, *rows, "", *notes, *kin, card[-1]])
 
 
 def _unprinted_card(known_of: Unprinted) -> Iterator[str]:
