@@ -40,8 +40,6 @@ TAKES_SA = 5
 """For a triad on another root, drone included, of which Sa is the third or fifth."""
 LEAVES_SA = 2
 """For one that Sa is no tone of."""
-DOMINANT = 4
-"""For its minor seventh over a major third, which asks to be resolved."""
 FIFTH, ROOTLESS_FIFTH = 1, 3
 """For each fifth or fourth between tones that are neither Sa nor a fifth or fourth from it: with
 Sa in the voicing, and without."""
@@ -66,16 +64,25 @@ def foreign_triads(tones: frozenset[int]) -> Iterator[frozenset[int]]:
 def keeps_to_sa(mode: Mode, tones: frozenset[int]) -> bool:
     """Return whether a voicing of these tones leaves Sa the root.
 
-    It holds Sa or the vadi; by itself or with the drone it is no triad on another root; and without
-    Sa it does not make the drone's Sa the third or fifth of one.
+    It holds Sa or the vadi; by itself or with the drone it is no triad on another root, and no
+    dominant seventh, which asks to be resolved; and without Sa it does not make the drone's Sa the
+    third or fifth of a triad.
     """
     if not tones & {0, mode.vadi}:
         return False
     sounding = tones | drone_tones(mode)
     return not any(
-        triad in (tones, sounding) or (0 in triad and 0 not in tones)
+        triad in (tones, sounding)
+        or (0 in triad and 0 not in tones)
+        or _as_dominant_seventh(triad) <= sounding
         for triad in foreign_triads(sounding)
     )
+
+
+def _as_dominant_seventh(triad: frozenset[int]) -> frozenset[int]:
+    """Return a triad with a major third and a minor seventh over its root."""
+    root = next(root for root, triads in _TRIADS.items() if triad in triads)
+    return triad | {(root + 4) % 12, (root + 10) % 12}
 
 
 def drone_tones(mode: Mode) -> frozenset[int]:
@@ -148,17 +155,10 @@ def _distance_from_plain(mode: Mode, pitches: Sequence[int], best: int) -> int:
 
 def _pull_from_sa(mode: Mode, used: frozenset[int]) -> int:
     """Return the cost of what makes another tone the root, drone included."""
-    sounding = used | drone_tones(mode)
-    by_triads = sum(_pull_of(triad, sounding) for triad in foreign_triads(sounding))
+    pulls = foreign_triads(used | drone_tones(mode))
+    by_triads = sum(TAKES_SA if 0 in triad else LEAVES_SA for triad in pulls)
     fifths = sum((b - a) % 12 in (5, 7) for a, b in combinations(used - {0, 5, 7}, 2))
     return by_triads + (fifths * FIFTH if 0 in used else fifths * ROOTLESS_FIFTH + NO_SA)
-
-
-def _pull_of(triad: frozenset[int], sounding: frozenset[int]) -> int:
-    """Return the cost of a triad on another root, alone or as a dominant seventh."""
-    root = next(root for root, triads in _TRIADS.items() if triad in triads)
-    dominant = {(root + 4) % 12, (root + 10) % 12} <= sounding
-    return (TAKES_SA if 0 in triad else LEAVES_SA) + (DOMINANT if dominant else 0)
 
 
 def _harshness(pitches: Sequence[int]) -> int:
