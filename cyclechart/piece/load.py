@@ -9,6 +9,7 @@ from pathlib import Path
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.tunings import tuning_from
 from cyclechart.finding import Finding, Findings, Spot
+from cyclechart.piece.band_drone import over_band_drone
 from cyclechart.piece.form import form_from
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.liberties import liberties_from
@@ -142,7 +143,7 @@ def _piece(
         seed=findings.take(_seed(shape, root)),
     )
     findings += refuse_endless(piece, *_form_or_lines(root))
-    return piece, findings
+    return over_band_drone(piece), findings
 
 
 def _variants(

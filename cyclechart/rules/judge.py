@@ -10,6 +10,7 @@ from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import Liberty, Piece
 from cyclechart.rules.piece import (
     cadence,
+    drone,
     form,
     landing,
     likeness,
@@ -49,6 +50,7 @@ RULES: tuple[Rule, ...] = (
     cadence.cadence_lands_early,
     *_OF_THE_MODE,
     *_OF_A_PLAYER,
+    drone.drone_string,
     form.covered_notes,
     form.open_ending,
     form.unplayed_line,

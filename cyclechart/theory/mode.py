@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
@@ -61,6 +61,9 @@ class Mode:
     """The tones that are not dwelt on."""
     register: str = ""
     """The part of the range where it lives, one of ``REGISTERS``; "" where nobody says so."""
+    band_drone: int | None = None
+    """The tone (0 to 11; 0: all strings are Sa) to which a player of the piece tunes the drone's
+    second string; None leaves it to the mode."""
 
     @cached_property
     def ascents(self) -> tuple[tuple[int, ...], ...]:
@@ -101,9 +104,16 @@ class Mode:
         return (str(JUST[tone]) if own == just else ""), own
 
     @property
+    def as_defined(self) -> Mode:
+        """The mode without the string of a band."""
+        return self if self.band_drone is None else replace(self, band_drone=None)
+
+    @property
     def drone_second(self) -> int:
-        """The drone's second tone: its own, or Pa, Ma, Ni in this order, as far as its paths have
-        them (common practice)."""
+        """The drone's second tone: that of the band's string, or the mode's own, or Pa, Ma, Ni in
+        this order, as far as its paths have them (common practice)."""
+        if self.band_drone is not None:
+            return self.band_drone
         if self.drone is not None:
             return self.drone
         paths = self.up | self.down

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from cyclechart.arrange.roles.drone import second_tone
 from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.arrange.set_book import BreakPage, SetBook, TunePage
 from cyclechart.catalog.roles import Role
@@ -98,7 +99,7 @@ def _of_reader(
     if drones:
         return (), ()
     pieces = [tune.piece for tune in book.tunes if _plays_in(tune, reader)]
-    modes = {mode for piece in pieces for mode in piece.modes}
+    modes = {mode.as_defined for piece in pieces for mode in piece.modes}
     cycles = {cycle for piece in pieces for cycle in piece.cycles}
     return (
         tuple(mode for mode in book.modes if mode in modes),
@@ -213,10 +214,11 @@ def _tuning(book: SetBook, reader: str | None) -> Iterator[dict[str, Any]]:
         keys = dict.fromkeys((step.state.tonic, step.state.mode) for step in tune.piece.steps) or {
             (tune.piece.tonic, tune.piece.mode): None
         }
+        own = next((player for player in tune.piece.players if player.name == reader), None)
         drones = []
         for sa, mode in keys:
             written = readable_tonic(sa, mode.tones)
-            second = mode.drone_second
+            second = second_tone(mode, own)
             tones = [spell(written, 0), *([spell(written, second)] if second else [])]
             drones.append(" ".join(map(str, tones)))
         yield {
@@ -244,8 +246,8 @@ def _keys_in_use(tunes: Iterable[TunePage], reader: str | None) -> _Keys:
             for player in tune.piece.players
             if player.name == reader
         ] or [0]
-        keys |= {(step.state.mode, step.state.tonic, transposes): None for step in tune.piece.steps}
-        keys.setdefault((tune.piece.mode, tune.piece.tonic, transposes))
+        states = [*(step.state for step in tune.piece.steps), tune.piece.state]
+        keys |= {(state.mode.as_defined, state.tonic, transposes): None for state in states}
     return list(keys)
 
 

@@ -243,8 +243,9 @@ class _Page:
         """
         stretches = self.band.timeline.stretches
         mode = stretches[0].mode if stretches else self.piece.mode
-        octave = next((player.octave for player in self.piece.players if player.role.is_drone), 0)
-        for pitch in string_pitches(mode):
+        player = next((one for one in self.piece.players if one.role.is_drone), None)
+        octave = 0 if player is None else player.octave
+        for pitch in string_pitches(mode, player):
             hz = string_hz(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
             yield self.cents(hz), self.string(hz, SOFT, sounds)
 

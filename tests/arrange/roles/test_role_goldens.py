@@ -43,7 +43,8 @@ from cyclechart.arrange.roles.theka_variations import (  # noqa: E402
     varied_theka,
     with_fill,
 )
-from cyclechart.arrange.roles.voicings import voiced_tones, voicings_part  # noqa: E402
+from cyclechart.arrange.roles.voicing_choices import voiced_tones  # noqa: E402
+from cyclechart.arrange.roles.voicings import voicings_part  # noqa: E402
 from cyclechart.arrange.score import Sound  # noqa: E402
 from cyclechart.piece.model import Note  # noqa: E402
 from cyclechart.theory.cycle import KINDS, Cycle  # noqa: E402
