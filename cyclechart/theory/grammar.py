@@ -18,8 +18,9 @@ from cyclechart.theory.moves import Around, Fault, Moves
 from cyclechart.theory.tones import SARGAM
 from cyclechart.theory.ways import runs_of
 
-REACH = 7
-"""A replacement lies within so many semitones of the note it replaces."""
+REACH, NEAR_REACH = 7, 4
+"""A replacement lies within so many semitones of the note it replaces; within fewer where skipped
+turns go first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,9 @@ def repair_breath(
     for spread in (0, 1, 2, len(path)):
         free = {number for fault in faulty for number in range(fault - spread, fault + spread + 1)}
         candidates = [
-            _candidates(mode, pitch) if number in free and not meant[number] else [pitch]
+            _candidates(mode, pitch, NEAR_REACH if skips_first else REACH)
+            if number in free and not meant[number]
+            else [pitch]
             for number, pitch in enumerate(path)
         ]
         best = _cheapest(mode.moves, path, struck, candidates, meant, skips_first)
@@ -102,8 +105,8 @@ def around_of(path: Sequence[int], number: int) -> Around:
     )
 
 
-def _candidates(mode: Mode, pitch: int) -> list[int]:
-    near = [pitch + step for step in range(-REACH, REACH + 1)]
+def _candidates(mode: Mode, pitch: int, reach: int) -> list[int]:
+    near = [pitch + step for step in range(-reach, reach + 1)]
     legal = [other for other in near if other % 12 in mode.tones]
     return sorted({pitch, *legal}, key=lambda other: (abs(other - pitch), other))
 

@@ -31,10 +31,9 @@ def _written(text: str, findings: list[Finding]) -> str:
     changes: dict[tuple[int, int], str] = {}
     for finding in findings:
         row = finding.spot.line - 1
-        for part in (finding.tries or ("",))[0].removeprefix("write ").split(", "):
-            if not part:
-                continue
-            new, old = part.split(" for ")
+        tried = finding.tries[0].removeprefix("write ") if finding.tries else ""
+        # A tone below Sa ends in a comma itself.
+        for new, old in re.findall(r"(\S+) for (\S+?)(?:, |$)", tried):
             for match in re.finditer(r"[^\s()]+", lines[row]):
                 if match[0] == old:
                     changes.setdefault((row, match.start()), new)
