@@ -13,7 +13,7 @@ from fractions import Fraction
 from cyclechart.arrange.clock import minutes_of
 from cyclechart.arrange.transpose import transposed
 from cyclechart.catalog.roles import Role
-from cyclechart.piece.band_drone import over_band_drone
+from cyclechart.piece.mode_settings import over_band_drone
 from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.piece.player import Player
 from cyclechart.piece.set.gig import Gig, GigTune, Retuning, clock_time, players_at

@@ -9,12 +9,12 @@ from pathlib import Path
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.tunings import tuning_from
 from cyclechart.finding import Finding, Findings, Spot
-from cyclechart.piece.band_drone import over_band_drone
 from cyclechart.piece.form import form_from
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.liberties import liberties_from
 from cyclechart.piece.line_builder import lines_from
 from cyclechart.piece.lost_comments import lost_to_comments
+from cyclechart.piece.mode_settings import over_band_drone, without_andolan
 from cyclechart.piece.model import ANY_CYCLE, Line, Piece
 from cyclechart.piece.players import players_from
 from cyclechart.piece.shape import PieceShape
@@ -23,7 +23,7 @@ from cyclechart.piece.step_state import begins_within, cycles_played, states_thr
 from cyclechart.piece.steps import StepState
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
-from cyclechart.text.nodes import Mapping, Node, read
+from cyclechart.text.nodes import Mapping, Node, Scalar, read
 from cyclechart.text.shape_fitting import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import Cycle
@@ -143,7 +143,18 @@ def _piece(
         seed=findings.take(_seed(shape, root)),
     )
     findings += refuse_endless(piece, *_form_or_lines(root))
-    return over_band_drone(piece), findings
+    piece = over_band_drone(piece)
+    if findings.take(_is_plain(root.get("sound"))):
+        piece = without_andolan(piece)
+    return piece, findings
+
+
+def _is_plain(node: Node | None) -> tuple[bool, list[Finding]]:
+    """Return True for ``sound: plain``: no tone shakes unless a line says so."""
+    if node is None or (isinstance(node, Scalar) and node.text.strip() == "plain"):
+        return node is not None, []
+    message = "sound can only be plain: without the shakes that a mode gives its tones"
+    return False, [reading_rules.wrong_value(node.spot, message, ["sound: plain"])]
 
 
 def _variants(

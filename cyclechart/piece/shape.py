@@ -118,6 +118,7 @@ class PieceShape(Shape):
     cycle = required(_CYCLE, "cycle: jhaptal")
     tempo = required(NUMBER, "tempo: 92")
     tuning = optional(_TUNING)
+    sound = optional(TEXT)
     players = optional(ANYTHING)
     lines = required(MappingOf(ShapeOf(LineShape), _LINES), _LINES)
     form = optional(ListOf(ShapeOf(StepShape)))
