@@ -356,8 +356,11 @@ class Library:
 
     def cycle_spellings(self) -> dict[str, str]:
         """Every spelling that finds a cycle, but for gatis, and the name that it finds."""
-        spelled = [pair for shelf in self.cycles for pair in shelf.spellings()]
-        return dict([*spelled, *zip(SULADI, SULADI, strict=True)][::-1])
+        spelled: dict[str, str] = {}
+        for shelf in self.cycles:
+            for spelling, name in shelf.spellings():
+                spelled.setdefault(spelling, name)
+        return spelled | dict(zip(SULADI, SULADI, strict=True))
 
 
 def _is_form_of(name: str, others: Iterable[str]) -> bool:

@@ -214,7 +214,8 @@ def test_limbs_and_a_spoken_count() -> None:
 
 def test_a_sarvalaghu_makes_a_tala_southern_and_is_judged_as_a_theka_is() -> None:
     made, findings = cycle(
-        "beats: 4\nsections: [2, 2]\nsarvalaghu: na dhin | dhin na\nsarvalaghu-source: our teacher\n"
+        "beats: 4\nsections: [2, 2]\nsarvalaghu: na dhin | dhin na\n"
+        "sarvalaghu-source: our teacher\n"
     )
     assert findings == []
     assert made is not None
