@@ -71,6 +71,8 @@ def test_what_is_no_time_signature(name: str) -> None:
     assert time_signature(name) is None
 
 
-def test_a_piece_in_it_has_one_finding() -> None:
-    text = "title: A\ntonic: C\nmode: bhupali\ncycle: 7/8\nlines: {a: {sargam: S R G P D S' S}}\n"
-    assert [finding.rule for finding in findings_of(text)] == ["unknown-name"]
+def test_a_piece_in_it_has_one_error() -> None:
+    text = "title: A\ntonic: C\nmode: bhupali\ncycle: 7/8\ntempo: 90\n"
+    text += "lines: {a: {sargam: S R G P D S' S}}\n"
+    errors = [finding for finding in findings_of(text) if finding.severity == "error"]
+    assert [(finding.rule, finding.spot.line) for finding in errors] == [("unknown-name", 4)]
