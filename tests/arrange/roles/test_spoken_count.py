@@ -7,9 +7,12 @@ from fractions import Fraction as F
 
 import pytest
 from support.catalogue import cycle
+from support.making import piece_of
 from support.timelines import CYCLES, ODD
 from support.timelines import cycle as any_cycle
 
+from cyclechart.arrange.arranger import arrange
+from cyclechart.arrange.roles.drum_kit import KICK
 from cyclechart.arrange.roles.spoken_count import kept_time, spoken_count
 from cyclechart.arrange.roles.theka import theka
 from cyclechart.arrange.roles.theka_rows import beat_counts, is_counted
@@ -72,3 +75,26 @@ def test_a_reciter_says_the_count_and_a_drum_plays_its_strokes() -> None:
     adi = cycle("adi")
     assert kept_time(adi, konnakol) == spoken_count(adi)
     assert kept_time(adi, kanjira) == theka(adi)
+
+
+def test_a_band_in_adi_plays_a_sarvalaghu_and_recites_the_count() -> None:
+    piece = piece_of(
+        "lines: {head: {sargam: S R G P | D P | G R}}\nform: [{play: head, times: 8}]\n",
+        mode="mohanam",
+        cycle="adi",
+        players="{flute: {plays: melody}, mridangam: {plays: theka}, konnakol: {plays: theka}, "
+        "drum-kit: {plays: theka}}",
+    )
+    parts = {part.name: part for part in arrange(piece).parts}
+
+    def syllables(name: str, beats: tuple[int, int]) -> list[str]:
+        start, end = (beat + 8 for beat in beats)  # a cycle of count-in
+        return [hit.text for hit in parts[name].hits if start <= hit.start < end and hit.text]
+
+    assert " ".join(syllables("mridangam", (0, 8))) == " ".join(["na dhin dhin na"] * 4)
+    assert " ".join(syllables("konnakol", (0, 8))) == "ta ka di mi ta ka jo nu"
+    counted = {"ka", "di", "mi", "jo", "nu"}
+    assert not counted & set(syllables("mridangam", (0, 24)))
+    # The kit's kick is on the claps.
+    kicks = {hit.start - 8 for hit in parts["drum-kit"].hits if hit.key == KICK}
+    assert {F(0), F(4), F(6)} <= kicks
