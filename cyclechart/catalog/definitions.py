@@ -206,18 +206,21 @@ def cycle_from(node: Node, name: str = "") -> tuple[Cycle | None, list[Finding]]
         sections=tuple(shape.sections) or (shape.beats,),
         stressed=tuple(sorted(shape.stressed)) or ((Fraction(1),) if not shape.open else ()),
         open=tuple(sorted(shape.open)),
-        strokes=shape.strokes.strip() or shape.spoken.strip(),
+        strokes=shape.strokes.strip(),
         aka=tuple(shape.aka),
         source=shape.source,
         note=shape.note,
         gati=int(shape.gati) if shape.gati is not None and whole_gati else 0,
-        spoken=bool(shape.spoken.strip()) and not shape.strokes.strip(),
+        spoken=shape.spoken.strip(),
+        sarvalaghu=shape.sarvalaghu.strip(),
+        sarvalaghu_source=shape.sarvalaghu_source,
         limbs="".join(shape.limbs.split()).upper(),
+        southern=any(text.strip() for text in (shape.spoken, shape.sarvalaghu, shape.limbs)),
     )
     findings.extend(CycleCheck(cycle, node).run(shape.gati))
     if any(finding.severity == "error" for finding in findings):
         return None, findings
-    for key in ("strokes", "spoken"):
+    for key in ("strokes", "spoken", "sarvalaghu"):
         written = node.get(key)
         if isinstance(written, Scalar):
             findings.extend(judge_theka(cycle, written.passage(), written.spot))

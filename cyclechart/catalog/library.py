@@ -9,6 +9,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -18,6 +19,7 @@ from cyclechart.catalog.melas import NAMES as MELAS
 from cyclechart.catalog.melas import mela, mela_by_sound, mela_number, sounded
 from cyclechart.catalog.suladi import NAMES as SULADI
 from cyclechart.catalog.suladi import kind_of, split_gati, suladi
+from cyclechart.catalog.time_signatures import time_signature
 from cyclechart.catalog.unprinted import Unprinted, unprinted
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import reading_rules
@@ -136,6 +138,14 @@ class Shelf(Generic[Made]):
                     return known
         return None
 
+    def spellings(self) -> Iterator[tuple[str, str]]:
+        """Yield every spelling with the name that it finds."""
+        for known, definition in self.definitions.items():
+            yield known, known
+            listed = _AKA.search(definition.text)
+            for other in listed[1].split(",") if listed else ():
+                yield " ".join(other.split()), known
+
     def by_sound(self, name: str) -> str | None:
         """The name that sounds like this one: Shuddha Kalyāṇ, Reethigowla."""
         wanted = sounded(fold(name[:LONGEST]))
@@ -246,13 +256,16 @@ class Library:
         found = self._cycle(name)
         if found is not None:
             return found
+        signature = time_signature(name)
+        if signature is not None:
+            return None, [signature.finding(spot, self._of_beats)]
         parted = split_gati(name[:LONGEST])
         if parted is not None:
             return self._in_gati(*parted, spot)
         known_of = self.unprinted(name)
         if known_of is not None:
             return None, [known_of.finding(spot)]
-        return None, [reading_rules.unknown_name(spot, "cycle", name, self.cycle_names())]
+        return None, [self._unknown_cycle(name, spot)]
 
     def _cycle(self, name: str) -> tuple[Cycle | None, list[Finding]] | None:
         found = _find(self.cycles, name)
@@ -272,10 +285,28 @@ class Library:
         known_of = self.unprinted(base)
         if known_of is not None:
             return None, [known_of.finding(spot)]
-        unknown = reading_rules.unknown_name(spot, "cycle", base, self.cycle_names())
+        unknown = self._unknown_cycle(base, spot)
         return None, [
             replace(unknown, tries=tuple(f"{kind}-gati-{close}" for close in unknown.tries))
         ]
+
+    def _unknown_cycle(self, name: str, spot: Spot) -> Finding:
+        """Return the finding on a name that is no cycle's, with the cycles whose names or other
+        spellings are nearest."""
+        spelled = self.cycle_spellings()
+        near = nearest_names(name, spelled, 9)
+        unknown = reading_rules.unknown_name(spot, "cycle", name, ())
+        return replace(unknown, tries=tuple(dict.fromkeys(spelled[one] for one in near))[:3])
+
+    def _of_beats(self, beats: Fraction) -> list[str]:
+        """The cycles of so many beats, by name; forms of one that is among them are left out."""
+        every = [(name, shelf.get(name)) for shelf in self.cycles for name in shelf.names()]
+        found = {
+            made[0].name: name
+            for name, made in every
+            if made and made[0] and made[0].beats == beats
+        }
+        return [name for full, name in found.items() if not _is_form_of(full, found)]
 
     def unprinted(self, name: str) -> Unprinted | None:
         """A cycle that is known and has no printed form; None for a name of the band's own.
@@ -290,9 +321,18 @@ class Library:
                 return None if self._cycle(name) else known_of
         return None
 
-    def cycle_names(self) -> list[str]:
-        """Every cycle that there is a form of, but for gatis."""
-        return [*(known for shelf in self.cycles for known in shelf.names()), *SULADI]
+    def cycle_spellings(self) -> dict[str, str]:
+        """Every spelling that finds a cycle, but for gatis, and the name that it finds."""
+        spelled: dict[str, str] = {}
+        for shelf in self.cycles:
+            for spelling, name in shelf.spellings():
+                spelled.setdefault(spelling, name)
+        return spelled | dict(zip(SULADI, SULADI, strict=True))
+
+
+def _is_form_of(name: str, others: Iterable[str]) -> bool:
+    """Return whether a name with a remark in brackets has its plain name among others."""
+    return "(" in name and name.partition(" (")[0] in others
 
 
 def _once(folders: Iterable[Path]) -> Iterator[Path]:

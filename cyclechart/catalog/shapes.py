@@ -58,8 +58,8 @@ class ModeShape(Shape):
 class CycleShape(Shape):
     """A cycle written out. Without ``sections`` it is one section, without ``stressed`` sam is.
 
-    ``gati`` is the pulses of a beat, ``spoken`` a spoken count that stands in for strokes,
-    ``limbs`` the southern limb of each section (I O U).
+    ``gati`` is the pulses of a beat, ``limbs`` the southern limb of each section (I O U),
+    ``spoken`` the southern spoken count and ``sarvalaghu`` what a drummer there plays.
     """
 
     where = "a cycle"
@@ -70,6 +70,8 @@ class CycleShape(Shape):
     open = optional(ListOf(NUMBER), [])
     strokes = optional(TEXT, "")
     spoken = optional(TEXT, "")
+    sarvalaghu = optional(TEXT, "")
+    sarvalaghu_source = optional(TEXT, "")
     gati = optional(NUMBER)
     limbs = optional(TEXT, "")
     aka = optional(ListOf(TEXT), [])

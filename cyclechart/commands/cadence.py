@@ -136,6 +136,9 @@ def cadence(**options: Any) -> None:
     end. A phrase given in beats has its last stroke on its last beat; as a kamali it closes with
     one stroke for each round, a beat each.
 
+    Landing just before sam is called anagat here, just after it atit. In the South the words are
+    said of where a song begins, and the other way round: anagata after sam, atita before it.
+
     Exit status: 0 answers found, 1 none found (or a text cannot be read), 2 the options do not fit
     together.
     """

@@ -12,10 +12,11 @@ from fractions import Fraction
 
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import HandStroke, Pulse, kit_hits
-from cyclechart.arrange.roles.theka import theka
+from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.roles.theka_variations import Variation, is_open, varied_theka
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.timeline import PlacedLine, Stretch, Timeline
+from cyclechart.catalog.instruments import Instrument
 from cyclechart.catalog.roles import COUNT
 from cyclechart.catalog.strokes import DrumSound, TimedSyllable, strokes
 from cyclechart.piece.model import Piece
@@ -37,7 +38,8 @@ CLAP_VELOCITY, WAVE_VELOCITY, TAP_VELOCITY = 100, 72, 52
 def drummer_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
     """Return a drummer's part: the theka, or composed strokes in its place; silent in a drummer's
     solo."""
-    hand = _Drummer(timeline, composed_lines(timeline, player), piece.timekeepers, piece.seed)
+    composed = composed_lines(timeline, player)
+    hand = _Drummer(timeline, player.instrument, composed, piece.timekeepers, piece.seed)
     hits = hand.kit_part_hits() if player.instrument.is_kit else hand.hand_drum_hits()
     return Part(player.name, player.role, None, hits=tuple(hits), voice=player.instrument.voice)
 
@@ -85,7 +87,12 @@ class _Drummer:
     """A drummer: plays the theka except in composed lines and drummers' solos."""
 
     def __init__(
-        self, timeline: Timeline, composed: list[PlacedLine], drummers: Collection[str], seed: int
+        self,
+        timeline: Timeline,
+        instrument: Instrument,
+        composed: list[PlacedLine],
+        drummers: Collection[str],
+        seed: int,
     ) -> None:
         self.timeline = timeline
         self.composed = composed
@@ -94,7 +101,7 @@ class _Drummer:
         self.cycles_kept = 0
         """The number of cycles of theka so far."""
         self.patterns = {
-            cycle: theka(cycle)
+            cycle: kept_time(cycle, instrument)
             for cycle in dict.fromkeys(stretch.cycle for stretch in timeline.stretches)
         }
 
@@ -122,6 +129,10 @@ class _Drummer:
             within = (start - here.start) % here.cycle.beats
             seconds = 60 / here.tempo_at(start)
             quiet = here.kind == "metered" and is_open(here.cycle, within)
+            # A sarvalaghu leaves the claps to the treble; a kit has its kick there.
+            clap = here.kind == "metered" and here.cycle.southern and within in here.cycle.starts
+            if clap and all(sound.hand == "treble" for sound in sounds):
+                sounds = (*sounds, *strokes().syllables["ge"])
             hand_strokes.append(HandStroke(start, end, sounds, stroke.lift, quiet, seconds))
         together = [
             (at, 60 / here.tempo_at(at))
@@ -227,11 +238,10 @@ def _stroke_hits(stroke: _Stroke, sounds: tuple[DrumSound, ...]) -> list[Hit]:
 
 def _lift(cycle: Cycle, position: Fraction) -> int:
     """Return the velocity that a place in the cycle adds to a stroke."""
-    if position == 0 and Fraction(1) not in cycle.open:
-        return SAM
-    section = cycle.starts[bisect_right(cycle.starts, position) - 1]
-    if section + 1 in cycle.open:
+    if is_open(cycle, position):
         return OPEN + (SAM if position == 0 else 0)
+    if position == 0:
+        return SAM
     return STRESSED if position + 1 in cycle.stressed else 0
 
 

@@ -17,9 +17,10 @@ from cyclechart.arrange.part_notes import NO_SPOT, PartNote, line_notes, with_sl
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.roles.drummer import composed_lines, composed_spans
-from cyclechart.arrange.roles.theka import theka
+from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.timeline import Timeline
+from cyclechart.catalog.instruments import Instrument
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
@@ -44,13 +45,12 @@ def drummer_content(
     ]
     if not player.instrument.is_kit:
         if closing is not None and not any(note.start == closing for note in composed):
-            first = _theka_notes(timeline.at(closing).cycle)[0]
+            first = _theka_notes(timeline.at(closing).cycle, player.instrument)[0]
             composed.append(replace(first, start=closing, length=Fraction(1)))
         composed = sorted([*composed, *figures], key=lambda note: note.start)
         notes = with_slashes(composed, bars, left_open, texts, busy)
-        return StaffContent(
-            "strokes", notes, left_open, {cycle: _theka_notes(cycle) for cycle in _cycles(bars)}
-        )
+        thekas = {cycle: _theka_notes(cycle, player.instrument) for cycle in _cycles(bars)}
+        return StaffContent("strokes", notes, left_open, thekas)
     hits = part.hits
     together = {*cadence_hits(timeline), closing} - {None}
     kit_notes = _kit_notes(composed, hits, bars, together)
@@ -118,9 +118,10 @@ def _within_a_beat(strokes: Sequence[PartNote]) -> list[PartNote]:
     return [replace(stroke, length=min(stroke.length, Fraction(1))) for stroke in strokes]
 
 
-def _theka_notes(cycle: Cycle) -> tuple[PartNote, ...]:
+def _theka_notes(cycle: Cycle, instrument: Instrument) -> tuple[PartNote, ...]:
     return tuple(
-        PartNote(beat.at, beat.length, NO_SPOT, syllable=beat.syllable) for beat in theka(cycle)
+        PartNote(beat.at, beat.length, NO_SPOT, syllable=beat.syllable)
+        for beat in kept_time(cycle, instrument)
     )
 
 

@@ -25,7 +25,9 @@ from cyclechart.theory.tones import show_pitch
 def early_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The last stroke falls a beat or less before a first beat, and the line does not loop.
 
-    Landing just before sam (the first beat) is called anagat. If you mean it, write it down.
+    Landing just before sam (the first beat) is called anagat. If you mean it, write it down. In the
+    South the words are said of where a song begins, and the other way round: anagata after sam,
+    atita before it.
 
     wrong:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n d -P -
     right:  (charukeshi, jhaptal)  {lands: anagat 1/2, sargam: "S R | G m P | d - | n d -P -"}
@@ -37,7 +39,9 @@ def early_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
 def late_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The last stroke falls a beat or less after a first beat, and the line does not loop.
 
-    Landing just after sam (the first beat) is called atit. If you mean it, write it down.
+    Landing just after sam (the first beat) is called atit. If you mean it, write it down. In the
+    South the words are said of where a song begins, and the other way round: atita before sam,
+    anagata after it.
 
     wrong:  (charukeshi, keherwa)  sargam: S R G m | P d n d || -S' -
     right:  (charukeshi, keherwa)  {lands: atit 1/2, sargam: "S R G m | P d n d || -S' -"}

@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from cyclechart.arrange.roles.drone import second_tone
-from cyclechart.arrange.roles.theka_rows import beat_strokes
+from cyclechart.arrange.roles.theka_rows import beat_counts, beat_strokes, is_counted
 from cyclechart.arrange.set_book import BreakPage, SetBook, TunePage
 from cyclechart.catalog.roles import Role
 from cyclechart.piece.set import gig
@@ -273,7 +273,7 @@ def _mode_card(mode: Mode, in_use: _Keys) -> dict[str, Any]:
 
 
 def _cycle_card(cycle: Cycle) -> dict[str, Any]:
-    strokes = beat_strokes(cycle)
+    strokes, counted = beat_strokes(cycle), is_counted(cycle)
     beats = f"{show_exact(cycle.beats)} beats"
     sections = f" ({' + '.join(map(show_exact, cycle.sections))})"
     return {
@@ -282,6 +282,8 @@ def _cycle_card(cycle: Cycle) -> dict[str, Any]:
         "beats": [show_exact(offset + 1) for offset, _ in strokes],
         "signs": [cycle.signs.get(offset, "") for offset, _ in strokes],
         "strokes": [settable(text, NARROW) for _, text in strokes],
+        "counts": [settable(text, NARROW) if counted else "" for _, text in beat_counts(cycle)],
+        "counted": counted,
         "starts": [at for at, (offset, _) in enumerate(strokes) if offset in cycle.starts],
         "source": settable(" ".join(cycle.source.split())).rstrip("."),
     }

@@ -7,7 +7,7 @@ from dataclasses import asdict, replace
 from fractions import Fraction
 from typing import Any
 
-from cyclechart.arrange.roles.theka_rows import beat_strokes
+from cyclechart.arrange.roles.theka_rows import beat_counts, beat_strokes, is_counted
 from cyclechart.arrange.sheet.model import Reader, Sheet
 from cyclechart.arrange.sheet.road_map import FormBox, cycle_title
 from cyclechart.piece.set import gig
@@ -128,8 +128,8 @@ def _minutes(seconds: Fraction | int) -> str:
 
 
 def _cycle(cycle: Cycle) -> dict[str, Any]:
-    """Return the rows of a cycle's table: its beats, claps and waves, strokes."""
-    strokes = beat_strokes(cycle)
+    """Return the rows of a cycle's table: its beats, claps and waves, strokes, spoken count."""
+    strokes, counted = beat_strokes(cycle), is_counted(cycle)
     return {
         "name": breakable(
             cycle_title(replace(cycle, name=shown(clip(cycle.name, SHORT))), ", "), 10
@@ -137,6 +137,8 @@ def _cycle(cycle: Cycle) -> dict[str, Any]:
         "beats": [show_exact(offset + 1) for offset, _ in strokes],
         "signs": [cycle.signs.get(offset, "") for offset, _ in strokes],
         "strokes": [text for _, text in strokes],
+        "counts": [text if counted else "" for _, text in beat_counts(cycle)],
+        "counted": counted,
         "starts": [i for i, (offset, _) in enumerate(strokes) if offset in cycle.starts],
     }
 

@@ -18,7 +18,7 @@ from cyclechart.arrange.clock import Clock
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.rehearse.sing_back import pickup_to
 from cyclechart.arrange.roles.drone import SOFT, string_pitches
-from cyclechart.arrange.roles.theka_rows import beat_strokes
+from cyclechart.arrange.roles.theka_rows import beat_counts
 from cyclechart.arrange.roles.theka_variations import is_open
 from cyclechart.piece.model import Piece
 from cyclechart.sound import voice_tables
@@ -292,7 +292,7 @@ def _beat_times(bar: Bar) -> Iterator[Fraction]:
 
 
 def _cycle_kind(cycle: Cycle) -> CycleKind:
-    syllables = dict(beat_strokes(cycle))
+    syllables = dict(beat_counts(cycle))
     beats: list[Beat] = [
         {
             "at": float(at),
