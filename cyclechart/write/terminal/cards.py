@@ -35,6 +35,9 @@ LONGEST_RUN = 60
 """The most letters of a run of syllables."""
 
 
+NO_BREAK = "\N{NO-BREAK SPACE}"
+
+
 @dataclass(frozen=True)
 class Found:
     """The answer to a name: its cards (``texts``), and every name there is.
@@ -177,8 +180,9 @@ def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
 
 def _row(label: str, items: Sequence[str]) -> Iterator[str]:
     """Yield items beside their label with dots between, in as many lines as they need."""
-    text = " · ".join(items)
-    yield from textwrap.wrap(
+    # What belongs together is not broken.
+    text = " · ".join(item.replace(" ", NO_BREAK) for item in items)
+    lines = textwrap.wrap(
         text,
         WIDTH,
         initial_indent=f"  {label:<10}",
@@ -186,6 +190,7 @@ def _row(label: str, items: Sequence[str]) -> Iterator[str]:
         break_long_words=False,
         break_on_hyphens=False,
     )
+    yield from (line.replace(NO_BREAK, " ") for line in lines)
 
 
 def stroke_card(text: str) -> Iterator[str]:
