@@ -27,7 +27,7 @@ FEWEST_TONES = 3
 """A phrase of fewer is anyone's."""
 MARGIN = 0.8
 """By so much at least a line is nearer, if anything is to be said."""
-SPEAKS = 0.2
+SPEAKS = 0.25
 """From so much on one of the six speaks; two of them have to."""
 LEANS = 1.25
 """Even shares of the time from which on a line leans on a tone."""

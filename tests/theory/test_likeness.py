@@ -167,7 +167,7 @@ def test_moves_that_neither_has_speak_for_no_one() -> None:
 
 def test_one_thing_alone_is_not_enough() -> None:
     assert not Nearer(lean=1.0).is_clear
-    assert not Nearer(lean=1.0, rests=0.15).is_clear
+    assert not Nearer(lean=1.0, rests=0.2).is_clear
     assert Nearer(lean=0.5, rests=0.3).is_clear
     assert not Nearer(lean=0.5, rests=0.25).is_clear
     assert not Nearer(lean=0.8, phrases=0.6, moves=-1.0).is_clear

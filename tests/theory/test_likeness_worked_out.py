@@ -134,15 +134,15 @@ def test_the_four_weights_are_those_that_are_written_down(
             assert nearer.moves == pytest.approx(moves)
             assert nearer.against == (a, b)
     four = (lean, rests, theirs - mine, moves)
-    if abs(sum(four) - 0.8) > 1e-9 and all(abs(one - 0.2) > 1e-9 for one in four):
-        clear = sum(four) > 0.8 and sum(one > 0.2 for one in four) >= 2
+    if abs(sum(four) - 0.8) > 1e-9 and all(abs(one - 0.25) > 1e-9 for one in four):
+        clear = sum(four) > 0.8 and sum(one > 0.25 for one in four) >= 2
         assert nearer.is_clear == clear
 
 
 def test_what_is_just_enough_to_speak_of() -> None:
     assert Nearer(lean=0.5, rests=0.3).is_clear
-    assert Nearer(lean=0.6, rests=0.2).is_clear
-    assert not Nearer(lean=0.75, rests=0.15).is_clear
+    assert Nearer(lean=0.55, rests=0.25).is_clear
+    assert not Nearer(lean=0.75, rests=0.2).is_clear
     assert Nearer(phrases=0.5, moves=0.25, lean=0.25).is_clear
     assert not Nearer(phrases=0.6, moves=0.6, lean=-0.5).is_clear
     assert Nearer(lean=1.0, rests=-0.5, phrases=0.25, moves=0.25).total == 1.0

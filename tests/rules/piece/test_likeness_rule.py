@@ -68,7 +68,7 @@ HANDBOOK = {
 OTHERS = [
     ("bhupali", "deshkar"), ("deshkar", "bhupali"), ("puriya", "marwa"), ("sohni", "marwa"),
     ("marwa", "puriya"), ("marwa", "sohni"), ("puriya", "sohni"), ("kalingda", "bhairav"),
-    ("bhairav", "kalingda"), ("jaunpuri", "darbari"), ("adana", "darbari"),
+    ("bhairav", "kalingda"), ("adana", "darbari"),
     ("darbari", "jaunpuri"), ("adana", "jaunpuri"),
     ("multani", "todi"), ("todi", "multani"),
 ]  # fmt: skip
