@@ -9,9 +9,8 @@ entry says whose it is.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.moves import Around, Fault, Moves
@@ -80,10 +79,19 @@ def repair_breath(
 def _faults(mode: Mode, path: Sequence[int]) -> Iterator[tuple[int, Fault]]:
     """(index, fault) of each note at fault in a path without repeats."""
     moves = mode.moves
-    anywhere = moves.anywhere
+    known, anywhere, rising, falling = moves.known, moves.anywhere, moves.rising, moves.falling
+    last = len(path) - 1
     for number, pitch in enumerate(path):
-        if anywhere[pitch % 12]:
+        tone = pitch % 12
+        if anywhere[tone]:
             continue
+        # Most notes are looked at no further: this is what ``Moves.fault`` says, in place.
+        if known[tone]:
+            if not 0 < number < last:
+                continue
+            rises, rises_on = path[number - 1] < pitch, pitch < path[number + 1]
+            if rises != rises_on or (rising if rises else falling)[tone]:
+                continue
         fault = moves.fault_at(around_of(path, number))
         if fault:
             yield number, fault
@@ -116,16 +124,13 @@ Cost = tuple[int, int, int, int, int]
 semitones."""
 
 
-class _State(NamedTuple):
-    """A choice for the notes so far, as far as later notes have to know it."""
+_State = tuple[int | None, int | None, int, frozenset[int] | None]
+"""A choice for the notes so far, as far as later notes have to know it.
 
-    reached: int | None
-    """The semitones by which the note before was reached, where a way of the mode asks for them."""
-    before: int | None
-    """The last note that differs from the present one (None at the start)."""
-    this: int
-    owed: frozenset[int] | None
-    """The semitones by which the present note must be left, where a way of the mode goes on."""
+The semitones by which the note before was reached, where a way of the mode asks for them; the last
+note that differs from the present one (None at the start); the present one; the semitones by which
+it must be left, where a way of the mode goes on.
+"""
 
 
 def _cheapest(
@@ -143,25 +148,25 @@ def _cheapest(
     ``judge_breath`` sees them.
     """
     skip = (1, 0, 0, 0, 0) if skips_first else (0, 0, 0, 1, 0)
+    skipped = _Memo(moves.never_straight)
     layer: dict[_State, tuple[Cost, _Trail]] = {}
     for choice in candidates[0]:
-        state = _State(None, None, choice, None)
-        layer[state] = (_price(path[0], choice, struck[0]), (choice, None))
+        layer[None, None, choice, None] = (_price(path[0], choice, struck[0]), (choice, None))
     for number in range(1, len(path)):
         following: dict[_State, tuple[Cost, _Trail]] = {}
         prices = [
             (choice, _price(path[number], choice, struck[number])) for choice in candidates[number]
         ]
         for state, (cost, trail) in layer.items():
+            this = state[2]
             for choice, price in prices:
                 total = _sum(cost, price)
-                after: _State | None = state
-                if choice != state.this:
-                    after = _next(moves, state, choice, meant[number - 1])
-                    if moves.never_straight(state.this, choice):
-                        total = _sum(total, skip)
+                moved = choice != this
+                after = _next(moves, state, choice, meant[number - 1]) if moved else state
                 if after is None:
                     continue
+                if moved and skipped[this, choice]:
+                    total = _sum(total, skip)
                 known = following.get(after)
                 if known is None or total < known[0]:
                     following[after] = (total, (choice, trail))
@@ -169,7 +174,7 @@ def _cheapest(
     closing = [
         (cost, trail)
         for state, (cost, trail) in layer.items()
-        if meant[-1] or moves.fault(state.before, state.this, None) is None
+        if meant[-1] or moves.fault(state[1], state[2], None) is None
     ]
     if not closing:
         return None
@@ -198,7 +203,19 @@ def _next(moves: Moves, state: _State, choice: int, meant: bool) -> _State | Non
             return None
         owing = None if None in afters else frozenset(by for by in afters if by is not None)
     asks = before is not None and moves.ways.asks_before(choice % 12, choice - this)
-    return _State(this - before if asks and before is not None else None, this, choice, owing)
+    return (this - before if asks and before is not None else None), this, choice, owing
+
+
+class _Memo(dict[tuple[int, int], bool]):
+    """The answers of a question about two pitches, each asked once."""
+
+    def __init__(self, ask: Callable[[int, int], bool]) -> None:
+        super().__init__()
+        self.ask = ask
+
+    def __missing__(self, pair: tuple[int, int]) -> bool:
+        self[pair] = answer = self.ask(*pair)
+        return answer
 
 
 def _price(pitch: int, choice: int, struck: int) -> Cost:
