@@ -25,8 +25,8 @@ def kin(
 ) -> tuple[tuple[str, Mode], ...]:
     """Return the catalogue's modes whose paths have just these tones (0 to 11), by name.
 
-    Of a line that has only the ``used`` tones, also those that have up to two tones more or fewer,
-    if their vadi is one of the tones ``held`` longest. Bare scales are left out: a mode has to say
+    Of a line that has only the ``used`` tones, and all that both modes have, also those that have
+    up to two tones more or fewer, if their vadi is one of the tones ``held`` longest. Bare scales are left out: a mode has to say
     what it leans or rests on, or its phrases.
     """
     names = _names(tones, used, held)
@@ -39,7 +39,9 @@ def _names(tones: frozenset[int], used: frozenset[int], held: frozenset[int]) ->
     for name, outline in _outlines().items():
         if not outline.leans or (line and not line <= outline.tones):
             continue
-        near = bool(line) and len(outline.tones ^ wanted) <= NEAR and outline.vadi in leaned
+        # A tone that a line lacks tells nothing where it lacks others of both modes too.
+        whole = bool(line) and outline.tones & wanted <= line
+        near = whole and len(outline.tones ^ wanted) <= NEAR and outline.vadi in leaned
         if outline.tones == wanted or near:
             found.append(name)
     return found

@@ -39,6 +39,7 @@ def test_kin_of_a_line_have_all_its_tones_and_their_vadi_is_held(name: str) -> N
     for other in found.values():
         ours, theirs = own.up | own.down, other.up | other.down
         assert used <= theirs
+        assert theirs == ours or ours & theirs <= used
         assert len(ours ^ theirs) <= NEAR
         assert theirs == ours or other.vadi in held
     wanted = {
@@ -46,6 +47,7 @@ def test_kin_of_a_line_have_all_its_tones_and_their_vadi_is_held(name: str) -> N
         for one in MODE_NAMES
         if (other := mode(one)).vadi in held
         and used <= other.up | other.down
+        and (own.up | own.down) & (other.up | other.down) <= used
         and len((other.up | other.down) ^ (own.up | own.down)) <= NEAR
     }
     assert wanted <= set(found)
@@ -57,3 +59,4 @@ def test_bhupali_is_kin_of_a_line_in_yaman_that_leans_on_its_tones() -> None:
     assert "bhupali" in dict(kin(own.up | own.down, line, tones("GD")))
     assert "bhupali" not in dict(kin(own.up | own.down, line, tones("RP")))
     assert "bhupali" not in dict(kin(own.up | own.down, own.up, tones("GD")))
+    assert "bhupali" not in dict(kin(own.up | own.down, tones("SRG"), tones("GD")))

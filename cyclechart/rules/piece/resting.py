@@ -30,7 +30,8 @@ def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
     """A breath ends, or a note is held two beats or more, on a tone that the mode does not rest on.
 
     Every mode may rest on Sa and on its vadi and samvadi. A mode that lists neither rests nor weak
-    tones is not checked; of one that lists only weak tones, those are.
+    tones is not checked; of one that lists only weak tones, those are. A tone that shakes of itself
+    (andolan) may be held, though not ended on.
 
     wrong:  (bhimpalasi, keherwa)  sargam: n, S m - | g - - S
     right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
@@ -39,6 +40,7 @@ def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
     resting = tones_to_end_on(mode)
     if not resting:
         return
+    shaken = {semitone for semitone, _ in mode.andolan}
     rests = " ".join(SARGAM[semitone] for semitone in sorted({*mode.rests}))
     for line, notes in _breaths(piece):
         for note in notes:
@@ -47,6 +49,8 @@ def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
             here = note.pitch % 12
             # A tone that is not in the mode is reported by foreign-tone.
             if here in resting or here not in mode.tones or not (ends or _is_long(note)):
+                continue
+            if here in shaken and not ends:
                 continue
             held = f"{tone(note.pitch)} is held {show_exact(note.length)} beats"
             done = held if _is_long(note) else f"a breath ends on {tone(note.pitch)}"
