@@ -53,12 +53,11 @@ def never_whole(question: Question, cycle: Cycle) -> bool:
     sums = Sums(question, cycle)
     if sums.gap is not None and sums.round_gap is not None:
         return False
-    per_gap = question.rounds * (question.times - 1)
     moves = [sums.beats, *sums.starts()] if sums.begins is None else [sums.beats]
     if sums.gap is None:
-        moves += [per_gap * step for step in sums.steps]
+        moves += [sums.per_gap * step for step in sums.steps]
     if sums.round_gap is None:
-        moves += [(question.rounds - 1) * step for step in sums.steps]
+        moves += [sums.per_round * step for step in sums.steps]
     start = 0 if sums.begins is None else sums.begins - sums.unit
     reach = sums.last(start, sums.gap or 0, sums.round_gap or 0) + sums.early
     return reach % math.gcd(*moves) != 0
@@ -80,12 +79,11 @@ def _landed(
 
 def _rising(sums: Sums) -> Iterator[Iterable[tuple[int, int]]]:
     """All pairs of gaps that the window has room for, those of one fineness and sum together."""
-    question = sums.question
-    rooms = [question.rounds * (question.times - 1)] if sums.gap is None else []
-    rooms += [question.rounds - 1] if sums.round_gap is None else []
+    rooms = [sums.per_gap] if sums.gap is None else []
+    rooms += [sums.per_round] if sums.round_gap is None else []
     start = 0 if sums.begins is None else sums.begins - sums.unit
     given = (sums.gap or 0, sums.round_gap or 0)
-    left = question.within * sums.beats - sums.last(start, *given) - sums.early
+    left = sums.question.within * sums.beats - sums.last(start, *given) - sums.early
     most = sum(given) + left // min(rooms)
     for fineness in range(FINENESSES):
         step = (
