@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding, Findings
-from cyclechart.piece.cadences import MOST_STEPS, CadenceReader, Recipe, joined, work_out
+from cyclechart.piece.cadence_reader import CadenceReader
+from cyclechart.piece.cadences import MOST_STEPS, Recipe, work_out
+from cyclechart.piece.heading import eduppu_from
 from cyclechart.piece.line_text import begins_of, lands_of, line_from, with_words
 from cyclechart.piece.model import Cadence, Lands, Line, Phrase
+from cyclechart.piece.phrase_edits import joined
 from cyclechart.piece.shape import SCRIPTS, LineShape, PieceShape
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
@@ -48,8 +51,19 @@ def lines_from(
     if len(node.pairs) > MAX_LINES:
         message = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
         return {}, [reading_rules.too_long(node.spot, message)]
-    builder = _Builder(shape.lines, node, tonic, cycle_of)
+    eduppu, findings = eduppu_from(shape.eduppu, root.get("eduppu"))
+    builder = _Builder(shape.lines, node, tonic, cycle_of, eduppu)
+    builder.findings += findings
     return builder.lines(), builder.findings
+
+
+@dataclass(frozen=True)
+class _Landing:
+    """What a chain says of where its last link lands: so much before its eduppu, so much after the
+    first beat; None where it says nothing."""
+
+    early: Fraction | None = None
+    eduppu: Fraction | None = None
 
 
 class _Full(Exception):
@@ -65,9 +79,10 @@ class _Builder:
         node: Mapping,
         tonic: Tonic,
         cycle_of: Callable[[str], Cycle | None],
+        eduppu: Fraction,
     ) -> None:
         self.shapes, self.node, self.tonic = shapes, node, tonic
-        self.cycle_of = cycle_of
+        self.cycle_of, self.usual_eduppu = cycle_of, eduppu
         self.findings = Findings()
         self.built: dict[str, Line | None] = {}
         self.recipes: dict[str, Recipe] = {}
@@ -123,10 +138,23 @@ class _Builder:
             return self.cadence(named, shape, node, cycle)
         if given[0] == "chain":
             return self.chain(named, shape, node, cycle)
-        beats = cycle.beats if cycle else None
-        line = self.findings.take(line_from(named, shape, node, given[0], self.tonic, beats))
+        line = self.findings.take(
+            line_from(
+                named,
+                shape,
+                node,
+                given[0],
+                tonic=self.tonic,
+                beats=cycle.beats if cycle else None,
+                eduppu=self.eduppu(shape, node),
+            )
+        )
         self.count(len(line.notes) if line else 0, named)
         return line
+
+    def eduppu(self, shape: LineShape, node: Mapping) -> Fraction:
+        """Return where a line comes home to: its own eduppu before the piece's."""
+        return self.findings.take(eduppu_from(shape.eduppu, node.get("eduppu"), self.usual_eduppu))
 
     def count(self, more: int, named: Scalar) -> None:
         """Stop before the lines have more notes than a piece has."""
@@ -146,10 +174,12 @@ class _Builder:
         lands = self.lands(shape, node)
         if shape.cadence is None or not isinstance(below, Mapping):
             return None
-        early = early_of(lands)
+        eduppu = self.eduppu(shape, node)
         reader = CadenceReader(self.tonic, self.reference)
         try:
-            recipe = reader.read(shape.cadence, below, node.key("cadence").spot, early)
+            recipe = reader.read(
+                shape.cadence, below, node.key("cadence").spot, early_of(lands), eduppu
+            )
         finally:  # a line that it names may be more than a piece may hold
             self.findings += reader.findings
         if recipe is None:
@@ -169,6 +199,7 @@ class _Builder:
             lands=lands if cycle else Lands("free"),
             cadences=(cadence,),
             parts=recipe.parts,
+            eduppu=eduppu,
         )
 
     def work_out(
@@ -260,8 +291,11 @@ class _Builder:
         begins = links[0].begins
         if shape.begins is not None:
             begins = self.findings.take(begins_of(shape, node, cycle.beats if cycle else None))
-        early = early_of(lands) if shape.lands is not None else None
-        phrase, cadences = self.end_to_end(named, begins, cycle, early)
+        landing = _Landing(
+            early_of(lands) if shape.lands is not None else None,
+            self.eduppu(shape, node) if shape.eduppu is not None else None,
+        )
+        phrase, cadences = self.end_to_end(named, begins, cycle, landing)
         parts = dict.fromkeys(name.text.strip() for name in names)
         lands = lands if shape.lands is not None else links[-1].lands
         return Line(
@@ -272,6 +306,7 @@ class _Builder:
             lands=lands if cycle else Lands("free"),
             cadences=cadences,
             parts=tuple(parts),
+            eduppu=links[-1].eduppu if landing.eduppu is None else landing.eduppu,
         )
 
     def links_of(self, listed: Sequence, names: list[Scalar]) -> list[Line]:
@@ -298,14 +333,14 @@ class _Builder:
         named: Scalar,
         begins: Fraction,
         cycle: Cycle | None,
-        early: Fraction | None,
+        landing: _Landing,
         *,
         inside: bool = False,
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
         """Return the links of a chain that begins on a beat, one after the other.
 
         A cadence among them is worked out from where the chain comes to it; the last link lands
-        ``early`` where the chain says so. A chain ``inside`` another has its findings already.
+        where the chain says so. A chain ``inside`` another has its findings already.
         """
         at = Fraction(0)
         placed: list[tuple[Fraction, Phrase]] = []
@@ -315,7 +350,7 @@ class _Builder:
             astray = self.comes_astray(item, begins + at, cycle)
             if astray is not None and not inside:
                 self.findings.append(astray)
-            last = early if number == len(items) else None
+            last = landing if number == len(items) else _Landing()
             phrase, worked_out = self.music_at(item, begins + at, cycle, last)
             phrase = replace(phrase, whole=phrase.whole and astray is None)
             self.count(len(phrase.notes), named)
@@ -349,7 +384,7 @@ class _Builder:
         return reading_rules.wrong_value(name.spot, what, [hint])
 
     def music_at(
-        self, name: Scalar, begins: Fraction, cycle: Cycle | None, early: Fraction | None
+        self, name: Scalar, begins: Fraction, cycle: Cycle | None, landing: _Landing
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
         """Return the music of a link that a chain comes to on a beat, counted on from the first."""
         wanted = name.text.strip()
@@ -359,10 +394,12 @@ class _Builder:
             return line.phrase, ()
         beat = (begins - 1) % cycle.beats + 1
         if wanted in self.links:
-            return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, early, inside=True)
+            return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, landing, inside=True)
         recipe = self.recipes[wanted]
-        if early is not None:
-            recipe = replace(recipe, question=replace(recipe.question, early=early))
+        if landing.early is not None:
+            recipe = replace(recipe, question=replace(recipe.question, early=landing.early))
+        if landing.eduppu is not None:
+            recipe = replace(recipe, question=replace(recipe.question, eduppu=landing.eduppu))
         phrase, _, cadence = self.work_out(recipe, cycle, beat)
         return phrase, (replace(cadence, spot=name.spot),)
 

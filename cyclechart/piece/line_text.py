@@ -31,14 +31,22 @@ _LANDS = re.compile(r"(anagat|atit)\s+(\S.*)")
 
 
 def line_from(
-    named: Scalar, shape: LineShape, node: Mapping, key: str, tonic: Tonic, beats: Fraction | None
+    named: Scalar,
+    shape: LineShape,
+    node: Mapping,
+    key: str,
+    *,
+    tonic: Tonic,
+    beats: Fraction | None,
+    eduppu: Fraction,
 ) -> tuple[Line | None, list[Finding]]:
     """Return the line whose text stands under ``key``, or None where the text has no music.
 
-    ``beats`` is the length of the cycle it stands in, None where that is not known.
+    ``beats`` is the length of the cycle it stands in, None where that is not known; ``eduppu`` is
+    where it comes home to.
     """
     findings = Findings()
-    begins = findings.take(begins_of(shape, node, beats))
+    begins = findings.take(begins_of(shape, node, beats, eduppu))
     lands = findings.take(lands_of(shape, node))
     if beats is None:
         lands = Lands("free")
@@ -52,7 +60,14 @@ def line_from(
     if shape.words is not None and isinstance(words, Scalar):
         bars = _bars(phrase, begins, lands, beats)
         phrase = findings.take(with_words(phrase, words, bars))
-    line = Line(name=named.text, phrase=phrase, begins=begins, spot=named.spot, lands=lands)
+    line = Line(
+        name=named.text,
+        phrase=phrase,
+        begins=begins,
+        spot=named.spot,
+        lands=lands,
+        eduppu=eduppu,
+    )
     return line, findings
 
 
@@ -128,13 +143,13 @@ def _note(strike: Strike, passage: PlacedText, script: str) -> Note:
 
 
 def begins_of(
-    shape: LineShape, node: Mapping, beats: Fraction | None
+    shape: LineShape, node: Mapping, beats: Fraction | None, eduppu: Fraction = Fraction(0)
 ) -> tuple[Fraction, list[Finding]]:
-    """Return the beat that the line says it begins on; 1 where it says none."""
+    """Return the beat that the line says it begins on; that of its eduppu where it says none."""
     begins = shape.begins
     value = node.get("begins")
     if begins is None or value is None:
-        return Fraction(1), []
+        return (eduppu if beats is None else eduppu % beats) + 1, []
     if begins < 1 or (beats is not None and begins >= beats + 1):
         upto = f" to {show_exact(beats)}" if beats is not None else ""
         message = f"a line must begin on a beat of the cycle, 1{upto}, not on {show_exact(begins)}"

@@ -33,6 +33,8 @@ def drummer_content(
     composed = _within_a_beat(line_notes(timeline, player, "strokes"))
     closing = timeline.closing
     texts, busy = trade_turns(piece, bars, player), composed_spans(composed_lines(timeline, player))
+    if closing is not None:
+        busy = [*busy, (closing, max(bars[-1].end, closing))]  # after the landing there is nothing
     sounding = {
         note.origin
         for other in piece.players

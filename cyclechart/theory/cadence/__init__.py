@@ -3,18 +3,18 @@
 A statement of length L (as written, holds and rests at its end included), whose last stroke falls
 ``last`` after its beginning, is said N times with a gap G after each, the last apart; a body of
 length A may stand before the statements, and the whole, a round, may be said R times with a gap Γ
-between. Statement i may be longer than the first by i times a step D (growing like a river,
-srotovaha; below 0 shrinking like a cow's tail, gopuccha), or by so many steps as it stands from the
-nearer end (growing and shrinking, mridanga; shrinking and growing, damaru), and may be said at a
-speed V(i) (tripalli: 1, 3/2, 2): L(i) = (L + i D) / V(i), and its last stroke stays in proportion as
-far from its end, T(i) = (L − last) / V(i). Beginning on beat s of a cycle of n, the last stroke of
-statement i of round r falls at
+between. Statement i may be longer than the first by i steps D (growing like a river, srotovaha;
+below 0 shrinking like a cow's tail, gopuccha), or by as many steps as it stands from the nearer end
+(growing and shrinking, mridanga; shrinking and growing, damaru), and may be said at a speed V(i)
+(tripalli: 1, 3/2, 2): L(i) = (L + i D) / V(i), and its last stroke stays as far from its end, in
+proportion to its speed: T(i) = (L − last) / V(i). Beginning on beat s of a cycle of n, the last
+stroke of statement i of round r falls at
 
     s − 1 + r (A + L(0) + … + L(N−1) + (N−1) G + Γ) + A + L(0) + … + L(i) + i G − T(i)
 
 beats from the first beat of the cycle it begins in; the cadence lands when the very last one is a
-multiple of n (or so much before one, for anagat, or after one, for atit and for an eduppu). A korvai
-has a first part before its statements, phrases of lengths F(0) … F(M−1) with a gap H after each: it
+multiple of n (or so much before one, for anagat, or after one, for atit or an eduppu). A korvai has
+a first part before its statements, phrases of lengths F(0) … F(M−1) with a gap H after each, which
 adds F(0) + … + F(M−1) + M H. All lengths are exact.
 
 ``terms`` are the values, ``sums`` the equation, ``search`` finds answers, ``plainest`` the first
@@ -29,6 +29,7 @@ from cyclechart.theory.cadence.advice import (
     nearest_gap,
     nearest_length,
     nearest_room,
+    target,
     why_none,
     wider,
 )
@@ -82,6 +83,7 @@ __all__ = [
     "plainest",
     "solve",
     "soonest",
+    "target",
     "why_none",
     "wider",
     "yati_counts",

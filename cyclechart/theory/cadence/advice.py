@@ -12,6 +12,18 @@ from cyclechart.theory.cadence.search import MAX_STEPS, fill, follow, look, solv
 from cyclechart.theory.cadence.sums import Sums
 from cyclechart.theory.cadence.terms import Answers, Question, Statement
 from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_beats
+
+
+def target(question: Question) -> str:
+    """Return in words where a cadence is to land."""
+    home = "a first beat"
+    if question.eduppu:
+        home = f"the eduppu, {show_beats(question.eduppu)} after a first beat"
+    if not question.early:
+        return home
+    side = "before" if question.early > 0 else "after"
+    return f"{show_beats(abs(question.early))} {side} {home}"
 
 
 @dataclass(frozen=True, slots=True)
