@@ -70,13 +70,41 @@ class _Unroller:
         elif isinstance(step, Solo):
             self.solo(step)
         elif isinstance(step, Trade):
-            self.make_room({})
-            cycles = show_cycles(step.cycles)
-            for player in step.players:
-                self.leave_open(step.cycles, f"trade {player}, {cycles}", player)
+            self.trade(step)
         elif isinstance(step, Groove):
             self.make_room({})
             self.leave_open(step.cycles, step.label or f"groove, {show_cycles(step.cycles)}")
+
+    def trade(self, step: Trade) -> None:
+        """Hand cycles round; shares of parts of a cycle stand in one stretch of whole ones."""
+        self.make_room({})
+        every = " / ".join(step.players)
+        for share in step.shares:
+            cycles = show_cycles(share)
+            if share.denominator == 1:
+                for player in step.players:
+                    self.leave_open(int(share), f"trade {player}, {cycles}", player)
+            else:
+                label = f"trade {every}, {cycles} each"
+                self.share(int(share * len(step.players)), label, step.players, split=True)
+        if step.halves:
+            self.share(1, f"{every} together", step.players, split=False)
+
+    def share(self, cycles: int, label: str, players: tuple[str, ...], *, split: bool) -> None:
+        """Leave cycles open to several players, one after the other or all together."""
+        first = len(self.stretches)
+        self.leave_open(cycles, label)
+        self.stretches[first:] = [
+            replace(
+                stretch,
+                sharing=players,
+                split=split,
+                clapped=any(player in self.piece.timekeepers for player in players),
+            )
+            for stretch in self.stretches[first:]
+        ]
+        for player in players:
+            self.body_starts[player] = self.stretches[first].start
 
     def add(
         self,

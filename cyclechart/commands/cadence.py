@@ -182,10 +182,11 @@ def cadence(**options: Any) -> None:
 
     The plainest answers come first: gaps in whole beats, then in half beats, then in the pulses of
     the cycle's gati (pulses in a beat), then in thirds and quarters; small gaps first; then answers
-    that begin on sam, on a stressed beat or the eduppu, on another beat; then those of fewer cycles. With --room,
-    long phrases come before short ones with the same gap. With --body alone, farmaishi and kamali
-    (chakradars with chosen strokes on first beats) come first, and begin on sam unless --begins
-    says otherwise. Phrases that are searched for are whole beats long.
+    that begin on sam, on a stressed beat or the eduppu, on another beat; then those of fewer
+    cycles. With --room, long phrases come before short ones with the same gap. With --body alone,
+    farmaishi and kamali (chakradars with chosen strokes on first beats) come first. With --body or
+    --first alone, answers begin on sam unless --begins says otherwise. Phrases that are searched
+    for are whole beats long.
 
     A statement of a yati grows or shrinks at its front: its last stroke stays at the same distance
     from its end. The gap of a korvai's first part stands after each of its phrases, the last

@@ -137,6 +137,7 @@ class StepShape(Shape):
     groove = optional(ANYTHING)
     by = optional(ANYTHING)
     cycles = optional(NUMBER)
+    halves = optional(TEXT)
     over = optional(TEXT)
     on_cue = optional(TEXT)
     times = optional(NUMBER)

@@ -68,9 +68,9 @@ def show_exact(value: Fraction) -> str:
     return f"{sign}{whole} {rest}" if whole else f"{sign}{rest}"
 
 
-def show_cycles(count: int) -> str:
-    """``1 cycle``, ``2 cycles``."""
-    return f"{count} cycle{'s' if count > 1 else ''}"
+def show_cycles(count: int | Fraction) -> str:
+    """``1 cycle``, ``2 cycles``, ``1/2 cycle``."""
+    return f"{show_exact(Fraction(count))} cycle{'s' if count > 1 else ''}"
 
 
 def show_beats(value: Fraction) -> str:

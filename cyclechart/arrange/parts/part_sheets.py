@@ -288,7 +288,7 @@ class _PartBuilder:
     def groove_for(self, bar: Bar, fragments: tuple[Fragment, ...]) -> tuple[PartNote, ...]:
         """Return the groove to show in a bar of slashes, once for each cycle; () for none."""
         cycle = bar.stretch.cycle
-        shown = bar.whole and bar.number and not bar.stretch.soloist and fragments
+        shown = bar.whole and bar.number and not bar.stretch.soloists and fragments
         if (
             not shown
             or cycle not in self.unshown_grooves
