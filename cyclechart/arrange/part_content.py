@@ -66,12 +66,11 @@ def turns_of_others(
     ]
 
 
-def trade_turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[int, str]:
-    """Return the text over the first bar of each of a player's turns in traded cycles, by the index
-    of the bar."""
+def trade_turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[Fraction, str]:
+    """Return the text over each of a player's turns in traded cycles, by the time it begins."""
     return {
-        number: TOGETHER if bar.stretch.sharing and not bar.stretch.split else OWN_TURN
-        for number, bar in enumerate(bars)
+        bar.stretch.solo_of(player.name)[0]: TOGETHER if bar.stretch.together else OWN_TURN
+        for bar in bars
         if player.name in bar.stretch.soloists
         and bar.start <= bar.stretch.solo_of(player.name)[0] < bar.end
         and bar.stretch.kind == "metered"

@@ -55,6 +55,11 @@ class Stretch:
         """All who improvise in it."""
         return (self.soloist,) if self.soloist else self.sharing
 
+    @property
+    def together(self) -> bool:
+        """Return whether several improvise in it at once."""
+        return bool(self.sharing) and not self.split
+
     def solo_of(self, player: str) -> tuple[Fraction, Fraction]:
         """Return from where to where a player improvises in it: nowhere where they do not."""
         if player not in self.soloists:
