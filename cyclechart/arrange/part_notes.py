@@ -117,8 +117,8 @@ def with_slashes(
     """Return the notes, with a slash on each beat without a note in the bars left open.
 
     A note that lasts into such a bar is cut at the end of its first beat. ``texts``: words over the
-    first slash of a bar from a time on, by that time. ``busy``: (start, end) of composed passages in
-    order of time; rests in them stay rests.
+    first slash of a bar from a time on, by that time. ``busy``: (start, end) of composed passages
+    in order of time; rests in them stay rests.
     """
     cut = list(notes)
     starts = [note.start for note in notes]
