@@ -51,6 +51,10 @@ def _about_phrase(question: Question, cycle: Cycle, search: Search) -> Iterator[
             f"short of {aim}, {show_beats(missed.over)} past the one before."
         )
     reason = cadence.why_none(question, cycle)
+    if not reason and cadence.never_counted(question, cycle):
+        reason = (
+            "with no gap in halves, thirds or quarters do its parts of a beat add up to whole beats"
+        )
     if reason:
         yield f"{reason[0].upper()}{reason[1:]}."
     soonest = cadence.soonest(question, cycle, WIDEST)

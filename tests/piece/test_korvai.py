@@ -236,6 +236,44 @@ def test_what_auto_finds_falls_on_the_eduppu_as_it_is_written_out(
     assert line.standing(piece.cycle).shape == "lands"
 
 
+@settings(max_examples=30, deadline=None)
+@given(
+    first=st.integers(1, 6),
+    first_gap=st.integers(0, 2),
+    close=st.integers(1, 5),
+    gap=st.integers(0, 2),
+    begins=st.integers(1, 7),
+    eduppu=st.sampled_from(["0", "2", "1 1/2"]),
+)
+def test_what_is_tried_for_a_korvai_that_misses_lands(
+    first: int, first_gap: int, close: int, gap: int, begins: int, eduppu: str
+) -> None:
+    def text(begins: str, first_gap: str, gap: str, close: int) -> str:
+        part = f"first: {{sargam: {'P ' * first}, gap: {first_gap}}}"
+        cadence = f"begins: {begins}, {part}, sargam: {'S ' * close}, gap: {gap}"
+        return with_heading(
+            f"eduppu: {eduppu}\nlines:\n  closing:\n    cadence: {{{cadence}}}\n",
+            cycle="misra-chapu",
+        )
+
+    for one in findings_of(text(f"{begins}", f"{first_gap}", f"{gap}", close)):
+        if one.rule != "cadence-misses":
+            continue
+        for tried in one.tries:
+            key, _, value = tried.rpartition(": ")
+            said = {"begins": f"{begins}", "the first part's gap": f"{first_gap}", "gap": f"{gap}"}
+            length = close
+            if key:
+                assert key in said
+                said[key] = value
+            elif value.split()[-2].isdigit():
+                length = int(value.split()[-2])
+            else:
+                continue  # a length of broken beats has no text of this form
+            changed = text(said["begins"], said["the first part's gap"], said["gap"], length)
+            assert "cadence-misses" not in [other.rule for other in findings_of(changed)], tried
+
+
 def test_the_json_schema_takes_the_keys() -> None:
     validator = jsonschema.Draft7Validator(schema())
     piece = {

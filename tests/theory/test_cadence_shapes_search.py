@@ -20,6 +20,7 @@ from cyclechart.theory.cadence import (
     Statement,
     follow,
     lands,
+    never_counted,
     plainest,
     solve,
     yati_counts,
@@ -268,6 +269,29 @@ def test_the_counts_of_a_yati_are_those_of_its_shape(times: int) -> None:
     assert drum == drum[::-1]
     assert [max(drum) - count for count in drum] == list(hourglass)
     assert min(drum) == min(hourglass) == 0
+
+
+@settings(max_examples=40)
+@given(
+    beats=st.integers(2, 7),
+    length=st.integers(1, 6),
+    speeds=st.lists(st.sampled_from([F(1), F(3, 2), F(2), F(4, 3)]), min_size=2, max_size=4),
+    eduppu=st.sampled_from(EDUPPU),
+    begins=st.sampled_from([None, F(1)]),
+)
+def test_never_counted_is_so_just_where_no_window_has_an_answer(
+    beats: int, length: int, speeds: list[Fraction], eduppu: Fraction, begins: Fraction | None
+) -> None:
+    question = Question(
+        phrase(length),
+        len(speeds),
+        begins=begins,
+        within=40,
+        speeds=tuple(speeds),
+        eduppu=eduppu % beats,
+    )
+    cycle = cycle_of(beats)
+    assert never_counted(question, cycle) == (not solve(question, cycle).found)
 
 
 def test_a_statement_without_its_front_keeps_its_close() -> None:

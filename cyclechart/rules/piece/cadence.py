@@ -19,7 +19,7 @@ from cyclechart.theory.cadence import (
     miss,
     nearest_gap,
     nearest_length,
-    never_whole,
+    never_counted,
     plainest,
     solve,
     soonest,
@@ -101,7 +101,7 @@ def _unsolved(cadence: Cadence) -> tuple[str, str]:
         why = (
             f"it takes {show_beats(needed)} up to its last stroke, and the window has only {window}"
         )
-    elif never_whole(question, cycle):
+    elif never_counted(question, cycle):
         why = (
             "with no gap in halves, thirds or quarters do its parts of a beat add up to whole beats"
         )

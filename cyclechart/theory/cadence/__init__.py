@@ -33,7 +33,7 @@ from cyclechart.theory.cadence.advice import (
     why_none,
     wider,
 )
-from cyclechart.theory.cadence.plainest import never_whole, plainest
+from cyclechart.theory.cadence.plainest import never_counted, never_whole, plainest
 from cyclechart.theory.cadence.search import (
     MAX_STEPS,
     fill,
@@ -79,6 +79,7 @@ __all__ = [
     "nearest_gap",
     "nearest_length",
     "nearest_room",
+    "never_counted",
     "never_whole",
     "plainest",
     "solve",

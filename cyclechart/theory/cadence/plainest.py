@@ -63,6 +63,20 @@ def never_whole(question: Question, cycle: Cycle) -> bool:
     return reach % math.gcd(*moves) != 0
 
 
+def never_counted(question: Question, cycle: Cycle) -> bool:
+    """Return whether no gap that can be counted, from no beginning, makes the parts of a beat come
+    out: gaps are in parts of one kind each, as ``solve`` tries them."""
+    sums = Sums(question, cycle)
+    if question.gaps_said or not question.sound:
+        return False
+    moves = [sums.per_gap * step for step in sums.steps] if sums.gap is None else [0]
+    more = [sums.per_round * step for step in sums.steps] if sums.round_gap is None else [0]
+    starts = sums.starts() if sums.begins is None else [sums.begins - sums.unit]
+    reach = sums.last(0, sums.gap or 0, sums.round_gap or 0) + sums.early
+    sizes = {math.gcd(sums.beats, one, other) for one in moves for other in more}
+    return all((reach + start) % size for start in starts for size in sizes)
+
+
 def _landed(
     sums: Sums, starts: frozenset[int], gap: int, round_gap: int
 ) -> tuple[Found, int] | None:
