@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.cadence_reader import CadenceReader
 from cyclechart.piece.cadences import MOST_STEPS, Recipe, work_out
 from cyclechart.piece.heading import eduppu_from
-from cyclechart.piece.line_text import begins_of, lands_of, line_from, with_words
+from cyclechart.piece.line_text import (
+    Landing,
+    begins_of,
+    early_of,
+    lands_of,
+    line_from,
+    unfit_name,
+    with_words,
+)
 from cyclechart.piece.model import Cadence, Lands, Line, Phrase
 from cyclechart.piece.phrase_edits import joined
 from cyclechart.piece.shape import SCRIPTS, LineShape, PieceShape
@@ -26,7 +34,6 @@ MAX_LINES = 400
 MAX_LINKS = 200
 MAX_NOTES = 100_000
 """The most notes in all lines of a piece."""
-MAX_NAME = 60
 MOST_STEPS_OF_ALL = 200_000
 """Candidates for cadences in all lines of a piece together: under a second."""
 
@@ -55,15 +62,6 @@ def lines_from(
     builder = _Builder(shape.lines, node, tonic, cycle_of, eduppu)
     builder.findings += findings
     return builder.lines(), builder.findings
-
-
-@dataclass(frozen=True)
-class _Landing:
-    """What a chain says of where its last link lands: so much before its eduppu, so much after the
-    first beat; None where it says nothing."""
-
-    early: Fraction | None = None
-    eduppu: Fraction | None = None
 
 
 class _Full(Exception):
@@ -99,7 +97,7 @@ class _Builder:
         """Return every line by name; None for one without music, or past what a piece may hold."""
         try:
             for name, (key, _) in self.node.pairs.items():
-                unfit = _unfit_name(key)
+                unfit = unfit_name(key)
                 if unfit is not None:
                     self.findings.append(unfit)
                     self.built[name] = None
@@ -291,7 +289,7 @@ class _Builder:
         begins = links[0].begins
         if shape.begins is not None:
             begins = self.findings.take(begins_of(shape, node, cycle.beats if cycle else None))
-        landing = _Landing(
+        landing = Landing(
             early_of(lands) if shape.lands is not None else None,
             self.eduppu(shape, node) if shape.eduppu is not None else None,
         )
@@ -333,7 +331,7 @@ class _Builder:
         named: Scalar,
         begins: Fraction,
         cycle: Cycle | None,
-        landing: _Landing,
+        landing: Landing,
         *,
         inside: bool = False,
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
@@ -350,7 +348,7 @@ class _Builder:
             astray = self.comes_astray(item, begins + at, cycle)
             if astray is not None and not inside:
                 self.findings.append(astray)
-            last = landing if number == len(items) else _Landing()
+            last = landing if number == len(items) else Landing()
             phrase, worked_out = self.music_at(item, begins + at, cycle, last)
             phrase = replace(phrase, whole=phrase.whole and astray is None)
             self.count(len(phrase.notes), named)
@@ -384,7 +382,7 @@ class _Builder:
         return reading_rules.wrong_value(name.spot, what, [hint])
 
     def music_at(
-        self, name: Scalar, begins: Fraction, cycle: Cycle | None, landing: _Landing
+        self, name: Scalar, begins: Fraction, cycle: Cycle | None, landing: Landing
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
         """Return the music of a link that a chain comes to on a beat, counted on from the first."""
         wanted = name.text.strip()
@@ -402,24 +400,3 @@ class _Builder:
             recipe = replace(recipe, question=replace(recipe.question, eduppu=landing.eduppu))
         phrase, _, cadence = self.work_out(recipe, cycle, beat)
         return phrase, (replace(cadence, spot=name.spot),)
-
-
-def early_of(lands: Lands | None) -> Fraction:
-    """Return by how many beats a cadence lands before a first beat; below 0 after it."""
-    if lands is None or lands.how == "free":
-        return Fraction(0)
-    return lands.by if lands.how == "anagat" else -lands.by
-
-
-def _unfit_name(key: Scalar) -> Finding | None:
-    """Return the finding on a name that cannot stand in the form, on charts and in track names."""
-    name = key.text
-    if not name.strip():
-        return reading_rules.wrong_value(key.spot, "a line needs a name", ["head:"])
-    if not name.isprintable():
-        what = "a line's name must be on one line, without control characters"
-        return reading_rules.wrong_value(key.spot, what, ["head:"])
-    if len(name) > MAX_NAME:
-        what = f"a line's name has at most {MAX_NAME} letters, not {len(name)}"
-        return reading_rules.too_long(key.spot, what, [f"{name[:20].strip()}:"])
-    return None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.catalog.strokes import strokes
@@ -27,7 +27,18 @@ from cyclechart.text.timing import Strike, time_line
 from cyclechart.theory.exact import parse_exact, show_exact
 from cyclechart.theory.spelling import Tonic
 
+MAX_NAME = 60
+
 _LANDS = re.compile(r"(anagat|atit)\s+(\S.*)")
+
+
+@dataclass(frozen=True)
+class Landing:
+    """What a chain says of where its last link lands: so much before its eduppu, so much after the
+    first beat; None where it says nothing."""
+
+    early: Fraction | None = None
+    eduppu: Fraction | None = None
 
 
 def line_from(
@@ -187,3 +198,24 @@ def lands_of(shape: LineShape, node: Mapping) -> tuple[Lands | None, list[Findin
     if not 0 < by <= 4:
         return refuse(f"anagat and atit need more than 0 and up to 4 beats, not {show_exact(by)}")
     return Lands("anagat" if match[1] == "anagat" else "atit", by), []
+
+
+def early_of(lands: Lands | None) -> Fraction:
+    """Return by how many beats a cadence lands before a first beat; below 0 after it."""
+    if lands is None or lands.how == "free":
+        return Fraction(0)
+    return lands.by if lands.how == "anagat" else -lands.by
+
+
+def unfit_name(key: Scalar) -> Finding | None:
+    """Return the finding on a name that cannot stand in the form, on charts and in track names."""
+    name = key.text
+    if not name.strip():
+        return reading_rules.wrong_value(key.spot, "a line needs a name", ["head:"])
+    if not name.isprintable():
+        what = "a line's name must be on one line, without control characters"
+        return reading_rules.wrong_value(key.spot, what, ["head:"])
+    if len(name) > MAX_NAME:
+        what = f"a line's name has at most {MAX_NAME} letters, not {len(name)}"
+        return reading_rules.too_long(key.spot, what, [f"{name[:20].strip()}:"])
+    return None
