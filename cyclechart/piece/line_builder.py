@@ -289,11 +289,9 @@ class _Builder:
         begins = links[0].begins
         if shape.begins is not None:
             begins = self.findings.take(begins_of(shape, node, cycle.beats if cycle else None))
-        landing = Landing(
-            early_of(lands) if shape.lands is not None else None,
-            self.eduppu(shape, node) if shape.eduppu is not None else None,
-        )
-        phrase, cadences = self.end_to_end(named, begins, cycle, landing)
+        early = early_of(lands) if shape.lands is not None else None
+        eduppu = self.eduppu(shape, node) if shape.eduppu is not None else None
+        phrase, cadences = self.end_to_end(named, begins, cycle, Landing(early, eduppu))
         parts = dict.fromkeys(name.text.strip() for name in names)
         lands = lands if shape.lands is not None else links[-1].lands
         return Line(
@@ -304,7 +302,7 @@ class _Builder:
             lands=lands if cycle else Lands("free"),
             cadences=cadences,
             parts=tuple(parts),
-            eduppu=links[-1].eduppu if landing.eduppu is None else landing.eduppu,
+            eduppu=links[-1].eduppu if eduppu is None else eduppu,
         )
 
     def links_of(self, listed: Sequence, names: list[Scalar]) -> list[Line]:
