@@ -103,6 +103,7 @@ class _PartBuilder:
             cycles=piece.cycles,
             tempo=piece.tempo,
             tuning=piece.tuning.name,
+            eduppu=piece.eduppu,
             fifths=key.fifths,
             strains=tuple(self.with_time_signatures(strains)),
             road=road,
@@ -288,7 +289,7 @@ class _PartBuilder:
     def groove_for(self, bar: Bar, fragments: tuple[Fragment, ...]) -> tuple[PartNote, ...]:
         """Return the groove to show in a bar of slashes, once for each cycle; () for none."""
         cycle = bar.stretch.cycle
-        shown = bar.whole and bar.number and not bar.stretch.soloist and fragments
+        shown = bar.whole and bar.number and not bar.stretch.soloists and fragments
         if (
             not shown
             or cycle not in self.unshown_grooves
@@ -319,7 +320,8 @@ class _PartBuilder:
             yield box.detail
         lines = [self.band.piece.lines[name] for name in step.uses if name in self.band.piece.lines]
         if isinstance(step, Play) and len(lines) == 1:
-            yield from line_remarks(self.band.piece.line_in(lines[0].name, step.cycle))
+            piece = self.band.piece
+            yield from line_remarks(piece.line_in(lines[0].name, step.cycle), piece.eduppu)
 
     def free_strain(self, passage: Passage, step: Step, first: int, number: int) -> Strain:
         """Return the strain of a passage without meter; ``first`` is the index of its first bar,

@@ -62,7 +62,10 @@ def pedal_part(timeline: Timeline, player: Player) -> Part:
     number = 0
     first = timeline.stretches[0].tonic if timeline.stretches else None
     for stretch in timeline.stretches:
-        if stretch.kind == "count-in" or stretch.soloist == player.name:
+        if stretch.kind == "count-in" or stretch.solo_of(player.name) == (
+            stretch.start,
+            stretch.end,
+        ):
             continue
         floor = _bass_sa(stretch, player)
         base = None if stretch.tonic == first else stretch.tonic.midi
@@ -71,7 +74,7 @@ def pedal_part(timeline: Timeline, player: Player) -> Part:
         for tone in tones:
             end = min(stretch.start + tone.at + tone.length, stretch.end)
             start = stretch.start + tone.at
-            if start < end:
+            if start < end and player.name not in stretch.soloists_at(start):
                 pitch = floor + tone.pitch
                 velocity = max(1, min(127, level + tone.lift))
                 text = show_pitch(pitch)
@@ -114,7 +117,7 @@ def _with_cadence_hits(
     """Return the sounds with Sa on every hit of a cadence, in place of the figure's tone."""
     for at in cadence_hits(timeline):
         here = timeline.at(at)
-        if here.kind != "metered" or here.soloist == player.name:
+        if here.kind != "metered" or player.name in here.soloists_at(at):
             continue
         pitch = _bass_sa(here, player)
         base = None if here.tonic == first else here.tonic.midi

@@ -96,7 +96,7 @@ class _Drummer:
     ) -> None:
         self.timeline = timeline
         self.composed = composed
-        self.drummers = drummers
+        self.drummers = frozenset(drummers)
         self.seed = seed
         self.cycles_kept = 0
         """The number of cycles of theka so far."""
@@ -138,20 +138,22 @@ class _Drummer:
             (at, 60 / here.tempo_at(at))
             for at in cadence_hits(self.timeline)
             if (here := self.timeline.at(at)).kind == "metered"
-            and here.soloist not in self.drummers
+            and not self.drummers.intersection(here.soloists_at(at))
         ]
         return kit_hits(hand_strokes, list(self.pulses()), together)
 
     def pulses(self) -> Iterator[Pulse]:
         """Yield the beats of every cycle in which the drums keep time."""
         for stretch in self.timeline.stretches:
-            if stretch.kind != "metered" or stretch.soloist in self.drummers:
+            if stretch.kind != "metered" or self.is_drum_solo(stretch):
                 continue
             base = stretch.start
             while base < stretch.end:
                 for _, at, length in stretch.cycle.walk():
                     time = base + at
                     closing = self.timeline.closing
+                    if self.drummers.intersection(stretch.soloists_at(time)):
+                        continue
                     if time < stretch.end and (closing is None or time <= closing):
                         seconds = 60 / stretch.tempo_at(time)
                         opened = is_open(stretch.cycle, at)
@@ -160,13 +162,17 @@ class _Drummer:
                         yield Pulse(time, length, opened, begins, seconds, lift)
                 base += stretch.cycle.beats
 
+    def is_drum_solo(self, stretch: Stretch) -> bool:
+        """Return whether a drummer improvises in the whole of a stretch."""
+        return not stretch.split and bool(self.drummers.intersection(stretch.soloists))
+
     def strokes(self) -> list[_Stroke]:
         """Return every stroke: theka, then composed lines, then the landing."""
         busy = composed_spans(self.composed)
         starts = [start for start, _ in busy]
         all_strokes: list[_Stroke] = []
         for stretch in self.timeline.stretches:
-            if stretch.kind == "metered" and stretch.soloist not in self.drummers:
+            if stretch.kind == "metered" and not self.is_drum_solo(stretch):
                 all_strokes += self.theka_strokes(stretch, busy, starts)
         for placed, (_, end) in zip(self.composed, busy, strict=True):
             all_strokes += self.composed_strokes(placed, end)
@@ -202,6 +208,8 @@ class _Drummer:
                     break
                 last = bisect_right(starts, at) - 1
                 if last >= 0 and at < busy[last][1]:
+                    continue
+                if self.drummers.intersection(stretch.soloists_at(at)):
                     continue
                 syllable = TimedSyllable(at, at + beat.length, beat.syllable, beat.length < 1)
                 kept.append(_Stroke(syllable, _lift(cycle, beat.at) + soft))

@@ -12,7 +12,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_content import StaffContent, trade_turns
+from cyclechart.arrange.part_content import StaffContent, trade_turns, turns_of_others
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote, line_notes, with_slashes
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import KIT
@@ -33,7 +33,11 @@ def drummer_content(
     left_open = tuple(_is_left_to(bar, player, piece.timekeepers, timeline.closing) for bar in bars)
     composed = _within_a_beat(line_notes(timeline, player, "strokes"))
     closing = timeline.closing
-    texts, busy = trade_turns(piece, bars, player), composed_spans(composed_lines(timeline, player))
+    texts = trade_turns(piece, bars, player)
+    others = turns_of_others(bars, player, piece.timekeepers)
+    busy = sorted([*composed_spans(composed_lines(timeline, player)), *others])
+    if closing is not None:
+        busy = [*busy, (closing, max(bars[-1].end, closing))]  # after the landing there is nothing
     sounding = {
         note.origin
         for other in piece.players
@@ -109,7 +113,9 @@ def _is_left_to(
     stretch = bar.stretch
     if stretch.kind != "metered" or (closing is not None and bar.start >= closing):
         return False
-    return stretch.soloist == player.name or stretch.soloist not in drummers
+    if player.name in stretch.soloists or stretch.split:
+        return True
+    return not any(soloist in drummers for soloist in stretch.soloists)
 
 
 def _within_a_beat(strokes: Sequence[PartNote]) -> list[PartNote]:
@@ -173,7 +179,7 @@ def _grooves(
     grooves: dict[Cycle, tuple[PartNote, ...]] = {}
     for bar, open_bar in zip(bars, left_open, strict=True):
         cycle = bar.stretch.cycle
-        if not open_bar or cycle in grooves or not bar.whole or bar.stretch.soloist:
+        if not open_bar or cycle in grooves or not bar.whole or bar.stretch.soloists:
             continue
         if bisect_left(taken, bar.start) < bisect_left(taken, bar.end):
             continue

@@ -69,7 +69,10 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
     number = 0
     first = timeline.stretches[0].tonic if timeline.stretches else None
     for stretch in timeline.stretches:
-        if stretch.kind == "count-in" or stretch.soloist == player.name:
+        if stretch.kind == "count-in" or stretch.solo_of(player.name) == (
+            stretch.start,
+            stretch.end,
+        ):
             continue
         base = None if stretch.tonic == first else stretch.tonic.midi
         level = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
@@ -82,7 +85,7 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
             shape = ORDER[strike.number % len(ORDER)]
             chosen = _nearest_voicing(stretch, player, shape, before, recent)
             recent.append(chosen)
-            if start >= end or not chosen:
+            if start >= end or not chosen or player.name in stretch.soloists_at(start):
                 continue
             before = tuple(stretch.tonic.midi + pitch for pitch in chosen)
             velocity = max(1, min(127, level + strike.lift))

@@ -81,7 +81,7 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "letters": letters,
         "drone": "drone " + " ".join(map(str, tones)),
         "tempo": shown_tempo(sheet.tempo),
-        "tuning": {"just": "just tuning", "equal": "equal tuning"}.get(sheet.tuning, "own tuning"),
+        "tuning": " · ".join(filter(None, [_tuning(sheet.tuning), _eduppu(sheet.eduppu)])),
         "cycles": list(map(_cycle, sheet.cycles)),
         "sounding": _sounding(sheet),
         "reader": _reader(sheet.reader),
@@ -91,6 +91,15 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "liberties": list(map(settable, sheet.liberties)),
         "caution": CAUTION,
     }
+
+
+def _tuning(name: str) -> str:
+    return {"just": "just tuning", "equal": "equal tuning"}.get(name, "own tuning")
+
+
+def _eduppu(eduppu: Fraction) -> str:
+    """Return where the lines come home, or "" where that is the first beat."""
+    return f"eduppu {show_exact(eduppu)}" if eduppu else ""
 
 
 def _sounding(sheet: Sheet) -> str | None:

@@ -73,7 +73,7 @@ STATEMENT = "sargam: P m GR G S"
         # A beat before sam is aimed at: 15 + 2 − 1 = 16 is one over 15.
         (
             cadence(f"{STATEMENT}, gap: 1, begins: 1", "lands: anagat 1\n    "),
-            ("5:5", "closing, cycle 1, beat 1", "", "3 5 1 1 15 1",
+            ("5:5", "closing, cycle 1, beat 1", "", "3 5 1 1 15 1 1",
              ["gap: 1/2", "begins: 16", "4 2/3"]),
         ),
     ],
