@@ -26,8 +26,8 @@ def kin(
     """Return the catalogue's modes whose paths have just these tones (0 to 11), by name.
 
     Of a line that has only the ``used`` tones, and all that both modes have, also those that have
-    up to two tones more or fewer, if their vadi is one of the tones ``held`` longest. Bare scales are left out: a mode has to say
-    what it leans or rests on, or its phrases.
+    up to two tones more or fewer, if their vadi is one of the tones ``held`` longest. Bare scales
+    are left out: a mode has to say what it leans or rests on, or its phrases.
     """
     names = _names(tones, used, held)
     return tuple((name, mode) for name in names if (mode := _mode(name)) is not None)
