@@ -86,7 +86,9 @@ def _over_paths(mode: Mode, beats: Fraction) -> Iterator[Drill]:
         # A descent that begins above the upper Sa begins in a new breath.
         breath = [None] if fall and fall[0][0] != TOP else []
         held = _filling(len(rise) + len(fall) + 1 + len(breath), beats)
-        if rise and fall and held is not None:
+        # Thirds over a turn would lose the turn that a winding mode is known by.
+        winding = name == "skips" and not (_goes_straight(up) and _goes_straight(down))
+        if rise and fall and held is not None and not winding:
             yield Drill(name, (*rise, (TOP,), *[()] * held, *breath, *fall))
 
 
@@ -159,6 +161,11 @@ def _time(drill: Drill, tones: Sequence[int]) -> Fraction:
             sounding = beat[-1]
             total += Fraction(sum(pitch % 12 in wanted for pitch in beat), len(beat))
     return total
+
+
+def _goes_straight(path: Sequence[int]) -> bool:
+    """Return whether a path only rises or only falls."""
+    return list(path) in (sorted(set(path)), sorted(set(path), reverse=True))
 
 
 def _filling(length: int, beats: Fraction) -> int | None:

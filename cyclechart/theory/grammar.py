@@ -17,6 +17,7 @@ from cyclechart.theory.moves import Around, Fault, Moves
 from cyclechart.theory.tones import SARGAM
 from cyclechart.theory.ways import runs_of
 
+DOUBLED = 2
 REACH, NEAR_REACH = 7, 4
 """A replacement lies within so many semitones of the note it replaces; within fewer where skipped
 turns go first."""
@@ -43,7 +44,8 @@ def repair_breath(
     """The nearest legal breath: same rhythm and fewest changed notes.
 
     Of several the one that changes most notes to another form of the same svara (N for n) is taken,
-    then the one that skips fewest turns of the mode's paths, then that of least distance. With
+    then the one that skips fewest turns of the mode's paths, then that of least distance, where a
+    note that comes to double its neighbour counts as far as ``DOUBLED`` semitones more. With
     ``skips_first`` the fewest skipped turns go before all else.
     A note struck several times running changes as one, and counts as often as it is struck.
     Only notes at fault may change at first, then their neighbours too, then any within reach.
@@ -148,6 +150,7 @@ def _cheapest(
     ``judge_breath`` sees them.
     """
     skip = (1, 0, 0, 0, 0) if skips_first else (0, 0, 0, 1, 0)
+    doubled = (0, 0, 0, 0, DOUBLED)
     skipped = _Memo(moves.never_straight)
     layer: dict[_State, tuple[Cost, _Trail]] = {}
     for choice in candidates[0]:
@@ -162,6 +165,8 @@ def _cheapest(
             for choice, price in prices:
                 total = _sum(cost, price)
                 moved = choice != this
+                if not moved:
+                    total = _sum(total, doubled)
                 after = _next(moves, state, choice, meant[number - 1]) if moved else state
                 if after is None:
                     continue

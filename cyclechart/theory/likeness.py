@@ -154,6 +154,8 @@ def compare(own: Mode, other: Mode, heard: Heard) -> Nearer:
     moves = max(-1.0, min(_MOST_BY_MOVES, (mine - others) * _MOVES / max(1, heard.notes)))
     if 0 < mine < 2 * others:  # it moves as neither does
         moves = min(moves, 0.0)
+    if mine == 1:  # one wrong note is no other mode
+        moves = min(moves, 0.0)
     return nearer._replace(moves=moves, against=against)
 
 

@@ -20,7 +20,7 @@ Around = tuple[int | None, int | None, int, int | None, int | None]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Moves:
-    """The table of a mode. ``rising`` and ``falling`` say of each tone whether a path has it.
+    """The table of a mode. ``rising`` and ``falling`` say of each tone whether a path has it so.
 
     ``straight_up`` and ``straight_down`` are the moves that a path makes straight; ``ways`` what
     the paths and phrases do in their own surroundings.
@@ -47,13 +47,15 @@ class Moves:
         up, down = (
             {pitch % 12 for path in paths for pitch in path} for paths in (ascents, descents)
         )
+        rising = {tone for path in ascents for tone in _going(path, up=True)}
+        falling = {tone for path in descents for tone in _going(path, up=False)}
         rises = [way for path in ascents for way in read_on(path, 12)]
         falls = [way for path in descents for way in read_on(path, -12)]
         return cls(
             _marked(up | down | {pitch % 12 for phrase in phrases for pitch in phrase}),
-            _marked(up & down),
-            _marked(up),
-            _marked(down),
+            _marked(rising & falling),
+            _marked(rising),
+            _marked(falling),
             frozenset(_straight(rises, rising=True)),
             frozenset(_straight(falls, rising=False)),
             Ways.of([*rises, *falls, *phrases]),
@@ -98,7 +100,7 @@ class Moves:
         """Return whether the third of five pitches turns where it is left out: the top of a rise
         and not in an ascent, or the bottom of a fall and not in a descent."""
         first, before, this, after, _ = around
-        if before is None:
+        if before is None or _is_neighbour_of_sa(before, this, after):
             return False
         rises = this > before
         if after is not None and (after > this) == rises:
@@ -112,11 +114,11 @@ class Moves:
     def skips_turn(self, around: Around) -> bool:
         """Return whether the move from the third of five pitches to the fourth skips a turn."""
         _, before, this, after, last = around
-        return (
-            after is not None
-            and self.is_skipped(this, after)
-            and not self.is_own_step(before, this, after, last)
-        )
+        if after is None or not self.is_skipped(this, after):
+            return False
+        if _is_neighbour_of_sa(before, this, after) or _is_neighbour_of_sa(this, after, last):
+            return False
+        return not self.is_own_step(before, this, after, last)
 
     def is_skipped(self, this: int, after: int) -> bool:
         """Return whether no path makes a move between two of its tones straight.
@@ -144,6 +146,33 @@ class Moves:
             after - this,
             None if last is None else last - after,
         )
+
+
+def _going(path: Sequence[int], *, up: bool) -> Iterator[int]:
+    """Yield the tones (0 to 11) that a path has in its own direction.
+
+    A tone that a descent only passes on a way up, or only turns on below Sa (N in G N, S), is not
+    in the descent; an ascent is read the same way round.
+    """
+    sign = 1 if up else -1
+    last = len(path) - 1
+    for at, pitch in enumerate(path):
+        before = (pitch - path[at - 1]) * sign if at else 1
+        after = (path[at + 1] - pitch) * sign if at < last else 1
+        against = before < 0 and after < 0
+        beyond = pitch > 12 if up else pitch < 0
+        if not against and not (beyond and before > 0 > after):
+            yield pitch % 12
+
+
+def _is_neighbour_of_sa(before: int | None, this: int, after: int | None) -> bool:
+    """Return whether a tone is only touched beside Sa: the one below it on the way to Sa, or the
+    one above it between two Sa. Every mode has these turns."""
+    if before is None or after is None or after % 12:
+        return False
+    below = after - 2 <= this < after and before > this
+    above = after < this <= after + 2 and before == after
+    return below or above
 
 
 def _marked(tones: set[int]) -> tuple[bool, ...]:

@@ -88,6 +88,8 @@ FAULTS = {
     ("tilak-kamod", "S' P n D m G"),
     ("tilak-kamod", "P n D P"),
     ("tilak-kamod", "S R G S n,"),
+    # N falling through: the printed descent has it only in the turn S N, S.
+    ("tilak-kamod", "S' N D P m G R S"),
     # P rising: the page says that it is rare, and another that it is a grace note.
     ("gorakh-kalyan", "m P D m R"),
     # D rising: "now and then", and the ascent the page prints leaves it out.
@@ -103,17 +105,17 @@ def test_of_all_printed_rows_fewer_than_3_percent_have_a_fault_in_their_own_raga
         if list(judge_breath(RAGAS[name], phrase))
     }
     assert faulty == FAULTS
-    assert 1 - len(faulty) / len(ROWS) >= 0.97  # 97.8 %
+    assert 1 - len(faulty) / len(ROWS) >= 0.97  # 97.6 %
     # Of those alone that the catalogue has not as a phrase.
     outside = [row for row in faulty if (row[0], pitches(row[1])) in LONGER]
-    assert 1 - len(outside) / len(LONGER) >= 0.965  # 96.6 %
+    assert 1 - len(outside) / len(LONGER) >= 0.96  # 96.2 %
 
 
 def test_few_printed_rows_are_warned_of_a_skipped_turn_in_their_own_raga() -> None:
     warned = [
         name for (name, phrase) in ROWS if any(turn.skips for turn in turns(RAGAS[name], phrase))
     ]
-    assert len(warned) <= 11  # 2.6 %
+    assert len(warned) <= 9  # 2.2 %
 
 
 def silent(other: Mode, phrase: Phrase, *, whole: bool) -> bool:
@@ -146,9 +148,9 @@ def heard_clean(fewest: int, *, whole: bool) -> float:
     [
         # Seven-toned ragas without turns (Charukeshi, Ahir Bhairav, Jaunpuri, Sindhura, Chhayanat's
         # many turns) have room for a four-note phrase of many another.
-        (4, False, 0.095),
-        (5, False, 0.071),
-        (6, False, 0.055),
+        (4, False, 0.1),
+        (5, False, 0.075),
+        (6, False, 0.061),
         (4, True, 0.02),
         (6, True, 0.02),
     ],

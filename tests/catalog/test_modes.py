@@ -325,8 +325,8 @@ FOREIGN = {
     # Ragas that take a tone from outside their mela (bhashanga), and which.
     "begada": "n", "ananda-bhairavi": "D", "southern-bhairavi": "D", "mukhari": "d",
     "devagandhari": "n", "kapi": "N", "hamirkalyani": "m",
-    # Another printed form: Abheri with d, as it was sung; R and N, visitors in Punnagavarali.
-    "abheri": "d", "punnagavarali": "RN",
+    # Visitors: R and N in Punnagavarali.
+    "punnagavarali": "RN",
     # The two Ni of a page's Devaranjani.
     "devaranjani": "n",
 }  # fmt: skip
@@ -397,6 +397,7 @@ def test_a_modes_own_phrases_are_of_its_own_tones(name: str) -> None:
 BROUGHT = {
     # Tones that a turn or a visiting phrase lets in, and no printed path (the entries say whose).
     "kedar": "n", "pilu": "G", "jogkauns": "n", "kambhoji": "N", "atana": "gn",
+    "kapi": "Gd",
 }  # fmt: skip
 APART = {"shree", "marwa", "rageshri", "pilu", "gauri"}
 

@@ -157,12 +157,15 @@ def cost(judged: Mode, before: Sequence[int], after: Sequence[int]) -> tuple[int
     """Changed notes, those of another svara, skipped turns, semitones; the modes drawn here have
     straight paths and so no turns but in phrases."""
     pairs = list(zip(before, after, strict=True))
+    doubled = sum(
+        before[i] != before[i - 1] and after[i] == after[i - 1] for i in range(1, len(before))
+    )
     different = [p for i, p in enumerate(after) if i == 0 or p != after[i - 1]]
     return (
         sum(a != b for a, b in pairs),
         sum(SVARA[a % 12] != SVARA[b % 12] for a, b in pairs),
         sum(judged.moves.never_straight(a, b) for a, b in pairwise(different)),
-        sum(abs(a - b) for a, b in pairs),
+        sum(abs(a - b) for a, b in pairs) + 2 * doubled,
     )
 
 

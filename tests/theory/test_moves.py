@@ -62,6 +62,23 @@ def has(ways: Sequence[Sequence[int]], around: Sequence[int | None], first: int)
     return False
 
 
+def in_direction(path: Sequence[int], *, rising: bool) -> set[int]:
+    """The tones that a path has in its own direction: not those that it only passes the other way,
+    nor those that it only turns on beyond S' rising, or below S falling."""
+    found = set()
+    for at, pitch in enumerate(path):
+        inside = 0 < at < len(path) - 1
+        before, after = (path[at - 1], path[at + 1]) if inside else (pitch, pitch)
+        other_way = before > pitch > after if rising else before < pitch < after
+        if rising:
+            beyond = pitch > 12 and before < pitch > after
+        else:
+            beyond = pitch < 0 and before > pitch < after
+        if not other_way and not beyond:
+            found.add(pitch % 12)
+    return found
+
+
 def all_ways(
     ascents: list[list[int]], descents: list[list[int]], phrases: list[list[int]]
 ) -> list[tuple[int, ...]]:
@@ -90,12 +107,13 @@ def test_the_table_says_what_the_paths_and_phrases_say(
 ) -> None:
     moves = Moves.of(ascents, descents, phrases)
     _, before, this, after, last = around
-    up, down = ({p % 12 for path in printed for p in path} for printed in (ascents, descents))
-    held = {pitch % 12 for phrase in phrases for pitch in phrase}
+    up = {tone for path in ascents for tone in in_direction(path, rising=True)}
+    down = {tone for path in descents for tone in in_direction(path, rising=False)}
+    held = {pitch % 12 for phrase in (*ascents, *descents, *phrases) for pitch in phrase}
     ways = all_ways(ascents, descents, phrases)
     own = has(ways, around, 1)
     expected = None
-    if this % 12 not in up | down | held:
+    if this % 12 not in held:
         expected = "foreign-tone"
     elif before < this < after and this % 12 not in up and not own:
         expected = "left-out-going-up"

@@ -24,6 +24,11 @@ from cyclechart.theory.leaning import (
 )
 from cyclechart.theory.tones import SARGAM, show_path, tone
 
+FAINT = Fraction(3, 4)
+"""The part of an even share below which the chief tones are faint."""
+FEWEST_NOTES = 24
+"""The notes from which on a piece is asked where it leans."""
+
 
 @rule("advice")
 def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
@@ -67,20 +72,22 @@ def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 @rule("advice")
 def vadi_faint(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """In the whole piece, vadi and samvadi sound for less than an even share of the time.
+    """In the whole piece, vadi and samvadi sound for much less than an even share of the time.
 
     Vadi and samvadi are the tones that the mode leans on most and second most. Each line counts as
-    often as the form plays it. An even share of two tones in a mode of seven is two sevenths. A
-    mode without a vadi is not checked.
+    often as the form plays it. An even share of two tones in a mode of seven is two sevenths; less
+    than three quarters of it is little. A mode without a vadi is not checked, nor a piece of fewer
+    than 24 notes.
 
-    wrong:  (bhimpalasi, keherwa)  sargam: n, S m P | n P g P
-    right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
+    wrong:  (bhimpalasi, keherwa)  sargam: (n, S P n | P n P P)*3
+    right:  (bhimpalasi, keherwa)  sargam: (n, S m - | m g R S)*4
     """
     mode = piece.mode
     if mode.vadi is None or not _all_read(piece):
         return
     had, even = share(mode, _sounding(piece)), even_share(mode)
-    if had is None or had >= even:
+    notes = sum(len(line.notes) for line in piece.standing_lines if line.kind == "melody")
+    if had is None or had >= FAINT * even or notes < FEWEST_NOTES:
         return
     chief = chief_tones(mode)
     names = " and ".join(SARGAM[semitone] for semitone in chief)
