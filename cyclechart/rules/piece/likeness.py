@@ -133,7 +133,7 @@ def _reasons(own: Mode, other: Mode, heard: Heard, nearer: Nearer) -> Iterator[s
         yield f"lies in {REGISTERS[other.register]}, where {other.name} lives"
     if nearer.unused >= SPEAKS:
         unused = sorted((own.up | own.down) - (other.up | other.down) - set(heard.shares))
-        yield f"never uses {_letters(tuple(unused), ' ')}"
+        yield f"has no {_letters(tuple(unused), ' ')}"
     if nearer.moves >= SPEAKS:
         mine, others = nearer.against
         yield (
