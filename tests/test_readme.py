@@ -11,7 +11,7 @@ from support.readme_lists import lists
 
 from cyclechart import cli
 from cyclechart.piece.load import load
-from cyclechart.piece.shape import CadenceShape, LineShape, PieceShape
+from cyclechart.piece.shape import CadenceShape, FirstPartShape, LineShape, PieceShape
 from cyclechart.text.shape_fitting import keys_of
 from cyclechart.write.terminal import cadence_summary as cadence_report
 
@@ -40,9 +40,24 @@ def test_the_answers_shown_are_those_that_are_printed() -> None:
     assert f"```text\n{rows}\n```" in README
 
 
+def test_the_pivot_shown_is_what_is_printed() -> None:
+    (shown,) = re.findall(r"<!-- pivot -->\n```text\n(.*?)```", README, re.DOTALL)
+    words = ["pivot", "bhupali", "malkauns", "--to-tonic", "E"]
+    assert shown in CliRunner().invoke(cli.cli, words).output
+
+
 def test_the_piece_shown_has_no_finding() -> None:
     (shown,) = re.findall(r"```yaml\n(title: The Delta Post.*?)```", README, re.DOTALL)
     assert findings_of(shown) == []
+
+
+def test_the_korvai_shown_lands() -> None:
+    (shown,) = re.findall(r"```yaml\n(closing:\n  cadence:\n    first.*?)```", README, re.DOTALL)
+    line = piece_of("lines:\n  " + shown.replace("\n", "\n  "), cycle="adi").lines["closing"]
+    (cadence,) = line.cadences
+    assert [end - start for start, end in cadence.first_part] == [7, 5, 3]
+    assert cadence.answer is not None
+    assert cadence.answer.name == "korvai"
 
 
 def test_every_command_is_in_the_reference_and_every_pictures_file_is_there() -> None:
@@ -53,7 +68,7 @@ def test_every_command_is_in_the_reference_and_every_pictures_file_is_there() ->
 
 
 def test_every_key_of_a_piece_and_a_line_is_named() -> None:
-    shapes = (PieceShape, LineShape, CadenceShape)
+    shapes = (PieceShape, LineShape, CadenceShape, FirstPartShape)
     for key in {key for shape in shapes for key in keys_of(shape)} - {"players"}:
         assert f"`{key}`" in README, key
 

@@ -6,7 +6,7 @@ Bars left open for a solo are written as slashes.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -19,6 +19,7 @@ from cyclechart.piece.steps import Trade
 from cyclechart.theory.cycle import Cycle
 
 OWN_TURN = "solo"
+TOGETHER = "together"
 """The text over a player's own cycles where cycles are traded."""
 AT_WILL = "strike again at will"
 """The text over the tone or chord that a bass or a keyboard holds in a free passage."""
@@ -44,20 +45,34 @@ def pitched_content(
 ) -> StaffContent:
     """Return the notes as content for a staff of five lines, with slashes in the player's solos."""
     left_open = tuple(
-        bar.stretch.soloist == player.name and bar.stretch.kind != "free" for bar in bars
+        player.name in bar.stretch.soloists and bar.stretch.kind != "free" for bar in bars
     )
     texts = trade_turns(piece, bars, player)
-    return StaffContent("pitched", with_slashes(notes, bars, left_open, texts), left_open, {})
+    slashed = with_slashes(notes, bars, left_open, texts, turns_of_others(bars, player))
+    return StaffContent("pitched", slashed, left_open, {})
 
 
-def trade_turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[int, str]:
-    """Return the text over the first bar of each of a player's turns in traded cycles, by the index
-    of the bar."""
+def turns_of_others(
+    bars: Sequence[Bar], player: Player, among: Collection[str] | None = None
+) -> list[tuple[Fraction, Fraction]]:
+    """Return from where to where others improvise in cycles that are shared out; only players
+    ``among`` these count, if they are given."""
+    split = dict.fromkeys(bar.stretch for bar in bars if bar.stretch.split)
+    return [
+        stretch.solo_of(other)
+        for stretch in split
+        for other in stretch.sharing
+        if other != player.name and (among is None or other in among)
+    ]
+
+
+def trade_turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[Fraction, str]:
+    """Return the text over each of a player's turns in traded cycles, by the time it begins."""
     return {
-        number: OWN_TURN
-        for number, bar in enumerate(bars)
-        if bar.stretch.soloist == player.name
-        and bar.start == bar.stretch.start
+        bar.stretch.solo_of(player.name)[0]: TOGETHER if bar.stretch.together else OWN_TURN
+        for bar in bars
+        if player.name in bar.stretch.soloists
+        and bar.start <= bar.stretch.solo_of(player.name)[0] < bar.end
         and bar.stretch.kind == "metered"
         and isinstance(piece.steps[bar.stretch.step], Trade)
     }

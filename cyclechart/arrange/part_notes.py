@@ -111,33 +111,43 @@ def with_slashes(
     notes: Sequence[PartNote],
     bars: Sequence[Bar],
     left_open: Sequence[bool],
-    texts: Mapping[int, str] = MappingProxyType({}),
+    texts: Mapping[Fraction, str] = MappingProxyType({}),
     busy: Sequence[tuple[Fraction, Fraction]] = (),
 ) -> list[PartNote]:
     """Return the notes, with a slash on each beat without a note in the bars left open.
 
     A note that lasts into such a bar is cut at the end of its first beat. ``texts``: words over the
-    first slash of a bar, by the index of the bar. ``busy``: (start, end) of composed passages in
-    order of time; rests in them stay rests.
+    first slash of a bar from a time on, by that time. ``busy``: (start, end) of composed passages
+    in order of time; rests in them stay rests.
     """
     cut = list(notes)
     starts = [note.start for note in notes]
     slash_notes: list[PartNote] = []
     busy_starts = [start for start, _ in busy]
-    for number, (bar, open_bar) in enumerate(zip(bars, left_open, strict=True)):
+    said = sorted(texts)
+    for bar, open_bar in zip(bars, left_open, strict=True):
         if not open_bar:
             continue
         first, until = bisect_left(starts, bar.start), bisect_left(starts, bar.end)
         if first < until and starts[first] == bar.start:
             cut[first] = _cut_at(cut[first], _first_beat_line(bar))
-        elif first and cut[first - 1].end > bar.start:
+        elif (
+            first
+            and cut[first - 1].end > bar.start
+            and not (
+                first < until
+                and starts[first] == cut[first - 1].end  # the line goes on in this bar
+            )
+        ):
             cut[first - 1] = _cut_at(cut[first - 1], bar.start)
         spans = busy[
             max(0, bisect_right(busy_starts, bar.start) - 1) : bisect_left(busy_starts, bar.end)
         ]
         slashes = list(_slashes(bar, cut[first:until], spans))
-        if slashes and number in texts:
-            slashes[0] = replace(slashes[0], text=texts[number])
+        for time in said[bisect_left(said, bar.start) : bisect_left(said, bar.end)]:
+            over = next((n for n, slash in enumerate(slashes) if slash.start >= time), None)
+            if over is not None:
+                slashes[over] = replace(slashes[over], text=texts[time])
         slash_notes += slashes
     return sorted([*cut, *slash_notes], key=lambda note: note.start)
 

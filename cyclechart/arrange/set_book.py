@@ -13,6 +13,7 @@ from fractions import Fraction
 from cyclechart.arrange.clock import minutes_of
 from cyclechart.arrange.transpose import transposed
 from cyclechart.catalog.roles import Role
+from cyclechart.piece.mode_settings import over_band_drone
 from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.piece.player import Player
 from cyclechart.piece.set.gig import Gig, GigTune, Retuning, clock_time, players_at
@@ -120,7 +121,8 @@ def _piece_at_gig(setlist: Setlist, tune: Tune, piece_in_file: Piece) -> Piece:
     transposed_piece = (
         piece_in_file if tune.tonic is None else transposed(piece_in_file, tune.tonic)
     )
-    return replace(transposed_piece, players=players_at(setlist, tune, piece_in_file))
+    players = players_at(setlist, tune, piece_in_file)
+    return over_band_drone(replace(transposed_piece, players=players))
 
 
 def set_book_of(gig: Gig) -> SetBook:
@@ -144,7 +146,7 @@ def set_book_of(gig: Gig) -> SetBook:
         retuning=_sum(change.minutes for change in gig.changes),
         minutes=gig.minutes,
         length=setlist.length,
-        modes=tuple(dict.fromkeys(mode for piece in pieces for mode in piece.modes)),
+        modes=tuple(dict.fromkeys(mode.as_defined for piece in pieces for mode in piece.modes)),
         cycles=tuple(dict.fromkeys(cycle for piece in pieces for cycle in _cycles(piece))),
         players=tuple(dict.fromkeys(player.name for piece in pieces for player in piece.players)),
         listed=tuple(player.name for player in setlist.players),

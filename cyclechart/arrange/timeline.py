@@ -23,9 +23,10 @@ class Stretch:
     """A run of time of one kind; ``start`` and ``end`` in beats, ``tempo`` in beats a minute.
 
     Unless free, it is whole turns of its ``cycle``; the last may be cut off by the end of the
-    piece. ``soloist``: the player who improvises in it, or "". ``clapped``: claps and waves keep
-    time in it. ``to_tempo``: the tempo reached by a steady change at its end, or None. ``level``:
-    its dynamics (``pp`` to ``ff``), or "".
+    piece. ``soloist``: the player who improvises in it, or "". ``sharing``: several who
+    do, in equal parts one after the other if it is ``split``, else together. ``clapped``: claps and
+    waves keep time in it. ``to_tempo``: the tempo reached by a steady change at its end, or None.
+    ``level``: its dynamics (``pp`` to ``ff``), or "".
     """
 
     kind: Kind
@@ -37,6 +38,8 @@ class Stretch:
     mode: Mode
     tonic: Tonic
     soloist: str = ""
+    sharing: tuple[str, ...] = ()
+    split: bool = False
     clapped: bool = False
     to_tempo: Fraction | None = None
     level: str = ""
@@ -46,6 +49,33 @@ class Stretch:
     """The index of its step of the form; -1 before the first."""
     turn: int = 0
     """The number of the repetition of that step, from 1; 0 before the first step."""
+
+    @property
+    def soloists(self) -> tuple[str, ...]:
+        """All who improvise in it."""
+        return (self.soloist,) if self.soloist else self.sharing
+
+    @property
+    def together(self) -> bool:
+        """Return whether several improvise in it at once."""
+        return bool(self.sharing) and not self.split
+
+    def solo_of(self, player: str) -> tuple[Fraction, Fraction]:
+        """Return from where to where a player improvises in it: nowhere where they do not."""
+        if player not in self.soloists:
+            return self.start, self.start
+        if not self.split:
+            return self.start, self.end
+        part = (self.end - self.start) / len(self.sharing)
+        start = self.start + self.sharing.index(player) * part
+        return start, start + part
+
+    def soloists_at(self, time: Fraction) -> tuple[str, ...]:
+        """Return who improvises in it at a time in beats."""
+        if not self.split:
+            return self.soloists
+        spans = ((player, *self.solo_of(player)) for player in self.sharing)
+        return tuple(player for player, start, end in spans if start <= time < end)
 
     def tempo_at(self, time: Fraction) -> Fraction:
         """Return the beats a minute at a time (beats of the timeline) within the stretch."""

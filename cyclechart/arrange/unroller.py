@@ -70,13 +70,41 @@ class _Unroller:
         elif isinstance(step, Solo):
             self.solo(step)
         elif isinstance(step, Trade):
-            self.make_room({})
-            cycles = show_cycles(step.cycles)
-            for player in step.players:
-                self.leave_open(step.cycles, f"trade {player}, {cycles}", player)
+            self.trade(step)
         elif isinstance(step, Groove):
             self.make_room({})
             self.leave_open(step.cycles, step.label or f"groove, {show_cycles(step.cycles)}")
+
+    def trade(self, step: Trade) -> None:
+        """Hand cycles round; shares of parts of a cycle stand in one stretch of whole ones."""
+        self.make_room({})
+        every = " / ".join(step.players)
+        for share in step.shares:
+            cycles = show_cycles(share)
+            if share.denominator == 1:
+                for player in step.players:
+                    self.leave_open(int(share), f"trade {player}, {cycles}", player)
+            else:
+                label = f"trade {every}, {cycles} each"
+                self.share(int(share * len(step.players)), label, step.players, split=True)
+        if step.halves:
+            self.share(1, f"{every} together", step.players, split=False)
+
+    def share(self, cycles: int, label: str, players: tuple[str, ...], *, split: bool) -> None:
+        """Leave cycles open to several players, one after the other or all together."""
+        first = len(self.stretches)
+        self.leave_open(cycles, label)
+        self.stretches[first:] = [
+            replace(
+                stretch,
+                sharing=players,
+                split=split,
+                clapped=any(player in self.piece.timekeepers for player in players),
+            )
+            for stretch in self.stretches[first:]
+        ]
+        for player in players:
+            self.body_starts[player] = self.stretches[first].start
 
     def add(
         self,
@@ -187,23 +215,22 @@ class _Unroller:
         for name, line in lines.items():
             standing = line.standing(self.cycle)
             self.placed_lines.append(
-                PlacedLine(line, start - standing.pickup, self.state, players=who[name])
+                PlacedLine(line, start + standing.offset, self.state, players=who[name])
             )
             closes = standing.shape == "lands" and standing.end - standing.last < self.cycle.beats
-            last_beat = standing.last if closes and final else standing.hands_over
-            ends.append(last_beat - standing.first)
-            closings.append(closes)
+            home = standing.last - standing.eduppu
+            ends.append((home if closes and final else standing.hands_over) - standing.first)
+            closings.append((closes, standing.eduppu))
         longest = max(ends)
         self.add("metered", longest, " + ".join(lines))
         for (name, line), end in zip(lines.items(), ends, strict=True):
-            pickup = line.standing(self.cycle).pickup
+            offset = line.standing(self.cycle).offset
             if line.standing(self.cycle).shape == "loops" and end < longest:
                 self.repeat_line(line, start + end, start + longest, who[name])
-            self.end = max(self.end, start - pickup + lines[name].length)
-        closed = final and all(
-            closes for closes, end in zip(closings, ends, strict=True) if end == longest
-        )
-        self.closing = self.now if closed else None
+            self.end = max(self.end, start + offset + lines[name].length)
+        last = [closing for closing, end in zip(closings, ends, strict=True) if end == longest]
+        closed = final and all(closes for closes, _ in last)
+        self.closing = self.now + max(eduppu for _, eduppu in last) if closed else None
 
     def free(self, step: Free) -> None:
         if step.is_line:
@@ -266,10 +293,11 @@ class _Unroller:
         """Place a line again and again from ``start``, cut off at ``end``."""
         standing = line.standing(self.cycle)
         advance = max(standing.hands_over - standing.first, self.cycle.beats)
+        until = end + standing.eduppu  # it comes home so much after the first beat
         while start < end:
-            self.placed_lines.append(
-                PlacedLine(line, start - standing.pickup, self.state, end, players=who)
-            )
+            at = start + standing.offset
+            self.placed_lines.append(PlacedLine(line, at, self.state, until, players=who))
+            self.end = max(self.end, min(at + line.length, until))
             start += advance
 
     def extend_to(self, end: Fraction) -> None:

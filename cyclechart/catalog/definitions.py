@@ -7,21 +7,19 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from cyclechart.catalog.cycle_checks import CycleCheck, judge_theka
+from cyclechart.catalog.mode_traits import traits_of
 from cyclechart.catalog.shapes import CycleShape, ModeShape
+from cyclechart.catalog.tone_rows import goes_the_way, row_of_tones, rows_under
 from cyclechart.catalog.tunings import tuning_from
 from cyclechart.finding import Finding, Findings, Severity
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
-from cyclechart.text.line_tree import Cell, Group, Repeat
-from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
-from cyclechart.text.reading import read_line
-from cyclechart.text.scripts import SARGAM_SCRIPT
+from cyclechart.text.nodes import Mapping, Node, Scalar
 from cyclechart.text.shape_fitting import fit
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SARGAM, SEMITONE
 
-MAX_PATH = 64
 FEWEST_TONES = 5
 _JATI = re.compile(r"[1-7]-[1-7](\s+or\s+[1-7]-[1-7])*")
 
@@ -40,8 +38,11 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
     printed = findings.take(_jatis(node))
     tuning_node = node.get("tuning")
     tuning = findings.take(tuning_from(tuning_node)) if tuning_node is not None else None
-    rests = [pitch for item in _items(node, "rests") for pitch in findings.take(_read_path(item))]
-    phrases = [findings.take(_phrase(item)) for item in _items(node, "phrases")]
+    rests = [
+        pitch for item in rows_under(node, "rests") for pitch in findings.take(row_of_tones(item))
+    ]
+    phrases = [findings.take(_phrase(item)) for item in rows_under(node, "phrases")]
+    traits = findings.take(traits_of(node))
     mode = Mode(
         name=_one_row(shape.name or name) or "the piece's own mode",
         ascent=ascent,
@@ -56,6 +57,8 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
         note=shape.note,
         family=shape.family,
         tuning=tuning,
+        tuning_source=shape.tuning_source,
+        **traits._asdict(),
     )
     if paths_read:
         findings.extend(_judge_mode(mode, node, printed))
@@ -67,49 +70,18 @@ def _one_row(name: str) -> str:
     return " ".join(name.split())
 
 
-def _read_path(node: Node) -> tuple[tuple[int, ...], list[Finding]]:
-    """Return tones in sargam, apart or run together; octave marks as in a line."""
-    if not isinstance(node, Scalar):
-        message = "this must be a row of tones"
-        return (), [reading_rules.wrong_value(node.spot, message, ["S R G m P"])]
-    passage = node.passage()
-    items, findings = read_line(passage, SARGAM_SCRIPT)
-    for item in items:
-        if isinstance(item, Group | Repeat):
-            message = "a row of tones cannot have groups or repeats"
-            spot = passage.spot(item.at, item.width)
-            findings.append(reading_rules.bad_cell(spot, message, ["write the tones out"]))
-    pitches = [
-        element.value
-        for item in items
-        if isinstance(item, Cell)
-        for element in item.elements
-        if isinstance(element.value, int)
-    ]
-    if len(pitches) > MAX_PATH:
-        findings.append(reading_rules.too_long(node.spot, f"a path has at most {MAX_PATH} tones"))
-    return tuple(pitches[:MAX_PATH]), findings
-
-
 def _path(node: Mapping, key: str) -> tuple[tuple[int, ...], list[Finding]]:
     """Return the tones under a key; () without one."""
     value = node.get(key)
-    return _read_path(value) if value is not None else ((), [])
+    return row_of_tones(value) if value is not None else ((), [])
 
 
 def _phrase(item: Scalar) -> tuple[tuple[int, ...], list[Finding]]:
     """Return the tones of a phrase; one of a single tone is doubtful."""
-    phrase, findings = _read_path(item)
+    phrase, findings = row_of_tones(item)
     if len(phrase) == 1 and not findings:
         findings.append(reading_rules.one_tone_phrase(item.spot, item.text))
     return phrase, findings
-
-
-def _items(node: Mapping, key: str) -> list[Scalar]:
-    """Return the texts of the list under a key."""
-    value = node.get(key)
-    items = value.items if isinstance(value, Sequence) else ()
-    return [item for item in items if isinstance(item, Scalar)]
 
 
 def _tone(node: Mapping, key: str) -> tuple[int | None, list[Finding]]:
@@ -136,12 +108,19 @@ def _jatis(node: Mapping) -> tuple[list[str], list[Finding]]:
 
 
 def jati_of(mode: Mode) -> str:
-    """The tones of ascent and descent, counted by name (both fourths are one): ``5-7``."""
-    return f"{_named(mode.up)}-{_named(mode.down)}"
+    """The tones of the first printed ascent and descent, counted by name (both fourths are one):
+    ``5-7``."""
+    return f"{_named(mode.ascent)}-{_named(mode.descent)}"
 
 
-def _named(tones: Iterable[int]) -> int:
-    return len({SARGAM[tone].upper() for tone in tones})
+def jatis_of(mode: Mode) -> set[str]:
+    """The counts of every printed ascent with every printed descent."""
+    ups, downs = (set(map(_named, paths)) for paths in (mode.ascents, mode.descents))
+    return {f"{up}-{down}" for up in ups for down in downs}
+
+
+def _named(path: Iterable[int]) -> int:
+    return len({SARGAM[pitch % 12].upper() for pitch in path})
 
 
 def _turned_round(mode: Mode, otherwise: str) -> tuple[str, ...]:
@@ -157,12 +136,20 @@ def _judge_mode(mode: Mode, node: Mapping, printed: list[str]) -> Iterator[Findi
     yield from _judge_paths(mode, node)
     yield from _judge_chief_tones(mode, node)
     counted = jati_of(mode)
-    if printed and counted not in printed:
+    if printed and not jatis_of(mode) & set(printed):
         message = (
             f"the jati is given as {' or '.join(printed)}, but the paths have {counted}; "
             "books do not count every turned or weak tone"
         )
         yield _unsound(node, "jati", message, severity="warning")
+    for key, tones in (
+        ("weak", frozenset(mode.weak)),
+        ("andolan", frozenset(tone for tone, _ in mode.andolan)),
+    ):
+        if tones - mode.tones:
+            letters = " ".join(SARGAM[tone] for tone in sorted(tones - mode.tones))
+            message = f"{key} names {letters}, which the mode does not have"
+            yield _unsound(node, key, message)
     brought = mode.tones - mode.up - mode.down
     if brought:
         letters = " ".join(SARGAM[tone] for tone in sorted(brought))
@@ -172,10 +159,10 @@ def _judge_mode(mode: Mode, node: Mapping, printed: list[str]) -> Iterator[Findi
 
 def _judge_paths(mode: Mode, node: Mapping) -> Iterator[Finding]:
     """Yield errors: an ascent that does not rise, a descent that does not fall, too few tones."""
-    if not mode.ascent or mode.ascent[-1] < 12 or mode.ascent[-1] <= mode.ascent[0]:
+    if not goes_the_way(mode.ascent, rising=True):
         tries = _turned_round(mode, "end it on S'")
         yield _unsound(node, "ascent", "the ascent does not rise to S' or above", tries)
-    if not mode.descent or mode.descent[-1] > 0 or mode.descent[-1] >= mode.descent[0]:
+    if not goes_the_way(mode.descent, rising=False):
         tries = _turned_round(mode, "end it on S")
         yield _unsound(node, "descent", "the descent does not fall to S or below", tries)
     count = len(mode.up | mode.down)
@@ -219,18 +206,21 @@ def cycle_from(node: Node, name: str = "") -> tuple[Cycle | None, list[Finding]]
         sections=tuple(shape.sections) or (shape.beats,),
         stressed=tuple(sorted(shape.stressed)) or ((Fraction(1),) if not shape.open else ()),
         open=tuple(sorted(shape.open)),
-        strokes=shape.strokes.strip() or shape.spoken.strip(),
+        strokes=shape.strokes.strip(),
         aka=tuple(shape.aka),
         source=shape.source,
         note=shape.note,
         gati=int(shape.gati) if shape.gati is not None and whole_gati else 0,
-        spoken=bool(shape.spoken.strip()) and not shape.strokes.strip(),
+        spoken=shape.spoken.strip(),
+        sarvalaghu=shape.sarvalaghu.strip(),
+        sarvalaghu_source=shape.sarvalaghu_source,
         limbs="".join(shape.limbs.split()).upper(),
+        southern=any(text.strip() for text in (shape.spoken, shape.sarvalaghu, shape.limbs)),
     )
     findings.extend(CycleCheck(cycle, node).run(shape.gati))
     if any(finding.severity == "error" for finding in findings):
         return None, findings
-    for key in ("strokes", "spoken"):
+    for key in ("strokes", "spoken", "sarvalaghu"):
         written = node.get(key)
         if isinstance(written, Scalar):
             findings.extend(judge_theka(cycle, written.passage(), written.spot))

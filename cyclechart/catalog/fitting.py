@@ -20,11 +20,13 @@ from functools import cached_property
 from itertools import pairwise
 
 from cyclechart.catalog.search import ModeEntry, ModeMatch, is_bare, letters, tones_of
+from cyclechart.theory.grammar import around_of
 from cyclechart.theory.leaning import chief_tones, phrases_used
 from cyclechart.theory.likeness import Heard
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.moves import Fault, Step, runs_of
+from cyclechart.theory.moves import Around, Fault
 from cyclechart.theory.tones import show_path
+from cyclechart.theory.ways import Step, read_on, runs_of
 
 LEAST_SOUND = 0.75
 """The least share of a line's notes without a fault for a mode to fit."""
@@ -42,10 +44,6 @@ _STRAIGHT, _ROOM, _ELSE, _PHRASE = 0.2, 0.05, 0.01, 1.0
 _FAULTS, _TURNED, _USED, _OWN, _LEAN, _RESTS, _BARE = 6.0, 1.0, 1.5, 0.3, 0.6, 0.2, 0.5
 _MOST_OWN = 2
 _MOST_LEAN = 2
-
-NoteTriple = tuple[int, int, int | None]
-"""The note before, this one and the next (None at a breath's end), moved by octaves so that this
-one lies in the octave from Sa up."""
 
 
 @dataclass(frozen=True)
@@ -72,16 +70,24 @@ class _LineCounts:
         return Counter((a % OCTAVE, b - a) for path in self.paths for a, b in pairwise(path))
 
     @cached_property
-    def passages(self) -> Counter[NoteTriple]:
+    def passages(self) -> Counter[Around]:
+        """Each note between its neighbours, moved by octaves so that it lies from Sa up."""
         return Counter(
-            (
-                a - b + b % OCTAVE,
-                b % OCTAVE,
-                None if c is None else c - b + b % OCTAVE,
-            )
-            for path in self.paths
-            for a, b, c in zip(path, path[1:], [*path[2:], None], strict=False)
+            _from_sa(around_of(path, number)) for path in self.paths for number in range(len(path))
         )
+
+
+def _from_sa(around: Around) -> Around:
+    """Return a note with its neighbours, moved into the octave from Sa up."""
+    by = around[2] // OCTAVE * OCTAVE
+    before2, before, this, after, after2 = around
+    return (
+        None if before2 is None else before2 - by,
+        None if before is None else before - by,
+        this - by,
+        None if after is None else after - by,
+        None if after2 is None else after2 - by,
+    )
 
 
 def by_line(known: Iterable[ModeEntry], heard: Heard) -> Iterator[ModeMatch]:
@@ -119,7 +125,8 @@ def _some(names: list[str]) -> str:
 def _grammar(mode: Mode) -> tuple[object, ...]:
     """Return all of a mode that its fit to a line depends on."""
     phrases = frozenset(mode.phrases)
-    return mode.ascent, mode.descent, phrases, mode.vadi, mode.samvadi, frozenset(mode.rests)
+    paths = frozenset(mode.ascents), frozenset(mode.descents)
+    return *paths, phrases, mode.vadi, mode.samvadi, frozenset(mode.rests)
 
 
 def _fit(entry: ModeEntry, line: _LineCounts) -> ModeMatch | None:
@@ -184,8 +191,8 @@ class _Fit:
         moves = self.mode.moves
         return sum(
             count
-            for (a, b, c), count in self.line.passages.items()
-            if moves.known[b] and not moves.is_own(a, b, c) and moves.turns_left_out(a, b, c)
+            for around, count in self.line.passages.items()
+            if moves.known[around[2]] and moves.turns_on_left_out(around)
         )
 
     @property
@@ -222,11 +229,12 @@ class _Fit:
 
     def _step_reasons(self) -> Iterator[str]:
         """Yield how many steps are the mode's own, and how many skip a turn of its paths."""
-        steps, moves = self.line.steps, self.mode.moves
+        steps = self.line.steps
         if steps:
             own = sum(count for step, count in steps.items() if step in self.own_way)
             yield f"{own} of {steps.total()} steps are in its paths or phrases"
-        skipped = sum(n for (a, by), n in steps.items() if moves.is_skipped(a, a + by))
+        skips_turn = self.mode.moves.skips_turn
+        skipped = sum(count for around, count in self.line.passages.items() if skips_turn(around))
         if skipped:
             yield f"{skipped} {'skips' if skipped == 1 else 'skip'} a turn of its paths"
 
@@ -237,10 +245,10 @@ def _faults(mode: Mode, line: _LineCounts) -> dict[tuple[Fault, int], int]:
     counts: dict[tuple[Fault, int], int] = {
         ("foreign-tone", tone): count for tone, count in line.tones.items() if not moves.known[tone]
     }
-    for (before, this, after), count in line.passages.items():
-        fault = moves.fault(before, this, after)
+    for around, count in line.passages.items():
+        fault = moves.fault_at(around)
         if fault is not None and fault != "foreign-tone":
-            counts[(fault, this)] = counts.get((fault, this), 0) + count
+            counts[(fault, around[2])] = counts.get((fault, around[2]), 0) + count
     return counts
 
 
@@ -248,15 +256,10 @@ def own_steps(mode: Mode) -> Counter[Step]:
     """The steps in a mode's paths, continued through the octave, and in its phrases; each with the
     number of such steps in its phrases."""
     steps: Counter[Step] = Counter()
-    for path, octave in ((mode.ascent, OCTAVE), (mode.descent, -OCTAVE)):
-        copy = [pitch + octave for pitch in path]
-        ways = [list(path)]
-        ways += [
-            [*path[:at], *copy[copy.index(pitch) :]]
-            for at, pitch in enumerate(path)
-            if pitch in copy
-        ]
-        for a, b in (pair for way in ways for pair in pairwise(way)):
+    printed = [(path, OCTAVE) for path in mode.ascents]
+    printed += [(path, -OCTAVE) for path in mode.descents]
+    for path, octave in printed:
+        for a, b in (pair for way in read_on(path, octave) for pair in pairwise(way)):
             if a != b:
                 steps[a % OCTAVE, b - a] = 0
     for a, b in (pair for phrase in mode.phrases for pair in pairwise(phrase)):
@@ -290,7 +293,7 @@ def _expected(mode: Mode, own_way: Counter[Step], step: Step) -> float:
         return _ELSE
     if step in (moves.straight_up if by > 0 else moves.straight_down):
         return _STRAIGHT / (1 + abs(by) / LEAP)
-    return _ELSE if moves.is_skipped(tone, tone + by) else _ROOM / (1 + abs(by) / LEAP)
+    return _ELSE if moves.never_straight(tone, tone + by) else _ROOM / (1 + abs(by) / LEAP)
 
 
 def _leaning(mode: Mode, heard: Heard) -> float:

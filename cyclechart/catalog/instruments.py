@@ -49,6 +49,8 @@ class Instrument:
     voice: str
     """The voice of the synthesiser; a drum's is its own name."""
     aka: tuple[str, ...] = ()
+    recites: bool = False
+    """True if it says the syllables of a cycle rather than strikes them."""
 
     @property
     def is_kit(self) -> bool:
@@ -112,6 +114,7 @@ def _made(name: str) -> Instrument:
         program=None if program is None else program - 1,
         voice=said.get("voice", name),
         aka=tuple(said.get("aka", ())),
+        recites=bool(said.get("recites", False)),
     )
 
 

@@ -9,6 +9,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -18,6 +19,7 @@ from cyclechart.catalog.melas import NAMES as MELAS
 from cyclechart.catalog.melas import mela, mela_by_sound, mela_number, sounded
 from cyclechart.catalog.suladi import NAMES as SULADI
 from cyclechart.catalog.suladi import kind_of, split_gati, suladi
+from cyclechart.catalog.time_signatures import time_signature
 from cyclechart.catalog.unprinted import Unprinted, unprinted
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import reading_rules
@@ -27,12 +29,10 @@ from cyclechart.text.nodes import Mapping, Node, read
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import KINDS, Cycle
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.tones import SARGAM
 
 Made = TypeVar("Made", bound=Mode | Cycle)
 _AKA = re.compile(r"^\s+aka:\s*\[([^\]]*)\]", re.MULTILINE)
 _TOP = re.compile(r"^([a-z0-9][a-z0-9-]*):", re.MULTILINE)
-_TONES = frozenset(SARGAM)
 
 
 CATALOGUE = "catalogue/"
@@ -119,7 +119,9 @@ class Shelf(Generic[Made]):
         if not isinstance(root, Mapping) or name not in root.pairs:
             return None, wrong
         made = self.make(root.pairs[name][1], name)
-        return made[0], [*wrong, *made[1]]
+        # What is odd in a printed form is in its note: no user can mend the catalogue.
+        errors = [finding for finding in made[1] if finding.severity == "error"]
+        return made[0], [*wrong, *errors]
 
     def alias(self, name: str) -> str | None:
         """The name whose own or other spelling folds to the same letters."""
@@ -135,6 +137,14 @@ class Shelf(Generic[Made]):
                 if made and made[0] and wanted in {fold(other) for other in made[0].aka}:
                     return known
         return None
+
+    def spellings(self) -> Iterator[tuple[str, str]]:
+        """Yield every spelling with the name that it finds."""
+        for known, definition in self.definitions.items():
+            yield known, known
+            listed = _AKA.search(definition.text)
+            for other in listed[1].split(",") if listed else ():
+                yield " ".join(other.split()), known
 
     def by_sound(self, name: str) -> str | None:
         """The name that sounds like this one: Shuddha Kalyāṇ, Reethigowla."""
@@ -157,34 +167,9 @@ def _built_in(name: str) -> Source:
 
 
 @lru_cache(maxsize=1)
-def _built_in_modes() -> Shelf[Mode]:
+def built_in_modes() -> Shelf[Mode]:
     """Return the modes of the catalogue, family by family."""
     return Shelf.of([_built_in(f"modes/{family}.yaml") for family in MODE_FILES], mode_from)
-
-
-@lru_cache(maxsize=64)
-def _kin(tones: frozenset[int]) -> tuple[tuple[str, Mode], ...]:
-    """See ``Library.kin``. To read every definition takes long: their text is looked over first."""
-    shelf = _built_in_modes()
-    wanted = {SARGAM[tone] for tone in tones}
-    found = []
-    for name, definition in shelf.definitions.items():
-        text = definition.text
-        if wanted != _TONES.intersection(_said(text, "ascent") + _said(text, "descent")):
-            continue
-        if not any(_said(text, key) for key in ("vadi", "rests", "phrases")):
-            continue
-        # Nobody is told of these lines' numbers, so nothing has to stand above them.
-        root, _ = read(Source.of(definition.source.file, text))
-        if isinstance(root, Mapping) and (mode := mode_from(root.pairs[name][1], name)[0]):
-            found.append((name, mode))
-    return tuple(found)
-
-
-def _said(text: str, key: str) -> str:
-    """Return the text after a key of a definition of ours, on its line."""
-    start = text.find(f"\n  {key}:")
-    return text[start + len(key) + 4 : text.find("\n", start + 1)] if start >= 0 else ""
 
 
 @dataclass
@@ -209,7 +194,7 @@ class Library:
             library._add(shared / "cycles.yaml", library.cycles, cycle_from)
             bands = library._read(shared / "players.yaml")
             library.bands += [] if bands is None else [bands]
-        library.modes.append(_built_in_modes())
+        library.modes.append(built_in_modes())
         library.cycles.append(Shelf.of([_built_in("cycles.yaml")], cycle_from))
         return library
 
@@ -266,24 +251,21 @@ class Library:
         known = [*(known for shelf in self.modes for known in shelf.names()), *MELAS]
         return None, [reading_rules.unknown_name(spot, "mode", name, known)]
 
-    @staticmethod
-    def kin(tones: frozenset[int]) -> tuple[tuple[str, Mode], ...]:
-        """The catalogue's modes whose paths have just these tones (0 to 11), by name: those that
-        say what they lean or rest on, or their phrases. Bare scales are left out."""
-        return _kin(tones)
-
     def cycle(self, name: str, spot: Spot) -> tuple[Cycle | None, list[Finding]]:
         """A cycle by name, a suladi tala or one in a gati among them, or a finding."""
         found = self._cycle(name)
         if found is not None:
             return found
+        signature = time_signature(name)
+        if signature is not None:
+            return None, [signature.finding(spot, self._of_beats)]
         parted = split_gati(name[:LONGEST])
         if parted is not None:
             return self._in_gati(*parted, spot)
         known_of = self.unprinted(name)
         if known_of is not None:
             return None, [known_of.finding(spot)]
-        return None, [reading_rules.unknown_name(spot, "cycle", name, self.cycle_names())]
+        return None, [self._unknown_cycle(name, spot)]
 
     def _cycle(self, name: str) -> tuple[Cycle | None, list[Finding]] | None:
         found = _find(self.cycles, name)
@@ -303,10 +285,28 @@ class Library:
         known_of = self.unprinted(base)
         if known_of is not None:
             return None, [known_of.finding(spot)]
-        unknown = reading_rules.unknown_name(spot, "cycle", base, self.cycle_names())
+        unknown = self._unknown_cycle(base, spot)
         return None, [
             replace(unknown, tries=tuple(f"{kind}-gati-{close}" for close in unknown.tries))
         ]
+
+    def _unknown_cycle(self, name: str, spot: Spot) -> Finding:
+        """Return the finding on a name that is no cycle's, with the cycles whose names or other
+        spellings are nearest."""
+        spelled = self.cycle_spellings()
+        near = nearest_names(name, spelled, 9)
+        unknown = reading_rules.unknown_name(spot, "cycle", name, ())
+        return replace(unknown, tries=tuple(dict.fromkeys(spelled[one] for one in near))[:3])
+
+    def _of_beats(self, beats: Fraction) -> list[str]:
+        """The cycles of so many beats, by name; forms of one that is among them are left out."""
+        every = [(name, shelf.get(name)) for shelf in self.cycles for name in shelf.names()]
+        found = {
+            made[0].name: name
+            for name, made in every
+            if made and made[0] and made[0].beats == beats
+        }
+        return [name for full, name in found.items() if not _is_form_of(full, found)]
 
     def unprinted(self, name: str) -> Unprinted | None:
         """A cycle that is known and has no printed form; None for a name of the band's own.
@@ -321,9 +321,18 @@ class Library:
                 return None if self._cycle(name) else known_of
         return None
 
-    def cycle_names(self) -> list[str]:
-        """Every cycle that there is a form of, but for gatis."""
-        return [*(known for shelf in self.cycles for known in shelf.names()), *SULADI]
+    def cycle_spellings(self) -> dict[str, str]:
+        """Every spelling that finds a cycle, but for gatis, and the name that it finds."""
+        spelled: dict[str, str] = {}
+        for shelf in self.cycles:
+            for spelling, name in shelf.spellings():
+                spelled.setdefault(spelling, name)
+        return spelled | dict(zip(SULADI, SULADI, strict=True))
+
+
+def _is_form_of(name: str, others: Iterable[str]) -> bool:
+    """Return whether a name with a remark in brackets has its plain name among others."""
+    return "(" in name and name.partition(" (")[0] in others
 
 
 def _once(folders: Iterable[Path]) -> Iterator[Path]:

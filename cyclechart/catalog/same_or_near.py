@@ -113,8 +113,8 @@ def _near(mode: Mode, others: Sequence[ModeEntry]) -> str:
     return f" Near it: {said}." if said else ""
 
 
-def _paths(mode: Mode) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    return mode.ascent, mode.descent
+def _paths(mode: Mode) -> tuple[frozenset[tuple[int, ...]], frozenset[tuple[int, ...]]]:
+    return frozenset(mode.ascents), frozenset(mode.descents)
 
 
 def _leans_otherwise(mode: Mode, other: Mode) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
@@ -125,6 +125,13 @@ def _applies(other: Otherwise, run: list[tuple[str, bool]]) -> bool:
     return not as_ever or run[-len(as_ever) :] != as_ever
 
 
+def _borrowers(drums: list[str], also_on: dict[str, list[str]]) -> Iterator[str]:
+    """Yield the drums that play the syllables of any of these."""
+    for drum, others in also_on.items():
+        if drum not in drums and not set(others).isdisjoint(drums):
+            yield drum
+
+
 @lru_cache(maxsize=1)
 def strokes() -> Strokes:
     """The catalogue's strokes."""
@@ -138,7 +145,12 @@ def strokes() -> Strokes:
             for syllable, names in group["syllables"].items()
         },
         tuple(
-            SyllableGroup(row["says"], tuple(row["drums"]), row["source"], tuple(row["syllables"]))
+            SyllableGroup(
+                row["says"],
+                (*row["drums"], *_borrowers(row["drums"], data["also_on"])),
+                row["source"],
+                tuple(row["syllables"]),
+            )
             for row in data["groups"]
         ),
         {

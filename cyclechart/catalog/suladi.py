@@ -67,6 +67,7 @@ def suladi(name: str) -> Cycle | None:
         source="made by rule from limbs and jati, as public tala charts print them",
         note=f"Limbs {' '.join(LIMBS[tala])}; the laghu lasts {JATIS[jati]} beats.",
         limbs=LIMBS[tala],
+        southern=True,
     )
 
 

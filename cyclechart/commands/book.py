@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from cyclechart.finding import Finding
     from cyclechart.piece.set.gig import Gig
     from cyclechart.piece.set.setlist import Setlist
+    from cyclechart.text.source import Source
 
 
 @click.command()
@@ -36,8 +37,20 @@ if TYPE_CHECKING:
 @click.option(
     "--player", "players", multiple=True, metavar="NAME", help="Only the book of this player."
 )
+@click.option(
+    "--order-by-hour",
+    is_flag=True,
+    help="Only print the set in the order of its modes' hours; nothing is written.",
+)
 @click.option("--strict", is_flag=True, help="Exit with status 1 for warnings too.")
-def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], strict: bool) -> None:
+def book(
+    setlist: Path,
+    folder: Path,
+    paper: str,
+    players: tuple[str, ...],
+    order_by_hour: bool,
+    strict: bool,
+) -> None:
     """Write books of SETLIST: for each player the set list, the modes and cycles, and their charts.
 
     One more book is for the whole band. A piece that cannot be read completely is left out. Charts
@@ -56,6 +69,8 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
         read, findings, sources = load_setlist(setlist, RULE_NAMES)
     except OSError as error:
         raise cannot(error, setlist) from error
+    if order_by_hour:
+        _print_order(read, findings, sources)
     pieces = 0
     if read is not None:
         gig = gig_of(read)
@@ -91,6 +106,21 @@ def book(setlist: Path, folder: Path, paper: str, players: tuple[str, ...], stri
     print_findings(findings, sources)
     print_summary(findings, pieces)
     sys.exit(status(findings, strict))
+
+
+def _print_order(
+    setlist: Setlist | None, findings: Sequence[Finding], sources: Mapping[str, Source]
+) -> NoReturn:
+    """Print the set's order by the hour, with the findings of reading it, and exit."""
+    from cyclechart.arrange.set_book import gig_of
+    from cyclechart.rules.judge import in_order
+    from cyclechart.write.terminal.set_order import order_rows
+
+    print_findings(in_order(findings), sources)
+    if setlist is not None:
+        for row in order_rows(gig_of(setlist)):
+            click.echo(row)
+    sys.exit(status(findings, strict=False))
 
 
 def _judged(setlist: Setlist) -> list[Finding]:

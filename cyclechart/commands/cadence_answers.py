@@ -16,7 +16,17 @@ from cyclechart.commands.common import cannot
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.phrases import length_from, statement_from
 from cyclechart.text.source import Source
-from cyclechart.theory.cadence import Answers, Question, Statement, fill, follow, solve
+from cyclechart.theory.cadence import (
+    Answers,
+    FirstPart,
+    Question,
+    Statement,
+    Yati,
+    fill,
+    follow,
+    solve,
+    yati_counts,
+)
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.write.terminal import cadence_table as cadences
@@ -24,6 +34,10 @@ from cyclechart.write.terminal import findings as report
 
 USUAL_CYCLES = 4
 """The cycles for each round, where no window is given."""
+
+USUAL_TIMES, USUAL_TURNING = 3, 5
+"""The statements, where no number is given; of a yati that turns in the middle, the second."""
+TURNING = ("mridanga", "damaru")
 
 USUAL_ROWS, MOST_ROWS = 20, 10_000
 """The rows of a table."""
@@ -37,22 +51,44 @@ class Asked:
     phrase: Fraction | str | None
     room: Fraction | None
     body: Fraction | str | None
-    times: int
+    times: int | None
     gap: Fraction | None
     begins: Fraction | None
-    grows: Fraction | None
-    shrinks: Fraction | None
+    yati: Yati | None
+    by: Fraction | None
+    speeds: tuple[Fraction, ...] | None
+    first: tuple[Fraction, ...] | None
+    first_gap: Fraction | None
     rounds: int
     round_gap: Fraction | None
     early: Fraction
+    late: Fraction
+    eduppu: Fraction
     within: int | None
     most: int | None
     form: str
 
     @property
+    def statements(self) -> int:
+        """The number of statements: said, or as many as the speeds or the yati want."""
+        if self.times is not None:
+            return self.times
+        if self.speeds is not None:
+            return len(self.speeds)
+        return USUAL_TURNING if self.yati in TURNING else USUAL_TIMES
+
+    @property
+    def counts(self) -> tuple[int, ...]:
+        """How many steps each statement is shorter than the longest."""
+        return yati_counts(self.yati or "sama", self.statements)
+
+    @property
     def step(self) -> Fraction:
-        """The beats by which each statement is longer than the one before."""
-        return (self.grows or Fraction(0)) - (self.shrinks or Fraction(0))
+        """The beats by which the second statement is longer than the first."""
+        if self.yati in (None, "sama"):
+            return Fraction(0)
+        by = self.by or Fraction(1)
+        return -by if self.yati in ("gopuccha", "damaru") else by
 
 
 def ask(asked: Asked) -> int:
@@ -68,25 +104,29 @@ def ask(asked: Asked) -> int:
         sources = {name: Source.of(name, str(text)) for name, text in texts.items()}
         click.echo(report.as_text([*wrong, *wrong_too], sources), err=True)
         return 1
+    if statement is not None:
+        statement = _first_statement(statement, asked)
     question = Question(
         statement or Statement.of_beats(Fraction(1)),
-        asked.times,
+        asked.statements,
         asked.gap,
         asked.begins,
         body,
         asked.rounds,
         asked.round_gap,
         asked.within or USUAL_CYCLES * asked.rounds,
-        asked.early,
+        asked.early - asked.late,
         asked.step,
+        turns=asked.yati in TURNING,
+        speeds=asked.speeds or (),
+        first=FirstPart(asked.first, asked.first_gap) if asked.first else None,
+        eduppu=asked.eduppu,
     )
-    if statement is not None and not question.sound:
-        raise click.UsageError(_shrunk_away(question))
     search = _search(asked)
     answers = search(question, cycle)
     _print(answers, asked, cycle)
     if not answers.found:
-        of = "phrase" if asked.phrase is not None else "body"
+        of = "phrase" if asked.phrase is not None else "body" if asked.body else "first part"
         for line in explain(question, cycle, search, of, asked.room):
             click.echo(line, err=True)
     return 0 if answers.found else 1
@@ -153,14 +193,36 @@ def _too_little_or_much(asked: Asked) -> str:
     """Return the error on options that contradict each other or have no use."""
     if asked.phrase is not None and asked.room is not None:
         return "give either --phrase or --room, not both: --room searches for its phrases"
-    if asked.phrase is None and asked.room is None and asked.body is None:
-        return "give --phrase, or --room, or --body"
-    if asked.grows is not None and asked.shrinks is not None:
-        return "give either --grows or --shrinks, not both"
-    if asked.times == 1:
-        for name, value in (("gap", asked.gap), ("grows", asked.grows), ("shrinks", asked.shrinks)):
-            if value is not None:
-                return f"--{name} {show_exact(value)} needs more than one statement, not --times 1"
+    if asked.phrase is None and asked.room is None and asked.body is None and asked.first is None:
+        return "give --phrase, or --room, or --body, or --first"
+    if asked.early and asked.late:
+        return "give either --early or --late, not both"
+    if asked.statements == 1 and asked.gap is not None:
+        return f"--gap {show_exact(asked.gap)} needs more than one statement, not --times 1"
+    return _shape_refused(asked) or _parts_refused(asked)
+
+
+def _shape_refused(asked: Asked) -> str:
+    """Return the error on a yati or speeds that say nothing, or two things."""
+    if asked.by is not None and asked.yati in (None, "sama"):
+        return f"--by {show_exact(asked.by)} needs a --yati whose statements differ"
+    if asked.speeds is not None and asked.yati is not None:
+        return "give either --yati or --speeds, not both"
+    if asked.speeds is not None and len(asked.speeds) != asked.statements:
+        return f"--speeds has {len(asked.speeds)} of them, and --times says {asked.statements}"
+    least = 3 if asked.yati in TURNING else 2
+    if asked.yati is not None and asked.statements < least:
+        more = "three statements" if least == 3 else "two statements"
+        return f"--yati {asked.yati} needs at least {more}, not --times {asked.statements}"
+    return ""
+
+
+def _parts_refused(asked: Asked) -> str:
+    """Return the error on rounds and first parts that do not go together."""
+    if asked.first is None and asked.first_gap is not None:
+        return f"--first-gap {show_exact(asked.first_gap)} needs the phrases of --first"
+    if asked.first is not None and asked.rounds > 1 and asked.first_gap is None:
+        return "with --rounds, say the gap of the first part too: --first-gap 0"
     if asked.rounds == 1 and asked.round_gap is not None:
         gap = show_exact(asked.round_gap)
         return f"--round-gap {gap} needs more than one round; give --rounds 3"
@@ -174,14 +236,15 @@ def _out_of_place(asked: Asked, cycle: Cycle) -> str:
         return (
             f"--begins {show_exact(asked.begins)} is past the last beat: {cycle.name} has {beats}"
         )
-    if asked.early >= cycle.beats:
-        return f"--early {show_exact(asked.early)} is a cycle or more: {cycle.name} has {beats}"
+    for name, value in (("early", asked.early), ("late", asked.late), ("eduppu", asked.eduppu)):
+        if value >= cycle.beats:
+            return f"--{name} {show_exact(value)} is a cycle or more: {cycle.name} has {beats}"
     if asked.room is None:
         return ""
     room = show_exact(asked.room)
     cycles = -(-asked.room // cycle.beats)
     if asked.begins is not None:
-        begins = show_exact(cycles * cycle.beats - asked.room + 1)
+        begins = show_exact((asked.eduppu - asked.room) % cycle.beats + 1)
         said = show_exact(asked.begins)
         return f"--room {room} always begins on beat {begins}; leave out --begins {said}"
     if asked.within is not None and cycles > asked.within:
@@ -203,11 +266,15 @@ def _statement(asked: Asked) -> tuple[Statement | None, list[Finding]]:
     return (None, []) if asked.phrase is None else (Statement.of_beats(asked.phrase), [])
 
 
-def _shrunk_away(question: Question) -> str:
-    step, last = -question.step, question.statement.last
-    taken = (question.times - 1) * step
-    return (
-        f"--shrinks {show_exact(step)} is too much: the last of {question.times} statements would "
-        f"be {show_beats(taken)} shorter, but its last stroke is only {show_beats(last)} into "
-        "the phrase"
-    )
+def _first_statement(longest: Statement, asked: Asked) -> Statement:
+    """Return the first statement of a yati whose longest is given; a usage error where the
+    shortest would lose its last stroke."""
+    by = abs(asked.step)
+    taken = max(asked.counts) * by
+    if taken > longest.last:
+        raise click.UsageError(
+            f"--by {show_exact(by)} is too much: the shortest of {asked.statements} statements "
+            f"would be {show_beats(taken)} shorter, but the last stroke is only "
+            f"{show_beats(longest.last)} into the phrase"
+        )
+    return longest.without_front(asked.counts[0] * by) if taken else longest

@@ -22,15 +22,19 @@ def explain(
     """The sentences of the answer."""
     within = f"within {question.within} cycle{'s' if question.within > 1 else ''} of {cycle.name}"
     if room is not None:
-        yield f"No phrase of whole beats fills {show_beats(room)} before sam of {cycle.name}."
+        home = "the eduppu" if question.eduppu else "sam"
+        yield f"No phrase of whole beats fills {show_beats(room)} before {home} of {cycle.name}."
         yield from _tries(_gaps(question, cycle, search), _room(question, room, cycle))
     elif of == "phrase":
-        length = show_beats(question.statement.length)
+        length = show_beats(question.longest)
         yield f"No cadence with a phrase of {length} lands {within}."
         yield from _about_phrase(question, cycle, search)
     else:
-        body = show_beats(question.body)
-        yield f"No phrase of whole beats that follows a body of {body} lands {within}."
+        before = question.body
+        if question.first is not None:
+            before += sum(question.first.lengths)
+        after = f"a {of} of {show_beats(before)}"
+        yield f"No phrase of whole beats that follows {after} lands {within}."
         yield from _tries(_gaps(question, cycle, search), _wider(cadence.wider(question, cycle)))
 
 
@@ -41,16 +45,16 @@ def _about_phrase(question: Question, cycle: Cycle, search: Search) -> Iterator[
         yield f"It takes {show_beats(needed)} up to its last stroke, but the window has {window}."
     missed = cadence.miss(question, cycle)
     if missed is not None:
-        aim = (
-            f"{show_beats(question.early)} before a first beat"
-            if question.early
-            else "a first beat"
-        )
+        aim = cadence.target(question)
         yield (
             f"Its last stroke falls on count {show_exact(missed.last)}: {show_beats(missed.short)} "
             f"short of {aim}, {show_beats(missed.over)} past the one before."
         )
     reason = cadence.why_none(question, cycle)
+    if not reason and cadence.never_counted(question, cycle):
+        reason = (
+            "with no gap in halves, thirds or quarters do its parts of a beat add up to whole beats"
+        )
     if reason:
         yield f"{reason[0].upper()}{reason[1:]}."
     soonest = cadence.soonest(question, cycle, WIDEST)
@@ -58,7 +62,7 @@ def _about_phrase(question: Question, cycle: Cycle, search: Search) -> Iterator[
         _wider(soonest),
         _gaps(question, cycle, search),
         _begins(question, cycle),
-        _length(cadence.nearest_length(question, cycle)),
+        _length(cadence.nearest_length(question, cycle), max(question.changes)),
     )
 
 
@@ -71,7 +75,9 @@ def _tries(*groups: list[str]) -> Iterator[str]:
 def _gaps(question: Question, cycle: Cycle, search: Search) -> list[str]:
     gap = cadence.nearest_gap(question, cycle, "gap", search)
     between = cadence.nearest_gap(question, cycle, "round_gap", search)
+    after = cadence.nearest_gap(question, cycle, "first_gap", search)
     tries = [] if gap is None else [f"--gap {_quoted(gap)}"]
+    tries += [] if after is None else [f"--first-gap {_quoted(after)}"]
     return tries if between is None else [*tries, f"--round-gap {_quoted(between)}"]
 
 
@@ -89,8 +95,9 @@ def _wider(cycles: int | None) -> list[str]:
     return [] if cycles is None else [f"--within {cycles}"]
 
 
-def _length(length: Fraction | None) -> list[str]:
-    return [] if length is None else [f"a phrase of {show_beats(length)}"]
+def _length(length: Fraction | None, more: Fraction) -> list[str]:
+    """Return the phrase of another length; the longest is ``more`` than the first of a yati."""
+    return [] if length is None else [f"a phrase of {show_beats(length + more)}"]
 
 
 def _quoted(value: Fraction) -> str:

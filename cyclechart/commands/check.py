@@ -19,8 +19,15 @@ from cyclechart.write.terminal import findings as report
 @PIECES
 @click.option("--format", "form", type=FORMATS, default="text", help="The format of the findings.")
 @TONIC
+@click.option(
+    "--theory",
+    is_flag=True,
+    help="Also say at each change of mode or Sa which phrases lead over.",
+)
 @click.option("--strict", is_flag=True, help="Exit with status 1 for warnings too.")
-def check(pieces: tuple[Path, ...], form: str, tonic: str | None, strict: bool) -> None:
+def check(
+    pieces: tuple[Path, ...], form: str, tonic: str | None, theory: bool, strict: bool
+) -> None:
     """Check PIECES: print each finding with its place, what is wrong and what to try.
 
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
@@ -31,6 +38,10 @@ def check(pieces: tuple[Path, ...], form: str, tonic: str | None, strict: bool) 
     for path in pieces:
         loaded, found = judged(path, tonic)
         findings += found
+        if theory and loaded.piece is not None:
+            from cyclechart.rules.piece.mode_changes import change_of_mode
+
+            findings += change_of_mode.check(loaded.piece, change_of_mode)
         sources |= loaded.sources
         cadences += cadences_of(loaded)
     findings = in_order(findings)

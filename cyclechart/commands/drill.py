@@ -29,15 +29,15 @@ def drill(mode: str, cycle: str, tonic: str, tempo: Fraction) -> None:
     """Write practice patterns (palta, alankar) in MODE as a piece file, to standard output.
 
     The patterns go up and down in single tones, twos, threes and fours, with skips and turns, one
-    group to the beat. Each ends on the first beat of the cycle. Patterns that go against the mode's
-    own movement are left out. Save the output as a file, then `arrange` it for charts and MIDI.
+    group to the beat; then the paths in pieces, the mode's own phrases and long tones, with a rest
+    after each. Each ends on the first beat of the cycle. Patterns that go against the mode's own
+    movement are left out. Save the output as a file, then `arrange` it for charts and MIDI.
     """
     from cyclechart.catalog.library import Library
     from cyclechart.commands.cadence_answers import cycle_named
     from cyclechart.commands.common import cannot, letter_of
     from cyclechart.finding import Spot
-    from cyclechart.theory.drill import PATTERNS
-    from cyclechart.theory.drill import drill as made
+    from cyclechart.theory.drill import drills
     from cyclechart.write.terminal.drill_yaml import as_piece
 
     letter_of(tonic)
@@ -50,10 +50,10 @@ def drill(mode: str, cycle: str, tonic: str, tempo: Fraction) -> None:
         hint = f"; did you mean {', '.join(near)}?" if near else ""
         raise click.UsageError(f"{findings[0].message}{hint}")
     beats = cycle_named(cycle).beats
-    drills = [one for name in PATTERNS if (one := made(found, name, beats)) is not None]
-    if not drills:
+    fitting = drills(found, beats)
+    if not fitting:
         raise click.UsageError(f"no pattern fits the paths of {found.name} in this cycle")
     title = f"Practice in {found.name}"
     click.echo(
-        as_piece(drills, title=title, tonic=tonic, mode=mode, cycle=cycle, tempo=tempo), nl=False
+        as_piece(fitting, title=title, tonic=tonic, mode=mode, cycle=cycle, tempo=tempo), nl=False
     )

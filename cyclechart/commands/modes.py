@@ -93,31 +93,17 @@ def modes(
 
 def _heard(text: str, option: str, tonic: str | None) -> Heard:
     """Return what a listener notices of a line: the time of each tone, its rests, its breaths."""
-    from cyclechart.theory.leaning import LONG
-    from cyclechart.theory.likeness import Heard
+    from cyclechart.theory.likeness import hear
 
-    breaths: list[list[int]] = []
-    rests: list[int] = []
+    breaths: list[list[tuple[int, Fraction]]] = []
     end: Fraction | None = None
-    strikes = _strikes(text, option, tonic)
-    parts = sum((strike.length for strike in strikes), Fraction(0))
-    shares: dict[int, Fraction] = {}
-    for number, strike in enumerate(strikes):
+    for strike in _strikes(text, option, tonic):
         assert isinstance(strike.value, int)
         if strike.start != end:
             breaths.append([])
-        breaths[-1].append(strike.value)
+        breaths[-1].append((strike.value, strike.length))
         end = strike.start + strike.length
-        tone = strike.value % 12
-        shares[tone] = shares.get(tone, Fraction(0)) + strike.length / parts
-        last = number + 1 == len(strikes) or strikes[number + 1].start != end
-        if last or strike.length >= LONG:
-            rests.append(tone)
-    return Heard(
-        {tone: float(part) for tone, part in shares.items()},
-        tuple(rests),
-        tuple(tuple(breath) for breath in breaths),
-    )
+    return hear(breaths)
 
 
 def _strikes(text: str, option: str, tonic: str | None) -> list[Strike]:

@@ -34,10 +34,16 @@ if TYPE_CHECKING:
     type=click.Path(file_okay=False, path_type=Path),
     help="Also write a mode's card into this folder, as PDF and PNG.",
 )
-def show(name: str, tonic: str | None, folder: Path | None) -> None:
+@click.option(
+    "--theory",
+    is_flag=True,
+    help="Of a mode the whole table: of each tone its chords, and what the mode becomes from it.",
+)
+def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> None:
     """Show the mode, cycle or drum stroke NAME, or the modes and cycles of a piece file.
 
-    The card of a mode names similar modes in the catalogue, and says if no other has its tones.
+    The card of a mode names similar modes in the catalogue, and says if no other has its tones. It
+    lists the chords that lie in it, and what it becomes with another of its tones as Sa.
 
     Modes and cycles come from the catalogue or from ./shared. Drum strokes may be run together as
     in a line (tirakita), or in cells of a beat each ("dha tirakita").
@@ -48,10 +54,10 @@ def show(name: str, tonic: str | None, folder: Path | None) -> None:
     given = letter_of(tonic) if tonic is not None else None
     letter = given or Tonic("C")
     if name.lower().endswith((".yaml", ".yml")):
-        found, letter = _used_by(Path(name), given)
+        found, letter = _used_by(Path(name), given, theory)
     else:
         try:
-            found = look_up(name, letter, Path.cwd())
+            found = look_up(name, letter, Path.cwd(), theory=theory)
         except OSError as error:
             raise cannot(error, Path("shared")) from error
     print_findings(in_order(found.findings), found.sources)
@@ -72,7 +78,7 @@ def show(name: str, tonic: str | None, folder: Path | None) -> None:
     sys.exit(status(found.findings, strict=False))
 
 
-def _used_by(file: Path, tonic: Tonic | None) -> tuple[Found, Tonic]:
+def _used_by(file: Path, tonic: Tonic | None, theory: bool) -> tuple[Found, Tonic]:
     """Return the cards of a piece's mode and cycles, with the findings on the piece's file."""
     from cyclechart.catalog.library import Library
     from cyclechart.theory.spelling import Tonic
@@ -87,6 +93,6 @@ def _used_by(file: Path, tonic: Tonic | None) -> tuple[Found, Tonic]:
     if piece is None:
         nothing = Found([], [], list(loaded.findings), loaded.sources)
         return nothing, Tonic("C")
-    found = of_piece(piece, library, tonic)
+    found = of_piece(piece, library, tonic, theory=theory)
     wrong = replace(found, findings=list(loaded.findings), sources=loaded.sources)
     return wrong, tonic or piece.tonic

@@ -14,7 +14,7 @@ from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, StepState, Tr
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
-from cyclechart.theory.exact import show_exact
+from cyclechart.theory.exact import show_cycles, show_exact
 
 MAX_TIMES = 200
 MAX_CYCLES = 1000
@@ -26,7 +26,7 @@ _TAKES = {
     "play": {"by"},
     "free": {"seconds", "by"},
     "solo": {"cycles", "over", "on-cue", "by"},
-    "trade": {"cycles"},
+    "trade": {"cycles", "halves"},
     "groove": set[str](),
 }
 
@@ -217,7 +217,7 @@ class _StepReader:
             player=soloist.name,
             cycles=self.count("cycles", 1, MAX_CYCLES),
             over=line.name if line is not None else None,
-            on_cue=self.on_cue(),
+            on_cue=self.yes("on-cue"),
             by=by,
         )
 
@@ -270,13 +270,22 @@ class _StepReader:
                 what = "trading needs two players or more"
                 self.wrong(value, what, "trade: [alto-sax, tabla]")
             return None
-        return Trade(
+        trade = Trade(
             spot=value.spot,
             times=self.times(),
             state=self.state,
             players=tuple(players),
             cycles=self.count("cycles", 1, MAX_CYCLES),
+            halves=self.yes("halves"),
         )
+        if trade.halves and len(trade.shares) < 2:
+            what = (
+                f"{show_cycles(trade.cycles)} each cannot be halved here: a half must be whole "
+                "beats, and a round of it whole cycles"
+            )
+            node = self.node.get("cycles") or self.node.pairs["halves"][1]
+            self.wrong(node, what, f"cycles: {trade.cycles * 2}")
+        return trade
 
     def can_solo(self, player: Player, node: Node) -> bool:
         if not player.role.no_solo:
@@ -359,14 +368,15 @@ class _StepReader:
             return plain
         return int(value)
 
-    def on_cue(self) -> bool:
-        text = self.shape.on_cue
+    def yes(self, key: str) -> bool:
+        """Return whether a key says yes; without it, no."""
+        text: str | None = getattr(self.shape, key.replace("-", "_"))
         if text is None:
             return False
         answer = yes_or_no(text)
         if answer is None:
-            what = f"on-cue must be true or false, not '{clip(text)}'"
-            self.wrong(self.node.pairs["on-cue"][1], what)
+            what = f"{key} must be true or false, not '{clip(text)}'"
+            self.wrong(self.node.pairs[key][1], what)
         return bool(answer)
 
 

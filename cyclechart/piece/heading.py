@@ -20,6 +20,9 @@ from cyclechart.theory.spelling import Tonic
 SLOWEST, FASTEST = Fraction(4), Fraction(1000)
 """Beats a minute. A MIDI file's 24 bits hold no tempo under 3.58 beats a minute."""
 
+FINEST_EDUPPU = 64
+"""An eduppu is in such parts of a beat at the finest."""
+
 _TONIC = re.compile(r"([A-Ga-g])\s*([#b♯♭]?)")
 
 
@@ -98,3 +101,21 @@ def tempo_from(
         return Fraction(60), []
     message = f"a tempo must be {SLOWEST} to {FASTEST} beats a minute, not {show_exact(value)}"
     return Fraction(60), [reading_rules.wrong_value(node.spot, message, tries)]
+
+
+def eduppu_from(
+    value: Fraction | None, node: Node | None, usual: Fraction = Fraction(0)
+) -> tuple[Fraction, list[Finding]]:
+    """Return by how many beats lines come home after the first beat; ``usual`` where none are said.
+
+    Whether a cycle has so many beats is seen where it is known which one a line is played in.
+    """
+    if value is None or node is None:
+        return usual, []
+    if value >= 0 and value.denominator <= FINEST_EDUPPU:
+        return value, []
+    message = (
+        f"an eduppu is the beats from the first beat to where lines come home, 0 or more, in "
+        f"{FINEST_EDUPPU}ths at the finest, not {show_exact(value)}"
+    )
+    return usual, [reading_rules.wrong_value(node.spot, message, ["eduppu: 1 1/2"])]

@@ -7,9 +7,20 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding, Findings
-from cyclechart.piece.cadences import MOST_STEPS, CadenceReader, Recipe, joined, work_out
-from cyclechart.piece.line_text import begins_of, lands_of, line_from, with_words
+from cyclechart.piece.cadence_reader import CadenceReader
+from cyclechart.piece.cadences import MOST_STEPS, Recipe, work_out
+from cyclechart.piece.heading import eduppu_from
+from cyclechart.piece.line_text import (
+    Landing,
+    begins_of,
+    early_of,
+    lands_of,
+    line_from,
+    unfit_name,
+    with_words,
+)
 from cyclechart.piece.model import Cadence, Lands, Line, Phrase
+from cyclechart.piece.phrase_edits import joined
 from cyclechart.piece.shape import SCRIPTS, LineShape, PieceShape
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
@@ -23,7 +34,6 @@ MAX_LINES = 400
 MAX_LINKS = 200
 MAX_NOTES = 100_000
 """The most notes in all lines of a piece."""
-MAX_NAME = 60
 MOST_STEPS_OF_ALL = 200_000
 """Candidates for cadences in all lines of a piece together: under a second."""
 
@@ -48,7 +58,9 @@ def lines_from(
     if len(node.pairs) > MAX_LINES:
         message = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
         return {}, [reading_rules.too_long(node.spot, message)]
-    builder = _Builder(shape.lines, node, tonic, cycle_of)
+    eduppu, findings = eduppu_from(shape.eduppu, root.get("eduppu"))
+    builder = _Builder(shape.lines, node, tonic, cycle_of, eduppu)
+    builder.findings += findings
     return builder.lines(), builder.findings
 
 
@@ -65,9 +77,10 @@ class _Builder:
         node: Mapping,
         tonic: Tonic,
         cycle_of: Callable[[str], Cycle | None],
+        eduppu: Fraction,
     ) -> None:
         self.shapes, self.node, self.tonic = shapes, node, tonic
-        self.cycle_of = cycle_of
+        self.cycle_of, self.usual_eduppu = cycle_of, eduppu
         self.findings = Findings()
         self.built: dict[str, Line | None] = {}
         self.recipes: dict[str, Recipe] = {}
@@ -84,7 +97,7 @@ class _Builder:
         """Return every line by name; None for one without music, or past what a piece may hold."""
         try:
             for name, (key, _) in self.node.pairs.items():
-                unfit = _unfit_name(key)
+                unfit = unfit_name(key)
                 if unfit is not None:
                     self.findings.append(unfit)
                     self.built[name] = None
@@ -123,10 +136,23 @@ class _Builder:
             return self.cadence(named, shape, node, cycle)
         if given[0] == "chain":
             return self.chain(named, shape, node, cycle)
-        beats = cycle.beats if cycle else None
-        line = self.findings.take(line_from(named, shape, node, given[0], self.tonic, beats))
+        line = self.findings.take(
+            line_from(
+                named,
+                shape,
+                node,
+                given[0],
+                tonic=self.tonic,
+                beats=cycle.beats if cycle else None,
+                eduppu=self.eduppu(shape, node),
+            )
+        )
         self.count(len(line.notes) if line else 0, named)
         return line
+
+    def eduppu(self, shape: LineShape, node: Mapping) -> Fraction:
+        """Return where a line comes home to: its own eduppu before the piece's."""
+        return self.findings.take(eduppu_from(shape.eduppu, node.get("eduppu"), self.usual_eduppu))
 
     def count(self, more: int, named: Scalar) -> None:
         """Stop before the lines have more notes than a piece has."""
@@ -146,10 +172,12 @@ class _Builder:
         lands = self.lands(shape, node)
         if shape.cadence is None or not isinstance(below, Mapping):
             return None
-        early = early_of(lands)
+        eduppu = self.eduppu(shape, node)
         reader = CadenceReader(self.tonic, self.reference)
         try:
-            recipe = reader.read(shape.cadence, below, node.key("cadence").spot, early)
+            recipe = reader.read(
+                shape.cadence, below, node.key("cadence").spot, early_of(lands), eduppu
+            )
         finally:  # a line that it names may be more than a piece may hold
             self.findings += reader.findings
         if recipe is None:
@@ -169,6 +197,7 @@ class _Builder:
             lands=lands if cycle else Lands("free"),
             cadences=(cadence,),
             parts=recipe.parts,
+            eduppu=eduppu,
         )
 
     def work_out(
@@ -261,7 +290,8 @@ class _Builder:
         if shape.begins is not None:
             begins = self.findings.take(begins_of(shape, node, cycle.beats if cycle else None))
         early = early_of(lands) if shape.lands is not None else None
-        phrase, cadences = self.end_to_end(named, begins, cycle, early)
+        eduppu = self.eduppu(shape, node) if shape.eduppu is not None else None
+        phrase, cadences = self.end_to_end(named, begins, cycle, Landing(early, eduppu))
         parts = dict.fromkeys(name.text.strip() for name in names)
         lands = lands if shape.lands is not None else links[-1].lands
         return Line(
@@ -272,6 +302,7 @@ class _Builder:
             lands=lands if cycle else Lands("free"),
             cadences=cadences,
             parts=tuple(parts),
+            eduppu=links[-1].eduppu if eduppu is None else eduppu,
         )
 
     def links_of(self, listed: Sequence, names: list[Scalar]) -> list[Line]:
@@ -298,14 +329,14 @@ class _Builder:
         named: Scalar,
         begins: Fraction,
         cycle: Cycle | None,
-        early: Fraction | None,
+        landing: Landing,
         *,
         inside: bool = False,
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
         """Return the links of a chain that begins on a beat, one after the other.
 
         A cadence among them is worked out from where the chain comes to it; the last link lands
-        ``early`` where the chain says so. A chain ``inside`` another has its findings already.
+        where the chain says so. A chain ``inside`` another has its findings already.
         """
         at = Fraction(0)
         placed: list[tuple[Fraction, Phrase]] = []
@@ -315,7 +346,7 @@ class _Builder:
             astray = self.comes_astray(item, begins + at, cycle)
             if astray is not None and not inside:
                 self.findings.append(astray)
-            last = early if number == len(items) else None
+            last = landing if number == len(items) else Landing()
             phrase, worked_out = self.music_at(item, begins + at, cycle, last)
             phrase = replace(phrase, whole=phrase.whole and astray is None)
             self.count(len(phrase.notes), named)
@@ -349,7 +380,7 @@ class _Builder:
         return reading_rules.wrong_value(name.spot, what, [hint])
 
     def music_at(
-        self, name: Scalar, begins: Fraction, cycle: Cycle | None, early: Fraction | None
+        self, name: Scalar, begins: Fraction, cycle: Cycle | None, landing: Landing
     ) -> tuple[Phrase, tuple[Cadence, ...]]:
         """Return the music of a link that a chain comes to on a beat, counted on from the first."""
         wanted = name.text.strip()
@@ -359,30 +390,11 @@ class _Builder:
             return line.phrase, ()
         beat = (begins - 1) % cycle.beats + 1
         if wanted in self.links:
-            return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, early, inside=True)
+            return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, landing, inside=True)
         recipe = self.recipes[wanted]
-        if early is not None:
-            recipe = replace(recipe, question=replace(recipe.question, early=early))
+        if landing.early is not None:
+            recipe = replace(recipe, question=replace(recipe.question, early=landing.early))
+        if landing.eduppu is not None:
+            recipe = replace(recipe, question=replace(recipe.question, eduppu=landing.eduppu))
         phrase, _, cadence = self.work_out(recipe, cycle, beat)
         return phrase, (replace(cadence, spot=name.spot),)
-
-
-def early_of(lands: Lands | None) -> Fraction:
-    """Return by how many beats a cadence lands before a first beat; below 0 after it."""
-    if lands is None or lands.how == "free":
-        return Fraction(0)
-    return lands.by if lands.how == "anagat" else -lands.by
-
-
-def _unfit_name(key: Scalar) -> Finding | None:
-    """Return the finding on a name that cannot stand in the form, on charts and in track names."""
-    name = key.text
-    if not name.strip():
-        return reading_rules.wrong_value(key.spot, "a line needs a name", ["head:"])
-    if not name.isprintable():
-        what = "a line's name must be on one line, without control characters"
-        return reading_rules.wrong_value(key.spot, what, ["head:"])
-    if len(name) > MAX_NAME:
-        what = f"a line's name has at most {MAX_NAME} letters, not {len(name)}"
-        return reading_rules.too_long(key.spot, what, [f"{name[:20].strip()}:"])
-    return None

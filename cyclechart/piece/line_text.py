@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.catalog.strokes import strokes
@@ -27,18 +27,37 @@ from cyclechart.text.timing import Strike, time_line
 from cyclechart.theory.exact import parse_exact, show_exact
 from cyclechart.theory.spelling import Tonic
 
+MAX_NAME = 60
+
 _LANDS = re.compile(r"(anagat|atit)\s+(\S.*)")
 
 
+@dataclass(frozen=True)
+class Landing:
+    """What a chain says of where its last link lands: so much before its eduppu, so much after the
+    first beat; None where it says nothing."""
+
+    early: Fraction | None = None
+    eduppu: Fraction | None = None
+
+
 def line_from(
-    named: Scalar, shape: LineShape, node: Mapping, key: str, tonic: Tonic, beats: Fraction | None
+    named: Scalar,
+    shape: LineShape,
+    node: Mapping,
+    key: str,
+    *,
+    tonic: Tonic,
+    beats: Fraction | None,
+    eduppu: Fraction,
 ) -> tuple[Line | None, list[Finding]]:
     """Return the line whose text stands under ``key``, or None where the text has no music.
 
-    ``beats`` is the length of the cycle it stands in, None where that is not known.
+    ``beats`` is the length of the cycle it stands in, None where that is not known; ``eduppu`` is
+    where it comes home to.
     """
     findings = Findings()
-    begins = findings.take(begins_of(shape, node, beats))
+    begins = findings.take(begins_of(shape, node, beats, eduppu))
     lands = findings.take(lands_of(shape, node))
     if beats is None:
         lands = Lands("free")
@@ -52,7 +71,14 @@ def line_from(
     if shape.words is not None and isinstance(words, Scalar):
         bars = _bars(phrase, begins, lands, beats)
         phrase = findings.take(with_words(phrase, words, bars))
-    line = Line(name=named.text, phrase=phrase, begins=begins, spot=named.spot, lands=lands)
+    line = Line(
+        name=named.text,
+        phrase=phrase,
+        begins=begins,
+        spot=named.spot,
+        lands=lands,
+        eduppu=eduppu,
+    )
     return line, findings
 
 
@@ -128,13 +154,13 @@ def _note(strike: Strike, passage: PlacedText, script: str) -> Note:
 
 
 def begins_of(
-    shape: LineShape, node: Mapping, beats: Fraction | None
+    shape: LineShape, node: Mapping, beats: Fraction | None, eduppu: Fraction = Fraction(0)
 ) -> tuple[Fraction, list[Finding]]:
-    """Return the beat that the line says it begins on; 1 where it says none."""
+    """Return the beat that the line says it begins on; that of its eduppu where it says none."""
     begins = shape.begins
     value = node.get("begins")
     if begins is None or value is None:
-        return Fraction(1), []
+        return (eduppu if beats is None else eduppu % beats) + 1, []
     if begins < 1 or (beats is not None and begins >= beats + 1):
         upto = f" to {show_exact(beats)}" if beats is not None else ""
         message = f"a line must begin on a beat of the cycle, 1{upto}, not on {show_exact(begins)}"
@@ -172,3 +198,24 @@ def lands_of(shape: LineShape, node: Mapping) -> tuple[Lands | None, list[Findin
     if not 0 < by <= 4:
         return refuse(f"anagat and atit need more than 0 and up to 4 beats, not {show_exact(by)}")
     return Lands("anagat" if match[1] == "anagat" else "atit", by), []
+
+
+def early_of(lands: Lands | None) -> Fraction:
+    """Return by how many beats a cadence lands before a first beat; below 0 after it."""
+    if lands is None or lands.how == "free":
+        return Fraction(0)
+    return lands.by if lands.how == "anagat" else -lands.by
+
+
+def unfit_name(key: Scalar) -> Finding | None:
+    """Return the finding on a name that cannot stand in the form, on charts and in track names."""
+    name = key.text
+    if not name.strip():
+        return reading_rules.wrong_value(key.spot, "a line needs a name", ["head:"])
+    if not name.isprintable():
+        what = "a line's name must be on one line, without control characters"
+        return reading_rules.wrong_value(key.spot, what, ["head:"])
+    if len(name) > MAX_NAME:
+        what = f"a line's name has at most {MAX_NAME} letters, not {len(name)}"
+        return reading_rules.too_long(key.spot, what, [f"{name[:20].strip()}:"])
+    return None

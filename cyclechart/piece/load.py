@@ -10,19 +10,20 @@ from cyclechart.catalog.library import Library
 from cyclechart.catalog.tunings import tuning_from
 from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.form import form_from
-from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
+from cyclechart.piece.heading import cycle_of, eduppu_from, mode_of, tempo_from, tonic_from
 from cyclechart.piece.liberties import liberties_from
 from cyclechart.piece.line_builder import lines_from
 from cyclechart.piece.lost_comments import lost_to_comments
+from cyclechart.piece.mode_settings import over_band_drone, without_andolan
 from cyclechart.piece.model import ANY_CYCLE, Line, Piece
 from cyclechart.piece.players import players_from
 from cyclechart.piece.shape import PieceShape
 from cyclechart.piece.size_limits import refuse_endless
-from cyclechart.piece.step_state import begins_within, cycles_played, states_through
+from cyclechart.piece.step_state import begins_within, cycles_played, eduppu_within, states_through
 from cyclechart.piece.steps import StepState
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
-from cyclechart.text.nodes import Mapping, Node, read
+from cyclechart.text.nodes import Mapping, Node, Scalar, read
 from cyclechart.text.shape_fitting import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import Cycle
@@ -119,6 +120,7 @@ def _piece(
         lines_from(shape, root, tonic, lambda name: next(iter(played.get(name, ())), cycle))
     )
     findings += begins_within(shape.lines, root.get("lines"), played)
+    findings += eduppu_within(shape, root, played, cycle)
     form = findings.take(form_from(shape.form or [], form_node, lines, states, players))
     liberties = findings.take(
         liberties_from(shape.liberties or [], root.get("liberties"), lines, rules)
@@ -139,10 +141,22 @@ def _piece(
         spot=Spot(file, 1, 1),
         variants=_variants(shape, root, tonic, lines, played),
         players=players,
+        eduppu=eduppu_from(shape.eduppu, root.get("eduppu"))[0],
         seed=findings.take(_seed(shape, root)),
     )
     findings += refuse_endless(piece, *_form_or_lines(root))
+    piece = over_band_drone(piece)
+    if findings.take(_is_plain(root.get("sound"))):
+        piece = without_andolan(piece)
     return piece, findings
+
+
+def _is_plain(node: Node | None) -> tuple[bool, list[Finding]]:
+    """Return True for ``sound: plain``: no tone shakes unless a line says so."""
+    if node is None or (isinstance(node, Scalar) and node.text.strip() == "plain"):
+        return node is not None, []
+    message = "sound can only be plain: without the shakes that a mode gives its tones"
+    return False, [reading_rules.wrong_value(node.spot, message, ["sound: plain"])]
 
 
 def _variants(

@@ -75,7 +75,8 @@ class Cadence:
 
     ``answer`` is how it lands, or None where what is written lands nowhere and it stands as it is
     written; ``solved`` has all that land, the plainest first, for what the piece leaves open.
-    ``statements`` are from where to where each is, ``rounds`` likewise (one without a chakradar).
+    ``statements`` are from where to where each is, ``rounds`` likewise (one without a chakradar),
+    ``first_part`` likewise (the phrases of a korvai before its statements).
     ``cycle`` is the one it is worked out in, None where none is known.
     """
 
@@ -87,6 +88,7 @@ class Cadence:
     statements: tuple[tuple[Fraction, Fraction], ...]
     rounds: tuple[tuple[Fraction, Fraction], ...]
     spot: Spot
+    first_part: tuple[tuple[Fraction, Fraction], ...] = ()
     chained: bool = False
     """True if it begins where the link of a chain before it ends."""
 
@@ -101,7 +103,11 @@ class Lands:
 
 @dataclass(frozen=True, kw_only=True)
 class Line:
-    """A composed line. ``begins`` is the beat (from 1) of the cycle on which it begins."""
+    """A composed line.
+
+    ``begins`` is the beat (from 1) of the cycle on which it begins; it comes home ``eduppu`` beats
+    after a first beat.
+    """
 
     name: str
     phrase: Phrase
@@ -112,6 +118,7 @@ class Line:
     cadences: tuple[Cadence, ...] = ()
     parts: tuple[str, ...] = ()
     """The lines that it is made of: links of a chain, the statement of a cadence."""
+    eduppu: Fraction = Fraction(0)
 
     @property
     def kind(self) -> LineKind:
@@ -168,6 +175,7 @@ class Line:
                 cycle.beats,
                 early=says.get("anagat"),
                 late=says.get("atit"),
+                eduppu=self.eduppu,
             )
         return known
 
@@ -226,6 +234,8 @@ class Piece:
     variants: dict[tuple[str, Cycle], Line] = field(default_factory=dict)
     """Lines with a cadence as they are worked out in further cycles that they are played in."""
     players: tuple[Player, ...] = ()
+    eduppu: Fraction = Fraction(0)
+    """The beats after the first beat at which its lines come home, unless they say otherwise."""
     seed: int = 1
     """The seed of the drummers' little choices: the same seed, the same choices; 0 for none."""
 

@@ -11,13 +11,17 @@ from cyclechart.finding import Spot
 
 @dataclass(frozen=True)
 class Player:
-    """``octave``: by how many octaves the part lies above (below) what the line is written in."""
+    """``octave``: by how many octaves the part lies above (below) what the line is written in.
+
+    ``drone``: the tone (0 to 11) of a drone player's second string, None to leave it to the mode.
+    """
 
     name: str
     instrument: Instrument
     role: Role
     spot: Spot
     octave: int = 0
+    drone: int | None = None
 
     @property
     def plays(self) -> str:

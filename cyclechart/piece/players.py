@@ -13,11 +13,12 @@ from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.near_names import nearest_names
 from cyclechart.text.nodes import Mapping, Node, Scalar
+from cyclechart.theory.tones import SARGAM, SEMITONE
 
 MOST_PLAYERS = 32
 LONGEST_NAME = 40
 MOST_OCTAVES = 3
-_KEYS = ("plays", "instrument", "octave")
+_KEYS = ("plays", "instrument", "octave", "drone")
 _EXAMPLE = "players: {flute: {plays: melody}, tabla: {plays: theka}, tanpura: {plays: drone}}"
 
 
@@ -85,7 +86,10 @@ def _player(name: str, key: Node, below: Node) -> tuple[Player | None, list[Find
         return None, findings
     role = findings.take(_role(on, values.get("plays")))
     octave = findings.take(_octave(values.get("octave")))
-    return (None if role is None else Player(name, on, role, key.spot, octave)), findings
+    if role is None:
+        return None, findings
+    drone = findings.take(_drone(name, role, values.get("drone")))
+    return Player(name, on, role, key.spot, octave, drone), findings
 
 
 def _instrument(
@@ -130,3 +134,19 @@ def _octave(value: Node | None) -> tuple[int, list[Finding]]:
     message = f"octave must be a whole number from -{MOST_OCTAVES} to {MOST_OCTAVES}"
     tries = ["octave: 1", "octave: -1"]
     return 0, [reading_rules.wrong_value(value.spot, message, tries)]
+
+
+def _drone(name: str, role: Role, value: Node | None) -> tuple[int | None, list[Finding]]:
+    """Return the tone of a drone's second string; None where the file does not say."""
+    if value is None:
+        return None, []
+    if not role.is_drone:
+        message = f"'drone' tunes a drone's second string, and {clip(name)} plays {role.name}"
+        tries = ["tanpura: {plays: drone, drone: P}"]
+        return None, [reading_rules.wrong_value(value.spot, message, tries)]
+    text = value.text.strip() if isinstance(value, Scalar) else ""
+    if text in SEMITONE:
+        return SEMITONE[text], []
+    message = f"drone: the second string has one of the tones {' '.join(SARGAM)}"
+    tries = ["drone: P", "drone: m", "drone: N"]
+    return None, [reading_rules.wrong_value(value.spot, message, tries)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cyclechart.catalog.shapes import CycleShape, ModeShape
+from cyclechart.text.excerpts import clip
 from cyclechart.text.shapes import (
     ANYTHING,
     ITSELF,
@@ -13,12 +14,14 @@ from cyclechart.text.shapes import (
     Key,
     ListOf,
     MappingOf,
+    OneValue,
     Shape,
     ShapeOf,
     optional,
     reference,
     required,
 )
+from cyclechart.theory.cadence import YATIS, Yati
 
 SCRIPTS = ("sargam", "strokes", "letters", "degrees", "solfa16")
 VERBS = ("play", "free", "solo", "trade", "groove")
@@ -28,6 +31,51 @@ _CYCLE = Anything({"anyOf": [{"type": "string"}, reference(CycleShape)]})
 _CENTS = {"type": "object", "additionalProperties": {"type": ["number", "string"]}}
 _TUNING = Anything({"anyOf": [{"enum": ["just", "equal"]}, _CENTS]})
 _LINES = "lines:\n  head:\n    sargam: S R G m"
+
+
+_OTHER_SPELLINGS: dict[str, Yati] = {
+    "sama yati": "sama",
+    "srotogata": "srotovaha",
+    "srothovaha": "srotovaha",
+    "gopucha": "gopuccha",
+    "gopuchcha": "gopuccha",
+    "mridangam": "mridanga",
+    "mrudanga": "mridanga",
+    "damara": "damaru",
+    "veda madhyama": "damaru",
+}
+
+
+def _yati(written: str) -> Yati:
+    text = " ".join(written.lower().split())
+    for yati in YATIS:
+        if yati == text:
+            return yati
+    if text in _OTHER_SPELLINGS:
+        return _OTHER_SPELLINGS[text]
+    raise ValueError(f"'{clip(written)}' is not a yati; write {', '.join(YATIS[:-1])} or damaru")
+
+
+YATI = OneValue("a yati", _yati, ("string",))
+_SPEEDS = Anything({"type": ["string", "number", "array"], "items": {"type": ["number", "string"]}})
+
+
+class FirstPartShape(Shape):
+    """The first part of a korvai: a phrase said in a yati, with a gap after each time."""
+
+    where = "the first part of a korvai"
+    bare = "the first part of a korvai needs its phrase under a key"
+    bare_try = ("sargam: {text}", "sargam: G m P d n d P m")
+    sargam = optional(TEXT)
+    strokes = optional(TEXT)
+    letters = optional(TEXT)
+    degrees = optional(TEXT)
+    solfa16 = optional(TEXT)
+    line = optional(TEXT)
+    times = optional(NUMBER)
+    yati = optional(YATI)
+    by = optional(NUMBER)
+    gap = optional(NUMBER_OR_AUTO, None)
 
 
 class CadenceShape(Shape):
@@ -47,7 +95,11 @@ class CadenceShape(Shape):
     line = optional(TEXT)
     cadence: Key[CadenceShape | None] = optional(ITSELF)
     body = optional(TEXT)
+    first = optional(ShapeOf(FirstPartShape))
     times = optional(NUMBER)
+    yati = optional(YATI)
+    by = optional(NUMBER)
+    speeds = optional(_SPEEDS)
     gap = optional(NUMBER_OR_AUTO, None)
     begins = optional(NUMBER_OR_AUTO, None)
     within = optional(NUMBER)
@@ -60,6 +112,7 @@ class LineShape(Shape):
     bare = "line '{key}' needs its text under a key"
     bare_try = ("sargam: {text}", "sargam: S R G m")
     begins = optional(NUMBER)
+    eduppu = optional(NUMBER)
     lands = optional(TEXT)
     sargam = optional(TEXT)
     strokes = optional(TEXT)
@@ -84,6 +137,7 @@ class StepShape(Shape):
     groove = optional(ANYTHING)
     by = optional(ANYTHING)
     cycles = optional(NUMBER)
+    halves = optional(TEXT)
     over = optional(TEXT)
     on_cue = optional(TEXT)
     times = optional(NUMBER)
@@ -117,7 +171,9 @@ class PieceShape(Shape):
     mode = required(_MODE, "mode: charukeshi")
     cycle = required(_CYCLE, "cycle: jhaptal")
     tempo = required(NUMBER, "tempo: 92")
+    eduppu = optional(NUMBER)
     tuning = optional(_TUNING)
+    sound = optional(TEXT)
     players = optional(ANYTHING)
     lines = required(MappingOf(ShapeOf(LineShape), _LINES), _LINES)
     form = optional(ListOf(ShapeOf(StepShape)))

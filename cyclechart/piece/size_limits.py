@@ -49,7 +49,7 @@ def _beats_of(step: Step, lines: list[Line]) -> Fraction:
     if isinstance(step, Solo | Groove):
         return passes * cycle
     if isinstance(step, Trade):
-        return passes * step.cycles * len(step.players) * cycle
+        return passes * step.all_cycles * cycle
     if isinstance(step, Free):
         return passes * max(step.seconds or Fraction(0), longest)
     # A pickup may need a cycle before it, and a landing is held to the end of its own.

@@ -13,7 +13,7 @@ from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.model import ANY_CYCLE
-from cyclechart.piece.shape import LineShape
+from cyclechart.piece.shape import LineShape, PieceShape
 from cyclechart.piece.steps import LEVELS, StepState
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
@@ -204,3 +204,30 @@ def begins_within(
                 tries = [f"write a separate line for {cycle.name}"]
                 findings.append(reading_rules.wrong_value(value.spot, what, tries))
     return findings
+
+
+def eduppu_within(
+    shape: PieceShape, root: Mapping, played: dict[str, list[Cycle]], cycle: Cycle | None
+) -> list[Finding]:
+    """Return the findings on an eduppu that lies beyond the end of a cycle that its line is played
+    in, the piece's own where the form plays it in none."""
+    findings: dict[Finding, None] = {}
+    lines = root.get("lines")
+    for name, (_, below) in lines.pairs.items() if isinstance(lines, Mapping) else ():
+        own = shape.lines[name].eduppu if name in shape.lines else None
+        eduppu = shape.eduppu if own is None else own
+        value = (
+            (root if own is None else below).get("eduppu") if isinstance(below, Mapping) else None
+        )
+        if eduppu is None or value is None:
+            continue
+        for here in played.get(name) or ([cycle] if cycle is not None else []):
+            if eduppu >= here.beats:
+                what = (
+                    f"{here.name} has {show_exact(here.beats)} beats: a line in it cannot come "
+                    f"home {show_exact(eduppu)} beats after its first beat"
+                )
+                left = eduppu % here.beats
+                tries = [f"eduppu: {show_exact(left)}"] if len(played.get(name, [])) < 2 else []
+                findings[reading_rules.wrong_value(value.spot, what, tries)] = None
+    return list(findings)

@@ -128,10 +128,35 @@ class Solo(Step):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trade(Step):
-    """Cycles handed from player to player, so many to each."""
+    """Cycles handed from player to player, so many to each.
+
+    Where it ``halves`` (koraippu), each round hands over half as much as the one before, down to
+    half a cycle where players and cycle allow that, and all play the last cycle together.
+    """
 
     players: tuple[str, ...]
     cycles: int
+    halves: bool = False
+
+    @property
+    def shares(self) -> tuple[Fraction, ...]:
+        """The cycles that each player has in each round."""
+        shares = [Fraction(self.cycles)]
+        while self.halves and self._can_share(shares[-1] / 2):
+            shares.append(shares[-1] / 2)
+        return tuple(shares)
+
+    def _can_share(self, share: Fraction) -> bool:
+        """Return whether a share is half a cycle or more, whole beats, and a round of it is whole
+        cycles."""
+        beats, round_ = share * self.cycle.beats, share * len(self.players)
+        whole = share.denominator == 1 or beats.denominator == round_.denominator == 1
+        return share >= Fraction(1, 2) and whole
+
+    @property
+    def all_cycles(self) -> int:
+        """All cycles of one time through, the one together included."""
+        return int(sum(self.shares) * len(self.players)) + self.halves
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from cyclechart.finding import Finding, Spot
 from cyclechart.piece.model import Liberty, Piece
 from cyclechart.rules.piece import (
     cadence,
+    drone,
     form,
     landing,
     likeness,
@@ -49,6 +50,7 @@ RULES: tuple[Rule, ...] = (
     cadence.cadence_lands_early,
     *_OF_THE_MODE,
     *_OF_A_PLAYER,
+    drone.drone_string,
     form.covered_notes,
     form.open_ending,
     form.unplayed_line,
@@ -64,9 +66,11 @@ RULE_NAMES: tuple[str, ...] = tuple(rule.name for rule in RULES)
 def help_texts() -> dict[str, str]:
     """Return the text of ``why`` for every rule: the judge's, a set's, the reader's."""
     # For ``why`` alone: ``check`` starts without them.
+    from cyclechart.rules.piece.mode_changes import change_of_mode
     from cyclechart.rules.set.time_and_tuning import SET_RULES
 
     texts = {rule.name: f"({rule.severity}) {rule.help}" for rule in RULES}
+    texts[change_of_mode.name] = f"({change_of_mode.severity}) {change_of_mode.help}"
     texts |= {rule.name: f"({rule.severity}) {rule.help}" for rule in SET_RULES}
     for fault in READING:
         texts[name_of(fault)] = (

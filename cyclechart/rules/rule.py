@@ -102,4 +102,4 @@ def place_of(piece: Piece, line: Line, offset: Fraction, cycle: Cycle | None = N
         return Place(line.name, None, offset + 1)
     cycle = cycle or next(iter(piece.cycles_of(line.name)), piece.cycle)
     number, beat = cycle.place(line.begins - 1 + offset)
-    return Place(line.name, number + (line.begins == 1), beat)
+    return Place(line.name, number + (line.begins <= 1 + line.eduppu % cycle.beats), beat)

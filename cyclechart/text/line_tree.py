@@ -33,7 +33,8 @@ SPEEDS = {
 }
 """The trade's words for a speed. Schools differ on the last three; these are the plain ones."""
 
-ORNAMENTS = ("andolan", "gamak", "mordent", "trill")
+ORNAMENTS = ("andolan", "gamak", "mordent", "trill", "plain")
+"""``plain``: without the shake that the mode gives the tone."""
 ACCENTS = ("accent", "staccato", "tenuto", "fermata")
 DYNAMICS = ("pp", "p", "mp", "mf", "f", "ff")
 MARKS = (*ORNAMENTS, *ACCENTS, *DYNAMICS)

@@ -19,7 +19,8 @@ class Cycle:
     """A cycle of ``beats`` beats in ``sections``; ``stressed`` and ``open`` are beats from 1.
 
     Beat 1 is sam. A stressed beat is shown by a clap, an open one (khali) by a wave; beat 1 may
-    itself be open. ``strokes`` is the theka as text, or "" where none is given.
+    itself be open. Texts are "" where none is given: ``strokes`` is the theka, ``spoken`` the
+    southern spoken count of the beats, ``sarvalaghu`` the pattern of a southern drummer.
     """
 
     name: str
@@ -33,10 +34,13 @@ class Cycle:
     note: str = ""
     gati: int = 0
     """Pulses that each beat is divided into (gati, nadai), or 0 where none is said."""
-    spoken: bool = False
-    """True if the strokes are a spoken count of the beats, no theka: a gati replaces it."""
+    spoken: str = ""
+    sarvalaghu: str = ""
+    sarvalaghu_source: str = ""
     limbs: str = ""
     """The limb of each section, as letters of ``LIMBS``, or "" where the cycle has none."""
+    southern: bool = False
+    """True if its drums keep time by a sarvalaghu, not by a theka with a silent bass (khali)."""
 
     @cached_property
     def starts(self) -> tuple[Fraction, ...]:
@@ -85,11 +89,18 @@ class Cycle:
     def in_gati(self, kind: str) -> Cycle:
         """The same cycle with its beats in 3, 4, 5, 7 or 9 pulses; ``kind`` is one of ``KINDS``.
 
-        A theka stays as it is; a spoken count gives way to that of the gati.
+        A theka stays as it is; a spoken count and a sarvalaghu give way to those of the gati.
         """
         name = f"{kind.capitalize()}-gati {self.name}"
-        strokes = "" if self.spoken else self.strokes
-        return replace(self, name=name, gati=KINDS[kind], strokes=strokes, spoken=False, aka=())
+        return replace(
+            self,
+            name=name,
+            gati=KINDS[kind],
+            spoken="",
+            sarvalaghu="",
+            sarvalaghu_source="",
+            aka=(),
+        )
 
     def walk(self) -> tuple[tuple[int, Fraction, Fraction], ...]:
         """The beats, counted afresh from each section: (section from 0, position, length).
@@ -120,3 +131,15 @@ class Cycle:
         starts = (Fraction(0),) if first_only else self.starts
         candidates = [base + start for start in (*starts, self.beats)]
         return min(candidates, key=lambda start: abs(start - position))
+
+
+def groups_of(beats: int) -> list[int]:
+    """Return the groups of two, three and four that musicians count a number of beats in: 5 is
+    2 3, 7 is 3 2 2."""
+    if beats <= 4:
+        return [beats] if beats else []
+    if beats == 7:
+        return [3, 2, 2]
+    fours, rest = divmod(beats, 4)
+    tails = {0: [4], 1: [2, 3], 2: [3, 3], 3: [4, 3]}
+    return [4] * (fours - 1) + tails[rest]

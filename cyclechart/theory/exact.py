@@ -44,6 +44,21 @@ def parse_exact(text: str) -> Fraction:
     return -value if parts["sign"] else value
 
 
+def parse_many(text: str) -> tuple[Fraction, ...]:
+    """Read numbers separated by commas or by spaces: ``1 3/2 2`` or ``1, 1 1/2, 2``.
+
+    Raises ValueError with one plain sentence where one is no number, or where a space may stand
+    inside a number as well as between two.
+    """
+    if "," in text:
+        return tuple(parse_exact(part) for part in text.split(","))
+    unsure = re.search(r"(?<![\d./])(\d+)\s+(\d+)/(\d+)", text)
+    if unsure is not None and int(unsure[2][:MAX_DIGITS]) < int(unsure[3][:MAX_DIGITS]):
+        shown = f"{unsure[1][:MAX_DIGITS]} {unsure[2][:MAX_DIGITS]}/{unsure[3][:MAX_DIGITS]}"
+        raise ValueError(f"'{shown}' can be one number or two; put commas between the numbers")
+    return tuple(parse_exact(part) for part in text.split())
+
+
 def show_exact(value: Fraction) -> str:
     """Write a number as a musician would: ``11 1/2``, ``3/4``, ``-2``."""
     sign = "-" if value < 0 else ""
@@ -53,9 +68,9 @@ def show_exact(value: Fraction) -> str:
     return f"{sign}{whole} {rest}" if whole else f"{sign}{rest}"
 
 
-def show_cycles(count: int) -> str:
-    """``1 cycle``, ``2 cycles``."""
-    return f"{count} cycle{'s' if count > 1 else ''}"
+def show_cycles(count: int | Fraction) -> str:
+    """``1 cycle``, ``2 cycles``, ``1/2 cycle``."""
+    return f"{show_exact(Fraction(count))} cycle{'s' if count > 1 else ''}"
 
 
 def show_beats(value: Fraction) -> str:

@@ -17,9 +17,10 @@ NEAR = Fraction(1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
-    """``first`` is the position of the line's first first beat (its body begins there);
-    ``last`` of its last struck note, ``end`` of its written end; ``short`` and ``over`` are the
-    beats from the last stroke to the next first beat and from the one before.
+    """``first`` is the position of the first beat of the cycle that the line's body begins in: at
+    that first beat, or ``eduppu`` beats after it, where the line comes home. ``last`` is that of
+    its last struck note, ``end`` of its written end; ``short`` and ``over`` are the beats from the
+    last stroke to where it comes home next, and from where it did before.
     """
 
     shape: Shape
@@ -30,11 +31,23 @@ class Standing:
     short: Fraction
     over: Fraction
     hands_over: Fraction
+    eduppu: Fraction = Fraction(0)
+
+    @property
+    def home(self) -> Fraction:
+        """The position where its body begins."""
+        return self.first + self.eduppu
 
     @property
     def pickup(self) -> Fraction:
-        """Beats before the first first beat."""
-        return self.first - self.begin
+        """Beats before the first beat of the cycle its body begins in; none where it begins after
+        that."""
+        return max(self.first - self.begin, Fraction(0))
+
+    @property
+    def offset(self) -> Fraction:
+        """From that first beat to its beginning, below 0 for a pickup."""
+        return self.begin - self.first
 
 
 def stand(
@@ -45,27 +58,31 @@ def stand(
     *,
     early: Fraction | None = None,
     late: Fraction | None = None,
+    eduppu: Fraction = Fraction(0),
 ) -> Standing:
     """Return the standing in a cycle of a line with these onsets (from its beginning) and length.
 
     ``begins`` is the beat (from 1) on which it begins, ``beats`` the cycle's length. ``early`` and
     ``late`` are what the line says itself: its last stroke falls so many beats before (anagat) or
     after (atit) a first beat. Said and true, it is believed whatever its size; untrue, it says
-    nothing.
+    nothing. ``eduppu``: it comes home so many beats after a first beat, which stands for the first
+    beat in all of this; it still hands over on a first beat.
     """
-    begin = begins - 1
+    eduppu %= beats
+    begin = begins - 1 - eduppu  # all positions count from where it comes home
     end = begin + length
     first = _ceil(begin, beats)
     if not onsets:
         return Standing(
             shape="empty",
-            begin=begin,
+            begin=begin + eduppu,
             first=first,
-            last=begin,
-            end=end,
+            last=begin + eduppu,
+            end=end + eduppu,
             short=Fraction(0),
             over=Fraction(0),
             hands_over=_ceil(end, beats),
+            eduppu=eduppu,
         )
     last = begin + onsets[-1]
     over = last % beats
@@ -87,13 +104,14 @@ def stand(
         hands_over = max(hands_over, first + beats)
     return Standing(
         shape=shape,
-        begin=begin,
+        begin=begin + eduppu,
         first=first,
-        last=last,
-        end=end,
+        last=last + eduppu,
+        end=end + eduppu,
         short=short,
         over=over,
         hands_over=hands_over,
+        eduppu=eduppu,
     )
 
 

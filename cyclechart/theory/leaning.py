@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.moves import runs_of
+from cyclechart.theory.ways import runs_of
 
 SA, PA = 0, 7
 LONG = 2
@@ -18,13 +18,25 @@ LONG = 2
 
 
 def resting_tones(mode: Mode) -> tuple[int, ...]:
-    """The tones (0 to 11) that a mode rests on; where it says none, its chief tones, Sa and Pa.
+    """The tones (0 to 11) that a mode rests on, Sa always; where it says none, its chief tones, Sa
+    and Pa.
 
     None at all of a mode that says neither: nobody knows then what it leans on.
     """
     chief = chief_tones(mode)
-    said = mode.rests or ((*chief, SA, PA) if chief else ())
+    said = (SA, *mode.rests) if mode.rests else (*chief, SA, PA) if chief else ()
     return tuple(sorted({tone % 12 for tone in said} & mode.tones))
+
+
+def tones_to_end_on(mode: Mode) -> frozenset[int]:
+    """The tones (0 to 11) that a breath may end on or a long note hold: Sa, vadi and samvadi, and
+    its rests, or all where it names none; never the weak ones. Empty where it names neither rests
+    nor weak tones: nobody knows then.
+    """
+    if not mode.rests and not mode.weak:
+        return frozenset()
+    named = {tone % 12 for tone in mode.rests} if mode.rests else mode.tones
+    return frozenset({SA, *(named | {*chief_tones(mode)}) - {tone % 12 for tone in mode.weak}})
 
 
 def chief_tones(mode: Mode) -> tuple[int, ...]:

@@ -1,7 +1,8 @@
-"""The likeness of a line to one mode, against another with the same tones.
+"""The likeness of a line to one mode, against another with the same tones or nearly the same.
 
-Four things are weighed: which tones have the time, where the line rests, whose phrases it has, and
-what the paths have against its moves. What a mode does not say counts for nothing in its favour.
+Six things are weighed: which tones have the time, where the line rests, whose phrases it has, what
+the paths have against its moves, the register it moves in, and the tones that it never uses. What a
+mode does not say counts for nothing in its favour.
 Grammars differ by teacher and lineage, and the weights are ours, set so that a line of a mode's
 own paths and phrases is never called nearer to another (tests/rules/test_strays.py).
 """
@@ -9,13 +10,15 @@ own paths and phrases is never called nearer to another (tests/rules/test_strays
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from types import MappingProxyType
 from typing import NamedTuple
 
 from cyclechart.theory.grammar import judge_breath
-from cyclechart.theory.leaning import SA, chief_tones, phrases_used, resting_tones
+from cyclechart.theory.leaning import LONG, PA, SA, chief_tones, phrases_used, resting_tones
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.moves import runs_of
 from cyclechart.theory.turns import turns
+from cyclechart.theory.ways import read_on, runs_of
 
 FEWEST_NOTES = 8
 """Shorter lines are in no mode more than in another."""
@@ -25,13 +28,16 @@ FEWEST_TONES = 3
 MARGIN = 0.8
 """By so much at least a line is nearer, if anything is to be said."""
 SPEAKS = 0.25
-"""From so much on one of the four speaks; two of them have to."""
+"""From so much on one of the six speaks; two of them have to."""
 LEANS = 1.25
 """Even shares of the time from which on a line leans on a tone."""
 _PHRASES = (0.0, 0.6, 0.9)
 """The worth of no phrase, one, and more than one of a mode's own."""
 _RESTS, _MOST_BY_MOVES, _MOVES = 0.75, 0.6, 4
 _VADI, _SAMVADI = 2, 1
+_REGISTER, _UNUSED, _MOST_UNUSED = 1.0, 0.3, 0.6
+ENOUGH_TO_MISS = 12
+"""The notes from which on a tone that a line never uses tells something."""
 
 
 class Heard(NamedTuple):
@@ -43,6 +49,8 @@ class Heard(NamedTuple):
     """The tone of each breath's end and of each long note."""
     breaths: tuple[tuple[int, ...], ...]
     """Its pitches, breath by breath."""
+    registers: Mapping[str, float] = MappingProxyType({})
+    """The part of its time that it has in each of the registers of a mode."""
 
     @property
     def notes(self) -> int:
@@ -59,13 +67,48 @@ class Heard(NamedTuple):
         return sum(tone in among for tone in self.rests)
 
 
+def hear(breaths: Iterable[Sequence[tuple[int, Fraction]]]) -> Heard:
+    """Return what a listener notices of a line, given as (pitch, beats) of each note by breath.
+
+    The parts of its time are only compared, so floating point is exact enough.
+    """
+    time: dict[int, Fraction] = {}
+    registers: dict[str, Fraction] = {}
+    rests = []
+    paths = []
+    for breath in breaths:
+        for number, (pitch, beats) in enumerate(breath, start=1):
+            time[pitch % 12] = time.get(pitch % 12, Fraction(0)) + beats
+            for register in register_of(pitch):
+                registers[register] = registers.get(register, Fraction(0)) + beats
+            if number == len(breath) or beats >= LONG:
+                rests.append(pitch % 12)
+        paths.append(tuple(pitch for pitch, _ in breath))
+    total = sum(time.values()) or Fraction(1)
+    return Heard(
+        {tone: float(part / total) for tone, part in time.items() if part},
+        tuple(rests),
+        tuple(paths),
+        {name: float(part / total) for name, part in registers.items()},
+    )
+
+
+def register_of(pitch: int) -> tuple[str, ...]:
+    """Return the registers (of ``REGISTERS``) in which a pitch lies."""
+    half = "purvang" if pitch % 12 < PA else "uttarang"
+    octave = "mandra" if pitch < 0 else "tar" if pitch > 12 else ""
+    return (half, octave) if octave else (half,)
+
+
 class Nearer(NamedTuple):
-    """For how much each of the four counts: above 0 for the other mode, below for its own."""
+    """For how much each of the six counts: above 0 for the other mode, below for its own."""
 
     lean: float = 0.0
     rests: float = 0.0
     phrases: float = 0.0
     moves: float = 0.0
+    register: float = 0.0
+    unused: float = 0.0
     has: tuple[tuple[int, ...], ...] = ()
     """The phrases of the other mode that the line has and its own mode has not."""
     against: tuple[int, int] = (0, 0)
@@ -73,14 +116,18 @@ class Nearer(NamedTuple):
 
     @property
     def total(self) -> float:
-        """All four together."""
-        return self.lean + self.rests + self.phrases + self.moves
+        """All six together."""
+        return sum(self.six)
+
+    @property
+    def six(self) -> tuple[float, ...]:
+        """Each of the six by itself."""
+        return self.lean, self.rests, self.phrases, self.moves, self.register, self.unused
 
     @property
     def is_clear(self) -> bool:
         """Return whether it is enough to speak of."""
-        four = (self.lean, self.rests, self.phrases, self.moves)
-        return self.total >= MARGIN and sum(one >= SPEAKS for one in four) > 1
+        return self.total >= MARGIN and sum(one >= SPEAKS for one in self.six) > 1
 
 
 def says_enough(mode: Mode) -> bool:
@@ -90,19 +137,26 @@ def says_enough(mode: Mode) -> bool:
 
 def compare(own: Mode, other: Mode, heard: Heard) -> Nearer:
     """Return how much nearer a line is to the other mode than to its own."""
-    lean, rests = _lean(own, other, heard), _rests(own, other, heard)
-    has = _phrases(other, own, heard)
-    phrases = _worth(has)
+    nearer = Nearer(
+        lean=_lean(own, other, heard),
+        rests=_rests(own, other, heard),
+        register=_register(own, other, heard),
+        unused=_unused(own, other, heard),
+        has=(has := _phrases(other, own, heard)),
+        phrases=_worth(has),
+    )
     # What follows takes longer, and is of no use where it could not turn the scale any more.
-    if lean + rests + phrases + _MOST_BY_MOVES >= MARGIN:
-        phrases -= _worth(_phrases(own, other, heard))
-    if lean + rests + phrases + _MOST_BY_MOVES < MARGIN:
-        return Nearer(lean, rests, phrases, has=has)
+    if nearer.total + _MOST_BY_MOVES >= MARGIN:
+        nearer = nearer._replace(phrases=nearer.phrases - _worth(_phrases(own, other, heard)))
+    if nearer.total + _MOST_BY_MOVES < MARGIN:
+        return nearer
     against = mine, others = _against(own, heard), _against(other, heard)
     moves = max(-1.0, min(_MOST_BY_MOVES, (mine - others) * _MOVES / max(1, heard.notes)))
     if 0 < mine < 2 * others:  # it moves as neither does
         moves = min(moves, 0.0)
-    return Nearer(lean, rests, phrases, moves, has, against)
+    if mine == 1:  # one wrong note is no other mode
+        moves = min(moves, 0.0)
+    return nearer._replace(moves=moves, against=against)
 
 
 def leaned_on(mode: Mode) -> tuple[int, ...]:
@@ -142,29 +196,40 @@ def _rests(own: Mode, other: Mode, heard: Heard) -> float:
     return _RESTS * more / len(heard.rests)
 
 
+def _register(own: Mode, other: Mode, heard: Heard) -> float:
+    """Return how much more of its time the line has in the register of the other mode than in that
+    of its own; 0 where one of them names none or both the same."""
+    if not own.register or not other.register or own.register == other.register:
+        return 0.0
+    more = heard.registers.get(other.register, 0.0) - heard.registers.get(own.register, 0.0)
+    return max(-_REGISTER, min(_REGISTER, more))
+
+
+def _unused(own: Mode, other: Mode, heard: Heard) -> float:
+    """Return how much the tones tell that only one of the modes has, and that the line never uses:
+    for the mode without them, in a line of some length."""
+    if heard.notes < ENOUGH_TO_MISS:
+        return 0.0
+    ours, theirs = own.up | own.down, other.up | other.down
+    missing = sum(tone not in heard.shares for tone in ours - theirs)
+    needless = sum(tone not in heard.shares for tone in theirs - ours)
+    return max(-1.0, min(_MOST_UNUSED, _UNUSED * missing)) - _UNUSED * needless
+
+
 def _phrases(mode: Mode, other: Mode, heard: Heard) -> tuple[tuple[int, ...], ...]:
     """The mode's phrases that the line has and the other mode neither has nor passes through."""
     had = [phrase for phrase in phrases_used(mode, heard.breaths) if _is_own(phrase)]
     if not had:
         return ()
-    rising = tuple(pitch + 12 for pitch in other.ascent)
-    falling = tuple(pitch - 12 for pitch in other.descent)
-    paths: list[Sequence[int]] = [*other.phrases, *_joined(other.ascent, rising)]
-    shared = phrases_used(mode, [*paths, *_joined(other.descent, falling)])
+    paths: list[Sequence[int]] = [*other.phrases]
+    paths += [way for path in other.ascents for way in read_on(path, 12)]
+    paths += [way for path in other.descents for way in read_on(path, -12)]
+    shared = phrases_used(mode, paths)
     return tuple(phrase for phrase in had if phrase not in shared)
 
 
 def _is_own(phrase: Sequence[int]) -> bool:
     return len(runs_of(phrase)) >= FEWEST_TONES
-
-
-def _joined(path: tuple[int, ...], following: tuple[int, ...]) -> list[tuple[int, ...]]:
-    """A path, and the same read on into its copy in the next octave where they meet."""
-    ways = [path]
-    for at, pitch in enumerate(path):
-        if pitch in following:
-            ways.append((*path[:at], *following[following.index(pitch) :]))
-    return ways
 
 
 def _worth(phrases: Sequence[tuple[int, ...]]) -> float:

@@ -2,11 +2,30 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Literal
 
 from cyclechart.theory.moves import Moves
 from cyclechart.theory.tuning import JUST, JUST_TUNING, Tuning
+
+Width = Literal["wide", "small"]
+
+REGISTERS = {
+    "mandra": "the low octave",
+    "purvang": "the lower half of the octave",
+    "uttarang": "the upper half of the octave",
+    "tar": "the high octave",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintedForm:
+    """Another printed form of an ascent, a descent or both; () for a path that it does not give."""
+
+    ascent: tuple[int, ...] = ()
+    descent: tuple[int, ...] = ()
+    source: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,16 +50,40 @@ class Mode:
     family: str = ""
     tuning: Tuning | None = None
     """Its own, where it has one."""
+    tuning_source: str = ""
+    also: tuple[PrintedForm, ...] = ()
+    """Other printed forms of its paths, as legal as the first."""
+    drone: int | None = None
+    """The tone (5, 7 or 11) of the drone's second string, where the entry gives it."""
+    andolan: tuple[tuple[int, Width], ...] = ()
+    """The tones that shake slowly of themselves, each with its width."""
+    weak: tuple[int, ...] = ()
+    """The tones that are not dwelt on."""
+    register: str = ""
+    """The part of the range where it lives, one of ``REGISTERS``; "" where nobody says so."""
+    band_drone: int | None = None
+    """The tone (0 to 11; 0: all strings are Sa) to which a player of the piece tunes the drone's
+    second string; None leaves it to the mode."""
+
+    @cached_property
+    def ascents(self) -> tuple[tuple[int, ...], ...]:
+        """Every printed ascent, the first one first."""
+        return self.ascent, *(form.ascent for form in self.also if form.ascent)
+
+    @cached_property
+    def descents(self) -> tuple[tuple[int, ...], ...]:
+        """Every printed descent, the first one first."""
+        return self.descent, *(form.descent for form in self.also if form.descent)
 
     @cached_property
     def up(self) -> frozenset[int]:
-        """The tones (0 to 11) of the ascent."""
-        return frozenset(pitch % 12 for pitch in self.ascent)
+        """The tones (0 to 11) of the ascents."""
+        return frozenset(pitch % 12 for path in self.ascents for pitch in path)
 
     @cached_property
     def down(self) -> frozenset[int]:
-        """The tones of the descent."""
-        return frozenset(pitch % 12 for pitch in self.descent)
+        """The tones of the descents."""
+        return frozenset(pitch % 12 for path in self.descents for pitch in path)
 
     @cached_property
     def tones(self) -> frozenset[int]:
@@ -51,7 +94,7 @@ class Mode:
     @cached_property
     def moves(self) -> Moves:
         """The table of its movement."""
-        return Moves.of(self.ascent, self.descent, self.phrases)
+        return Moves.of(self.ascents, self.descents, self.phrases)
 
     def sized(self, tone: int) -> tuple[str, float]:
         """A tone's ratio against Sa as text, and its size in cents: just, or as the mode's own
@@ -61,8 +104,18 @@ class Mode:
         return (str(JUST[tone]) if own == just else ""), own
 
     @property
+    def as_defined(self) -> Mode:
+        """The mode without the string of a band."""
+        return self if self.band_drone is None else replace(self, band_drone=None)
+
+    @property
     def drone_second(self) -> int:
-        """The drone's second tone: Pa, or Ma, or Ni where the mode has no Pa (common practice)."""
+        """The drone's second tone: that of the band's string, or the mode's own, or Pa, Ma, Ni in
+        this order, as far as its paths have them (common practice)."""
+        if self.band_drone is not None:
+            return self.band_drone
+        if self.drone is not None:
+            return self.drone
         paths = self.up | self.down
         for candidate in (7, 5, 11, 10):
             if candidate in paths:

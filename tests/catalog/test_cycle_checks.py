@@ -208,17 +208,32 @@ def test_limbs_and_a_spoken_count() -> None:
     )
     assert findings == []
     assert made is not None
-    assert (made.limbs, made.spoken, made.strokes) == ("IOO", True, "ta ki ta | ta ka | di mi")
+    assert (made.limbs, made.spoken, made.strokes) == ("IOO", "ta ki ta | ta ka | di mi", "")
+    assert made.southern
+
+
+def test_a_sarvalaghu_makes_a_tala_southern_and_is_judged_as_a_theka_is() -> None:
+    made, findings = cycle(
+        "beats: 4\nsections: [2, 2]\nsarvalaghu: na dhin | dhin na\n"
+        "sarvalaghu-source: our teacher\n"
+    )
+    assert findings == []
+    assert made is not None
+    assert (made.sarvalaghu, made.sarvalaghu_source) == ("na dhin | dhin na", "our teacher")
+    assert made.southern
+    plain, _ = cycle("beats: 4\nsections: [2, 2]\n")
+    assert plain is not None
+    assert not plain.southern
 
 
 def test_strokes_go_before_a_spoken_count() -> None:
     made, findings = cycle("beats: 2\nspoken: ta ka\nstrokes: dha na\n")
     assert findings == []
     assert made is not None
-    assert (made.strokes, made.spoken) == ("dha na", False)
+    assert (made.strokes, made.spoken) == ("dha na", "ta ka")
 
 
-@pytest.mark.parametrize("key", ["strokes", "spoken"])
+@pytest.mark.parametrize("key", ["strokes", "spoken", "sarvalaghu"])
 @pytest.mark.parametrize(
     ("strokes", "said", "tried"),
     [

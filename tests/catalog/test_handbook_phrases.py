@@ -20,9 +20,10 @@ from cyclechart.text.scripts import SARGAM_SCRIPT
 from cyclechart.text.source import PlacedText, Source
 from cyclechart.text.timing import time_line
 from cyclechart.theory.grammar import judge_breath
+from cyclechart.theory.leaning import phrases_used, tones_to_end_on
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.moves import runs_of
 from cyclechart.theory.turns import turns
+from cyclechart.theory.ways import runs_of
 
 DATA = read_yaml(Path(__file__).with_name("handbook_phrases.yaml"))
 Phrase = tuple[int, ...]
@@ -63,21 +64,22 @@ def in_the_catalogue(name: str, phrase: Phrase) -> bool:
     )
 
 
-LONGER = {
+ROWS = {
     (name, pitches(text)): text
     for name, sources in DATA.items()
     for source in sources
     for text in breaths(source["rows"])
-    if len(pitches(text)) >= 4 and not in_the_catalogue(name, pitches(text))
+    if len(pitches(text)) >= 4
 }
-"""Every printed breath of four notes or more that the catalogue does not have, once a raga."""
+"""Every printed breath of four notes or more, once a raga."""
 
-RAGAS = {name: mode(name) for name, _ in LONGER}
+LONGER = {row: text for row, text in ROWS.items() if not in_the_catalogue(*row)}
+"""Those that are no phrase of the catalogue's, nor a part of one."""
+
+RAGAS = {name: mode(name) for name, _ in ROWS}
 
 FAULTS = {
     # Tones that the page itself calls visitors, or rare: they are no part of the catalogue's paths.
-    ("kedar", "M P D n D P"),
-    ("basant", "S m m G"),
     ("tilang", "P N S' G' R' S'"),
     ("tilang", "G' G' m' m' P' G' R' S'"),
     ("tilang", "N S' R' S' n P"),
@@ -85,64 +87,77 @@ FAULTS = {
     ("tilak-kamod", "S' P n D m G"),
     ("tilak-kamod", "P n D P"),
     ("tilak-kamod", "S R G S n,"),
+    # N falling through: the printed descent has it only in the turn S N, S.
+    ("tilak-kamod", "S' N D P m G R S"),
     # P rising: the page says that it is rare, and another that it is a grace note.
     ("gorakh-kalyan", "m P D m R"),
-    # What a page names as the limb of another raga in it.
-    ("shyam-kalyan", "G m P G m R S"),
-    # d rising: so by one page's ascent, and left out by others'.
-    ("adana", "m P d n S'"),
     # D rising: "now and then", and the ascent the page prints leaves it out.
     ("shuddh-sarang", "M P D N S'"),
 }
 
 
-def test_of_353_phrases_of_60_ragas_13_have_a_fault_in_their_own() -> None:
-    assert (len(LONGER), len(RAGAS)) == (353, 60)
+def test_of_all_printed_rows_fewer_than_3_percent_have_a_fault_in_their_own_raga() -> None:
+    assert (len(ROWS), len(RAGAS)) == (417, 60)
     faulty = {
         (name, text)
-        for (name, phrase), text in LONGER.items()
+        for (name, phrase), text in ROWS.items()
         if list(judge_breath(RAGAS[name], phrase))
     }
     assert faulty == FAULTS
-    assert 1 - len(faulty) / len(LONGER) >= 0.96  # 96.3 %
+    assert 1 - len(faulty) / len(ROWS) >= 0.97  # 97.6 %
+    # Of those alone that the catalogue has not as a phrase.
+    outside = [row for row in faulty if (row[0], pitches(row[1])) in LONGER]
+    assert 1 - len(outside) / len(LONGER) >= 0.96  # 96.2 %
 
 
-def test_of_353_phrases_57_are_told_of_a_turn_in_their_own() -> None:
-    # A warning or advice each: what the paths are a sketch of. Most are a tone left out rising at
-    # the top of a rise (D in Bihag, r in Sohni), which handbooks print freely.
-    told = [name for (name, phrase) in LONGER if list(turns(RAGAS[name], phrase))]
-    assert len(told) <= 57
+def test_few_printed_rows_are_warned_of_a_skipped_turn_in_their_own_raga() -> None:
+    warned = [
+        name for (name, phrase) in ROWS if any(turn.skips for turn in turns(RAGAS[name], phrase))
+    ]
+    assert len(warned) <= 9  # 2.2 %
 
 
-def heard_clean(fewest: int) -> tuple[int, int, int]:
-    """Of phrases of so many notes: how many there are; in how many readings by the other ragas
-    nothing at all is found, no fault and no turn; how many readings there are."""
-    asked = [(name, phrase) for name, phrase in LONGER if len(phrase) >= fewest]
+def silent(other: Mode, phrase: Phrase, *, whole: bool) -> bool:
+    """Nothing is found: no fault and no turn; ``whole``: nor an end on a tone not rested on, nor
+    that no phrase of the mode's own is used."""
+    if list(judge_breath(other, phrase)) or list(turns(other, phrase)):
+        return False
+    ends = tones_to_end_on(other)
+    rests = not ends or phrase[-1] % 12 in ends
+    return not whole or (rests and (not other.phrases or bool(phrases_used(other, [phrase]))))
+
+
+def heard_clean(fewest: int, *, whole: bool) -> float:
+    """Of all printed rows of so many notes, read by the other ragas: the part of readings in which
+    nothing is found."""
     readings = [
-        not list(judge_breath(other, phrase)) and not list(turns(other, phrase))
-        for name, phrase in asked
+        silent(other, phrase, whole=whole)
+        for name, phrase in ROWS
+        if len(phrase) >= fewest
         for other in RAGAS.values()
         # ... but for the raga itself, and any that moves just as it does
-        if (other.ascent, other.descent, other.phrases)
-        != (RAGAS[name].ascent, RAGAS[name].descent, RAGAS[name].phrases)
+        if (other.ascents, other.descents, other.phrases)
+        != (RAGAS[name].ascents, RAGAS[name].descents, RAGAS[name].phrases)
     ]
-    return len(asked), sum(readings), len(readings)
+    return sum(readings) / len(readings)
 
 
 @pytest.mark.parametrize(
-    ("fewest", "phrases", "clean", "readings"),
+    ("fewest", "whole", "most"),
     [
-        # 8.0 %: seven-toned ragas without turns (Charukeshi, Ahir Bhairav, Jaunpuri, Sindhura,
-        # Chhayanat's many turns) have room for a four-note phrase of many another.
-        (4, 353, 1673, 20827),
-        (5, 222, 760, 13098),  # 5.8 %
-        (6, 134, 366, 7906),  # 4.6 %
+        # Seven-toned ragas without turns (Charukeshi, Ahir Bhairav, Jaunpuri, Sindhura, Chhayanat's
+        # many turns) have room for a four-note phrase of many another.
+        (4, False, 0.1),
+        (5, False, 0.075),
+        (6, False, 0.061),
+        (4, True, 0.02),
+        (6, True, 0.02),
     ],
 )
-def test_others_find_nothing_in_8_percent_of_353_phrases_and_in_6_of_the_222_longer_ones(
-    fewest: int, phrases: int, clean: int, readings: int
+def test_the_part_of_printed_rows_in_which_other_ragas_find_nothing(
+    fewest: int, whole: bool, most: float
 ) -> None:
-    assert heard_clean(fewest) == (phrases, clean, readings)
+    assert heard_clean(fewest, whole=whole) <= most
 
 
 def test_every_row_names_its_source_and_a_mode() -> None:
@@ -204,8 +219,6 @@ SHORT = [(name, phrase.strip()) for name, row in PRINTED.items() for phrase in r
 
 # Faults of the bare movement that are the raga's own way: this is what `phrases` are for.
 OWN_WAYS = {
-    # Kamod goes up m to P though its ascent passes m by.
-    ("kamod", "G m P G m R S"),
     # The natural fourth comes in by this phrase alone.
     ("maru-bihag", "S m m G"),
 }

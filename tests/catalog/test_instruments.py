@@ -40,7 +40,7 @@ def test_there_are_over_forty_and_an_outside_reader_finds_the_same() -> None:
         ("clarinet", music21.Clarinet()), ("bass-clarinet", music21.BassClarinet()),
         ("trumpet", music21.Trumpet()), ("horn", music21.Horn()), ("piccolo", music21.Piccolo()),
         ("double-bass", music21.Contrabass()), ("guitar", music21.AcousticGuitar()),
-        ("bass-guitar", music21.ElectricBass()),
+        ("bass-guitar", music21.ElectricBass()), ("english-horn", music21.EnglishHorn()),
     ],
 )  # fmt: skip
 def test_a_written_note_sounds_as_music21_has_it(name: str, other: music21.Instrument) -> None:
@@ -55,6 +55,7 @@ def test_a_written_note_sounds_as_music21_has_it(name: str, other: music21.Instr
         # The lowest note of each, as music21 10 has it.
         ("violin", "G3"), ("viola", "C3"), ("cello", "C2"), ("flute", "C4"), ("oboe", "Bb3"),
         ("bassoon", "Bb1"), ("guitar", "E2"), ("trombone", "E2"), ("vibraphone", "F3"),
+        ("mandolin", "G3"),
     ],
 )  # fmt: skip
 def test_the_lowest_note_is_the_handbooks(name: str, lowest: str) -> None:
@@ -63,6 +64,7 @@ def test_the_lowest_note_is_the_handbooks(name: str, lowest: str) -> None:
         "flute": music21.Flute, "oboe": music21.Oboe, "bassoon": music21.Bassoon,
         "guitar": music21.AcousticGuitar, "trombone": music21.Trombone,
         "vibraphone": music21.Vibraphone,
+        "mandolin": music21.Mandolin,
     }[name]  # fmt: skip
     theirs = known().lowestNote
     assert made(name).lowest == key_of(lowest)
@@ -80,6 +82,7 @@ def test_the_lowest_note_is_the_handbooks(name: str, lowest: str) -> None:
         ("harmonium", "Reed Organ"), ("shehnai", "Shanai"), ("horn", "French Horn"),
         ("cello", "Cello"), ("trombone", "Trombone"), ("soprano", "Voice Oohs"),
         ("guitar", "Acoustic Guitar (nylon)"), ("piano", "Acoustic Grand Piano"),
+        ("english-horn", "English Horn"), ("nadaswaram", "Shanai"), ("esraj", "Fiddle"),
     ],
 )  # fmt: skip
 def test_the_program_is_that_of_general_midi(name: str, program: str) -> None:
@@ -108,6 +111,12 @@ def test_other_names_and_spellings() -> None:
     assert made("French horn").name == "horn"
     assert made("upright bass").name == "double-bass"
     assert made("Drum Kit").name == "drum-kit"
+    # Instruments of their own, not other names of the shehnai, the sarangi and the bansuri.
+    for name in ("nadaswaram", "esraj", "dilruba", "venu", "thavil", "morsing", "konnakol"):
+        assert made(name).name == name
+    assert made("cor anglais").name == "english-horn"
+    assert made("Mezzo").name == "mezzo-soprano"
+    assert [name for name in NAMES if made(name).recites] == ["konnakol"]
     assert instrument("kazoo") is None
     assert instrument("") is None
     assert instrument("字") is None

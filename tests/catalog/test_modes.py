@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 from music21 import scale
-from support.catalogue import MODE_NAMES, mode, read_yaml, tones, warnings
+from support.catalogue import HERE, LIBRARY, MODE_NAMES, mode, read_yaml, tones, warnings
 
 import cyclechart.catalog
-from cyclechart.catalog.definitions import jati_of
+from cyclechart.catalog.definitions import jati_of, jatis_of
 from cyclechart.catalog.library import MODE_FILES, fold
 from cyclechart.catalog.melas import NAMES as MELAS
 from cyclechart.catalog.melas import sounded
@@ -277,11 +277,14 @@ PRINTED_JATI = {
 }
 
 
+ODD_JATI = {"jhinjhoti", "miyan-malhar"}
+
+
 def test_the_jatis_that_the_paths_do_not_have() -> None:
     # A jati is a label: one book counts a weak or a turned tone, another does not. These rows of
-    # handbooks and public raga pages have none of their printed labels.
-    odd = {name for name, printed in PRINTED_JATI.items() if jati_of(mode(name)) not in printed}
-    assert odd == {"kamod", "tilak-kamod", "jhinjhoti", "miyan-malhar", "todi"}
+    # handbooks and public raga pages have none of their printed labels in any of their forms.
+    odd = {name for name, printed in PRINTED_JATI.items() if not jatis_of(mode(name)) & {*printed}}
+    assert odd == ODD_JATI
     assert odd == {name for name in MODE_NAMES if any("jati" in w.message for w in warnings(name))}
 
 
@@ -316,6 +319,11 @@ def test_a_thaat_makes_484_forms_by_jati() -> None:
 FOREIGN = {
     # Ragas that take a tone from outside their mela (bhashanga), and which.
     "begada": "n", "ananda-bhairavi": "D", "southern-bhairavi": "D", "mukhari": "d",
+    "devagandhari": "n", "kapi": "N", "hamirkalyani": "m",
+    # Visitors: R and N in Punnagavarali.
+    "punnagavarali": "RN",
+    # The two Ni of a page's Devaranjani.
+    "devaranjani": "n",
 }  # fmt: skip
 JANYAS = [
     (name, int(found[1]))
@@ -378,19 +386,22 @@ def test_a_modes_own_phrases_are_of_its_own_tones(name: str) -> None:
     made = mode(name)
     paths = made.up | made.down
     brought = {pitch % 12 for phrase in made.phrases for pitch in phrase} - paths
-    if name == "maru-bihag":  # lets in m by one phrase alone (a public raga page)
-        assert brought == {SEMITONE["m"]}
-    else:
-        assert not brought
+    assert brought == tones(BROUGHT.get(name, ""))
 
 
-APART = {"shree", "marwa", "rageshri", "jhinjhoti"}
+BROUGHT = {
+    # Tones that a turn or a visiting phrase lets in, and no printed path (the entries say whose).
+    "kedar": "n", "pilu": "G", "jogkauns": "n", "kambhoji": "N", "atana": "gn",
+    "kapi": "Gd",
+}  # fmt: skip
+APART = {"shree", "marwa", "rageshri", "pilu", "gauri"}
 
 
 def test_vadi_and_samvadi_lie_a_fourth_or_fifth_apart_but_for_the_printed_exceptions() -> None:
     # Bhatkhande's rule (common practice). Exceptions that books print and discuss: Shree r/P (D.
-    # Courtney's index calls it disputed for this), Marwa r/D (SM p. 244); Rageshri and Jhinjhoti
-    # G/n (common practice, from memory: the rule is met by N, which is not in their paths).
+    # Courtney's index calls it disputed for this), Marwa r/D (SM p. 244); Rageshri G/n (common
+    # practice, from memory: the rule is met by N, which is not in its paths); Pilu g/N and Gauri
+    # r/P (public raga pages).
     def apart(made: Mode) -> bool:
         if made.vadi is None or made.samvadi is None:
             return False
@@ -399,11 +410,15 @@ def test_vadi_and_samvadi_lie_a_fourth_or_fifth_apart_but_for_the_printed_except
     assert {name for name in MODE_NAMES if apart(mode(name))} == APART
 
 
+@pytest.mark.parametrize("name", MODE_NAMES)
+def test_no_user_is_warned_of_the_catalogue(name: str) -> None:
+    assert LIBRARY.mode(name, HERE)[1] == []
+
+
 def test_the_catalogue_is_warned_of_these_modes_and_no_more() -> None:
-    # Vadi and samvadi, the printed jati, and the phrase of Maru Bihag: each tested above.
+    # Vadi and samvadi, the printed jati, the tones of phrases alone: each tested above.
     warned = {name for name in MODE_NAMES if warnings(name)}
-    odd_jati = {"kamod", "tilak-kamod", "jhinjhoti", "miyan-malhar", "todi"}
-    assert warned == APART | odd_jati | {"maru-bihag"}
+    assert warned == APART | ODD_JATI | set(BROUGHT)
     assert {found.rule for name in warned for found in warnings(name)} == {"mode-unsound"}
     assert {found.severity for name in warned for found in warnings(name)} == {"warning"}
 
@@ -417,9 +432,39 @@ def test_other_spellings_name_one_mode_each() -> None:
 
 @pytest.mark.parametrize(
     ("name", "second"),
-    [("yaman", "P"), ("malkauns", "m"), ("marwa", "N"), ("puriya", "N"), ("bageshri", "P")],
+    [("yaman", "P"), ("malkauns", "m"), ("marwa", "N"), ("puriya", "N"), ("bhimpalasi", "P")],
 )
 def test_the_drones_second_tone(name: str, second: str) -> None:
     # Pa; Ma where the raga has no Pa (Malkauns); Ni for the Marwa and Puriya kind (an encyclopaedia
     # page on the tambura).
     assert mode(name).drone_second == SEMITONE[second]
+
+
+@pytest.mark.parametrize(
+    ("name", "second"),
+    [
+        # tosslevy.nl, "tanpura tuning variations", and autrimncpa.wordpress.com/bageshri: Ma.
+        ("bageshri", "m"), ("bageshri-re", "m"),
+        # fromramachandrasdesk.blogspot.com 2021/02; indianmusicschool.com/gorakh-kalyan.
+        ("kaushi-kanada", "m"), ("gorakh-kalyan", "m"),
+        # tosslevy.nl: Malkauns and Lalit to Ma, as those that omit Pa; Marwa, Puriya, Sohni to Ni.
+        ("malkauns", "m"), ("lalit", "m"), ("rageshri", "m"), ("marwa", "N"), ("sohni", "N"),
+        # From memory: m is vadi, P only falling.
+        ("malgunji", "m"), ("hemant", "m"),
+        # From memory: the southern tambura stays on Pa.
+        ("hamsanandi", "P"), ("sunadavinodini", "P"),
+    ],
+)  # fmt: skip
+def test_the_drones_second_tone_in_practice(name: str, second: str) -> None:
+    assert mode(name).drone_second == SEMITONE[second]
+
+
+@pytest.mark.parametrize("name", MODE_NAMES)
+def test_a_tone_of_the_mode_makes_no_wolf_with_the_drones_second_string(name: str) -> None:
+    """With a drone of S and m, n = 9/5 would be 27/20 above m, 21.5 cents from a fourth."""
+    made = mode(name)
+    if made.drone_second != SEMITONE["m"] or SEMITONE["n"] not in made.tones:
+        return
+    _, of_n = made.sized(SEMITONE["n"])
+    _, of_m = made.sized(SEMITONE["m"])
+    assert of_n - of_m == pytest.approx(498.0, abs=0.1)

@@ -114,7 +114,7 @@ def test_by_tones_all_with_just_these_come_before_any_other() -> None:
     found = together([by_tones(KNOWN, asked)])
     just = [match for match in found if match.mode.up | match.mode.down == asked]
     assert found[: len(just)] == just
-    assert {"bhupali", "deshkar", "mohanam"} == set(keys(just))
+    assert {"bhupali", "deshkar", "mohanam", "jait-kalyan"} == set(keys(just))
     for match in found[len(just) :]:
         assert match.score < 1
         assert match.reasons[0].startswith(("has no", "has "))
@@ -131,23 +131,22 @@ def test_a_modes_own_paths_and_phrases_put_it_among_the_first(name: str) -> None
     assert name in found[:3], found[:5]
 
 
+BARE = [ModeEntry(one.key, replace(one.mode, phrases=())) for one in KNOWN]
+
+
 @cache
-def scores(sung: Breaths) -> dict[str, float]:
-    """The scores of all modes for a line, by key."""
-    return {match.key: match.score for match in by_line(KNOWN, heard(sung))}
+def scores(sung: Breaths, bare: bool) -> dict[str, float]:
+    """Return the score of every mode for a line, once a line."""
+    known = BARE if bare else KNOWN
+    return {match.key: match.score for match in by_line(known, heard(sung))}
 
 
 def rank(name: str, sung: Breaths, *, bare: bool) -> int:
     """Return the rank of a mode for a line, after all equal ones.
 
-    ``bare``: without its own phrases; the other modes have theirs.
+    ``bare``: by the paths alone, as if no mode had phrases.
     """
-    found = dict(scores(sung))
-    if bare:
-        # A mode's score does not hang on which others there are.
-        found.pop(name, None)
-        alone = ModeEntry(name, replace(BY_KEY[name], phrases=()))
-        found |= {match.key: match.score for match in by_line([alone], heard(sung))}
+    found = scores(sung, bare)
     if name not in found:
         return len(KNOWN)
     return sum(score >= found[name] for score in found.values())
@@ -171,20 +170,21 @@ def ranks(rows: bool, bare: bool) -> tuple[int, ...]:
 @pytest.mark.parametrize(
     ("rows", "bare", "first", "among_3", "among_12"),
     [
-        # Measured, of 90 rows of twelve notes and more: 82 %, 97 %, 100 %; without the raga's own
-        # phrases 64 %, 91 %, 99 %.
+        # Measured, of 90 rows of twelve notes and more: 82 %, 97 %, 100 %; by the paths alone 67 %,
+        # 90 %, 99 %.
         (True, False, 0.80, 0.95, 0.99),
-        (True, True, 0.62, 0.90, 0.97),
-        # Of 353 phrases of four notes and more, each alone: 41 %, 65 %, 84 %; 35 %, 64 %, 84 %.
-        (False, False, 0.39, 0.64, 0.83),
-        (False, True, 0.33, 0.62, 0.82),
+        (True, True, 0.62, 0.88, 0.97),
+        # Of 263 phrases of four notes and more that the catalogue has not, each alone: 31 %, 56 %,
+        # 78 %; 28 %, 54 %, 78 %.
+        (False, False, 0.29, 0.54, 0.76),
+        (False, True, 0.26, 0.52, 0.76),
     ],
 )
 def test_how_often_the_right_mode_is_among_the_first(
     rows: bool, bare: bool, first: float, among_3: float, among_12: float
 ) -> None:
     got = ranks(rows, bare)
-    assert len(got) == (90 if rows else 353)
+    assert len(got) == (90 if rows else 263)
     for most, least in ((1, first), (3, among_3), (12, among_12)):
         assert sum(one <= most for one in got) / len(got) >= least
 
@@ -209,11 +209,16 @@ def test_of_two_that_move_alike_the_one_whose_tones_are_used_up_is_first() -> No
 
 
 def test_modes_that_nothing_tells_apart_say_so() -> None:
-    found = {match.key: match for match in fits("S R G m P d N S' N d P m G R S")}
+    scale = BY_KEY["sarasangi"]
+    twins = [ModeEntry("sarasangi", scale), ModeEntry("weir", replace(scale, name="Weir"))]
+    others = [entry for entry in KNOWN if entry.key != "sarasangi"]
+    found = {
+        match.key: match for match in fits("S R G m P d N S' N d P m G R S", [*others, *twins])
+    }
     # The same scale in two entries, neither of which says more: harmonic major.
-    one, other = found["sarasangi"], found["nat-bhairav"]
+    one, other = found["sarasangi"], found["weir"]
     assert one.score == other.score
-    assert "moves exactly like nat-bhairav here: no line can tell them apart" in one.reasons
+    assert "moves exactly like weir here: no line can tell them apart" in one.reasons
     assert "moves exactly like sarasangi here: no line can tell them apart" in other.reasons
     scores = Counter(match.score for match in found.values())
     for match in found.values():

@@ -14,7 +14,9 @@ from hypothesis import strategies as st
 from support.catalogue import CYCLE_NAMES, cycle
 
 import cyclechart.catalog
+from cyclechart.arrange.roles.spoken_count import spoken_count
 from cyclechart.arrange.roles.theka import theka
+from cyclechart.catalog.instruments import instrument, instrument_names
 from cyclechart.catalog.strokes import MAX_CUTS, DrumSound, Strokes, TimedSyllable, strokes
 
 TABLE = strokes()
@@ -29,6 +31,10 @@ COMPOUNDS = [
     "ta ka di mi", "ta ka jo nu", "ta ki ta", "ta ri ki ta", "ta di gi na tom", "tha lan gu",
     "ta ka", "ta ka ta ki ta", "ta ki ta ta ka di mi", "ta ka di mi ta ka ta ki ta",
     "dhum ki ta", "kran dha", "dha kran", "ta ka ju nu", "ki ta jham",
+    # The first lesson of the mridangam, sarvalaghu, thalangu, tadikina; trekete, ghedenaga.
+    "tat dit tom nam", "na dhin dhin na", "na thin thin na", "tat dit ta", "tha lan ku", "thi ta",
+    "tre ke te", "dha tre ke te", "ghe de na ga", "dhin gin", "ti na gin", "ghin na", "kda na",
+    "kdan dha", "dhi ra dhi ra", "dhir dhir", "ta tei", "tong ta", "tha kum", "thith thaam",
 ]  # fmt: skip
 
 
@@ -37,12 +43,14 @@ def test_a_compound_is_cut_one_way(parted: str) -> None:
     assert TABLE.cut(parted.replace(" ", "")) == [tuple(parted.split())]
 
 
-def test_only_tra_after_a_t_can_be_read_two_ways() -> None:
+def test_only_tra_and_tre_after_a_t_can_be_read_two_ways() -> None:
     """The one exception that the catalogue names: katra is kat ra or ka tra."""
     two = {one + other for one, other in product(TABLE.syllables, repeat=2)}
     assert {run for run in two if len(TABLE.cut(run)) > 1} == {
-        "katra", "kitra", "titra", "dhetra", "dhitra",
-    }  # fmt: skip
+        f"{first}tr{vowel}"
+        for first in ("ka", "ki", "ti", "dhe", "dhi", "ta", "di", "te")
+        for vowel in "ae"
+    }
     assert set(TABLE.cut("katra")) == {("kat", "ra"), ("ka", "tra")}
 
 
@@ -52,7 +60,7 @@ syllables = st.lists(st.sampled_from(sorted(TABLE.syllables)), min_size=1, max_s
 @given(syllables)
 def test_any_run_of_syllables_is_cut_as_it_was_put_together(said: list[str]) -> None:
     run = "".join(said)
-    assume("tra" not in run)
+    assume("tra" not in run and "tre" not in run)
     assert TABLE.cut(run) == [tuple(said)]
 
 
@@ -141,7 +149,30 @@ def test_the_file_names_no_sound_that_it_does_not_have() -> None:
         assert row["source"]
 
 
-DRUMS = {"tabla", "pakhawaj", "dholak", "mridangam", "spoken"}
+DRUMS = {
+    one.name for one in map(instrument, instrument_names()) if one and one.family == "hand drums"
+}
+# Pages on the syllables of the mridangam and of the tabla.
+PAGES = ("mysorevadiraj.com", "nathalaya.co.uk", "pinocchiopedia.com")
+
+
+def test_every_hand_drum_is_one_that_syllables_are_said_on() -> None:
+    assert {drum for group in TABLE.groups for drum in group.drums} == DRUMS
+
+
+@pytest.mark.parametrize(
+    ("drum", "others"),
+    [
+        # Common practice, from memory.
+        ("kanjira", {"mridangam"}), ("ghatam", {"mridangam"}), ("thavil", {"mridangam"}),
+        ("morsing", {"mridangam"}), ("frame-drum", {"mridangam", "tabla"}),
+        ("cajon", {"mridangam", "tabla"}), ("congas", {"mridangam", "tabla"}),
+    ],
+)  # fmt: skip
+def test_a_drum_borrows_every_syllable_of_another(drum: str, others: set[str]) -> None:
+    for group in TABLE.groups:
+        assert (drum in group.drums) == bool(others & set(group.drums))
+        assert len(set(group.drums)) == len(group.drums)
 
 
 @pytest.mark.parametrize("syllable", TABLE.syllables)
@@ -151,7 +182,7 @@ def test_every_syllable_is_said_on_some_drum_and_says_where_that_is_from(syllabl
     assert group.drums
     assert set(group.drums) <= DRUMS
     assert group.says
-    assert group.source in ("common practice", "from memory")
+    assert group.source in ("common practice", "from memory") or group.source.startswith(PAGES)
 
 
 @pytest.mark.parametrize(
@@ -160,7 +191,11 @@ def test_every_syllable_is_said_on_some_drum_and_says_where_that_is_from(syllabl
         # Common practice: the dholak's plain strokes.
         ("dha ge na tin ka dhin", "dholak"),
         # Common practice: takadimi, takita, takajonu, tadiginatom.
-        ("ta ka di mi ki jo nu gi na tom", "spoken"),
+        ("ta ka di mi ki jo nu gi na tom", "konnakol"),
+        # The first lesson of the mridangam (mysorevadiraj.com).
+        ("tat dit tom nam", "mridangam"),
+        ("ku tong dheem theem thin tei", "konnakol"),
+        ("ghin gin tet kda kdan dhir de tre", "tabla"),
         # From memory.
         ("ta dhin nam thom dim cha", "mridangam"),
     ],
@@ -172,16 +207,24 @@ def test_a_drum_has_the_strokes_of_its_thekas(said: str, drum: str) -> None:
         assert drum in group.drums, syllable
 
 
-@pytest.mark.parametrize("name", [name for name in CYCLE_NAMES if cycle(name).strokes])
-def test_a_printed_theka_is_said_on_its_drum(name: str) -> None:
-    """The catalogue's cycles of the tabla and the pakhawaj, and the southern spoken counts."""
+@pytest.mark.parametrize("name", CYCLE_NAMES)
+def test_a_theka_is_said_on_its_drum(name: str) -> None:
+    """The catalogue's cycles of the tabla and the pakhawaj, and the southern sarvalaghus."""
     made = cycle(name)
     pakhawaj = name.split("-")[0] in ("chautal", "dhamar", "sultal", "tivra")
-    drum = "spoken" if made.spoken else "pakhawaj" if pakhawaj else "tabla"
+    drum = "mridangam" if made.southern else "pakhawaj" if pakhawaj else "tabla"
     for beat in theka(made):
         group = TABLE.group(beat.syllable)
         assert group is not None
         assert drum in group.drums, beat.syllable
+
+
+@pytest.mark.parametrize("name", [name for name in CYCLE_NAMES if cycle(name).southern])
+def test_a_spoken_count_is_recited(name: str) -> None:
+    for beat in spoken_count(cycle(name)):
+        group = TABLE.group(beat.syllable)
+        assert group is not None
+        assert "konnakol" in group.drums, beat.syllable
 
 
 def sounds_of(said: str) -> list[str]:

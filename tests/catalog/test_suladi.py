@@ -145,8 +145,11 @@ def test_a_gati_goes_by_its_other_name(nadai: str) -> None:
 def test_a_theka_stays_in_any_gati_and_a_spoken_count_does_not() -> None:
     tintal, _ = named("tintal")
     assert named("misra-gati-tintal")[0].strokes == tintal.strokes
-    assert named("adi")[0].strokes
-    assert named("misra-gati-adi")[0].strokes == ""
+    adi, in_misra = named("adi")[0], named("misra-gati-adi")[0]
+    assert adi.spoken
+    assert adi.sarvalaghu
+    assert (in_misra.spoken, in_misra.sarvalaghu, in_misra.sarvalaghu_source) == ("", "", "")
+    assert in_misra.southern
 
 
 def test_a_bands_own_cycle_in_a_gati(tmp_path: Path) -> None:

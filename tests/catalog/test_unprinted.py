@@ -21,8 +21,7 @@ from cyclechart.text.source import Source
         ("jaya", 13),
         # Onushilon encyclopaedia: eleven claps and five waves, whose beats we have not seen.
         ("rudra-16", 16),
-        # A public page after Sambamoorthy; the decitala data agree with 128 (32 laghus of 4).
-        ("simhanandana", 128),
+        # A public page after Sambamoorthy.
         ("sharabhanandana", 79),
     ],
 )

@@ -7,6 +7,7 @@ from pathlib import Path
 from click.testing import CliRunner, Result
 from pypdf import PdfReader
 from support.gigs import folder_of_pieces
+from support.making import with_heading
 
 from cyclechart.commands.book import book
 
@@ -77,3 +78,33 @@ def test_what_cannot_be_written_is_said(tmp_path: Path) -> None:
     result = run(tmp_path, "pieces: [on-d.yaml]\n")
     assert result.exit_code == 2
     assert "out" in result.stderr
+
+
+def test_the_order_by_hour_is_printed_and_nothing_is_written(tmp_path: Path) -> None:
+    for name, mode in (("dawn", "bhairav"), ("midnight", "malkauns"), ("ours", "mela 1")):
+        text = with_heading("lines:\n  head: {sargam: S}\n", title=name.title(), mode=mode)
+        (tmp_path / f"{name}.yaml").write_text(text, "utf-8")
+    pieces = "pieces: [dawn.yaml, ours.yaml, {break: 1}, midnight.yaml]\n"
+    result = run(tmp_path, pieces, "--order-by-hour")
+    assert result.exit_code == 0, result.output
+    rows = result.stdout.splitlines()
+    assert rows[0] == "By the hour:"
+    assert rows[1].split()[:4] == ["1", "Midnight", "was", "3"]
+    assert "keeps its place" in rows[2]
+    assert "break of 1 minute" in rows[3]
+    assert rows[4].split()[:4] == ["3", "Dawn", "was", "1"]
+    assert not (tmp_path / "out").exists()
+    assert (tmp_path / "night.yaml").read_text("utf-8").endswith(pieces)
+
+
+def test_a_set_without_hours_or_in_their_order_is_said_to_be_so(tmp_path: Path) -> None:
+    (tmp_path / "ours.yaml").write_text(
+        with_heading("lines:\n  head: {sargam: S}\n", mode="mela 1"), "utf-8"
+    )
+    result = run(tmp_path, "pieces: [ours.yaml]\n", "--order-by-hour")
+    assert result.stdout == "None of the modes in this set has an hour.\n"
+    result = run(tmp_path, "pieces: [on-d.yaml, on-d2.yaml]\n", "--order-by-hour")
+    assert result.stdout.startswith("The set is in the order of its modes' hours already:")
+    result = run(tmp_path, "pieces: [nowhere.yaml]\n", "--order-by-hour")
+    assert result.exit_code == 1
+    assert "nowhere.yaml" in result.stderr

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shlex
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -48,8 +49,8 @@ def answers(line: str) -> list[dict[str, Any]]:
             "damdar",
         ),
         # rasikas.org: 4(1)5(1)6 = 17; and the same turned round.
-        ("tintal --phrase 4 --grows 1 --begins 1", "1", "1", "4 10 17", "srotovaha"),
-        ("tintal --phrase 6 --shrinks 1 --begins 1", "1", "1", "6 12 17", "gopuccha"),
+        ("tintal --phrase 6 --yati srotovaha --begins 1", "1", "1", "4 10 17", "srotovaha"),
+        ("tintal --phrase 6 --yati gopuccha --begins 1", "1", "1", "6 12 17", "gopuccha"),
         # An encyclopaedia's anagat tihai in 16: 4-2-4-2-4.
         ("tintal --phrase 4 --gap 2 --begins 1 --early 1", "1", "2", "4 10 16", "damdar"),
     ],
@@ -62,9 +63,59 @@ def test_the_first_answer(line: str, begins: str, gap: str, ends: str, kind: str
     assert kind in run(line).stdout.splitlines()[1]
 
 
+@pytest.mark.parametrize(
+    ("line", "begins", "gap", "first_gap", "ends", "kind"),
+    [
+        # rasikas.org, viewtopic p=380684: srotovaha 3(1)4(1)5 = 14 and 5(1)6(1)7 = 20.
+        ("tintal --phrase 5 --yati srotovaha --gap 1", "4", "1", None, "6 11 17", "srotovaha"),
+        ("tintal --phrase 7 --yati srotovaha --gap 1", "14", "1", None, "18 25 33", "srotovaha"),
+        # mridanga 3 5 7 5 3 in seven (the shape's numbers from memory): 23 = 22 + 1 from beat 7.
+        ("misra-chapu --phrase 7 --yati mridanga --by 2", "7", "0", None,
+         "9 14 21 26 29", "mridanga"),
+        ("adi --phrase 7 --yati damaru --by 2 --begins 1", "1", "1 1/2", None,
+         "7, 13 1/2, 18, 24 1/2, 33", "damaru"),
+    ],
+)  # fmt: skip
+def test_the_first_answer_of_a_shape(
+    line: str, begins: str, gap: str, first_gap: str | None, ends: str, kind: str
+) -> None:
+    first = answers(line)[0]
+    assert (first["begins"], first["gap"], first["kind"]) == (begins, gap, kind)
+    assert first.get("first_gap") == first_gap
+    assert (", " if "," in ends else " ").join(first["ends"]) == ends
+
+
+def test_late_landings_and_an_eduppu_end_where_they_say() -> None:
+    for found in answers("adi --phrase 5 --late 3/2"):
+        assert found["lands"] == "atit"
+        assert parse_exact(found["ends"][-1]) == 8 * found["cycles"] + 1 + Fraction(3, 2)
+    for found in answers("adi --phrase 5 --eduppu 3/2"):
+        assert found["lands"] == "sam"
+        assert (parse_exact(found["ends"][-1]) - 1 - Fraction(3, 2)) % 8 == 0
+    table = run("adi --phrase 5 --eduppu 3/2 --most 1").stdout
+    assert "18 1/2×" in table
+    assert "× is the eduppu, 1 1/2 beats" in table
+    assert "bedam, atit" in run("adi --phrase 5 --late 3/2 --most 1").stdout
+
+
+def test_a_room_before_an_eduppu_is_filled_to_it() -> None:
+    for found in answers("adi --room 9 --eduppu 3/2"):
+        assert found["begins"] == "1 1/2"
+        assert found["ends"][-1] == "10 1/2"
+
+
+def test_a_first_part_alone_finds_the_phrases_that_close_it() -> None:
+    closing = answers("adi --first '6 5 4' --gap 0")
+    assert {found["kind"] for found in closing} == {"korvai"}
+    for found in closing:
+        gaps = 3 * parse_exact(found["first_gap"])
+        last = 15 + gaps + 3 * parse_exact(found["phrase"])
+        assert last == 8 * found["cycles"] + 1
+
+
 def test_the_keys_of_an_answer() -> None:
     assert {frozenset(found) for found in answers("tintal --phrase 5")} == {frozenset(KEYS)}
-    grown = answers("tintal --phrase 4 --grows 1/2")
+    grown = answers("tintal --phrase 5 --yati srotovaha --by 1/2")
     assert {frozenset(found) for found in grown} == {frozenset({*KEYS, "phrases"})}
     assert grown[0]["phrases"] == ["4", "4 1/2", "5"]
     assert grown[0]["phrase"] == "4"
@@ -109,7 +160,7 @@ def test_a_room_honours_all_that_is_said() -> None:
         assert found["begins"] == "13"
         assert found["ends"][-1] == "32"
         assert parse_exact(found["ends"][0]) == 13 - 1 + 4 + parse_exact(found["phrase"])
-    shapes = answers("tintal --room 16 --shrinks 1")
+    shapes = answers("tintal --room 16 --yati gopuccha --by 1")
     assert {found["kind"] for found in shapes} == {"gopuccha"}
     assert ["6", "5", "4"] in [found["phrases"] for found in shapes]
 
@@ -149,11 +200,27 @@ def test_most_counts_the_answers_of_a_table_and_of_json() -> None:
         ("tintal --room 9 --begins 8", "--room 9 always begins on beat 8"),
         ("tintal --room 9 --begins 5", "--room 9 always begins on beat 8"),
         ("tintal --room 100 --within 2", "--room 100 takes 7 cycles"),
-        ("tintal --phrase 5 --grows 1 --shrinks 1", "either --grows or --shrinks"),
-        ("tintal --phrase 5 --grows 0", "must be more than 0 beats"),
-        ("tintal --phrase 3 --shrinks 2", "--shrinks 2 is too much"),
+        ("tintal --phrase 5 --yati srotovaha --by 0", "must be more than 0 beats"),
+        ("tintal --phrase 5 --by 1", "--by 1 needs a --yati whose statements differ"),
+        ("tintal --phrase 5 --yati sama --by 1", "--by 1 needs a --yati whose statements differ"),
+        ("tintal --phrase 3 --yati gopuccha --by 2", "--by 2 is too much: the shortest of 3"),
+        ("tintal --phrase 3 --yati mridanga --by 2", "--by 2 is too much: the shortest of 5"),
+        ("tintal --phrase 5 --yati damaru --times 2", "--yati damaru needs at least three"),
+        ("tintal --phrase 5 --yati vishama", "'vishama' is not one of"),
+        ("tintal --phrase 5 --yati sama --speeds '1 2'", "either --yati or --speeds"),
+        ("tintal --phrase 5 --speeds '1 2' --times 3", "--speeds has 2 of them"),
+        ("tintal --phrase 5 --speeds '1 1/2 2'", "can be one number or two"),
+        ("tintal --phrase 5 --speeds '1 0 2'", "must be above 0"),
+        ("tintal --phrase 5 --speeds '1 17'", "at most 16"),
+        ("tintal --phrase 5 --early=-3/2", "to land after sam give --late 1 1/2"),
+        ("tintal --phrase 5 --early 1 --late 1", "either --early or --late"),
+        ("tintal --phrase 5 --late 16", "--late 16 is a cycle or more"),
+        ("adi --phrase 5 --eduppu 8", "--eduppu 8 is a cycle or more"),
+        ("adi --phrase 5 --first-gap 1", "--first-gap 1 needs the phrases of --first"),
+        ("adi --phrase 5 --first '6 5' --rounds 3", "--first-gap 0"),
+        ("adi --phrase 5 --first 'six five'", "is not a number"),
         ("tintal --phrase 5 --times 1 --gap 2", "--gap 2 needs more than one statement"),
-        ("tintal --phrase 5 --times 1 --grows 1", "--grows 1 needs more than one statement"),
+        ("tintal --phrase 5 --times 1 --yati gopuccha", "--yati gopuccha needs at least two"),
         ("tintal --phrase 5 --round-gap 2", "--round-gap 2 needs more than one round"),
     ],
 )  # fmt: skip
@@ -192,7 +259,13 @@ def test_a_body_and_a_phrase_that_cannot_be_read_are_both_told() -> None:
         "tintal --phrase 900",
         "tintal --phrase 5 --gap 100 --begins 1",
         "tintal --phrase 5 --body 12 --rounds 3 --gap 0 --round-gap 1 --begins 1",
-        "tintal --phrase 5 --grows 1 --gap 0 --begins 1",
+        "tintal --phrase 7 --yati srotovaha --by 1 --gap 0 --begins 1",
+        "tintal --phrase 9 --yati damaru --by 2 --gap 0 --begins 2",
+        "adi --phrase 5 --gap 0 --begins 1 --late 3/2",
+        "adi --phrase 5 --gap 0 --begins 1 --eduppu 3/2",
+        "adi --first '6 5 4' --phrase 5 --gap 0 --first-gap 0 --begins 1",
+        "adi --first '6 5 4' --phrase 5 --gap 0 --begins 1 --within 3",
+        "tintal --phrase 8 --speeds '1 3/2 2' --begins 1",
         "tintal --room 1",
         "tintal --room 9 --gap 5",
         "tintal --room 16 --rounds 3 --gap 5",
@@ -265,7 +338,9 @@ def test_a_last_stroke_of_half_a_beat_leaves_the_gap_silent() -> None:
     [
         "eleven-and-a-half --phrase 5 --rounds 3",
         "tintal --body 12 --rounds 3 --most 100",
-        "rupak --phrase '2 1/2' --grows 1/2 --rounds 3",
+        "rupak --phrase '3 1/2' --yati srotovaha --by 1/2 --rounds 3",
+        "rupak --phrase 6 --yati mridanga --by 3/2 --within 20",
+        "adi --first '24 30 20 15 10' --phrase 9 --eduppu 3/2 --within 30",
         "tintal --phrase 1 --rounds 9",
     ],
 )

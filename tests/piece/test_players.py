@@ -66,6 +66,10 @@ def test_an_ensemble_of_the_bands_folder(tmp_path: Path) -> None:
         ("{flute: {octave: 9}}", "wrong-value", "from -3 to 3"),
         ("{flute: {octave: half}}", "wrong-value", "from -3 to 3"),
         ("{flute: {octaves: 1}}", "unknown-key", "octave"),
+        ("{tanpura: {drone: Q}}", "wrong-value", "one of the tones S r R"),
+        ("{tanpura: {drone: [P]}}", "wrong-value", "one of the tones S r R"),
+        ("{tanpura: {drone: }}", "wrong-value", "one of the tones S r R"),
+        ("{flute: {drone: P}}", "wrong-value", "flute plays melody"),
         ("{flute: [1]}", "wrong-value", "needs a role"),
         (
             "{" + ", ".join(f"f{n}: {{instrument: flute}}" for n in range(33)) + "}",

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from cyclechart.catalog.instruments import instrument, instrument_names
 from cyclechart.catalog.strokes import strokes
-from cyclechart.sound.hand_drums import DRUMS, SOUNDS, stroke
+from cyclechart.sound.drum_models import DRUMS, SOUNDS
+from cyclechart.sound.hand_drums import stroke
 from cyclechart.sound.rate import RATE, Wave
 
 FEW = settings(max_examples=25)

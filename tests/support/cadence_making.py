@@ -31,18 +31,28 @@ def last_stroke_falls(
     question: Question, begins: Fraction, gap: Fraction, round_gap: Fraction
 ) -> list[Fraction]:
     """Return the place of each last stroke (0 is the first beat of its first cycle), by walking
-    through the cadence part by part."""
+    through the cadence part by part.
+
+    In a korvai without rounds ``round_gap`` is the one after each phrase of its first part.
+    """
     at = begins - 1
     falls = []
     for turn in range(question.rounds):
         at += round_gap if turn else 0
         at += question.body
+        if question.first is not None:
+            for phrase_length in question.first.lengths:
+                at += phrase_length
+                at += round_gap if question.rounds == 1 else question.first.gap or 0
         length = question.statement.length
         for number in range(question.times):
             at += gap if number else 0
-            at += length
-            falls.append(at - question.statement.tail)
-            length += question.step
+            rate = question.speeds[number] if question.speeds else F(1)
+            at += length / rate
+            falls.append(at - question.statement.tail / rate)
+            back = question.turns and number + 1 > (question.times - 1) / 2
+            middle = question.turns and 2 * (number + 1) == question.times
+            length += 0 if middle else -question.step if back else question.step
     return falls
 
 

@@ -7,8 +7,11 @@ from typing import Any
 
 import yaml
 
+from cyclechart.catalog.definitions import mode_from
 from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Spot
+from cyclechart.text.nodes import Mapping, read
+from cyclechart.text.source import Source
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SEMITONE
@@ -36,8 +39,11 @@ def mode(name: str) -> Mode:
 
 
 def warnings(name: str) -> list[Finding]:
-    """Return the findings about a mode of the catalogue."""
-    return LIBRARY.mode(name, HERE)[1]
+    """Return the findings about a mode of the catalogue, those that no user is told of as well."""
+    definition = LIBRARY.modes[0].definitions[name]
+    root, findings = read(Source.of(definition.source.file, definition.text))
+    assert isinstance(root, Mapping)
+    return [*findings, *mode_from(root.pairs[name][1], name)[1]]
 
 
 def tones(text: str) -> frozenset[int]:

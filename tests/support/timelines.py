@@ -34,7 +34,7 @@ def cycle(name: str) -> Cycle:
 
 
 MODES = tuple(name for shelf in LIBRARY.modes for name in shelf.names())
-CYCLES = tuple(LIBRARY.cycle_names())
+CYCLES = tuple(dict.fromkeys(LIBRARY.cycle_spellings().values()))
 ODD = (
     Cycle(
         name="Eleven and a Half",

@@ -119,8 +119,8 @@ def test_a_gati_changes_the_beats_inside_and_nothing_of_the_frame() -> None:
     assert (made.name, made.gati, made.aka) == ("Khanda-gati a cycle", 5, ())
     assert (made.beats, made.signs, made.strokes) == (F(16), TINTAL.signs, "dha - - -")
     assert TINTAL.pulses == 0  # none is said
-    spoken = replace(TINTAL, strokes="ta ka di mi", spoken=True).in_gati("tisra")
-    assert (spoken.strokes, spoken.spoken) == ("", False)
+    spoken = replace(TINTAL, strokes="", spoken="ta ka di mi").in_gati("tisra")
+    assert (spoken.strokes, spoken.gati) == ("", 3)
 
 
 # A cycle's sections are whole or in halves, quarters or eighths of a beat (piece-language.md).

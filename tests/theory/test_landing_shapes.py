@@ -206,3 +206,26 @@ def test_the_shape_follows_from_the_list_of_first_beats(
         assert standing.hands_over == max(behind if end - last >= beats else last, first + held)
     elif loops:
         assert standing.hands_over == min(beat for beat in firsts if beat >= end)
+
+
+@given(
+    st.text("x-.", min_size=1, max_size=20),
+    st.integers(1, 8),
+    st.sampled_from([3, 4, 5, 8]),
+    st.sampled_from([F(0), F(1, 2), F(1), F(3, 2), F(5, 2)]),
+)
+def test_an_eduppu_stands_for_the_first_beat(
+    drawn: str, begins: int, beats: int, eduppu: F
+) -> None:
+    # The same line so much earlier, against the first beat itself, stands alike in all respects.
+    assume(begins <= beats)
+    onsets = tuple(F(number) for number, sign in enumerate(drawn) if sign == "x")
+    length = F(len(drawn))
+    late = stand(onsets, length, begins + eduppu, F(beats), eduppu=eduppu)
+    plain = stand(onsets, length, F(begins), F(beats))
+    assert (late.shape, late.short, late.over) == (plain.shape, plain.short, plain.over)
+    assert (late.first, late.hands_over) == (plain.first, plain.hands_over)
+    for name in ("begin", "last", "end", "home"):
+        assert getattr(late, name) == getattr(plain, name) + (late.eduppu)
+    assert late.pickup == max(plain.pickup - late.eduppu, F(0))
+    assert late.offset == late.begin - late.first

@@ -117,7 +117,7 @@ def _landing_notes(band: Band, player: Player, at: int, length: Fraction) -> tup
     ]
     content = band.contents[player.name]
     stretch = band.bars[at].stretch
-    if stretch.soloist == player.name and content.staff == "pitched":
+    if player.name in stretch.soloists and content.staff == "pitched":
         if notes:
             last = notes[-1]
             beat = last.start // 1 + 1

@@ -22,6 +22,7 @@ from cyclechart.arrange.parts.free_passages import free_passage
 from cyclechart.arrange.parts.keyed_notes import borrowed_tones, in_passage_key, note_brackets
 from cyclechart.arrange.parts.passage_builder import PassageBuilder
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
+from cyclechart.arrange.roles.drone import second_tone
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import FormBox, form_letter, in_reader_letters
@@ -92,7 +93,7 @@ class _PartBuilder:
             for step, strain in zip(steps, strains, strict=True)
         ]
         if self.player.role.is_drone:
-            strains = list(_drone_strains(strains))
+            strains = list(_drone_strains(strains, self.player))
         key = self.key(piece.state.tonic, piece.mode)
         return Sheet(
             title=piece.title,
@@ -102,6 +103,7 @@ class _PartBuilder:
             cycles=piece.cycles,
             tempo=piece.tempo,
             tuning=piece.tuning.name,
+            eduppu=piece.eduppu,
             fifths=key.fifths,
             strains=tuple(self.with_time_signatures(strains)),
             road=road,
@@ -287,7 +289,7 @@ class _PartBuilder:
     def groove_for(self, bar: Bar, fragments: tuple[Fragment, ...]) -> tuple[PartNote, ...]:
         """Return the groove to show in a bar of slashes, once for each cycle; () for none."""
         cycle = bar.stretch.cycle
-        shown = bar.whole and bar.number and not bar.stretch.soloist and fragments
+        shown = bar.whole and bar.number and not bar.stretch.soloists and fragments
         if (
             not shown
             or cycle not in self.unshown_grooves
@@ -318,7 +320,8 @@ class _PartBuilder:
             yield box.detail
         lines = [self.band.piece.lines[name] for name in step.uses if name in self.band.piece.lines]
         if isinstance(step, Play) and len(lines) == 1:
-            yield from line_remarks(self.band.piece.line_in(lines[0].name, step.cycle))
+            piece = self.band.piece
+            yield from line_remarks(piece.line_in(lines[0].name, step.cycle), piece.eduppu)
 
     def free_strain(self, passage: Passage, step: Step, first: int, number: int) -> Strain:
         """Return the strain of a passage without meter; ``first`` is the index of its first bar,
@@ -356,11 +359,11 @@ def _next_change(road: Sequence[FormBox], number: int) -> str:
     return f"next {road[number].letter}: {road[number].changes_text}"
 
 
-def _drone_strains(strains: Sequence[Strain]) -> Iterator[Strain]:
+def _drone_strains(strains: Sequence[Strain], player: Player) -> Iterator[Strain]:
     """Yield the strains of a drone's part with its tones, and a note where it is retuned."""
     before = ""
     for strain in strains:
-        tonic, second = strain.key.tonic, strain.key.mode.drone_second
+        tonic, second = strain.key.tonic, second_tone(strain.key.mode, player)
         tones = [spell(tonic, 0), *([spell(tonic, second)] if second else [])]
         text = " ".join(map(str, tones))
         retune = "tune to " if before and text != before else "drone "

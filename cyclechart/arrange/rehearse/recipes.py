@@ -187,7 +187,7 @@ def drone_alone(piece: Piece) -> Rendering:
     """Return half an hour of the drone, in the tuning at the beginning of the piece."""
     player = next((candidate for candidate in piece.players if candidate.role.is_drone), None)
     octave = player.octave if player is not None else 0
-    pitches = [pitch + 12 * octave for pitch in string_pitches(piece.mode)]
+    pitches = [pitch + 12 * octave for pitch in string_pitches(piece.mode, player)]
     # At 60 beats a minute a beat is a second.
     plucks = int(ROUND_SECONDS / PLUCK_SECONDS)
     sounds = tuple(

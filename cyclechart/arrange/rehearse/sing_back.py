@@ -54,9 +54,9 @@ def pickup_to(timeline: Timeline, at: Fraction) -> Fraction:
     for placed in timeline.placed_lines:
         if placed.line.kind != "melody" or placed.line.free or placed.stretch != 1:
             continue
-        pickup = placed.line.standing(placed.state.cycle).pickup
-        if placed.start + pickup == at:
-            pickups.append(pickup)
+        standing = placed.line.standing(placed.state.cycle)
+        if placed.start - standing.offset == at:
+            pickups.append(standing.pickup)
     return max(pickups)
 
 

@@ -1,8 +1,9 @@
 """The pedal bass: Sa and the drone's second tone, in figures that follow the cycle.
 
-It never walks, because the harmony never moves. Sa is played on sam, the second tone and the octave
-on stressed beats, and now and then one tone of the mode leads back into Sa; open sections are left
-empty. No tone outside the mode is played. The choice of figures is our own.
+It never walks, because the harmony never moves. Sa is played on sam, the second tone (where the
+mode dwells on it) and the octave on stressed beats, and now and then one tone of the mode leads
+back into Sa; open sections are left empty. No tone outside the mode is played. The choice of
+figures is our own.
 """
 
 from __future__ import annotations
@@ -61,7 +62,10 @@ def pedal_part(timeline: Timeline, player: Player) -> Part:
     number = 0
     first = timeline.stretches[0].tonic if timeline.stretches else None
     for stretch in timeline.stretches:
-        if stretch.kind == "count-in" or stretch.soloist == player.name:
+        if stretch.kind == "count-in" or stretch.solo_of(player.name) == (
+            stretch.start,
+            stretch.end,
+        ):
             continue
         floor = _bass_sa(stretch, player)
         base = None if stretch.tonic == first else stretch.tonic.midi
@@ -70,7 +74,7 @@ def pedal_part(timeline: Timeline, player: Player) -> Part:
         for tone in tones:
             end = min(stretch.start + tone.at + tone.length, stretch.end)
             start = stretch.start + tone.at
-            if start < end:
+            if start < end and player.name not in stretch.soloists_at(start):
                 pitch = floor + tone.pitch
                 velocity = max(1, min(127, level + tone.lift))
                 text = show_pitch(pitch)
@@ -113,7 +117,7 @@ def _with_cadence_hits(
     """Return the sounds with Sa on every hit of a cadence, in place of the figure's tone."""
     for at in cadence_hits(timeline):
         here = timeline.at(at)
-        if here.kind != "metered" or here.soloist == player.name:
+        if here.kind != "metered" or player.name in here.soloists_at(at):
             continue
         pitch = _bass_sa(here, player)
         base = None if here.tonic == first else here.tonic.midi
@@ -151,7 +155,7 @@ def _bass_sa(stretch: Stretch, player: Player) -> int:
 
 def bass_figure(cycle: Cycle, mode: Mode, number: int) -> tuple[BassTone, ...]:
     """Return the tones of a cycle by its number (from 0); they repeat every ``PERIOD`` cycles."""
-    second = mode.drone_second
+    second = second_of_bass(mode)
     # Not before a lead into Sa: the bass never leaps further than an octave.
     upper = 12 if number % PERIOD == 1 else second
     struck: list[tuple[Fraction, int, int]] = [(Fraction(0), 0, ON_SAM)]
@@ -176,6 +180,16 @@ def bass_figure(cycle: Cycle, mode: Mode, number: int) -> tuple[BassTone, ...]:
             tones[-1] = BassTone(last.at, length, last.pitch, last.lift)
             tones.append(BassTone(at, beat, leading, LEAD))
     return tuple(tones)
+
+
+def second_of_bass(mode: Mode) -> int:
+    """Return the tone that the bass has beside Sa: that of the drone's second string.
+
+    The upper Sa, where the mode lacks that tone or does not dwell on it: a string may, a bass that
+    strikes it on every clap leads the mode astray.
+    """
+    second = mode.drone_second
+    return second if second in (mode.up | mode.down) - set(mode.weak) - {0} else 12
 
 
 def lead_into_sa(mode: Mode) -> int | None:

@@ -1,7 +1,8 @@
 """The drone: four strings plucked slowly in turn, the first tuned by the mode.
 
-The order is second tone, Sa, Sa, low Sa. The second tone is Pa, or Ma where the mode has no Pa,
-or Ni where it has neither (common practice; see any account of the tanpura). The strings have a
+The order is second tone, Sa, Sa, low Sa. The second tone is the player's own, or the mode's: Pa, or
+Ma where that reigns or the mode has no Pa, or Ni (common practice; see any account of the
+tanpura). The strings have a
 slow pulse in seconds, independent of cycle and tempo. Where the mode or the tonic changes, the
 strings are stopped, retuned and started again at once.
 """
@@ -30,10 +31,18 @@ MICROS = 10**6
 SOFT = 58
 
 
-def string_pitches(mode: Mode) -> tuple[int, int, int, int]:
-    """Return the pitches of the four strings (semitones from middle Sa) in plucking order."""
-    second = mode.drone_second
+def string_pitches(mode: Mode, player: Player | None = None) -> tuple[int, int, int, int]:
+    """Return the pitches of the four strings (semitones from middle Sa) in plucking order.
+
+    The second tone is the player's own, if they tune one.
+    """
+    second = second_tone(mode, player)
     return (second - 24 if second else -12, -12, -12, -24)
+
+
+def second_tone(mode: Mode, player: Player | None) -> int:
+    """Return the tone of a player's second string under a mode; 0 where all strings are Sa."""
+    return mode.drone_second if player is None or player.drone is None else player.drone
 
 
 def drone_part(timeline: Timeline, player: Player) -> Part:
@@ -42,10 +51,10 @@ def drone_part(timeline: Timeline, player: Player) -> Part:
     It sounds from the first beat to the last, also where its player is the soloist.
     """
     sounds: list[Sound] = []
-    for run in _tuning_runs(timeline):
+    for run in _tuning_runs(timeline, player):
         first = run[0]
         base = None if first.tonic == timeline.stretches[0].tonic else first.tonic.midi
-        pitches = [pitch + 12 * player.octave for pitch in string_pitches(first.mode)]
+        pitches = [pitch + 12 * player.octave for pitch in string_pitches(first.mode, player)]
         next_pluck: dict[int, Fraction] = {}
         end = timeline.end if run[-1] is timeline.stretches[-1] else run[-1].end
         run_sounds = []
@@ -71,14 +80,14 @@ def drone_content(
     return pitched_content(piece, bars, player, [])
 
 
-def _tuning_runs(timeline: Timeline) -> Iterator[list[Stretch]]:
+def _tuning_runs(timeline: Timeline, player: Player) -> Iterator[list[Stretch]]:
     """Yield runs of stretches with the same tuning of the strings."""
     run: list[Stretch] = []
     for stretch in timeline.stretches:
         if stretch.start == stretch.end:
             continue
-        if run and (string_pitches(run[0].mode), run[0].tonic) != (
-            string_pitches(stretch.mode),
+        if run and (second_tone(run[0].mode, player), run[0].tonic) != (
+            second_tone(stretch.mode, player),
             stretch.tonic,
         ):
             yield run

@@ -12,10 +12,11 @@ from fractions import Fraction
 
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import HandStroke, Pulse, kit_hits
-from cyclechart.arrange.roles.theka import theka
+from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.roles.theka_variations import Variation, is_open, varied_theka
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.timeline import PlacedLine, Stretch, Timeline
+from cyclechart.catalog.instruments import Instrument
 from cyclechart.catalog.roles import COUNT
 from cyclechart.catalog.strokes import DrumSound, TimedSyllable, strokes
 from cyclechart.piece.model import Piece
@@ -37,7 +38,8 @@ CLAP_VELOCITY, WAVE_VELOCITY, TAP_VELOCITY = 100, 72, 52
 def drummer_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
     """Return a drummer's part: the theka, or composed strokes in its place; silent in a drummer's
     solo."""
-    hand = _Drummer(timeline, composed_lines(timeline, player), piece.timekeepers, piece.seed)
+    composed = composed_lines(timeline, player)
+    hand = _Drummer(timeline, player.instrument, composed, piece.timekeepers, piece.seed)
     hits = hand.kit_part_hits() if player.instrument.is_kit else hand.hand_drum_hits()
     return Part(player.name, player.role, None, hits=tuple(hits), voice=player.instrument.voice)
 
@@ -85,16 +87,21 @@ class _Drummer:
     """A drummer: plays the theka except in composed lines and drummers' solos."""
 
     def __init__(
-        self, timeline: Timeline, composed: list[PlacedLine], drummers: Collection[str], seed: int
+        self,
+        timeline: Timeline,
+        instrument: Instrument,
+        composed: list[PlacedLine],
+        drummers: Collection[str],
+        seed: int,
     ) -> None:
         self.timeline = timeline
         self.composed = composed
-        self.drummers = drummers
+        self.drummers = frozenset(drummers)
         self.seed = seed
         self.cycles_kept = 0
         """The number of cycles of theka so far."""
         self.patterns = {
-            cycle: theka(cycle)
+            cycle: kept_time(cycle, instrument)
             for cycle in dict.fromkeys(stretch.cycle for stretch in timeline.stretches)
         }
 
@@ -122,25 +129,31 @@ class _Drummer:
             within = (start - here.start) % here.cycle.beats
             seconds = 60 / here.tempo_at(start)
             quiet = here.kind == "metered" and is_open(here.cycle, within)
+            # A sarvalaghu leaves the claps to the treble; a kit has its kick there.
+            clap = here.kind == "metered" and here.cycle.southern and within in here.cycle.starts
+            if clap and all(sound.hand == "treble" for sound in sounds):
+                sounds = (*sounds, *strokes().syllables["ge"])
             hand_strokes.append(HandStroke(start, end, sounds, stroke.lift, quiet, seconds))
         together = [
             (at, 60 / here.tempo_at(at))
             for at in cadence_hits(self.timeline)
             if (here := self.timeline.at(at)).kind == "metered"
-            and here.soloist not in self.drummers
+            and not self.drummers.intersection(here.soloists_at(at))
         ]
         return kit_hits(hand_strokes, list(self.pulses()), together)
 
     def pulses(self) -> Iterator[Pulse]:
         """Yield the beats of every cycle in which the drums keep time."""
         for stretch in self.timeline.stretches:
-            if stretch.kind != "metered" or stretch.soloist in self.drummers:
+            if stretch.kind != "metered" or self.is_drum_solo(stretch):
                 continue
             base = stretch.start
             while base < stretch.end:
                 for _, at, length in stretch.cycle.walk():
                     time = base + at
                     closing = self.timeline.closing
+                    if self.drummers.intersection(stretch.soloists_at(time)):
+                        continue
                     if time < stretch.end and (closing is None or time <= closing):
                         seconds = 60 / stretch.tempo_at(time)
                         opened = is_open(stretch.cycle, at)
@@ -149,13 +162,17 @@ class _Drummer:
                         yield Pulse(time, length, opened, begins, seconds, lift)
                 base += stretch.cycle.beats
 
+    def is_drum_solo(self, stretch: Stretch) -> bool:
+        """Return whether a drummer improvises in the whole of a stretch."""
+        return not stretch.split and bool(self.drummers.intersection(stretch.soloists))
+
     def strokes(self) -> list[_Stroke]:
         """Return every stroke: theka, then composed lines, then the landing."""
         busy = composed_spans(self.composed)
         starts = [start for start, _ in busy]
         all_strokes: list[_Stroke] = []
         for stretch in self.timeline.stretches:
-            if stretch.kind == "metered" and stretch.soloist not in self.drummers:
+            if stretch.kind == "metered" and not self.is_drum_solo(stretch):
                 all_strokes += self.theka_strokes(stretch, busy, starts)
         for placed, (_, end) in zip(self.composed, busy, strict=True):
             all_strokes += self.composed_strokes(placed, end)
@@ -192,6 +209,8 @@ class _Drummer:
                 last = bisect_right(starts, at) - 1
                 if last >= 0 and at < busy[last][1]:
                     continue
+                if self.drummers.intersection(stretch.soloists_at(at)):
+                    continue
                 syllable = TimedSyllable(at, at + beat.length, beat.syllable, beat.length < 1)
                 kept.append(_Stroke(syllable, _lift(cycle, beat.at) + soft))
             base += cycle.beats
@@ -227,11 +246,10 @@ def _stroke_hits(stroke: _Stroke, sounds: tuple[DrumSound, ...]) -> list[Hit]:
 
 def _lift(cycle: Cycle, position: Fraction) -> int:
     """Return the velocity that a place in the cycle adds to a stroke."""
-    if position == 0 and Fraction(1) not in cycle.open:
-        return SAM
-    section = cycle.starts[bisect_right(cycle.starts, position) - 1]
-    if section + 1 in cycle.open:
+    if is_open(cycle, position):
         return OPEN + (SAM if position == 0 else 0)
+    if position == 0:
+        return SAM
     return STRESSED if position + 1 in cycle.stressed else 0
 
 

@@ -12,14 +12,15 @@ from fractions import Fraction
 from itertools import groupby
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_content import StaffContent, trade_turns
+from cyclechart.arrange.part_content import StaffContent, trade_turns, turns_of_others
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote, line_notes, with_slashes
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.roles.drummer import composed_lines, composed_spans
-from cyclechart.arrange.roles.theka import theka
+from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.timeline import Timeline
+from cyclechart.catalog.instruments import Instrument
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
@@ -32,7 +33,11 @@ def drummer_content(
     left_open = tuple(_is_left_to(bar, player, piece.timekeepers, timeline.closing) for bar in bars)
     composed = _within_a_beat(line_notes(timeline, player, "strokes"))
     closing = timeline.closing
-    texts, busy = trade_turns(piece, bars, player), composed_spans(composed_lines(timeline, player))
+    texts = trade_turns(piece, bars, player)
+    others = turns_of_others(bars, player, piece.timekeepers)
+    busy = sorted([*composed_spans(composed_lines(timeline, player)), *others])
+    if closing is not None:
+        busy = [*busy, (closing, max(bars[-1].end, closing))]  # after the landing there is nothing
     sounding = {
         note.origin
         for other in piece.players
@@ -44,13 +49,12 @@ def drummer_content(
     ]
     if not player.instrument.is_kit:
         if closing is not None and not any(note.start == closing for note in composed):
-            first = _theka_notes(timeline.at(closing).cycle)[0]
+            first = _theka_notes(timeline.at(closing).cycle, player.instrument)[0]
             composed.append(replace(first, start=closing, length=Fraction(1)))
         composed = sorted([*composed, *figures], key=lambda note: note.start)
         notes = with_slashes(composed, bars, left_open, texts, busy)
-        return StaffContent(
-            "strokes", notes, left_open, {cycle: _theka_notes(cycle) for cycle in _cycles(bars)}
-        )
+        thekas = {cycle: _theka_notes(cycle, player.instrument) for cycle in _cycles(bars)}
+        return StaffContent("strokes", notes, left_open, thekas)
     hits = part.hits
     together = {*cadence_hits(timeline), closing} - {None}
     kit_notes = _kit_notes(composed, hits, bars, together)
@@ -109,7 +113,9 @@ def _is_left_to(
     stretch = bar.stretch
     if stretch.kind != "metered" or (closing is not None and bar.start >= closing):
         return False
-    return stretch.soloist == player.name or stretch.soloist not in drummers
+    if player.name in stretch.soloists or stretch.split:
+        return True
+    return not any(soloist in drummers for soloist in stretch.soloists)
 
 
 def _within_a_beat(strokes: Sequence[PartNote]) -> list[PartNote]:
@@ -118,9 +124,10 @@ def _within_a_beat(strokes: Sequence[PartNote]) -> list[PartNote]:
     return [replace(stroke, length=min(stroke.length, Fraction(1))) for stroke in strokes]
 
 
-def _theka_notes(cycle: Cycle) -> tuple[PartNote, ...]:
+def _theka_notes(cycle: Cycle, instrument: Instrument) -> tuple[PartNote, ...]:
     return tuple(
-        PartNote(beat.at, beat.length, NO_SPOT, syllable=beat.syllable) for beat in theka(cycle)
+        PartNote(beat.at, beat.length, NO_SPOT, syllable=beat.syllable)
+        for beat in kept_time(cycle, instrument)
     )
 
 
@@ -172,7 +179,7 @@ def _grooves(
     grooves: dict[Cycle, tuple[PartNote, ...]] = {}
     for bar, open_bar in zip(bars, left_open, strict=True):
         cycle = bar.stretch.cycle
-        if not open_bar or cycle in grooves or not bar.whole or bar.stretch.soloist:
+        if not open_bar or cycle in grooves or not bar.whole or bar.stretch.soloists:
             continue
         if bisect_left(taken, bar.start) < bisect_left(taken, bar.end):
             continue

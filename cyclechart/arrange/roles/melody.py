@@ -71,6 +71,9 @@ def _line_sounds(
     state = placed.state
     level = LOUDNESS.get(state.level, PLAIN)
     base = None if state.tonic.midi == first else state.tonic.midi
+    mode = state.mode
+    if mode.andolan and not player.instrument.bends:
+        mode = replace(mode, andolan=())  # Fixed keys cannot shake a tone.
     for note, after in pairwise((*notes, None)):
         assert note is not None
         start = placed.start_of(note)
@@ -83,5 +86,5 @@ def _line_sounds(
         following = after if after is not None and after.start == note.end else None
         tempo = timeline.at(start).tempo_at(start)
         loud = _velocity(note, level)
-        for sound in note_sounds(note, following, start, length, tempo, loud, state.mode, tuning):
+        for sound in note_sounds(note, following, start, length, tempo, loud, mode, tuning):
             yield replace(sound, pitch=sound.pitch + 12 * player.octave, base=base)

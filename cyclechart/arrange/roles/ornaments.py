@@ -56,7 +56,13 @@ class Shake:
 
 ANDOLAN = Shake(2.5, 3, 4)
 ANDOLAN_DEPTH = 0.35
-"""Semitones above and below the tone."""
+"""Semitones above and below the tone, where a line asks for it in a mode that does not say."""
+ANDOLAN_DEPTHS = {"wide": 0.5, "small": 0.2}
+"""Semitones above and below a tone that shakes of itself in its mode (common practice)."""
+SHORTEST_ANDOLAN = Fraction(3, 4)
+"""Seconds: a shorter tone that shakes of itself is passed too quickly for it."""
+STILL = frozenset({"plain", "gamak", "mordent", "trill", "staccato"})
+"""The marks with which a tone does not shake of itself."""
 GAMAK = Shake(5, 6, 7)
 GAMAK_DEPTH = 2.0
 """Semitones: it reaches for the mode's next tone, but no further than this."""
@@ -245,8 +251,13 @@ def _shake_curve(
         depth = min(GAMAK_DEPTH, tuning.interval(pitch, next_above(pitch, mode)))
         # Up from the tone and back: a swing begins and ends on it.
         return _swings(GAMAK, length, tempo, lambda turn: depth * (1 - _cosine(turn)) / 2)
-    if "andolan" in marks:
-        return _swings(ANDOLAN, length, tempo, lambda turn: ANDOLAN_DEPTH * _sine(turn))
+    width = dict(mode.andolan).get(pitch % 12)
+    natural = (
+        width is not None and not marks & STILL and _seconds(length, tempo) >= SHORTEST_ANDOLAN
+    )
+    if "andolan" in marks or natural:
+        depth = ANDOLAN_DEPTH if width is None else ANDOLAN_DEPTHS[width]
+        return _swings(ANDOLAN, length, tempo, lambda turn: depth * _sine(turn))
     return ()
 
 

@@ -2,7 +2,8 @@
 
 A pattern follows the common thekas: the bass rings on sam and on every clap and is silent through
 an open section, a section is filled in twos, threes and fours, and the last section leads into sam.
-It is a stand-in; a drummer will do better.
+In a southern tala it is a sarvalaghu, which goes on evenly. It is a stand-in; a drummer will do
+better.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from cyclechart.catalog.strokes import strokes
 from cyclechart.text.reading import read_line
 from cyclechart.text.source import PlacedText, Source
 from cyclechart.text.timing import time_line
-from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.cycle import Cycle, groups_of
 
 HALF = Fraction(1, 2)
 
@@ -32,11 +33,15 @@ class ThekaStroke:
 
 
 def theka(cycle: Cycle) -> tuple[ThekaStroke, ...]:
-    """Return the cycle's own strokes, or a plain pattern from its sections where it has none."""
-    if not cycle.strokes:
-        return tuple(_pattern_from_sections(cycle))
-    source = Source.of("theka", cycle.strokes)
-    passage = PlacedText(source, cycle.strokes, 0)
+    """Return the cycle's own theka or sarvalaghu, or a plain pattern from its sections where it has
+    none."""
+    text = cycle.strokes or cycle.sarvalaghu
+    return strokes_of(text) if text else tuple(_pattern_from_sections(cycle))
+
+
+def strokes_of(text: str) -> tuple[ThekaStroke, ...]:
+    """Return the strokes of a cycle's text: a theka, a sarvalaghu or a spoken count."""
+    passage = PlacedText(Source.of("theka", text), text, 0)
     items, _ = read_line(passage, strokes().script())
     timed, _ = time_line(items, passage)
     return tuple(ThekaStroke(s.start, s.length, str(s.value)) for s in timed.strikes)
@@ -59,6 +64,10 @@ LATER_GROUPS = (
 )
 LATER_OPEN_GROUPS = {2: "tin na", 3: "tin tin na", 4: "na tin tin na"}
 
+SARVALAGHU_GROUPS = {1: "na", 2: "na dhin", 3: "na dhin dhin", 4: "na dhin dhin na"}
+"""A southern section's groups by their beats: the phrase na dhin dhin na and its parts (see the
+catalogue's adi; the shorter ones are from memory)."""
+
 SOLKATTU = {
     3: "ta ki ta",
     4: "ta ka di mi",
@@ -71,18 +80,6 @@ SOLKATTU = {
 SPARSE = {3: (0, 2), 4: (0, 2), 5: (0, 2), 7: (0, 3, 5), 9: (0, 4, 6)}
 """The pulses of a gati struck on an ordinary beat: the first of its groups of two, three and four,
 and the third pulse where there is only one group."""
-
-
-def groups_of(beats: int) -> list[int]:
-    """Return the groups of two, three and four that musicians count a number of beats in: 5 is
-    2 3, 7 is 3 2 2."""
-    if beats <= 4:
-        return [beats] if beats else []
-    if beats == 7:
-        return [3, 2, 2]
-    fours, rest = divmod(beats, 4)
-    tails = {0: [4], 1: [2, 3], 2: [3, 3], 3: [4, 3]}
-    return [4] * (fours - 1) + tails[rest]
 
 
 def _pattern_from_sections(cycle: Cycle) -> Iterator[ThekaStroke]:
@@ -114,6 +111,8 @@ def _section(cycle: Cycle, number: int) -> list[tuple[Fraction, Fraction, list[s
     size, kind = cycle.sections[number], _section_kind(cycle, number)
     last = number == len(cycle.sections) - 1
     whole, rest = int(size), size % 1
+    if cycle.southern:
+        return [*_sarvalaghu_beats(whole), *([(Fraction(whole), rest, ["na"])] if rest else [])]
     syllables = [[syllable] for syllable in _section_syllables(whole, kind, number)]
     if last and syllables and cycle.beats > 1:
         _lead_into_sam(syllables, kind, rest > 0)
@@ -128,6 +127,13 @@ def _section(cycle: Cycle, number: int) -> list[tuple[Fraction, Fraction, list[s
     if rest == Fraction(3, 4):
         return [*beats, (at, HALF, [light]), (at + HALF, rest - HALF, ["te"])]
     return [*beats, (at, rest, [light])]
+
+
+def _sarvalaghu_beats(beats: int) -> Iterator[tuple[Fraction, Fraction, list[str]]]:
+    """Yield the whole beats of a southern section."""
+    said = " ".join(SARVALAGHU_GROUPS[size] for size in groups_of(beats)).split()
+    for beat, syllable in enumerate(said):
+        yield Fraction(beat), Fraction(1), [syllable]
 
 
 def _section_syllables(beats: int, kind: SectionKind, number: int) -> list[str]:

@@ -60,7 +60,16 @@ RUNS = (
     "te te ge na dha ti dha ge",
 )
 """Runs into sam; a short fill takes the end of its run."""
-SPOKEN_RUN = "ta ka di mi ta ka jo nu"
+IN_TWO_SOUTH = {
+    "na": "na dit", "ta": "ta dit", "dhin": "dhin na", "thin": "thin na", "nam": "nam dit",
+}  # fmt: skip
+IN_FOUR_SOUTH = {"na": "ta ri ki ta", "ta": "ta ri ki ta", "dhin": "dhin na dit na"}
+RUNS_SOUTH = (
+    "ki ta ta ka ta ri ki ta",
+    "na dhin dhin na ta ri ki ta",
+    "ta ka na dhin ta ri ki ta",
+)
+"""The same in a southern tala."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +137,8 @@ def theka_variation(
     if variation == "doubled":
         if cycle.gati:
             return tuple(_gati_spoken(cycle, pattern, None))
-        return tuple(_doubled(pattern, 2 if beat_seconds < 2 * SLOWEST_SECONDS else 4))
+        damped = ("dit", "tat") if cycle.southern else ("te", "ke")
+        return tuple(_doubled(pattern, 2 if beat_seconds < 2 * SLOWEST_SECONDS else 4, damped))
     return pattern
 
 
@@ -166,7 +176,8 @@ def with_fill(
     pulses = SOLKATTU[cycle.gati].split() if parts == cycle.gati else []
     dice = random.Random(f"{seed}-run-{number % PERIOD}")
     filled = pattern
-    for text in (SPOKEN_RUN,) if cycle.spoken or pulses else dice.sample(RUNS, len(RUNS)):
+    runs = RUNS_SOUTH if cycle.southern or pulses else RUNS
+    for text in dice.sample(runs, len(runs)):
         run = text.split() * (len(places) // len(text.split()) + 1)
         filled = tuple(kept) + tuple(
             ThekaStroke(
@@ -181,7 +192,10 @@ def with_fill(
 
 
 def is_open(cycle: Cycle, at: Fraction) -> bool:
-    """Return True if a time (beats from sam) lies in an open section of the cycle."""
+    """Return True if a time (beats from sam) lies in an open section of the cycle, where the bass
+    is silent; a southern wave is the hand's alone."""
+    if cycle.southern:
+        return False
     return cycle.starts[bisect_right(cycle.starts, at) - 1] + 1 in cycle.open
 
 
@@ -221,10 +235,11 @@ def _some_divided(
     cycle: Cycle, beats: tuple[ThekaStroke, ...], dice: random.Random, seconds: Fraction
 ) -> Iterator[ThekaStroke]:
     """Yield the strokes, some of them divided into two or, where there is time, four; never sam."""
+    twos, fours = (IN_TWO_SOUTH, IN_FOUR_SOUTH) if cycle.southern else (IN_TWO, IN_FOUR)
     for beat in beats:
         chosen = dice.random() < DIVIDED_SHARE
         in_four = dice.random() < DIVIDED_SHARE and seconds * beat.length >= FOUR_SECONDS
-        table = IN_FOUR if in_four and beat.syllable in IN_FOUR else IN_TWO
+        table = fours if in_four and beat.syllable in fours else twos
         opened = is_open(cycle, beat.at)
         # A bass that the theka itself has in an open section is the lineage's own.
         own_bass = opened and strokes().open_bass(beat.syllable)
@@ -288,9 +303,11 @@ def _thinned(
         yield beat if beat.at + beat.length == end else replace(beat, length=end - beat.at)
 
 
-def _doubled(beats: tuple[ThekaStroke, ...], parts: int) -> Iterator[ThekaStroke]:
-    """Yield every stroke; one of a beat or more is followed by damped strokes each half or quarter
-    of a beat."""
+def _doubled(
+    beats: tuple[ThekaStroke, ...], parts: int, damped: tuple[str, str]
+) -> Iterator[ThekaStroke]:
+    """Yield every stroke; one of a beat or more is followed by damped strokes (of the treble and
+    the bass) each half or quarter of a beat."""
     for beat in beats:
         step = Fraction(1, parts)
         if beat.length < 1:
@@ -301,7 +318,7 @@ def _doubled(beats: tuple[ThekaStroke, ...], parts: int) -> Iterator[ThekaStroke
         for part in range(1, count):
             at = beat.at + part * step
             length = min(step, beat.at + beat.length - at)
-            yield ThekaStroke(at, length, "te" if part % 2 else "ke")
+            yield ThekaStroke(at, length, damped[0] if part % 2 else damped[1])
 
 
 def _by_beat(

@@ -1,17 +1,17 @@
 """Voicings over the pedal: the mode's own tones in fourths, open or close, with smooth leading.
 
-The harmony never changes: it is Sa's, coloured by other tones of the mode. Only tones of both
-ascent and descent are used, so that a chord implies neither; a mode with too few of them gives all
-its tones. The order of shapes is our own.
+The harmony never changes: it is Sa's, coloured by other tones of the mode. ``voicing_choices``
+says which tones may sound together; here they are placed in time and led. The order of shapes is
+our own.
 """
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
-from itertools import combinations, groupby, pairwise
+from itertools import groupby
 
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_content import (
@@ -21,36 +21,29 @@ from cyclechart.arrange.part_content import (
 )
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote
 from cyclechart.arrange.roles.melody import LOUDNESS
+from cyclechart.arrange.roles.voicing_choices import Choice, choices
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
-from cyclechart.theory.mode import Mode
 
 LOUD = 62
 SOFTER = 10
 """Velocity taken off in an open section and in a free stretch."""
-VOICES = 3
-FEWEST = 3
-"""With this many tones of both paths or fewer, all tones of the mode are used."""
-
 CENTRE = 62
 """The MIDI key around which voicings lie: over the bass, under the melody."""
 SPREAD = 13
 """Semitones to either side of it."""
 
-SHAPES: tuple[tuple[str, range, int], ...] = (
-    ("fourths", range(4, 8), 5),
-    ("open", range(5, 11), 7),
-    ("close", range(1, 5), 3),
-)
-"""Name, allowed distances of neighbouring voices, and their best distance (semitones)."""
 ORDER = ("fourths", "open", "fourths", "close")
 """The shapes of the cycles in turn."""
 
-REPEAT_COST = 6
-"""The cost of repeating a shape's last voicing, in semitones of motion."""
+RECENT = 6
+"""The number of voicings that are remembered, so that the same ones do not come all the time."""
+REPEAT_COST, SAME_TONES_COST, AT_ONCE_COST = 4, 2, 8
+"""The costs of each recent voicing that is repeated: as it is, or its tones in another position;
+and of a voicing struck twice running (semitones of motion; our choice)."""
 
 FASTEST_SECONDS = 2
 """A cycle shorter than this has one voicing; of those shorter than half of it, every other one."""
@@ -72,11 +65,14 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
     """Return the part of a player of voicings, from the first cycle after the count-in on."""
     sounds: list[Sound] = []
     before: tuple[int, ...] = ()
-    used_before: dict[str, tuple[int, ...]] = {}
+    recent: deque[tuple[int, ...]] = deque(maxlen=RECENT)
     number = 0
     first = timeline.stretches[0].tonic if timeline.stretches else None
     for stretch in timeline.stretches:
-        if stretch.kind == "count-in" or stretch.soloist == player.name:
+        if stretch.kind == "count-in" or stretch.solo_of(player.name) == (
+            stretch.start,
+            stretch.end,
+        ):
             continue
         base = None if stretch.tonic == first else stretch.tonic.midi
         level = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
@@ -87,9 +83,9 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
             start = stretch.start + strike.at
             end = min(start + strike.length, stretch.end)
             shape = ORDER[strike.number % len(ORDER)]
-            chosen = _nearest_voicing(stretch, player, shape, before, used_before.get(shape, ()))
-            used_before[shape] = chosen
-            if start >= end or not chosen:
+            chosen = _nearest_voicing(stretch, player, shape, before, recent)
+            recent.append(chosen)
+            if start >= end or not chosen or player.name in stretch.soloists_at(start):
                 continue
             before = tuple(stretch.tonic.midi + pitch for pitch in chosen)
             velocity = max(1, min(127, level + strike.lift))
@@ -131,72 +127,48 @@ def _chords(sounds: Sequence[Sound], timeline: Timeline) -> Iterator[PartNote]:
 
 
 def _nearest_voicing(
-    stretch: Stretch, player: Player, shape: str, before: tuple[int, ...], used: tuple[int, ...]
+    stretch: Stretch,
+    player: Player,
+    shape: str,
+    before: tuple[int, ...],
+    recent: Sequence[tuple[int, ...]],
 ) -> tuple[int, ...]:
     """Return the pitches of a shape's voicing with least motion from the keys ``before``.
 
-    The voicing ``used`` last for that shape is avoided; () if the range has no voicing at all.
+    Voicings that were ``recent`` are avoided; () if the range has no voicing at all.
     """
     midi = stretch.tonic.midi
     low = max(player.instrument.low, CENTRE - SPREAD) + 12 * player.octave
     high = min(player.instrument.high, CENTRE + SPREAD) + 12 * player.octave
-    choices = _choices(stretch.mode, midi, low, high, shape)
-    if not choices:
-        choices = _choices(stretch.mode, midi, low, high, "")
-    if not choices:
+    found = choices(stretch.mode, midi, low, high, shape)
+    if not found:
         return ()
 
-    def cost(choice: tuple[tuple[int, ...], int]) -> tuple[int, int, tuple[int, ...]]:
+    def cost(choice: Choice) -> tuple[int, int, tuple[int, ...]]:
         pitches, distance = choice
         keys = [midi + pitch for pitch in pitches]
         motion = [abs(a - b) for a, b in zip(keys, before, strict=False)] if before else []
         centre = abs(sum(keys) - CENTRE * len(keys)) // len(keys)
-        repeat = REPEAT_COST if pitches == used else 0
-        return (
-            sum(motion) + max(motion, default=0) + distance + centre // 2 + repeat,
-            distance,
-            pitches,
-        )
+        moved = sum(motion) + max(motion, default=0)
+        total = moved + distance + centre // 2 + _staleness(pitches, recent)
+        return total, distance, pitches
 
-    return min(choices, key=cost)[0]
+    chosen = min(found, key=cost)[0]
+    if recent and chosen == recent[-1]:
+        # Rather another shape than the same chord struck again.
+        chosen = min((*found, *choices(stretch.mode, midi, low, high, "")), key=cost)[0]
+    return chosen
 
 
-@lru_cache(maxsize=256)
-def _choices(
-    mode: Mode, midi: int, low: int, high: int, shape: str
-) -> tuple[tuple[tuple[int, ...], int], ...]:
-    """Return every voicing of a shape within a range of keys, each with its distance from plain."""
-    tones = voiced_tones(mode)
-    within = [pitch for pitch in range(low - midi, high - midi + 1) if pitch % 12 in tones]
-    apart, best = next(
-        ((apart, best) for name, apart, best in SHAPES if name == shape), (range(1, 13), 5)
+def _staleness(pitches: tuple[int, ...], recent: Sequence[tuple[int, ...]]) -> int:
+    """Return the cost of what a voicing repeats of recent ones."""
+    tones = {pitch % 12 for pitch in pitches}
+    repeats = sum(
+        REPEAT_COST if one == pitches else SAME_TONES_COST
+        for one in recent
+        if {pitch % 12 for pitch in one} == tones
     )
-    voicings = []
-    for pitches in combinations(within, VOICES):
-        gaps = [b - a for a, b in pairwise(pitches)]
-        tones_used = {pitch % 12 for pitch in pitches}
-        if all(gap in apart for gap in gaps) and len(tones_used) == VOICES:
-            voicings.append((pitches, _distance_from_plain(mode, pitches, gaps, best)))
-    return tuple(voicings)
-
-
-def _distance_from_plain(mode: Mode, pitches: Sequence[int], gaps: Sequence[int], best: int) -> int:
-    """Return a voicing's distance from a plain one: even gaps, and tones the mode leans or rests
-    on."""
-    preferred = {mode.vadi, mode.samvadi, *mode.rests, 0, mode.drone_second}
-    strangers = sum(pitch % 12 not in preferred for pitch in pitches)
-    sharp = sum(gap == 1 for gap in gaps) + sum(b - a in (11, 13) for a, b in _pairs(pitches))
-    return sum(abs(gap - best) for gap in gaps) + strangers + 3 * sharp
-
-
-def _pairs(pitches: Sequence[int]) -> Iterator[tuple[int, int]]:
-    yield from combinations(pitches, 2)
-
-
-def voiced_tones(mode: Mode) -> frozenset[int]:
-    """Return the tones used in voicings: those of both paths, or all where these are too few."""
-    both = mode.up & mode.down
-    return both if len(both) > FEWEST else mode.up | mode.down
+    return repeats + (AT_ONCE_COST if recent and recent[-1] == pitches else 0)
 
 
 def _metered_strikes(stretch: Stretch, number: int) -> Iterator[VoicingStrike]:

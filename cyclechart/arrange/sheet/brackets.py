@@ -62,6 +62,11 @@ def speed_label(speed: Speed) -> str:
 
 def _statement_brackets(cadences: tuple[Cadence, ...], starts: list[Fraction]) -> Iterator[Bracket]:
     for cadence in cadences:
+        for number, (start, end) in enumerate(cadence.first_part):
+            notes = _notes_between(starts, cadence.start + start, cadence.start + end)
+            if notes is not None:
+                number %= max(1, len(cadence.first_part) // cadence.question.rounds)
+                yield Bracket("statement", *notes, _first_part_label(cadence, number))
         times = cadence.question.times
         for number, (start, end) in enumerate(cadence.statements):
             notes = _notes_between(starts, cadence.start + start, cadence.start + end)
@@ -70,6 +75,17 @@ def _statement_brackets(cadences: tuple[Cadence, ...], starts: list[Fraction]) -
                 yield Bracket(
                     "statement", *notes, _statement_label(cadence, round_number, statement)
                 )
+
+
+def _first_part_label(cadence: Cadence, number: int) -> str:
+    """Return ``first part, gap 1`` for the first phrase of a korvai, a for the next."""
+    if number:
+        return chr(ord("a") + number % 26) * (1 + number // 26)
+    first = cadence.question.first
+    gap = first.gap if first is not None else None
+    if cadence.answer is not None:
+        gap = cadence.answer.first_gap
+    return "first part" + (f", gap {show_exact(gap)}" if gap else "")
 
 
 def _statement_label(cadence: Cadence, round_number: int, statement: int) -> str:

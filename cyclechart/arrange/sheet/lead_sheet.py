@@ -56,7 +56,10 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         remark = ", ".join(
             _differences_from_heading(piece, None if line.free else cycle, sa, written, mode)
         )
-        strains.append(_strain(line, mark, cycle, key, cycle != cycle_before, remark))
+        first = cycle != cycle_before
+        strains.append(
+            _strain(line, mark, cycle, key=key, first=first, context=remark, eduppu=piece.eduppu)
+        )
         cycle_before = cycle_before if line.free else cycle
     return Sheet(
         title=piece.title,
@@ -65,6 +68,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         mode=piece.mode,
         cycles=piece.cycles,
         tempo=piece.tempo,
+        eduppu=piece.eduppu,
         tuning=piece.tuning.name,
         fifths=nearest_signature(tonic, tones),
         strains=tuple(strains),
@@ -104,7 +108,14 @@ def liberty_text(piece: Piece, number: int) -> str:
 
 
 def _strain(
-    line: Line, letter: str, cycle: Cycle, key: StaffKey, first: bool, context: str
+    line: Line,
+    letter: str,
+    cycle: Cycle,
+    *,
+    key: StaffKey,
+    first: bool,
+    context: str,
+    eduppu: Fraction,
 ) -> Strain:
     if line.free:
         measures = free_measures(line)
@@ -122,13 +133,14 @@ def _strain(
             brackets=line_brackets(line),
         )
     standing = line.standing(cycle)
-    shift = -standing.pickup
+    shift = standing.offset
     notes = tuple(replace(note, start=note.start + shift) for note in line.notes)
     end = shift + line.length
     body = end if end > 0 else Fraction(0)
-    pads = not (standing.shape == "loops" and (end % cycle.beats) != 0)
-    measures = measures_of(cycle, shift, body if body > shift else end, pads)
-    remark = ", ".join([context, *line_remarks(line)] if context else line_remarks(line))
+    pads = shift > 0 or not (standing.shape == "loops" and (end % cycle.beats) != 0)
+    # A line that begins after the first beat is written from there on, with a rest before it.
+    measures = measures_of(cycle, min(shift, Fraction(0)), body if body > shift else end, pads)
+    remark = ", ".join(filter(None, [context, *line_remarks(line, eduppu)]))
     return Strain(
         letter=letter,
         name=line.name,
@@ -144,9 +156,12 @@ def _strain(
     )
 
 
-def line_remarks(line: Line) -> Iterator[str]:
-    """Yield remarks on the beginning, the cadences and the landing of a line."""
-    if line.begins != 1:
+def line_remarks(line: Line, eduppu: Fraction) -> Iterator[str]:
+    """Yield remarks on the beginning, the cadences and the landing of a line; ``eduppu`` is the
+    piece's, which its heading states."""
+    if line.eduppu != eduppu:
+        yield f"eduppu {show_exact(line.eduppu)}" if line.eduppu else "from sam to sam"
+    if line.begins != 1 + line.eduppu:
         yield f"from beat {show_exact(line.begins)}"
     for cadence in line.cadences:
         if cadence.answer is not None:
@@ -154,7 +169,8 @@ def line_remarks(line: Line) -> Iterator[str]:
             yield from _chakradar_spacing(cadence.answer)
     if line.lands is not None and line.lands.how != "free":
         side = "before" if line.lands.how == "anagat" else "after"
-        yield f"lands {line.lands.how}, {show_beats(line.lands.by)} {side} the first beat"
+        home = "the eduppu" if line.eduppu else "the first beat"
+        yield f"lands {line.lands.how}, {show_beats(line.lands.by)} {side} {home}"
 
 
 def _chakradar_spacing(answer: Answer) -> Iterator[str]:

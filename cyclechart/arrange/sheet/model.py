@@ -163,6 +163,8 @@ class Sheet:
     strains: tuple[Strain, ...]
     road: tuple[FormBox, ...]
     liberties: tuple[str, ...]
+    eduppu: Fraction = Fraction(0)
+    """The beats after the first beat at which the lines come home."""
     reader: Reader | None = None
     """The reader of a part; None for a lead sheet."""
     names: str = "sargam"

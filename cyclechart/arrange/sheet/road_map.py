@@ -192,7 +192,7 @@ def _form_box(piece: Piece, step: Step, letter: str, letters: dict[LinePlace, st
             letter, f"solo {step.player}", f"{show_cycles(step.cycles)}{over}{cue} {times}".strip()
         )
     if isinstance(step, Trade):
-        each = f"{show_cycles(step.cycles)} each {times}".strip()
+        each = f"{_shares(step)} {times}".strip()
         return FormBox(letter, f"trade {' / '.join(step.players)}", each)
     if isinstance(step, Groove):
         return FormBox(letter, "groove", f"{show_cycles(step.cycles)} {times}".strip())
@@ -210,6 +210,14 @@ def _form_box(piece: Piece, step: Step, letter: str, letters: dict[LinePlace, st
         return FormBox(letter, " + ".join(_simultaneous_lines(step, line_letters, letter)), times)
     detail = " ".join(filter(None, [_named_players(step), times, reference]))
     return FormBox(letter, " + ".join(step.uses), detail)
+
+
+def _shares(step: Trade) -> str:
+    """Return ``2 cycles each``, or ``4, 2 and 1 cycles each, 1 together`` where it halves."""
+    *before, last = [show_exact(share) for share in step.shares]
+    if not before:
+        return f"{show_cycles(step.cycles)} each"
+    return f"{', '.join(before)} and {last} cycles each, 1 together"
 
 
 def _simultaneous_lines(step: Play, line_letters: Sequence[str], letter: str) -> Iterator[str]:

@@ -19,12 +19,14 @@ from cyclechart.theory.cadence import (
     miss,
     nearest_gap,
     nearest_length,
-    never_whole,
+    never_counted,
     plainest,
     solve,
     soonest,
+    target,
     why_none,
 )
+from cyclechart.theory.cadence.words import first_part_of, statements_of
 from cyclechart.theory.exact import show_beats, show_exact
 
 MOST_STEPS = 5_000
@@ -39,6 +41,10 @@ WIDEST = 64
 def cadence_misses(piece: Piece, this: Rule) -> Iterator[Finding]:
     """With its beginning and gaps as written, the cadence does not end on a first beat (sam).
 
+    A line with an eduppu comes home so many beats after the first beat, and one that says
+    `lands: atit 3/2` (or anagat) lands so much after (before) that; the cadence is solved for it.
+    (In the South the two words are used of a song's beginning, and the other way round.)
+
     wrong:  (charukeshi, tintal)  cadence: {sargam: P m GR G S, gap: 2, begins: 1}
     right:  (charukeshi, tintal)  cadence: {sargam: P m GR G S, gap: 1, begins: 1}
     """
@@ -50,7 +56,7 @@ def cadence_misses(piece: Piece, this: Rule) -> Iterator[Finding]:
         off = miss(question, cycle)
         if off is None:
             continue
-        aim = "a first beat" if not question.early else "its target"
+        aim = target(question)
         what = (
             f"{_said(cadence)} from beat {show_exact(_beat(question.begins, cycle.beats))} end "
             f"{show_beats(off.short)} short of {aim}, {show_beats(off.over)} past the one before"
@@ -63,6 +69,8 @@ def cadence_misses(piece: Piece, this: Rule) -> Iterator[Finding]:
 @rule("error")
 def cadence_unsolved(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The cadence leaves a gap or its beginning open (`auto`), and no value makes it land.
+
+    A korvai's first part has a gap too: leave both open, or say one of the two.
 
     wrong:  (charukeshi, jhaptal)  cadence: {sargam: S R G m P d n S' n d P m, within: 2}
     right:  (charukeshi, jhaptal)  cadence: {sargam: S R G m P d n S' n d P m, within: 4}
@@ -93,7 +101,7 @@ def _unsolved(cadence: Cadence) -> tuple[str, str]:
         why = (
             f"it takes {show_beats(needed)} up to its last stroke, and the window has only {window}"
         )
-    elif never_whole(question, cycle):
+    elif never_counted(question, cycle):
         why = (
             "with no gap in halves, thirds or quarters do its parts of a beat add up to whole beats"
         )
@@ -133,7 +141,10 @@ def _without_early_ends(cadence: Cadence) -> list[str]:
     question, cycle = cadence.question, cadence.cycle
     assert cycle is not None
     begins = question.begins if cadence.chained else None
-    asked = replace(question, gap=None, round_gap=None, begins=begins)
+    first = question.first
+    if first is not None and question.rounds == 1:
+        first = replace(first, gap=None)
+    asked = replace(question, gap=None, round_gap=None, begins=begins, first=first)
     for other in plainest(asked, cycle, most=MOST_STEPS).found:
         if not other.early_ends(cycle.beats):
             return [_written(cadence, other)]
@@ -157,10 +168,12 @@ def _beat(begins: Fraction | None, beats: Fraction) -> Fraction:
 def _said(cadence: Cadence) -> str:
     """``3 statements of 5 beats with a gap of 2 beats``, as they are written."""
     question = cadence.question
-    length = show_beats(question.statement.length)
-    said = f"{question.times} statements of {length}" if question.times > 1 else f"one of {length}"
+    said = statements_of(question)
+    said = f"{question.times} statements of {said}" if question.times > 1 else f"one of {said}"
     if question.times > 1 and question.gap is not None:
         said += f" with a gap of {show_beats(question.gap)}" if question.gap else " without a gap"
+    if question.first is not None:
+        said = f"{first_part_of(question)}, then {said}"
     if question.body:
         said = f"a body of {show_beats(question.body)} and {said}"
     if question.rounds > 1:
@@ -185,10 +198,12 @@ def _instead(cadence: Cadence) -> list[str]:
         and (gap := nearest_gap(question, cycle, "round_gap", search)) is not None
     ):
         tries.append(f"outer gap: {show_exact(gap)}")
+    if (gap := nearest_gap(question, cycle, "first_gap", search)) is not None:
+        tries.append(f"the first part's gap: {show_exact(gap)}")
     if not cadence.chained and (begins := begins_instead(question, cycle, MOST_STEPS)) is not None:
         tries.append(f"begins: {show_exact(begins)}")
     if (length := nearest_length(question, cycle, most=MOST_STEPS)) is not None:
-        tries.append(f"a statement of {show_beats(length)}")
+        tries.append(f"a statement of {show_beats(length + max(question.changes))}")
     return tries
 
 
@@ -199,7 +214,9 @@ def _wider(cadence: Cadence) -> list[str]:
     tries = []
     if question.begins is None and not cadence.solved.stopped:
         gap = question.gap or Fraction(0)
-        asked = replace(question, gap=gap, round_gap=question.round_gap or Fraction(0))
+        first = question.first and replace(question.first, gap=question.first.gap or Fraction(0))
+        between = question.round_gap or Fraction(0)
+        asked = replace(question, gap=gap, round_gap=between, first=first)
         for answer in solve(asked, cycle, MOST_STEPS).found[:1]:
             tries.append(f"{_written(cadence, answer)}")
     if (cycles := soonest(question, cycle, WIDEST, MOST_STEPS)) is not None:
@@ -207,7 +224,7 @@ def _wider(cadence: Cadence) -> list[str]:
     if not cadence.chained and (begins := begins_instead(question, cycle, MOST_STEPS)) is not None:
         tries.append(f"begins: {show_exact(begins)}")
     if (length := nearest_length(question, cycle, most=MOST_STEPS)) is not None:
-        tries.append(f"a statement of {show_beats(length)}")
+        tries.append(f"a statement of {show_beats(length + max(question.changes))}")
     return tries
 
 
@@ -217,6 +234,8 @@ def _written(cadence: Cadence, other: Answer) -> str:
     parts = [f"{inner}gap: {show_exact(other.gap)}"] if cadence.question.times > 1 else []
     if other.round_gap is not None:
         parts.append(f"outer gap: {show_exact(other.round_gap)}")
+    if other.first_gap is not None:
+        parts.append(f"the first part's gap: {show_exact(other.first_gap)}")
     if not cadence.chained:
         parts.append(f"begins: {show_exact(other.begins)}")
     return ", ".join(parts)

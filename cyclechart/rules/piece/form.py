@@ -34,12 +34,13 @@ def covered_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
         old, new = piece.line_in(old_name, old_cycle), piece.line_in(new_name, new_cycle)
         covered = _covered(old, old_cycle, new, new_cycle)
         body = old.standing(old_cycle)
-        said = [note for note in old.notes if body.begin + note.start >= body.first]
+        said = [note for note in old.notes if body.begin + note.start >= body.home]
         # Of a cadence not even its last stroke may be lost.
         cut_short = covered and old.closes_with_cadence(old_cycle)
         if 2 * len(covered) <= len(said) and not cut_short:
             continue
-        pickup = new.standing(new_cycle).pickup
+        entry = new.standing(new_cycle)
+        pickup = entry.home - entry.begin
         again = "when it is repeated" if old is new else f"when '{new.name}' follows"
         message = (
             f"the pickup of {show_beats(pickup)} of '{new.name}' covers {len(covered)} of the "
@@ -87,11 +88,12 @@ def _covered(old: Line, old_cycle: Cycle, new: Line, new_cycle: Cycle) -> list[N
     A pickup that would cover the whole of it waits for whole cycles, and covers none.
     """
     standing = old.standing(old_cycle)
-    pickup = new.standing(new_cycle).pickup
+    entry = new.standing(new_cycle).offset
     ends = standing.hands_over
-    if not pickup or pickup >= ends - standing.first:
+    if entry >= standing.eduppu or -entry >= ends - standing.first:
         return []
-    return [note for note in old.notes if ends - pickup <= standing.begin + note.start < ends]
+    begins, home = ends + entry, ends + standing.eduppu
+    return [note for note in old.notes if begins <= standing.begin + note.start < home]
 
 
 def _later(line: Line, pickup: Fraction) -> list[str]:
@@ -100,7 +102,7 @@ def _later(line: Line, pickup: Fraction) -> list[str]:
         if cadence.chained or cadence.cycle is None or cadence.start:
             continue
         for other in cadence.solved.found:
-            if (1 - other.begins) % cadence.cycle.beats < pickup:
+            if (1 + line.eduppu - other.begins) % cadence.cycle.beats < pickup:
                 return [f"gap: {show_exact(other.gap)}, begins: {show_exact(other.begins)}"]
     return []
 

@@ -25,7 +25,9 @@ from cyclechart.theory.tones import show_pitch
 def early_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The last stroke falls a beat or less before a first beat, and the line does not loop.
 
-    Landing just before sam (the first beat) is called anagat. If you mean it, write it down.
+    Landing just before sam (the first beat) is called anagat. If you mean it, write it down. In the
+    South the words are said of where a song begins, and the other way round: anagata after sam,
+    atita before it. See the key `eduppu`.
 
     wrong:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n d -P -
     right:  (charukeshi, jhaptal)  {lands: anagat 1/2, sargam: "S R | G m P | d - | n d -P -"}
@@ -37,7 +39,9 @@ def early_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
 def late_landing(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The last stroke falls a beat or less after a first beat, and the line does not loop.
 
-    Landing just after sam (the first beat) is called atit. If you mean it, write it down.
+    Landing just after sam (the first beat) is called atit. If you mean it, write it down; if all
+    lines come home so much after sam, that is their eduppu. In the South the words are said of
+    where a song begins, and the other way round: atita before sam, anagata after it.
 
     wrong:  (charukeshi, keherwa)  sargam: S R G m | P d n d || -S' -
     right:  (charukeshi, keherwa)  {lands: atit 1/2, sargam: "S R G m | P d n d || -S' -"}
@@ -61,6 +65,11 @@ def _off_by_a_little(piece: Piece, this: Rule, shape: str, how: str) -> Iterator
     return in_each_cycle(piece, find)
 
 
+def _home(line: Line) -> str:
+    """Return where a line comes home to, in words."""
+    return f"the eduppu (beat {show_exact(line.eduppu + 1)})" if line.eduppu else "a first beat"
+
+
 def _is_so(line: Line, standing: Standing) -> bool:
     if line.lands is None:
         return False
@@ -76,13 +85,13 @@ def _how_far_off(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Finding:
     word: Literal["anagat", "atit"] = "anagat" if early else "atit"
     last = line.notes[-1]
     if line.lands is not None:
-        where = f"{show_beats(off)} {side} a first beat" if off else "on a first beat"
+        where = f"{show_beats(off)} {side} {_home(line)}" if off else f"on {_home(line)}"
         message = (
             f"the line says it lands {line.lands.how} {show_exact(line.lands.by)}, "
             f"but its last stroke, {_name(last)}, falls {where}"
         )
     else:
-        message = f"the last stroke, {_name(last)}, falls {show_beats(off)} {side} a first beat"
+        message = f"the last stroke, {_name(last)}, falls {show_beats(off)} {side} {_home(line)}"
     ways = _ways_to_land(piece, line, cycle)
     if 0 < off <= 4:
         meant = replace(line, lands=Lands(word, off))
@@ -97,7 +106,8 @@ def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The line neither ends on a first beat nor fills whole cycles, and is more than a beat off.
 
     A line is right when its last struck note is on a first beat, or when it fills whole cycles and
-    strikes a note on the first beat that opens it. `lands: free` exempts a line from this.
+    strikes a note on the first beat that opens it. Where the piece or the line has an eduppu, that
+    place stands for the first beat. `lands: free` exempts a line from this.
 
     wrong:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n -
     right:  (charukeshi, jhaptal)  sargam: S R | G m P | d - | n d P || S'
@@ -116,9 +126,10 @@ def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
         last = line.notes[-1]
         place = place_of(piece, line, last.start, cycle)
         message = (
-            f"'{line.name}' does not end on a first beat: its last stroke, {_name(last)}, falls "
+            f"'{line.name}' does not end on {_home(line)}: its last stroke, {_name(last)}, falls "
             f"on beat {show_exact(place.beat)}, {show_beats(standing.short)} short of the next "
-            f"first beat and {show_beats(standing.over)} past the one before"
+            f"{'eduppu' if line.eduppu else 'first beat'} and {show_beats(standing.over)} past the "
+            "one before"
         )
         ways = _ways_to_land(piece, line, cycle)
         yield this.found(last.spot, message, *_offered(piece, ways, cycle), place=place)
@@ -178,7 +189,7 @@ def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Remedy]:
     if tail:
         longer = replace(line, phrase=replace(line.phrase, length=line.length + tail))
         tried(f"add {show_beats(tail)} at the end, so that it loops", longer)
-    begins = (-last.start) % cycle.beats + 1
+    begins = (standing.eduppu - last.start) % cycle.beats + 1
     if begins != line.begins:
         begun = replace(line, begins=begins)
         words = f"begins: {show_exact(begins)}"
@@ -220,7 +231,7 @@ def _as_legal(piece: Piece, old: Line, new: Line) -> bool:
 def _to_fill(standing: Standing, line: Line, cycle: Cycle) -> Fraction:
     """Return the beats that fill up the body, or the whole line, to whole cycles: the fewer."""
     beats = cycle.beats
-    body = standing.end - standing.first
+    body = standing.end - standing.home
     rooms = [(-line.length) % beats, (-body) % beats]
     return min((room for room in rooms if 0 < room < beats / 2), default=Fraction(0))
 
@@ -248,7 +259,7 @@ def first_beat_held(piece: Piece, this: Rule) -> Iterator[Finding]:
     def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
         for beat, held in _unstruck(line, cycle):
             if held is not None:
-                message = f"{_name(held)} is held over a first beat"
+                message = f"{_name(held)} is held over {_home(line)}"
                 place = place_of(piece, line, beat, cycle)
                 yield this.found(held.spot, message, "strike it again there", place=place)
 
@@ -267,7 +278,7 @@ def first_beat_silent(piece: Piece, this: Rule) -> Iterator[Finding]:
         for beat, held in _unstruck(line, cycle):
             if held is None:
                 before = [note for note in line.notes if note.start < beat][-1]
-                message = f"a first beat falls on a rest after {_name(before)}"
+                message = f"{_home(line)} falls on a rest after {_name(before)}"
                 place = place_of(piece, line, beat, cycle)
                 yield this.found(before.spot, message, "strike a note there", place=place)
 
@@ -280,7 +291,7 @@ def _unstruck(line: Line, cycle: Cycle) -> Iterator[tuple[Fraction, Note | None]
     if standing.shape != "loops" or line.closes_with_cadence(cycle):
         return
     struck = {note.start for note in line.notes}
-    offset = standing.first + cycle.beats - standing.begin
+    offset = standing.home + cycle.beats - standing.begin
     while offset < line.length:
         if offset not in struck:
             held = [note for note in line.notes if note.start < offset < note.end]

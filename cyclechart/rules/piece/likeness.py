@@ -1,4 +1,4 @@
-"""The rule that compares a line with other modes of the same tones.
+"""The rule that compares a line with other modes of the same tones, or nearly the same.
 
 Mode grammars differ by teacher and lineage, and no count hears what a player hears. The rule speaks
 only where several things point the same way; a player's own teacher comes first.
@@ -9,34 +9,41 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from cyclechart.catalog.library import Library, fold
+from cyclechart.catalog.kin import kin
+from cyclechart.catalog.library import fold
 from cyclechart.finding import Finding, Place
 from cyclechart.piece.model import Line, Piece
+from cyclechart.rules.piece.repair import pitch_of
 from cyclechart.rules.rule import Rule, rule
-from cyclechart.theory.leaning import LONG, resting_tones
+from cyclechart.theory.leaning import SA, resting_tones
 from cyclechart.theory.likeness import (
     FEWEST_NOTES,
     SPEAKS,
     Heard,
     Nearer,
     compare,
+    hear,
     leaned_on,
     says_enough,
 )
-from cyclechart.theory.mode import Mode
+from cyclechart.theory.mode import REGISTERS, Mode
 from cyclechart.theory.tones import SARGAM, show_path
+
+SAME_TONES = 0.3
+"""The advantage of a mode with the same tones over one with more or fewer."""
 
 
 @rule("advice")
 def strays(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The line's long tones, rests and phrases fit another mode with the same tones better.
 
-    The line is compared with the catalogue's modes of the same tones. At least two of these must
-    point to the other mode: the tones that sound longest (the vadi, a mode's chief tone, counts
-    twice, S not at all), the tones on which breaths end or notes are held, phrases that only one
-    of the modes has, and moves that one mode's paths lack. Lines of fewer than 8 notes are
-    skipped, and so are modes without a vadi, rests and phrases. Books and teachers draw these
-    lines differently.
+    The line is compared with the catalogue's modes of the same tones, and with those of up to two
+    tones more or fewer that have all of the line's. At least two of these must point to the other
+    mode: the tones that sound longest (the vadi, a mode's chief tone, counts twice, S not at all),
+    the tones on which breaths end or notes are held, phrases that only one of the modes has, moves
+    that one mode's paths lack, the register in which it lives, and tones that the line never uses.
+    Lines of fewer than 8 notes are skipped, and so are modes without a vadi, rests and phrases.
+    Books and teachers draw these lines differently.
 
     wrong:  (bhupali, keherwa)  sargam: D - P G P D - - || S' - D P G P D -
     right:  (bhupali, keherwa)  sargam: G - P G D P G - || G R S D, S R G -
@@ -50,42 +57,63 @@ def strays(piece: Piece, this: Rule) -> Iterator[Finding]:
         heard = _heard(line)
         if heard.notes < FEWEST_NOTES:
             continue
-        nearest: tuple[Nearer, str, Mode] | None = None
-        for key, other in Library.kin(own.up | own.down):
-            if fold(other.name) == fold(own.name):
-                continue
-            nearer = compare(own, other, heard)
-            if nearer.is_clear and (nearest is None or nearer.total > nearest[0].total):
-                nearest = nearer, key, other
+        nearest = _nearest(own, heard)
         if nearest is None:
             continue
         nearer, key, other = nearest
         why = _listed(list(_reasons(own, other, heard, nearer)))
-        message = (
-            f"the line is closer to {other.name}, which has the same tones as {own.name}: it {why}"
-        )
+        message = f"the line is closer to {other.name}, which {_compared(own, other)}: it {why}"
         place = Place(line.name, None, Fraction(1))
         yield this.found(line.spot, message, f"mode: {key}", place=place)
 
 
+def _nearest(own: Mode, heard: Heard) -> tuple[Nearer, str, Mode] | None:
+    """Return the mode that a line is clearly nearest to, and by what; None where it is its own.
+
+    Of modes about as near, those of the same tones go before those of more or fewer.
+    """
+    clear = []
+    tones = own.up | own.down
+    for key, other in kin(tones, frozenset(heard.shares), _longest(heard)):
+        if fold(other.name) == fold(own.name) or _is_another_name(own, other):
+            continue
+        nearer = compare(own, other, heard)
+        if nearer.is_clear:
+            same = SAME_TONES if other.up | other.down == tones else 0.0
+            clear.append((nearer.total + same, key, nearer, other))
+    if not clear:
+        return None
+    _, key, nearer, other = max(clear, key=lambda one: one[0])
+    return nearer, key, other
+
+
+def _is_another_name(own: Mode, other: Mode) -> bool:
+    """Return whether two modes have the same paths and nothing that tells them apart by weight."""
+    same = {*own.ascents} & {*other.ascents} and {*own.descents} & {*other.descents}
+    return bool(same) and (None in (own.vadi, other.vadi) or own.vadi == other.vadi)
+
+
+def _longest(heard: Heard) -> frozenset[int]:
+    """Return the two tones that sound longest, Sa apart."""
+    others = sorted((share, tone) for tone, share in heard.shares.items() if tone != SA)
+    return frozenset(tone for _, tone in others[-2:])
+
+
+def _compared(own: Mode, other: Mode) -> str:
+    """Return how the tones of another mode differ from a mode's own."""
+    ours, theirs = own.up | own.down, other.up | other.down
+    if ours == theirs:
+        return f"has the same tones as {own.name}"
+    more, fewer = _letters(tuple(sorted(theirs - ours)), " "), sorted(ours - theirs)
+    parts = [f"has {more} beside the tones of {own.name}"] if more else []
+    if fewer:
+        parts.append(f"does without {_letters(tuple(fewer), ' ')}")
+    return " and ".join(parts)
+
+
 def _heard(line: Line) -> Heard:
-    """Return the weights of a line; they are only compared, so floating point is exact enough."""
-    time = dict.fromkeys(range(12), 0.0)
-    rests = []
-    breaths = []
-    for notes in line.breaths:
-        pitches = []
-        for note in notes:
-            assert note.pitch is not None
-            beats = float(note.length)
-            pitches.append(note.pitch)
-            time[note.pitch % 12] += beats
-            if note is notes[-1] or beats >= LONG:
-                rests.append(note.pitch % 12)
-        breaths.append(tuple(pitches))
-    total = sum(time.values())
-    shares = {tone: part / total for tone, part in time.items() if part}
-    return Heard(shares, tuple(rests), tuple(breaths))
+    """Return the weights of a line."""
+    return hear([(pitch_of(note), note.length) for note in notes] for notes in line.breaths)
 
 
 def _reasons(own: Mode, other: Mode, heard: Heard, nearer: Nearer) -> Iterator[str]:
@@ -101,6 +129,11 @@ def _reasons(own: Mode, other: Mode, heard: Heard, nearer: Nearer) -> Iterator[s
     if nearer.phrases >= SPEAKS:
         which = "phrase" if len(nearer.has) == 1 else "phrases"
         yield f"has its {which} {', '.join(show_path(phrase) for phrase in nearer.has)}"
+    if nearer.register >= SPEAKS:
+        yield f"lies in {REGISTERS[other.register]}, where {other.name} lives"
+    if nearer.unused >= SPEAKS:
+        unused = sorted((own.up | own.down) - (other.up | other.down) - set(heard.shares))
+        yield f"has no {_letters(tuple(unused), ' ')}"
     if nearer.moves >= SPEAKS:
         mine, others = nearer.against
         yield (

@@ -20,54 +20,74 @@ from cyclechart.theory.leaning import (
     even_share,
     phrases_used,
     share,
+    tones_to_end_on,
 )
 from cyclechart.theory.tones import SARGAM, show_path, tone
+
+FAINT = Fraction(3, 4)
+"""The part of an even share below which the chief tones are faint."""
+FEWEST_NOTES = 24
+"""The notes from which on a piece is asked where it leans."""
 
 
 @rule("advice")
 def weak_rest(piece: Piece, this: Rule) -> Iterator[Finding]:
     """A breath ends, or a note is held two beats or more, on a tone that the mode does not rest on.
 
-    A mode that lists no rests is not checked.
+    Every mode may rest on Sa and on its vadi and samvadi. A mode that lists neither rests nor weak
+    tones is not checked; of one that lists only weak tones, those are. A tone that shakes of itself
+    (andolan) may be held, though not ended on.
 
     wrong:  (bhimpalasi, keherwa)  sargam: n, S m - | g - - S
     right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
     """
-    resting = frozenset(piece.mode.rests)
+    mode = piece.mode
+    resting = tones_to_end_on(mode)
     if not resting:
         return
-    names = " ".join(SARGAM[semitone] for semitone in sorted(resting))
+    shaken = {semitone for semitone, _ in mode.andolan}
+    rests = " ".join(SARGAM[semitone] for semitone in sorted({*mode.rests}))
     for line, notes in _breaths(piece):
         for note in notes:
             assert note.pitch is not None
             ends = note is notes[-1]
             here = note.pitch % 12
             # A tone that is not in the mode is reported by foreign-tone.
-            if here in resting or here not in piece.mode.tones or not (ends or _is_long(note)):
+            if here in resting or here not in mode.tones or not (ends or _is_long(note)):
+                continue
+            if here in shaken and not ends:
                 continue
             held = f"{tone(note.pitch)} is held {show_exact(note.length)} beats"
             done = held if _is_long(note) else f"a breath ends on {tone(note.pitch)}"
-            message = f"{done}, and {piece.mode.name} rests on {names}"
+            because = (
+                f"it is weak in {mode.name}"
+                if here in mode.weak
+                else f"{mode.name} rests on {rests}"
+            )
             place = place_of(piece, line, note.start)
-            yield this.found(note.spot, message, place=place, tone=tone(note.pitch))
+            yield this.found(
+                note.spot, f"{done}, and {because}", place=place, tone=tone(note.pitch)
+            )
 
 
 @rule("advice")
 def vadi_faint(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """In the whole piece, vadi and samvadi sound for less than an even share of the time.
+    """In the whole piece, vadi and samvadi sound for much less than an even share of the time.
 
     Vadi and samvadi are the tones that the mode leans on most and second most. Each line counts as
-    often as the form plays it. An even share of two tones in a mode of seven is two sevenths. A
-    mode without a vadi is not checked.
+    often as the form plays it. An even share of two tones in a mode of seven is two sevenths; less
+    than three quarters of it is little. A mode without a vadi is not checked, nor a piece of fewer
+    than 24 notes.
 
-    wrong:  (bhimpalasi, keherwa)  sargam: n, S m P | n P g P
-    right:  (bhimpalasi, keherwa)  sargam: n, S m - | m g R S
+    wrong:  (bhimpalasi, keherwa)  sargam: (n, S P n | P n P P)*3
+    right:  (bhimpalasi, keherwa)  sargam: (n, S m - | m g R S)*4
     """
     mode = piece.mode
     if mode.vadi is None or not _all_read(piece):
         return
     had, even = share(mode, _sounding(piece)), even_share(mode)
-    if had is None or had >= even:
+    notes = sum(len(line.notes) for line in piece.standing_lines if line.kind == "melody")
+    if had is None or had >= FAINT * even or notes < FEWEST_NOTES:
         return
     chief = chief_tones(mode)
     names = " and ".join(SARGAM[semitone] for semitone in chief)

@@ -10,16 +10,20 @@ from collections.abc import Iterator
 
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Line, Note, Piece
+from cyclechart.rules.piece.printed_paths import printed_path, printed_rows
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.tones import show_path, show_pitch, tone
-from cyclechart.theory.turns import ModeTurn, turns, way_between
+from cyclechart.theory.turns import ModeTurn, turns, ways_between
+
+MOST_WAYS = 2
+"""The most ways that are suggested for one skipped turn."""
 
 
 @rule("warning")
 def turn_skipped(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The line goes straight from one tone to another where the mode's path makes a turn.
 
-    A move found in one of the mode's phrases is allowed.
+    A move that one of the mode's paths or phrases makes in the same surroundings is allowed.
 
     wrong:  (marwa, keherwa)  sargam: M G r - | D N - - || S'
     right:  (marwa, keherwa)  sargam: M G r - | D N D - || S'
@@ -28,15 +32,16 @@ def turn_skipped(piece: Piece, this: Rule) -> Iterator[Finding]:
         here = notes[turn.index]
         after = next(note for note in notes[turn.index :] if note.pitch != here.pitch)
         assert here.pitch is not None and after.pitch is not None
-        which = "ascent" if turn.going == "up" else "descent"
-        path = piece.mode.ascent if turn.going == "up" else piece.mode.descent
+        which, does = printed_path(piece.mode, turn.going, "does not do", "do not do")
         message = (
             f"going {turn.going} from {show_pitch(here.pitch)} straight to "
-            f"{show_pitch(after.pitch)}, which the {which} of {piece.mode.name} never does "
-            f"({show_path(path)})"
+            f"{show_pitch(after.pitch)}, which the {which}, as printed here, {does} "
+            f"({printed_rows(piece.mode, turn.going)})"
         )
-        way = way_between(piece.mode, here.pitch, after.pitch)
-        tries = [f"go {show_path(way)}"] if len(way) > 2 else []
+        pitches = [note.pitch for note in notes if note.pitch is not None]
+        ways = list(ways_between(piece.mode, pitches, turn.index))
+        shortest = [way for way in ways if len(way) == len(ways[0])][:MOST_WAYS]
+        tries = [f"go {show_path(way)}" for way in shortest]
         place = place_of(piece, line, here.start)
         yield this.found(here.spot, message, *tries, place=place, tone=tone(here.pitch))
 
@@ -54,10 +59,11 @@ def turns_on_left_out(piece: Piece, this: Rule) -> Iterator[Finding]:
     for line, notes, turn in _turns(piece, "turns-on-left-out"):
         here = notes[turn.index]
         assert here.pitch is not None
-        end, which = ("top", "ascent") if turn.going == "up" else ("bottom", "descent")
+        end = "top" if turn.going == "up" else "bottom"
+        which, leaves = printed_path(piece.mode, turn.going, "leaves", "leave")
         message = (
-            f"{show_pitch(here.pitch)} is the {end} of a move {turn.going}, and the {which} of "
-            f"{piece.mode.name} leaves it out"
+            f"{show_pitch(here.pitch)} is the {end} of a move {turn.going}, and the {which}, as "
+            f"printed here, {leaves} it out"
         )
         place = place_of(piece, line, here.start)
         yield this.found(here.spot, message, place=place, tone=tone(here.pitch))

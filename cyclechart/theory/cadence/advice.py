@@ -12,6 +12,18 @@ from cyclechart.theory.cadence.search import MAX_STEPS, fill, follow, look, solv
 from cyclechart.theory.cadence.sums import Sums
 from cyclechart.theory.cadence.terms import Answers, Question, Statement
 from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_beats
+
+
+def target(question: Question) -> str:
+    """Return in words where a cadence is to land."""
+    home = "a first beat"
+    if question.eduppu:
+        home = f"the eduppu, {show_beats(question.eduppu)} after a first beat"
+    if not question.early:
+        return home
+    side = "before" if question.early > 0 else "after"
+    return f"{show_beats(abs(question.early))} {side} {home}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +46,7 @@ def miss(question: Question, cycle: Cycle) -> Miss | None:
     short = -(last + sums.early) % sums.beats
     if not short:
         return None
-    return Miss(sums.beat(last + sums.unit), sums.beat(short), sums.beat(sums.beats - short))
+    return Miss(sums.count(last, start), sums.beat(short), sums.beat(sums.beats - short))
 
 
 def beats_needed(question: Question, cycle: Cycle) -> Fraction | None:
@@ -49,18 +61,23 @@ def beats_needed(question: Question, cycle: Cycle) -> Fraction | None:
 def nearest_gap(
     question: Question,
     cycle: Cycle,
-    which: Literal["gap", "round_gap"] = "gap",
+    which: Literal["gap", "round_gap", "first_gap"] = "gap",
     search: Callable[[Question, Cycle], Answers] = solve,
 ) -> Fraction | None:
     """The gap nearest to the one said that lands, all else as it is; the smaller of two."""
-    said = question.gap if which == "gap" else question.round_gap
+    first = question.first
+    first_gap = first.gap if first is not None else None
+    said = {"gap": question.gap, "round_gap": question.round_gap, "first_gap": first_gap}[which]
     if said is None:
         return None
     if which == "gap":
-        gaps = {answer.gap for answer in search(replace(question, gap=None), cycle).found}
+        asked = replace(question, gap=None)
+    elif which == "round_gap":
+        asked = replace(question, round_gap=None)
     else:
-        found = search(replace(question, round_gap=None), cycle).found
-        gaps = {answer.round_gap for answer in found if answer.round_gap is not None}
+        asked = replace(question, first=replace(first, gap=None) if first is not None else None)
+    found: set[Fraction | None] = {getattr(a, which) for a in search(asked, cycle).found}
+    gaps = {gap for gap in found if gap is not None}
     return min(gaps, key=lambda gap: (abs(gap - said), gap), default=None)
 
 
@@ -74,14 +91,18 @@ def begins_instead(question: Question, cycle: Cycle, most: int | None = None) ->
 
 def why_none(question: Question, cycle: Cycle) -> str:
     """Why a question has no answer, where that can be said in a sentence; else ""."""
-    begins, gap = question.begins, question.gap
-    if begins is None or gap is None or question.rounds > 1:
+    begins, gap, first = question.begins, question.gap, question.first
+    if begins is None or gap is None or question.rounds > 1 or not question.gaps_said:
         return ""
-    times, step, tail = question.times, question.step, question.statement.tail
-    # Where the last stroke falls from the first beat, but for times × the phrase's beats.
-    rest = begins - 1 + (times - 1) * gap + question.body + question.early - tail
-    rest += step * (times * (times - 1) // 2)
-    numbers = (cycle.beats, begins, gap, question.body, question.early, step, tail)
+    if question.speeds:
+        return ""
+    times, tail = question.times, question.statement.tail
+    before = question.body + question.early - question.eduppu
+    if first is not None:
+        before += sum(first.lengths) + len(first.lengths) * (first.gap or 0)
+    # Where the last stroke falls from where it comes home to, but for times × the phrase's beats.
+    rest = begins - 1 + (times - 1) * gap + before - tail + sum(question.changes)
+    numbers = (cycle.beats, begins, gap, before, question.step, tail)
     if any(number.denominator > 1 for number in numbers):
         return ""
     common = math.gcd(times, int(cycle.beats))

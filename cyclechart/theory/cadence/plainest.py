@@ -53,15 +53,28 @@ def never_whole(question: Question, cycle: Cycle) -> bool:
     sums = Sums(question, cycle)
     if sums.gap is not None and sums.round_gap is not None:
         return False
-    per_gap = question.rounds * (question.times - 1)
     moves = [sums.beats, *sums.starts()] if sums.begins is None else [sums.beats]
     if sums.gap is None:
-        moves += [per_gap * step for step in sums.steps]
+        moves += [sums.per_gap * step for step in sums.steps]
     if sums.round_gap is None:
-        moves += [(question.rounds - 1) * step for step in sums.steps]
+        moves += [sums.per_round * step for step in sums.steps]
     start = 0 if sums.begins is None else sums.begins - sums.unit
     reach = sums.last(start, sums.gap or 0, sums.round_gap or 0) + sums.early
     return reach % math.gcd(*moves) != 0
+
+
+def never_counted(question: Question, cycle: Cycle) -> bool:
+    """Return whether no gap that can be counted, from no beginning, makes the parts of a beat come
+    out: gaps are in parts of one kind each, as ``solve`` tries them."""
+    sums = Sums(question, cycle)
+    if question.gaps_said or not question.sound:
+        return False
+    moves = [sums.per_gap * step for step in sums.steps] if sums.gap is None else [0]
+    more = [sums.per_round * step for step in sums.steps] if sums.round_gap is None else [0]
+    starts = sums.starts() if sums.begins is None else [sums.begins - sums.unit]
+    reach = sums.last(0, sums.gap or 0, sums.round_gap or 0) + sums.early
+    sizes = {math.gcd(sums.beats, one, other) for one in moves for other in more}
+    return all((reach + start) % size for start in starts for size in sizes)
 
 
 def _landed(
@@ -80,12 +93,11 @@ def _landed(
 
 def _rising(sums: Sums) -> Iterator[Iterable[tuple[int, int]]]:
     """All pairs of gaps that the window has room for, those of one fineness and sum together."""
-    question = sums.question
-    rooms = [question.rounds * (question.times - 1)] if sums.gap is None else []
-    rooms += [question.rounds - 1] if sums.round_gap is None else []
+    rooms = [sums.per_gap] if sums.gap is None else []
+    rooms += [sums.per_round] if sums.round_gap is None else []
     start = 0 if sums.begins is None else sums.begins - sums.unit
     given = (sums.gap or 0, sums.round_gap or 0)
-    left = question.within * sums.beats - sums.last(start, *given) - sums.early
+    left = sums.question.within * sums.beats - sums.last(start, *given) - sums.early
     most = sum(given) + left // min(rooms)
     for fineness in range(FINENESSES):
         step = (

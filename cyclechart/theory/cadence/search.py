@@ -21,7 +21,7 @@ Key = tuple[int, ...]
 
 def lands(question: Question, cycle: Cycle, answer: Answer) -> bool:
     """Return whether an answer lands, by the sum alone."""
-    last = answer.ends[-1] - 1 + question.early
+    last = answer.ends[-1] - 1 + question.early - question.eduppu
     return last % cycle.beats == 0
 
 
@@ -44,7 +44,7 @@ def fill(question: Question, room: Fraction, cycle: Cycle) -> Answers:
     with the long phrase.
     """
     landing = -(-room // cycle.beats)
-    begins = landing * cycle.beats - room + 1
+    begins = (landing * cycle.beats - room + question.eduppu) % cycle.beats + 1
     asked = replace(question, begins=begins, within=landing)
     return _search(_phrases(asked, cycle), [landing], _as_it_is)
 

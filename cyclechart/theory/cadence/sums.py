@@ -6,12 +6,16 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from heapq import merge
+from itertools import pairwise
 
 from cyclechart.theory.cadence.terms import Answer, CadenceKind, Question
 from cyclechart.theory.cycle import Cycle
 
 BREATHLESS = Fraction(1, 2)
 """A silence of up to half a beat between statements still counts as none (bedam)."""
+
+PALLIS: dict[int, CadenceKind] = {2: "dupalli", 3: "tripalli", 4: "chaupalli"}
+"""A phrase in so many rising speeds."""
 
 FINEST_GAP = 4
 """Gaps are in whole beats, halves, thirds or quarters, and in the cycle's own pulses."""
@@ -25,14 +29,24 @@ Found = tuple[int, int, int]
 
 class Sums:
     """The sums of one question in whole units: a unit divides every length that is given, and
-    every gap that can be an answer."""
+    every gap that can be an answer.
+
+    Places count from where the cadence comes home to (sam, or its eduppu), at or before its
+    beginning. The second gap of an answer, ``round_gap``, is that between rounds, or without rounds
+    the one after each phrase of a korvai's first part; ``per_gap`` and ``per_round`` are how often
+    each of the two is waited.
+    """
 
     def __init__(self, question: Question, cycle: Cycle) -> None:
         statement, step = question.statement, question.step
-        given = (question.gap, question.round_gap, question.begins)
+        first = question.first
+        first_gap = first.gap if first is not None else None
+        given = (question.gap, question.round_gap, question.begins, first_gap)
         exact = [value for value in given if value is not None]
         exact += [*statement.onsets, statement.length, question.body, question.early, step]
-        exact.append(question.lead)
+        exact += [question.lead, question.eduppu, *question.lengths]
+        exact += [statement.tail / rate for rate in question.speeds]
+        exact += first.lengths if first is not None else ()
         exact += [cycle.beats, *cycle.sections, *cycle.stressed]
         gati = cycle.gati or 1
         self.unit = math.lcm(12, gati, *(value.denominator for value in exact))
@@ -41,12 +55,24 @@ class Sums:
         self.early = self.units(question.early)
         self.gap = 0 if question.times == 1 else _maybe(question.gap, self.units)
         self.round_gap = 0 if question.rounds == 1 else _maybe(question.round_gap, self.units)
+        self.eduppu = self.units(question.eduppu)
         self.begins = _maybe(question.begins, self.units)
+        if self.begins is not None and self.eduppu:
+            self.begins = (self.begins - self.unit - self.eduppu) % self.beats + self.unit
+        self.per_gap = question.rounds * (question.times - 1)
+        self.per_round = question.rounds - 1
+        if first is not None and question.rounds == 1:
+            self.round_gap, self.per_round = _maybe(first_gap, self.units), len(first.lengths)
         self.lead = self.units(question.lead)
         self.pulse = self.unit // gati
         # A gap can be counted down to quarters, in the cycle's pulses, and in the divisions that
         # the statement itself is said in.
-        own = math.lcm(*(value.denominator for value in (statement.length, statement.last, step)))
+        lasts = [
+            length - statement.tail / rate
+            for length, rate in zip(question.lengths, question.rates, strict=True)
+        ]
+        lengths = (statement.length, statement.last, step, *question.lengths, *lasts)
+        own = math.lcm(*(value.denominator for value in lengths))
         parts = {*range(1, FINEST_GAP + 1), gati, own if own <= FINEST_OWN else 1}
         sizes = {self.unit // part for part in parts}
         self.steps = [
@@ -58,28 +84,38 @@ class Sums:
 
     def _lay_out(self) -> None:
         """A round without its gaps: where each last stroke falls in it, and how long it is."""
-        question, statement = self.question, self.question.statement
+        question, first = self.question, self.question.first
         lengths = [self.units(length) for length in question.lengths]
-        tail = self.units(statement.tail)
+        tails = [question.statement.tail / rate for rate in question.rates]
         spoken = self.units(question.body)
+        if first is not None:
+            spoken += sum(self.units(length) for length in first.lengths)
+            if question.rounds > 1:
+                spoken += len(first.lengths) * self.units(first.gap or Fraction(0))
         self.spots: list[int] = []
-        for length in lengths:
+        for length, tail in zip(lengths, tails, strict=True):
             spoken += length
-            self.spots.append(spoken - tail)
+            self.spots.append(spoken - self.units(tail))
         self.spoken = spoken
-        self.phrases = question.lengths if question.step and question.times > 1 else ()
-        self.rest = statement.tail + self._lead()
+        self.phrases = () if question.alike or question.times == 1 else question.lengths
+        self.rest = tails[0] + self._lead()
         """From a last stroke to the next first one, but for the gap."""
-        self.sounds = min(statement.tail, Fraction(1))
+        self.sounds = min(tails[0], Fraction(1))
         """How long a last stroke counts: a beat, unless its statement ends before."""
         self.strokes = self._strokes()
 
     def _lead(self) -> Fraction:
         """From the beginning of the second statement to its first stroke."""
-        onsets, step = self.question.statement.onsets, self.question.step
-        if step >= 0 or not self.question.statement.written:
-            return onsets[0]
-        return next((onset + step for onset in onsets if onset + step >= 0), Fraction(0))
+        question = self.question
+        rate = question.rates[min(1, question.times - 1)]
+        if question.second_lead is not None:
+            return question.second_lead / rate
+        onsets, written = question.statement.onsets, question.statement.written
+        change = question.changes[1] if question.times > 1 else question.step
+        if change >= 0 or not written:
+            return onsets[0] / rate
+        after = (onset + change for onset in onsets if onset + change >= 0)
+        return next(after, Fraction(0)) / rate
 
     def _strokes(self) -> list[int]:
         """The places of the k strokes of a kamali's statement before its last one; [] for none.
@@ -88,7 +124,8 @@ class Sums:
         kamalis do.
         """
         statement, rounds = self.question.statement, self.question.rounds
-        if self.question.step or self.question.early or self.question.times != rounds:
+        question = self.question
+        if question.step or question.speeds or question.early or question.times != rounds:
             return []
         if statement.written:
             onsets = statement.onsets if len(statement.onsets) == rounds else ()
@@ -108,17 +145,24 @@ class Sums:
             shown = self.shown[units] = Fraction(units, self.unit)
         return shown
 
+    def count(self, place: int, start: int) -> Fraction:
+        """Return a place as a count: the first beat of the cycle that it begins in is 1."""
+        place += self.eduppu
+        if start + self.eduppu >= self.beats:
+            place -= self.beats
+        return self.beat(place + self.unit)
+
     def last(self, start: int, gap: int, round_gap: int) -> int:
-        """Return the place of the last stroke, from the first beat of the cycle it begins in."""
-        between = self.question.times - 1
-        turn = self.spoken + between * gap + round_gap
-        start += self.lead
-        return start + (self.question.rounds - 1) * turn + self.spots[-1] + between * gap
+        """Return the place of the last stroke."""
+        fixed = self.lead + (self.question.rounds - 1) * self.spoken + self.spots[-1]
+        return start + fixed + self.per_gap * gap + self.per_round * round_gap
 
     def ends(self, start: int, gap: int, round_gap: int) -> list[int]:
-        """Return the place of each last stroke, from the first beat of the cycle it begins in."""
+        """Return the place of each last stroke."""
         turn = self.spoken + (self.question.times - 1) * gap + round_gap
         start += self.lead
+        if self.question.rounds == 1:
+            start += self.per_round * round_gap
         first = [start + spot + number * gap for number, spot in enumerate(self.spots)]
         return [spot + number * turn for number in range(self.question.rounds) for spot in first]
 
@@ -145,8 +189,7 @@ class Sums:
 
     def gaps(self, start: int, left: int) -> Iterator[Found]:
         """The gaps that take up what is left before a landing."""
-        per_gap = self.question.rounds * (self.question.times - 1)
-        per_round = self.question.rounds - 1
+        per_gap, per_round = self.per_gap, self.per_round
         if self.round_gap is not None:
             room, over = divmod(left - per_round * self.round_gap, per_gap)
             if not over:
@@ -165,9 +208,10 @@ class Sums:
                 before = gap
 
     def starts(self) -> list[int]:
-        """Return where a cadence may begin: every whole beat and every section's start."""
+        """Return where a cadence may begin: every whole beat, every section's start, its eduppu."""
         whole = range(0, self.beats, self.unit)
-        return sorted({*whole, *(self.units(start) for start in self.cycle.starts)})
+        starts = {self.eduppu, *whole, *(self.units(start) for start in self.cycle.starts)}
+        return sorted((start - self.eduppu) % self.beats for start in starts)
 
     def fits(self, gap: int, given: int | None) -> bool:
         """Return whether a gap is the one given, or can be counted."""
@@ -187,7 +231,9 @@ class Sums:
         """Return the key that answers are sorted by: the smaller, the plainer."""
         start, gap, round_gap = found
         fineness = max(self.fineness(gap), self.fineness(round_gap))
-        stress = 0 if not start else 1 if start in self.stressed else 2
+        start = (start + self.eduppu) % self.beats
+        stressed = start in self.stressed or start == self.eduppu
+        stress = 0 if not start else 1 if stressed else 2
         return (fineness, gap + round_gap, stress, cycles, start, gap)
 
     def cycles(self, found: Found) -> int | None:
@@ -205,28 +251,40 @@ class Sums:
         apart = self.rest + self.beat(gap)
         silence = apart - self.sounds
         return Answer(
-            begins=self.beat(start + self.unit),
+            begins=self.count(start, start),
             gap=self.beat(gap),
             round_gap=self.beat(round_gap) if self.question.rounds > 1 else None,
-            phrase=self.question.statement.length,
+            phrase=self.question.lengths[0],
             cycles=cycles,
-            ends=tuple([self.beat(end + self.unit) for end in ends]),
+            ends=tuple([self.count(end, start) for end in ends]),
             kind=self.kind(ends, silence),
             lands="sam" if not self.early else "anagat" if self.early > 0 else "atit",
             silence=silence,
             apart=apart,
             phrases=self.phrases,
             rounds=self.question.rounds,
+            first_gap=self.first_gap(round_gap),
+            eduppu=self.question.eduppu,
         )
+
+    def first_gap(self, round_gap: int) -> Fraction | None:
+        """Return the gap after each phrase of a korvai's first part."""
+        first = self.question.first
+        if first is None:
+            return None
+        return self.beat(round_gap) if self.question.rounds == 1 else first.gap
 
     def kind(self, ends: list[int], silence: Fraction) -> CadenceKind:
         """Return the trade's word for its kind."""
-        times, rounds, step = self.question.times, self.question.rounds, self.question.step
+        question = self.question
+        times, rounds, step = question.times, question.rounds, question.step
+        if question.first is not None:
+            return "korvai"
         if rounds == 1:
             if times == 1:
                 return "single"
-            if step:
-                return "srotovaha" if step > 0 else "gopuccha"
+            if not question.alike:
+                return self.shape()
             return "bedam" if silence <= BREATHLESS else "damdar"
         if times == rounds and not self.early:
             corners = ends[:: times + 1]  # statement q of round q
@@ -234,9 +292,20 @@ class Sums:
                 return "kamali"
             if times == 3 and self._all_on_sam(corners):
                 return "farmaishi"
-        return (
-            "nauhakka" if not (self.question.body or step) and times == rounds == 3 else "chakradar"
-        )
+        plain = question.alike and not question.body and not step
+        return "nauhakka" if plain and times == rounds == 3 else "chakradar"
+
+    def shape(self) -> CadenceKind:
+        """Return the trade's word for statements that differ: by their yati, or by their speeds."""
+        question = self.question
+        if question.speeds:
+            rising = all(one < other for one, other in pairwise(question.speeds))
+            if question.step or not rising:
+                return "speeds"
+            return PALLIS.get(question.times, "speeds")
+        if question.turns and question.times > 2:
+            return "mridanga" if question.step > 0 else "damaru"
+        return "srotovaha" if question.step > 0 else "gopuccha"
 
     def _all_on_sam(self, places: Iterable[int]) -> bool:
         return not any(place % self.beats for place in places)

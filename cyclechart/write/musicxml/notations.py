@@ -21,7 +21,7 @@ _ACCIDENTALS = {-1: "flat", 0: "natural", 1: "sharp"}
 _ORNAMENTS = {"mordent": "mordent", "trill": "trill-mark"}
 _ARTICULATIONS = ("accent", "staccato", "tenuto")
 _DYNAMICS = ("pp", "p", "mp", "mf", "f", "ff")
-_WORDS = {"gamak": "gam."}
+_WORDS = {"gamak": "gam.", "plain": "plain"}
 """Marks for which the staff has no sign, and the words for them."""
 
 

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from cyclechart.arrange.roles.theka_rows import beat_strokes
+from cyclechart.arrange.roles.drone import second_tone
+from cyclechart.arrange.roles.theka_rows import beat_counts, beat_strokes, is_counted
 from cyclechart.arrange.set_book import BreakPage, SetBook, TunePage
 from cyclechart.catalog.roles import Role
 from cyclechart.piece.set import gig
@@ -98,7 +99,7 @@ def _of_reader(
     if drones:
         return (), ()
     pieces = [tune.piece for tune in book.tunes if _plays_in(tune, reader)]
-    modes = {mode for piece in pieces for mode in piece.modes}
+    modes = {mode.as_defined for piece in pieces for mode in piece.modes}
     cycles = {cycle for piece in pieces for cycle in piece.cycles}
     return (
         tuple(mode for mode in book.modes if mode in modes),
@@ -213,10 +214,11 @@ def _tuning(book: SetBook, reader: str | None) -> Iterator[dict[str, Any]]:
         keys = dict.fromkeys((step.state.tonic, step.state.mode) for step in tune.piece.steps) or {
             (tune.piece.tonic, tune.piece.mode): None
         }
+        own = next((player for player in tune.piece.players if player.name == reader), None)
         drones = []
         for sa, mode in keys:
             written = readable_tonic(sa, mode.tones)
-            second = mode.drone_second
+            second = second_tone(mode, own)
             tones = [spell(written, 0), *([spell(written, second)] if second else [])]
             drones.append(" ".join(map(str, tones)))
         yield {
@@ -244,8 +246,8 @@ def _keys_in_use(tunes: Iterable[TunePage], reader: str | None) -> _Keys:
             for player in tune.piece.players
             if player.name == reader
         ] or [0]
-        keys |= {(step.state.mode, step.state.tonic, transposes): None for step in tune.piece.steps}
-        keys.setdefault((tune.piece.mode, tune.piece.tonic, transposes))
+        states = [*(step.state for step in tune.piece.steps), tune.piece.state]
+        keys |= {(state.mode.as_defined, state.tonic, transposes): None for state in states}
     return list(keys)
 
 
@@ -271,7 +273,7 @@ def _mode_card(mode: Mode, in_use: _Keys) -> dict[str, Any]:
 
 
 def _cycle_card(cycle: Cycle) -> dict[str, Any]:
-    strokes = beat_strokes(cycle)
+    strokes, counted = beat_strokes(cycle), is_counted(cycle)
     beats = f"{show_exact(cycle.beats)} beats"
     sections = f" ({' + '.join(map(show_exact, cycle.sections))})"
     return {
@@ -280,6 +282,8 @@ def _cycle_card(cycle: Cycle) -> dict[str, Any]:
         "beats": [show_exact(offset + 1) for offset, _ in strokes],
         "signs": [cycle.signs.get(offset, "") for offset, _ in strokes],
         "strokes": [settable(text, NARROW) for _, text in strokes],
+        "counts": [settable(text, NARROW) if counted else "" for _, text in beat_counts(cycle)],
+        "counted": counted,
         "starts": [at for at, (offset, _) in enumerate(strokes) if offset in cycle.starts],
         "source": settable(" ".join(cycle.source.split())).rstrip("."),
     }

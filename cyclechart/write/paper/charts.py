@@ -7,7 +7,7 @@ from dataclasses import asdict, replace
 from fractions import Fraction
 from typing import Any
 
-from cyclechart.arrange.roles.theka_rows import beat_strokes
+from cyclechart.arrange.roles.theka_rows import beat_counts, beat_strokes, is_counted
 from cyclechart.arrange.sheet.model import Reader, Sheet
 from cyclechart.arrange.sheet.road_map import FormBox, cycle_title
 from cyclechart.piece.set import gig
@@ -81,7 +81,7 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "letters": letters,
         "drone": "drone " + " ".join(map(str, tones)),
         "tempo": shown_tempo(sheet.tempo),
-        "tuning": {"just": "just tuning", "equal": "equal tuning"}.get(sheet.tuning, "own tuning"),
+        "tuning": " · ".join(filter(None, [_tuning(sheet.tuning), _eduppu(sheet.eduppu)])),
         "cycles": list(map(_cycle, sheet.cycles)),
         "sounding": _sounding(sheet),
         "reader": _reader(sheet.reader),
@@ -91,6 +91,15 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "liberties": list(map(settable, sheet.liberties)),
         "caution": CAUTION,
     }
+
+
+def _tuning(name: str) -> str:
+    return {"just": "just tuning", "equal": "equal tuning"}.get(name, "own tuning")
+
+
+def _eduppu(eduppu: Fraction) -> str:
+    """Return where the lines come home, or "" where that is the first beat."""
+    return f"eduppu {show_exact(eduppu)}" if eduppu else ""
 
 
 def _sounding(sheet: Sheet) -> str | None:
@@ -128,8 +137,8 @@ def _minutes(seconds: Fraction | int) -> str:
 
 
 def _cycle(cycle: Cycle) -> dict[str, Any]:
-    """Return the rows of a cycle's table: its beats, claps and waves, strokes."""
-    strokes = beat_strokes(cycle)
+    """Return the rows of a cycle's table: its beats, claps and waves, strokes, spoken count."""
+    strokes, counted = beat_strokes(cycle), is_counted(cycle)
     return {
         "name": breakable(
             cycle_title(replace(cycle, name=shown(clip(cycle.name, SHORT))), ", "), 10
@@ -137,6 +146,8 @@ def _cycle(cycle: Cycle) -> dict[str, Any]:
         "beats": [show_exact(offset + 1) for offset, _ in strokes],
         "signs": [cycle.signs.get(offset, "") for offset, _ in strokes],
         "strokes": [text for _, text in strokes],
+        "counts": [text if counted else "" for _, text in beat_counts(cycle)],
+        "counted": counted,
         "starts": [i for i, (offset, _) in enumerate(strokes) if offset in cycle.starts],
     }
 

@@ -30,6 +30,7 @@ _SHOWN_MARKS = {
     "andolan": "∿",
     "gamak": "gam.",
     "mordent": "mord.",
+    "plain": "plain",
     "trill": "tr",
     "accent": ">",
     "staccato": "▾",
@@ -37,7 +38,12 @@ _SHOWN_MARKS = {
     "fermata": "⌢",
 }
 """The sign of a decoration above its note; a dynamic is its own sign."""
-_DECORATIONS = {"∿": "swung (andolan)", "gam.": "shaken (gamak)", "mord.": "mordent"}
+_DECORATIONS = {
+    "∿": "swung (andolan)",
+    "gam.": "shaken (gamak)",
+    "mord.": "mordent",
+    "plain": "not shaken",
+}
 """The decorations that the page explains."""
 _SHORT_COLUMNS = {
     "1/2": ("½", "a column of half a beat"),

@@ -32,7 +32,7 @@ def mode_page(mode: Mode, tonic: Tonic, kind: str) -> list[bytes]:
     The same mode and tonic give the same bytes.
     """
     files: dict[str, bytes] = {"main.typ": template("mode.typ")}
-    rows = [("ascent", mode.ascent), ("descent", mode.descent)]
+    rows = [*_paths("ascent", mode.ascents), *_paths("descent", mode.descents)]
     rows += [(f"phrase {number}", phrase) for number, phrase in enumerate(mode.phrases, start=1)]
     piece = _piece(mode, tonic, rows)
     sheet = sheet_of(piece)
@@ -45,6 +45,12 @@ def mode_page(mode: Mode, tonic: Tonic, kind: str) -> list[bytes]:
         staves.append({"name": strain.name, "systems": names})
     texts = {**_texts(mode, tonic), "staves": staves}
     return typeset(files, texts, kind)
+
+
+def _paths(which: str, paths: Sequence[tuple[int, ...]]) -> Iterator[tuple[str, tuple[int, ...]]]:
+    """Yield the printed forms of a path with their names."""
+    for number, path in enumerate(paths, start=1):
+        yield which if number == 1 else f"{which}, form {number}", path
 
 
 def _piece(mode: Mode, tonic: Tonic, rows: Sequence[tuple[str, tuple[int, ...]]]) -> Piece:
@@ -92,6 +98,8 @@ def leans_of(mode: Mode) -> str:
     ]
     if mode.rests:
         leans.append("rests on " + " ".join(SARGAM[tone] for tone in mode.rests))
+    if mode.weak:
+        leans.append("weak " + " ".join(SARGAM[tone] for tone in mode.weak))
     if mode.hour:
         leans.append(settable(mode.hour))
     return " · ".join(leans)
@@ -107,8 +115,8 @@ def _texts(mode: Mode, tonic: Tonic) -> dict[str, Any]:
         "also": settable(", ".join(mode.aka)),
         "family": settable(mode.family),
         "tones": [_tone(mode, written, tone) for tone in sorted(mode.tones)],
-        "rises": list(_moves(mode.ascent)),
-        "falls": list(_moves(mode.descent)),
+        "rises": list(_moves(mode.ascents)),
+        "falls": list(_moves(mode.descents)),
         "places": [[dotted(p), p] for p in _places(mode)],
         "note": settable(" ".join(mode.note.split())),
         "source": settable(" ".join(mode.source.split())),
@@ -137,12 +145,12 @@ def _tone(mode: Mode, tonic: Tonic, tone: int) -> dict[str, str]:
 
 
 def _places(mode: Mode) -> list[int]:
-    """Return every pitch of the two paths, low to high."""
-    return sorted({*mode.ascent, *mode.descent})
+    """Return every pitch of the paths, low to high."""
+    return sorted({pitch for path in (*mode.ascents, *mode.descents) for pitch in path})
 
 
-def _moves(path: tuple[int, ...]) -> Iterator[list[int]]:
-    """Yield the moves [from, to] of a path, each once."""
-    for before, after in dict.fromkeys(pairwise(path)):
+def _moves(paths: Sequence[tuple[int, ...]]) -> Iterator[list[int]]:
+    """Yield the moves [from, to] of the paths, each once."""
+    for before, after in dict.fromkeys(move for path in paths for move in pairwise(path)):
         if before != after:
             yield [before, after]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.piece.model import Cadence, Line, Piece
 from cyclechart.theory.cadence import Answer
+from cyclechart.theory.cadence.words import first_part_of, statements_of
 from cyclechart.theory.exact import show_beats, show_exact
 
 OTHERS = 3
@@ -33,8 +35,10 @@ def _block(piece: Piece, line: Line, cadence: Cadence, answer: Answer) -> Iterat
     if len(piece.cycles) > 1 and cadence.cycle is not None:
         within = f", in {piece.called(cadence.cycle)}"
     yield f"  {line.name}: {_named(answer)}, {_lengths(cadence, answer)}{within}"
-    ends = " ".join(_counted(end, cadence) for end in answer.ends)
-    yield f"  last strokes on counts {ends} (× a first beat)"
+    broken = any(end.denominator > 1 for end in answer.ends)
+    ends = (", " if broken else " ").join(_counted(end, cadence, answer) for end in answer.ends)
+    home = f"the eduppu {show_exact(answer.eduppu)}" if answer.eduppu else "a first beat"
+    yield f"  last strokes on counts {ends} (× {home})"
     if cadence.question.times > 1:
         silence, apart = show_exact(answer.silence), show_exact(answer.apart)
         yield f"  silence between {silence}, stroke to stroke {apart}"
@@ -51,22 +55,26 @@ def _named(answer: Answer) -> str:
 
 def _lengths(cadence: Cadence, answer: Answer) -> str:
     question = cadence.question
-    text = f"{question.times} × {show_beats(answer.phrase)}"
-    if question.body:
-        text = f"{show_beats(question.body)} and {text}"
+    alike = question.alike or question.times == 1
+    text = f"{question.times} × {show_beats(answer.phrase)}" if alike else statements_of(question)
     text += f" with a gap of {show_exact(answer.gap)}" if answer.gap else " without a gap"
     if question.rounds > 1:
         text += f", {question.rounds} rounds"
         if answer.round_gap:
             text += f" with {show_beats(answer.round_gap)} between"
+    if question.first is not None:
+        said = replace(question.first, gap=answer.first_gap)
+        text = f"{first_part_of(replace(question, first=said))}, then {text}"
     if question.lead:
         text = f"{show_beats(question.lead)} once, then {text}"
+    if question.body:
+        text = f"{show_beats(question.body)} and {text}"
     return f"{text}, from beat {show_exact(answer.begins)}"
 
 
-def _counted(end: Fraction, cadence: Cadence) -> str:
+def _counted(end: Fraction, cadence: Cadence, answer: Answer) -> str:
     assert cadence.cycle is not None
-    return show_exact(end) + ("×" if (end - 1) % cadence.cycle.beats == 0 else "")
+    return show_exact(end) + ("×" if answer.is_home(end, cadence.cycle.beats) else "")
 
 
 def _other(cadence: Cadence, other: Answer) -> str:
@@ -75,6 +83,9 @@ def _other(cadence: Cadence, other: Answer) -> str:
         parts.append(f"gap {show_exact(other.gap)}")
     if other.round_gap is not None:
         parts.append(f"rounds {show_exact(other.round_gap)} apart")
+    if other.first_gap is not None:
+        parts.append(f"the first part's gap {show_exact(other.first_gap)}")
     if not cadence.chained:
         parts.append(f"from beat {show_exact(other.begins)}")
-    return ", ".join(parts) if other.round_gap is not None else " ".join(parts)
+    several = other.round_gap is not None or other.first_gap is not None
+    return ", ".join(parts) if several else " ".join(parts)

@@ -39,8 +39,8 @@ Number = Fraction | None
 def as_table(answers: Sequence[Answer], cycle: Cycle) -> str:
     """The answers in columns, with notes on the counts; a column without content is left out.
 
-    Whole numbers and fractions are aligned. A last stroke on a first beat is
-    marked ×, rounds are separated by ·.
+    Whole numbers and fractions are aligned. A last stroke on a first beat (or on
+    the eduppu) is marked ×, rounds are separated by ·.
     """
     columns = [column for column in _columns(answers) if column]
     kinds = _lined_up("kind", [_kind(answer) for answer in answers])
@@ -73,6 +73,7 @@ def _columns(answers: Sequence[Answer]) -> Iterator[list[str]]:
         if not _gap_is_silence(answers):
             yield numbers("silence", lambda answer: answer.silence)
         yield numbers("apart", lambda answer: answer.apart)
+    yield numbers("first gap", lambda answer: answer.first_gap)
     yield numbers("round gap", lambda answer: answer.round_gap)
     yield numbers("cycles", lambda answer: Fraction(answer.cycles))
 
@@ -109,7 +110,7 @@ def _lined_up(head: str, cells: Sequence[str]) -> list[str]:
 
 
 def _kind(answer: Answer) -> str:
-    return answer.kind if answer.lands == "sam" else f"{answer.kind}, anagat"
+    return answer.kind if answer.lands == "sam" else f"{answer.kind}, {answer.lands}"
 
 
 def _separator(answers: Sequence[Answer]) -> str:
@@ -127,7 +128,7 @@ def _ends(answers: Sequence[Answer], cycle: Cycle, width: int) -> list[list[str]
     separator = _separator(answers)
     cells = [["last strokes on"]]
     for answer in answers:
-        shown = [_counted(end, cycle) for end in answer.ends]
+        shown = [_counted(end, answer, cycle) for end in answer.ends]
         rounds = [separator.join(part) for part in _rounds(shown, answer)]
         cells.append(_wrapped(rounds, width))
     return cells
@@ -155,15 +156,18 @@ def _rounds(shown: list[str], answer: Answer) -> Iterator[list[str]]:
         yield shown[start : start + size]
 
 
-def _counted(end: Fraction, cycle: Cycle) -> str:
-    sign = "×" if (end - 1) % cycle.beats == 0 else ""
+def _counted(end: Fraction, answer: Answer, cycle: Cycle) -> str:
+    sign = "×" if answer.is_home(end, cycle.beats) else ""
     return f"{show_exact(end)}{sign}"
 
 
 def _notes(answers: Sequence[Answer], cycle: Cycle) -> Iterator[str]:
     """The lines that explain how the table counts."""
     beats = f"{cycle.name}, {show_beats(cycle.beats)}"
-    first = f"Count 1 is the first beat of the cycle it begins in ({beats}); × is a first beat."
+    home = "a first beat"
+    if answers[0].eduppu:
+        home = f"the eduppu, {show_beats(answers[0].eduppu)} after a first beat"
+    first = f"Count 1 is the first beat of the cycle it begins in ({beats}); × is {home}."
     yield textwrap.fill(first, WIDEST)
     kinds = {answer.kind for answer in answers}
     if kinds != {"single"}:
@@ -203,4 +207,6 @@ def _object(answer: Answer) -> dict[str, Any]:
     }
     if answer.phrases:
         made["phrases"] = [show_exact(length) for length in answer.phrases]
+    if answer.first_gap is not None:
+        made["first_gap"] = show_exact(answer.first_gap)
     return made

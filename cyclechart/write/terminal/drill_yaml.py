@@ -15,10 +15,13 @@ CAUTION = """\
 # begin slowly, and rest voice and hand between lines."""
 
 
+CELLS_A_ROW = 16
+
+
 def as_piece(
     drills: Sequence[Drill], *, title: str, tonic: str, mode: str, cycle: str, tempo: Fraction
 ) -> str:
-    """The text of a piece: a line for each pattern, each said in cells of a group to the beat."""
+    """The text of a piece: a line for each drill."""
     lines = [
         CAUTION,
         f"title: {_quoted(title)}",
@@ -30,20 +33,19 @@ def as_piece(
         "lines:",
     ]
     for drill in drills:
-        top = " ".join(["S'", *["-"] * (drill.held - 1)])
-        lines += [
-            f"  {drill.name}:",
-            "    sargam: |",
-            f"      {_cells(drill.rise)}",
-            f"      {top}",
-            f"      {_cells(drill.fall)}",
-            "      S",
-        ]
+        lines += [f"  {drill.name}:", "    sargam: |", *_rows(drill), "      S"]
     return "\n".join(lines) + "\n"
 
 
-def _cells(groups: Sequence[Sequence[int]]) -> str:
-    return " ".join("".join(show_pitch(pitch) for pitch in group) for group in groups)
+def _rows(drill: Drill) -> list[str]:
+    """The beats as cells, in rows of whole groups; a row ends after a rest where there is one."""
+    cells = ["z" if beat is None else "".join(map(show_pitch, beat)) or "-" for beat in drill.beats]
+    rows: list[list[str]] = [[]]
+    for cell in cells:
+        if len(rows[-1]) >= CELLS_A_ROW and (rows[-1][-1] == "z" or "z" not in cells):
+            rows.append([])
+        rows[-1].append(cell)
+    return [f"      {' '.join(row)}" for row in rows]
 
 
 def _quoted(text: str) -> str:

@@ -18,7 +18,7 @@ from cyclechart.arrange.clock import Clock
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.rehearse.sing_back import pickup_to
 from cyclechart.arrange.roles.drone import SOFT, string_pitches
-from cyclechart.arrange.roles.theka_rows import beat_strokes
+from cyclechart.arrange.roles.theka_rows import beat_counts
 from cyclechart.arrange.roles.theka_variations import is_open
 from cyclechart.piece.model import Piece
 from cyclechart.sound import voice_tables
@@ -243,8 +243,9 @@ class _Page:
         """
         stretches = self.band.timeline.stretches
         mode = stretches[0].mode if stretches else self.piece.mode
-        octave = next((player.octave for player in self.piece.players if player.role.is_drone), 0)
-        for pitch in string_pitches(mode):
+        player = next((one for one in self.piece.players if one.role.is_drone), None)
+        octave = 0 if player is None else player.octave
+        for pitch in string_pitches(mode, player):
             hz = string_hz(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
             yield self.cents(hz), self.string(hz, SOFT, sounds)
 
@@ -291,7 +292,7 @@ def _beat_times(bar: Bar) -> Iterator[Fraction]:
 
 
 def _cycle_kind(cycle: Cycle) -> CycleKind:
-    syllables = dict(beat_strokes(cycle))
+    syllables = dict(beat_counts(cycle))
     beats: list[Beat] = [
         {
             "at": float(at),

@@ -34,7 +34,7 @@ class Beat(TypedDict):
     """True in an open section (khali)."""
     opens_section: bool
     syllable: str
-    """The syllable of the theka, or ""."""
+    """The syllables to be said: those of the theka, in the South of the spoken count."""
 
 
 class CycleKind(TypedDict):

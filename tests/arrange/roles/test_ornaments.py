@@ -258,3 +258,40 @@ def test_held_on_joins_nothing_else() -> None:
 def test_intervals_are_those_of_the_tuning() -> None:
     assert EQUAL.interval(-1, 13) == pytest.approx(14)
     assert 100 * JUST_TUNING.interval(9, 14) == pytest.approx(cents("27/20"))
+
+
+# Tones that shake of themselves
+
+SHAKEN = Mode(
+    name="shaken",
+    ascent=BHAIRAV.ascent,
+    descent=BHAIRAV.descent,
+    andolan=((1, "small"), (8, "wide")),
+)
+
+
+@pytest.mark.parametrize(("pitch", "depth"), [(1, 0.2), (8, 0.5), (20, 0.5), (-4, 0.5)])
+def test_a_tone_shakes_of_itself_as_wide_as_its_mode_says(pitch: int, depth: float) -> None:
+    (sound,) = heard(note(pitch), length=Fraction(4), mode=SHAKEN)
+    assert max(by for _, by in sound.curve) == pytest.approx(depth, abs=0.02)
+    assert min(by for _, by in sound.curve) == pytest.approx(-depth, abs=0.02)
+    # 2.5 to 4 swings a second; at 60 beats a minute four beats are four seconds.
+    ups = sum(a < 0 <= b for (_, a), (_, b) in pairwise(sound.curve))
+    assert 9 <= ups <= 17
+
+
+def test_a_tone_that_is_marked_plain_or_is_short_or_another_is_still() -> None:
+    for still in (
+        heard(note(8, "plain"), length=Fraction(4), mode=SHAKEN),
+        heard(note(8, "staccato"), length=Fraction(4), mode=SHAKEN),
+        heard(note(8), length=Fraction(2, 3), mode=SHAKEN),
+        heard(note(7), length=Fraction(4), mode=SHAKEN),
+        heard(note(8), length=Fraction(4), mode=BHAIRAV),
+    ):
+        assert all(not sound.curve for sound in still)
+
+
+def test_a_written_andolan_is_as_wide_as_its_mode_says() -> None:
+    (wide,) = heard(note(8, "andolan"), length=Fraction(4), mode=SHAKEN)
+    (usual,) = heard(note(7, "andolan"), length=Fraction(4), mode=SHAKEN)
+    assert max(by for _, by in wide.curve) > max(by for _, by in usual.curve)

@@ -34,7 +34,7 @@ from cyclechart.arrange.roles.bass import bass_figure, lead_into_sa, pedal_part 
 from cyclechart.arrange.roles.drone import drone_part, string_pitches  # noqa: E402
 from cyclechart.arrange.roles.drummer import stretch_claps  # noqa: E402
 from cyclechart.arrange.roles.ornaments import next_above, next_below, note_sounds  # noqa: E402
-from cyclechart.arrange.roles.theka import ThekaStroke, groups_of, theka  # noqa: E402
+from cyclechart.arrange.roles.theka import ThekaStroke, theka  # noqa: E402
 from cyclechart.arrange.roles.theka_rows import beat_strokes  # noqa: E402
 from cyclechart.arrange.roles.theka_variations import (  # noqa: E402
     Variation,
@@ -43,10 +43,11 @@ from cyclechart.arrange.roles.theka_variations import (  # noqa: E402
     varied_theka,
     with_fill,
 )
-from cyclechart.arrange.roles.voicings import voiced_tones, voicings_part  # noqa: E402
+from cyclechart.arrange.roles.voicing_choices import voiced_tones  # noqa: E402
+from cyclechart.arrange.roles.voicings import voicings_part  # noqa: E402
 from cyclechart.arrange.score import Sound  # noqa: E402
 from cyclechart.piece.model import Note  # noqa: E402
-from cyclechart.theory.cycle import KINDS, Cycle  # noqa: E402
+from cyclechart.theory.cycle import KINDS, Cycle, groups_of  # noqa: E402
 from cyclechart.theory.spelling import Tonic  # noqa: E402
 from cyclechart.theory.tuning import EQUAL, JUST_TUNING  # noqa: E402
 

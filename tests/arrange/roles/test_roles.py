@@ -39,7 +39,7 @@ def cycle(name: str) -> Cycle:
 
 
 MODES = ("bhimpalasi", "marwa", "malkauns", "hamsadhwani", "lalit", "charukeshi", "bhinna-shadja")
-CYCLES = tuple(LIBRARY.cycle_names())
+CYCLES = tuple(dict.fromkeys(LIBRARY.cycle_spellings().values()))
 BAND = (
     "players: {flute: , guitar: {plays: voicings}, double-bass: {plays: pedal}, tabla: ,"
     " drum-kit: , tanpura: }\n"

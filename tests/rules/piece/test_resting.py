@@ -15,7 +15,7 @@ def told(text: str) -> list[tuple[str, int]]:
 
 
 def test_of_a_line_that_could_not_be_read_whole_nothing_is_said() -> None:
-    text = "mode: bhimpalasi\nlines:\n  head: {{lands: free, sargam: P g P {} P g}}\n"
+    text = "mode: bhimpalasi\nlines:\n  head: {{lands: free, sargam: (P g P {} P g)*5}}\n"
     assert {rule for rule, _ in told(text.format("R"))} == LEANING
     assert told(text.format("Q")) == []
 

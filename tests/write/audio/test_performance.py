@@ -26,7 +26,7 @@ from cyclechart.arrange.transpose import transposed
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.heading import read_tonic
 from cyclechart.piece.model import Piece
-from cyclechart.sound.hand_drums import SOUNDS
+from cyclechart.sound.drum_models import SOUNDS
 from cyclechart.sound.rate import RATE
 from cyclechart.write.audio.performance import Tone, frame_at, performance_of
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from cyclechart.arrange.roles.theka_rows import beat_strokes
+from cyclechart.arrange.roles.theka_rows import beat_counts, beat_strokes
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.strokes import strokes
 from cyclechart.catalog.suladi import NAMES as SULADI
@@ -15,7 +15,9 @@ from cyclechart.finding import Spot
 from cyclechart.theory.cycle import KINDS, Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import Tonic
-from cyclechart.write.terminal.cards import WIDTH, cycle_card, look_up, mode_card, stroke_card
+from cyclechart.write.terminal.card_text import WIDTH
+from cyclechart.write.terminal.cards import look_up, mode_card, stroke_card
+from cyclechart.write.terminal.cycle_card import cycle_card
 
 LIBRARY = Library.beside(None)
 
@@ -82,6 +84,30 @@ def test_no_card_runs_past_its_width_and_every_beat_is_on_it(name: str) -> None:
         str(beat) for beat in " ".join(show_exact(at + 1) for _, at, _ in cycle.walk()).split()
     ]
     assert rows(lines, "strokes") == [text for _, text in beat_strokes(cycle)]
+    if rows(lines, "spoken"):
+        assert rows(lines, "spoken") == [text for _, text in beat_counts(cycle)]
+
+
+def test_a_southern_card_has_both_the_drummers_strokes_and_the_spoken_count() -> None:
+    lines = card("adi")
+    assert rows(lines, "strokes")[:2] == ["nadhin", "dhinna"]
+    assert rows(lines, "spoken") == ["ta", "ka", "di", "mi", "ta", "ka", "jo", "nu"]
+    assert "mridangams.com" in " ".join(lines)
+    assert not rows(card("tintal"), "spoken")
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("4/4", "of 16 beats: tintal"),
+        ("7/8", "of 7 beats: rupak"),
+        ("3+2+2/8", "sections: [3, 2, 2]"),
+    ],
+)
+def test_a_time_signature_is_answered_with_cycles(name: str, said: str) -> None:
+    (text,) = look_up(name, Tonic("C"), Path("/nowhere")).texts
+    assert "is a time signature, not a cycle" in " ".join(text.split())
+    assert said in text
 
 
 def test_many_sections_break_into_rows_between_them() -> None:
@@ -136,7 +162,8 @@ def test_it_is_said_whether_strokes_are_the_cycles_own() -> None:
     assert "made from the sections" in "\n".join(card("khanda-jati-eka"))
     assert "made from the gati, ta ka ta ki ta" in "\n".join(card("khanda-gati-adi"))
     assert "The theka stays as it is" in "\n".join(card("khanda-gati-tintal"))
-    assert "a spoken count" in "\n".join(card("adi"))
+    assert "The strokes are a sarvalaghu" in "\n".join(card("adi"))
+    assert "sarvalaghu made from the sections" in "\n".join(card("khanda-jati-eka"))
     assert "made from" not in "\n".join(card("tintal"))
 
 

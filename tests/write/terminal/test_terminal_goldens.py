@@ -15,7 +15,7 @@ from cyclechart.finding import Finding, Place, Spot
 from cyclechart.piece.load import load
 from cyclechart.text.source import Source
 from cyclechart.theory.cadence import Question, Statement, solve
-from cyclechart.theory.drill import PATTERNS, drill
+from cyclechart.theory.drill import drills
 from cyclechart.theory.spelling import TONICS, Tonic
 from cyclechart.write.terminal.cadence_summary import as_text as cadences_as_text
 from cyclechart.write.terminal.cadence_table import as_objects, as_table
@@ -145,9 +145,13 @@ def test_drills_are_the_golden_ones() -> None:
     for name in ("hamsadhwani", "bhimpalasi"):
         mode, _ = LIBRARY.mode(name, Spot("", 1, 1))
         assert mode is not None
-        drills = [one for key in PATTERNS if (one := drill(mode, key, Fraction(7))) is not None]
         text += as_piece(
-            drills, title="It's", tonic="Eb", mode=name, cycle="rupak", tempo=Fraction(145, 2)
+            drills(mode, Fraction(7)),
+            title="It's",
+            tonic="Eb",
+            mode=name,
+            cycle="rupak",
+            tempo=Fraction(145, 2),
         )
     check_golden("drills.txt", text)
 

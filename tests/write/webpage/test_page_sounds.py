@@ -13,6 +13,7 @@ import soundfile
 from numpy.typing import NDArray
 
 from cyclechart.catalog.roles import THEKA
+from cyclechart.sound import drum_models as models
 from cyclechart.sound import hand_drums as drums
 from cyclechart.sound import kit_drums as kit
 from cyclechart.sound import strings
@@ -49,9 +50,9 @@ def at_full_rate(samples: Samples, rate: int) -> Samples:
     return np.fft.irfft(np.fft.rfft(samples), 2 * len(samples)) * 2
 
 
-@pytest.mark.parametrize("drum", drums.DRUMS)
-@pytest.mark.parametrize("sound", drums.SOUNDS)
-def test_a_stroke_is_what_the_synthesiser_makes(drum: str, sound: drums.StrokeName) -> None:
+@pytest.mark.parametrize("drum", models.DRUMS)
+@pytest.mark.parametrize("sound", models.SOUNDS)
+def test_a_stroke_is_what_the_synthesiser_makes(drum: str, sound: models.StrokeName) -> None:
     made = drums.stroke(drum, sound, 96, 293.66).astype(float)
     flac = stroke_sound(part(drum), sound, 96)
     assert flac["cents"] is None and flac["velocity"] == 96
