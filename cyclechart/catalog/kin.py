@@ -41,7 +41,9 @@ def _names(tones: frozenset[int], used: frozenset[int], held: frozenset[int]) ->
             continue
         # A tone that a line lacks tells nothing where it lacks others of both modes too.
         whole = bool(line) and outline.tones & wanted <= line
-        near = whole and len(outline.tones ^ wanted) <= NEAR and outline.vadi in leaned
+        nested = outline.tones < wanted or wanted < outline.tones
+        few = len(outline.tones ^ wanted) <= NEAR
+        near = whole and nested and few and outline.vadi in leaned
         if outline.tones == wanted or near:
             found.append(name)
     return found

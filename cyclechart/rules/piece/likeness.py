@@ -17,6 +17,7 @@ from cyclechart.rules.piece.repair import pitch_of
 from cyclechart.rules.rule import Rule, rule
 from cyclechart.theory.leaning import SA, resting_tones
 from cyclechart.theory.likeness import (
+    ENOUGH_TO_MISS,
     FEWEST_NOTES,
     SPEAKS,
     Heard,
@@ -74,7 +75,9 @@ def _nearest(own: Mode, heard: Heard) -> tuple[Nearer, str, Mode] | None:
     """
     clear = []
     tones = own.up | own.down
-    for key, other in kin(tones, frozenset(heard.shares), _longest(heard)):
+    # A short line tells nothing by the tones that it lacks.
+    used = frozenset(heard.shares if heard.notes >= ENOUGH_TO_MISS else ())
+    for key, other in kin(tones, used, _longest(heard)):
         if fold(other.name) == fold(own.name) or _is_another_name(own, other):
             continue
         nearer = compare(own, other, heard)
