@@ -40,6 +40,8 @@ NAMED = 3
 
 # How often a step is expected of a mode, against one that stands in its paths.
 _STRAIGHT, _ROOM, _ELSE, _PHRASE = 0.2, 0.05, 0.01, 1.0
+_SILENT = 0.09
+"""A mode that names no vadi says less, and stands behind its namesake that does."""
 # What counts beside the steps, for and against.
 _FAULTS, _TURNED, _USED, _OWN, _LEAN, _RESTS, _BARE = 6.0, 1.0, 1.5, 0.3, 0.6, 0.2, 0.5
 _MOST_OWN = 2
@@ -204,6 +206,7 @@ class _Fit:
         weight -= (_FAULTS * self.wrong + _TURNED * self.turned) / line.notes
         weight += _USED * used + _OWN * min(len(self.own_phrases), _MOST_OWN)
         weight += _LEAN * min(self.lean, _MOST_LEAN) / _MOST_LEAN - _BARE * self.is_bare
+        weight -= _SILENT * (mode.vadi is None)
         weight += _RESTS * self.resting / max(1, len(line.heard.rests))
         return weight
 

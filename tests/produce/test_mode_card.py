@@ -39,7 +39,7 @@ def test_a_page_is_made_and_is_the_same_each_time(name: str, tonic: str) -> None
 def test_the_arrows_are_the_moves_of_the_paths() -> None:
     # Marwa's ascent turns back from N to D before S' (Sitar Malika p. 244).
     s = SEMITONE
-    assert list(_moves(mode("marwa").ascent)) == [
+    assert list(_moves([mode("marwa").ascent])) == [
         [-1, s["r"]], [s["r"], s["G"]], [s["G"], s["M"]], [s["M"], s["D"]], [s["D"], s["N"]],
         [s["N"], s["D"]], [s["D"], 12],
     ]  # fmt: skip
@@ -71,6 +71,7 @@ def test_show_writes_the_card(tmp_path: Path) -> None:
     assert {path.name for path in tmp_path.iterdir()} == {
         "bageshri.pdf",
         "bageshri-1.png",
+        "bageshri-2.png",
         MANIFEST,
     }
     refused = runner.invoke(cli, ["show", "jhaptal", "--to", str(tmp_path)])

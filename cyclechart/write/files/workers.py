@@ -27,14 +27,35 @@ def workers(cores: int) -> Iterator[ProcessPoolExecutor]:
     # A fresh process has none of this one's threads and locks.
     pool = ProcessPoolExecutor(cores, mp_context=get_context("spawn"), initializer=_begin)
     try:
+        with _interrupts_held():
+            pool.submit(_nothing)  # The processes start now.
         yield pool
     except BrokenProcessPool as error:
+        pool.shutdown(cancel_futures=True)
         raise WorkerEnded(None, ENDED) from error
     except BaseException:
         _end(pool)
         raise
-    finally:
+    else:
         pool.shutdown(cancel_futures=True)
+
+
+@contextmanager
+def _interrupts_held() -> Iterator[None]:
+    """Hold Ctrl-C back for a moment: processes that start meanwhile never get it, not even before
+    ``_begin`` can set them up, and this one gets it afterwards."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _nothing() -> None:
+    """Do nothing, in a process of the pool."""
 
 
 def _begin() -> None:
@@ -61,6 +82,8 @@ def _end(pool: ProcessPoolExecutor) -> None:
         process.terminate()
     for process in processes:
         process.join(5)
+        if process.is_alive():
+            process.kill()
 
 
 def cores_here() -> int:
