@@ -313,3 +313,14 @@ def test_another_answer_is_offered_for_a_cadence_that_lands_early() -> None:
     (suggestion,) = advice.tries
     mended = text.format(suggestion)
     assert not findings_of(with_heading(mended, cycle="tintal"))
+
+
+def test_a_cadence_that_misses_hides_no_early_landing_after_it() -> None:
+    text = (
+        "lines:\n  first: {cadence: {sargam: S R G m P d n S', gap: 0, begins: 1}}\n"
+        "  second: {cadence: {sargam: P m G R G m G S, gap: 0, begins: 2}}\n"
+    )
+    found = findings_of(with_heading(text, cycle="keherwa"))
+    told = [(one.rule, one.place.within) for one in found if one.place and "cadence" in one.rule]
+    assert ("cadence-misses", "first") in told
+    assert ("cadence-lands-early", "second") in told
