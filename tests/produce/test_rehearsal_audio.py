@@ -199,9 +199,11 @@ def test_an_interrupt_leaves_nothing_half_made(tmp_path: Path) -> None:
     text = text.replace("  - {play: head, by: [flute]}", "  - {play: head, times: 8}")
     (tmp_path / "long.yaml").write_text(text, "utf-8")
     folder = tmp_path / "out" / "long" / "rehearsal"
+    # A shell that runs the tests in the background has its children ignore the signal.
+    heeding = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)\n"
     run = subprocess.Popen(
-        [sys.executable, "-c", "from cyclechart.cli import main; main()", "rehearse", "long.yaml",
-         "--to", "out"],
+        [sys.executable, "-c", f"{heeding}from cyclechart.cli import main; main()", "rehearse",
+         "long.yaml", "--to", "out"],
         cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True,
         env={**os.environ, "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
