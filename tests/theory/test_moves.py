@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from hypothesis import given
 from hypothesis import strategies as st
+from support.path_tones import in_direction
 
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.moves import Moves, straight_steps
@@ -60,23 +61,6 @@ def has(ways: Sequence[Sequence[int]], around: Sequence[int | None], first: int)
             ):
                 return True
     return False
-
-
-def in_direction(path: Sequence[int], *, rising: bool) -> set[int]:
-    """The tones that a path has in its own direction: not those that it only passes the other way,
-    nor those that it only turns on beyond S' rising, or below S falling."""
-    found = set()
-    for at, pitch in enumerate(path):
-        inside = 0 < at < len(path) - 1
-        before, after = (path[at - 1], path[at + 1]) if inside else (pitch, pitch)
-        other_way = before > pitch > after if rising else before < pitch < after
-        if rising:
-            beyond = pitch > 12 and before < pitch > after
-        else:
-            beyond = pitch < 0 and before > pitch < after
-        if not other_way and not beyond:
-            found.add(pitch % 12)
-    return found
 
 
 def all_ways(

@@ -20,3 +20,15 @@ def folded(label: str, text: str) -> list[str]:
         break_long_words=False,
         break_on_hyphens=False,
     )
+
+
+def row(label: str, text: str) -> list[str]:
+    """A text beside its label, in as many lines as it needs."""
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=f"  {label:<10}",
+        subsequent_indent=" " * 12,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

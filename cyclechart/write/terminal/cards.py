@@ -21,7 +21,7 @@ from cyclechart.theory.mode import REGISTERS, Mode
 from cyclechart.theory.spelling import Tonic, readable_tonic, spell
 from cyclechart.theory.tones import SARGAM, show_path
 from cyclechart.theory.tuning import JUST
-from cyclechart.write.terminal.card_text import DEFERS, WIDTH, folded
+from cyclechart.write.terminal.card_text import DEFERS, WIDTH, folded, row
 from cyclechart.write.terminal.cycle_card import cycle_card, question_card, unprinted_card
 from cyclechart.write.terminal.theory_rows import theory_rows
 
@@ -140,7 +140,7 @@ def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
         yield f"  lives in  {REGISTERS[mode.register]} ({mode.register})"
     yield f"  drone     S {SARGAM[mode.drone_second]}"
     if mode.phrases:
-        yield from _row("phrases", [show_path(phrase) for phrase in mode.phrases])
+        yield from _items_row("phrases", [show_path(phrase) for phrase in mode.phrases])
     if mode.hour:
         yield f"  hour      {mode.hour}"
     if mode.aka:
@@ -178,19 +178,10 @@ def mode_card(mode: Mode, tonic: Tonic) -> Iterator[str]:
     yield f"  {DEFERS}"
 
 
-def _row(label: str, items: Sequence[str]) -> Iterator[str]:
-    """Yield items beside their label with dots between, in as many lines as they need."""
-    # What belongs together is not broken.
+def _items_row(label: str, items: Sequence[str]) -> Iterator[str]:
+    """Yield items beside their label with dots between; what belongs together is not broken."""
     text = " · ".join(item.replace(" ", NO_BREAK) for item in items)
-    lines = textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=f"  {label:<10}",
-        subsequent_indent=" " * 12,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
-    yield from (line.replace(NO_BREAK, " ") for line in lines)
+    yield from (line.replace(NO_BREAK, " ") for line in row(label, text))
 
 
 def stroke_card(text: str) -> Iterator[str]:

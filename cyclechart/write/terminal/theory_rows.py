@@ -13,8 +13,8 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.scales import scale_of, scales_around
 from cyclechart.theory.spelling import Tonic, readable_tonic, spell
 from cyclechart.theory.tones import SARGAM
+from cyclechart.write.terminal.card_text import row
 
-WIDTH = 100
 MOST_AROUND = 4
 """The most larger or smaller scales that are named."""
 MOST_MODES = 2
@@ -41,15 +41,15 @@ def _short_rows(mode: Mode, tonic: Tonic, known: Sequence[ModeEntry]) -> Iterato
         names = [f"{SARGAM[chord.root]} {_marked(chord, mode, written)}" for chord in chords] or [
             "none lie in it"
         ]
-        yield from _row(label, " · ".join(names))
+        yield from row(label, " · ".join(names))
     if any(chord.pulls(mode.drone_second) for chords in held for chord in chords):
-        yield from _row("", _pulls_said(mode))
+        yield from row("", _pulls_said(mode))
     scale = _scale_row(tones)
     if scale:
-        yield from _row("jazz", scale)
+        yield from row("jazz", scale)
     become = [_became(one, written) for one in murchhanas_of(mode, known) if one.is_known]
     if become:
-        yield from _row("becomes", " · ".join(become))
+        yield from row("becomes", " · ".join(become))
 
 
 def _whole_table(mode: Mode, tonic: Tonic, known: Sequence[ModeEntry]) -> Iterator[str]:
@@ -65,8 +65,8 @@ def _whole_table(mode: Mode, tonic: Tonic, known: Sequence[ModeEntry]) -> Iterat
         ]
         became = _all_names(by_tone[tone]) if tone in by_tone else mode.name
         rows.append((SARGAM[tone], str(spell(written, tone)), *held, became))
-    for row in rows:
-        yield from _table_row(row)
+    for cells in rows:
+        yield from _table_row(cells)
     if any(chord.pulls(mode.drone_second) for chord in (*triads(tones), *sevenths(tones))):
         yield f"  {_pulls_said(mode)}"
 
@@ -114,14 +114,3 @@ def _all_names(one: Murchhana) -> str:
     more = len(one.modes) - MOST_IN_TABLE
     names = ", ".join(one.modes[:MOST_IN_TABLE]) + (f" and {more} more" if more > 0 else "")
     return f"{names} ({one.scale})" if names and one.scale else names or one.scale
-
-
-def _row(label: str, text: str) -> Iterator[str]:
-    yield from textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=f"  {label:<10}",
-        subsequent_indent=" " * 12,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )

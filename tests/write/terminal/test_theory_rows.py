@@ -13,8 +13,9 @@ from cyclechart.cli import cli
 from cyclechart.finding import Spot
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
+from cyclechart.write.terminal.card_text import WIDTH
 from cyclechart.write.terminal.cards import look_up
-from cyclechart.write.terminal.theory_rows import WIDTH, theory_rows
+from cyclechart.write.terminal.theory_rows import theory_rows
 
 LIBRARY = Library.beside(None)
 KNOWN = entries(LIBRARY)[0]
