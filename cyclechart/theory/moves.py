@@ -154,15 +154,16 @@ def _going(path: Sequence[int], *, up: bool) -> Iterator[int]:
     A tone that a descent only passes on a way up, or only turns on below Sa (N in G N, S), is not
     in the descent; an ascent is read the same way round.
     """
-    sign = 1 if up else -1
-    last = len(path) - 1
     for at, pitch in enumerate(path):
-        before = (pitch - path[at - 1]) * sign if at else 1
-        after = (path[at + 1] - pitch) * sign if at < last else 1
-        against = before < 0 and after < 0
-        beyond = pitch > 12 if up else pitch < 0
-        if not against and not (beyond and before > 0 > after):
-            yield pitch % 12
+        if 0 < at < len(path) - 1:
+            before, after = path[at - 1], path[at + 1]
+            against = before > pitch > after if up else before < pitch < after
+            turns = pitch > 12 and before < pitch > after
+            if not up:
+                turns = pitch < 0 and before > pitch < after
+            if against or turns:
+                continue
+        yield pitch % 12
 
 
 def _is_neighbour_of_sa(before: int | None, this: int, after: int | None) -> bool:
