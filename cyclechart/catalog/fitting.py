@@ -26,7 +26,7 @@ from cyclechart.theory.likeness import Heard
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.moves import Around, Fault
 from cyclechart.theory.tones import show_path
-from cyclechart.theory.ways import Step, read_on, runs_of
+from cyclechart.theory.ways import Step, runs_of
 
 LEAST_SOUND = 0.75
 """The least share of a line's notes without a fault for a mode to fit."""
@@ -259,12 +259,9 @@ def own_steps(mode: Mode) -> Counter[Step]:
     """The steps in a mode's paths, continued through the octave, and in its phrases; each with the
     number of such steps in its phrases."""
     steps: Counter[Step] = Counter()
-    printed = [(path, OCTAVE) for path in mode.ascents]
-    printed += [(path, -OCTAVE) for path in mode.descents]
-    for path, octave in printed:
-        for a, b in (pair for way in read_on(path, octave) for pair in pairwise(way)):
-            if a != b:
-                steps[a % OCTAVE, b - a] = 0
+    for a, b in (pair for way in mode.ways for pair in pairwise(way)):
+        if a != b:
+            steps[a % OCTAVE, b - a] = 0
     for a, b in (pair for phrase in mode.phrases for pair in pairwise(phrase)):
         if a != b:
             steps[a % OCTAVE, b - a] += 1

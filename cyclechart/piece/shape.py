@@ -60,25 +60,30 @@ YATI = OneValue("a yati", _yati, ("string",))
 _SPEEDS = Anything({"type": ["string", "number", "array"], "items": {"type": ["number", "string"]}})
 
 
-class FirstPartShape(Shape):
-    """The first part of a korvai: a phrase said in a yati, with a gap after each time."""
+class StatementShape(Shape):
+    """The text of a statement in one script, or the name of another line."""
 
-    where = "the first part of a korvai"
-    bare = "the first part of a korvai needs its phrase under a key"
-    bare_try = ("sargam: {text}", "sargam: G m P d n d P m")
     sargam = optional(TEXT)
     strokes = optional(TEXT)
     letters = optional(TEXT)
     degrees = optional(TEXT)
     solfa16 = optional(TEXT)
     line = optional(TEXT)
+
+
+class FirstPartShape(StatementShape):
+    """The first part of a korvai: a phrase said in a yati, with a gap after each time."""
+
+    where = "the first part of a korvai"
+    bare = "the first part of a korvai needs its phrase under a key"
+    bare_try = ("sargam: {text}", "sargam: G m P d n d P m")
     times = optional(NUMBER)
     yati = optional(YATI)
     by = optional(NUMBER)
     gap = optional(NUMBER_OR_AUTO, None)
 
 
-class CadenceShape(Shape):
+class CadenceShape(StatementShape):
     """A cadence: a statement said several times so that the last stroke meets the first beat.
 
     The statement is a text in one script, another line, or a cadence of its own (a chakradar).
@@ -87,12 +92,6 @@ class CadenceShape(Shape):
     where = "a cadence"
     bare = "a cadence needs its statement under a key"
     bare_try = ("sargam: {text}", "sargam: P m GR G")
-    sargam = optional(TEXT)
-    strokes = optional(TEXT)
-    letters = optional(TEXT)
-    degrees = optional(TEXT)
-    solfa16 = optional(TEXT)
-    line = optional(TEXT)
     cadence: Key[CadenceShape | None] = optional(ITSELF)
     body = optional(TEXT)
     first = optional(ShapeOf(FirstPartShape))

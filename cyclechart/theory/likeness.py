@@ -18,7 +18,7 @@ from cyclechart.theory.grammar import judge_breath
 from cyclechart.theory.leaning import LONG, PA, SA, chief_tones, phrases_used, resting_tones
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.turns import turns
-from cyclechart.theory.ways import read_on, runs_of
+from cyclechart.theory.ways import runs_of
 
 FEWEST_NOTES = 8
 """Shorter lines are in no mode more than in another."""
@@ -221,10 +221,7 @@ def _phrases(mode: Mode, other: Mode, heard: Heard) -> tuple[tuple[int, ...], ..
     had = [phrase for phrase in phrases_used(mode, heard.breaths) if _is_own(phrase)]
     if not had:
         return ()
-    paths: list[Sequence[int]] = [*other.phrases]
-    paths += [way for path in other.ascents for way in read_on(path, 12)]
-    paths += [way for path in other.descents for way in read_on(path, -12)]
-    shared = phrases_used(mode, paths)
+    shared = phrases_used(mode, [*other.phrases, *other.ways])
     return tuple(phrase for phrase in had if phrase not in shared)
 
 

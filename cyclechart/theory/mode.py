@@ -8,6 +8,7 @@ from typing import Literal
 
 from cyclechart.theory.moves import Moves
 from cyclechart.theory.tuning import JUST, JUST_TUNING, Tuning
+from cyclechart.theory.ways import read_on
 
 Width = Literal["wide", "small"]
 
@@ -74,6 +75,12 @@ class Mode:
     def descents(self) -> tuple[tuple[int, ...], ...]:
         """Every printed descent, the first one first."""
         return self.descent, *(form.descent for form in self.also if form.descent)
+
+    @cached_property
+    def ways(self) -> tuple[tuple[int, ...], ...]:
+        """Its printed paths, each also read on through the octave."""
+        rises = [way for path in self.ascents for way in read_on(path, 12)]
+        return *rises, *(way for path in self.descents for way in read_on(path, -12))
 
     @cached_property
     def up(self) -> frozenset[int]:

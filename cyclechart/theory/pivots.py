@@ -16,7 +16,7 @@ from cyclechart.theory.leaning import chief_tones, resting_tones, tones_to_end_o
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import tone
 from cyclechart.theory.turns import turns
-from cyclechart.theory.ways import read_on, runs_of
+from cyclechart.theory.ways import runs_of
 
 Origin = Literal["phrases of both", "phrase", "part of a phrase", "path"]
 ORIGINS: tuple[Origin, ...] = ("phrases of both", "phrase", "part of a phrase", "path")
@@ -168,9 +168,7 @@ def _owners(
 
 def _ways(mode: Mode, shift: int) -> list[tuple[int, ...]]:
     """Return the printed paths, read on through the octave."""
-    ways = [way for path in mode.ascents for way in read_on(path, 12)]
-    ways += [way for path in mode.descents for way in read_on(path, -12)]
-    return [tuple(pitch + shift for pitch in _plain(way)) for way in ways]
+    return [tuple(pitch + shift for pitch in _plain(way)) for way in mode.ways]
 
 
 def _plain(pitches: Sequence[int]) -> tuple[int, ...]:

@@ -11,7 +11,7 @@ from typing import Literal
 
 from cyclechart.theory.grammar import around_of
 from cyclechart.theory.mode import Mode
-from cyclechart.theory.ways import read_on, runs_of
+from cyclechart.theory.ways import runs_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +68,7 @@ def ways_between(mode: Mode, pitches: Sequence[int], index: int) -> Iterator[tup
 
 def _own_parts(mode: Mode, this: int, after: int) -> Iterator[tuple[int, ...]]:
     """Yield every part of a path or phrase that leads from one tone to the other."""
-    ways = [way for path in mode.ascents for way in read_on(path, 12)]
-    ways += [way for path in mode.descents for way in read_on(path, -12)]
-    for way in (*ways, *mode.phrases):
+    for way in (*mode.ways, *mode.phrases):
         path = [pitch for _, pitch in runs_of(way)]
         for start, pitch in enumerate(path):
             shift = this - pitch
@@ -87,6 +85,6 @@ def _is_clean(mode: Mode, path: Sequence[int], first: int, count: int) -> bool:
     moves = mode.moves
     around = range(max(0, first - 3), min(len(path), first + count + 2))
     return not any(
-        moves.fault_at(around_of(path, number)) or moves.skips_turn(around_of(path, number))
-        for number in around
+        moves.fault_at(here) or moves.skips_turn(here)
+        for here in (around_of(path, number) for number in around)
     )
