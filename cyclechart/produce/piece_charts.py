@@ -10,17 +10,15 @@ from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
 from cyclechart.arrange.sheet.key_signatures import with_signature
 from cyclechart.arrange.sheet.model import Reader, Sheet
-from cyclechart.write.engraving.systems import engrave_score, engrave_sheet
 from cyclechart.write.files.paper_sizes import Look
 from cyclechart.write.musicxml.document import band_xml, part_xml
+from cyclechart.write.paper.chart_music import ChartMusic, chart_music, score_music
 from cyclechart.write.paper.charts import set_pages
 from cyclechart.write.paper.grid import set_grid
+from cyclechart.write.paper.page_plan import PageWish
 
 PARTS = "parts"
 """The folder of the parts, beside the other files of a piece."""
-
-SCORE = 1.5
-"""A score's systems are longer by so much, its staves smaller."""
 
 
 def lead_sheet(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
@@ -62,12 +60,6 @@ def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     sheets = [with_look(sheet, look) for sheet in score_sheets(band)]
     if not sheets:
         return {}
-    line = int(look.paper.line * SCORE)
-    systems = {
-        strain.letter: engrave_score(sheets, at, first=strain.first, line=line).systems
-        for at, strain in enumerate(sheets[0].strains)
-        if not all(sheet.strains[at].silent for sheet in sheets)
-    }
     over = replace(
         lead,
         strains=tuple(replace(strain, tones="") for strain in sheets[0].strains),
@@ -79,8 +71,9 @@ def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
             staff="pitched",
         ),
     )
+    music = score_music(sheets, over, look.paper, PageWish(heading=look.heading, pairs=False))
     made = {f"{stem}-score.musicxml": band_xml(sheets)}
-    return made | _set(over, systems, f"{stem}-score", look)
+    return made | _set(over, music, f"{stem}-score", look)
 
 
 def grid(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
@@ -93,13 +86,14 @@ def grid(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
 
 
 def _pages(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
-    return _set(sheet, engrave_sheet(sheet, look.paper.line), stem, look)
+    wish = PageWish(look.pages if sheet.reader else 0, look.heading)
+    return _set(sheet, chart_music(sheet, look.paper, wish), stem, look)
 
 
-def _set(sheet: Sheet, systems: dict[str, list[str]], stem: str, look: Look) -> dict[str, bytes]:
-    made = {f"{stem}.pdf": set_pages(sheet, systems, "pdf", look.paper)[0]}
+def _set(sheet: Sheet, music: ChartMusic, stem: str, look: Look) -> dict[str, bytes]:
+    made = {f"{stem}.pdf": set_pages(sheet, music, "pdf", look.paper)[0]}
     if look.png:
-        made |= _numbered(stem, set_pages(sheet, systems, "png", look.paper))
+        made |= _numbered(stem, set_pages(sheet, music, "png", look.paper))
     return made
 
 

@@ -47,10 +47,10 @@ def charts_of(tunes: Iterable[TunePage], paper: Paper) -> list[Chart]:
 
 def draw(sheet: Sheet, paper: Paper) -> bytes:
     """A chart as one PDF."""
-    from cyclechart.write.engraving.systems import engrave_sheet
+    from cyclechart.write.paper.chart_music import chart_music
     from cyclechart.write.paper.charts import set_pages
 
-    return set_pages(sheet, engrave_sheet(sheet, paper.line), "pdf", paper)[0]
+    return set_pages(sheet, chart_music(sheet, paper), "pdf", paper)[0]
 
 
 def charts_drawn(

@@ -100,6 +100,8 @@ class Strain:
     """Text in place of a staff: the tones of a drone, or a D.S. in place of the music."""
     next_change: str = ""
     """A warning of the change at the next strain, or ""."""
+    break_before: str = ""
+    """The break that the piece asks for before it: ``page``, ``system`` or ""."""
 
     @property
     def silent(self) -> bool:

@@ -7,75 +7,40 @@ to be; then cycles are dealt out to systems so that none is squeezed, and the se
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import lru_cache
-from itertools import pairwise
-from typing import Any
-
-import verovio
 
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.write.engraving.drawing import Drawing
-from cyclechart.write.engraving.engraver_facts import MUSIC_FONT
-from cyclechart.write.engraving.mei_brackets import add_brackets, needs_brackets
+from cyclechart.write.engraving.engraver import (
+    MARGIN,
+    PAGE_WIDTH,
+    EngravingError,
+    draw_endless,
+    draw_systems,
+)
+from cyclechart.write.engraving.section_cuts import cut_at, struck_beats, struck_within_beats
+from cyclechart.write.engraving.system_breaks import (
+    ROOMY,
+    cycles_of,
+    deal,
+    is_landing,
+    room_of,
+)
 from cyclechart.write.engraving.system_fixes import fixed_drawings, fixed_score_drawings
 from cyclechart.write.musicxml.document import strain_xml, strains_xml, with_breaks
-from cyclechart.write.musicxml.measure_contents import measure_contents, ticks_per_beat
-from cyclechart.write.musicxml.rhythm import spell_measure
-
-PAGE_WIDTH = 1900
-"""Width of a system in the engraver's units; a staff is 72 high (6.8 mm on a line of 180 mm)."""
-
-MARGIN = 18
-"""Left of the staff, for the cycle number above its beginning."""
-
-ROOMY = 0.97
-"""A system is filled up to so much of its width by what its measures want."""
 
 SMALL = 0.75
 """A strain that would be drawn smaller has its widest sections cut, at beats that are struck."""
 
-CLOSER = 1.1
-"""A little more is taken where it lets a landing stay with its cycle: the strain is then drawn
-smaller, never squeezed."""
+STRETCH = 1.8
+"""A system is stretched to at most so many times the width that its measures want."""
 
-_BASE: dict[str, Any] = {
-    "adjustPageHeight": True,
-    "footer": "none",
-    "header": "none",
-    "defaultBottomMargin": 1.5,
-    "font": MUSIC_FONT,
-    "lyricTopMinMargin": 3.0,
-    "lyricHeightFactor": 1.3,
-    "measureMinWidth": 30,
-    "mnumInterval": 0,
-    "multiRestStyle": "block",
-    "pageMarginBottom": 8,
-    "pageMarginLeft": MARGIN,
-    "pageMarginRight": 0,
-    "pageMarginTop": 16,
-    "svgFormatRaw": True,
-    "svgViewBox": True,
-    "xmlIdChecksum": True,
-}
-_ENDLESS = {**_BASE, "adjustPageWidth": True, "breaks": "none", "pageWidth": 60_000}
-_SYSTEMS = {
-    **_BASE,
-    "adjustPageWidth": False,
-    "breaks": "line",
-    "pageHeight": 60_000,
-    "pageWidth": PAGE_WIDTH,
-    "systemMaxPerPage": 1,
-}
 _MEASURE = re.compile(r'<g [^>]*class="measure"')
 _STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
-
-
-class EngravingError(Exception):
-    """The engraver refused a document that we wrote: a bug of ours."""
+_HEIGHT = re.compile(r'viewBox="0 0 \S+ ([\d.]+)"')
 
 
 @dataclass(frozen=True)
@@ -86,6 +51,8 @@ class Engraved:
     size: float
     measures: tuple[Measure, ...] = ()
     """Of one strain: as they are drawn, some cut."""
+    share: float = 1.0
+    """The share of the line that the systems take."""
 
     @property
     def systems(self) -> list[str]:
@@ -93,53 +60,156 @@ class Engraved:
         return [drawing.svg for drawing in self.drawings]
 
 
-@lru_cache(maxsize=1)
-def _toolkit() -> Any:
-    verovio.enableLog(verovio.LOG_OFF)
-    return verovio.toolkit()
+@dataclass(frozen=True)
+class MeasuredStrain:
+    """A strain of a sheet, or of the sheets of a score, with the sizes that it wants.
+
+    ``widths``: of its measures; ``lead``: of the clef and signature that open a system, both in
+    tenths of the engraver's units; ``height``: of all of it on one line, in whole units.
+    """
+
+    sheets: tuple[Sheet, ...]
+    strains: tuple[Strain, ...]
+    first: bool
+    document: bytes
+    widths: tuple[int, ...]
+    lead: int
+    height: float
+    finer: dict[frozenset[Fraction], MeasuredStrain] = field(default_factory=dict, compare=False)
+    """The same strain with its measures cut, by the places of the cuts, as far as was asked for."""
+
+    @property
+    def measures(self) -> tuple[Measure, ...]:
+        """Its measures."""
+        return self.strains[0].measures
+
+    def cut(self, places: frozenset[Fraction]) -> MeasuredStrain:
+        """Return the strain with its measures cut at some places; it is that of one sheet."""
+        if places not in self.finer:
+            strain = cut_at(self.strains[0], places)
+            self.finer[places] = measure_strain(self.sheets[0], strain, first=self.first)
+        return self.finer[places]
+
+
+@dataclass(frozen=True)
+class SystemLayout:
+    """The systems of a strain on a line: the indices of the measures that begin one after the
+    first, and how full the fullest is. ``measured`` may have other measures than at first: some
+    cut. ``line`` in the engraver's units."""
+
+    measured: MeasuredStrain
+    breaks: tuple[int, ...]
+    fullest: float
+    line: int
+    cuts: bool = False
+    ragged: bool = False
+    """True where a single system may be shorter than the line."""
+
+    @property
+    def count(self) -> int:
+        """The number of systems."""
+        return len(self.breaks) + 1
+
+    @property
+    def width(self) -> int:
+        """The width of the systems in the engraver's units: a single one that would be stretched
+        too far is shorter than the line, an overfull one longer and shown smaller."""
+        if self.fullest > ROOMY:
+            return int(self.line * self.fullest / ROOMY)
+        if self.breaks or self.cuts or not self.ragged:
+            return self.line
+        wanted = sum(self.measured.widths) * STRETCH + self.measured.lead
+        return min(self.line, int(wanted / 10) + MARGIN)
+
+    @property
+    def size(self) -> float:
+        """The size of the music: 1 is the common one."""
+        return min(1.0, self.line / self.width)
+
+    @property
+    def share(self) -> float:
+        """The share of the line that the systems take."""
+        return min(1.0, self.width / self.line)
+
+
+def measure_strain(sheet: Sheet, strain: Strain, *, first: bool) -> MeasuredStrain:
+    """Return a strain with the sizes it wants. ``first``: the first in its cycle, which shows the
+    time signature."""
+    document = strain_xml(sheet, strain, first=first)
+    return _measured((sheet,), (strain,), first, document)
+
+
+def measure_score(sheets: Sequence[Sheet], at: int, *, first: bool) -> MeasuredStrain:
+    """Return the strain of an index of several sheets that have the same measures, with the sizes
+    it wants, one staff under the other."""
+    strains = tuple(sheet.strains[at] for sheet in sheets)
+    return _measured(tuple(sheets), strains, first, strains_xml(sheets, strains, first=first))
+
+
+def lay_out(
+    measured: MeasuredStrain, line: int = PAGE_WIDTH, *, ragged: bool = False
+) -> SystemLayout:
+    """Return how a strain is dealt out to systems on a line of this length.
+
+    ``ragged``: a single system that would be stretched too far may be shorter.
+    """
+    breaks, fullest = deal(measured.measures, measured.widths, measured.lead, line)
+    if len(measured.sheets) > 1 or fullest <= ROOMY / SMALL:
+        return SystemLayout(measured, tuple(breaks), fullest, line, ragged=ragged)
+    strain = measured.strains[0]
+    room = room_of(measured.lead, line) * ROOMY
+    wide = {i for i, width in enumerate(measured.widths) if width > room}
+    cuts: set[Fraction] = set()
+    finer = measured
+    for places in (struck_beats, struck_within_beats):
+        if fullest > ROOMY / SMALL:
+            cuts |= places(strain, wide)
+            finer = measured.cut(frozenset(cuts))
+            breaks, fullest = deal(finer.measures, finer.widths, finer.lead, line)
+    if not cuts:
+        return SystemLayout(measured, tuple(breaks), fullest, line, ragged=ragged)
+    # The pieces of a section that share a system are one measure again.
+    heads = {finer.measures[i].start for i in breaks}
+    joined = cut_at(strain, heads)
+    starts = tuple(i for i, measure in enumerate(joined.measures) if measure.start in heads)
+    # Of its sizes only the breaks are asked for, and those are known.
+    whole = MeasuredStrain(
+        measured.sheets, (joined,), measured.first, b"", (), finer.lead, measured.height
+    )
+    return SystemLayout(whole, starts, fullest, line, cuts=True)
+
+
+def draw(layout: SystemLayout) -> Engraved:
+    """Draw the systems of a strain."""
+    measured, breaks = layout.measured, layout.breaks
+    measures, strains = measured.measures, measured.strains
+    if layout.cuts:
+        document = strain_xml(
+            measured.sheets[0], strains[0], first=measured.first, breaks=list(breaks)
+        )
+    else:
+        document = with_breaks(measured.document, measures, list(breaks))
+    pages = draw_systems(document, strains, layout.width, _least_justified(measures, breaks))
+    if len(strains) > 1:
+        return Engraved(fixed_score_drawings(pages, strains), layout.size, share=layout.share)
+    drawings = fixed_drawings(pages, strains[0])
+    return Engraved(drawings, layout.size, measures, layout.share)
+
+
+def _least_justified(measures: Sequence[Measure], breaks: Sequence[int]) -> float:
+    """Return the share of the line from which a last system is stretched to all of it: a landing
+    alone on its system is left ragged, and so is what would be stretched too far."""
+    if not breaks:
+        return 0.0
+    last = list(cycles_of(measures))[-1]
+    alone = breaks[-1] == last[0]
+    return 0.8 if alone and is_landing(measures, last) else 1 / STRETCH
 
 
 def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH) -> Engraved:
     """Draw a strain. ``first``: the first in its cycle, which shows the time signature; ``line``:
     how long a system is, in the engraver's units."""
-    plain, widths, lead = _measured(sheet, strain, first)
-    breaks, fullest = deal(strain.measures, widths, lead, line)
-    cuts: set[Fraction] = set()
-    finer = strain
-    wide = {i for i, width in enumerate(widths) if width > _room(lead, line) * ROOMY}
-    for places in (struck_beats, struck_within_beats):
-        if fullest > ROOMY / SMALL:
-            cuts |= places(sheet, strain, wide)
-            finer = cut_at(strain, cuts)
-            breaks, fullest = deal(finer.measures, *_measured(sheet, finer, first)[1:], line)
-    if cuts:
-        # The pieces of a section that share a system are one measure again.
-        heads = {finer.measures[i].start for i in breaks}
-        strain = cut_at(strain, heads)
-        breaks = [i for i, measure in enumerate(strain.measures) if measure.start in heads]
-    if cuts:
-        plain = strain_xml(sheet, strain, first=first, breaks=breaks)
-    elif breaks:
-        plain = with_breaks(plain, strain.measures, breaks)
-    # A landing alone on its system is left ragged; a system of whole cycles fills the line.
-    last = list(_cycles(strain.measures))[-1]
-    alone = bool(breaks) and breaks[-1] == last[0]
-    ragged = alone and _is_landing(strain.measures, last)
-    options = {**_SYSTEMS, "minLastJustification": 0.8 if ragged else 0.0, "pageWidth": line}
-    # An overfull system would be broken or squeezed by the engraver: a longer line, shown smaller.
-    if fullest > ROOMY:
-        options["pageWidth"] = int(line * fullest / ROOMY)
-    drawings = fixed_drawings(_draw(plain, options, strain), strain)
-    return Engraved(drawings, line / options["pageWidth"], strain.measures)
-
-
-def engrave_sheet(sheet: Sheet, line: int = PAGE_WIDTH) -> dict[str, list[str]]:
-    """The systems of each strain that is not silent, by its letter."""
-    return {
-        strain.letter: engrave(sheet, strain, first=strain.first, line=line).systems
-        for strain in sheet.strains
-        if not strain.silent
-    }
+    return draw(lay_out(measure_strain(sheet, strain, first=first), line))
 
 
 def engrave_score(
@@ -147,96 +217,34 @@ def engrave_score(
 ) -> Engraved:
     """Draw the strain of an index of several sheets that have the same measures, one under the
     other; ``line`` as for ``engrave``."""
-    strains = [sheet.strains[at] for sheet in sheets]
-    measures = strains[0].measures
-    plain = strains_xml(sheets, strains, first=first)
-    widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(measures))
-    breaks, fullest = deal(measures, widths, lead, line)
-    plain = with_breaks(plain, measures, breaks)
-    width = int(line * max(1, fullest / ROOMY))
-    options = {**_SYSTEMS, "minLastJustification": 0.0, "pageWidth": width}
-    drawings = fixed_score_drawings(_draw(plain, options, *strains), strains)
-    return Engraved(drawings, line / width)
+    return draw(lay_out(measure_score(sheets, at, first=first), line))
 
 
-def _measured(sheet: Sheet, strain: Strain, first: bool) -> tuple[bytes, list[int], int]:
-    """The strain's document, and as ``_natural`` its measures' widths and its lead."""
-    plain = strain_xml(sheet, strain, first=first)
-    return plain, *_natural(_draw(plain, _ENDLESS)[0], len(strain.measures))
-
-
-def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
-    """The places in the ``wide`` measures (their indices) where a note or rest begins on a beat.
-
-    No tie or tuplet crosses such a place, so that a cut leaves the notes spelled as they are. In a
-    long rest there is one after every whole rest.
-    """
-    beat = ticks_per_beat([strain])
-    found = set()
-    measures = zip(strain.measures, measure_contents(strain, beat), strict=True)
-    for index, (measure, filled) in enumerate(measures):
-        if index not in wide:
-            continue
-        for (start, end), rest in zip(pairwise(filled.bounds), filled.rests, strict=True):
-            line = start + (filled.lead - start) % beat
-            cuts = range(line, end, 4 * beat) if rest else range(line, start + 1)
-            found |= {measure.start + Fraction(at, beat) for at in cuts if at}
-    return found
-
-
-def struck_within_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
-    """The places in the ``wide`` measures where a written note or rest begins that is tied to none
-    before it and stands in no tuplet that goes on: what is left where beats are too full."""
-    beat = ticks_per_beat([strain])
-    found = set()
-    for index, (measure, filled) in enumerate(
-        zip(strain.measures, measure_contents(strain, beat), strict=True)
-    ):
-        inside = False
-        if index not in wide or filled.rests == (True,):
-            continue
-        for piece in spell_measure(beat, filled.length, filled.lead, filled.bounds, filled.rests):
-            if piece.start and not inside and not piece.from_tie:
-                found.add(measure.start + Fraction(piece.start, beat))
-            inside = (inside or piece.opens) and not piece.closes
-    return found
-
-
-def cut_at(strain: Strain, times: Collection[Fraction]) -> Strain:
-    """The strain with its measures cut at these times."""
-    cut = [piece for measure in strain.measures for piece in measure.cut(times)]
-    return replace(strain, measures=tuple(cut))
-
-
-def _draw(document: bytes, options: dict[str, Any], *strains: Strain) -> list[str]:
-    """The pages of a document, as they are drawn; with the brackets of its strains, where they are
-    given."""
-    toolkit = _toolkit()
-    toolkit.resetOptions()
-    toolkit.setOptions(options)
-    toolkit.resetXmlIdSeed(1)
-    if not toolkit.loadData(document.decode()):
-        raise EngravingError("the engraver could not load the strain")
-    if any(map(needs_brackets, strains)) and not toolkit.loadData(
-        add_brackets(toolkit.getMEI(), strains)
-    ):
-        raise EngravingError("the engraver could not load the strain with its brackets")
-    return [toolkit.renderToSVG(page) for page in range(1, toolkit.getPageCount() + 1)]
-
-
-def _natural(svg: str, count: int) -> tuple[list[int], int]:
-    """The natural width of each measure, and of the clef and signature that open a system."""
+def _measured(
+    sheets: tuple[Sheet, ...], strains: tuple[Strain, ...], first: bool, document: bytes
+) -> MeasuredStrain:
+    svg = draw_endless(document)
     spans = list(_spans(svg))
+    count = len(strains[0].measures)
     if len(spans) != count:
         raise EngravingError(f"{count} measures were written and {len(spans)} drawn")
     lead = _lead(svg, spans[0][0])
     widths = [end - start for start, end in spans]
     widths[0] -= lead
-    return widths, lead
+    height = _HEIGHT.search(svg)
+    return MeasuredStrain(
+        sheets,
+        strains,
+        first,
+        document,
+        tuple(widths),
+        lead,
+        float(height[1]) if height else 0.0,
+    )
 
 
 def _spans(svg: str) -> Iterator[tuple[int, int]]:
-    """From where to where each measure's first staff line runs."""
+    """Yield from where to where each measure's first staff line runs."""
     for match in _MEASURE.finditer(svg):
         line = _STAFF_LINE.search(svg, match.end())
         if line:
@@ -244,89 +252,7 @@ def _spans(svg: str) -> Iterator[tuple[int, int]]:
 
 
 def _lead(svg: str, start: int) -> int:
-    """The distance of the first note, rest or drum stroke from the beginning of the line."""
+    """Return the distance of the first note, rest or drum stroke from the beginning of the line."""
     content = re.search(r'class="(?:note|rest|mRest|graceGrp)"', svg)
     place = re.search(r"<use [^>]*translate\((\d+),", svg[content.start() :]) if content else None
     return max(0, int(place[1]) - start - 200) if place else 0
-
-
-def _room(lead: int, line: int) -> int:
-    """The width that the measures of a system may have together."""
-    return (line - MARGIN) * 10 - lead
-
-
-def deal(
-    measures: Sequence[Measure], widths: Sequence[int], lead: int, line: int = PAGE_WIDTH
-) -> tuple[list[int], float]:
-    """Deal measures out to systems: the indices that begin one, and how full the fullest is.
-
-    Systems break at first beats. A cycle wider than a system breaks at its sections; a section
-    wider than a system overfills it (the figure is then above 1). A landing stands with the cycle
-    before it where the two have room.
-    """
-    room = _room(lead, line)
-
-    def wide(indices: Sequence[int]) -> int:
-        return sum(widths[i] for i in indices)
-
-    systems: list[list[list[int]]] = []
-    for group in _cycles(measures):
-        if wide(group) > room * CLOSER:
-            systems += [[chunk] for chunk in _chunks(group, widths, room)]
-            continue
-        landing = _is_landing(measures, group)
-        filled = sum(map(wide, systems[-1])) if systems else 0
-        if systems and filled + wide(group) <= room * (CLOSER if landing else ROOMY):
-            systems[-1].append(group)
-        elif systems and landing and len(systems[-1]) > 1:
-            systems.append([systems[-1].pop(), group])
-        else:
-            systems.append([group])
-    breaks = [system[0][0] for system in systems[1:]]
-    return breaks, max(sum(map(wide, system)) for system in systems) / room
-
-
-def _chunks(group: Sequence[int], widths: Sequence[int], room: float) -> list[list[int]]:
-    """A cycle too wide for a system, in as few runs of sections as fit, none much the fuller."""
-    most = int(room * ROOMY)
-    chunks = _run_up(group, widths, most)
-    low = sum(widths[i] for i in group) // len(chunks)
-    while low < most:
-        limit = (low + most) // 2
-        tried = _run_up(group, widths, limit)
-        if len(tried) == len(chunks):
-            chunks, most = tried, limit
-        else:
-            low = limit + 1
-    return chunks
-
-
-def _run_up(group: Sequence[int], widths: Sequence[int], most: int) -> list[list[int]]:
-    """Runs of at most so wide, each taking what it can."""
-    chunks: list[list[int]] = [[]]
-    filled = 0
-    for i in group:
-        if chunks[-1] and filled + widths[i] > most:
-            chunks.append([])
-            filled = 0
-        chunks[-1].append(i)
-        filled += widths[i]
-    return chunks
-
-
-def _cycles(measures: Sequence[Measure]) -> Iterator[list[int]]:
-    """The indices of the measures of each cycle; a pickup belongs to the cycle it leads into."""
-    group: list[int] = []
-    for index, measure in enumerate(measures):
-        led_in = all(measures[i].start < 0 for i in group)
-        if measure.opens and group and not led_in:
-            yield group
-            group = []
-        group.append(index)
-    if group:
-        yield group
-
-
-def _is_landing(measures: Sequence[Measure], group: list[int]) -> bool:
-    """Return whether these are the last measures and less than a whole cycle, a landing."""
-    return group[-1] == len(measures) - 1 and not measures[group[-1]].closes

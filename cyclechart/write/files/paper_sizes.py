@@ -38,9 +38,15 @@ A4 = PAPERS["a4"]
 @dataclass(frozen=True)
 class Look:
     """The look of charts: their paper, the names under the notes, the key signature, and whether
-    each page is written as a picture too."""
+    each page is written as a picture too.
+
+    ``heading``: of the charts, ``full`` or ``short``; ``pages``: the number that a part should
+    have, 0 for any.
+    """
 
     paper: Paper = A4
     names: str = "sargam"
     png: bool = False
     signature: str = "nearest"
+    heading: str = "full"
+    pages: int = 0

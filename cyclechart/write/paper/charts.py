@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import asdict, replace
 from fractions import Fraction
 from typing import Any
@@ -21,6 +20,8 @@ from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.musicxml.part_list import player_label
 from cyclechart.write.musicxml.staff import plain_number
+from cyclechart.write.paper.chart_music import ChartMusic
+from cyclechart.write.paper.page_plan import Row
 from cyclechart.write.paper.typesetting import template, typeset
 
 SHORT = 90
@@ -30,36 +31,68 @@ LARGE, NARROW = 22, 15
 """The letters after which a long word may be broken, in large type and in a narrow column."""
 
 
-def set_pages(
-    sheet: Sheet, systems: Mapping[str, list[str]], kind: str, paper: Paper = A4
-) -> list[bytes]:
+def set_pages(sheet: Sheet, music: ChartMusic, kind: str, paper: Paper = A4) -> list[bytes]:
     """Return a lead sheet or part as one PDF (``kind`` pdf), or a PNG for each page (``kind`` png).
 
-    ``systems``: the SVGs of each strain by its letter, none for a silent one. Texts reach the page
-    as data, so that no title is ever read as markup; the same input gives the same bytes.
+    Texts reach the page as data, so that no title is ever read as markup; the same input gives the
+    same bytes.
     """
-    files: dict[str, bytes] = {"main.typ": template("chart.typ")}
-    strains = []
-    for strain in sheet.strains:
-        names = []
-        for number, svg in enumerate(systems.get(strain.letter, ())):
-            name = f"{strain.letter}-{number}.svg"
-            files[name] = svg.encode()
-            names.append(name)
-        strains.append(
-            {
-                "letter": strain.letter,
-                "name": settable(strain.name),
-                "remark": settable(strain.remark),
-                "tones": settable(strain.tones),
-                "turn": settable(strain.next_change),
-                "rests": strain.rests,
-                "holds": strain.staff_text,
-                "systems": names,
-            }
-        )
-    texts = {**heading(sheet), "paper": asdict(paper), "strains": strains}
+    files, texts = page_data(sheet, music, paper)
     return typeset(files, texts, kind)
+
+
+def page_data(
+    sheet: Sheet, music: ChartMusic, paper: Paper
+) -> tuple[dict[str, bytes], dict[str, Any]]:
+    """Return the files and the texts of which the template sets the pages of a chart."""
+    files: dict[str, bytes] = {"main.typ": template("chart.typ")}
+    for strain, systems in enumerate(music.systems):
+        for number, svg in enumerate(systems):
+            files[_system_name(strain, number)] = svg.encode()
+    strains = [
+        {
+            "letter": strain.letter,
+            "name": settable(strain.name),
+            "remark": settable(strain.remark),
+            "tones": settable(strain.tones),
+            "turn": settable(strain.next_change),
+            "rests": strain.rests,
+            "holds": strain.staff_text,
+        }
+        for strain in sheet.strains
+    ]
+    return files, {
+        **heading(sheet),
+        "heading": music.heading,
+        "paper": asdict(paper),
+        "strains": strains,
+        "rows": [_row(row, music) for row in music.plan.rows],
+        "pages": music.plan.pages,
+    }
+
+
+def _system_name(strain: int, number: int) -> str:
+    return f"{strain}-{number}.svg"
+
+
+def _row(row: Row, music: ChartMusic) -> dict[str, Any]:
+    """Return what stands side by side, and what a page turn before it costs."""
+    cells = [
+        {
+            "strain": cell.strain,
+            "system": _system_name(cell.strain, cell.system) if cell.system >= 0 else "",
+            "share": cell.share,
+            "first": cell.system <= 0,
+            "last": cell.system < 0 or cell.system == len(music.systems[cell.strain]) - 1,
+        }
+        for cell in row.cells
+    ]
+    return {
+        "cells": cells,
+        "cost": row.turn.cost,
+        "asked": row.turn.asked,
+        "hurried": music.turned and row.turn.hurried,
+    }
 
 
 def heading(sheet: Sheet) -> dict[str, Any]:

@@ -20,17 +20,12 @@ from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.write.engraving.clearance import columns
 from cyclechart.write.engraving.drawing import Drawing
+from cyclechart.write.engraving.section_cuts import struck_beats, struck_within_beats
 from cyclechart.write.engraving.shaped_text import Piece, run_width, runs_of, shaped
 from cyclechart.write.engraving.svg_boxes import system_boxes
 from cyclechart.write.engraving.svg_shapes import Shape, element_shapes, text_shape
-from cyclechart.write.engraving.systems import (
-    Engraved,
-    deal,
-    engrave,
-    engrave_score,
-    struck_beats,
-    struck_within_beats,
-)
+from cyclechart.write.engraving.system_breaks import deal
+from cyclechart.write.engraving.systems import Engraved, engrave, engrave_score
 from cyclechart.write.engraving.text_outlines import outline_texts
 
 _NUMBERS, _NUMBER = re.compile(r"-?\d+\.\d+"), re.compile(r"-?\d+(?:\.\d+)?")
@@ -114,7 +109,7 @@ def test_systems_of_any_width_are_the_golden_ones() -> None:
             every = set(range(len(strain.measures)))
             for places in (struck_beats, struck_within_beats):
                 for wide in (every, every - {0}):
-                    lines.append(f"  {[str(at) for at in sorted(places(sheet, strain, wide))]}")
+                    lines.append(f"  {[str(at) for at in sorted(places(strain, wide))]}")
     check_golden("widths.txt", "\n".join(lines) + "\n")
 
 

@@ -27,9 +27,9 @@ from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.arrange.unroller import unroll
-from cyclechart.write.engraving.systems import engrave
 from cyclechart.write.midi.file import time_signature
 from cyclechart.write.musicxml.document import score_xml, strain_xml
+from cyclechart.write.paper.chart_music import chart_music
 from cyclechart.write.paper.charts import set_pages
 
 TEXT = (
@@ -145,8 +145,8 @@ def test_pretty_midi_reads_the_meters_in_seconds() -> None:
 
 
 def pages(sheet: Sheet) -> list[Image.Image]:
-    systems = {s.letter: engrave(sheet, s, first=s.first).systems for s in sheet.strains}
-    return [Image.open(io.BytesIO(page)).convert("L") for page in set_pages(sheet, systems, "png")]
+    drawn = set_pages(sheet, chart_music(sheet), "png")
+    return [Image.open(io.BytesIO(page)).convert("L") for page in drawn]
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from support.making import piece_of
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.text.display import breakable
-from cyclechart.write.engraving.systems import engrave
+from cyclechart.write.paper.chart_music import chart_music
 from cyclechart.write.paper.charts import heading, set_pages, shown_tempo
 from cyclechart.write.paper.typesetting import PNG_PPI
 
@@ -22,8 +22,8 @@ SIDE, FOOT = 14, 3
 def pages(**heading: str) -> list[Image.Image]:
     """The pictures of a piece of two notes."""
     sheet = sheet_of(piece_of('lines:\n  head: {sargam: "S || S"}\n', **heading))
-    systems = {s.letter: engrave(sheet, s, first=True).systems for s in sheet.strains}
-    return [Image.open(io.BytesIO(page)).convert("L") for page in set_pages(sheet, systems, "png")]
+    drawn = set_pages(sheet, chart_music(sheet), "png")
+    return [Image.open(io.BytesIO(page)).convert("L") for page in drawn]
 
 
 def darkest(page: Image.Image, *box: float) -> int:

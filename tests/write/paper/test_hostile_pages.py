@@ -12,7 +12,7 @@ from support.making import piece_of
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.theory.spelling import Tonic
-from cyclechart.write.engraving.systems import engrave
+from cyclechart.write.paper.chart_music import chart_music
 from cyclechart.write.paper.charts import set_pages
 from cyclechart.write.paper.mode_page import mode_page
 from cyclechart.write.paper.typesetting import PNG_PPI
@@ -79,8 +79,7 @@ def assert_within_margins(pages: list[bytes]) -> None:
 @pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE)
 def test_no_text_leaves_the_page_of_a_chart(text: str) -> None:
     sheet = with_text(text)
-    systems = {s.letter: engrave(sheet, s, first=True).systems for s in sheet.strains}
-    assert_within_margins(set_pages(sheet, systems, "png"))
+    assert_within_margins(set_pages(sheet, chart_music(sheet), "png"))
 
 
 @pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE)

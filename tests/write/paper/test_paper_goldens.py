@@ -24,6 +24,7 @@ from cyclechart.rules.judge import RULE_NAMES
 from cyclechart.theory.spelling import Tonic
 from cyclechart.write.files.paper_sizes import A4, PAPERS
 from cyclechart.write.paper import book_pages, charts, grid, mode_page
+from cyclechart.write.paper.chart_music import chart_music
 from cyclechart.write.paper.pdf_binding import LINK, BookPart, bind_book, page_count
 
 
@@ -53,9 +54,8 @@ def _file(data: bytes) -> str:
 
 def test_what_a_chart_is_given_is_the_golden_one(given: list[Any]) -> None:
     for sheet in (sheet_of(dense_piece()), *map(dense_part, ("alto-sax", "violin", "tanpura"))):
-        systems = {strain.letter: [f"<svg>{strain.letter}</svg>"] * 2 for strain in sheet.strains}
-        systems.popitem()
-        charts.set_pages(sheet, systems, "pdf", PAPERS["letter"])
+        music = chart_music(sheet, PAPERS["letter"])
+        charts.set_pages(sheet, music, "pdf", PAPERS["letter"])
     check_golden("charts.json", as_lines(given) + "\n")
     texts = {text for one in (dense_piece(),) for text in charts.user_texts(sheet_of(one))}
     check_golden("chart-texts.txt", "\n".join(sorted(texts)) + "\n")

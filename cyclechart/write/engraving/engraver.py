@@ -1,0 +1,88 @@
+"""The engraver: a MusicXML document drawn as SVG pages."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any
+
+import verovio
+
+from cyclechart.arrange.sheet.model import Strain
+from cyclechart.write.engraving.engraver_facts import MUSIC_FONT
+from cyclechart.write.engraving.mei_brackets import add_brackets, needs_brackets
+
+PAGE_WIDTH = 1900
+"""Width of a system in the engraver's units; a staff is 72 high (6.8 mm on a line of 180 mm)."""
+
+MARGIN = 18
+"""Left of the staff, for the cycle number above its beginning."""
+
+_BASE: dict[str, Any] = {
+    "adjustPageHeight": True,
+    "footer": "none",
+    "header": "none",
+    "defaultBottomMargin": 1.5,
+    "font": MUSIC_FONT,
+    "lyricTopMinMargin": 3.0,
+    "lyricHeightFactor": 1.3,
+    "measureMinWidth": 30,
+    "mnumInterval": 0,
+    "multiRestStyle": "block",
+    "pageMarginBottom": 8,
+    "pageMarginLeft": MARGIN,
+    "pageMarginRight": 0,
+    "pageMarginTop": 16,
+    "svgFormatRaw": True,
+    "svgViewBox": True,
+    "xmlIdChecksum": True,
+}
+_ENDLESS = {**_BASE, "adjustPageWidth": True, "breaks": "none", "pageWidth": 60_000}
+_SYSTEMS = {
+    **_BASE,
+    "adjustPageWidth": False,
+    "breaks": "line",
+    "pageHeight": 60_000,
+    "systemMaxPerPage": 1,
+}
+
+
+class EngravingError(Exception):
+    """The engraver refused a document that we wrote: a bug of ours."""
+
+
+@lru_cache(maxsize=1)
+def _toolkit() -> Any:
+    verovio.enableLog(verovio.LOG_OFF)
+    return verovio.toolkit()
+
+
+def draw_endless(document: bytes) -> str:
+    """Return a document drawn on one line of any length."""
+    return _draw(document, _ENDLESS)[0]
+
+
+def draw_systems(
+    document: bytes, strains: Sequence[Strain], width: int, least_justified: float
+) -> list[str]:
+    """Return the systems of a document, one picture each, with the brackets of its strains.
+
+    ``width``: of a system, in the engraver's units; ``least_justified``: the share of the width
+    from which the last system is stretched to all of it.
+    """
+    options = {**_SYSTEMS, "minLastJustification": least_justified, "pageWidth": width}
+    return _draw(document, options, strains)
+
+
+def _draw(document: bytes, options: dict[str, Any], strains: Sequence[Strain] = ()) -> list[str]:
+    toolkit = _toolkit()
+    toolkit.resetOptions()
+    toolkit.setOptions(options)
+    toolkit.resetXmlIdSeed(1)
+    if not toolkit.loadData(document.decode()):
+        raise EngravingError("the engraver could not load the strain")
+    if any(map(needs_brackets, strains)) and not toolkit.loadData(
+        add_brackets(toolkit.getMEI(), strains)
+    ):
+        raise EngravingError("the engraver could not load the strain with its brackets")
+    return [toolkit.renderToSVG(page) for page in range(1, toolkit.getPageCount() + 1)]

@@ -1,0 +1,57 @@
+"""Cuts in sections that are wider than a system, at places where the notes stay as they are."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
+
+from cyclechart.arrange.sheet.model import Strain
+from cyclechart.write.musicxml.measure_contents import measure_contents, ticks_per_beat
+from cyclechart.write.musicxml.rhythm import spell_measure
+
+
+def struck_beats(strain: Strain, wide: Collection[int]) -> set[Fraction]:
+    """Return the places in the ``wide`` measures (their indices) where a note or rest begins on a
+    beat.
+
+    No tie or tuplet crosses such a place, so that a cut leaves the notes spelled as they are. In a
+    long rest there is one after every whole rest.
+    """
+    beat = ticks_per_beat([strain])
+    found = set()
+    measures = zip(strain.measures, measure_contents(strain, beat), strict=True)
+    for index, (measure, filled) in enumerate(measures):
+        if index not in wide:
+            continue
+        for (start, end), rest in zip(pairwise(filled.bounds), filled.rests, strict=True):
+            line = start + (filled.lead - start) % beat
+            cuts = range(line, end, 4 * beat) if rest else range(line, start + 1)
+            found |= {measure.start + Fraction(at, beat) for at in cuts if at}
+    return found
+
+
+def struck_within_beats(strain: Strain, wide: Collection[int]) -> set[Fraction]:
+    """Return the places in the ``wide`` measures where a written note or rest begins that is tied
+    to none before it and stands in no tuplet that goes on: what is left where beats are too
+    full."""
+    beat = ticks_per_beat([strain])
+    found = set()
+    for index, (measure, filled) in enumerate(
+        zip(strain.measures, measure_contents(strain, beat), strict=True)
+    ):
+        inside = False
+        if index not in wide or filled.rests == (True,):
+            continue
+        for piece in spell_measure(beat, filled.length, filled.lead, filled.bounds, filled.rests):
+            if piece.start and not inside and not piece.from_tie:
+                found.add(measure.start + Fraction(piece.start, beat))
+            inside = (inside or piece.opens) and not piece.closes
+    return found
+
+
+def cut_at(strain: Strain, times: Collection[Fraction]) -> Strain:
+    """Return the strain with its measures cut at these times."""
+    cut = [piece for measure in strain.measures for piece in measure.cut(times)]
+    return replace(strain, measures=tuple(cut))

@@ -1,0 +1,61 @@
+"""The music of a chart: its strains measured, planned for their pages, and drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cyclechart.arrange.sheet.model import Sheet
+from cyclechart.write.engraving.systems import draw, measure_score, measure_strain
+from cyclechart.write.files.paper_sizes import A4, Paper
+from cyclechart.write.paper.page_plan import PagePlan, PageWish, plan_pages
+
+SCORE = 1.5
+"""A score's systems are longer by so much, its staves smaller."""
+
+
+@dataclass(frozen=True)
+class ChartMusic:
+    """The plan of a chart's pages, and the systems of each of its strains as SVG documents.
+
+    ``heading``: ``full``, or ``short`` for one without tables; ``turned``: the reader turns the
+    pages while they play.
+    """
+
+    plan: PagePlan
+    systems: tuple[tuple[str, ...], ...]
+    heading: str = "full"
+    turned: bool = False
+
+
+ANY_PAGES = PageWish()
+
+
+def chart_music(sheet: Sheet, paper: Paper = A4, wish: PageWish = ANY_PAGES) -> ChartMusic:
+    """Return the music of a lead sheet or part."""
+    measured = [
+        None if strain.silent else measure_strain(sheet, strain, first=strain.first)
+        for strain in sheet.strains
+    ]
+    plan = plan_pages(sheet, measured, paper, paper.line, wish)
+    return _drawn(plan, wish, turned=sheet.reader is not None)
+
+
+def score_music(
+    sheets: Sequence[Sheet], over: Sheet, paper: Paper = A4, wish: PageWish = ANY_PAGES
+) -> ChartMusic:
+    """Return the music of several sheets that have the same measures, one staff under the other;
+    ``over``: the sheet with the texts over them."""
+    measured = [
+        None
+        if all(sheet.strains[at].silent for sheet in sheets)
+        else measure_score(sheets, at, first=strain.first)
+        for at, strain in enumerate(sheets[0].strains)
+    ]
+    plan = plan_pages(over, measured, paper, int(paper.line * SCORE), wish)
+    return _drawn(plan, wish, turned=False)
+
+
+def _drawn(plan: PagePlan, wish: PageWish, *, turned: bool) -> ChartMusic:
+    systems = tuple(tuple(draw(layout).systems) if layout else () for layout in plan.layouts)
+    return ChartMusic(plan, systems, wish.heading, turned)

@@ -1,0 +1,208 @@
+"""The plan of a chart's pages: how large its music is, and which systems stand in which row.
+
+The music is drawn at its common size unless the last page would be nearly empty and a slightly
+smaller size saves it, or a number of pages is asked for. Heights are estimated here; the template
+sets the rows with their true heights and chooses the page turns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from cyclechart.arrange.sheet.model import Sheet, Strain
+from cyclechart.write.engraving.system_breaks import ROOMY
+from cyclechart.write.engraving.systems import MeasuredStrain, SystemLayout, lay_out
+from cyclechart.write.files.paper_sizes import Paper
+from cyclechart.write.paper.page_breaks import PageBreak, break_between, break_within
+from cyclechart.write.paper.row_heights import (
+    GAP,
+    SYSTEM_GAP,
+    heading_height,
+    heading_lines,
+    spare_height,
+    strain_height,
+)
+
+SIZES: tuple[float, ...] = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.88)
+"""The sizes of music that are tried to save a page: at the least, a staff of 6 mm (the smallest
+that handbooks give for parts is near it; from memory)."""
+
+WISHED_SIZES = (*SIZES, 0.86, 0.84, 0.82, 0.8)
+"""The sizes that are tried where a number of pages is asked for."""
+
+SAVINGS = ((1 / 3, 0.88), (1 / 2, 0.92))
+"""How full a last page may be, and the least size of music that is taken to save it."""
+
+HALF = 0.485
+"""The share of a line that each of two short strains side by side takes."""
+
+COMFORT = 1.15
+"""A strain is short if so much more than it wants fits in half a line."""
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A system of a strain in a row: its number in the strain, -1 for a strain without a staff."""
+
+    strain: int
+    system: int
+    share: float = 1.0
+    """The share of the line that its system takes."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """What stands side by side on a page; ``turn``: the page break before it."""
+
+    cells: tuple[Cell, ...]
+    turn: PageBreak
+
+
+@dataclass(frozen=True)
+class PagePlan:
+    """The rows of a chart, and the layout of each strain (None for one without a staff).
+
+    ``size``: of its music, 1 is the common one; ``pages``: the number that was asked for, or 0.
+    """
+
+    size: float
+    layouts: tuple[SystemLayout | None, ...]
+    rows: tuple[Row, ...]
+    pages: int = 0
+
+
+@dataclass(frozen=True)
+class PageWish:
+    """The wishes for a chart's pages. ``pages``: their number, 0 for any; ``heading``: ``full``, or
+    ``short`` for one without tables; ``pairs``: short strains may stand side by side."""
+
+    pages: int = 0
+    heading: str = "full"
+    pairs: bool = True
+
+
+def plan_pages(
+    sheet: Sheet,
+    measured: Sequence[MeasuredStrain | None],
+    paper: Paper,
+    line: int,
+    wish: PageWish,
+) -> PagePlan:
+    """Return the plan of a chart.
+
+    ``measured``: its strains with the sizes they want, None for one without a staff; ``line``: the
+    length of a line of common size, in the engraver's units.
+    """
+    plan = _plan_at(1.0, sheet, measured, line, wish)
+    pages, last = _pages(plan, sheet, paper, line, wish)
+    target = wish.pages or pages - 1
+    least = WISHED_SIZES[-1] if wish.pages else _least_size(last)
+    smaller = plan
+    for size in WISHED_SIZES if 0 < target < pages else ():
+        if size < least:
+            break
+        smaller = _plan_at(size, sheet, measured, line, wish)
+        if _pages(smaller, sheet, paper, line, wish)[0] <= target:
+            return smaller
+    return smaller if wish.pages else plan
+
+
+def _least_size(last: float) -> float:
+    """Return the least size of music that may save a last page that is so full."""
+    return next((size for full, size in SAVINGS if last < full), 1.0)
+
+
+def _plan_at(
+    size: float,
+    sheet: Sheet,
+    measured: Sequence[MeasuredStrain | None],
+    line: int,
+    wish: PageWish,
+) -> PagePlan:
+    """Return the plan with the music at a size."""
+    long = int(line / size)
+    layouts = [_layout(one, long) for one in measured]
+    rows: list[Row] = []
+    tempo = sheet.tempo
+    alone: int | None = None  # a short strain whose row has room for one more
+    for index, strain in enumerate(sheet.strains):
+        turn = break_between(sheet.strains[index - 1], strain, tempo) if index else PageBreak()
+        tempo = strain.tempo or tempo
+        short = wish.pairs and _is_short(strain, measured[index], long)
+        if short and alone is not None and not strain.break_before:
+            pair = []
+            for one in (alone, index):
+                layouts[one] = _layout(measured[one], int(long * HALF))
+                pair.append(_first_cell(one, layouts[one]))
+            rows[-1] = Row(tuple(pair), rows[-1].turn)
+            alone = None
+            continue
+        rows += _rows(index, layouts[index], turn, tempo)
+        alone = index if short else None
+    return PagePlan(size, tuple(layouts), tuple(rows), wish.pages)
+
+
+def _layout(measured: MeasuredStrain | None, line: int) -> SystemLayout | None:
+    return None if measured is None else lay_out(measured, line, ragged=True)
+
+
+def _is_short(strain: Strain, measured: MeasuredStrain | None, line: int) -> bool:
+    """Return whether a strain has room on half a line, with its heading in one line."""
+    if strain.tones or heading_lines(strain, HALF) > 1:
+        return False
+    if measured is None:
+        return True
+    half = int(line * HALF)
+    if sum(measured.widths) * COMFORT + measured.lead > half * 10:
+        return False
+    layout = lay_out(measured, half)
+    return layout.count == 1 and layout.fullest <= ROOMY
+
+
+def _first_cell(index: int, layout: SystemLayout | None) -> Cell:
+    return Cell(index, 0, layout.share) if layout else Cell(index, -1)
+
+
+def _rows(
+    index: int, layout: SystemLayout | None, turn: PageBreak, tempo: Fraction
+) -> Iterator[Row]:
+    """Yield the rows of a strain alone."""
+    if layout is None:
+        yield Row((_first_cell(index, None),), turn)
+        return
+    drawn = layout.measured.strains[0]
+    places = [turn, *(break_within(drawn, at, tempo) for at in layout.breaks)]
+    for number, place in enumerate(places):
+        yield Row((Cell(index, number, layout.share),), place)
+
+
+def _pages(
+    plan: PagePlan, sheet: Sheet, paper: Paper, line: int, wish: PageWish
+) -> tuple[int, float]:
+    """Return the estimated number of pages of a plan, and how full the last is (0 to 1)."""
+    whole = paper.height - paper.top - paper.bottom
+    room = whole - heading_height(sheet, paper, wish.heading)
+    pages, used = 1, 0.0
+    width = paper.width - 2 * paper.side
+    for row in plan.rows:
+        heights = []
+        share = HALF if len(row.cells) > 1 else 1.0
+        for cell in row.cells:
+            layout = plan.layouts[cell.strain]
+            tall = 0.0
+            if layout is not None:
+                unit = width * share / max(layout.line, layout.width)
+                tall = layout.measured.height * unit - spare_height(layout, cell.system)
+            share = HALF if len(row.cells) > 1 else 1.0
+            heights.append(
+                strain_height(sheet.strains[cell.strain], cell.system, tall, share, paper)
+            )
+        gap = GAP if row.cells[0].system <= 0 else SYSTEM_GAP
+        need = max(heights) + gap
+        if used and (used + need > room or row.turn.asked):
+            pages, used, room = pages + 1, 0.0, whole
+        used += need
+    first = whole - room if pages == 1 else 0.0
+    return pages, min(1.0, (used + first) / whole)
