@@ -21,7 +21,7 @@ MAX_CYCLES = 1000
 MAX_SECONDS = 3600
 MAX_TRADERS = 32
 
-_ALWAYS = {"times", "cycle", "mode", "tonic", "tempo", "dynamics"}
+_ALWAYS = {"times", "cycle", "mode", "tonic", "tempo", "dynamics", "break"}
 _TAKES = {
     "play": {"by"},
     "free": {"seconds", "by"},

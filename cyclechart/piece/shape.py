@@ -146,6 +146,7 @@ class StepShape(Shape):
     mode = optional(ANYTHING)
     tonic = optional(ANYTHING)
     dynamics = optional(ANYTHING)
+    break_ = optional(ANYTHING)
 
 
 class LibertyShape(Shape):

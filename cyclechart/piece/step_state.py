@@ -14,7 +14,7 @@ from cyclechart.finding import Finding, Findings
 from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.model import ANY_CYCLE
 from cyclechart.piece.shape import LineShape, PieceShape
-from cyclechart.piece.steps import LEVELS, StepState
+from cyclechart.piece.steps import BREAKS, LEVELS, StepState
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
@@ -55,7 +55,7 @@ class _Changes:
     def at(self, step: Node) -> StepState:
         """Return what is in force at a step, and keep it for the next."""
         if isinstance(step, Mapping):
-            here = replace(self.now, to_tempo=None, level="")
+            here = replace(self.now, to_tempo=None, level="", break_before="")
             if not self.lost and (below := step.get("cycle")) is not None:
                 here = replace(here, cycle=self.cycle(below))
             if (below := step.get("mode")) is not None:
@@ -65,6 +65,8 @@ class _Changes:
             here = self.tempo(step, here)
             if (below := step.get("dynamics")) is not None:
                 here = replace(here, level=self.level(below))
+            if (below := step.get("break")) is not None:
+                here = replace(here, break_before=self.break_before(below))
             self.now = replace(here, tempo=here.to_tempo or here.tempo, to_tempo=None)
             return here
         return self.now
@@ -150,6 +152,14 @@ class _Changes:
             return text
         what = f"dynamics must be one of {' '.join(LEVELS)}, not '{clip(text)}'"
         self.findings.append(reading_rules.wrong_value(below.spot, what, ["dynamics: p"]))
+        return ""
+
+    def break_before(self, below: Node) -> str:
+        text = below.text.strip() if isinstance(below, Scalar) else ""
+        if text in BREAKS:
+            return text
+        what = f"break must be {' or '.join(BREAKS)}, not '{clip(text)}'"
+        self.findings.append(reading_rules.wrong_value(below.spot, what, ["break: page"]))
         return ""
 
 

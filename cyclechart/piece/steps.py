@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from cyclechart.finding import Spot
@@ -11,6 +11,7 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 
 LEVELS = ("pp", "p", "mp", "mf", "f", "ff")
+BREAKS = ("page", "system")
 
 
 @dataclass(frozen=True)
@@ -18,7 +19,8 @@ class StepState:
     """The cycle, mode, tonic and tempo of a step, its own or carried on from the steps before it.
 
     ``tempo`` is the one it begins in, in beats a minute; ``to_tempo`` the one it comes to by its
-    end, or None. ``level`` is how loud the step is (``pp`` to ``ff``), or "": that is not carried
+    end, or None. ``level`` is how loud the step is (``pp`` to ``ff``), or "", and ``break_before``
+    the break asked for before it on every chart (one of ``BREAKS``), or "": these are not carried
     on.
     """
 
@@ -28,6 +30,7 @@ class StepState:
     tempo: Fraction
     to_tempo: Fraction | None = None
     level: str = ""
+    break_before: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -149,8 +149,8 @@ def _layout(measured: MeasuredStrain | None, line: int) -> SystemLayout | None:
 
 
 def _is_short(strain: Strain, measured: MeasuredStrain | None, line: int) -> bool:
-    """Return whether a strain has room on half a line, with its heading in one line."""
-    if strain.tones or heading_lines(strain, HALF) > 1:
+    """Return whether a strain has room on half a line, with its heading in at most two lines."""
+    if strain.tones or heading_lines(strain, HALF) > 2:
         return False
     if measured is None:
         return True
