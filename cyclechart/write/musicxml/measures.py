@@ -219,7 +219,8 @@ class StrainWriter:
         if measure.forward:
             _sub(barline, "bar-style").text = "heavy-light"
         if begins:
-            _sub(barline, "ending", number=_ending_numbers(measure.ending), type="start")
+            ending = _sub(barline, "ending", number=_ending_numbers(measure.ending), type="start")
+            ending.text = _ending_text(measure.ending)
         if measure.forward:
             _sub(barline, "repeat", direction="forward")
 
@@ -261,6 +262,8 @@ class StrainWriter:
         """Return the style of the line at a measure's end, or "" for a plain barline."""
         if at + 1 == len(self.strain.measures):
             return "light-heavy" if self.strain.letter == self.context.last else "light-light"
+        if measure.ends_time:
+            return "light-light"
         if measure.closes:
             return ""
         if self.strain.free:
@@ -283,6 +286,13 @@ def _add_key(attributes: Element, key: StaffKey) -> None:
 
 def _ending_numbers(ending: tuple[int, ...]) -> str:
     return ", ".join(map(str, ending))
+
+
+def _ending_text(ending: tuple[int, ...]) -> str:
+    """Return the times of an ending as printed: ``1.``, ``1., 2.`` or ``1.–5.``"""
+    if len(ending) > 2:
+        return f"{ending[0]}.–{ending[-1]}."
+    return ", ".join(f"{time}." for time in ending)
 
 
 def _add_clef(attributes: Element, reader: Reader | None, kind: str) -> None:
