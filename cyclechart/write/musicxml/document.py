@@ -224,7 +224,8 @@ def _strain_heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
     In a part the tempo stands wherever it changes.
     """
     direction = _direction()
-    _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.letter
+    if strain.shown_letter:
+        _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.shown_letter
     name = strain.name
     if sheet.reader is not None:
         name = ", ".join(filter(None, [strain.name, strain.remark, strain.tones]))

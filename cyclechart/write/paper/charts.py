@@ -48,8 +48,9 @@ def set_pages(
             names.append(name)
         strains.append(
             {
-                "letter": strain.letter,
+                "letter": strain.shown_letter,
                 "name": settable(strain.name),
+                "tempo": shown_tempo(strain.tempo) if strain.tempo is not None else "",
                 "remark": settable(strain.remark),
                 "tones": settable(strain.tones),
                 "turn": settable(strain.next_change),
