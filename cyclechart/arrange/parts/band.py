@@ -12,6 +12,7 @@ from cyclechart.arrange.arranger import Arrangement
 from cyclechart.arrange.bars import Bar, Passage, passages_of
 from cyclechart.arrange.part_content import StaffContent
 from cyclechart.arrange.parts.bar_fragments import Fragment, fragments_of
+from cyclechart.arrange.parts.pickup_labels import with_pickup_labels
 from cyclechart.arrange.parts.repeats import LINE, TIME, WrittenBar, fold_bars
 from cyclechart.arrange.roles.registry import staff_content
 from cyclechart.arrange.sheet.measures import Measure, measures_of
@@ -80,9 +81,13 @@ class Band(Arrangement):
     @cached_property
     def fragments(self) -> dict[str, list[tuple[Fragment, ...]]]:
         """The fragments of notes of each player (by name) in each bar."""
-        return {
-            name: fragments_of(content.notes, self.bars) for name, content in self.contents.items()
+        labelled = {
+            player.name: with_pickup_labels(
+                self.contents[player.name].notes, self.timeline, player
+            )
+            for player in self.piece.players
         }
+        return {name: fragments_of(notes, self.bars) for name, notes in labelled.items()}
 
     def content_key(self, player: str, index: int) -> Hashable:
         """Return a key that is equal for bars in which a player reads the same at the same tempo,
