@@ -6,7 +6,7 @@ Bars left open for a solo are written as slashes.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -21,6 +21,8 @@ from cyclechart.theory.cycle import Cycle
 OWN_TURN = "solo"
 TOGETHER = "together"
 """The text over a player's own cycles where cycles are traded."""
+TIME = "time"
+"""The text where a player goes on with time after a turn of their own, or in that of another."""
 AT_WILL = "strike again at will"
 """The text over the tone or chord that a bass or a keyboard holds in a free passage."""
 
@@ -49,7 +51,27 @@ def pitched_content(
     )
     texts = trade_turns(piece, bars, player)
     slashed = with_slashes(notes, bars, left_open, texts, turns_of_others(bars, player))
+    if not player.role.waits_for_lines:
+        slashed = list(_with_time_after_turns(slashed, texts))
     return StaffContent("pitched", slashed, left_open, {})
+
+
+def _with_time_after_turns(
+    notes: Sequence[PartNote], texts: Mapping[Fraction, str]
+) -> Iterator[PartNote]:
+    """Yield the notes; the first composed one after a turn of the player's own has the text of the
+    turn that it stands in."""
+    starts = sorted(texts)
+    after_own = False
+    for note in notes:
+        turn = bisect_right(starts, note.start) - 1
+        if note.head == "slash":
+            after_own = turn >= 0 and texts[starts[turn]] == OWN_TURN
+        elif after_own:
+            after_own = False
+            if texts[starts[turn]].startswith(TIME) and not note.text:
+                note = replace(note, text=texts[starts[turn]])
+        yield note
 
 
 def turns_of_others(
@@ -59,23 +81,33 @@ def turns_of_others(
     ``among`` these count, if they are given."""
     split = dict.fromkeys(bar.stretch for bar in bars if bar.stretch.split)
     return [
-        stretch.solo_of(other)
+        (turn.start, turn.end)
         for stretch in split
-        for other in stretch.sharing
-        if other != player.name and (among is None or other in among)
+        for turn in stretch.turns
+        if turn.player != player.name and (among is None or turn.player in among)
     ]
 
 
 def trade_turns(piece: Piece, bars: Sequence[Bar], player: Player) -> dict[Fraction, str]:
-    """Return the text over each of a player's turns in traded cycles, by the time it begins."""
-    return {
-        bar.stretch.solo_of(player.name)[0]: TOGETHER if bar.stretch.together else OWN_TURN
+    """Return the text over each turn in traded cycles, by the time it begins: that it is the
+    player's own, or whose it is while they go on with time."""
+    stretches = dict.fromkeys(
+        bar.stretch
         for bar in bars
-        if player.name in bar.stretch.soloists
-        and bar.start <= bar.stretch.solo_of(player.name)[0] < bar.end
-        and bar.stretch.kind == "metered"
-        and isinstance(piece.steps[bar.stretch.step], Trade)
-    }
+        if bar.stretch.kind == "metered" and isinstance(piece.steps[bar.stretch.step], Trade)
+    )
+    texts = {}
+    for stretch in stretches:
+        for turn in stretch.turns:
+            if stretch.together:
+                texts[turn.start] = TOGETHER if player.name in stretch.soloists else TIME
+            elif turn.player == player.name:
+                texts[turn.start] = OWN_TURN
+            elif not player.role.waits_for_lines and not (
+                player.role.keeps_time and turn.player in piece.timekeepers
+            ):
+                texts[turn.start] = f"{TIME} ({turn.player.replace('-', ' ')})"
+    return texts
 
 
 def cut_at_free_passages(notes: Sequence[PartNote], bars: Sequence[Bar]) -> list[PartNote]:

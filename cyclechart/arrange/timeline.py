@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from cyclechart.piece.model import Line, Note
 from cyclechart.piece.steps import StepState
@@ -18,13 +18,22 @@ from cyclechart.theory.spelling import Tonic
 Kind = Literal["count-in", "lead-in", "metered", "free"]
 
 
+class SoloTurn(NamedTuple):
+    """A run of time in which a player improvises, in beats of the timeline."""
+
+    player: str
+    start: Fraction
+    end: Fraction
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
     """A run of time of one kind; ``start`` and ``end`` in beats, ``tempo`` in beats a minute.
 
     Unless free, it is whole turns of its ``cycle``; the last may be cut off by the end of the
     piece. ``soloist``: the player who improvises in it, or "". ``sharing``: several who
-    do, in equal parts one after the other if it is ``split``, else together. ``clapped``: claps and
+    do, in equal parts one after the other if it is ``split`` (a player once for each part), else
+    together. ``clapped``: claps and
     waves keep time in it. ``to_tempo``: the tempo reached by a steady change at its end, or None.
     ``level``: its dynamics (``pp`` to ``ff``), or "".
     """
@@ -60,22 +69,27 @@ class Stretch:
         """Return whether several improvise in it at once."""
         return bool(self.sharing) and not self.split
 
-    def solo_of(self, player: str) -> tuple[Fraction, Fraction]:
-        """Return from where to where a player improvises in it: nowhere where they do not."""
-        if player not in self.soloists:
-            return self.start, self.start
+    @property
+    def turns(self) -> tuple[SoloTurn, ...]:
+        """The turns of those who improvise in it, in order; a player may have several."""
         if not self.split:
-            return self.start, self.end
+            return tuple(SoloTurn(player, self.start, self.end) for player in self.soloists)
         part = (self.end - self.start) / len(self.sharing)
-        start = self.start + self.sharing.index(player) * part
-        return start, start + part
+        starts = [self.start + number * part for number in range(len(self.sharing))]
+        return tuple(
+            SoloTurn(player, start, start + part)
+            for player, start in zip(self.sharing, starts, strict=True)
+        )
+
+    def improvised_throughout(self, player: str) -> bool:
+        """Return whether a player improvises in the whole of it."""
+        return player in self.soloists and not self.split
 
     def soloists_at(self, time: Fraction) -> tuple[str, ...]:
         """Return who improvises in it at a time in beats."""
         if not self.split:
             return self.soloists
-        spans = ((player, *self.solo_of(player)) for player in self.sharing)
-        return tuple(player for player, start, end in spans if start <= time < end)
+        return tuple(turn.player for turn in self.turns if turn.start <= time < turn.end)
 
     def tempo_at(self, time: Fraction) -> Fraction:
         """Return the beats a minute at a time (beats of the timeline) within the stretch."""
@@ -113,6 +127,13 @@ class PlacedLine:
     until: Fraction | None = None
     stretch: int = 1
     players: tuple[str, ...] = ()
+
+    @property
+    def body_start(self) -> Fraction:
+        """The first beat of its body, after a pickup."""
+        if self.line.free:
+            return self.start
+        return self.start - self.line.standing(self.state.cycle).offset
 
     def start_of(self, note: Note) -> Fraction:
         """Return the start of a note of the line in beats of the timeline."""

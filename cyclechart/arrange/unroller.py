@@ -88,7 +88,8 @@ class _Unroller:
                 label = f"trade {every}, {cycles} each"
                 self.share(int(share * len(step.players)), label, step.players, split=True)
         if step.halves:
-            self.share(1, f"{every} together", step.players, split=False)
+            together = tuple(dict.fromkeys(step.players))
+            self.share(1, f"{' / '.join(together)} together", together, split=False)
 
     def share(self, cycles: int, label: str, players: tuple[str, ...], *, split: bool) -> None:
         """Leave cycles open to several players, one after the other or all together."""

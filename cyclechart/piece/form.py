@@ -258,14 +258,12 @@ class _StepReader:
         ]
 
     def trade(self, value: Node) -> Step | None:
-        """``trade: [alto-sax, tabla]``, ``cycles: 2`` to each, ``times: 4``."""
+        """``trade: [alto-sax, tabla]``, ``cycles: 2`` to each turn, ``times: 4``."""
         before = len(self.findings)
-        players = [
-            name
-            for name in self.players_in(value, "trade: [alto-sax, tabla]")
-            if self.can_solo(self.band[name], value)
-        ]
-        if len(players) < 2:
+        named = list(self.players_in(value, "trade: [alto-sax, tabla]", several_times=True))
+        able = {name for name in dict.fromkeys(named) if self.can_solo(self.band[name], value)}
+        players = [name for name in named if name in able]
+        if len(set(players)) < 2:
             if len(self.findings) == before:
                 what = "trading needs two players or more"
                 self.wrong(value, what, "trade: [alto-sax, tabla]")
@@ -316,8 +314,10 @@ class _StepReader:
                 found.append(name)
         return tuple(found)
 
-    def players_in(self, value: Node, example: str) -> Iterator[str]:
-        """The players of a list, each once."""
+    def players_in(
+        self, value: Node, example: str, *, several_times: bool = False
+    ) -> Iterator[str]:
+        """The players of a list, each once, or as often as they are named."""
         items = value.items if isinstance(value, Sequence) else (value,)
         if isinstance(value, Mapping) or not 0 < len(items) <= MAX_TRADERS:
             self.wrong(value, "this must be a list of players", example)
@@ -328,7 +328,7 @@ class _StepReader:
                 self.wrong(item, "this must be a player's name", example)
                 continue
             player = self.known_player(item, item.text.strip())
-            if player is not None and player.name not in seen:
+            if player is not None and (several_times or player.name not in seen):
                 seen.add(player.name)
                 yield player.name
 

@@ -131,9 +131,9 @@ class Solo(Step):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trade(Step):
-    """Cycles handed from player to player, so many to each.
+    """Cycles handed from player to player, so many to each turn.
 
-    Where it ``halves`` (koraippu), each round hands over half as much as the one before, down to
+    A player may have several turns of a round, also one after the other. Where it ``halves`` (koraippu), each round hands over half as much as the one before, down to
     half a cycle where players and cycle allow that, and all play the last cycle together.
     """
 
@@ -143,7 +143,7 @@ class Trade(Step):
 
     @property
     def shares(self) -> tuple[Fraction, ...]:
-        """The cycles that each player has in each round."""
+        """The cycles of each turn in each round."""
         shares = [Fraction(self.cycles)]
         while self.halves and self._can_share(shares[-1] / 2):
             shares.append(shares[-1] / 2)

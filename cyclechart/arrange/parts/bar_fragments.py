@@ -27,12 +27,12 @@ class Fragment:
 
     @cached_property
     def content_key(self) -> Hashable:
-        """All that must be equal in bars written once: everything but the place in the file."""
+        """All that must be equal in bars written once: everything but the place in the file and the
+        words over it."""
         note = self.note
         return (
             note.start, note.length, note.pitch, note.syllable, note.also, note.grace, note.marks,
             note.glides, note.word, note.head, note.under, note.sa, note.tied_in, note.tied_out,
-            note.text,
         )  # fmt: skip
 
 
@@ -65,6 +65,7 @@ def _bar_fragment(note: PartNote, note_end: Fraction, bar: Bar) -> Fragment:
             length=end - start if tied_in or tied_out else note.length,
             tied_in=tied_in,
             tied_out=tied_out,
+            text="" if tied_in else note.text,
         )
     )
 

@@ -37,9 +37,14 @@ class Cues:
         ``first`` is the index of the passage's first bar.
         """
         written: list[WrittenBar] = []
+        repeated = False
         for bar in bars:
             written.append(bar)
-            if not bar.rests:
+            repeated = repeated or bar.repeat_start
+            in_repeat = repeated or bool(bar.ending)
+            repeated = repeated and not bar.times
+            # What others play in a repeat may differ from time to time.
+            if in_repeat or not bar.rests:
                 self.cycles_of_rest = Fraction(0)
                 continue
             self.cycles_of_rest += bar.rests

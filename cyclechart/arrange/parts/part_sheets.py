@@ -25,13 +25,21 @@ from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
 from cyclechart.arrange.roles.drone import second_tone
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey, Strain
-from cyclechart.arrange.sheet.road_map import FormBox, form_letter, in_reader_letters
+from cyclechart.arrange.sheet.road_map import (
+    FormBox,
+    form_letter,
+    in_reader_letters,
+    tempo_text,
+)
+from cyclechart.arrange.sheet.tempo_marks import TempoChange, new_tempos, tempo_change_of
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, spell
 from cyclechart.theory.tones import SARGAM
 
+CODA = "coda"
+"""The name of a coda that begins within a step, and what its letter ends with."""
 LOWEST_TREBLE = 57
 """A keyboard or guitar part whose mean MIDI key is lower than this is in the bass clef."""
 
@@ -72,6 +80,7 @@ class _PartBuilder:
         self.road = in_reader_letters(
             band.road, lambda sa: band.key(player, sa, band.piece.mode).tonic
         )
+        self.new_tempos = new_tempos(band.piece)
         self.places: dict[int, BarPlace] = {}
         """The place of each played bar, filled in strain by strain."""
         self.single_pass_places: list[BarPlace] = []
@@ -85,13 +94,10 @@ class _PartBuilder:
         for passage in self.band.passages:
             count = len(passage.bars)
             if passage.step >= 0:
-                strains.append(self.strain(passage, first, len(strains)))
+                of_step = self.strains(passage, first, len(strains))
+                change = _next_change(road, passage.step + 1)
+                strains += [*of_step[:-1], replace(of_step[-1], next_change=change)]
             first += count
-        steps = [passage.step for passage in self.band.passages if passage.step >= 0]
-        strains = [
-            replace(strain, next_change=_next_change(road, step + 1))
-            for step, strain in zip(steps, strains, strict=True)
-        ]
         if self.player.role.is_drone:
             strains = list(_drone_strains(strains, self.player))
         key = self.key(piece.state.tonic, piece.mode)
@@ -149,12 +155,16 @@ class _PartBuilder:
             yield replace(strain, first=strain.cycle != before)
             before = strain.cycle
 
-    def strain(self, passage: Passage, first: int, number: int) -> Strain:
-        """Return the strain of a step; ``first`` is the index of its first bar, ``number`` its own
-        index."""
+    def strains(self, passage: Passage, first: int, number: int) -> list[Strain]:
+        """Return the strain of a step; ``first`` is the index of its first bar, ``number`` that of
+        its strain.
+
+        A step that is played from the sign on as far as the coda has two: a row in place of what
+        is played again, with its letter, and the coda.
+        """
         step = self.band.piece.steps[passage.step]
         if passage.free:
-            return self.free_strain(passage, step, first, number)
+            return [self.free_strain(passage, step, first, number)]
         count_in = sum(bar.stretch.kind == "count-in" for bar in passage.bars)
         counting, bars = passage.bars[:count_in], passage.bars[count_in:]
         before = self.fragments[first : first + count_in]
@@ -164,8 +174,11 @@ class _PartBuilder:
         replayed = self.replayed_count(first, len(bars))
         for at in range(first, first + replayed):
             self.places[at] = self.single_pass_places[at - self.jump.from_bar if self.jump else 0]
+        before_coda = [self.replayed_strain(passage, step)] if replayed else []
+        tempo = self.new_tempos[passage.step]
         if bars and replayed == len(bars):
-            return self.replayed_strain(passage, step)
+            return before_coda
+        number += len(before_coda)
         first, bars = first + replayed, bars[replayed:]
         end = first + len(bars)
         sections, fragments = self.band.sections[first:end], self.fragments[first:end]
@@ -188,8 +201,9 @@ class _PartBuilder:
         key_of = cache(lambda sa: self.key(sa, stretch.mode))
         key = replace(key, borrowed=tuple(borrowed_tones(builder.notes, key, key_of)))
         notes = tuple(in_passage_key(note, key, key_of) for note in builder.notes)
-        return Strain(
-            letter=form_letter(passage.step),
+        letter = form_letter(passage.step)
+        strain = Strain(
+            letter=letter,
             name=_step_name(step),
             kind=STRAIN_KINDS[self.content.staff],
             cycle=stretch.cycle,
@@ -201,7 +215,25 @@ class _PartBuilder:
             remark=", ".join(self.remarks(passage.step, step)),
             brackets=tuple(note_brackets(notes, self.band.timeline)),
             tones=self.solo_tones(key) if self.improvises_in(step) else "",
+            tempo=tempo,
+            tempo_change=self.tempo_change(bars, first),
         )
+        if before_coda:
+            strain = replace(
+                strain, letter=f"{letter}{CODA}", name=CODA, remark="", tones="", tempo=None,
+                continues=True,
+            )  # fmt: skip
+        return [*before_coda, strain]
+
+    def tempo_change(self, bars: Sequence[Bar], first: int) -> TempoChange | None:
+        """Return the steady change of tempo in bars whose places are known; ``first`` is the index
+        of the first."""
+        change = tempo_change_of(bars)
+        if change is None:
+            return None
+        bar, start, word = change
+        place = self.places[first + bars.index(bar)]
+        return TempoChange(word, place.at + start - bar.start)
 
     def add_places(
         self, written: Sequence[WrittenBar], builder: PassageBuilder, first: int, number: int
@@ -242,6 +274,7 @@ class _PartBuilder:
             free=False,
             remark=", ".join(self.remarks(passage.step, step)),
             staff_text=f"{back}, no repeats",
+            tempo=self.new_tempos[passage.step],
         )
 
     def jumps(
@@ -314,8 +347,10 @@ class _PartBuilder:
     def remarks(self, number: int, step: Step) -> Iterator[str]:
         """Yield the remarks beside the name of a passage."""
         box = self.road[number]
-        if box.changes_text:
-            yield box.changes_text
+        tempo = self.new_tempos[number]
+        changes = [text for text in box.changes if tempo is None or text != tempo_text(tempo)]
+        if changes:
+            yield ", ".join(changes)
         if box.detail:
             yield box.detail
         lines = [self.band.piece.lines[name] for name in step.uses if name in self.band.piece.lines]
@@ -347,6 +382,7 @@ class _PartBuilder:
             measures=measures,
             free=True,
             remark=", ".join(self.remarks(passage.step, step)),
+            tempo=self.new_tempos[passage.step],
             brackets=paper.brackets,
             tones=self.solo_tones(key) if self.improvises_in(step) else "",
         )

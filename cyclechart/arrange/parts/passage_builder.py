@@ -77,7 +77,7 @@ class PassageBuilder:
         self.places[written.at] = self.at
         alone = written.rests == len(self.bars) and not self.together
         if written.rests > 1 or alone:
-            self._add_rest(bar, written.at, self.bars[written.at : written.at + written.rests])
+            self._add_rest(bar, written, self.bars[written.at : written.at + written.rests])
             return
         fragments = self.fragments[written.at]
         self.measures += self._measures_of(bar.number, written)
@@ -102,10 +102,11 @@ class PassageBuilder:
                 ending=written.ending,
                 forward=written.repeat_start and number == 1,
                 times=written.times if number == len(sections) else 0,
+                ends_time=written.ends_time and number == len(sections),
             )
 
-    def _add_rest(self, bar: Bar, first: int, silent: Sequence[Bar]) -> None:
-        """Add one measure for cycles of rest from an index on; the last cycle may be cut off."""
+    def _add_rest(self, bar: Bar, written: WrittenBar, silent: Sequence[Bar]) -> None:
+        """Add one measure for cycles of rest; the last cycle may be cut off."""
         length = silent[-1].end - silent[0].start
         beat, count = Fraction(1), len(silent)
         self.measures.append(
@@ -119,9 +120,13 @@ class PassageBuilder:
                 closes=True,
                 whole=True,
                 rests=count,
+                ending=written.ending,
+                forward=written.repeat_start,
+                times=written.times,
+                ends_time=written.ends_time,
             )
         )
-        for index, silent_bar in enumerate(silent, start=first):
+        for index, silent_bar in enumerate(silent, start=written.at):
             self.places[index] = self.at
             self.at += silent_bar.length
         self.last = None

@@ -69,10 +69,7 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
     number = 0
     first = timeline.stretches[0].tonic if timeline.stretches else None
     for stretch in timeline.stretches:
-        if stretch.kind == "count-in" or stretch.solo_of(player.name) == (
-            stretch.start,
-            stretch.end,
-        ):
+        if stretch.kind == "count-in" or stretch.improvised_throughout(player.name):
             continue
         base = None if stretch.tonic == first else stretch.tonic.midi
         level = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)

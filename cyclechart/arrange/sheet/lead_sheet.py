@@ -16,11 +16,13 @@ from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
     SA,
     FormBox,
+    LinePlace,
     in_reader_letters,
     line_letters,
     line_places,
     road_map_of,
 )
+from cyclechart.arrange.sheet.tempo_marks import TempoChange, change_word, new_tempos
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Line, Piece
 from cyclechart.theory.cadence import Answer
@@ -57,9 +59,10 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
             _differences_from_heading(piece, None if line.free else cycle, sa, written, mode)
         )
         first = cycle != cycle_before
-        strains.append(
-            _strain(line, mark, cycle, key=key, first=first, context=remark, eduppu=piece.eduppu)
+        strain = _strain(
+            line, mark, cycle, key=key, first=first, context=remark, eduppu=piece.eduppu
         )
+        strains.append(_with_tempo(piece, strain, (name, cycle, sa)))
         cycle_before = cycle_before if line.free else cycle
     return Sheet(
         title=piece.title,
@@ -81,10 +84,26 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
 
 def _mode_of(piece: Piece, name: str, cycle: Cycle, tonic: Tonic) -> Mode:
     """Return the mode in which the form first plays a line in a cycle and on a Sa."""
-    for step in piece.steps:
-        if (name, cycle, tonic) in line_places(piece, step):
-            return step.state.mode
-    return piece.mode
+    number = _first_step(piece, (name, cycle, tonic))
+    return piece.mode if number is None else piece.steps[number].state.mode
+
+
+def _first_step(piece: Piece, place: LinePlace) -> int | None:
+    """Return the index of the first step that plays a line in a cycle and on a Sa; None for a line
+    that the form leaves out."""
+    steps = enumerate(piece.steps)
+    return next((number for number, step in steps if place in line_places(piece, step)), None)
+
+
+def _with_tempo(piece: Piece, strain: Strain, place: LinePlace) -> Strain:
+    """Return a strain with the tempo and the steady change of the step that first plays it."""
+    number = _first_step(piece, place)
+    if number is None or strain.free:
+        return strain
+    state = piece.steps[number].state
+    word = change_word(state.tempo, state.to_tempo)
+    change = TempoChange(word) if word else None
+    return replace(strain, tempo=new_tempos(piece)[number], tempo_change=change)
 
 
 def _differences_from_heading(

@@ -33,8 +33,9 @@ class Measure:
 
     Repeats and rests of a part: ``forward``: a repeat begins here; ``times``: a repeat ends here
     and is played so many times in all (0 for no repeat); ``ending``: the times in which the measure
-    is played, () for every one; ``rests``: the number of cycles of a rest, 0 for no rest;
-    ``jumps``: texts of ``OPENING`` at its beginning and of ``CLOSING`` at its end.
+    is played, () for every one; ``ends_time``: the step is played again after it, written out;
+    ``rests``: the number of cycles of a rest, 0 for no rest; ``jumps``: texts of ``OPENING`` at its
+    beginning and of ``CLOSING`` at its end.
     """
 
     start: Fraction
@@ -48,6 +49,7 @@ class Measure:
     forward: bool = False
     times: int = 0
     ending: tuple[int, ...] = ()
+    ends_time: bool = False
     rests: int = 0
     jumps: tuple[str, ...] = ()
 
@@ -72,6 +74,7 @@ class Measure:
                 whole=self.whole and heads and ends,
                 forward=self.forward and heads,
                 times=self.times if ends else 0,
+                ends_time=self.ends_time and ends,
                 jumps=tuple(
                     jump
                     for jump in self.jumps

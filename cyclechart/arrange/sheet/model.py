@@ -14,6 +14,7 @@ from cyclechart.arrange.sheet.road_map import (
     FormBox,
     form_letter,
 )
+from cyclechart.arrange.sheet.tempo_marks import TempoChange
 from cyclechart.catalog.instruments import Clef, Staff
 from cyclechart.piece.model import Note
 from cyclechart.theory.cycle import Cycle
@@ -74,7 +75,7 @@ class Reader:
 class Strain:
     """A line on the page. The notes' ``start`` is in beats within the strain; gaps are rests.
 
-    ``cycle``: the cycle it is played in. ``first``: it shows its time signature, because it is the
+    ``letter``: its own among the strains of a sheet. ``cycle``: the cycle it is played in. ``first``: it shows its time signature, because it is the
     first metered strain or follows one in another cycle.
     """
 
@@ -94,6 +95,8 @@ class Strain:
     """The mode's tones for a soloist who improvises over it, or ""."""
     tempo: Fraction | None = None
     """Beats a minute, where the sheet shows a new tempo."""
+    tempo_change: TempoChange | None = None
+    """The steady change of tempo in it."""
     drone: bool = True
     """True where the drone is named at its beginning."""
     staff_text: str = ""
@@ -102,6 +105,13 @@ class Strain:
     """A warning of the change at the next strain, or ""."""
     break_before: str = ""
     """The break that the piece asks for before it: ``page``, ``system`` or ""."""
+    continues: bool = False
+    """True for a coda that begins within a step: the step's letter stands where the step begins."""
+
+    @property
+    def shown_letter(self) -> str:
+        """The rehearsal letter over it, or ""."""
+        return "" if self.continues else self.letter
 
     @property
     def silent(self) -> bool:

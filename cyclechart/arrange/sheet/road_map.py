@@ -12,6 +12,7 @@ from typing import TypeAlias
 
 from cyclechart.arrange.bars import Passage, passages_of
 from cyclechart.arrange.clock import Clock, clock_of
+from cyclechart.arrange.sheet.tempo_marks import change_word, new_tempos
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, StepState, Trade
@@ -99,9 +100,9 @@ def road_map_of(piece: Piece, timeline: Timeline) -> tuple[FormBox, ...]:
     cycle_before: Cycle | None = None
     state = piece.state
     boxes = []
-    for number, step in enumerate(piece.steps):
+    for number, (step, tempo) in enumerate(zip(piece.steps, new_tempos(piece), strict=True)):
         box = _form_box(piece, step, form_letter(number), letters)
-        changes = list(_changes(state, step.state))
+        changes = list(_changes(state, step.state, tempo))
         if piece.is_metered(step):
             if cycle_before not in (None, step.cycle):
                 changes.insert(0, cycle_title(step.cycle, " "))
@@ -115,7 +116,7 @@ def road_map_of(piece: Piece, timeline: Timeline) -> tuple[FormBox, ...]:
         if step.state.tonic != state.tonic:
             box = replace(box, sa=step.state.tonic)
         players = tuple(_box_players(piece, step))
-        state = replace(step.state, tempo=step.state.to_tempo or step.state.tempo)
+        state = step.state
         boxes.append(replace(box, changes=tuple(changes), players=players))
     return tuple(boxes)
 
@@ -166,16 +167,21 @@ def _box_players(piece: Piece, step: Step) -> Iterator[str]:
     yield from names
 
 
-def _changes(before: StepState, now: StepState) -> Iterator[str]:
-    """Yield the changes of a step as texts, except that of the cycle."""
+def tempo_text(tempo: Fraction) -> str:
+    """Return a new tempo as text."""
+    return f"{show_exact(tempo)} a minute"
+
+
+def _changes(before: StepState, now: StepState, tempo: Fraction | None) -> Iterator[str]:
+    """Yield the changes of a step as texts, except that of the cycle; ``tempo``: a new one."""
     if now.mode != before.mode:
         yield now.mode.name
     if now.tonic != before.tonic:
         yield f"{SA}{now.tonic}"
-    if now.tempo != before.tempo:
-        yield f"{show_exact(now.tempo)} a minute"
-    if now.to_tempo is not None:
-        yield f"to {show_exact(now.to_tempo)} a minute"
+    if tempo is not None:
+        yield tempo_text(tempo)
+    if word := change_word(now.tempo, now.to_tempo):
+        yield f"{word} to {show_exact(now.to_tempo or now.tempo)} a minute"
     if now.level:
         yield now.level
     elif before.level not in ("", PLAIN):

@@ -219,12 +219,11 @@ def _measure_numbers(strain: Strain, base: int) -> Iterator[str]:
 
 
 def _strain_heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
-    """Yield the directions over a strain: letter and name, and the tempo over the first one.
-
-    In a part the tempo stands wherever it changes.
-    """
+    """Yield the directions over a strain: letter and name, and the tempo over the first one and
+    wherever it changes."""
     direction = _direction()
-    _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.letter
+    if strain.shown_letter:
+        _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.shown_letter
     name = strain.name
     if sheet.reader is not None:
         name = ", ".join(filter(None, [strain.name, strain.remark, strain.tones]))
@@ -232,7 +231,7 @@ def _strain_heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
         name = f"{strain.name}, in {strain.cycle.name}"
     _sub(_sub(direction, "direction-type"), "words").text = clean_text(name)
     yield direction
-    tempo = strain.tempo if sheet.reader is not None else None
+    tempo = strain.tempo
     if tempo is None and strain is sheet.strains[0]:
         tempo = sheet.tempo
     if tempo is not None:

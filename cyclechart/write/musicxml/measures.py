@@ -99,6 +99,9 @@ class StrainWriter:
         self.numbers = numbers
         self.shows_signs = not (context.engraved and part > 1)
         """True where claps and the drone stand over it: in a drawn score over the first staff."""
+        self.change = strain.tempo_change if part <= 1 else None
+        """The steady change of tempo that is shown: in a score over the first staff."""
+        self.change_from = self.measure_of_change()
         self.notes: NoteWriter | None = None
         if strain.kind == kind:
             templates = context.templates_for(strain.key)
@@ -125,6 +128,8 @@ class StrainWriter:
             if at == 0:
                 self.add_attributes(element, time=time, key=key)
                 element.extend(heading)
+            if self.change is not None and at == self.change_from:
+                element.append(_tempo_change(self.change.word))
             for jump in measure.jumps:
                 if jump in OPENING:
                     element.append(_jump_direction(jump))
@@ -133,6 +138,14 @@ class StrainWriter:
                 continue
             self.add_content(element, at, measure)
             yield element
+
+    def measure_of_change(self) -> int:
+        """Return the index of the measure in which the change of tempo begins; 0 without one."""
+        begins = self.change.start if self.change is not None else self.strain.measures[0].start
+        return max(
+            (at for at, measure in enumerate(self.strain.measures) if measure.start <= begins),
+            default=0,
+        )
 
     def new_measure(self, at: int, measure: Measure) -> Element:
         """Return the measure of an index, still empty."""
@@ -219,7 +232,9 @@ class StrainWriter:
         if measure.forward:
             _sub(barline, "bar-style").text = "heavy-light"
         if begins:
-            _sub(barline, "ending", number=_ending_numbers(measure.ending), type="start")
+            number = self.ending_number(measure)
+            ending = _sub(barline, "ending", number=number, type="start")
+            ending.text = _ending_text(measure.ending)
         if measure.forward:
             _sub(barline, "repeat", direction="forward")
 
@@ -229,6 +244,8 @@ class StrainWriter:
         after = () if last else self.strain.measures[at + 1].ending
         ends = measure.ending and measure.ending != after
         style = "light-heavy" if measure.times else self.barline_style(at, measure)
+        if last and self.change is not None:
+            self.add_at_end(element, _end_of_tempo_change())
         if measure.times > 2 and not measure.ending:
             self.add_at_end(element, _repeat_count(measure.times))
         for jump in measure.jumps:
@@ -241,7 +258,7 @@ class StrainWriter:
             _sub(barline, "bar-style").text = style
         if ends:
             kind = "stop" if measure.times else "discontinue"
-            _sub(barline, "ending", number=_ending_numbers(measure.ending), type=kind)
+            _sub(barline, "ending", number=self.ending_number(measure), type=kind)
         if measure.times:
             _sub(barline, "repeat", direction="backward", times=str(measure.times))
 
@@ -257,10 +274,18 @@ class StrainWriter:
         else:
             element.append(direction)
 
+    def ending_number(self, measure: Measure) -> str:
+        """Return the number of an ending; the engraver prints it in place of the text."""
+        if self.context.engraved:
+            return _ending_text(measure.ending)
+        return ", ".join(map(str, measure.ending))
+
     def barline_style(self, at: int, measure: Measure) -> str:
         """Return the style of the line at a measure's end, or "" for a plain barline."""
         if at + 1 == len(self.strain.measures):
             return "light-heavy" if self.strain.letter == self.context.last else "light-light"
+        if measure.ends_time:
+            return "light-light"
         if measure.closes:
             return ""
         if self.strain.free:
@@ -281,8 +306,11 @@ def _add_key(attributes: Element, key: StaffKey) -> None:
         _sub(element, "key-alter").text = str(alter)
 
 
-def _ending_numbers(ending: tuple[int, ...]) -> str:
-    return ", ".join(map(str, ending))
+def _ending_text(ending: tuple[int, ...]) -> str:
+    """Return the times of an ending as printed: ``1.``, ``1., 2.`` or ``1.–5.``"""
+    if len(ending) > 2:
+        return f"{ending[0]}.–{ending[-1]}."
+    return ", ".join(f"{time}." for time in ending)
 
 
 def _add_clef(attributes: Element, reader: Reader | None, kind: str) -> None:
@@ -340,6 +368,22 @@ def _repeat_count(times: int) -> Element:
     words = _sub(_sub(direction, "direction-type"), "words")
     words.set("font-weight", "bold")
     words.text = f"×{times}"
+    return direction
+
+
+def _tempo_change(word: str) -> Element:
+    """Return the direction of a steady change of tempo: its word, with dashes that go on."""
+    direction = etree.Element("direction", placement="above")
+    words = _sub(_sub(direction, "direction-type"), "words")
+    words.set("font-style", "italic")
+    words.text = word
+    _sub(_sub(direction, "direction-type"), "dashes", type="start", number="1")
+    return direction
+
+
+def _end_of_tempo_change() -> Element:
+    direction = etree.Element("direction", placement="above")
+    _sub(_sub(direction, "direction-type"), "dashes", type="stop", number="1")
     return direction
 
 

@@ -51,8 +51,9 @@ def page_data(
             files[_system_name(strain, number)] = svg.encode()
     strains = [
         {
-            "letter": strain.letter,
+            "letter": strain.shown_letter,
             "name": settable(strain.name),
+            "tempo": shown_tempo(strain.tempo) if strain.tempo is not None else "",
             "remark": settable(strain.remark),
             "tones": settable(strain.tones),
             "turn": settable(strain.next_change),

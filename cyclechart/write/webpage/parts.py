@@ -25,6 +25,7 @@ from cyclechart.arrange.parts.bar_places import BarPlace
 from cyclechart.arrange.parts.part_sheets import part_sheet_with_places
 from cyclechart.arrange.sheet.key_signatures import with_signature
 from cyclechart.arrange.sheet.model import Sheet, Strain
+from cyclechart.arrange.sheet.road_map import tempo_text
 from cyclechart.arrange.transpose import transposed
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Piece
@@ -96,7 +97,7 @@ def part_data(
     spans: list[tuple[list[WrittenNote], list[WrittenNote]]] = []
     """The notes and the measures of each strain."""
     for strain in sheet.strains:
-        heads.append((len(systems), strain.letter, plain_text(strain.name), _remark(strain)))
+        heads.append((len(systems), strain.shown_letter, plain_text(strain.name), _remark(strain)))
         if strain.silent:
             spans.append(([], []))
             continue
@@ -130,7 +131,8 @@ def _remark(strain: Strain) -> str:
     """Return the text beside a strain's name."""
     rests = strain.rests if strain.silent and not strain.staff_text else 0
     silent = f"rest {show_cycles(rests)}" if rests else ""
-    remarks = (strain.remark, silent, strain.staff_text, strain.tones, strain.next_change)
+    tempo = tempo_text(strain.tempo) if strain.tempo is not None else ""
+    remarks = (tempo, strain.remark, silent, strain.staff_text, strain.tones, strain.next_change)
     return plain_text("; ".join(filter(None, remarks)))
 
 
@@ -140,7 +142,9 @@ def _systems(sheet: Sheet, strain: Strain, look: Look, drawn: Cache) -> tuple[li
     Its measures may be cut between systems, where their notes are spelled otherwise.
     """
     last = strain.letter == sheet.strains[-1].letter
-    plain = replace(strain, name="", remark="", tones="", staff_text="", next_change="")
+    plain = replace(
+        strain, name="", remark="", tones="", staff_text="", next_change="", tempo=None
+    )
     # The last strain of a part ends with another barline.
     key = key_of(_drawing_input(sheet, plain), look.paper)
     if last:

@@ -147,7 +147,7 @@ def test_two_endings_of_two_bars() -> None:
         WrittenBar(1),
         WrittenBar(2, ending=(1,)),
         WrittenBar(3, ending=(1,), times=2),
-        WrittenBar(6, ending=(2,)),
+        WrittenBar(6, ending=(2,), rests=1),
         WrittenBar(7, ending=(2,)),
     ]
 
@@ -179,11 +179,25 @@ def test_a_line_said_twice_is_a_repeat() -> None:
     assert letters(list("abab")) == [WrittenBar(0, repeat_start=True), WrittenBar(1, times=2)]
 
 
-def test_a_last_bar_of_its_own_is_an_ending() -> None:
+def test_a_last_bar_of_its_own_is_written_after_a_short_repeat() -> None:
+    # Gould, Behind Bars, "Repeat signs" (from memory): different endings serve a long passage; a
+    # short one is clearer repeated as often as it is the same, and its last time written out.
     assert letters(list("abababax")) == [
+        WrittenBar(0, repeat_start=True), WrittenBar(1, times=3), WrittenBar(6), WrittenBar(7),
+    ]  # fmt: skip
+    assert letters(list("aaaaaaax")) == [
+        WrittenBar(0, repeat_start=True, times=7),
+        WrittenBar(7),
+    ]
+
+
+def test_a_long_line_with_a_last_bar_of_its_own_has_endings() -> None:
+    assert letters(list("abcdabcdabcx")) == [
         WrittenBar(0, repeat_start=True),
-        WrittenBar(1, ending=(1, 2, 3), times=4),
-        WrittenBar(7, ending=(4,)),
+        WrittenBar(1),
+        WrittenBar(2),
+        WrittenBar(3, ending=(1, 2), times=3),
+        WrittenBar(11, ending=(3,)),
     ]
 
 

@@ -1,0 +1,52 @@
+"""The tempo marks of a form: a new tempo where a step begins, and steady changes on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from cyclechart.arrange.bars import Bar
+from cyclechart.piece.model import Piece
+
+FASTER, SLOWER = "accel.", "rit."
+
+
+@dataclass(frozen=True, slots=True)
+class TempoChange:
+    """A steady change of tempo: its word and the beat from which it goes to the end of its strain
+    (on a lead sheet and in a part), in beats within the strain."""
+
+    word: str
+    start: Fraction = Fraction(0)
+
+
+def change_word(tempo: Fraction, to: Fraction | None) -> str:
+    """Return the word of a steady change of tempo, or "" where there is none."""
+    if to is None or to == tempo:
+        return ""
+    return FASTER if to > tempo else SLOWER
+
+
+def new_tempos(piece: Piece) -> tuple[Fraction | None, ...]:
+    """Return for each step the tempo to be marked at its beginning: one that is new, or that a
+    steady change arrives at; None for no mark."""
+    marks = []
+    running, arrives = piece.state.tempo, False
+    for step in piece.steps:
+        tempo, to = step.state.tempo, step.state.to_tempo
+        marks.append(tempo if arrives or tempo != running else None)
+        running, arrives = to or tempo, bool(change_word(tempo, to))
+    return tuple(marks)
+
+
+def tempo_change_of(bars: Sequence[Bar]) -> tuple[Bar, Fraction, str] | None:
+    """Return the steady change of tempo in the bars of a step: its first bar, the beat of the
+    timeline it begins on, and its word; None where there is none."""
+    for bar in bars:
+        stretch = bar.stretch
+        word = change_word(stretch.tempo, stretch.to_tempo)
+        since = stretch.start if stretch.since is None else stretch.since
+        if word and since < bar.end:
+            return bar, max(since, bar.start), word
+    return None
