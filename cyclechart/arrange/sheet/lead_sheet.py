@@ -21,6 +21,7 @@ from cyclechart.arrange.sheet.road_map import (
     line_places,
     road_map_of,
 )
+from cyclechart.arrange.sheet.time_signatures import with_time_signatures
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Line, Piece
 from cyclechart.theory.cadence import Answer
@@ -46,7 +47,6 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
     tonic = readable_tonic(piece.tonic, tones | used)
     road = road_map_of(piece, unroll(piece)) if road is None else road
     strains = []
-    cycle_before: Cycle | None = None
     for (name, cycle, sa), mark in line_letters(piece).items():
         line = piece.line_in(name, cycle)
         written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
@@ -56,11 +56,8 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         remark = ", ".join(
             _differences_from_heading(piece, None if line.free else cycle, sa, written, mode)
         )
-        first = cycle != cycle_before
-        strains.append(
-            _strain(line, mark, cycle, key=key, first=first, context=remark, eduppu=piece.eduppu)
-        )
-        cycle_before = cycle_before if line.free else cycle
+        strains.append(_strain(line, mark, cycle, key=key, context=remark, eduppu=piece.eduppu))
+    drawn = [not strain.silent for strain in strains]
     return Sheet(
         title=piece.title,
         composer=piece.composer,
@@ -71,7 +68,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         eduppu=piece.eduppu,
         tuning=piece.tuning.name,
         fifths=nearest_signature(tonic, tones),
-        strains=tuple(strains),
+        strains=tuple(with_time_signatures(strains, drawn)),
         road=in_reader_letters(
             road or road_map_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)
         ),
@@ -113,7 +110,6 @@ def _strain(
     cycle: Cycle,
     *,
     key: StaffKey,
-    first: bool,
     context: str,
     eduppu: Fraction,
 ) -> Strain:
@@ -147,7 +143,7 @@ def _strain(
         kind=line.kind,
         cycle=cycle,
         key=key,
-        first=first,
+        first=False,
         notes=notes,
         measures=measures,
         free=False,
