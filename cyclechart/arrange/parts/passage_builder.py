@@ -75,11 +75,13 @@ class PassageBuilder:
         """Add the measures and notes of a bar, or the measure of several cycles of rest."""
         bar = self.bars[written.at]
         self.places[written.at] = self.at
-        alone = written.rests == len(self.bars) and not self.together
-        if written.rests > 1 or alone:
-            self._add_rest(bar, written.at, self.bars[written.at : written.at + written.rests])
-            return
         fragments = self.fragments[written.at]
+        alone = written.rests == len(self.bars) and not self.together
+        empty = not (fragments or groove or written.cue or self.together)
+        if written.rests > 1 or alone or (empty and bar.number and bar.whole):
+            count = max(1, written.rests)
+            self._add_rest(bar, written, self.bars[written.at : written.at + count])
+            return
         self.measures += self._measures_of(bar.number, written)
         if groove:
             self.notes += [replace(note, start=self.at + note.start) for note in groove]
@@ -104,8 +106,8 @@ class PassageBuilder:
                 times=written.times if number == len(sections) else 0,
             )
 
-    def _add_rest(self, bar: Bar, first: int, silent: Sequence[Bar]) -> None:
-        """Add one measure for cycles of rest from an index on; the last cycle may be cut off."""
+    def _add_rest(self, bar: Bar, written: WrittenBar, silent: Sequence[Bar]) -> None:
+        """Add one measure for cycles of rest; the last cycle may be cut off."""
         length = silent[-1].end - silent[0].start
         beat, count = Fraction(1), len(silent)
         self.measures.append(
@@ -119,9 +121,12 @@ class PassageBuilder:
                 closes=True,
                 whole=True,
                 rests=count,
+                forward=written.repeat_start,
+                times=written.times,
+                ending=written.ending,
             )
         )
-        for index, silent_bar in enumerate(silent, start=first):
+        for index, silent_bar in enumerate(silent, start=written.at):
             self.places[index] = self.at
             self.at += silent_bar.length
         self.last = None

@@ -24,7 +24,7 @@ from cyclechart.write.engraving.mei_brackets import add_brackets, needs_brackets
 from cyclechart.write.engraving.system_fixes import fixed_drawings, fixed_score_drawings
 from cyclechart.write.musicxml.document import strain_xml, strains_xml, with_breaks
 from cyclechart.write.musicxml.measure_contents import measure_contents, ticks_per_beat
-from cyclechart.write.musicxml.rhythm import spell_measure
+from cyclechart.write.musicxml.note_ids import written_values
 
 PAGE_WIDTH = 1900
 """Width of a system in the engraver's units; a staff is 72 high (6.8 mm on a line of 180 mm)."""
@@ -195,7 +195,7 @@ def struck_within_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> 
         inside = False
         if index not in wide or filled.rests == (True,):
             continue
-        for piece in spell_measure(beat, filled.length, filled.lead, filled.bounds, filled.rests):
+        for piece, _ in written_values(filled, beat):
             if piece.start and not inside and not piece.from_tie:
                 found.add(measure.start + Fraction(piece.start, beat))
             inside = (inside or piece.opens) and not piece.closes
