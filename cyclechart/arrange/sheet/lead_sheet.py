@@ -22,6 +22,7 @@ from cyclechart.arrange.sheet.road_map import (
     road_map_of,
 )
 from cyclechart.arrange.sheet.time_signatures import with_time_signatures
+from cyclechart.arrange.stroke_lengths import stroke_length
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Line, Piece
 from cyclechart.theory.cadence import Answer
@@ -131,6 +132,10 @@ def _strain(
     standing = line.standing(cycle)
     shift = standing.offset
     notes = tuple(replace(note, start=note.start + shift) for note in line.notes)
+    if line.kind == "strokes":
+        notes = tuple(
+            replace(note, length=stroke_length(note.length, note.start, cycle)) for note in notes
+        )
     end = shift + line.length
     body = end if end > 0 else Fraction(0)
     pads = shift > 0 or not (standing.shape == "loops" and (end % cycle.beats) != 0)
