@@ -106,7 +106,10 @@ def played_notes(part: Element) -> tuple[list[PlayedNote], Fraction]:
     for index in playing_order(measures):
         graces = False
         last = now
-        for note in measures[index].iterfind("note"):
+        for note in measures[index].iterchildren("note", "backup"):
+            if note.tag == "backup":
+                now -= Fraction(int(str(note.findtext("duration"))), divisions)
+                continue
             if note.find("grace") is not None:
                 graces = True
                 continue

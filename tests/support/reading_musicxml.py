@@ -51,10 +51,16 @@ def texts(root: Element, path: str) -> list[str]:
 
 
 def measure_beats(measure: Element, divisions: int) -> Fraction:
-    """Return the total length of the notes and rests of a measure, in quarters."""
-    notes = [note for note in measure.iterfind("note") if note.find("chord") is None]
-    times = [int(str(time.text)) for note in notes for time in note.iterfind("duration")]
-    return Fraction(sum(times), divisions)
+    """Return the length of the notes and rests of a measure, in quarters; every voice fills it."""
+    voices = [0]
+    for child in measure:
+        if child.tag == "backup":
+            assert int(str(child.findtext("duration"))) == voices[-1]
+            voices.append(0)
+        elif child.tag == "note" and child.find("chord") is None:
+            voices[-1] += int(child.findtext("duration", "0"))
+    assert len(set(voices)) == 1
+    return Fraction(voices[0], divisions)
 
 
 def check_measure(measure: Element) -> None:

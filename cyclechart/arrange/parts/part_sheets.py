@@ -32,6 +32,7 @@ from cyclechart.arrange.sheet.road_map import (
     tempo_text,
 )
 from cyclechart.arrange.sheet.tempo_marks import TempoChange, new_tempos, tempo_change_of
+from cyclechart.arrange.sheet.time_signatures import with_time_signatures
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
 from cyclechart.theory.mode import Mode
@@ -62,7 +63,15 @@ def score_sheets(band: Band) -> tuple[Sheet, ...]:
     Bars are written once where they are equal for everybody; rests are never joined.
     """
     reading = [player for player in band.piece.players if player.role.reads_staff]
-    return tuple(_PartBuilder(band, player, together=True).sheet() for player in reading)
+    sheets = [_PartBuilder(band, player, together=True).sheet() for player in reading]
+    drawn = [
+        not all(strain.silent for strain in strains)
+        for strains in zip(*(sheet.strains for sheet in sheets), strict=True)
+    ]
+    return tuple(
+        replace(sheet, strains=tuple(with_time_signatures(sheet.strains, drawn)))
+        for sheet in sheets
+    )
 
 
 class _PartBuilder:
@@ -101,6 +110,7 @@ class _PartBuilder:
         if self.player.role.is_drone:
             strains = list(_drone_strains(strains, self.player))
         key = self.key(piece.state.tonic, piece.mode)
+        drawn = [not strain.silent for strain in strains]
         return Sheet(
             title=piece.title,
             composer=piece.composer,
@@ -111,7 +121,7 @@ class _PartBuilder:
             tuning=piece.tuning.name,
             eduppu=piece.eduppu,
             fifths=key.fifths,
-            strains=tuple(self.with_time_signatures(strains)),
+            strains=tuple(with_time_signatures(list(self.with_drones(strains)), drawn)),
             road=road,
             liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
             reader=self.reader(strains),
@@ -142,18 +152,13 @@ class _PartBuilder:
     def key(self, tonic: Tonic, mode: Mode) -> StaffKey:
         return self.band.key(self.player, tonic, mode)
 
-    def with_time_signatures(self, strains: Sequence[Strain]) -> Iterator[Strain]:
-        """Yield the strains, marking those that show a time signature or name the drone."""
-        before = drone = None
+    def with_drones(self, strains: Sequence[Strain]) -> Iterator[Strain]:
+        """Yield the strains, marking those that name the drone."""
+        drone = None
         for strain in strains:
             here = strain.key.tonic, strain.key.mode.drone_second
-            strain = replace(strain, drone=here != drone)
+            yield replace(strain, drone=here != drone)
             drone = drone if strain.silent else here
-            if strain.free or not strain.measures:
-                yield strain
-                continue
-            yield replace(strain, first=strain.cycle != before)
-            before = strain.cycle
 
     def strains(self, passage: Passage, first: int, number: int) -> list[Strain]:
         """Return the strain of a step; ``first`` is the index of its first bar, ``number`` that of

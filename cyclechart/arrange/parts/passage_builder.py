@@ -75,11 +75,13 @@ class PassageBuilder:
         """Add the measures and notes of a bar, or the measure of several cycles of rest."""
         bar = self.bars[written.at]
         self.places[written.at] = self.at
-        alone = written.rests == len(self.bars) and not self.together
-        if written.rests > 1 or alone:
-            self._add_rest(bar, written, self.bars[written.at : written.at + written.rests])
-            return
         fragments = self.fragments[written.at]
+        alone = written.rests == len(self.bars) and not self.together
+        empty = not (fragments or groove or written.cue or self.together)
+        if written.rests > 1 or alone or (empty and bar.number and bar.whole):
+            count = max(1, written.rests)
+            self._add_rest(bar, written, self.bars[written.at : written.at + count])
+            return
         self.measures += self._measures_of(bar.number, written)
         if groove:
             self.notes += [replace(note, start=self.at + note.start) for note in groove]

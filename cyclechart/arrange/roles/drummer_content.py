@@ -19,6 +19,7 @@ from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.roles.drummer import composed_lines, composed_spans
 from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.score import Hit, Part
+from cyclechart.arrange.stroke_lengths import stroke_length
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.catalog.instruments import Instrument
 from cyclechart.piece.model import Piece
@@ -31,7 +32,7 @@ def drummer_content(
 ) -> StaffContent:
     """Return a drummer's content, on one line or on the staff of a kit."""
     left_open = tuple(_is_left_to(bar, player, piece.timekeepers, timeline.closing) for bar in bars)
-    composed = _within_a_beat(line_notes(timeline, player, "strokes"))
+    composed = _within_a_beat(line_notes(timeline, player, "strokes"), bars)
     closing = timeline.closing
     texts = trade_turns(piece, bars, player)
     others = turns_of_others(bars, player, piece.timekeepers)
@@ -118,10 +119,21 @@ def _is_left_to(
     return not any(soloist in drummers for soloist in stretch.soloists)
 
 
-def _within_a_beat(strokes: Sequence[PartNote]) -> list[PartNote]:
-    """Return the strokes cut to a beat each: strokes do not ring, and time goes on with the next
-    beat."""
-    return [replace(stroke, length=min(stroke.length, Fraction(1))) for stroke in strokes]
+def _within_a_beat(strokes: Sequence[PartNote], bars: Sequence[Bar]) -> list[PartNote]:
+    """Return the strokes as long as they are written: time goes on with the next beat."""
+    starts = [bar.start for bar in bars]
+    cut = []
+    for stroke in strokes:
+        bar = bars[bisect_right(starts, stroke.start) - 1]
+        cut.append(replace(stroke, length=_length_in_bar(stroke.length, stroke.start, bar)))
+    return cut
+
+
+def _length_in_bar(length: Fraction, at: Fraction, bar: Bar) -> Fraction:
+    """Return the written length of a stroke that is held so long, from a time in a bar on."""
+    # A count-in may be shorter than its cycle: it is counted from its end.
+    first_beat = bar.end if bar.stretch.kind == "count-in" else bar.start
+    return stroke_length(length, at - first_beat, bar.stretch.cycle)
 
 
 def _theka_notes(cycle: Cycle, instrument: Instrument) -> tuple[PartNote, ...]:
@@ -146,20 +158,21 @@ def _kit_notes(
         last = bisect_right(starts, time) - 1
         return time in together or (last >= 0 and time < spans[last][1])
 
+    return _notes_of_hits([hit for hit in hits if is_read(hit.start)], bars)
+
+
+def _notes_of_hits(hits: Sequence[Hit], bars: Sequence[Bar]) -> list[PartNote]:
+    """Return hits as notes of a beat at most, cut at the next one, at the beat line where the next
+    one is more than a beat away, and at the end of the bar."""
     ends = [bar.end for bar in bars]
-    return _notes_of_hits([hit for hit in hits if is_read(hit.start)], ends)
-
-
-def _notes_of_hits(hits: Sequence[Hit], ends: Sequence[Fraction]) -> list[PartNote]:
-    """Return hits as notes of a beat at most, cut at the next one and at the end of the bar."""
     by_time = [(at, list(struck)) for at, struck in groupby(hits, key=lambda hit: hit.start)]
     notes = []
     for number, (at, struck) in enumerate(by_time):
-        after = by_time[number + 1][0] if number + 1 < len(by_time) else at + 1
-        end = ends[min(bisect_right(ends, at), len(ends) - 1)]
-        length = min(max(hit.length for hit in struck), Fraction(1), after - at)
-        if end > at:
-            length = min(length, end - at)
+        after = by_time[number + 1][0] if number + 1 < len(by_time) else at + 2
+        bar = bars[min(bisect_right(ends, at), len(ends) - 1)]
+        length = min(max(hit.length for hit in struck), _length_in_bar(after - at, at, bar))
+        if bar.end > at:
+            length = min(length, bar.end - at)
         names = [KIT[hit.key] for hit in sorted(struck, key=lambda hit: hit.key)]
         first, *others = dict.fromkeys(names)
         notes.append(PartNote(at, length, NO_SPOT, syllable=first, also=tuple(others), under=()))
@@ -184,6 +197,6 @@ def _grooves(
         if bisect_left(taken, bar.start) < bisect_left(taken, bar.end):
             continue
         bar_hits = hits[bisect_left(starts, bar.start) : bisect_left(starts, bar.end)]
-        notes = _notes_of_hits(bar_hits, [bar.end])
+        notes = _notes_of_hits(bar_hits, [bar])
         grooves[cycle] = tuple(replace(note, start=note.start - bar.start) for note in notes)
     return grooves

@@ -23,6 +23,8 @@ from cyclechart.arrange.sheet.road_map import (
     road_map_of,
 )
 from cyclechart.arrange.sheet.tempo_marks import TempoChange, change_word, new_tempos
+from cyclechart.arrange.sheet.time_signatures import with_time_signatures
+from cyclechart.arrange.stroke_lengths import stroke_length
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Line, Piece
 from cyclechart.theory.cadence import Answer
@@ -48,7 +50,6 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
     tonic = readable_tonic(piece.tonic, tones | used)
     road = road_map_of(piece, unroll(piece)) if road is None else road
     strains = []
-    cycle_before: Cycle | None = None
     for (name, cycle, sa), mark in line_letters(piece).items():
         line = piece.line_in(name, cycle)
         written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
@@ -58,12 +59,9 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         remark = ", ".join(
             _differences_from_heading(piece, None if line.free else cycle, sa, written, mode)
         )
-        first = cycle != cycle_before
-        strain = _strain(
-            line, mark, cycle, key=key, first=first, context=remark, eduppu=piece.eduppu
-        )
+        strain = _strain(line, mark, cycle, key=key, context=remark, eduppu=piece.eduppu)
         strains.append(_with_tempo(piece, strain, (name, cycle, sa)))
-        cycle_before = cycle_before if line.free else cycle
+    drawn = [not strain.silent for strain in strains]
     return Sheet(
         title=piece.title,
         composer=piece.composer,
@@ -74,7 +72,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         eduppu=piece.eduppu,
         tuning=piece.tuning.name,
         fifths=nearest_signature(tonic, tones),
-        strains=tuple(strains),
+        strains=tuple(with_time_signatures(strains, drawn)),
         road=in_reader_letters(
             road or road_map_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)
         ),
@@ -132,7 +130,6 @@ def _strain(
     cycle: Cycle,
     *,
     key: StaffKey,
-    first: bool,
     context: str,
     eduppu: Fraction,
 ) -> Strain:
@@ -154,6 +151,10 @@ def _strain(
     standing = line.standing(cycle)
     shift = standing.offset
     notes = tuple(replace(note, start=note.start + shift) for note in line.notes)
+    if line.kind == "strokes":
+        notes = tuple(
+            replace(note, length=stroke_length(note.length, note.start, cycle)) for note in notes
+        )
     end = shift + line.length
     body = end if end > 0 else Fraction(0)
     pads = shift > 0 or not (standing.shape == "loops" and (end % cycle.beats) != 0)
@@ -166,7 +167,7 @@ def _strain(
         kind=line.kind,
         cycle=cycle,
         key=key,
-        first=first,
+        first=False,
         notes=notes,
         measures=measures,
         free=False,

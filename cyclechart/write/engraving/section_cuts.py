@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.write.musicxml.measure_contents import measure_contents, ticks_per_beat
-from cyclechart.write.musicxml.rhythm import spell_measure
+from cyclechart.write.musicxml.note_ids import written_values
 
 
 def struck_beats(strain: Strain, wide: Collection[int]) -> set[Fraction]:
@@ -44,7 +44,7 @@ def struck_within_beats(strain: Strain, wide: Collection[int]) -> set[Fraction]:
         inside = False
         if index not in wide or filled.rests == (True,):
             continue
-        for piece in spell_measure(beat, filled.length, filled.lead, filled.bounds, filled.rests):
+        for piece, _ in written_values(filled, beat):
             if piece.start and not inside and not piece.from_tie:
                 found.add(measure.start + Fraction(piece.start, beat))
             inside = (inside or piece.opens) and not piece.closes

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Strain
+from cyclechart.write.musicxml.rests import NO_SECTION, Section
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +30,14 @@ class MeasureContent:
     indices: tuple[int, ...]
     held_in: bool
     held_out: bool
+    section: Section = NO_SECTION
+    """The section that the measure stands in."""
+
+
+def silent_content(length: int, beats: int) -> MeasureContent:
+    """Return the content of a section, or a part of one from its start, that is silent."""
+    bounds, section = (0, length), Section(0, beats)
+    return MeasureContent(length, 0, bounds, (True,), (-1,), False, False, section)
 
 
 def ticks_per_beat(strains: Iterable[Strain]) -> int:
@@ -42,12 +52,14 @@ def measure_contents(strain: Strain, beat: int) -> Iterator[MeasureContent]:
     """
     sounding = _sounding_times(strain, beat)
     leads: dict[tuple[int, int], int] = {}
+    sections: dict[tuple[int, int], Section] = {}
     first = 0
     for measure in strain.measures:
         start, length = _ticks(measure.start, beat), _ticks(measure.length, beat)
         place = measure.beat.as_integer_ratio()
         if place not in leads:
             leads[place] = _lead(strain, measure, beat)
+            sections[place] = _section(strain, measure, beat)
         while first < len(sounding) and sounding[first][1] <= start:
             first += 1
         bounds, indices = _bounds(sounding, first, start, length)
@@ -59,6 +71,7 @@ def measure_contents(strain: Strain, beat: int) -> Iterator[MeasureContent]:
             tuple(indices),
             indices[0] >= 0 and sounding[indices[0]][0] < start,
             indices[-1] >= 0 and sounding[indices[-1]][1] > start + length,
+            sections[place],
         )
 
 
@@ -66,9 +79,22 @@ def _lead(strain: Strain, measure: Measure, beat: int) -> int:
     """Return the ticks from a measure's beginning to the next beat of its section."""
     if strain.free:
         return 0
-    offset = measure.beat - 1
-    into_section = offset - max(at for at in strain.cycle.starts if at <= offset)
-    return _ticks(-into_section % 1, beat)
+    return _ticks(-_place_in_section(strain, measure)[0] % 1, beat)
+
+
+def _section(strain: Strain, measure: Measure, beat: int) -> Section:
+    """Return the section that a measure stands in."""
+    if strain.free:
+        return NO_SECTION
+    into_section, length = _place_in_section(strain, measure)
+    return Section(_ticks(into_section, beat), int(length))
+
+
+def _place_in_section(strain: Strain, measure: Measure) -> tuple[Fraction, Fraction]:
+    """Return the beats from the start of its section to a measure, and those of the section."""
+    offset, cycle = measure.beat - 1, strain.cycle
+    at = bisect_right(cycle.starts, offset) - 1
+    return offset - cycle.starts[at], cycle.sections[at]
 
 
 def _bounds(

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
+from fractions import Fraction
+from itertools import pairwise
 
 from lxml import etree
 
@@ -14,11 +16,12 @@ from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.measure_contents import (
     MeasureContent,
     measure_contents,
+    silent_content,
     ticks_per_beat,
 )
 from cyclechart.write.musicxml.note_templates import NoteTemplates
 from cyclechart.write.musicxml.notes import NoteWriter, RestStyle, add_rests
-from cyclechart.write.musicxml.staff import drone_symbol, meter_of
+from cyclechart.write.musicxml.staff import drone_symbol, meter_of, meter_of_beats
 from cyclechart.write.musicxml.tone_names import full_tone_namer
 
 SIGN_HEIGHT = 25
@@ -53,6 +56,8 @@ class PartContext:
         self.engraved = engraved
         self.templates: dict[StaffKey, NoteTemplates] = {}
         self.last = sheet.strains[-1].letter if sheet.strains else ""
+        self.meter = Fraction(0)
+        """The beats of the time signature in force, shown or hidden; 0 for none."""
 
     def templates_for(self, key: StaffKey) -> NoteTemplates:
         """Return the templates of the notes on one Sa."""
@@ -102,6 +107,7 @@ class StrainWriter:
         self.change = strain.tempo_change if part <= 1 else None
         """The steady change of tempo that is shown: in a score over the first staff."""
         self.change_from = self.measure_of_change()
+        self.time = False
         self.notes: NoteWriter | None = None
         if strain.kind == kind:
             templates = context.templates_for(strain.key)
@@ -120,6 +126,7 @@ class StrainWriter:
         ``time``, ``key``: the first one shows the time signature, the key signature; ``heading``:
         the directions over it; ``breaks``: the indices of the measures that begin a system.
         """
+        self.time = time
         for at, measure in enumerate(self.strain.measures):
             element = self.new_measure(at, measure)
             if at in breaks:
@@ -170,8 +177,9 @@ class StrainWriter:
             _add_clef(attributes, self.context.sheet.reader, self.kind)
 
     def add_time(self, attributes: Element) -> None:
-        """Add the cycle as an additive time signature; a free line has none."""
+        """Add the cycle as a time signature; a free line has none."""
         time = _sub(attributes, "time")
+        self.context.meter = Fraction(0) if self.strain.free else self.strain.cycle.beats
         if self.strain.free:
             time.set("print-object", "no")
             _sub(time, "senza-misura")
@@ -180,14 +188,42 @@ class StrainWriter:
             _sub(time, "beats").text = beats
             _sub(time, "beat-type").text = kind
 
+    def is_measure_rest(self, measure: Measure, content: MeasureContent) -> bool:
+        """Return whether a measure is written as one rest as long as it is."""
+        if self.notes is not None and content.rests != (True,):
+            return False
+        if measure.length == self.strain.cycle.beats:
+            return True
+        # A measure has one time signature: where it shows that of the cycle, none can be hidden.
+        published = not self.context.engraved
+        return measure.whole and not (published and (self.strain.free or self.shows_time(measure)))
+
+    def shows_time(self, measure: Measure) -> bool:
+        """Return whether a measure shows the time signature."""
+        return self.time and measure is self.strain.measures[0]
+
+    def set_hidden_meter(self, element: Element, beats: Fraction) -> None:
+        """Put a hidden time signature in force for measures of so many beats, the cycle's own
+        included; a measure rest is as long as the time signature in force says."""
+        context, cycle = self.context, self.strain.cycle
+        if context.engraved or self.strain.free or context.meter == beats:
+            return
+        context.meter = beats
+        time = _sub(_sub(element, "attributes"), "time", {"print-object": "no"})
+        pairs = meter_of(cycle) if beats == cycle.beats else meter_of_beats(beats)
+        for numbers, kind in pairs:
+            _sub(time, "beats").text = numbers
+            _sub(time, "beat-type").text = kind
+
     def add_content(self, element: Element, at: int, measure: Measure) -> None:
         """Add the symbol of the drone, the clap or wave, the notes and the right barline."""
         context, content = self.context, next(self.contents)
-        # Some readers take a measure rest in a section for a rest of the whole cycle, and the
-        # engraver leaves no place at its beginning for a clap or wave.
-        rest_style: RestStyle = "values" if context.engraved else "halves"
-        if not context.engraved and measure.length == self.strain.cycle.beats:
-            rest_style = "measure"
+        rest_style: RestStyle = "values"
+        if self.is_measure_rest(measure, content):
+            rest_style = "spaced" if context.engraved else "measure"
+            self.set_hidden_meter(element, measure.length)
+        else:
+            self.set_hidden_meter(element, self.strain.cycle.beats)
         if self.notes is None:
             add_rests(element, content, context.beat, rest_style)
         else:
@@ -201,6 +237,7 @@ class StrainWriter:
     def rest_measures(self, element: Element, at: int, measure: Measure) -> Iterator[Element]:
         """Yield the whole cycles of a multiple rest, a measure each; the last may be cut off."""
         beats = self.strain.cycle.beats
+        self.set_hidden_meter(element, beats)
         next(self.contents)
         if measure.rests > 1:
             style = etree.Element("measure-style")
@@ -215,9 +252,18 @@ class StrainWriter:
             length = min(beats, left)
             left -= length
             ticks = int(length * self.context.beat)
-            rest_style: RestStyle = "measure" if length == beats else "values"
-            content = MeasureContent(ticks, 0, (0, ticks), (True,), (-1,), False, False)
-            add_rests(element, content, self.context.beat, rest_style)
+            ends = [0, ticks]
+            if length < beats:
+                starts = (int(start * self.context.beat) for start in self.strain.cycle.starts)
+                ends = [*(start for start in starts if start < ticks), ticks]
+            for start, end in pairwise(ends):
+                content = silent_content(end - start, int((end - start) // self.context.beat))
+                add_rests(
+                    element,
+                    content,
+                    self.context.beat,
+                    "measure" if length == beats else "values",
+                )
             if number == measure.rests - 1:
                 self.add_right_barline(element, at, measure)
             yield element

@@ -47,7 +47,9 @@ def written_values(content: MeasureContent, beat: int) -> Iterator[tuple[Written
 
     The index of a rest is −1. ``beat``: ticks a beat.
     """
-    values = spell_measure(beat, content.length, content.lead, content.bounds, content.rests)
+    values = spell_measure(
+        beat, content.length, content.lead, content.bounds, content.rests, True, content.section
+    )
     for value in values:
         yield value, content.indices[value.span]
 

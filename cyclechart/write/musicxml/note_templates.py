@@ -21,6 +21,7 @@ from cyclechart.write.musicxml.notations import (
     add_value,
 )
 from cyclechart.write.musicxml.note_look import NoteLook
+from cyclechart.write.musicxml.note_values import FLAGS
 from cyclechart.write.musicxml.staff import Accidental, clean_text
 
 MAX_TEMPLATES = 4096
@@ -101,7 +102,7 @@ class NoteTemplates:
         if accidental is not None:
             add_accidental(note, accidental)
         add_ratio(note, look.type, look.tuplet)
-        _add_stem_and_head(note, look.head, value)
+        _add_stem_and_head(note, look, value)
 
     def chord(self, look: NoteLook) -> list[Element]:
         """Return the other notes of a chord, or the other strokes struck with the first."""
@@ -159,10 +160,12 @@ class NoteTemplates:
         _sub(pitch, "octave").text = str(spelled.octave)
 
 
-def _add_stem_and_head(note: Element, head: str, value: int | str) -> None:
+def _add_stem_and_head(note: Element, look: NoteLook, value: int | str) -> None:
     """Add the stem and the head of a slash, a cue or a stroke; a tone's are left to the reader."""
+    head = look.head
     if head == "slash":
-        _sub(note, "stem").text = "none"
+        # Without a stem it is a beat; a part of a beat has its stem and flags.
+        _sub(note, "stem").text = "up" if FLAGS[look.type] or look.dots else "none"
         _sub(note, "notehead").text = "slash"
     elif isinstance(value, str):
         # Stems up, away from the syllables under the line.

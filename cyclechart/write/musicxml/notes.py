@@ -178,31 +178,49 @@ def _tone_or_stroke(note: Note) -> int | str:
     return note.syllable if note.pitch is None else note.pitch
 
 
-RestStyle = Literal["measure", "values", "halves"]
-"""The form of a silent measure: a measure rest; rests in values; or these with no lone whole rest,
-which some readers take for a measure rest as long as the time signature says."""
+RestStyle = Literal["measure", "spaced", "values"]
+"""The form of a silent measure: a measure rest; one with hidden rests behind it, for the engraver
+gives a measure rest no room of its own; or rests in values, with no lone whole rest, which some
+readers take for a measure rest as long as the time signature says."""
 
 
 def add_rests(measure: Element, content: MeasureContent, beat: int, style: RestStyle) -> None:
     """Add the rests of a silent measure, whatever another part plays in it."""
-    length = content.length
-    ends: tuple[int, ...] = (0, length)
-    if style == "halves" and length == 4 * beat and not content.lead:
-        ends = (0, 2 * beat, length)
-    rests = (True,) * (len(ends) - 1)
-    for value in spell_measure(beat, length, content.lead, ends, rests, style == "measure"):
-        _add_rest(measure, value)
+    if style != "values":
+        _add_rest(measure, WrittenValue(0, content.length, 0, ""), "1" if style == "spaced" else "")
+    if style == "spaced":
+        add_backup(measure, content.length)
+    if style != "measure":
+        bounds: tuple[int, ...] = (0, content.length)
+        if content.length == 4 * beat and not content.lead:
+            bounds = (0, 2 * beat, content.length)
+        rests = (True,) * (len(bounds) - 1)
+        for value in spell_measure(
+            beat, content.length, content.lead, bounds, rests, False, content.section
+        ):
+            _add_rest(measure, value, "2" if style == "spaced" else "", hidden=style == "spaced")
 
 
-def _add_rest(measure: Element, value: WrittenValue) -> None:
+def add_backup(measure: Element, length: int) -> None:
+    """Add the return by so many ticks to where another voice begins."""
+    _sub(_sub(measure, "backup"), "duration").text = str(length)
+
+
+def _add_rest(
+    measure: Element, value: WrittenValue, voice: str = "", *, hidden: bool = False
+) -> None:
     note = _sub(measure, "note")
+    if hidden:
+        note.set("print-object", "no")
+    rest = _sub(note, "rest")
     if not value.type:
-        _sub(note, "rest", measure="yes")
-        _sub(note, "duration").text = str(value.length)
-        return
-    _sub(note, "rest")
+        rest.set("measure", "yes")
     _sub(note, "duration").text = str(value.length)
+    if voice:
+        _sub(note, "voice").text = voice
+    if not value.type:
+        return
     add_value(note, value.type, value.dots)
     add_ratio(note, value.type, value.tuplet)
-    if value.opens or value.closes:
+    if not hidden and (value.opens or value.closes):
         add_tuplet(_sub(note, "notations"), value.tuplet, value.opens, value.closes)

@@ -22,6 +22,7 @@ from cyclechart.write.musicxml.note_values import (
     in_values,
     value_of,
 )
+from cyclechart.write.musicxml.rests import NO_SECTION, Section, rest_values
 from cyclechart.write.musicxml.tuplets import Region, Tuplet, regions_of
 
 
@@ -62,6 +63,7 @@ def spell_measure(
     bounds: tuple[int, ...],
     rests: tuple[bool, ...],
     whole_rest: bool = True,
+    section: Section = NO_SECTION,
 ) -> tuple[WrittenValue, ...]:
     """Return the written notes and rests of a measure, in order; they fill it.
 
@@ -73,6 +75,7 @@ def spell_measure(
             bound i + 1.
         rests: True for each span that is silent.
         whole_rest: A silent measure is one measure rest; if false it is spelled like any other.
+        section: The section that the measure stands in, by which rests are divided.
 
     Raises:
         ValueError: The bounds do not fill the measure.
@@ -100,6 +103,7 @@ def spell_measure(
             tuple([line - start for line in lines[first : last + 1]]),
             tuple([bound - start for bound in bounds[span : until + 1]]),
             rests[span:until],
+            Section(section.offset + start, section.beats) if any(rests[span:until]) else None,
         )
         if start or span:
             run = tuple([WrittenValue(v[0] + start, v[1], v[2] + span, *v[3:]) for v in run])
@@ -115,14 +119,18 @@ def _spell_run(
     lines: tuple[int, ...],
     bounds: tuple[int, ...],
     rests: tuple[bool, ...],
+    section: Section | None,
 ) -> tuple[WrittenValue, ...]:
-    """Return the written values of a run of beats, from one struck beat line to the next."""
+    """Return the written values of a run of beats, from one struck beat line to the next.
+
+    ``section``: the section, counted from the run's beginning; None where nothing rests.
+    """
     values: list[_BareValue] = []
     groups: list[object] = []
     tuplets: list[Tuplet | None] = []
     edges: list[tuple[bool, bool]] = []
     for region in regions_of(beat, lines, bounds):
-        spelled = list(_spell_region(region, beat, lead, lines, bounds, rests))
+        spelled = list(_spell_region(region, beat, lead, lines, bounds, rests, section))
         last = len(spelled) - 1
         shown = region.tuplet is not None
         edges += [(shown and at == 0, shown and at == last) for at in range(last + 1)]
@@ -148,6 +156,7 @@ def _spell_region(
     lines: Sequence[int],
     bounds: Sequence[int],
     rests: Sequence[bool],
+    section: Section | None,
 ) -> Iterator[_BareValue]:
     tuplet = region.tuplet
     for span, rest in enumerate(rests):
@@ -158,14 +167,15 @@ def _spell_region(
             yield _unwritable_value(start, end, span, beat)
         elif tuplet:
             at = start
-            for value in in_values(
-                region.written_length(end, beat) - region.written_length(start, beat)
-            ):
+            length = region.written_length(end, beat) - region.written_length(start, beat)
+            place = region.written_length(start - region.start, beat)
+            for value in rest_values(place, length) if rest else in_values(length):
                 ticks = value.size * tuplet.normal * beat // (tuplet.actual * IN_QUARTER)
                 yield at, ticks, span, value.type, value.dots, tuplet
                 at += ticks
         else:
-            for at, value in _plain_values(start, end, beat, lead, lines, rest):
+            plain = _plain_values(start, end, beat, lead, lines, section if rest else None)
+            for at, value in plain:
                 ticks = value.size * beat // IN_QUARTER
                 yield at, ticks, span, value.type, value.dots, None
 
@@ -188,11 +198,12 @@ def _unwritable_value(start: int, end: int, span: int, beat: int) -> _BareValue:
 
 
 def _plain_values(
-    start: int, end: int, beat: int, lead: int, lines: Sequence[int], rest: bool
+    start: int, end: int, beat: int, lead: int, lines: Sequence[int], section: Section | None
 ) -> Iterator[tuple[int, Value]]:
     """Yield the values of a note in plain beats, each with its start.
 
-    From a beat line a value may be long; elsewhere it is cut at the next beat line.
+    From a beat line a value may be long; elsewhere it is cut at the next beat line. ``section``: it
+    is a rest, divided by the beats of this section; None for a note.
     """
     at = start
     while at < end:
@@ -201,27 +212,30 @@ def _plain_values(
         if number == 1 and lead:
             before = line - beat
         if at == before and end - at >= beat:
-            halves = (end - at) * 2 // beat
-            value = value_of(
-                _first_size(halves, 2 * (end - at) == 3 * beat, rest) * IN_QUARTER // 2
-            )
+            if section is not None:
+                size = IN_QUARTER * section.rest_beats(at, end, beat)
+            else:
+                halves = (end - at) * 2 // beat
+                size = _first_size(halves, 2 * (end - at) == 3 * beat) * IN_QUARTER // 2
+            value = value_of(size)
             yield at, value
             at += value.size * beat // IN_QUARTER
             continue
         first, last = ((tick - before) * IN_QUARTER // beat for tick in (at, min(end, line)))
-        for value in _values_in_beat(first, last):
+        values = _values_in_beat(first, last)
+        for value in values if section is None else rest_values(first, last - first):
             yield at, value
             at += value.size * beat // IN_QUARTER
 
 
-def _first_size(halves: int, exact: bool, rest: bool) -> int:
+def _first_size(halves: int, exact: bool) -> int:
     """Return the longest plain value, in half beats, that a note of so many half beats begins with.
 
     ``exact``: the note is a dotted beat long.
     """
-    if exact and not rest:
+    if exact:
         return 3
-    for size in (8, 4) if rest else (8, 6, 4):
+    for size in (8, 6, 4):
         if size <= halves:
             return size
     return 2

@@ -83,16 +83,33 @@ class Accidentals:
         return None
 
 
-def meter_of(cycle: Cycle) -> tuple[tuple[str, str], ...]:
-    """Return a cycle as an additive time signature: (beats, beat type) pairs for its sections.
+Meter = tuple[tuple[str, str], ...]
+"""The beats and the beat type of each part of a time signature."""
 
-    A beat is a quarter: 3 2 2 is ``3+2+2`` over ``4``; 4 4 3 1/2 is ``4+4`` over 4 and 7 over 8.
+
+def meter_of(cycle: Cycle) -> Meter:
+    """Return the time signature of a cycle; a beat is a quarter.
+
+    Equal sections are one meter, for dashed lines show them: 2 2 2 2 2 2 is 12 over 4. Unlike ones
+    are added up: 3 2 2 is ``3+2+2`` over ``4``; 4 4 3 1/2 is ``4+4`` over 4 and 7 over 8.
     """
-    counts = [(4 * size.denominator, size.numerator) for size in cycle.sections]
+    if len(set(cycle.sections)) == 1:
+        section = cycle.sections[0]
+        return ((str(section.numerator * len(cycle.sections)), _beat_type(section)),)
+    counts = [(_beat_type(size), size.numerator) for size in cycle.sections]
     return tuple(
-        ("+".join(str(beats) for _, beats in group), str(kind))
+        ("+".join(str(beats) for _, beats in group), kind)
         for kind, group in groupby(counts, key=lambda count: count[0])
     )
+
+
+def meter_of_beats(beats: Fraction) -> Meter:
+    """Return the time signature of so many beats without sections."""
+    return ((str(beats.numerator), _beat_type(beats)),)
+
+
+def _beat_type(size: Fraction) -> str:
+    return str(4 * size.denominator)
 
 
 def plain_number(value: Fraction) -> str:

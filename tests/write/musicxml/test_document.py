@@ -269,7 +269,14 @@ def test_time_signatures() -> None:
         sizes = tuple(map(Fraction, sections))
         return meter_of(Cycle(name="", beats=sum(sizes, Fraction(0)), sections=sizes, stressed=()))
 
-    assert meter("4", "4", "4", "4") == (("4+4+4+4", "4"),)
+    # Equal sections are one meter, as a reader counts 12/4 in twos by its dashed lines (E. Gould,
+    # Behind Bars, Metre: a compound signature is for unlike groups; from memory).
+    assert meter("4", "4", "4", "4") == (("16", "4"),)
+    assert meter("2", "2", "2", "2", "2", "2") == (("12", "4"),)
+    assert meter("3/2", "3/2") == (("6", "8"),)
+    assert meter("7") == (("7", "4"),)
+    assert meter("3", "2", "2") == (("3+2+2", "4"),)
+    assert meter("4", "4", "2", "2") == (("4+4+2+2", "4"),)
     assert meter("4", "4", "7/2") == (("4+4", "4"), ("7", "8"))
     assert meter("3/2", "3/2", "2", "1/4", "5/8") == (
         ("3+3", "8"),
@@ -362,15 +369,37 @@ def test_a_piece_of_strokes_alone_has_one_part() -> None:
     assert texts(root, ".//part-name") == ["Hand drums"]
 
 
-def test_a_silent_measure_is_one_rest_only_where_it_is_the_whole_cycle() -> None:
+# E. Gould, Behind Bars, Rests: an empty bar of any length has a semibreve rest, centred (from
+# memory). MusicXML 4.0: ``measure="yes"`` on a rest makes it a complete measure's.
+
+
+def test_a_silent_section_is_one_rest_under_its_own_hidden_time_signature() -> None:
     whole = line("S - - - - || z z z z z || S", cycle="{beats: 5, sections: [5]}")
-    assert len(parsed(score_xml(whole)).findall(".//rest[@measure='yes']")) == 1
-    assert alone(whole).find(".//rest[@measure='yes']") is None, "a clap stands at its beginning"
-    four = parsed(score_xml(line("S - - - | z z z z | S", cycle="tintal")))
-    assert texts(four.findall("part/measure")[1], "note/type") == ["half", "half"]
-    section = parsed(score_xml(line("S - | z z z | S", cycle="jhaptal")))
-    assert section.find(".//rest[@measure='yes']") is None
-    assert texts(section.findall("part/measure")[1], "note/type") == ["half", "quarter"]
+    root = parsed(score_xml(whole))
+    assert len(root.findall(".//rest[@measure='yes']")) == 1
+    assert root.find(".//time[@print-object='no']") is None, "it is as long as the cycle"
+    section = parsed(score_xml(line("S - | z z z | S R | G m P", cycle="jhaptal")))
+    first, silent, after, last = section.findall("part/measure")
+    assert first.findtext("attributes/time/beats") == "2+3+2+3"
+    assert silent.find("note/rest[@measure='yes']") is not None
+    hidden = [m.find("attributes/time[@print-object='no']") for m in (silent, after)]
+    assert [time.findtext("beats") for time in hidden if time is not None] == ["3", "2+3+2+3"]
+    assert last.find("attributes") is None
+    # The time signature of the cycle is shown here, and there is but one in a measure.
+    opening = parsed(score_xml(line("z z | S R G", cycle="jhaptal"))).find("part/measure")
+    assert opening is not None and texts(opening, "note/type") == ["half"]
+    four = parsed(score_xml(line("z z z z | S", cycle="tintal"))).find("part/measure")
+    assert four is not None and texts(four, "note/type") == ["half", "half"]
+
+
+def test_the_engraver_is_given_the_room_of_a_silent_section_as_hidden_rests() -> None:
+    """A measure rest has no length that the engraver spaces."""
+    silent = alone(line("S - | z z z | S", cycle="jhaptal")).findall("part/measure")[1]
+    notes = silent.findall("note")
+    assert [note.get("print-object") for note in notes] == [None, "no", "no", "no"]
+    assert [note.findtext("voice") for note in notes] == ["1", "2", "2", "2"]
+    assert notes[0].find("rest[@measure='yes']") is not None
+    assert texts(silent, "note/type") == ["quarter", "quarter", "quarter"]
 
 
 def test_glides_run_from_the_last_tied_note_to_the_next() -> None:

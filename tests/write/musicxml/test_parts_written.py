@@ -102,7 +102,9 @@ def check_cycles(part: Element, divisions: int) -> None:
     said = Fraction(0)
     filled: Fraction | None = None
     for measure in part.iterfind("measure"):
-        time = measure.find("attributes/time")
+        time = next(
+            iter(measure.xpath("attributes/time[not(@print-object) or senza-misura]")), None
+        )
         opens = measure.get("implicit") is None
         if opens or (time is not None and time.find("senza-misura") is not None):
             assert filled in (None, said)

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cyclechart.write.musicxml.note_values import beam_levels, in_values, value_of
+from cyclechart.write.musicxml.rests import Section
 from cyclechart.write.musicxml.rhythm import WrittenValue, spell_measure
 
 QUARTERS = {
@@ -28,13 +29,18 @@ def spelled(
     lead: str = "0",
     rests: tuple[int, ...] = (),
     whole_rest: bool = True,
+    section: str = "",
+    offset: str = "0",
 ) -> tuple[int, tuple[WrittenValue, ...]]:
-    """A measure of so many beats cut at these positions: (ticks a beat, its pieces)."""
+    """A measure of so many beats cut at these positions: (ticks a beat, its pieces). It begins
+    ``offset`` beats into a section of ``section`` beats, which is the measure's length if ""."""
     bounds = [Fraction(0), *map(Fraction, inner.split()), Fraction(length)]
     beat = math.lcm(*(bound.denominator for bound in bounds), Fraction(lead).denominator)
     ticks = tuple(int(bound * beat) for bound in bounds)
     silent = tuple(number in rests for number in range(len(ticks) - 1))
-    pieces = spell_measure(beat, ticks[-1], int(Fraction(lead) * beat), ticks, silent, whole_rest)
+    around = Section(int(Fraction(offset) * beat), int(Fraction(section or length)))
+    first_line = int(Fraction(lead) * beat)
+    pieces = spell_measure(beat, ticks[-1], first_line, ticks, silent, whole_rest, around)
     check(beat, ticks, silent, pieces)
     return beat, pieces
 
@@ -72,7 +78,7 @@ def check(
             if piece.tuplet:
                 ratio = Fraction(piece.tuplet.normal, piece.tuplet.actual)
             assert written * ratio == Fraction(piece.length, beat)
-            assert piece.dots <= 1
+            assert piece.dots <= (0 if rests[piece.span] else 1)
     for span in range(len(rests)):
         held = [piece for piece in pieces if piece.span == span]
         assert sum(piece.length for piece in held) == bounds[span + 1] - bounds[span]
@@ -171,12 +177,51 @@ def test_a_measure_that_begins_inside_a_beat_is_counted_from_the_beat_line() -> 
     assert shown("5/2", "1", lead="1/2") == "8~ 8 8~ 4"
 
 
-def test_rests_are_plain_and_a_silent_measure_is_one_rest() -> None:
-    assert shown("3", "3/2", rests=(0, 1)) == "4 8 8 4"
-    assert shown("3", "1", rests=(1,)) == "4 2"
-    assert shown("5", "4", rests=(0,)) == "1 4"
-    assert shown("3", rests=(0,)) == "rest"
-    assert shown("3", rests=(0,), whole_rest=False) == "2 4"
+# E. Gould, Behind Bars, the chapters Ground Rules and Rhythm; G. Read, Music Notation, chapter 7,
+# Rests; K. Stone, Music Notation in the Twentieth Century, Rests (all from memory): in four no rest
+# hides the middle, in three each beat has its own, in simple meters none is dotted.
+@pytest.mark.parametrize(
+    ("length", "inner", "rests", "wanted"),
+    [
+        ("4", "1 3", (1,), "4 4 4 4"),  # beats 2 and 3
+        ("4", "2", (0,), "2 2"),
+        ("4", "2", (1,), "2 2"),
+        ("4", "1", (1,), "4 4 2"),
+        ("4", "3", (0,), "2 4 4"),
+        ("3", "1", (1,), "4 4 4"),
+        ("3", "2", (0,), "4 4 4"),
+        ("3", "", (0,), "rest"),
+        ("2", "1/2 3/2", (1,), "8 8 8 8"),
+        ("3", "3/2", (0, 1), "4 8 8 4"),
+        ("4", "1/2", (1,), "8 8 4 2"),
+        ("4", "7/2", (0,), "2 4 8 8"),
+        ("5", "4", (0,), "1 4"),
+        ("5", "1", (1,), "4 4 2 4"),
+        ("7", "2", (1,), "2 2 2 4"),
+        ("7/2", "1", (1,), "4 4 4 8"),  # three and a half: three beats, each shown
+        ("8", "2", (1,), "2 2 1"),
+        # In a beat: 16ths and 8ths at their own multiples, no dots.
+        ("1", "3/4", (0,), "8 16 16"),
+        ("1", "1/4", (1,), "16 16 8"),
+        ("1", "1/8", (1,), "32 32 16 8"),
+        # In tuplets likewise.
+        ("1", "1/3", (1,), "[3:2 8 8 8]"),
+        ("1", "2/3", (0,), "[3:2 4 8]"),
+        ("4", "4/3", (1,), "[3:2 2 2 2]"),
+        ("1", "1/5", (1,), "[5:4 16 16 8 16]"),
+        ("1", "3/5 4/5", (0,), "[5:4 8 16 16 16]"),
+    ],
+)
+def test_rests_show_the_beats(length: str, inner: str, rests: tuple[int, ...], wanted: str) -> None:
+    assert shown(length, inner, rests=rests) == wanted
+
+
+def test_rests_are_counted_from_the_section_where_a_measure_begins_inside_it() -> None:
+    assert shown("2", "1", rests=(0,), section="4", offset="2") == "4 4"
+    assert shown("3", "2", rests=(0,), section="4", offset="1") == "4 4 4"
+    assert shown("2", rests=(0,), whole_rest=False, section="4", offset="2") == "2"
+    assert shown("2", rests=(0,), whole_rest=False, section="3", offset="1") == "4 4"
+    assert shown("3", rests=(0,), whole_rest=False) == "4 4 4"
 
 
 def test_what_no_value_can_say_keeps_its_time() -> None:
@@ -257,4 +302,5 @@ def test_any_cells_and_groups_fill_their_measure(
     ticks = tuple(int(bound * beat) for bound in bounds)
     rests = tuple(number in silent for number in range(len(ticks) - 1))
     inside = int(min(lead, at) * beat) % beat
-    check(beat, ticks, rests, spell_measure(beat, ticks[-1], inside, ticks, rests))
+    around = Section(-inside % beat, max(1, ticks[-1] // beat))
+    check(beat, ticks, rests, spell_measure(beat, ticks[-1], inside, ticks, rests, True, around))
