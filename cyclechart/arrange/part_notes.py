@@ -172,4 +172,9 @@ def _slashes(
         if any(since <= start < until for since, until in busy):
             continue
         if start < end and not any(note.start < end and note.end > start for note in notes):
-            yield PartNote(start, end - start, NO_SPOT, syllable="/", head="slash", under=())
+            yield slash(start, end - start)
+
+
+def slash(start: Fraction, length: Fraction) -> PartNote:
+    """Return a slash: time that a player fills as they like."""
+    return PartNote(start, length, NO_SPOT, syllable="/", head="slash", under=())

@@ -8,8 +8,8 @@ our own.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby
 
@@ -19,14 +19,17 @@ from cyclechart.arrange.part_content import (
     hold_through_free_passages,
     pitched_content,
 )
-from cyclechart.arrange.part_notes import NO_SPOT, PartNote
+from cyclechart.arrange.part_notes import NO_SPOT, PartNote, slash
 from cyclechart.arrange.roles.melody import LOUDNESS
+from cyclechart.arrange.roles.turn_cycles import PERIOD, stretches_in_turns
 from cyclechart.arrange.roles.voicing_choices import Choice, choices
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic
 
 LOUD = 62
 SOFTER = 10
@@ -59,20 +62,28 @@ class VoicingStrike:
     length: Fraction
     number: int
     lift: int
+    later: bool = False
+    """True for the second strike of a cycle."""
+
+    @property
+    def place(self) -> Hashable:
+        """Its place in the figure of ``PERIOD`` cycles: strikes of one place are alike."""
+        return self.number % PERIOD, self.later
 
 
 def voicings_part(timeline: Timeline, player: Player) -> Part:
-    """Return the part of a player of voicings, from the first cycle after the count-in on."""
+    """Return the part of a player of voicings, from the first cycle after the count-in on.
+
+    The voicings of a mode on a Sa are chosen once, for ``PERIOD`` cycles, and come again as the
+    bass's figures do: a player learns them at one reading.
+    """
     sounds: list[Sound] = []
     before: tuple[int, ...] = ()
     recent: deque[tuple[int, ...]] = deque(maxlen=RECENT)
-    number = 0
+    known: dict[tuple[Mode, Tonic, Hashable], tuple[int, ...]] = {}
     first = timeline.stretches[0].tonic if timeline.stretches else None
-    for stretch in timeline.stretches:
-        if stretch.kind == "count-in" or stretch.solo_of(player.name) == (
-            stretch.start,
-            stretch.end,
-        ):
+    for stretch, number in stretches_in_turns(timeline):
+        if stretch.solo_of(player.name) == (stretch.start, stretch.end):
             continue
         base = None if stretch.tonic == first else stretch.tonic.midi
         level = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
@@ -82,8 +93,12 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
         for strike in strikes:
             start = stretch.start + strike.at
             end = min(start + strike.length, stretch.end)
-            shape = ORDER[strike.number % len(ORDER)]
-            chosen = _nearest_voicing(stretch, player, shape, before, recent)
+            place = stretch.mode, stretch.tonic, strike.place
+            chosen = known.get(place)
+            if chosen is None:
+                shape = ORDER[strike.number % len(ORDER)]
+                chosen = _nearest_voicing(stretch, player, shape, before, recent)
+                known[place] = chosen
             recent.append(chosen)
             if start >= end or not chosen or player.name in stretch.soloists_at(start):
                 continue
@@ -93,8 +108,6 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
                 Sound(start, end - start, pitch, velocity, "", voice, base)
                 for voice, pitch in enumerate(chosen)
             ]
-        if stretch.kind != "free":
-            number += int((stretch.end - stretch.start) / stretch.cycle.beats)
     instrument = player.instrument
     return Part(
         player.name, player.role, instrument.program, tuple(sounds),
@@ -105,8 +118,13 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
 def voicings_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> StaffContent:
-    """Return the staff content of a player of voicings; in a free passage one chord is held."""
-    notes = hold_through_free_passages(list(_chords(part.sounds, timeline)), bars)
+    """Return the staff content of a player of voicings: each chord once, where it is struck.
+
+    Slashes stand for it as long as it is held, since a comping player makes up the rhythm; in a
+    free passage one chord is held.
+    """
+    chords = hold_through_free_passages(list(_chords(part.sounds, timeline)), bars)
+    notes = [value for chord in chords for value in _chord_and_slashes(chord, timeline)]
     return pitched_content(piece, bars, player, notes)
 
 
@@ -124,6 +142,21 @@ def _chords(sounds: Sequence[Sound], timeline: Timeline) -> Iterator[PartNote]:
             under=tuple(sound.pitch for sound in tones),
             sa=timeline.at(start).tonic,
         )
+
+
+def _chord_and_slashes(chord: PartNote, timeline: Timeline) -> Iterator[PartNote]:
+    """Yield a chord for the beat on which it is struck, and a slash for each beat it is held."""
+    stretch = timeline.at(chord.start)
+    if stretch.kind == "free":
+        yield chord
+        return
+    base = chord.start - (chord.start - stretch.start) % stretch.cycle.beats
+    for _, at, length in stretch.cycle.walk():
+        start, end = base + at, min(base + at + length, chord.end)
+        if start == chord.start:
+            yield replace(chord, length=end - start)
+        elif chord.start < start < end:
+            yield slash(start, end - start)
 
 
 def _nearest_voicing(
@@ -198,7 +231,7 @@ def _strikes_in_cycle(
         yield VoicingStrike(base, cycle.beats, number, quiet)
         return
     yield VoicingStrike(base, at, number, quiet)
-    yield VoicingStrike(base + at, cycle.beats - at, number + 1, -SOFTER // 2)
+    yield VoicingStrike(base + at, cycle.beats - at, number + 1, -SOFTER // 2, later=True)
 
 
 def _free_strikes(stretch: Stretch) -> Iterator[VoicingStrike]:
