@@ -65,6 +65,9 @@ SIGNATURE_FIGURES = {f"E08{figure:X}": str(figure) for figure in range(10)}
 SIGNATURE_PLUSES = frozenset(("E08C", "E08D"))
 """The large plus of a time signature and the small one."""
 
+LEFT_PAREN, RIGHT_PAREN = "E26A", "E26B"
+"""The codes of parentheses, round accidentals and noteheads."""
+
 PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_"}
 """Signs within text (SMuFL figbassFlat and its neighbours) and the same in a text font."""
 

@@ -16,6 +16,12 @@ from cyclechart.write.musicxml.measure_contents import (
     measure_contents,
     ticks_per_beat,
 )
+from cyclechart.write.musicxml.note_layers import (
+    KIT_LAYERS,
+    LayerPlan,
+    add_lower_rests,
+    keyboard_layers,
+)
 from cyclechart.write.musicxml.note_templates import NoteTemplates
 from cyclechart.write.musicxml.notes import NoteWriter, RestStyle, add_rests
 from cyclechart.write.musicxml.staff import drone_symbol, meter_of
@@ -29,6 +35,9 @@ CLEFS: dict[Clef, tuple[str, int, int]] = {
     "bass": ("F", 4, 0), "percussion": ("percussion", 0, 0),
 }  # fmt: skip
 """The sign, the line and the octave of each clef."""
+
+GRAND_STAFF: tuple[Clef, Clef] = "treble", "bass"
+"""The clefs of two staves."""
 
 MIDDLE_LINE: dict[Clef, tuple[str, int]] = {
     "treble": ("B", 4), "treble-8vb": ("B", 3), "alto": ("C", 4), "tenor": ("A", 3),
@@ -65,8 +74,9 @@ class PartContext:
             middle = MIDDLE_LINE[clef]
             if reader is not None and reader.staff == "strokes":
                 middle = ("E", 4)
+            lower = MIDDLE_LINE["treble" if self.engraved else "bass"]
             templates = NoteTemplates(
-                key.tonic, key.shift, middle, full_tone_namer(key, self.sheet.names)
+                key.tonic, key.shift, middle, lower, full_tone_namer(key, self.sheet.names)
             )
             templates.spellings.update(key.borrowed)
             self.templates[key] = templates
@@ -100,9 +110,12 @@ class StrainWriter:
         self.shows_signs = not (context.engraved and part > 1)
         """True where claps and the drone stand over it: in a drawn score over the first staff."""
         self.notes: NoteWriter | None = None
+        self.layers = _layers_of(context.sheet.reader, strain)
         if strain.kind == kind:
             templates = context.templates_for(strain.key)
-            self.notes = NoteWriter(strain, templates, brackets=not context.engraved, part=part)
+            self.notes = NoteWriter(
+                strain, templates, brackets=not context.engraved, part=part, layers=self.layers
+            )
 
     def measures(
         self,
@@ -153,6 +166,8 @@ class StrainWriter:
             _add_key(attributes, self.strain.key)
         if time:
             self.add_time(attributes)
+        if self.opens_part and self.layers is not None and self.layers.staves > 1:
+            _sub(attributes, "staves").text = str(self.layers.staves)
         if self.opens_part:
             _add_clef(attributes, self.context.sheet.reader, self.kind)
 
@@ -177,6 +192,7 @@ class StrainWriter:
             rest_style = "measure"
         if self.notes is None:
             add_rests(element, content, context.beat, rest_style)
+            add_lower_rests(element, self.layers)
         else:
             if at == 0 and self.kind == "melody" and self.strain.drone and self.shows_signs:
                 _add_drone(element, self.strain.key, context.engraved)
@@ -205,6 +221,7 @@ class StrainWriter:
             rest_style: RestStyle = "measure" if length == beats else "values"
             content = MeasureContent(ticks, 0, (0, ticks), (True,), (-1,), False, False)
             add_rests(element, content, self.context.beat, rest_style)
+            add_lower_rests(element, self.layers)
             if number == measure.rests - 1:
                 self.add_right_barline(element, at, measure)
             yield element
@@ -270,6 +287,15 @@ class StrainWriter:
         return "dashed" if ends else "none"
 
 
+def _layers_of(reader: Reader | None, strain: Strain) -> LayerPlan | None:
+    """Return the two layers of a strain: a kit's, or those of two staves."""
+    if strain.kind == "kit":
+        return KIT_LAYERS
+    if reader is not None and reader.staves > 1:
+        return keyboard_layers(strain.key.tonic.midi + strain.key.shift + reader.transposes)
+    return None
+
+
 def _add_key(attributes: Element, key: StaffKey) -> None:
     """Add a standard key signature, or the accidentals of the mode one by one."""
     element = _sub(attributes, "key")
@@ -288,6 +314,12 @@ def _ending_numbers(ending: tuple[int, ...]) -> str:
 def _add_clef(attributes: Element, reader: Reader | None, kind: str) -> None:
     """Add the clef, the number of staff lines and the transposition."""
     sign, line, octave = CLEFS[reader.clef] if reader is not None else CLEFS["treble"]
+    if reader is not None and reader.staves > 1:
+        for number, name in enumerate(GRAND_STAFF, start=1):
+            clef = _sub(attributes, "clef", number=str(number))
+            _sub(clef, "sign").text, line, _ = CLEFS[name]
+            _sub(clef, "line").text = str(line)
+        return
     clef = _sub(attributes, "clef")
     if kind != "melody":
         _sub(clef, "sign").text = "percussion"
