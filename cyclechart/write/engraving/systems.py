@@ -224,6 +224,11 @@ def _draw(document: bytes, options: dict[str, Any], *strains: Strain) -> list[st
     return [toolkit.renderToSVG(page) for page in range(1, toolkit.getPageCount() + 1)]
 
 
+def drawn_on_one_line(document: bytes) -> list[str]:
+    """The picture of a document on one line, as long as its measures want to be."""
+    return _draw(document, _ENDLESS)
+
+
 def _natural(svg: str, count: int) -> tuple[list[int], int]:
     """The natural width of each measure, and of the clef and signature that open a system."""
     spans = list(_spans(svg))

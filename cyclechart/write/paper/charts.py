@@ -17,10 +17,12 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, spell
 from cyclechart.theory.tones import SARGAM, dotted
+from cyclechart.write.engraving.kit_key import kit_key
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.musicxml.part_list import player_label
 from cyclechart.write.musicxml.staff import plain_number
+from cyclechart.write.paper.reading_notes import reading_notes
 from cyclechart.write.paper.typesetting import template, typeset
 
 SHORT = 90
@@ -58,7 +60,13 @@ def set_pages(
                 "systems": names,
             }
         )
-    texts = {**heading(sheet), "paper": asdict(paper), "strains": strains}
+    key = kit_key(sheet)
+    if key is not None:
+        files["key.svg"] = key.svg.encode()
+    texts = {
+        **heading(sheet), "paper": asdict(paper), "strains": strains,
+        "key_width": key.width if key is not None else 0, "reading": reading_notes(sheet),
+    }  # fmt: skip
     return typeset(files, texts, kind)
 
 
