@@ -91,7 +91,7 @@ def _with_syllables(notes: Sequence[PartNote], composed: Sequence[PartNote]) -> 
                 note, under=(stroke.syllable,), origin=stroke.origin, marks=stroke.marks
             )
     starts = sorted(by_start)
-    ends = {start: after for start, after in pairwise([*starts, None])}
+    ends = dict(pairwise([*starts, None]))
     written = []
     for start in starts:
         note, after = by_start[start], ends[start]

@@ -42,7 +42,16 @@ UNMEASURED = frozenset(("barLine", "dynam", "layer", "verse"))
 KNOWN = FIXED | FLOATING | UNMEASURED | {"tupletBracket", "tupletNum"}
 
 INDEXED = frozenset(
-    ("bracketSpan", "meterSig", "meterSigGrp", "page-margin", "staff", "tuplet", "tupletNum")
+    (
+        "bracketSpan",
+        "measure",
+        "meterSig",
+        "meterSigGrp",
+        "page-margin",
+        "staff",
+        "tuplet",
+        "tupletNum",
+    )
 )
 """The classes that fixes look for; all others are too many to keep."""
 

@@ -1,4 +1,4 @@
-"""The parentheses of ghost notes, in the drawing: small enough to be clear of a cymbal over them."""
+"""The parentheses of ghost notes, in the drawing: clear of a cymbal over them."""
 
 from __future__ import annotations
 

@@ -16,7 +16,6 @@ from cyclechart.write.engraving.system_fixes import fixed_drawings
 from cyclechart.write.engraving.systems import drawn_on_one_line
 from cyclechart.write.musicxml.document import strain_xml
 
-
 AIR = "\u00a0"
 """Room on both sides of a name."""
 

@@ -108,7 +108,7 @@ class StrainWriter:
         self.contents: Iterator[MeasureContent] = measure_contents(strain, context.beat)
         self.numbers = numbers
         self.shows_signs = not (context.engraved and part > 1)
-        """True where claps and the drone stand over it: in a drawn score over the first staff."""
+        """True where claps stand over it: in a drawn score over the first staff."""
         self.notes: NoteWriter | None = None
         self.layers = _layers_of(context.sheet.reader, strain)
         if strain.kind == kind:
@@ -194,8 +194,9 @@ class StrainWriter:
             add_rests(element, content, context.beat, rest_style)
             add_lower_rests(element, self.layers)
         else:
-            if at == 0 and self.kind == "melody" and self.strain.drone and self.shows_signs:
-                _add_drone(element, self.strain.key, context.engraved)
+            # A page names the drone in its headings.
+            if at == 0 and self.kind == "melody" and self.strain.drone and not context.engraved:
+                _add_drone(element, self.strain.key)
             if measure.sign and not self.strain.free and self.shows_signs:
                 _add_clap(element, measure.sign, measure.opens)
             self.notes.add_measure(element, content, context.beat, rest_style)
@@ -246,7 +247,8 @@ class StrainWriter:
         after = () if last else self.strain.measures[at + 1].ending
         ends = measure.ending and measure.ending != after
         style = "light-heavy" if measure.times else self.barline_style(at, measure)
-        if measure.times > 2 and not measure.ending:
+        # In an engraved picture it is put over the barline afterwards.
+        if measure.times > 2 and not measure.ending and not self.context.engraved:
             self.add_at_end(element, _repeat_count(measure.times))
         for jump in measure.jumps:
             if jump in CLOSING:
@@ -375,7 +377,7 @@ def _repeat_count(times: int) -> Element:
     return direction
 
 
-def _add_drone(element: Element, key: StaffKey, engraved: bool) -> None:
+def _add_drone(element: Element, key: StaffKey) -> None:
     """Add the chord symbol of the drone."""
     symbol = drone_symbol(key.tonic, key.mode.drone_second)
     harmony = _sub(element, "harmony")
@@ -384,15 +386,12 @@ def _add_drone(element: Element, key: StaffKey, engraved: bool) -> None:
     step.text = symbol.step
     if symbol.plain:
         step.set("text", "")
-    # Of a root with a text of its own the engraver prints the alteration even if it is hidden.
-    if symbol.alter and not (symbol.plain and engraved):
+    if symbol.alter:
         alter = _sub(root, "root-alter")
         alter.text = str(symbol.alter)
         if symbol.plain:
             alter.set("print-object", "no")
-    # The engraver takes the text for narrower than it is: the space keeps its neighbours away.
-    text = f"{symbol.text}\u00a0" if engraved else symbol.text
-    _sub(harmony, "kind", text=text).text = symbol.kind
+    _sub(harmony, "kind", text=symbol.text).text = symbol.kind
 
 
 def _add_clap(element: Element, sign: str, first: bool) -> None:

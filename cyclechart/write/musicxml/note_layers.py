@@ -83,7 +83,11 @@ class NoteLayers:
         that stroke, which is written as long as the beat, False for what it covers."""
 
     def begin(
-        self, values: Sequence[tuple[WrittenValue, int]], notes: Sequence[Note], lead: int, beat: int
+        self,
+        values: Sequence[tuple[WrittenValue, int]],
+        notes: Sequence[Note],
+        lead: int,
+        beat: int,
     ) -> None:
         """Begin a measure of these written values, each with the index of its note.
 
@@ -164,11 +168,7 @@ class NoteLayers:
             *look.also,
         ]
         upper, lower = (
-            [
-                tone
-                for at, tone in enumerate(tones)
-                if layer in self.plan.layer_of(tone[0], at == 0)
-            ]
+            [tone for at, tone in enumerate(tones) if layer in self.plan.layer_of(tone[0], at == 0)]
             for layer in ("upper", "lower")
         )
         staves = self.plan.staves
@@ -225,9 +225,7 @@ def add_lower_rests(measure: Element, plan: LayerPlan | None) -> None:
         measure.append(lower)
 
 
-def _with_tones(
-    look: NoteLook, tones: Sequence[tuple[int | str, Accidental | None]]
-) -> NoteLook:
+def _with_tones(look: NoteLook, tones: Sequence[tuple[int | str, Accidental | None]]) -> NoteLook:
     """Return the look of a chord with only some of its tones; what stands under it stays."""
     (value, accidental), *also = tones
     return look._replace(value=value, accidental=accidental, also=tuple(also))

@@ -52,7 +52,8 @@ class NoteTemplates:
         name: Callable[[int], str] | None = dotted,
     ) -> None:
         """``shift``: semitones from a tone's sound to where it is written; ``middle``: the step and
-        octave of the middle line, ``lower_middle`` those of a second staff; ``name``: gives the name under a tone, None for no names."""
+        octave of the middle line, ``lower_middle``: those of a second staff; ``name``: gives the
+        name under a tone, None for no names."""
         self.tonic = tonic
         self.shift = shift
         self.middle = middle

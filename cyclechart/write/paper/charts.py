@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, replace
 from fractions import Fraction
 from typing import Any
@@ -15,7 +15,8 @@ from cyclechart.text.display import as_read, breakable, settable, shown, tidy
 from cyclechart.text.excerpts import clip
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
-from cyclechart.theory.spelling import TONICS, spell
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import TONICS, Tonic, spell
 from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.write.engraving.kit_key import kit_key
 from cyclechart.write.files.cautions import CAUTION
@@ -42,17 +43,18 @@ def set_pages(
     """
     files: dict[str, bytes] = {"main.typ": template("chart.typ")}
     strains = []
-    for strain in sheet.strains:
+    drones = dict(changed_drones(sheet))
+    for number, strain in enumerate(sheet.strains):
         names = []
-        for number, svg in enumerate(systems.get(strain.letter, ())):
-            name = f"{strain.letter}-{number}.svg"
+        for system, svg in enumerate(systems.get(strain.letter, ())):
+            name = f"{strain.letter}-{system}.svg"
             files[name] = svg.encode()
             names.append(name)
         strains.append(
             {
                 "letter": strain.letter,
                 "name": settable(strain.name),
-                "remark": settable(strain.remark),
+                "remark": settable(", ".join(filter(None, [strain.remark, drones.get(number)]))),
                 "tones": settable(strain.tones),
                 "turn": settable(strain.next_change),
                 "rests": strain.rests,
@@ -70,12 +72,28 @@ def set_pages(
     return typeset(files, texts, kind)
 
 
+def changed_drones(sheet: Sheet) -> Iterator[tuple[int, str]]:
+    """Yield each strain before which the drone changes, by its number, with the new drone."""
+    before = drone_text(sheet.tonic, sheet.mode)
+    for number, strain in enumerate(sheet.strains):
+        here = drone_text(strain.key.tonic, strain.key.mode)
+        if strain.drone and here != before and not strain.staff_text:
+            yield number, here
+        if not strain.silent:
+            before = here
+
+
+def drone_text(tonic: Tonic, mode: Mode) -> str:
+    """Return the tones of the drone in letters, such as ``drone E♭ B♭``."""
+    second = mode.drone_second
+    tones = [spell(tonic, 0), *([spell(tonic, second)] if second else [])]
+    return "drone " + " ".join(map(str, tones))
+
+
 def heading(sheet: Sheet) -> dict[str, Any]:
     """Return the texts over the music."""
     mode = sheet.mode
     letters = [[SARGAM[tone], str(spell(sheet.tonic, tone))] for tone in sorted(mode.tones)]
-    second = mode.drone_second
-    tones = [spell(sheet.tonic, 0), *([spell(sheet.tonic, second)] if second else [])]
     return {
         "plain_title": as_read(shown(sheet.title)),
         "plain_composer": as_read(shown(sheet.composer)),
@@ -87,7 +105,7 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "ascent": [dotted(pitch) for pitch in mode.ascent],
         "descent": [dotted(pitch) for pitch in mode.descent],
         "letters": letters,
-        "drone": "drone " + " ".join(map(str, tones)),
+        "drone": drone_text(sheet.tonic, mode),
         "tempo": shown_tempo(sheet.tempo),
         "tuning": " · ".join(filter(None, [_tuning(sheet.tuning), _eduppu(sheet.eduppu)])),
         "cycles": list(map(_cycle, sheet.cycles)),
