@@ -39,6 +39,9 @@ CENTRE = 62
 SPREAD = 13
 """Semitones to either side of it."""
 
+LOWEST_TREBLE, TREBLE_SPAN = 57, 22
+"""The lowest key written on a treble staff alone, A3, and how far over it voicings then reach."""
+
 ORDER = ("fourths", "open", "fourths", "close")
 """The shapes of the cycles in turn."""
 
@@ -171,8 +174,8 @@ def _nearest_voicing(
     Voicings that were ``recent`` are avoided; () if the range has no voicing at all.
     """
     midi = stretch.tonic.midi
-    low = max(player.instrument.low, CENTRE - SPREAD) + 12 * player.octave
-    high = min(player.instrument.high, CENTRE + SPREAD) + 12 * player.octave
+    low, high = voicing_range(player)
+    middle = (low + high) // 2
     found = choices(stretch.mode, midi, low, high, shape)
     if not found:
         return ()
@@ -181,7 +184,7 @@ def _nearest_voicing(
         pitches, distance = choice
         keys = [midi + pitch for pitch in pitches]
         motion = [abs(a - b) for a, b in zip(keys, before, strict=False)] if before else []
-        centre = abs(sum(keys) - CENTRE * len(keys)) // len(keys)
+        centre = abs(sum(keys) - middle * len(keys)) // len(keys)
         moved = sum(motion) + max(motion, default=0)
         total = moved + distance + centre // 2 + _staleness(pitches, recent)
         return total, distance, pitches
@@ -191,6 +194,20 @@ def _nearest_voicing(
         # Rather another shape than the same chord struck again.
         chosen = min((*found, *choices(stretch.mode, midi, low, high, "")), key=cost)[0]
     return chosen
+
+
+def voicing_range(player: Player) -> tuple[int, int]:
+    """Return the lowest and the highest MIDI key of a player's voicings.
+
+    On a single treble staff none is written lower than two ledger lines under it.
+    """
+    instrument = player.instrument
+    low, high = max(instrument.low, CENTRE - SPREAD), min(instrument.high, CENTRE + SPREAD)
+    if instrument.staves == 1 and instrument.clef == "treble":
+        lowest = LOWEST_TREBLE + instrument.transposes
+        if lowest > low:
+            low, high = lowest, min(instrument.high, lowest + TREBLE_SPAN)
+    return low + 12 * player.octave, high + 12 * player.octave
 
 
 def _staleness(pitches: tuple[int, ...], recent: Sequence[tuple[int, ...]]) -> int:

@@ -32,6 +32,9 @@ PAGE_WIDTH = 1900
 MARGIN = 18
 """Left of the staff, for the cycle number above its beginning."""
 
+BRACE = 14
+"""The room of a brace, left of two staves."""
+
 ROOMY = 0.97
 """A system is filled up to so much of its width by what its measures want."""
 
@@ -126,6 +129,8 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH
     alone = bool(breaks) and breaks[-1] == last[0]
     ragged = alone and _is_landing(strain.measures, last)
     options = {**_SYSTEMS, "minLastJustification": 0.8 if ragged else 0.0, "pageWidth": line}
+    if sheet.reader is not None and sheet.reader.staves > 1:
+        options["pageMarginLeft"] = MARGIN + BRACE
     # An overfull system would be broken or squeezed by the engraver: a longer line, shown smaller.
     if fullest > ROOMY:
         options["pageWidth"] = int(line * fullest / ROOMY)

@@ -43,7 +43,7 @@ class LayerPlan:
 
     staves: int
     layer_of: Callable[[int | str, bool], frozenset[LayerName]]
-    """The layers of a tone or stroke; the second argument is True for the first of a chord."""
+    """The layers of a tone or stroke; the second argument is True for the lowest of a chord."""
 
 
 def _kit_layer(value: int | str, _: bool) -> frozenset[LayerName]:
@@ -115,7 +115,7 @@ class NoteLayers:
         """Return the layers that a note or one of its chord is in."""
         value = note.syllable if note.pitch is None else note.pitch
         also = note.also if isinstance(note, PartNote) else ()
-        found = self.plan.layer_of(value, True)
+        found = self.plan.layer_of(value, bool(also))
         return found.union(*(self.plan.layer_of(other, False) for other in also))
 
     def add(self, measure: Element, look: NoteLook, name: str, value: WrittenValue) -> None:
@@ -168,7 +168,11 @@ class NoteLayers:
             *look.also,
         ]
         upper, lower = (
-            [tone for at, tone in enumerate(tones) if layer in self.plan.layer_of(tone[0], at == 0)]
+            [
+                tone
+                for at, tone in enumerate(tones)
+                if layer in self.plan.layer_of(tone[0], at == 0 and bool(look.also))
+            ]
             for layer in ("upper", "lower")
         )
         staves = self.plan.staves
@@ -182,8 +186,13 @@ class NoteLayers:
                 beams=beams[1], voice="2", staff=2 if staves > 1 else 0,
                 stem="down" if staves == 1 else "",
             )  # fmt: skip
-            if upper:
-                below = below._replace(marks=NO_MARKS, under=(), graces="", quiet_tuplet=True)
+        if above is not None and below is not None:
+            below = below._replace(marks=NO_MARKS, graces="", quiet_tuplet=True)
+            # Between two staves the names would stand in the barlines.
+            if staves > 1:
+                above = above._replace(under=())
+            else:
+                below = below._replace(under=())
         return above, below
 
     def _silence(self, value: WrittenValue, number: int, *, drawn: bool) -> Element:
