@@ -32,7 +32,7 @@ class PartNote(Note):
     """A note in a part; ``start`` counts beats of the timeline, a bar or a strain, by context.
 
     ``also``: the other tones of a chord from low to high, or other strokes at the same time.
-    ``under``: the tones named under the note, where they differ from its own; () for no name.
+    ``under``: the tones or strokes named under it, where they differ from its own; () for no name.
     ``sa``: the Sa that its pitch counts from; None for the passage's own. ``tied_in``: tied to a
     note that is not written just before it; ``tied_out``: tied to one that is not written just
     after it. ``origin``: the index of its placed line and of its note there; (-1, -1) for none.
@@ -41,7 +41,7 @@ class PartNote(Note):
 
     also: tuple[int | str, ...] = ()
     head: Head = ""
-    under: tuple[int, ...] | None = None
+    under: tuple[int | str, ...] | None = None
     sa: Tonic | None = None
     tied_in: bool = False
     tied_out: bool = False
@@ -172,4 +172,9 @@ def _slashes(
         if any(since <= start < until for since, until in busy):
             continue
         if start < end and not any(note.start < end and note.end > start for note in notes):
-            yield PartNote(start, end - start, NO_SPOT, syllable="/", head="slash", under=())
+            yield slash(start, end - start)
+
+
+def slash(start: Fraction, length: Fraction) -> PartNote:
+    """Return a slash: time that a player fills as they like."""
+    return PartNote(start, length, NO_SPOT, syllable="/", head="slash", under=())

@@ -49,6 +49,8 @@ class Instrument:
     voice: str
     """The voice of the synthesiser; a drum's is its own name."""
     aka: tuple[str, ...] = ()
+    staves: int = 1
+    """2 if its player reads chords on a treble and a bass staff."""
     recites: bool = False
     """True if it says the syllables of a cycle rather than strikes them."""
 
@@ -114,6 +116,7 @@ def _made(name: str) -> Instrument:
         program=None if program is None else program - 1,
         voice=said.get("voice", name),
         aka=tuple(said.get("aka", ())),
+        staves=int(said.get("staves", 1)),
         recites=bool(said.get("recites", False)),
     )
 

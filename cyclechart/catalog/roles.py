@@ -42,8 +42,9 @@ class Role:
     # What its player reads
     staff: Literal["pitched", "drums"] | None
     """The notation it reads; None for a role that reads no staff."""
-    low_in_bass_clef: bool = False
-    """A part for the treble clef is put in the bass clef where it lies low."""
+    plays_chords: bool = False
+    """True if it plays chords: on two staves, where its instrument has them, or in the clef that
+    needs fewer ledger lines."""
 
     # How it sounds
     by_hand: bool = False
@@ -97,7 +98,7 @@ MELODY = Role(
     level=0.0, room=-13.0, pans=(-0.25, 0.3, -0.5, 0.55, 0.0), tuning_rank=5, on_page="melody",
 )  # fmt: skip
 VOICINGS = Role(
-    name="voicings", staff="pitched", low_in_bass_clef=True,
+    name="voicings", staff="pitched", plays_chords=True,
     level=-1.0, room=-13.0, pans=(-0.45, 0.5), tuning_rank=2, on_page="voicings",
 )  # fmt: skip
 PEDAL = Role(

@@ -62,7 +62,7 @@ def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
         return {}
     over = replace(
         lead,
-        strains=tuple(replace(strain, tones="") for strain in sheets[0].strains),
+        strains=tuple(replace(strain, tones="", drone=False) for strain in sheets[0].strains),
         reader=Reader(
             player="score",
             instrument="Score, each part as it is written",

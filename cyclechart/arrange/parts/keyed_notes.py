@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
@@ -62,7 +63,16 @@ def note_brackets(notes: Sequence[PartNote], timeline: Timeline) -> Iterator[Bra
             written = [
                 known[index] for index in range(bracket.first, bracket.last + 1) if index in known
             ]
-            if written and written == list(range(written[0], written[-1] + 1)):
+            if written and _is_unbroken(notes, number, written):
                 label = bracket.label if bracket.first in known else ""
                 brackets.append(Bracket(bracket.kind, written[0], written[-1], label))
     yield from sorted(brackets, key=lambda bracket: (bracket.first, -bracket.last))
+
+
+def _is_unbroken(notes: Sequence[PartNote], number: int, written: Sequence[int]) -> bool:
+    """Return whether notes of a line (its number) follow one another on paper: between those of a
+    drummer there may be strokes that belong to no line."""
+    between = notes[written[0] : written[-1] + 1]
+    return all(a < b for a, b in pairwise(written)) and all(
+        note.origin[0] in (number, -1) for note in between
+    )

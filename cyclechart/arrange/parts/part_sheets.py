@@ -16,6 +16,7 @@ from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_fragments import Fragment
 from cyclechart.arrange.parts.bar_places import BarPlace, metered_place
+from cyclechart.arrange.parts.chord_clef import clef_of
 from cyclechart.arrange.parts.cues import Cues
 from cyclechart.arrange.parts.dal_segno import jump_of, without_repeats
 from cyclechart.arrange.parts.free_passages import free_passage
@@ -41,8 +42,6 @@ from cyclechart.theory.tones import SARGAM
 
 CODA = "coda"
 """The name of a coda that begins within a step, and what its letter ends with."""
-LOWEST_TREBLE = 57
-"""A keyboard or guitar part whose mean MIDI key is lower than this is in the bass clef."""
 
 
 def part_sheet(band: Band, player: Player) -> Sheet:
@@ -128,18 +127,20 @@ class _PartBuilder:
         )
 
     def reader(self, strains: Sequence[Strain]) -> Reader:
-        """Return the reader; a low keyboard or guitar part gets the bass clef."""
+        """Return the reader; chords are on two staves or in the clef of fewer ledger lines."""
         instrument = self.player.instrument
         clef = instrument.clef
-        if self.player.role.low_in_bass_clef and clef == "treble":
+        staves = instrument.staves if self.player.role.plays_chords else 1
+        if self.player.role.plays_chords and staves == 1 and clef == "treble":
             keys = [
-                strain.key.tonic.midi + strain.key.shift + note.pitch
+                strain.key.tonic.midi + strain.key.shift + tone
                 for strain in strains
                 for note in strain.notes
-                if note.pitch is not None
+                if note.pitch is not None and isinstance(note, PartNote)
+                for tone in (note.pitch, *note.also)
+                if isinstance(tone, int)
             ]
-            if keys and sum(keys) < LOWEST_TREBLE * len(keys):
-                clef = "bass"
+            clef = clef_of(keys)
         return Reader(
             player=self.player.name,
             instrument=instrument.title,
@@ -147,6 +148,7 @@ class _PartBuilder:
             transposes=instrument.transposes,
             staff=self.content.staff,
             program=instrument.program,
+            staves=staves,
         )
 
     def key(self, tonic: Tonic, mode: Mode) -> StaffKey:

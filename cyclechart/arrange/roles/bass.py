@@ -22,6 +22,7 @@ from cyclechart.arrange.part_content import (
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
 from cyclechart.arrange.roles.melody import LOUDNESS
+from cyclechart.arrange.roles.turn_cycles import PERIOD, stretches_in_turns
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.piece.model import Piece
@@ -34,9 +35,6 @@ from cyclechart.theory.tones import show_pitch
 LOUD = 80
 ON_SAM, LEAD = 8, -12
 """Velocity added on sam, and on a lead into it."""
-
-PERIOD = 4
-"""Cycles after which the figures repeat; the last of them leads into sam."""
 
 UNDER_SA = 3
 """Semitones of the range kept under the bass's Sa for a lead into it."""
@@ -59,10 +57,9 @@ class BassTone:
 def pedal_part(timeline: Timeline, player: Player) -> Part:
     """Return the bass's part, from the first cycle after the count-in to the end."""
     sounds: list[Sound] = []
-    number = 0
     first = timeline.stretches[0].tonic if timeline.stretches else None
-    for stretch in timeline.stretches:
-        if stretch.kind == "count-in" or stretch.improvised_throughout(player.name):
+    for stretch, number in stretches_in_turns(timeline):
+        if stretch.improvised_throughout(player.name):
             continue
         floor = _bass_sa(stretch, player)
         base = None if stretch.tonic == first else stretch.tonic.midi
@@ -76,8 +73,6 @@ def pedal_part(timeline: Timeline, player: Player) -> Part:
                 velocity = max(1, min(127, level + tone.lift))
                 text = show_pitch(pitch)
                 sounds.append(Sound(start, end - start, pitch, velocity, text, 0, base))
-        if stretch.kind != "free":
-            number += int((stretch.end - stretch.start) / stretch.cycle.beats)
     sounds += _landing_sound(timeline, player, first)
     sounds = _with_cadence_hits(sounds, timeline, player, first)
     instrument = player.instrument
@@ -151,7 +146,10 @@ def _bass_sa(stretch: Stretch, player: Player) -> int:
 
 
 def bass_figure(cycle: Cycle, mode: Mode, number: int) -> tuple[BassTone, ...]:
-    """Return the tones of a cycle by its number (from 0); they repeat every ``PERIOD`` cycles."""
+    """Return the tones of a cycle by its number in the turn (from 0).
+
+    They repeat every ``PERIOD`` cycles, of which the last leads into sam.
+    """
     second = second_of_bass(mode)
     # Not before a lead into Sa: the bass never leaps further than an octave.
     upper = 12 if number % PERIOD == 1 else second

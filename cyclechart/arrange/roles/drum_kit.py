@@ -27,6 +27,13 @@ KIT = {
 }  # fmt: skip
 """The name of each drum in a written part."""
 
+KIT_NAMES = {
+    "kick": "bass drum", "foot": "hi-hat, foot", "snare": "snare", "ghost": "ghost stroke",
+    "rim": "cross-stick", "hat": "hi-hat", "open-hat": "hi-hat, open", "ride": "ride",
+    "crash": "crash",
+}  # fmt: skip
+"""The name of each in words, for the key at the head of a part, feet first."""
+
 SPARE = -30
 """The lift (that of pp) at or under which the cymbal only marks sections."""
 

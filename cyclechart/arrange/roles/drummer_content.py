@@ -6,10 +6,10 @@ Keeping time is written as slashes, because a drummer does it better than any wr
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_content import StaffContent, trade_turns, turns_of_others
@@ -45,25 +45,60 @@ def drummer_content(
         if other.role.plays_melody
         for note in line_notes(timeline, other, "melody")
     }
-    figures = [
-        note for note in _cadence_figures(timeline, composed, sounding) if note.start != closing
-    ]
+    figures = _cadence_figures(timeline, composed, sounding)
+    origins = {note.start: note.origin for note in figures}
+    figures = [note for note in figures if note.start != closing]
     if not player.instrument.is_kit:
         if closing is not None and not any(note.start == closing for note in composed):
             first = _theka_notes(timeline.at(closing).cycle, player.instrument)[0]
             composed.append(replace(first, start=closing, length=Fraction(1)))
         composed = sorted([*composed, *figures], key=lambda note: note.start)
-        notes = with_slashes(composed, bars, left_open, texts, busy)
+        notes = with_slashes(_with_origins(composed, origins), bars, left_open, texts, busy)
         thekas = {cycle: _theka_notes(cycle, player.instrument) for cycle in _cycles(bars)}
         return StaffContent("strokes", notes, left_open, thekas)
     hits = part.hits
     together = {*cadence_hits(timeline), closing} - {None}
-    kit_notes = _kit_notes(composed, hits, bars, together)
+    kit_notes = _with_syllables(_kit_notes(composed, hits, bars, together), composed)
     taken = {note.start for note in kit_notes}
     kit_notes += [note for note in figures if note.start not in taken]
     kit_notes.sort(key=lambda note: note.start)
-    notes = with_slashes(kit_notes, bars, left_open, texts, busy)
+    notes = with_slashes(_with_origins(kit_notes, origins), bars, left_open, texts, busy)
     return StaffContent("kit", notes, left_open, _grooves(hits, bars, left_open, composed))
+
+
+def _with_origins(
+    notes: Sequence[PartNote], origins: Mapping[Fraction, tuple[int, int]]
+) -> list[PartNote]:
+    """Return the notes, those without an origin with that of the cadence's note at their time: its
+    brackets reach as far as the melody's."""
+    return [
+        replace(note, origin=origins.get(note.start, note.origin)) if note.origin[0] < 0 else note
+        for note in notes
+    ]
+
+
+def _with_syllables(notes: Sequence[PartNote], composed: Sequence[PartNote]) -> list[PartNote]:
+    """Return a kit's notes with the syllables of composed strokes under them.
+
+    A stroke for which the kit has nothing, or no limb free, is a small note: its time is kept.
+    """
+    by_start = {note.start: note for note in notes}
+    for stroke in composed:
+        note = by_start.get(stroke.start)
+        if note is None:
+            by_start[stroke.start] = replace(stroke, head="cue", under=(stroke.syllable,))
+        else:
+            by_start[stroke.start] = replace(
+                note, under=(stroke.syllable,), origin=stroke.origin, marks=stroke.marks
+            )
+    starts = sorted(by_start)
+    ends = dict(pairwise([*starts, None]))
+    written = []
+    for start in starts:
+        note, after = by_start[start], ends[start]
+        shorter = after is not None and note.end > after
+        written.append(replace(note, length=after - start) if shorter and after else note)
+    return written
 
 
 def _cadence_figures(

@@ -8,8 +8,8 @@ our own.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby
 
@@ -19,14 +19,17 @@ from cyclechart.arrange.part_content import (
     hold_through_free_passages,
     pitched_content,
 )
-from cyclechart.arrange.part_notes import NO_SPOT, PartNote
+from cyclechart.arrange.part_notes import NO_SPOT, PartNote, slash
 from cyclechart.arrange.roles.melody import LOUDNESS
+from cyclechart.arrange.roles.turn_cycles import PERIOD, stretches_in_turns
 from cyclechart.arrange.roles.voicing_choices import Choice, choices
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic
 
 LOUD = 62
 SOFTER = 10
@@ -35,6 +38,9 @@ CENTRE = 62
 """The MIDI key around which voicings lie: over the bass, under the melody."""
 SPREAD = 13
 """Semitones to either side of it."""
+
+LOWEST_TREBLE, TREBLE_SPAN = 57, 22
+"""The lowest key written on a treble staff alone, A3, and how far over it voicings then reach."""
 
 ORDER = ("fourths", "open", "fourths", "close")
 """The shapes of the cycles in turn."""
@@ -59,17 +65,28 @@ class VoicingStrike:
     length: Fraction
     number: int
     lift: int
+    later: bool = False
+    """True for the second strike of a cycle."""
+
+    @property
+    def place(self) -> Hashable:
+        """Its place in the figure of ``PERIOD`` cycles: strikes of one place are alike."""
+        return self.number % PERIOD, self.later
 
 
 def voicings_part(timeline: Timeline, player: Player) -> Part:
-    """Return the part of a player of voicings, from the first cycle after the count-in on."""
+    """Return the part of a player of voicings, from the first cycle after the count-in on.
+
+    The voicings of a mode on a Sa are chosen once, for ``PERIOD`` cycles, and come again as the
+    bass's figures do: a player learns them at one reading.
+    """
     sounds: list[Sound] = []
     before: tuple[int, ...] = ()
     recent: deque[tuple[int, ...]] = deque(maxlen=RECENT)
-    number = 0
+    known: dict[tuple[Mode, Tonic, Hashable], tuple[int, ...]] = {}
     first = timeline.stretches[0].tonic if timeline.stretches else None
-    for stretch in timeline.stretches:
-        if stretch.kind == "count-in" or stretch.improvised_throughout(player.name):
+    for stretch, number in stretches_in_turns(timeline):
+        if stretch.improvised_throughout(player.name):
             continue
         base = None if stretch.tonic == first else stretch.tonic.midi
         level = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
@@ -79,8 +96,12 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
         for strike in strikes:
             start = stretch.start + strike.at
             end = min(start + strike.length, stretch.end)
-            shape = ORDER[strike.number % len(ORDER)]
-            chosen = _nearest_voicing(stretch, player, shape, before, recent)
+            place = stretch.mode, stretch.tonic, strike.place
+            chosen = known.get(place)
+            if chosen is None:
+                shape = ORDER[strike.number % len(ORDER)]
+                chosen = _nearest_voicing(stretch, player, shape, before, recent)
+                known[place] = chosen
             recent.append(chosen)
             if start >= end or not chosen or player.name in stretch.soloists_at(start):
                 continue
@@ -90,8 +111,6 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
                 Sound(start, end - start, pitch, velocity, "", voice, base)
                 for voice, pitch in enumerate(chosen)
             ]
-        if stretch.kind != "free":
-            number += int((stretch.end - stretch.start) / stretch.cycle.beats)
     instrument = player.instrument
     return Part(
         player.name, player.role, instrument.program, tuple(sounds),
@@ -102,8 +121,13 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
 def voicings_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> StaffContent:
-    """Return the staff content of a player of voicings; in a free passage one chord is held."""
-    notes = hold_through_free_passages(list(_chords(part.sounds, timeline)), bars)
+    """Return the staff content of a player of voicings: each chord once, where it is struck.
+
+    Slashes stand for it as long as it is held, since a comping player makes up the rhythm; in a
+    free passage one chord is held.
+    """
+    chords = hold_through_free_passages(list(_chords(part.sounds, timeline)), bars)
+    notes = [value for chord in chords for value in _chord_and_slashes(chord, timeline)]
     return pitched_content(piece, bars, player, notes)
 
 
@@ -123,6 +147,21 @@ def _chords(sounds: Sequence[Sound], timeline: Timeline) -> Iterator[PartNote]:
         )
 
 
+def _chord_and_slashes(chord: PartNote, timeline: Timeline) -> Iterator[PartNote]:
+    """Yield a chord for the beat on which it is struck, and a slash for each beat it is held."""
+    stretch = timeline.at(chord.start)
+    if stretch.kind == "free":
+        yield chord
+        return
+    base = chord.start - (chord.start - stretch.start) % stretch.cycle.beats
+    for _, at, length in stretch.cycle.walk():
+        start, end = base + at, min(base + at + length, chord.end)
+        if start == chord.start:
+            yield replace(chord, length=end - start)
+        elif chord.start < start < end:
+            yield slash(start, end - start)
+
+
 def _nearest_voicing(
     stretch: Stretch,
     player: Player,
@@ -135,8 +174,8 @@ def _nearest_voicing(
     Voicings that were ``recent`` are avoided; () if the range has no voicing at all.
     """
     midi = stretch.tonic.midi
-    low = max(player.instrument.low, CENTRE - SPREAD) + 12 * player.octave
-    high = min(player.instrument.high, CENTRE + SPREAD) + 12 * player.octave
+    low, high = voicing_range(player)
+    middle = (low + high) // 2
     found = choices(stretch.mode, midi, low, high, shape)
     if not found:
         return ()
@@ -145,7 +184,7 @@ def _nearest_voicing(
         pitches, distance = choice
         keys = [midi + pitch for pitch in pitches]
         motion = [abs(a - b) for a, b in zip(keys, before, strict=False)] if before else []
-        centre = abs(sum(keys) - CENTRE * len(keys)) // len(keys)
+        centre = abs(sum(keys) - middle * len(keys)) // len(keys)
         moved = sum(motion) + max(motion, default=0)
         total = moved + distance + centre // 2 + _staleness(pitches, recent)
         return total, distance, pitches
@@ -155,6 +194,20 @@ def _nearest_voicing(
         # Rather another shape than the same chord struck again.
         chosen = min((*found, *choices(stretch.mode, midi, low, high, "")), key=cost)[0]
     return chosen
+
+
+def voicing_range(player: Player) -> tuple[int, int]:
+    """Return the lowest and the highest MIDI key of a player's voicings.
+
+    On a single treble staff none is written lower than two ledger lines under it.
+    """
+    instrument = player.instrument
+    low, high = max(instrument.low, CENTRE - SPREAD), min(instrument.high, CENTRE + SPREAD)
+    if instrument.staves == 1 and instrument.clef == "treble":
+        lowest = LOWEST_TREBLE + instrument.transposes
+        if lowest > low:
+            low, high = lowest, min(instrument.high, lowest + TREBLE_SPAN)
+    return low + 12 * player.octave, high + 12 * player.octave
 
 
 def _staleness(pitches: tuple[int, ...], recent: Sequence[tuple[int, ...]]) -> int:
@@ -195,7 +248,7 @@ def _strikes_in_cycle(
         yield VoicingStrike(base, cycle.beats, number, quiet)
         return
     yield VoicingStrike(base, at, number, quiet)
-    yield VoicingStrike(base + at, cycle.beats - at, number + 1, -SOFTER // 2)
+    yield VoicingStrike(base + at, cycle.beats - at, number + 1, -SOFTER // 2, later=True)
 
 
 def _free_strikes(stretch: Stretch) -> Iterator[VoicingStrike]:

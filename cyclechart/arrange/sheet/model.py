@@ -69,6 +69,8 @@ class Reader:
     transposes: int
     staff: Staff
     program: int | None = None
+    staves: int = 1
+    """2 for a keyboard that is read on a treble and a bass staff."""
 
 
 @dataclass(frozen=True, kw_only=True)

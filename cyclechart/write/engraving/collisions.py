@@ -41,7 +41,7 @@ def fix_collisions(drawing: Drawing) -> None:
         if group.label is not None:
             _move_up(group.label, group.label_lift)
     if changed:
-        _grow(drawing, min((shape.y0 for shape in moved), default=0))
+        grow(drawing, min((shape.y0 for shape in moved), default=0))
 
 
 def _lift_label(bracket: Group) -> None:
@@ -113,7 +113,7 @@ def _move_up(element: Element, up: float) -> None:
         set_first(element, "transform", f"translate(0, {-round(up)})")
 
 
-def _grow(drawing: Drawing, high: float) -> None:
+def grow(drawing: Drawing, high: float) -> None:
     """Give the picture room for what stands so high."""
     inner, margins = drawing.inner, drawing.groups["page-margin"]
     if inner is None or not margins:

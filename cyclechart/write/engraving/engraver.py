@@ -18,6 +18,9 @@ PAGE_WIDTH = 1900
 MARGIN = 18
 """Left of the staff, for the cycle number above its beginning."""
 
+BRACE = 14
+"""The room of a brace, left of two staves."""
+
 _BASE: dict[str, Any] = {
     "adjustPageHeight": True,
     "footer": "none",
@@ -63,14 +66,21 @@ def draw_endless(document: bytes) -> str:
 
 
 def draw_systems(
-    document: bytes, strains: Sequence[Strain], width: int, least_justified: float
+    document: bytes,
+    strains: Sequence[Strain],
+    width: int,
+    least_justified: float,
+    *,
+    braced: bool = False,
 ) -> list[str]:
     """Return the systems of a document, one picture each, with the brackets of its strains.
 
     ``width``: of a system, in the engraver's units; ``least_justified``: the share of the width
-    from which the last system is stretched to all of it.
+    from which the last system is stretched to all of it; ``braced``: a brace stands left of it.
     """
     options = {**_SYSTEMS, "minLastJustification": least_justified, "pageWidth": width}
+    if braced:
+        options["pageMarginLeft"] = MARGIN + BRACE
     return _draw(document, options, strains)
 
 

@@ -42,7 +42,16 @@ UNMEASURED = frozenset(("barLine", "dynam", "layer", "verse"))
 KNOWN = FIXED | FLOATING | UNMEASURED | {"tupletBracket", "tupletNum"}
 
 INDEXED = frozenset(
-    ("bracketSpan", "meterSig", "meterSigGrp", "page-margin", "staff", "tuplet", "tupletNum")
+    (
+        "bracketSpan",
+        "measure",
+        "meterSig",
+        "meterSigGrp",
+        "page-margin",
+        "staff",
+        "tuplet",
+        "tupletNum",
+    )
 )
 """The classes that fixes look for; all others are too many to keep."""
 
@@ -64,6 +73,9 @@ SIGNATURE_FIGURES = {f"E08{figure:X}": str(figure) for figure in range(10)}
 
 SIGNATURE_PLUSES = frozenset(("E08C", "E08D"))
 """The large plus of a time signature and the small one."""
+
+LEFT_PAREN, RIGHT_PAREN = "E26A", "E26B"
+"""The codes of parentheses, round accidentals and noteheads."""
 
 PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_"}
 """Signs within text (SMuFL figbassFlat and its neighbours) and the same in a text font."""

@@ -59,12 +59,15 @@ class _NotePlace:
     """The first measure of its system."""
 
     last_id: str
+    staff: str
+    """The number of its staff in the system."""
 
 
 def _note_places(root: Element) -> dict[str, _NotePlace]:
     """The places of the notes of a document, by the id of the first that each is spelled as."""
     places: dict[str, _NotePlace] = {}
     measure = system_start = root
+    staff = "1"
     after_break = True
     for element in root.iter(f"{MEI}*"):
         if element.tag == f"{MEI}sb":
@@ -73,8 +76,10 @@ def _note_places(root: Element) -> dict[str, _NotePlace]:
             measure = element
             if after_break:
                 system_start, after_break = measure, False
+        elif element.tag == f"{MEI}staff":
+            staff = element.get("n", staff)
         elif match := NOTE_ID.fullmatch(element.get(XML_ID, "")):
-            place = places.setdefault(match[1], _NotePlace(measure, system_start, match[0]))
+            place = places.setdefault(match[1], _NotePlace(measure, system_start, match[0], staff))
             place.last_id = match[0]
     return places
 
@@ -88,7 +93,7 @@ def _add_brackets(strain: Strain, part: int, notes: Mapping[str, _NotePlace]) ->
         first = notes[f"{note}-{span.first}"]
         bracket = {
             XML_ID: bracket_id(strain, number, part),
-            "staff": str(part or 1),
+            "staff": first.staff,
             "startid": f"#{note}-{span.first}",
             "endid": f"#{notes[f'{note}-{span.last}'].last_id}",
             "func": "unspecified",

@@ -8,6 +8,8 @@ from cyclechart.arrange.sheet.model import Strain
 from cyclechart.write.engraving.bracket_labels import label_brackets
 from cyclechart.write.engraving.collisions import fix_collisions
 from cyclechart.write.engraving.drawing import Drawing
+from cyclechart.write.engraving.ghost_notes import fix_ghost_notes
+from cyclechart.write.engraving.repeat_counts import add_repeat_counts
 from cyclechart.write.engraving.text_outlines import outline_texts
 from cyclechart.write.engraving.text_signs import fix_text_signs
 from cyclechart.write.engraving.time_signatures import fix_time_signatures
@@ -39,6 +41,9 @@ def _labelled_drawings(pages: Iterable[str], strains: Mapping[int, Strain]) -> l
         fix_text_signs(drawing)
         fix_tuplet_numbers(drawing)
         fix_time_signatures(drawing)
+        if any(strain.kind == "kit" for strain in strains.values()):
+            fix_ghost_notes(drawing)
     for part, strain in strains.items():
         label_brackets(drawings, strain, part)
+    add_repeat_counts(drawings, next(iter(strains.values())).measures)
     return drawings

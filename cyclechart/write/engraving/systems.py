@@ -189,7 +189,14 @@ def draw(layout: SystemLayout) -> Engraved:
         )
     else:
         document = with_breaks(measured.document, measures, list(breaks))
-    pages = draw_systems(document, strains, layout.width, _least_justified(measures, breaks))
+    readers = [sheet.reader for sheet in measured.sheets]
+    pages = draw_systems(
+        document,
+        strains,
+        layout.width,
+        _least_justified(measures, breaks),
+        braced=any(reader is not None and reader.staves > 1 for reader in readers),
+    )
     if len(strains) > 1:
         return Engraved(fixed_score_drawings(pages, strains), layout.size, share=layout.share)
     drawings = fixed_drawings(pages, strains[0])

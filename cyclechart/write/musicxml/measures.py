@@ -19,6 +19,12 @@ from cyclechart.write.musicxml.measure_contents import (
     silent_content,
     ticks_per_beat,
 )
+from cyclechart.write.musicxml.note_layers import (
+    KIT_LAYERS,
+    LayerPlan,
+    add_lower_rests,
+    keyboard_layers,
+)
 from cyclechart.write.musicxml.note_templates import NoteTemplates
 from cyclechart.write.musicxml.notes import NoteWriter, RestStyle, add_rests
 from cyclechart.write.musicxml.staff import drone_symbol, meter_of, meter_of_beats
@@ -32,6 +38,9 @@ CLEFS: dict[Clef, tuple[str, int, int]] = {
     "bass": ("F", 4, 0), "percussion": ("percussion", 0, 0),
 }  # fmt: skip
 """The sign, the line and the octave of each clef."""
+
+GRAND_STAFF: tuple[Clef, Clef] = "treble", "bass"
+"""The clefs of two staves."""
 
 MIDDLE_LINE: dict[Clef, tuple[str, int]] = {
     "treble": ("B", 4), "treble-8vb": ("B", 3), "alto": ("C", 4), "tenor": ("A", 3),
@@ -70,8 +79,9 @@ class PartContext:
             middle = MIDDLE_LINE[clef]
             if reader is not None and reader.staff == "strokes":
                 middle = ("E", 4)
+            lower = MIDDLE_LINE["treble" if self.engraved else "bass"]
             templates = NoteTemplates(
-                key.tonic, key.shift, middle, full_tone_namer(key, self.sheet.names)
+                key.tonic, key.shift, middle, lower, full_tone_namer(key, self.sheet.names)
             )
             templates.spellings.update(key.borrowed)
             self.templates[key] = templates
@@ -103,15 +113,18 @@ class StrainWriter:
         self.contents: Iterator[MeasureContent] = measure_contents(strain, context.beat)
         self.numbers = numbers
         self.shows_signs = not (context.engraved and part > 1)
-        """True where claps and the drone stand over it: in a drawn score over the first staff."""
+        """True where claps stand over it: in a drawn score over the first staff."""
         self.change = strain.tempo_change if part <= 1 else None
         """The steady change of tempo that is shown: in a score over the first staff."""
         self.change_from = self.measure_of_change()
         self.time = False
         self.notes: NoteWriter | None = None
+        self.layers = _layers_of(context.sheet.reader, strain)
         if strain.kind == kind:
             templates = context.templates_for(strain.key)
-            self.notes = NoteWriter(strain, templates, brackets=not context.engraved, part=part)
+            self.notes = NoteWriter(
+                strain, templates, brackets=not context.engraved, part=part, layers=self.layers
+            )
 
     def measures(
         self,
@@ -173,6 +186,8 @@ class StrainWriter:
             _add_key(attributes, self.strain.key)
         if time:
             self.add_time(attributes)
+        if self.opens_part and self.layers is not None and self.layers.staves > 1:
+            _sub(attributes, "staves").text = str(self.layers.staves)
         if self.opens_part:
             _add_clef(attributes, self.context.sheet.reader, self.kind)
 
@@ -226,9 +241,11 @@ class StrainWriter:
             self.set_hidden_meter(element, self.strain.cycle.beats)
         if self.notes is None:
             add_rests(element, content, context.beat, rest_style)
+            add_lower_rests(element, self.layers)
         else:
-            if at == 0 and self.kind == "melody" and self.strain.drone and self.shows_signs:
-                _add_drone(element, self.strain.key, context.engraved)
+            # A page names the drone in its headings.
+            if at == 0 and self.kind == "melody" and self.strain.drone and not context.engraved:
+                _add_drone(element, self.strain.key)
             if measure.sign and not self.strain.free and self.shows_signs:
                 _add_clap(element, measure.sign, measure.opens)
             self.notes.add_measure(element, content, context.beat, rest_style)
@@ -256,14 +273,11 @@ class StrainWriter:
             if length < beats:
                 starts = (int(start * self.context.beat) for start in self.strain.cycle.starts)
                 ends = [*(start for start in starts if start < ticks), ticks]
+            rest_style: RestStyle = "measure" if length == beats else "values"
             for start, end in pairwise(ends):
                 content = silent_content(end - start, int((end - start) // self.context.beat))
-                add_rests(
-                    element,
-                    content,
-                    self.context.beat,
-                    "measure" if length == beats else "values",
-                )
+                add_rests(element, content, self.context.beat, rest_style)
+            add_lower_rests(element, self.layers)
             if number == measure.rests - 1:
                 self.add_right_barline(element, at, measure)
             yield element
@@ -292,7 +306,8 @@ class StrainWriter:
         style = "light-heavy" if measure.times else self.barline_style(at, measure)
         if last and self.change is not None:
             self.add_at_end(element, _end_of_tempo_change())
-        if measure.times > 2 and not measure.ending:
+        # In an engraved picture it is put over the barline afterwards.
+        if measure.times > 2 and not measure.ending and not self.context.engraved:
             self.add_at_end(element, _repeat_count(measure.times))
         for jump in measure.jumps:
             if jump in CLOSING:
@@ -341,6 +356,15 @@ class StrainWriter:
         return "dashed" if ends else "none"
 
 
+def _layers_of(reader: Reader | None, strain: Strain) -> LayerPlan | None:
+    """Return the two layers of a strain: a kit's, or those of two staves."""
+    if strain.kind == "kit":
+        return KIT_LAYERS
+    if reader is not None and reader.staves > 1:
+        return keyboard_layers(strain.key.tonic.midi + strain.key.shift + reader.transposes)
+    return None
+
+
 def _add_key(attributes: Element, key: StaffKey) -> None:
     """Add a standard key signature, or the accidentals of the mode one by one."""
     element = _sub(attributes, "key")
@@ -362,6 +386,12 @@ def _ending_text(ending: tuple[int, ...]) -> str:
 def _add_clef(attributes: Element, reader: Reader | None, kind: str) -> None:
     """Add the clef, the number of staff lines and the transposition."""
     sign, line, octave = CLEFS[reader.clef] if reader is not None else CLEFS["treble"]
+    if reader is not None and reader.staves > 1:
+        for number, name in enumerate(GRAND_STAFF, start=1):
+            clef = _sub(attributes, "clef", number=str(number))
+            _sub(clef, "sign").text, line, _ = CLEFS[name]
+            _sub(clef, "line").text = str(line)
+        return
     clef = _sub(attributes, "clef")
     if kind != "melody":
         _sub(clef, "sign").text = "percussion"
@@ -433,7 +463,7 @@ def _end_of_tempo_change() -> Element:
     return direction
 
 
-def _add_drone(element: Element, key: StaffKey, engraved: bool) -> None:
+def _add_drone(element: Element, key: StaffKey) -> None:
     """Add the chord symbol of the drone."""
     symbol = drone_symbol(key.tonic, key.mode.drone_second)
     harmony = _sub(element, "harmony")
@@ -442,15 +472,12 @@ def _add_drone(element: Element, key: StaffKey, engraved: bool) -> None:
     step.text = symbol.step
     if symbol.plain:
         step.set("text", "")
-    # Of a root with a text of its own the engraver prints the alteration even if it is hidden.
-    if symbol.alter and not (symbol.plain and engraved):
+    if symbol.alter:
         alter = _sub(root, "root-alter")
         alter.text = str(symbol.alter)
         if symbol.plain:
             alter.set("print-object", "no")
-    # The engraver takes the text for narrower than it is: the space keeps its neighbours away.
-    text = f"{symbol.text}\u00a0" if engraved else symbol.text
-    _sub(harmony, "kind", text=text).text = symbol.kind
+    _sub(harmony, "kind", text=symbol.text).text = symbol.kind
 
 
 def _add_clap(element: Element, sign: str, first: bool) -> None:

@@ -71,7 +71,7 @@ def add_notations(note: Element, look: NoteLook) -> None:
     elif look.rings:
         _sub(notations, "tied", type="let-ring")
     if look.opens or look.closes:
-        add_tuplet(notations, look.tuplet, look.opens, look.closes)
+        add_tuplet(notations, look.tuplet, look.opens, look.closes, quiet=look.quiet_tuplet)
     if marks.slide_stops:
         _sub(notations, "slide", {"type": "stop", "line-type": "solid", "number": "1"})
     if marks.slide_starts:
@@ -82,11 +82,17 @@ def add_notations(note: Element, look: NoteLook) -> None:
         note.append(notations)
 
 
-def add_tuplet(notations: Element, tuplet: Tuplet | None, opens: bool, closes: bool) -> None:
-    """Add the beginning or the end of a tuplet, with its number."""
+def add_tuplet(
+    notations: Element, tuplet: Tuplet | None, opens: bool, closes: bool, *, quiet: bool = False
+) -> None:
+    """Add the beginning or the end of a tuplet, with its number unless it is ``quiet``."""
     if tuplet is None:
         return
-    if opens:
+    if opens and quiet:
+        _sub(notations, "tuplet", {
+            "type": "start", "number": "1", "bracket": "no", "show-number": "none"
+        })  # fmt: skip
+    elif opens:
         start = _sub(notations, "tuplet", type="start", number="1")
         start.set("bracket", "yes" if tuplet.bracket else "no")
         start.set("placement", "above")

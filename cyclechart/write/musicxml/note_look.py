@@ -15,8 +15,10 @@ class NoteLook(NamedTuple):
     ``value``: the pitch (semitones above Sa) or the stroke; ``length``: ticks; ``type`` and
     ``dots``: the note value; ``opens`` and ``closes``: it is the first or last note of its tuplet;
     ``graces``: the text of its grace notes; ``also``: the other notes of its chord, each with its
-    accidental; ``head``: "", "slash" or "cue"; ``under``: the pitches named under a chord, None for
-    the note's own name; ``rings``: it is tied to a note that is not drawn with it.
+    accidental; ``head``: "", "slash" or "cue"; ``under``: the pitches or strokes named under it,
+    None for its own name; ``rings``: it is tied to a note that is not drawn with it. In two layers:
+    ``voice`` and ``staff`` (0 for the only one), ``stem``: its direction, "" for the usual one;
+    ``quiet_tuplet``: the other layer shows the number of its tuplet.
     """
 
     value: int | str
@@ -34,5 +36,9 @@ class NoteLook(NamedTuple):
     graces: str = ""
     also: tuple[tuple[int | str, Accidental | None], ...] = ()
     head: str = ""
-    under: tuple[int, ...] | None = None
+    under: tuple[int | str, ...] | None = None
     rings: bool = False
+    voice: str = ""
+    staff: int = 0
+    stem: str = ""
+    quiet_tuplet: bool = False

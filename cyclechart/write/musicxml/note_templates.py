@@ -26,6 +26,8 @@ from cyclechart.write.musicxml.staff import Accidental, clean_text
 
 MAX_TEMPLATES = 4096
 
+LOWER_STAFF = 2
+"""The number of the lower one of two staves."""
 
 KIT_NOTATION: dict[str, tuple[str, int, str]] = {
     "kick": ("F", 4, "normal"), "snare": ("C", 5, "normal"), "ghost": ("C", 5, "normal"),
@@ -47,13 +49,16 @@ class NoteTemplates:
         tonic: Tonic,
         shift: int = 0,
         middle: tuple[str, int] = ("B", 4),
+        lower_middle: tuple[str, int] = ("D", 3),
         name: Callable[[int], str] | None = dotted,
     ) -> None:
         """``shift``: semitones from a tone's sound to where it is written; ``middle``: the step and
-        octave of the middle line; ``name``: gives the name under a tone, None for no names."""
+        octave of the middle line, ``lower_middle``: those of a second staff; ``name``: gives the
+        name under a tone, None for no names."""
         self.tonic = tonic
         self.shift = shift
         self.middle = middle
+        self.lower_middle = lower_middle
         self.name = name
         self.templates: dict[NoteLook, Element] = {}
         self.spellings: dict[int, Spelled] = {}
@@ -80,7 +85,7 @@ class NoteTemplates:
         note = etree.Element("note")
         if look.head == "cue":
             _sub(note, "cue")
-        self.add_pitch(note, look.value, look.head)
+        self.add_pitch(note, look.value, look.head, look.staff)
         self.add_time_and_head(note, look, look.value, look.accidental)
         add_beams(note, look.beams)
         add_notations(note, look)
@@ -98,11 +103,15 @@ class NoteTemplates:
                 _sub(note, "tie", type="stop")
             if look.to_tie:
                 _sub(note, "tie", type="start")
+        if look.voice:
+            _sub(note, "voice").text = look.voice
         add_value(note, look.type, look.dots)
         if accidental is not None:
             add_accidental(note, accidental)
         add_ratio(note, look.type, look.tuplet)
         _add_stem_and_head(note, look, value)
+        if look.staff:
+            _sub(note, "staff").text = str(look.staff)
 
     def chord(self, look: NoteLook) -> list[Element]:
         """Return the other notes of a chord, or the other strokes struck with the first."""
@@ -110,7 +119,7 @@ class NoteTemplates:
         for value, accidental in look.also:
             note = etree.Element("note")
             _sub(note, "chord")
-            self.add_pitch(note, value, look.head)
+            self.add_pitch(note, value, look.head, look.staff)
             self.add_time_and_head(note, look, value, accidental)
             if look.from_tie or look.to_tie:
                 notations = _sub(note, "notations")
@@ -133,7 +142,7 @@ class NoteTemplates:
     def name_under(self, look: NoteLook) -> str:
         """Return the name of the tone or stroke that stands under a note; "" for none."""
         if look.under is not None:
-            return " ".join(map(self.name, look.under)) if self.name is not None else ""
+            return " ".join(filter(None, map(self.name_of, look.under)))
         return self.name_of(look.value)
 
     def name_of(self, value: int | str) -> str:
@@ -142,10 +151,12 @@ class NoteTemplates:
             return value
         return self.name(value) if self.name is not None else ""
 
-    def add_pitch(self, note: Element, value: int | str, head: str = "") -> None:
+    def add_pitch(self, note: Element, value: int | str, head: str = "", staff: int = 0) -> None:
         """Add the pitch of a tone, or the place of a stroke on its line."""
         if isinstance(value, str):
             step, octave = ("E", 4) if not head else self.middle
+            if staff == LOWER_STAFF:
+                step, octave = self.lower_middle
             if value in KIT_NOTATION:
                 step, octave, _ = KIT_NOTATION[value]
             unpitched = _sub(note, "unpitched")
@@ -168,8 +179,8 @@ def _add_stem_and_head(note: Element, look: NoteLook, value: int | str) -> None:
         _sub(note, "stem").text = "up" if FLAGS[look.type] or look.dots else "none"
         _sub(note, "notehead").text = "slash"
     elif isinstance(value, str):
-        # Stems up, away from the syllables under the line.
-        _sub(note, "stem").text = "up"
+        # Stems up, away from the syllables under the line; a drummer's feet have them down.
+        _sub(note, "stem").text = look.stem or "up"
         if head == "cue":
             return
         notehead = _sub(note, "notehead")

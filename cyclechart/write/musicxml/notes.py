@@ -22,6 +22,7 @@ from cyclechart.write.musicxml.notations import (
     add_words,
 )
 from cyclechart.write.musicxml.note_ids import NoteIds, written_values
+from cyclechart.write.musicxml.note_layers import LayerPlan, NoteLayers, add_lower_rests
 from cyclechart.write.musicxml.note_look import NoteLook
 from cyclechart.write.musicxml.note_marks import NO_MARKS, NoteMarks, marks_by_note, marks_of_tied
 from cyclechart.write.musicxml.note_templates import NoteTemplates
@@ -36,10 +37,17 @@ class NoteWriter:
     """Writes the notes of one strain, measure after measure."""
 
     def __init__(
-        self, strain: Strain, templates: NoteTemplates, *, brackets: bool, part: int = 0
+        self,
+        strain: Strain,
+        templates: NoteTemplates,
+        *,
+        brackets: bool,
+        part: int = 0,
+        layers: LayerPlan | None = None,
     ) -> None:
         """``brackets``: write brackets over the notes (published scores only; the engraver adds its
-        own); ``part``: the number of the part in a score, 0 where there is one alone."""
+        own); ``part``: the number of the part in a score, 0 where there is one alone; ``layers``:
+        the two layers that the notes are written in, None for one."""
         self.ids = NoteIds(strain.letter, part)
         self.notes = strain.notes
         self.templates = templates
@@ -47,6 +55,7 @@ class NoteWriter:
         self.marks = dict(marks_by_note(strain.notes))
         self.brackets = BracketWriter(strain.brackets if brackets else ())
         self.engraved = not brackets
+        self.layers = NoteLayers(layers, templates) if layers is not None else None
 
     def add_measure(
         self, measure: Element, content: MeasureContent, beat: int, rest_style: RestStyle
@@ -55,15 +64,24 @@ class NoteWriter:
         self.accidentals.next_measure()
         if content.rests == (True,):
             add_rests(measure, content, beat, rest_style)
+            add_lower_rests(measure, self.layers.plan if self.layers else None)
             return
         last = len(content.indices) - 1
-        for value, index in written_values(content, beat):
+        layers = self.layers
+        values = tuple(written_values(content, beat))
+        if layers is not None:
+            layers.begin(values, self.notes, content.lead, beat)
+        for value, index in values:
             if index < 0:
                 _add_rest(measure, value)
+                if layers is not None:
+                    layers.add_rest(measure[-1], value)
                 continue
             from_tie = value.from_tie or (value.span == 0 and content.held_in)
             to_tie = value.to_tie or (value.span == last and content.held_out)
             self.add_note(measure, value, index, from_tie, to_tie)
+        if layers is not None:
+            layers.end(measure, content.length)
 
     def add_note(
         self, measure: Element, value: WrittenValue, index: int, from_tie: bool, to_tie: bool
@@ -88,11 +106,14 @@ class NoteWriter:
         if part_note is not None:
             under = () if part_note.tied_in and is_first else part_note.under
             look = look._replace(also=also, head=part_note.head, under=under, rings=rings)
-        element = self.templates.note(look)
-        element.set("id", name)
-        measure.append(element)
-        if also:
-            measure.extend(self.templates.chord(look))
+        if self.layers is not None:
+            self.layers.add(measure, look, name, value)
+        else:
+            element = self.templates.note(look)
+            element.set("id", name)
+            measure.append(element)
+            if also:
+                measure.extend(self.templates.chord(look))
         if not to_tie:
             self.brackets.close(measure, index)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import asdict, replace
 from fractions import Fraction
 from typing import Any
@@ -14,14 +15,17 @@ from cyclechart.text.display import as_read, breakable, settable, shown, tidy
 from cyclechart.text.excerpts import clip
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
-from cyclechart.theory.spelling import TONICS, spell
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import TONICS, Tonic, spell
 from cyclechart.theory.tones import SARGAM, dotted
+from cyclechart.write.engraving.kit_key import kit_key
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.musicxml.part_list import player_label
 from cyclechart.write.musicxml.staff import plain_number
 from cyclechart.write.paper.chart_music import ChartMusic
 from cyclechart.write.paper.page_plan import Row
+from cyclechart.write.paper.reading_notes import reading_notes
 from cyclechart.write.paper.typesetting import template, typeset
 
 SHORT = 90
@@ -49,19 +53,23 @@ def page_data(
     for strain, systems in enumerate(music.systems):
         for number, svg in enumerate(systems):
             files[_system_name(strain, number)] = svg.encode()
+    drones = dict(changed_drones(sheet))
     strains = [
         {
             "letter": strain.shown_letter,
             "name": settable(strain.name),
             "tempo": shown_tempo(strain.tempo) if strain.tempo is not None else "",
-            "remark": settable(strain.remark),
+            "remark": settable(", ".join(filter(None, [strain.remark, drones.get(number)]))),
             "tones": settable(strain.tones),
             "turn": settable(strain.next_change),
             "rests": strain.rests,
             "holds": strain.staff_text,
         }
-        for strain in sheet.strains
+        for number, strain in enumerate(sheet.strains)
     ]
+    key = kit_key(sheet)
+    if key is not None:
+        files["key.svg"] = key.svg.encode()
     return files, {
         **heading(sheet),
         "heading": music.heading,
@@ -69,6 +77,8 @@ def page_data(
         "strains": strains,
         "rows": [_row(row, music) for row in music.plan.rows],
         "pages": music.plan.pages,
+        "key_width": key.width if key is not None else 0,
+        "reading": reading_notes(sheet),
     }
 
 
@@ -96,12 +106,28 @@ def _row(row: Row, music: ChartMusic) -> dict[str, Any]:
     }
 
 
+def changed_drones(sheet: Sheet) -> Iterator[tuple[int, str]]:
+    """Yield each strain before which the drone changes, by its number, with the new drone."""
+    before = drone_text(sheet.tonic, sheet.mode)
+    for number, strain in enumerate(sheet.strains):
+        here = drone_text(strain.key.tonic, strain.key.mode)
+        if strain.drone and here != before and not strain.staff_text:
+            yield number, here
+        if not strain.silent:
+            before = here
+
+
+def drone_text(tonic: Tonic, mode: Mode) -> str:
+    """Return the tones of the drone in letters, such as ``drone E♭ B♭``."""
+    second = mode.drone_second
+    tones = [spell(tonic, 0), *([spell(tonic, second)] if second else [])]
+    return "drone " + " ".join(map(str, tones))
+
+
 def heading(sheet: Sheet) -> dict[str, Any]:
     """Return the texts over the music."""
     mode = sheet.mode
     letters = [[SARGAM[tone], str(spell(sheet.tonic, tone))] for tone in sorted(mode.tones)]
-    second = mode.drone_second
-    tones = [spell(sheet.tonic, 0), *([spell(sheet.tonic, second)] if second else [])]
     return {
         "plain_title": as_read(shown(sheet.title)),
         "plain_composer": as_read(shown(sheet.composer)),
@@ -113,7 +139,7 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "ascent": [dotted(pitch) for pitch in mode.ascent],
         "descent": [dotted(pitch) for pitch in mode.descent],
         "letters": letters,
-        "drone": "drone " + " ".join(map(str, tones)),
+        "drone": drone_text(sheet.tonic, mode),
         "tempo": shown_tempo(sheet.tempo),
         "tuning": " · ".join(filter(None, [_tuning(sheet.tuning), _eduppu(sheet.eduppu)])),
         "cycles": list(map(_cycle, sheet.cycles)),

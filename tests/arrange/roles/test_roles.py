@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 from support.making import piece_of
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.roles.bass import PERIOD, bass_figure, lead_into_sa
+from cyclechart.arrange.roles.bass import bass_figure, lead_into_sa
 from cyclechart.arrange.roles.theka import theka
 from cyclechart.arrange.roles.theka_variations import is_open, varied_theka
+from cyclechart.arrange.roles.turn_cycles import PERIOD
 from cyclechart.arrange.score import Part, Score
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.strokes import TimedSyllable, strokes

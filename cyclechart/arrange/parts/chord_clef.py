@@ -1,0 +1,23 @@
+"""The clef of a part of chords: the one of fewer ledger lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from cyclechart.catalog.instruments import Clef
+
+WITHIN_TWO: dict[Clef, tuple[int, int]] = {"treble": (57, 84), "bass": (36, 64)}
+"""The MIDI keys, as they are written, that need at most two ledger lines in a clef: A3 to C6 in the
+treble clef, C2 to E4 in the bass clef."""
+
+
+def clef_of(keys: Iterable[int]) -> Clef:
+    """Return the clef in which fewer of the written keys need more than two ledger lines; the
+    treble clef where both are as good."""
+    written = list(keys)
+
+    def beyond(clef: Clef) -> int:
+        low, high = WITHIN_TWO[clef]
+        return sum(not low <= key <= high for key in written)
+
+    return "bass" if beyond("bass") < beyond("treble") else "treble"

@@ -1,0 +1,89 @@
+"""The key of a drum kit's part: each sound that is in it, on its line or space, with its name."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+
+from cyclechart.arrange.part_notes import NO_SPOT, PartNote
+from cyclechart.arrange.roles.drum_kit import KIT_NAMES
+from cyclechart.arrange.sheet.measures import Measure
+from cyclechart.arrange.sheet.model import Sheet, Strain
+from cyclechart.write.engraving.drawing import Drawing
+from cyclechart.write.engraving.engraver import draw_endless
+from cyclechart.write.engraving.engraver_facts import VIEW_BOX
+from cyclechart.write.engraving.system_fixes import fixed_drawings
+from cyclechart.write.musicxml.document import strain_xml
+
+AIR = "\u00a0"
+"""Room on both sides of a name."""
+
+
+@dataclass(frozen=True)
+class KitKey:
+    """The picture of a key: an SVG document, and its width in the engraver's units."""
+
+    svg: str
+    width: float
+
+
+def kit_key(sheet: Sheet) -> KitKey | None:
+    """Return the key of a kit's part; None for other parts, and for one without written strokes."""
+    if sheet.reader is None or sheet.reader.staff != "kit" or not sheet.strains:
+        return None
+    sounds = kit_sounds(sheet)
+    return _drawn_key(sounds, _Frame(sheet)) if sounds else None
+
+
+def kit_sounds(sheet: Sheet) -> tuple[str, ...]:
+    """Return the sounds that are written in a kit's part, in the order of the key."""
+    written: set[int | str] = set()
+    for strain in sheet.strains:
+        for note in strain.notes:
+            if isinstance(note, PartNote) and not note.head:
+                written.update((note.syllable, *note.also))
+    return tuple(name for name in KIT_NAMES if name in written)
+
+
+@dataclass(frozen=True, eq=False)
+class _Frame:
+    """The sheet that a key is drawn with. All are equal: a key depends on its sounds alone."""
+
+    sheet: Sheet
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Frame)
+
+    def __hash__(self) -> int:
+        return 0
+
+
+@lru_cache(maxsize=64)
+def _drawn_key(sounds: tuple[str, ...], frame: _Frame) -> KitKey:
+    strain = _key_strain(sounds, frame.sheet.strains[0])
+    plain = strain_xml(frame.sheet, strain, first=False)
+    (drawing,) = fixed_drawings([draw_endless(plain)], strain)
+    return KitKey(drawing.svg, _width(drawing))
+
+
+def _key_strain(sounds: tuple[str, ...], like: Strain) -> Strain:
+    """Return a strain without meter: each sound once, its name under it."""
+    beat = Fraction(1)
+    notes = tuple(
+        PartNote(beat * at, beat, NO_SPOT, syllable=name, under=(f"{AIR}{KIT_NAMES[name]}{AIR}",))
+        for at, name in enumerate(sounds)
+    )
+    measure = Measure(
+        start=Fraction(0), length=beat * len(notes), cycle=1, beat=beat, sign="", opens=True,
+        closes=False, whole=True,
+    )  # fmt: skip
+    return replace(
+        like, letter="key", kind="kit", notes=notes, measures=(measure,), free=True, brackets=(),
+        drone=False, first=False,
+    )  # fmt: skip
+
+
+def _width(drawing: Drawing) -> float:
+    view = VIEW_BOX.fullmatch(drawing.root.get("viewBox", ""))
+    return float(view[1]) if view else 0.0
