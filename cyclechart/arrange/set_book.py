@@ -89,6 +89,9 @@ class SetBook:
     cycles: tuple[Cycle, ...]
     players: tuple[str, ...]
     listed: tuple[str, ...] = ()
+    starts: int | None = None
+    """The minute of the day at which it starts, or None."""
+    edition: str = ""
 
     def has_player(self, name: str) -> bool:
         """Return True for a player at the gig; everybody is, in a set without a list of players."""
@@ -150,6 +153,8 @@ def set_book_of(gig: Gig) -> SetBook:
         cycles=tuple(dict.fromkeys(cycle for piece in pieces for cycle in _cycles(piece))),
         players=tuple(dict.fromkeys(player.name for piece in pieces for player in piece.players)),
         listed=tuple(player.name for player in setlist.players),
+        starts=setlist.starts,
+        edition=setlist.edition,
     )
 
 

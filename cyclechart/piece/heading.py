@@ -23,6 +23,9 @@ SLOWEST, FASTEST = Fraction(4), Fraction(1000)
 FINEST_EDUPPU = 64
 """An eduppu is in such parts of a beat at the finest."""
 
+LONGEST_DATE = 40
+"""Letters of a date or a version: they stand in one line with a title."""
+
 _TONIC = re.compile(r"([A-Ga-g])\s*([#b♯♭]?)")
 
 
@@ -101,6 +104,21 @@ def tempo_from(
         return Fraction(60), []
     message = f"a tempo must be {SLOWEST} to {FASTEST} beats a minute, not {show_exact(value)}"
     return Fraction(60), [reading_rules.wrong_value(node.spot, message, tries)]
+
+
+def edition_of(
+    root: Mapping, version: str, date: str, most: int = LONGEST_DATE
+) -> tuple[str, list[Finding]]:
+    """Return the version and the date of a piece or a set as one text for the foot of its pages."""
+    findings = []
+    for key, text in (("version", version), ("date", date)):
+        if len(text) > most:
+            message = f"a {key} has at most {most} letters, not {len(text)}"
+            findings.append(reading_rules.too_long(root.pairs[key][1].spot, message))
+    version, date = (clip(" ".join(text.split()), most) for text in (version, date))
+    if version[:1].isdigit():
+        version = f"version {version}"
+    return " · ".join(filter(None, [version, date])), findings
 
 
 def eduppu_from(

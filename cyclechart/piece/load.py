@@ -10,7 +10,14 @@ from cyclechart.catalog.library import Library
 from cyclechart.catalog.tunings import tuning_from
 from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.form import form_from
-from cyclechart.piece.heading import cycle_of, eduppu_from, mode_of, tempo_from, tonic_from
+from cyclechart.piece.heading import (
+    cycle_of,
+    edition_of,
+    eduppu_from,
+    mode_of,
+    tempo_from,
+    tonic_from,
+)
 from cyclechart.piece.liberties import liberties_from
 from cyclechart.piece.line_builder import lines_from
 from cyclechart.piece.lost_comments import lost_to_comments
@@ -44,7 +51,7 @@ _STAND_INS = {
     "lines": {},
 }
 _ANY_MODE = Mode(name="unknown", ascent=tuple(range(13)), descent=tuple(range(12, -1, -1)))
-_PROSE = {"title", "composer", "why", "source", "note", "name", "hour", "words"}
+_PROSE = {"title", "composer", "date", "version", "why", "source", "note", "name", "hour", "words"}
 
 
 @dataclass(frozen=True)
@@ -129,6 +136,7 @@ def _piece(
         file=file,
         title=" ".join(shape.title.split()),
         composer=" ".join(shape.composer.split()),
+        edition=findings.take(edition_of(root, shape.version, shape.date)),
         tonic=tonic,
         mode=mode or _ANY_MODE,
         cycle=cycle or ANY_CYCLE,

@@ -234,6 +234,8 @@ class Piece:
     variants: dict[tuple[str, Cycle], Line] = field(default_factory=dict)
     """Lines with a cadence as they are worked out in further cycles that they are played in."""
     players: tuple[Player, ...] = ()
+    edition: str = ""
+    """Its version and date, for the foot of every page, or ""."""
     eduppu: Fraction = Fraction(0)
     """The beats after the first beat at which its lines come home, unless they say otherwise."""
     seed: int = 1

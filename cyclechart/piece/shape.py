@@ -167,6 +167,8 @@ class PieceShape(Shape):
     where = "a piece"
     title = required(TEXT, "title: Ferry at First Light")
     composer = optional(TEXT, "")
+    date = optional(TEXT, "")
+    version = optional(TEXT, "")
     tonic = required(TEXT, "tonic: D")
     mode = required(_MODE, "mode: charukeshi")
     cycle = required(_CYCLE, "cycle: jhaptal")

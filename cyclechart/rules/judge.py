@@ -18,6 +18,7 @@ from cyclechart.rules.piece import (
     players,
     resting,
     turns,
+    unheard,
     whole_piece,
 )
 from cyclechart.rules.rule import MOST_OF_A_RULE, Rule
@@ -52,6 +53,7 @@ RULES: tuple[Rule, ...] = (
     *_OF_A_PLAYER,
     drone.drone_string,
     form.covered_notes,
+    unheard.unheard_notes,
     form.open_ending,
     form.unplayed_line,
     whole_piece.unused_line,

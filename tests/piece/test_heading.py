@@ -82,3 +82,34 @@ def test_the_name_of_a_mode_stands_in_one_row() -> None:
     piece = load_text(with_heading(LINE, mode=mode)).piece
     assert piece is not None
     assert piece.mode.name == "River Mode"
+
+
+@pytest.mark.parametrize(
+    ("version", "date", "edition"),
+    [
+        ("3", "2026-05-01", "version 3 · 2026-05-01"),
+        ("for the trio", "May", "for the trio · May"),
+        ("2.10", "010", "version 2.10 · 010"),
+    ],
+)
+def test_version_and_date_are_texts_as_they_are_written(
+    version: str, date: str, edition: str
+) -> None:
+    loaded = load_text(with_heading(LINE, version=version, date=date))
+    assert not loaded.findings
+    assert loaded.piece is not None
+    assert loaded.piece.edition == edition
+
+
+@pytest.mark.parametrize("key", ["version", "date"])
+@pytest.mark.parametrize(
+    ("text", "rule"), [("''", "wrong-value"), ("[1]", "wrong-value"), ("9" * 41, "too-long")]
+)
+def test_a_version_or_date_that_cannot_stand_in_a_foot(key: str, text: str, rule: str) -> None:
+    assert [f.rule for f in told(**{key: text})] == [rule]
+
+
+def test_without_version_and_date_there_is_none() -> None:
+    piece = load_text(with_heading(LINE)).piece
+    assert piece is not None
+    assert piece.edition == ""

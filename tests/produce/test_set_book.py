@@ -6,6 +6,7 @@ import io
 import shutil
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,8 @@ import pytest
 from pypdf import PdfReader
 from support.gigs import gig
 
-from cyclechart.arrange.set_book import SetBook, set_book_of
+from cyclechart.arrange.set_book import SetBook, TunePage, set_book_of
+from cyclechart.piece.set.gig import clock_time, time_of_day
 from cyclechart.produce import set_charts as charts
 from cyclechart.produce.set_book import WrittenBooks, file_names, write_book
 from cyclechart.produce.set_charts import charts_of
@@ -333,6 +335,64 @@ def test_titles_in_the_set_list_have_room_for_their_words(tmp_path: Path, paper:
     )
     assert len(sits) == 1
     assert max(word[0][2], sits[0][2]) < mode[0][0] < mode[0][2] < cycle[0][0]
+
+
+_BIG = ((9, 0), (52, 41), (74, 2), (614, 2), (1439, 59))
+"""Minutes and seconds: of one digit of minutes to two of hours."""
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("starts", [None, 20 * 60 + 30])
+@pytest.mark.parametrize("estimated", [True, False])
+def test_the_times_of_the_set_list_stand_apart(
+    tmp_path: Path, paper: str, starts: int | None, estimated: bool
+) -> None:
+    entries = []
+    (tune, *_) = book_of(tmp_path, "pieces: [band.yaml]\n").entries
+    assert isinstance(tune, TunePage)
+    for number, (minutes, seconds) in enumerate(_BIG, start=1):
+        time = Fraction(minutes) + Fraction(seconds, 60)
+        title = f"The Harbourmaster Declines Number {number}"
+        entries.append(replace(tune, number=number, title=title, minutes=time, starts=time,
+                               tempo=Fraction(1000), estimated=estimated))  # fmt: skip
+    book = replace(book_of(tmp_path), entries=tuple(entries), starts=starts)
+    front = front_matter(book, "flute", [], PAPERS[paper])
+    page = pypdfium2.PdfDocument(front)[1]
+    text, edge = page.get_textpage(), page.get_width()
+    for minutes, seconds in _BIG:
+        time = Fraction(minutes) + Fraction(seconds, 60)
+        takes = clock_time(time) + ("" if estimated else "*")
+        begins = clock_time(time) if starts is None else time_of_day(starts + time)
+        row = _row_of(text, takes)
+        left, right = _row_of(text, begins, row), row
+        tempo = _row_of(text, "1000", row)
+        assert tempo[2] + 2 < left[0], (begins, takes)
+        assert left[2] + 2 < right[0], (begins, takes)
+        assert right[2] <= edge - PAPERS[paper].side * 72 / 25.4 + 1
+
+
+def _row_of(
+    text: pypdfium2.PdfTextPage, word: str, row: tuple[float, ...] | None = None
+) -> tuple[float, ...]:
+    """Return the box of the last place where a word stands; with a row, the first of that row."""
+    search = text.search(word, match_case=True, match_whole_word=False)
+    found = []
+    while (at := search.get_next()) is not None:
+        boxes = [text.get_charbox(n) for n in range(at[0], at[0] + at[1])]
+        found.append((min(b[0] for b in boxes), min(b[1] for b in boxes),
+                      max(b[2] for b in boxes), max(b[3] for b in boxes)))  # fmt: skip
+    assert found, word
+    if row is None:
+        return max(found)
+    return min(one for one in found if one[1] < row[3] and one[3] > row[1])
+
+
+def test_the_foot_of_the_pages_before_the_charts_names_set_version_and_date(
+    first: WrittenBooks, tmp_path: Path
+) -> None:
+    book = replace(book_of(tmp_path), title="Regatta", edition="version 3", date="1 May")
+    for page in PdfReader(io.BytesIO(front_matter(book, "flute", []))).pages:
+        assert page.extract_text().rstrip().splitlines()[-1] == "Regatta · version 3 · 1 May"
 
 
 def test_a_set_list_with_no_tune_that_can_be_read_is_set(tmp_path: Path) -> None:

@@ -89,6 +89,7 @@ def test_all_but_a_few_rules_have_examples_that_are_run() -> None:
         "unused-line",
         "too-fine",
         "covered-notes",
+        "unheard-notes",
         "unused-liberty",
         "open-ending",
         "unplayed-line",

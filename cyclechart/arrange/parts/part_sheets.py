@@ -113,6 +113,7 @@ class _PartBuilder:
         return Sheet(
             title=piece.title,
             composer=piece.composer,
+            edition=piece.edition,
             tonic=key.tonic,
             mode=piece.mode,
             cycles=piece.cycles,

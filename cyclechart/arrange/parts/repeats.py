@@ -74,9 +74,7 @@ def fold_bars(
     count = len(keys)
     if all(resting):
         return [WrittenBar(0, rests=count)] if count else []
-    folder = _Folder(
-        keys, resting, plain, labels or [None] * count, [PASSAGE, *levels[1:]] or [PASSAGE]
-    )
+    folder = _Folder(keys, resting, plain, labels or [None] * count, [PASSAGE, *levels[1:]])
     return list(folder.with_ends_of_times(folder.best()))
 
 

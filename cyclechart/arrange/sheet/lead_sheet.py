@@ -65,6 +65,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
     return Sheet(
         title=piece.title,
         composer=piece.composer,
+        edition=piece.edition,
         tonic=tonic,
         mode=piece.mode,
         cycles=piece.cycles,

@@ -179,6 +179,8 @@ class Sheet:
     liberties: tuple[str, ...]
     eduppu: Fraction = Fraction(0)
     """The beats after the first beat at which the lines come home."""
+    edition: str = ""
+    """The piece's version and date for the foot of the page, or ""."""
     reader: Reader | None = None
     """The reader of a part; None for a lead sheet."""
     names: str = "sargam"

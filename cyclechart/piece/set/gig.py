@@ -187,6 +187,12 @@ def _busy(piece: Piece, step: Step) -> Iterator[Player]:
     yield from (player for player in piece.players if player.name in step.names)
 
 
+def time_of_day(minutes: Fraction) -> str:
+    """Return a time of day from minutes after a midnight: ``20:30``, the minute that has begun."""
+    hour, minute = divmod(int(minutes), 60)
+    return f"{hour % 24}:{minute:02}"
+
+
 def clock_time(minutes: Fraction) -> str:
     """Minutes and seconds to the nearest second: ``9:05``; from an hour on ``1:09:05``."""
     whole, seconds = divmod(round(minutes * 60), 60)

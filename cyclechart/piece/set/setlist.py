@@ -12,7 +12,7 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Findings, Spot
-from cyclechart.piece.heading import read_tonic
+from cyclechart.piece.heading import edition_of, read_tonic
 from cyclechart.piece.load import MAX_TITLE, Loaded, read_piece
 from cyclechart.piece.lost_comments import lost_to_comments
 from cyclechart.piece.player import Player
@@ -35,7 +35,7 @@ USUAL_RETUNE = Fraction(2)
 """Minutes that drone and drums are given to come to another Sa (common practice)."""
 
 _STAND_INS = {"title": "Untitled", "pieces": []}
-_PROSE = {"title", "date", "venue", "note"}
+_PROSE = {"title", "date", "venue", "version", "note"}
 _EXAMPLE = "pieces:\n  - ferry-at-first-light.yaml"
 _OF_A_SET = re.compile(r"^pieces[ \t]*:", re.MULTILINE)
 _OF_A_PIECE = re.compile(r"^lines[ \t]*:", re.MULTILINE)
@@ -81,8 +81,9 @@ class Setlist:
     """A set list as read. All times are minutes.
 
     ``players`` are those who are there; () where the set list does not say, and each piece has its
-    own. ``length`` is what the set must fit into, or None. ``loaded``: every piece by its file,
-    read once. Entries that could not be read are left out of ``entries``.
+    own. ``length`` is what the set must fit into, or None. ``starts`` is the minute of the day on
+    which it starts, or None. ``edition``: its version, for the foot of its pages. ``loaded``: every
+    piece by its file, read once. Entries that could not be read are left out of ``entries``.
     """
 
     file: str
@@ -93,6 +94,8 @@ class Setlist:
     retune: Fraction
     players: tuple[Player, ...]
     length: Fraction | None
+    starts: int | None
+    edition: str
     spot: Spot
     """The place of its list of pieces."""
     length_spot: Spot
@@ -159,6 +162,8 @@ class _SetlistReader:
             retune=USUAL_RETUNE if retune is None else retune,
             players=players,
             length=length,
+            starts=shape.starts,
+            edition=self.findings.take(edition_of(root, shape.version, "")),
             spot=listed,
             length_spot=length_spot,
             loaded=self.loaded,

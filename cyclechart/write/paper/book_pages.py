@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
+from fractions import Fraction
 from typing import Any
 
 from cyclechart.arrange.roles.drone import second_tone
@@ -20,7 +21,7 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, readable_tonic, spell, written_for
 from cyclechart.theory.tones import SARGAM, dotted
 from cyclechart.write.files.paper_sizes import A4, Paper
-from cyclechart.write.paper.charts import LARGE, NARROW, shown_tempo
+from cyclechart.write.paper.charts import LARGE, NARROW, SHORT, shown_tempo
 from cyclechart.write.paper.mode_page import leans_of
 from cyclechart.write.paper.pdf_binding import LINK
 from cyclechart.write.paper.typesetting import template, typeset
@@ -46,7 +47,7 @@ CAUTION = (
 
 def _compiled(texts: dict[str, Any], paper: Paper) -> bytes:
     """Return the PDF of the book template with these texts."""
-    texts = {"plain_title": "", "numbers": 0, "paper": asdict(paper), **texts}
+    texts = {"plain_title": "", "numbers": 0, "foot": "", "paper": asdict(paper), **texts}
     return typeset({"main.typ": template("book.typ")}, texts, "pdf")[0]
 
 
@@ -77,6 +78,7 @@ def front_matter(
         "title": settable(book.title, LARGE),
         "date": settable(book.date),
         "venue": settable(book.venue),
+        "foot": _foot(book),
         "whose": settable(reader, LARGE) if reader is not None else "all parts",
         "all": reader is None,
         "band": list(_band(book)),
@@ -90,6 +92,12 @@ def front_matter(
         "caution": CAUTION,
     }
     return _compiled(texts, paper)
+
+
+def _foot(book: SetBook) -> str:
+    """Return the text at the foot of each page: the set, its version and its date."""
+    texts = [clip(book.title, SHORT), book.edition, clip(book.date, SHORT // 2)]
+    return settable(" · ".join(filter(None, texts)))
 
 
 def _of_reader(
@@ -134,7 +142,7 @@ def _entries(
         if isinstance(entry, BreakPage):
             yield {
                 "kind": "break",
-                "starts": gig.clock_time(entry.starts),
+                "starts": _starts(book, entry.starts),
                 "minutes": gig.clock_time(entry.minutes),
                 "note": settable(entry.note),
             }
@@ -150,7 +158,7 @@ def _entries(
             "sa": str(entry.tonic),
             "cycles": settable(", ".join(entry.cycles), NARROW),
             "tempo": shown_tempo(entry.tempo),
-            "starts": gig.clock_time(entry.starts),
+            "starts": _starts(book, entry.starts),
             "minutes": gig.clock_time(entry.minutes),
             "estimated": entry.estimated,
             "out": settable(", ".join(name for name in entry.out if name != reader)),
@@ -161,6 +169,13 @@ def _entries(
         }
     for number, file in unread:
         yield _missing(number, file)
+
+
+def _starts(book: SetBook, minutes: Fraction) -> str:
+    """Return when an entry starts: the time of day, or how long after the beginning of the set."""
+    if book.starts is None:
+        return gig.clock_time(minutes)
+    return gig.time_of_day(book.starts + minutes)
 
 
 def _remark_to(
@@ -192,6 +207,9 @@ def _length_sums(book: SetBook) -> dict[str, Any]:
         fits = f"of {gig.clock_time(book.length)}: {by}"
     return {
         "sums": [[name, gig.clock_time(minutes)] for name, minutes in parts if minutes],
+        "hours": ""
+        if book.starts is None
+        else f"{_starts(book, Fraction(0))} to {gig.time_of_day(book.starts + book.minutes)}",
         "total": gig.clock_time(book.minutes),
         "fits": fits,
     }

@@ -134,6 +134,7 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "title": settable(sheet.title, LARGE),
         "short_title": settable(clip(sheet.title, SHORT)),
         "composer": settable(sheet.composer, NARROW),
+        "edition": settable(sheet.edition),
         "tonic": str(sheet.tonic),
         "mode_name": settable(mode.name, LARGE),
         "ascent": [dotted(pitch) for pitch in mode.ascent],
@@ -214,7 +215,7 @@ def _cycle(cycle: Cycle) -> dict[str, Any]:
 
 def user_texts(sheet: Sheet) -> list[str]:
     """Return every text on the page that the user wrote."""
-    texts = [sheet.title, sheet.composer, sheet.mode.name, *sheet.liberties]
+    texts = [sheet.title, sheet.composer, sheet.edition, sheet.mode.name, *sheet.liberties]
     texts += [cycle.name for cycle in sheet.cycles]
     texts += [text for step in sheet.road for text in (step.name, step.detail, step.changes_text)]
     for strain in sheet.strains:

@@ -8,10 +8,11 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+import yaml
 from support.gigs import BOOK, folder_of_pieces, read_set
 from support.making import ROOT
 
-from cyclechart.piece.set.gig import clock_time
+from cyclechart.piece.set.gig import clock_time, time_of_day
 from cyclechart.piece.set.schema import schema
 from cyclechart.piece.set.setlist import MAX_ENTRIES, USUAL_RETUNE, Break, load_setlist
 from cyclechart.rules.judge import RULE_NAMES
@@ -55,6 +56,25 @@ def test_a_whole_set_list_is_kept_with_its_places(tmp_path: Path) -> None:
     assert (band.minutes, band.note) == (Fraction(19, 2), "softly")
     assert band.without == ("guitar", "tabla")
     assert setlist.tunes[2].without == ("flute",)
+
+
+@pytest.mark.parametrize(
+    ("written", "minutes"),
+    [("20:30", 1230), ('"20:30"', 1230), ("'20.30'", 1230), ("8:30 pm", 1230), ("8:30pm", 1230),
+     ("9 a.m.", 540), ("12 am", 0), ("12:15 PM", 735), ("0:05", 5)],
+)  # fmt: skip
+def test_a_set_starts_at_a_time_of_day(tmp_path: Path, written: str, minutes: int) -> None:
+    setlist, findings = read_set(tmp_path, f"pieces: [on-d.yaml]\nstarts: {written}\nversion: 2b")
+    assert not findings
+    assert setlist is not None
+    assert (setlist.starts, setlist.edition) == (minutes, "version 2b")
+
+
+def test_a_time_that_an_editor_has_made_a_number_is_given_back(tmp_path: Path) -> None:
+    # YAML 1.1, !!int: 20:30 is a number to the base of 60.
+    made = yaml.safe_load("starts: 20:30")["starts"]
+    _, (found,) = read_set(tmp_path, f"pieces: [on-d.yaml]\nstarts: {made}")
+    assert 'write starts: "20:30"' in found.message
 
 
 def test_without_a_word_two_minutes_are_left_for_retuning(tmp_path: Path) -> None:
@@ -120,6 +140,12 @@ def test_what_is_wrong_in_a_piece_stays_with_the_piece(tmp_path: Path) -> None:
         ("pieces: [{break: -1}, on-d.yaml]", [("wrong-value", "1:18")]),
         ("pieces: [{break: 5, tonic: D}, on-d.yaml]", [("unknown-key", "1:21")]),
         ("pieces: [{break: 5, piece: on-d.yaml}]", [("unknown-key", "1:11")]),
+        ("pieces: [on-d.yaml]\nstarts: half past eight", [("wrong-value", "2:9")]),
+        ("pieces: [on-d.yaml]\nstarts: 1230", [("wrong-value", "2:9")]),
+        ("pieces: [on-d.yaml]\nstarts: 24:00", [("wrong-value", "2:9")]),
+        ("pieces: [on-d.yaml]\nstarts: 13:00 pm", [("wrong-value", "2:9")]),
+        (f"pieces: [on-d.yaml]\nversion: {'9' * 41}", [("too-long", "2:10")]),
+        ("pieces: [on-d.yaml]\nversion: ''", [("wrong-value", "2:10")]),
         ("pieces: [on-d.yaml]\nretune: -1", [("wrong-value", "2:9")]),
         ("pieces: [on-d.yaml]\nlength: 0", [("wrong-value", "2:9")]),
         ("pieces: [on-d.yaml]\nplayers: trioo", [("unknown-name", "2:10")]),
@@ -173,8 +199,6 @@ def test_the_demo_sets_can_be_read(path: Path) -> None:
 
 
 def test_the_schema_takes_what_can_be_read() -> None:
-    import yaml
-
     jsonschema.Draft7Validator.check_schema(schema())
     jsonschema.validate(yaml.safe_load(WHOLE), schema())
     for path in (ROOT / "pieces" / "sets").glob("*.yaml"):
@@ -188,6 +212,12 @@ def test_minutes_are_shown_as_on_a_watch() -> None:
     assert clock_time(Fraction(91, 10)) == "9:06"
     assert clock_time(Fraction(59999, 1000)) == "1:00:00"
     assert clock_time(Fraction(829, 12)) == "1:09:05"
+
+
+def test_times_of_day_go_on_through_midnight() -> None:
+    assert time_of_day(Fraction(20 * 60 + 30)) == "20:30"
+    assert time_of_day(Fraction(23 * 60 + 59) + Fraction(59, 60)) == "23:59"
+    assert time_of_day(Fraction(24 * 60 + 5)) == "0:05"
 
 
 def test_every_piece_of_the_test_book_but_one_can_be_read(tmp_path: Path) -> None:

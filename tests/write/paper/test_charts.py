@@ -7,21 +7,28 @@ from fractions import Fraction
 
 import pytest
 from PIL import Image
+from pypdf import PdfReader
 from support.making import piece_of
 
+from cyclechart.arrange.parts.band import Band
+from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.text.display import breakable
 from cyclechart.write.paper.chart_music import chart_music
 from cyclechart.write.paper.charts import heading, set_pages, shown_tempo
+from cyclechart.write.paper.grid import set_grid
 from cyclechart.write.paper.typesetting import PNG_PPI
 
 SIDE, FOOT = 14, 3
 """Millimetres at each side, and at the bottom, that stay white."""
 
 
+TWO_NOTES = 'lines:\n  head: {sargam: "S || S"}\n'
+
+
 def pages(**heading: str) -> list[Image.Image]:
     """The pictures of a piece of two notes."""
-    sheet = sheet_of(piece_of('lines:\n  head: {sargam: "S || S"}\n', **heading))
+    sheet = sheet_of(piece_of(TWO_NOTES, **heading))
     drawn = set_pages(sheet, chart_music(sheet), "png")
     return [Image.open(io.BytesIO(page)).convert("L") for page in drawn]
 
@@ -99,3 +106,25 @@ def test_a_cycle_of_a_fraction_is_named_in_one_piece() -> None:
     sheet = sheet_of(piece_of('lines:\n  head: {sargam: "S || S"}\n', cycle=cycle))
     (made,) = heading(sheet)["cycles"]
     assert made["name"] == "Odd, 7\u00a03/4"
+
+
+@pytest.mark.parametrize("player", ["", "a part"])
+def test_version_and_date_stand_in_the_foot_of_every_page(player: str) -> None:
+    long = "lines:\n" + "".join(
+        f"  line-{n}: {{sargam: S R G m P d n S' n d}}\n" for n in range(24)
+    )
+    piece = piece_of(long, title="The Tune " * 30, version="12", date="the first of May")
+    band = Band(piece)
+    sheet = part_sheet(band, piece.players[0]) if player else sheet_of(piece)
+    chart = set_pages(sheet, chart_music(sheet), "pdf")[0]
+    for pdf in (chart, set_grid(sheet_of(piece), "pdf")[0]):
+        read = PdfReader(io.BytesIO(pdf)).pages
+        assert len(read) > 1
+        for page in read:
+            assert "version 12 · the first of May" in page.extract_text()
+
+
+def test_without_a_version_the_foot_has_none() -> None:
+    sheet = sheet_of(piece_of(TWO_NOTES))
+    (pdf,) = set_pages(sheet, chart_music(sheet), "pdf")
+    assert "version" not in PdfReader(io.BytesIO(pdf)).pages[0].extract_text()
