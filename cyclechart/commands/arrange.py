@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from cyclechart.commands.common import (
+    HEADING,
     PAPER,
     TO,
     as_taken,
@@ -65,6 +66,12 @@ def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
     show_default=True,
     help="The key signature: the standard one nearest to the mode, the mode's own, or none.",
 )
+@HEADING
+@click.option(
+    "--pages",
+    type=click.IntRange(1, 99),
+    help="The number of pages that every part should have, as far as readable sizes allow it.",
+)
 @TONIC
 @click.option("--strict", is_flag=True, help="Exit with status 1 for warnings too.")
 def arrange(
@@ -75,6 +82,8 @@ def arrange(
     paper: str,
     names: str,
     signature: str,
+    heading: str,
+    pages: int | None,
     tonic: str | None,
     strict: bool,
 ) -> None:
@@ -97,7 +106,7 @@ def arrange(
     from cyclechart.produce.piece_folder import write_outputs
     from cyclechart.write.files.paper_sizes import PAPERS, Look
 
-    look = Look(PAPERS[paper], names, png, signature)
+    look = Look(PAPERS[paper], names, png, signature, heading, pages or 0)
     findings: list[Finding] = []
     sources: dict[str, Source] = {}
     cadences = ""

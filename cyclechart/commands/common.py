@@ -27,6 +27,14 @@ PAPER = click.option(
     help="The page size; stage is large, to be read from a music stand.",
 )
 
+HEADING = click.option(
+    "--heading",
+    type=click.Choice(["full", "short"]),
+    default="full",
+    show_default=True,
+    help="The heading of each chart; short leaves out the tones, the cycles and the form.",
+)
+
 TO = click.option(
     "--to",
     "folder",

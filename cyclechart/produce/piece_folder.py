@@ -7,7 +7,7 @@ listed in ``FILE_KINDS``; ``arrange --only`` then has it.
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
@@ -96,7 +96,26 @@ def parts(material: PieceMaterial) -> FileSet:
     """A part for every player."""
     from cyclechart.produce.piece_charts import parts as part_files
 
-    return material.with_fonts(part_files(material.band, material.look))
+    found = material.with_fonts(part_files(material.band, material.look))
+    pages = _page_sentences(found.files, material.look.pages)
+    return FileSet(found.files, (*found.sentences, *pages))
+
+
+def _page_sentences(files: Mapping[str, bytes], wanted: int) -> Iterator[str]:
+    """Yield a sentence for each part that has another number of pages than was asked for."""
+    if not wanted:
+        return
+    from cyclechart.write.paper.pdf_binding import page_count
+
+    for name, data in files.items():
+        count = page_count(data) if name.endswith(".pdf") else wanted
+        if count > wanted:
+            yield (
+                f"{name} has {count} pages, not {wanted}: smaller music would be hard to read;"
+                " try --heading short"
+            )
+        elif count < wanted:
+            yield f"{name} has {count} page{'s' * (count > 1)}, not {wanted}: it has no more systems"
 
 
 def score(material: PieceMaterial) -> FileSet:

@@ -103,6 +103,8 @@ class _PartBuilder:
             count = len(passage.bars)
             if passage.step >= 0:
                 of_step = self.strains(passage, first, len(strains))
+                asked = piece.steps[passage.step].state.break_before
+                of_step[0] = replace(of_step[0], break_before=asked)
                 change = _next_change(road, passage.step + 1)
                 strains += [*of_step[:-1], replace(of_step[-1], next_change=change)]
             first += count

@@ -152,10 +152,9 @@ class _Folder:
 
     def repeats_from(self, at: int) -> Iterator[_Repeat]:
         """Yield the repeats that may begin with a bar, the shortest first."""
-        if self.resting[at]:
-            # Rests are counted, never repeated alone.
-            if all(self.resting[at : at + 1 + LONGEST_ROUND]):
-                return
+        # Rests are counted, never repeated alone.
+        if self.resting[at] and all(self.resting[at : at + 1 + LONGEST_ROUND]):
+            return
         yield from self.repeats_in_line(at)
         for level in (LINE, TIME):
             if self.levels[at] >= level:
@@ -205,9 +204,9 @@ class _Folder:
             times -= 1
         whole = at == 0 and size * times == self.count
         least = LEAST_SAVED if level == PASSAGE else LEAST_SAVED_BY_UNITS
-        if times > 1 and (whole or size * (times - 1) >= least):
-            if level != PASSAGE or whole or size * (times + 1) == self.count:
-                yield _Repeat(size, times)
+        saves = times > 1 and (whole or size * (times - 1) >= least)
+        if saves and (level != PASSAGE or whole or size * (times + 1) == self.count):
+            yield _Repeat(size, times)
         common = run - size * (times - 1)
         if common >= size or not self.fits(at, size, times + 1, level, limit):
             return
