@@ -115,7 +115,8 @@ def _page_sentences(files: Mapping[str, bytes], wanted: int) -> Iterator[str]:
                 " try --heading short"
             )
         elif count < wanted:
-            yield f"{name} has {count} page{'s' * (count > 1)}, not {wanted}: it has no more systems"
+            pages = f"{count} page{'s' if count > 1 else ''}"
+            yield f"{name} has {pages}, not {wanted}: it has no more systems"
 
 
 def score(material: PieceMaterial) -> FileSet:

@@ -15,7 +15,7 @@ from cyclechart.arrange.set_book import SetBook, gig_of, set_book_of
 from cyclechart.piece.set.setlist import load_setlist
 from cyclechart.produce.set_book import write_book
 from cyclechart.produce.set_charts import charts_of, draw
-from cyclechart.write.engraving import systems as engraving
+from cyclechart.write.engraving import engraver as engraving
 from cyclechart.write.files.paper_sizes import A4
 from cyclechart.write.paper import typesetting
 

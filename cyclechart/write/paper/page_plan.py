@@ -131,7 +131,12 @@ def _plan_at(
         turn = break_between(sheet.strains[index - 1], strain, tempo) if index else PageBreak()
         tempo = strain.tempo or tempo
         short = wish.pairs and _is_short(strain, measured[index], long)
-        if short and alone is not None and not strain.break_before:
+        if (
+            short
+            and alone is not None
+            and not strain.break_before
+            and (measured[alone] is None) == (measured[index] is None)
+        ):
             pair = []
             for one in (alone, index):
                 layouts[one] = _layout(measured[one], int(long * HALF))

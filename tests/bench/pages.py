@@ -1,0 +1,144 @@
+"""How charts fill their pages: ``python tests/bench/pages.py [--bands N] [--papers a4,…] [PIECE …]``.
+
+Charts of the demo book, of the pieces named and of random bands are set on each paper. Counted are
+charts whose last page is less than a third full, and page turns that cut a repeat, an ending or a
+cadence although another place to turn was on the same page.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import typst
+
+ROOT = Path(__file__).parent.parent.parent
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+
+from support.bands import random_form, read  # noqa: E402
+
+from cyclechart.arrange.parts.band import Band  # noqa: E402
+from cyclechart.arrange.parts.part_sheets import part_sheet  # noqa: E402
+from cyclechart.arrange.sheet.lead_sheet import sheet_of  # noqa: E402
+from cyclechart.arrange.sheet.model import Sheet  # noqa: E402
+from cyclechart.piece.load import load  # noqa: E402
+from cyclechart.piece.model import Piece  # noqa: E402
+from cyclechart.write.files.fonts import family_names, font_paths  # noqa: E402
+from cyclechart.write.files.paper_sizes import PAPERS, Paper  # noqa: E402
+from cyclechart.write.paper.chart_music import ChartMusic, chart_music  # noqa: E402
+from cyclechart.write.paper.charts import page_data  # noqa: E402
+
+THIRD = 1 / 3
+GAP = 4.0
+"""The usual distance between two rows, in mm."""
+
+
+@dataclass(frozen=True)
+class ChartPages:
+    """The pages of a chart. ``last``: how full the last is; ``cuts``: turns that cut something
+    although there was another place; ``hurried``: turns without a rest; ``turns``: all of them."""
+
+    name: str
+    pages: int
+    last: float
+    cuts: int
+    hurried: int
+
+    @property
+    def nearly_empty(self) -> bool:
+        """True for a last page under a third full."""
+        return self.pages > 1 and self.last < THIRD
+
+
+def page_layout(sheet: Sheet, music: ChartMusic, paper: Paper) -> dict[str, Any]:
+    """The rows that begin pages, and the heights of rows and rooms in mm, as the template has them."""
+    files, texts = page_data(sheet, music, paper)
+    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
+    found = typst.query(
+        dict(files),
+        "<page-layout>",
+        field="value",
+        one=True,
+        sys_inputs={"data": data},
+        font_paths=font_paths([data]),
+        ignore_system_fonts=True,
+    )
+    layout: dict[str, Any] = json.loads(found)
+    return layout
+
+
+def pages_of(name: str, sheet: Sheet, music: ChartMusic, paper: Paper) -> ChartPages:
+    """The pages of a chart."""
+    layout = page_layout(sheet, music, paper)
+    starts, heights, rows = layout["starts"], layout["heights"], music.plan.rows
+    last = heights[starts[-1] :] if starts else []
+    cuts = 0
+    for before, start in zip(starts, starts[1:], strict=False):
+        others = (rows[at].turn.cuts for at in range(before + 1, start))
+        cuts += rows[start].turn.cuts and not all(others)
+    hurried = sum(rows[start].turn.hurried for start in starts[1:])
+    full = (sum(last) + GAP * max(0, len(last) - 1)) / layout["rooms"][1]
+    return ChartPages(name, len(starts), full, cuts, hurried)
+
+
+def charts_of(name: str, piece: Piece, paper: Paper) -> Iterator[ChartPages]:
+    """The pages of all charts of a piece."""
+    band = Band(piece)
+    lead = sheet_of(piece, band.road)
+    sheets = {"lead": lead, **{p.name: part_sheet(band, p) for p in piece.players}}
+    for reader, sheet in sheets.items():
+        music = chart_music(sheet, paper)
+        if music.plan.rows:
+            yield pages_of(f"{name} {reader}", sheet, music, paper)
+
+
+def measured(task: tuple[str, str, str]) -> list[ChartPages]:
+    """The charts of a piece in a file, or of a random band by its seed, on a paper."""
+    kind, which, paper = task
+    if kind == "seed":
+        return list(
+            charts_of(f"band {which} {paper}", read(random_form(int(which))), PAPERS[paper])
+        )
+    piece = load(Path(which)).piece
+    assert piece is not None, which
+    return list(charts_of(f"{Path(which).stem} {paper}", piece, PAPERS[paper]))
+
+
+def main() -> None:
+    """Measure and print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("pieces", nargs="*")
+    parser.add_argument("--bands", type=int, default=100)
+    parser.add_argument("--papers", default=",".join(PAPERS))
+    parser.add_argument("--jobs", type=int, default=2)
+    chosen = parser.parse_args()
+    book = [str(path) for path in sorted((ROOT / "pieces").glob("*.yaml"))]
+    tasks = [
+        task
+        for paper in chosen.papers.split(",")
+        for task in (
+            *(("file", path, paper) for path in (*book, *chosen.pieces)),
+            *(("seed", str(seed), paper) for seed in range(chosen.bands)),
+        )
+    ]
+    with ProcessPoolExecutor(chosen.jobs) as pool:
+        charts = [chart for found in pool.map(measured, tasks) for chart in found]
+    several = [chart for chart in charts if chart.pages > 1]
+    empty = [chart for chart in several if chart.nearly_empty]
+    print(f"{len(charts)} charts, {len(several)} of more than one page")
+    print(f"last page under a third full: {len(empty)} ({len(empty) / max(1, len(several)):.1%})")
+    print(f"turns that cut what another place would not: {sum(c.cuts for c in charts)}")
+    turns = sum(chart.pages - 1 for chart in charts)
+    print(f"turns without a rest, marked so: {sum(c.hurried for c in charts)} of {turns}")
+    for chart in [*empty, *(chart for chart in charts if chart.cuts)]:
+        print(f"  {chart.name}: {chart.pages} pages, last {chart.last:.2f}, cuts {chart.cuts}")
+
+
+if __name__ == "__main__":
+    main()
