@@ -7,7 +7,7 @@ go first.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
@@ -42,27 +42,21 @@ class Weights:
         return struck * each
 
 
-_Place = tuple[int | None, int | None, int, frozenset[int] | None]
+_State = tuple[int | None, int | None, int, frozenset[int] | None]
 """The choices for the notes so far, as far as later notes have to know them.
 
 The semitones by which the note before was reached, where a way of the mode asks for them; the last
 note that differs from the present one (None at the start); the present one; the semitones by which
 it must be left, where a way of the mode goes on.
 """
-
-
-class _State:
-    """A place with the steps that lead on from it, each worked out once.
-
-    A step is by the next choice: the state after it, None where the present note is at fault before
-    it, and what it costs.
-    """
-
-    __slots__ = ("place", "steps")
-
-    def __init__(self, place: _Place) -> None:
-        self.place = place
-        self.steps: dict[int, _Step] = {}
+_Trail = tuple[int, "_Trail | None"]
+_Layer = dict[_State, tuple[int, _Trail]]
+"""By state the least cost so far and the choices that led to it."""
+_Priced = Sequence[tuple[int, int]]
+"""Pitches that may be chosen for a note, each with its price."""
+_Step = tuple[int, int, _State | None]
+"""A choice, what it costs, and the state after it; None where that depends on how the present note
+is reached."""
 
 
 class _Move(NamedTuple):
@@ -91,40 +85,28 @@ def _move(moves: Moves, tone: int, by: int) -> _Move:
     )
 
 
-_Step = tuple[_State | None, int]
-_NO_STEP: _Step = None, 0
-_Trail = tuple[int, "_Trail | None"]
-_Layer = dict[_State, tuple[int, _Trail]]
-"""By state the least cost so far and the choices that led to it."""
-
-
+@dataclass(frozen=True, slots=True)
 class Search:
-    """The search for breaths in a mode's movement; what one finds out serves the next."""
+    """The search for breaths in a mode's movement."""
 
-    def __init__(self, moves: Moves, weights: Weights) -> None:
-        self.moves = moves
-        self.weights = weights
-        self._states: dict[_Place, _State] = {}
+    moves: Moves
+    weights: Weights
 
-    def cheapest(
-        self, candidates: Sequence[Sequence[tuple[int, int]]], meant: Sequence[bool]
-    ) -> list[int] | None:
+    def cheapest(self, candidates: Sequence[_Priced], meant: Sequence[bool]) -> list[int] | None:
         """Return the choices of least cost, one for each note; None where each has a fault.
 
-        ``candidates`` are pairs, a pitch and its price. A note is judged when the next different
-        one is known, so that runs of equal choices are one note, exactly as ``judge_breath`` sees
-        them. Of equal costs the first found is taken.
+        A note is judged when the next different one is known, so that runs of equal choices are one
+        note, exactly as ``judge_breath`` sees them. Of equal costs the first found is taken.
         """
         layer: _Layer = {
-            self._state((None, None, choice, None)): (price, (choice, None))
-            for choice, price in candidates[0]
+            (None, None, choice, None): (price, (choice, None)) for choice, price in candidates[0]
         }
         for number in range(1, len(candidates)):
             layer = self._following(layer, candidates[number], meant[number - 1])
         closing = [
             (cost, trail)
             for state, (cost, trail) in layer.items()
-            if meant[-1] or self.moves.fault(state.place[1], state.place[2], None) is None
+            if meant[-1] or self.moves.fault(state[1], state[2], None) is None
         ]
         if not closing:
             return None
@@ -135,52 +117,60 @@ class Search:
             step = step[1]
         return chosen[::-1]
 
-    def _following(
-        self, layer: _Layer, candidates: Sequence[tuple[int, int]], meant: bool
-    ) -> _Layer:
+    def _following(self, layer: _Layer, candidates: _Priced, meant: bool) -> _Layer:
         """Return the layer after one more note."""
         following: _Layer = {}
+        known_steps: dict[tuple[int, bool | None], list[_Step]] = {}
         for state, (cost, trail) in layer.items():
-            steps = state.steps if not meant else {}
-            for choice, price in candidates:
-                step = steps.get(choice)
-                if step is None:
-                    step = steps[choice] = self._step(state, choice, meant)
-                after, more = step
+            before, this = state[1], state[2]
+            rises = None if before is None else before < this
+            steps = known_steps.get((this, rises))
+            if steps is None:
+                steps = list(self._steps(this, rises, candidates, meant))
+                known_steps[this, rises] = steps
+            owed = state[3]
+            for choice, price, plain in steps:
+                if owed is not None and choice != this and choice - this not in owed:
+                    continue
+                after = plain or self._after(state, choice, meant)
                 if after is None:
                     continue
-                total = cost + price + more
+                total = cost + price
                 known = following.get(after)
                 if known is None or total < known[0]:
                     following[after] = total, (choice, trail)
         return following
 
-    def _step(self, state: _State, choice: int, meant: bool) -> _Step:
-        """Return the step from a state to a choice."""
-        reached, before, this, owed = state.place
-        by = choice - this
-        if not by:
-            return state, DOUBLED
-        if owed is not None and by not in owed:
-            return _NO_STEP
-        moves = self.moves
-        move = _move(moves, this % 12, by)
-        owing: frozenset[int] | None = None
-        if not meant:
-            if move.foreign:
-                return _NO_STEP
-            if before is not None and (move.fault_up if before < this else move.fault_down):
-                afters = moves.ways.afters(reached, this - before, this % 12, by)
-                if not afters:
-                    return _NO_STEP
-                owing = None if None in afters else frozenset(by for by in afters if by is not None)
-        asked = this - before if move.asks and before is not None else None
-        cost = self.weights.skipped if move.skips else 0
-        return self._state((asked, this, choice, owing)), cost
+    def _steps(
+        self, this: int, rises: bool | None, candidates: _Priced, meant: bool
+    ) -> Iterator[_Step]:
+        """Yield the steps from a note that is reached from below (``rises``), from above or as the
+        first (None), without those that are at fault wherever it is reached from."""
+        for choice, price in candidates:
+            if choice == this:
+                yield choice, price + DOUBLED, None
+                continue
+            move = _move(self.moves, this % 12, choice - this)
+            if move.foreign and not meant:
+                continue
+            fault = not meant and (move.fault_up if rises else move.fault_down)
+            depends = rises is not None and (fault or move.asks)
+            cost = price + (self.weights.skipped if move.skips else 0)
+            yield choice, cost, None if depends else (None, this, choice, None)
 
-    def _state(self, place: _Place) -> _State:
-        """Return the one state of a place."""
-        found = self._states.get(place)
-        if found is None:
-            found = self._states[place] = _State(place)
-        return found
+    def _after(self, state: _State, choice: int, meant: bool) -> _State | None:
+        """Return the state after a further note, None where the present one is at fault before
+        it."""
+        reached, before, this, _ = state
+        if choice == this:
+            return state
+        assert before is not None, "a first note is never passed"
+        by, came_by = choice - this, this - before
+        move = _move(self.moves, this % 12, by)
+        owing: frozenset[int] | None = None
+        if not meant and (move.fault_up if came_by > 0 else move.fault_down):
+            afters = self.moves.ways.afters(reached, came_by, this % 12, by)
+            if not afters:
+                return None
+            owing = None if None in afters else frozenset(by for by in afters if by is not None)
+        return came_by if move.asks else None, this, choice, owing
