@@ -120,3 +120,22 @@ def test_what_a_window_is_too_short_for_is_counted_out() -> None:
         "3 statements of 8 beats land nowhere within 1 cycle of Tintal: it takes 23 beats"
     )
     assert finding.tries == ("within: 2", "a statement of 5 2/3 beats")
+
+
+@pytest.mark.parametrize(
+    ("gap", "never"),
+    [
+        # Six gaps of a seventh leave six sevenths over, two outer gaps of a seventh two; halves,
+        # thirds and quarters of a beat make up for neither. Six halves are three whole beats.
+        ("begins: 1, cadence: {sargam: S R G m, gap: 1/7}", True),
+        ("begins: 1, gap: 1/7, cadence: {sargam: S R G m}", True),
+        ("begins: 1, cadence: {sargam: S R G m, gap: 1/2}", False),
+    ],
+)
+def test_a_gap_that_no_other_gap_makes_whole_is_named_as_the_reason(gap: str, never: bool) -> None:
+    unsolved = found(gap, "cadence-unsolved")
+    assert len(unsolved) == never
+    for finding in unsolved:
+        assert finding.message.endswith(
+            "with no gap in halves, thirds or quarters do its parts of a beat add up to whole beats"
+        )
