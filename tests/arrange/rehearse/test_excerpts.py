@@ -132,7 +132,12 @@ def test_a_mark_at_the_end_of_the_score_belongs_to_the_last_excerpt_alone() -> N
     def heard(*excerpts: Excerpt) -> list[tuple[int, str]]:
         return [(int(mark.at), mark.text) for mark in join_excerpts(score, excerpts).markers]
 
-    assert heard(excerpt(0, 8), excerpt(4, 8)) == [(0, "head"), (4, "tail"), (8, "tail"), (12, "end")]
+    assert heard(excerpt(0, 8), excerpt(4, 8)) == [
+        (0, "head"),
+        (4, "tail"),
+        (8, "tail"),
+        (12, "end"),
+    ]
     assert heard(excerpt(0, 8), excerpt(0, 4)) == [(0, "head"), (4, "tail"), (8, "head")]
     assert heard(excerpt(1, 4)) == []
 
