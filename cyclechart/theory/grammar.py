@@ -9,15 +9,15 @@ entry says whose it is.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import compress
 
+from cyclechart.theory.cheapest_breath import DOUBLED, Search, Weights
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.moves import Around, Fault, Moves
-from cyclechart.theory.tones import SARGAM
-from cyclechart.theory.ways import runs_of
+from cyclechart.theory.ways import starts_of
 
-DOUBLED = 2
 REACH, NEAR_REACH = 7, 4
 """A replacement lies within so many semitones of the note it replaces; within fewer where skipped
 turns go first."""
@@ -33,9 +33,9 @@ class Verdict:
 
 def judge_breath(mode: Mode, pitches: Sequence[int]) -> Iterator[Verdict]:
     """Every fault of one breath, in order. Repeats of a note are passed over for its neighbours."""
-    runs = runs_of(pitches)
-    for number, fault in _faults(mode, [pitch for _, pitch in runs]):
-        yield Verdict(runs[number][0], fault)
+    starts = starts_of(pitches)
+    for number, fault in _faults(mode.moves, [pitches[start] for start in starts]):
+        yield Verdict(starts[number], fault)
 
 
 def repair_breath(
@@ -54,49 +54,61 @@ def repair_breath(
     """
     if not pitches:
         return []
-    runs = runs_of(pitches)
-    path = [pitch for _, pitch in runs]
-    ends = [*(i for i, _ in runs[1:]), len(pitches)]
-    struck = [end - start for (start, _), end in zip(runs, ends, strict=True)]
-    meant = [False] * len(runs)
+    starts = starts_of(pitches)
+    path = [pitches[start] for start in starts]
+    ends = [*starts[1:], len(pitches)]
+    struck = [end - start for start, end in zip(starts, ends, strict=True)]
+    meant = [False] * len(path)
     for index in kept:
         meant[bisect_right(ends, index)] = True
-    faulty = {number for number, _ in _faults(mode, path) if not meant[number]}
+    faulty = {number for number, _ in _faults(mode.moves, path) if not meant[number]}
     if not faulty:
         return list(pitches)
+    reach = NEAR_REACH if skips_first else REACH
+    weights = Weights.of((reach + DOUBLED) * len(pitches), skips_first=skips_first)
+    prices = _Prices(mode, weights, reach)
+    search = Search(mode.moves, weights)
     for spread in (0, 1, 2, len(path)):
         free = {number for fault in faulty for number in range(fault - spread, fault + spread + 1)}
         candidates = [
-            _candidates(mode, pitch, NEAR_REACH if skips_first else REACH)
-            if number in free and not meant[number]
-            else [pitch]
-            for number, pitch in enumerate(path)
+            prices[pitch, count] if number in free and not meant[number] else ((pitch, 0),)
+            for number, (pitch, count) in enumerate(zip(path, struck, strict=True))
         ]
-        best = _cheapest(mode.moves, path, struck, candidates, meant, skips_first)
+        best = search.cheapest(candidates, meant)
         if best is not None:
             return [pitch for pitch, count in zip(best, struck, strict=True) for _ in range(count)]
     return None
 
 
-def _faults(mode: Mode, path: Sequence[int]) -> Iterator[tuple[int, Fault]]:
-    """(index, fault) of each note at fault in a path without repeats."""
-    moves = mode.moves
-    known, anywhere, rising, falling = moves.known, moves.anywhere, moves.rising, moves.falling
+def _faults(moves: Moves, path: Sequence[int]) -> Iterator[tuple[int, Fault]]:
+    """(index, fault) of each note at fault in a path without repeats.
+
+    This is what ``Moves.fault_at`` says, in place: only notes whose tone is at fault somewhere are
+    looked at, and at the mode's own ways only where one has the same three notes.
+    """
+    known, rising, falling, passages = moves.known, moves.rising, moves.falling, moves.ways.passages
     last = len(path) - 1
-    for number, pitch in enumerate(path):
-        tone = pitch % 12
-        if anywhere[tone]:
+    fault: Fault
+    for number in compress(range(last + 1), map(moves.doubtful.__getitem__, path)):
+        this = path[number]
+        tone = this % 12
+        if not known[tone]:
+            yield number, "foreign-tone"
             continue
-        # Most notes are looked at no further: this is what ``Moves.fault`` says, in place.
-        if known[tone]:
-            if not 0 < number < last:
-                continue
-            rises, rises_on = path[number - 1] < pitch, pitch < path[number + 1]
-            if rises != rises_on or (rising if rises else falling)[tone]:
-                continue
-        fault = moves.fault_at(around_of(path, number))
-        if fault:
-            yield number, fault
+        if not 0 < number < last:
+            continue
+        before, after = path[number - 1], path[number + 1]
+        if before < this < after and not rising[tone]:
+            fault = "left-out-going-up"
+        elif before > this > after and not falling[tone]:
+            fault = "left-out-coming-down"
+        else:
+            continue
+        if (tone, this - before, after - this) in passages and moves.is_own(
+            around_of(path, number)
+        ):
+            continue
+        yield number, fault
 
 
 def around_of(path: Sequence[int], number: int) -> Around:
@@ -115,122 +127,19 @@ def around_of(path: Sequence[int], number: int) -> Around:
     )
 
 
-def _candidates(mode: Mode, pitch: int, reach: int) -> list[int]:
-    near = [pitch + step for step in range(-reach, reach + 1)]
-    legal = [other for other in near if other % 12 in mode.tones]
-    return sorted({pitch, *legal}, key=lambda other: (abs(other - pitch), other))
+class _Prices(dict[tuple[int, int], Sequence[tuple[int, int]]]):
+    """What may stand for a pitch that is struck so often, with the prices; the nearest first."""
 
-
-Cost = tuple[int, int, int, int, int]
-"""Skipped turns where they go first, changed notes, those changed to another svara, skipped turns,
-semitones."""
-
-
-_State = tuple[int | None, int | None, int, frozenset[int] | None]
-"""A choice for the notes so far, as far as later notes have to know it.
-
-The semitones by which the note before was reached, where a way of the mode asks for them; the last
-note that differs from the present one (None at the start); the present one; the semitones by which
-it must be left, where a way of the mode goes on.
-"""
-
-
-def _cheapest(
-    moves: Moves,
-    path: Sequence[int],
-    struck: Sequence[int],
-    candidates: list[list[int]],
-    meant: Sequence[bool],
-    skips_first: bool,
-) -> list[int] | None:
-    """The least cost over all legal choices, by dynamic programming.
-
-    A layer maps a state to the least cost so far and the choices that led to it. A note is judged
-    when the next different one is known, so that runs of equal choices are one note, exactly as
-    ``judge_breath`` sees them.
-    """
-    skip = (1, 0, 0, 0, 0) if skips_first else (0, 0, 0, 1, 0)
-    doubled = (0, 0, 0, 0, DOUBLED)
-    skipped = _Memo(moves.never_straight)
-    layer: dict[_State, tuple[Cost, _Trail]] = {}
-    for choice in candidates[0]:
-        layer[None, None, choice, None] = (_price(path[0], choice, struck[0]), (choice, None))
-    for number in range(1, len(path)):
-        following: dict[_State, tuple[Cost, _Trail]] = {}
-        prices = [
-            (choice, _price(path[number], choice, struck[number])) for choice in candidates[number]
-        ]
-        for state, (cost, trail) in layer.items():
-            this = state[2]
-            for choice, price in prices:
-                total = _sum(cost, price)
-                moved = choice != this
-                if not moved:
-                    total = _sum(total, doubled)
-                after = _next(moves, state, choice, meant[number - 1]) if moved else state
-                if after is None:
-                    continue
-                if moved and skipped[this, choice]:
-                    total = _sum(total, skip)
-                known = following.get(after)
-                if known is None or total < known[0]:
-                    following[after] = (total, (choice, trail))
-        layer = following
-    closing = [
-        (cost, trail)
-        for state, (cost, trail) in layer.items()
-        if meant[-1] or moves.fault(state[1], state[2], None) is None
-    ]
-    if not closing:
-        return None
-    chosen: list[int] = []
-    step: _Trail | None = min(closing, key=lambda item: item[0])[1]
-    while step is not None:
-        chosen.append(step[0])
-        step = step[1]
-    return chosen[::-1]
-
-
-_Trail = tuple[int, "_Trail | None"]
-
-
-def _next(moves: Moves, state: _State, choice: int, meant: bool) -> _State | None:
-    """Return the state after a further note, None where the present one is at fault before it."""
-    reached, before, this, owed = state
-    if owed is not None and choice - this not in owed:
-        return None
-    owing: frozenset[int] | None = None
-    if not meant and moves.fault(before, this, choice) is not None:
-        if before is None or not moves.known[this % 12]:
-            return None
-        afters = moves.ways.afters(reached, this - before, this % 12, choice - this)
-        if not afters:
-            return None
-        owing = None if None in afters else frozenset(by for by in afters if by is not None)
-    asks = before is not None and moves.ways.asks_before(choice % 12, choice - this)
-    return (this - before if asks and before is not None else None), this, choice, owing
-
-
-class _Memo(dict[tuple[int, int], bool]):
-    """The answers of a question about two pitches, each asked once."""
-
-    def __init__(self, ask: Callable[[int, int], bool]) -> None:
+    def __init__(self, mode: Mode, weights: Weights, reach: int) -> None:
         super().__init__()
-        self.ask = ask
+        self.mode, self.weights, self.reach = mode, weights, reach
 
-    def __missing__(self, pair: tuple[int, int]) -> bool:
-        self[pair] = answer = self.ask(*pair)
-        return answer
-
-
-def _price(pitch: int, choice: int, struck: int) -> Cost:
-    if pitch == choice:
-        return 0, 0, 0, 0, 0
-    another = SARGAM[pitch % 12].upper() != SARGAM[choice % 12].upper()
-    return 0, struck, struck * another, 0, struck * abs(choice - pitch)
-
-
-def _sum(one: Cost, other: Cost) -> Cost:
-    a, b, c, d, e = one
-    f, g, h, i, j = other
-    return a + f, b + g, c + h, d + i, e + j
+    def __missing__(self, struck: tuple[int, int]) -> Sequence[tuple[int, int]]:
+        pitch, count = struck
+        near = range(pitch - self.reach, pitch + self.reach + 1)
+        legal = {pitch, *(other for other in near if other % 12 in self.mode.tones)}
+        ordered = sorted(legal, key=lambda other: (abs(other - pitch), other))
+        self[struck] = found = [
+            (other, self.weights.price(pitch, other, count)) for other in ordered
+        ]
+        return found

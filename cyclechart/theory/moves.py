@@ -7,7 +7,7 @@ mode's own entry says whose it is.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,6 +16,18 @@ from cyclechart.theory.ways import Step, Ways, read_on
 Fault = Literal["foreign-tone", "left-out-going-up", "left-out-coming-down"]
 Around = tuple[int | None, int | None, int, int | None, int | None]
 """A pitch with the two before it and the two after it; None beyond an edge of the breath."""
+
+
+class ByPitch(dict[int, bool]):
+    """Whether a pitch is one of some tones (0 to 11); each is worked out once, for speed."""
+
+    def __init__(self, tones: Collection[int]) -> None:
+        super().__init__()
+        self.tones = tones
+
+    def __missing__(self, pitch: int) -> bool:
+        self[pitch] = found = pitch % 12 in self.tones
+        return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -27,8 +39,8 @@ class Moves:
     """
 
     known: tuple[bool, ...]
-    anywhere: tuple[bool, ...]
-    """True for tones that both paths have: they are never at fault."""
+    doubtful: ByPitch
+    """False for the pitches of the tones that both paths have: they are never at fault."""
     rising: tuple[bool, ...]
     falling: tuple[bool, ...]
     straight_up: frozenset[Step]
@@ -53,7 +65,7 @@ class Moves:
         falls = [way for path in descents for way in read_on(path, -12)]
         return cls(
             _marked(up | down | {pitch % 12 for phrase in phrases for pitch in phrase}),
-            _marked(rising & falling),
+            ByPitch({*range(12)} - (rising & falling)),
             _marked(rising),
             _marked(falling),
             frozenset(_straight(rises, rising=True)),

@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import compress, pairwise
+from operator import ne
 
 Step = tuple[int, int]
 """A tone (0 to 11) and the semitones to the next."""
@@ -21,9 +22,15 @@ Surroundings = frozenset[tuple[int | None, int | None]]
 """The semitones by which a place is reached and left, each None at an end of its way."""
 
 
+def starts_of(pitches: Sequence[int]) -> list[int]:
+    """The index of the first note of each run of equal pitches."""
+    changed = map(ne, pitches[1:], pitches)
+    return [*range(min(1, len(pitches))), *compress(range(1, len(pitches)), changed)]
+
+
 def runs_of(pitches: Sequence[int]) -> list[tuple[int, int]]:
     """(index of first note, pitch) of each run of equal pitches."""
-    return [(i, p) for i, p in enumerate(pitches) if i == 0 or p != pitches[i - 1]]
+    return [(start, pitches[start]) for start in starts_of(pitches)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

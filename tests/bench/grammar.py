@@ -72,7 +72,9 @@ def subject() -> Subject:
             rows.append((f"{count:>6,} {name}", *cells, "" if grown is None else f"{grown:.2f}"))
     longest = tune.SIZES[-1]
     targets = (
-        Target("notes judged a second", longest / seconds[longest][JUDGE], 300_000, at_least=True),
+        Target(
+            "notes judged a second", longest / seconds[longest][JUDGE], 3_000_000, at_least=True
+        ),
         Target("growth of judging", growth_of(seconds, JUDGE), 1.1),
         Target(f"seconds for {REPAIRED:,} mended", seconds[longest][REPAIR], 0.2),
     )

@@ -85,3 +85,10 @@ def test_most_modes_have_a_good_number_of_patterns() -> None:
     assert min(counts) >= 3
     assert sum(counts) / len(counts) > 5
     assert all(any(d.name in PATTERNS for d in drills(mode(n), F(16))) for n in ("yaman", "kafi"))
+
+
+def test_the_breaths_of_a_drill_are_what_stands_between_its_rests() -> None:
+    held = Drill("one", ((0, 2), (), (4,), None, (5,), None, None, (), (7,)))
+    assert held.breaths == ((0, 2, 4), (5,), (7, 0))
+    assert Drill("ends with a rest", ((2,), None)).breaths == ((2,), (0,))
+    assert Drill("begins with rests", (None, None, (2,))).breaths == ((2, 0),)

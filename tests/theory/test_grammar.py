@@ -13,10 +13,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cyclechart.theory.grammar import REACH, judge_breath, repair_breath
+from cyclechart.theory.grammar import REACH, around_of, judge_breath, repair_breath
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.moves import Fault
 from cyclechart.theory.tones import SEMITONE
+from cyclechart.theory.ways import runs_of
 
 
 def path(text: str) -> tuple[int, ...]:
@@ -255,6 +256,21 @@ def test_a_long_breath_is_mended_too(judged: Mode, breath: list[int]) -> None:
 def test_the_grammar_is_octave_free(judged: Mode, breath: list[int], octaves: int) -> None:
     moved = [pitch + 12 * octaves for pitch in breath]
     assert list(judge_breath(judged, moved)) == list(judge_breath(judged, breath))
+
+
+@given(modes(), breaths)
+def test_every_note_is_judged_as_its_own_five_notes_are(judged: Mode, breath: list[int]) -> None:
+    """What is passed over for speed has no fault either."""
+    runs = runs_of(breath)
+    different = [pitch for _, pitch in runs]
+    one_by_one = [
+        (start, fault)
+        for number, (start, _) in enumerate(runs)
+        if (fault := judged.moves.fault_at(around_of(different, number)))
+    ]
+    assert [
+        (verdict.index, verdict.fault) for verdict in judge_breath(judged, breath)
+    ] == one_by_one
 
 
 @given(modes(), breaths)

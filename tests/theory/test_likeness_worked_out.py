@@ -241,3 +241,21 @@ def test_a_line_of_rests_stands_where_it_begins() -> None:
     assert numbers == tuple(map(F, (2, 8, 2, 11)))
     assert standing.short == standing.over == 0
     assert standing.hands_over == 16
+
+
+@pytest.mark.parametrize(
+    ("breaths", "wrong", "moves"),
+    [
+        # Going up by 4 is what "gapped" leaves out and "evening" does: once is a slip.
+        ([[7, 4], [2, 4, 7, 4]], 1, 0.0),
+        ([[2, 4, 7, 4], [2, 4, 7, 4]], 2, 0.6),
+        ([[7, 4], [7, 4]], 0, 0.0),
+    ],
+)
+def test_one_move_against_its_own_mode_does_not_speak_for_another(
+    breaths: list[list[int]], wrong: int, moves: float
+) -> None:
+    evening, gapped = MODES[0], MODES[3]
+    nearer = compare(gapped, evening, heard(breaths))
+    assert nearer.against == (wrong, 0)
+    assert nearer.moves == moves

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -11,6 +12,7 @@ from support.timelines import D, cycle, mode, player, random_timelines, stretch,
 
 from cyclechart.arrange.roles.drone import drone_part, string_pitches
 from cyclechart.arrange.timeline import Stretch, Timeline
+from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.spelling import Tonic
 
 TANPURA = player("tanpura", "drone")
@@ -100,3 +102,28 @@ def test_on_any_timeline_it_sounds_throughout_and_no_string_twice_at_once(
 def test_it_sounds_through_its_own_opening() -> None:
     free = stretch(TINTAL, mode("yaman"), 2, 60, D, kind="free", soloist="tanpura")
     assert drone_part(timeline_of(free), TANPURA).sounds
+
+
+@pytest.mark.parametrize("octave", [-1, 0, 1])
+def test_a_player_of_another_octave_plays_all_four_strings_there(octave: int) -> None:
+    # Pa, Sa, Sa and the low Sa (common practice), an octave of the player's up or down.
+    there = replace(TANPURA, octave=octave)
+    part = drone_part(timeline_of(stretch(TINTAL, mode("yaman"), 4)), there)
+    strings = [-5 - 12, -12, -12, -24]
+    assert [sound.pitch for sound in part.sounds[:4]] == [one + 12 * octave for one in strings]
+    assert [sound.voice for sound in part.sounds[:4]] == [0, 1, 2, 3]
+
+
+@pytest.mark.parametrize(
+    ("beats", "plucks"),
+    [(Fraction(8), 7), (Fraction(67, 8), 7), (Fraction(135, 16), 8), (Fraction(9), 8)],
+)
+def test_a_last_pluck_needs_half_a_gap_to_ring(beats: Fraction, plucks: int) -> None:
+    """At 60 beats a minute a string sounds every 1 1/8 beats; the eighth begins at 7 7/8.
+
+    It would ring for 1/8, 1/2, 9/16 and 1 1/8 of a beat: 9/16 is half of 1 1/8.
+    """
+    one = Cycle(name="one", beats=beats, sections=(beats,), stressed=(Fraction(1),))
+    part = drone_part(timeline_of(stretch(one, mode("yaman"), 1, 60)), TANPURA)
+    assert [sound.start for sound in part.sounds] == [Fraction(9 * n, 8) for n in range(plucks)]
+    assert part.sounds[-1].start + part.sounds[-1].length == beats

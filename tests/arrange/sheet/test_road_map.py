@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from support.making import piece_of, random_piece
 
 from cyclechart.arrange.clock import timeline_seconds
-from cyclechart.arrange.sheet.road_map import road_map_of
+from cyclechart.arrange.sheet.road_map import line_letters, road_map_of
 from cyclechart.arrange.unroller import unroll
 
 LATE = (
@@ -33,6 +34,29 @@ def test_each_step_has_its_own_length() -> None:
     assert [box.cycles for box in road][:4] == [0, 2, 3, 4]
     assert [box.count_in_seconds for box in road] == [0, 10, 0, 0, 0, 0]
     assert [box.letter for box in road] == ["A", "B", "C", "D", "E", "F"]
+
+
+@pytest.mark.parametrize(
+    ("form", "letters"),
+    [
+        # Two new lines in a step are told apart by numbers; a line that has a letter keeps it.
+        ("[{play: {flute: head, violin: tail}}]", {"head": "A1", "tail": "A2", "coda": "B"}),
+        (
+            "[{play: head}, {play: {flute: head, violin: tail}}]",
+            {"head": "A", "tail": "B", "coda": "C"},
+        ),
+        (
+            "[{play: tail}, {groove: 1}, {play: {flute: head, violin: coda}}]",
+            {"tail": "A", "head": "C1", "coda": "C2"},
+        ),
+        # Lines that the form leaves out come after its steps, in the order of the file.
+        ("[{groove: 1}, {play: tail}]", {"tail": "B", "head": "C", "coda": "D"}),
+    ],
+)
+def test_each_line_has_a_letter_of_its_own(form: str, letters: dict[str, str]) -> None:
+    lines = "".join(f"  {name}: {{sargam: S}}\n" for name in ("head", "tail", "coda"))
+    piece = piece_of(f"players: {{flute: , violin: }}\nlines:\n{lines}form: {form}\n")
+    assert {place[0]: letter for place, letter in line_letters(piece).items()} == letters
 
 
 @given(st.integers(0, 400))

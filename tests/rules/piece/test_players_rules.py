@@ -106,6 +106,26 @@ def _key(note: str) -> int:
     return int(music21.Pitch(note.replace("♭", "-").replace("♯", "#")).ps)
 
 
+def test_who_reads_another_octave_of_the_same_letters_is_told_the_sounding_one_alone() -> None:
+    # A piccolo's lowest note is D5 (common practice); it is written an octave lower.
+    (found,) = told(out_of_range, piece("{piccolo: }", "S R G m P d n S' || S"))
+    assert found.message == "D4 is too low for piccolo, whose lowest note is D5"
+
+
+@pytest.mark.parametrize(
+    ("players", "who"),
+    [
+        ("{tenor sax: {instrument: tenor-sax, octave: 1}}", "tenor sax"),
+        ("{Tenor Saxophone: {instrument: tenor-sax, octave: 1}}", "Tenor Saxophone"),
+        ("{tenor saxophone: {instrument: tenor-sax, octave: 1}}", "tenor saxophone"),
+        ("{lead tenor: {instrument: tenor-sax, octave: 1}}", "lead tenor (Tenor Saxophone)"),
+    ],
+)
+def test_an_instrument_is_not_named_twice(players: str, who: str) -> None:
+    (found,) = told(out_of_range, piece(players, "S R G m P d n S' || S"))
+    assert f"is too high for {who}, whose highest note is E5" in found.message
+
+
 def test_a_player_with_a_name_of_his_own_is_told_with_his_instrument() -> None:
     (found,) = told(out_of_range, piece("{lead: {instrument: flute}}", "S R G m P d n d || P,"))
     assert "too low for lead (Flute)" in found.message

@@ -169,6 +169,25 @@ def test_bold_is_wider_and_a_mark_stays_with_its_letter() -> None:
     assert [run.text for run in runs_of([Piece("🏽👩‍👧❤️ 1", SIZE)])] == ["🏽👩‍👧❤️ ", "1"]
 
 
+@pytest.mark.parametrize(
+    ("sign", "follows"),
+    [
+        # Unicode Technical Standard 51: the tones of skin are U+1F3FB to U+1F3FF; a flag is written
+        # in tags, U+E0020 to U+E007E, and ends in the cancel tag U+E007F.
+        ("\U0001f3fb", True),
+        ("\U0001f3ff", True),
+        ("\U000e0020", True),
+        ("\U000e007f", True),
+        ("\U000e001f", False),
+        ("\U000e0080", False),
+    ],
+)
+def test_what_varies_an_emoji_is_drawn_with_it(sign: str, follows: bool) -> None:
+    first, second = runs_of([Piece(f"🏴{sign}x", SIZE)])
+    assert first.text + second.text == f"🏴{sign}x"
+    assert (first.text == f"🏴{sign}") == follows
+
+
 def test_sung_words_of_a_piece_are_outlined() -> None:
     sheet = sheet_of(
         piece_of('lines:\n  head: {lands: free, sargam: S R G m, words: "जा-गो tide नदी"}\n')

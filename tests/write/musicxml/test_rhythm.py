@@ -153,6 +153,10 @@ def check_beams(pieces: tuple[WrittenValue, ...], rests: tuple[bool, ...]) -> No
         ("3", "3/5 6/5 9/5 12/5", "[5:3 4 4 4 4 4]"),
         ("2", "2/5 4/5 6/5 8/5", "[5:4 8 8 8 8 8]"),
         ("4", "1 5/3 7/3 3", "4 [3:2 4 4 4] 4"),
+        # Eight beats are the most that a tuplet spans.
+        ("8", "8/3 16/3", "[3:2 1 1 1]"),
+        ("8", "8/5 16/5 24/5 32/5", "[5:4 2 2 2 2 2]"),
+        ("16", "16/3 32/3", "[3:2 breve 1~] [3:2 1 breve]"),
         # A triplet that begins off the beat, as in a tihai with half a beat of gap.
         ("2", "1/2 5/6 7/6 3/2", "8 [3:2 8 8 8] 8"),
         # Ties rather than hidden beats, and no mixing of thirds and fifths.
