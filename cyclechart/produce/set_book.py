@@ -10,7 +10,7 @@ from pathlib import Path
 
 from cyclechart.arrange.set_book import SetBook
 from cyclechart.produce.set_charts import Chart, charts_drawn, charts_of
-from cyclechart.text.display import as_read, shown
+from cyclechart.text.display import as_read, player_title, shown
 from cyclechart.write.files.cache import FolderCache
 from cyclechart.write.files.fonts import font_warnings
 from cyclechart.write.files.manifest import write_files
@@ -107,9 +107,9 @@ def _bound(book: SetBook, one: _Book, pdfs: Mapping[str, bytes], numbers: bytes)
     for chart in one.charts:
         outline = [tunes[chart.number]]
         if one.reader is None:
-            outline.insert(0, as_read(shown(chart.player)))
+            outline.insert(0, as_read(shown(player_title(chart.player))))
         bound.append(BookPart(pdfs[chart.key], *outline))
-    title = book.title if one.reader is None else f"{book.title}: {one.reader}"
+    title = book.title if one.reader is None else f"{book.title}: {player_title(one.reader)}"
     return bind_book(one.front, bound, numbers, as_read(shown(title)))
 
 

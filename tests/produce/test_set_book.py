@@ -124,9 +124,9 @@ def test_one_book_a_player_and_one_for_all(first: WrittenBooks) -> None:
     everything = PdfReader(first.files[-1])
     places = outline(everything)
     assert [name for name in places if "/" in name] == [
-        "1 Band/flute", "1 Band/guitar", "1 Band/tabla",
-        "2 On D/flute", "2 On D/guitar", "2 On D/tabla",
-        "2 On D/drum-kit", "3 Drums/flute", "3 Drums/drum-kit",
+        "1 Band/Flute", "1 Band/Guitar", "1 Band/Tabla",
+        "2 On D/Flute", "2 On D/Guitar", "2 On D/Tabla",
+        "2 On D/Drum Kit", "3 Drums/Flute", "3 Drums/Drum Kit",
     ]  # fmt: skip
     for name, page in places.items():
         if "/" in name:
@@ -269,7 +269,7 @@ def test_who_sits_out_is_told_and_has_no_chart(first: WrittenBooks, tmp_path: Pa
     assert "you sit out" in guitar.pages[1].extract_text()
     assert "1 Band" not in outline(guitar)
     flute = PdfReader(next(path for path in made.files if path.stem == "set-flute"))
-    assert "without guitar" in flute.pages[1].extract_text()
+    assert "without Guitar" in flute.pages[1].extract_text()
 
 
 def test_who_plays_nothing_has_the_set_list_alone(first: WrittenBooks, tmp_path: Path) -> None:

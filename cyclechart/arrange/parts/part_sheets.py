@@ -25,9 +25,10 @@ from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
 from cyclechart.arrange.roles.drone import second_tone
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey, Strain
-from cyclechart.arrange.sheet.road_map import FormBox, form_letter, in_reader_letters
+from cyclechart.arrange.sheet.road_map import FormBox, form_letter, free_title, in_reader_letters
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
+from cyclechart.text.display import player_title
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, spell
 from cyclechart.theory.tones import SARGAM
@@ -374,9 +375,9 @@ def _drone_strains(strains: Sequence[Strain], player: Player) -> Iterator[Strain
 
 def _step_name(step: Step) -> str:
     if isinstance(step, Solo):
-        return f"solo {step.player}"
+        return f"solo {player_title(step.player)}"
     if isinstance(step, Trade):
-        return f"trade {' / '.join(step.players)}"
+        return f"trade {' / '.join(map(player_title, step.players))}"
     if isinstance(step, Free):
-        return step.what
+        return free_title(step)
     return " + ".join(step.uses) if step.uses else "groove"

@@ -13,7 +13,7 @@ from cyclechart.arrange.roles.theka_rows import beat_counts, beat_strokes, is_co
 from cyclechart.arrange.set_book import BreakPage, SetBook, TunePage
 from cyclechart.catalog.roles import Role
 from cyclechart.piece.set import gig
-from cyclechart.text.display import as_read, settable, shown
+from cyclechart.text.display import as_read, player_title, settable, shown
 from cyclechart.text.excerpts import clip
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -79,7 +79,7 @@ def front_matter(
         "date": settable(book.date),
         "venue": settable(book.venue),
         "foot": _foot(book),
-        "whose": settable(reader, LARGE) if reader is not None else "all parts",
+        "whose": settable(player_title(reader), LARGE) if reader is not None else "all parts",
         "all": reader is None,
         "band": list(_band(book)),
         "entries": list(_entries(book, reader, seats, charted, missing)),
@@ -127,7 +127,7 @@ def _band(book: SetBook) -> Iterator[dict[str, str]]:
         titles = dict.fromkeys(seat.instrument for seat in seats)
         plays = ", ".join(titles)
         alike = re.sub(r"\W+", " ", name).lower() == re.sub(r"\W+", " ", plays).lower()
-        yield {"name": settable(name), "plays": "" if alike else settable(plays)}
+        yield {"name": settable(player_title(name)), "plays": "" if alike else settable(plays)}
 
 
 def _entries(
@@ -161,7 +161,7 @@ def _entries(
             "starts": _starts(book, entry.starts),
             "minutes": gig.clock_time(entry.minutes),
             "estimated": entry.estimated,
-            "out": settable(", ".join(name for name in entry.out if name != reader)),
+            "out": settable(", ".join(player_title(name) for name in entry.out if name != reader)),
             "note": settable(entry.note),
             "retuning": settable(entry.retuning),
             "away": bool(yours),
@@ -218,7 +218,7 @@ def _length_sums(book: SetBook) -> dict[str, Any]:
 def _contents(book: SetBook, parts: Sequence[ChartPlace]) -> Iterator[dict[str, Any]]:
     for tune in book.tunes:
         own = [
-            {"name": settable(part.player), "offset": part.offset, "index": index}
+            {"name": settable(player_title(part.player)), "offset": part.offset, "index": index}
             for index, part in enumerate(parts)
             if part.number == tune.number
         ]
