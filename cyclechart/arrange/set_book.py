@@ -18,6 +18,7 @@ from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.piece.player import Player
 from cyclechart.piece.set.gig import Gig, GigTune, Retuning, clock_time, players_at
 from cyclechart.piece.set.setlist import Break, Setlist, Tune
+from cyclechart.text.display import player_title
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, readable_tonic
@@ -189,7 +190,7 @@ def _page(tune: GigTune, starts: Fraction, change: Retuning | None) -> TunePage:
 
 def _retuning(change: Retuning) -> str:
     """Return ``tanpura and tabla to G (5 semitones up), 2:00``; in a break there is no time."""
-    who = " and ".join(player.name for player in change.who)
+    who = " and ".join(player_title(player.name) for player in change.who)
     by = change.semitones
     way = f"{abs(by)} semitone{'s' if abs(by) > 1 else ''} {'up' if by > 0 else 'down'}"
     when = clock_time(change.minutes) if change.minutes else "in the break"

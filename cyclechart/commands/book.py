@@ -1,4 +1,4 @@
-"""The command ``book``: a set list as books, one for each player and one for all."""
+"""The command ``book``: a set list as books, for each player, the leader and the whole band."""
 
 from __future__ import annotations
 
@@ -38,6 +38,12 @@ if TYPE_CHECKING:
     "--player", "players", multiple=True, metavar="NAME", help="Only the book of this player."
 )
 @click.option(
+    "--leader",
+    type=click.Choice(["lead-sheets", "scores"]),
+    default="lead-sheets",
+    help="What the leader's book has of each tune: its lead sheet (the default) or its score.",
+)
+@click.option(
     "--order-by-hour",
     is_flag=True,
     help="Only print the set in the order of its modes' hours; nothing is written.",
@@ -48,13 +54,15 @@ def book(
     folder: Path,
     paper: str,
     players: tuple[str, ...],
+    leader: str,
     order_by_hour: bool,
     strict: bool,
 ) -> None:
     """Write books of SETLIST: for each player the set list, the modes and cycles, and their charts.
 
-    One more book is for the whole band. A piece that cannot be read completely is left out. Charts
-    that have not changed are not drawn again.
+    Three more are for the whole band: the leader's, one of grids for who reads no staff, and one of
+    all charts. A chart of two pages opens on a left-hand page. A piece that cannot be read
+    completely is left out. Charts that have not changed are not drawn again.
 
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
@@ -96,6 +104,7 @@ def book(
                         setlist.stem,
                         paper=PAPERS[paper],
                         players=players,
+                        leader="score" if leader == "scores" else "lead sheet",
                         missing=missing,
                         show=show,
                     )

@@ -1,17 +1,22 @@
-"""The charts of a set, one for each player and tune: from the cache, or drawn."""
+"""The charts of a set, those of each player and the leader's: from the cache, or drawn."""
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
 from cyclechart.arrange.set_book import TunePage
+from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
+from cyclechart.piece.model import Piece
+from cyclechart.text.display import player_title
 from cyclechart.write.files.cache import FolderCache
 from cyclechart.write.files.fingerprint import key_of
-from cyclechart.write.files.paper_sizes import Paper
+from cyclechart.write.files.paper_sizes import Look, Paper
 from cyclechart.write.files.workers import WorkerEnded, cores_here, workers
 
 HANDFUL = 8
@@ -19,24 +24,40 @@ HANDFUL = 8
 MOST_WORKERS = 4
 """Each of them holds an engraver and its fonts (about 150 MB)."""
 
+ChartKind = Literal["part", "lead sheet", "score", "grid"]
+
 
 @dataclass(frozen=True)
 class Chart:
-    """A player's chart of a tune. ``key`` names all that its bytes come from."""
+    """A chart of a tune. ``key`` names all that its bytes come from."""
 
     number: int
     """Of the tune."""
     player: str
+    """The player whose part it is, or "" for a chart of nobody in particular."""
     sheet: Sheet
     key: str
+    kind: ChartKind = "part"
+    piece: Piece | None = None
+    """The piece, of a score."""
+
+    @property
+    def name(self) -> str:
+        """Its name within the tune, for contents and outlines."""
+        return player_title(self.player) if self.kind == "part" else self.kind.capitalize()
 
 
-def charts_of(tunes: Iterable[TunePage], paper: Paper) -> list[Chart]:
-    """The charts of a set, tune by tune; none for the drone and for whom a tune has nothing."""
-    made = []
+def charts_of(
+    tunes: Iterable[TunePage], paper: Paper, kinds: Sequence[ChartKind] = ("part",)
+) -> list[Chart]:
+    """The charts of a set of some kinds, tune by tune, those of the whole band before the parts;
+    no part for the drone and for whom a tune has nothing."""
+    made: list[Chart] = []
     for tune in tunes:
         band = Band(tune.piece)
-        for player in tune.piece.players:
+        if set(kinds) - {"part"}:
+            made += _band_charts(tune, band, paper, kinds)
+        for player in tune.piece.players if "part" in kinds else ():
             if not player.role.reads_staff:
                 continue
             sheet = part_sheet(band, player)
@@ -45,12 +66,41 @@ def charts_of(tunes: Iterable[TunePage], paper: Paper) -> list[Chart]:
     return made
 
 
-def draw(sheet: Sheet, paper: Paper) -> bytes:
+def _band_charts(
+    tune: TunePage, band: Band, paper: Paper, kinds: Sequence[ChartKind]
+) -> Iterator[Chart]:
+    """Yield the lead sheet, the score and the grid of a tune, where they are asked for."""
+    lead = sheet_of(tune.piece, band.road)
+    key = key_of(lead, paper)
+    if "lead sheet" in kinds:
+        yield Chart(tune.number, "", lead, key, "lead sheet")
+    if "score" in kinds:
+        sheets = score_sheets(band)
+        every_key = _key("score", key, *(key_of(sheet, paper) for sheet in sheets))
+        if sheets:
+            yield Chart(tune.number, "", lead, every_key, "score", tune.piece)
+    if "grid" in kinds:
+        yield Chart(tune.number, "", lead, _key("grid", key), "grid")
+
+
+def _key(*parts: str) -> str:
+    return hashlib.sha256(" ".join(parts).encode()).hexdigest()
+
+
+def draw(chart: Chart, paper: Paper) -> bytes:
     """A chart as one PDF."""
+    if chart.kind == "grid":
+        from cyclechart.write.paper.grid import set_grid
+
+        return set_grid(chart.sheet, "pdf", paper)[0]
+    if chart.piece is not None:
+        from cyclechart.produce.piece_charts import score
+
+        return score(Band(chart.piece), chart.sheet, "", Look(paper=paper))["-score.pdf"]
     from cyclechart.write.paper.chart_music import chart_music
     from cyclechart.write.paper.charts import set_pages
 
-    return set_pages(sheet, chart_music(sheet, paper), "pdf", paper)[0]
+    return set_pages(chart.sheet, chart_music(chart.sheet, paper), "pdf", paper)[0]
 
 
 def charts_drawn(
@@ -63,11 +113,11 @@ def charts_drawn(
     written.
     """
     pdfs: dict[str, bytes] = {}
-    missing: dict[str, Sheet] = {}
+    missing: dict[str, Chart] = {}
     for chart in charts:
         data = cache.get(chart.key)
         if data is None:
-            missing[chart.key] = chart.sheet
+            missing[chart.key] = chart
         else:
             pdfs[chart.key] = data
     show(0, len(missing))
@@ -79,18 +129,18 @@ def charts_drawn(
     return pdfs, len(missing)
 
 
-def _drawn(sheets: list[Sheet], paper: Paper) -> Iterator[bytes]:
+def _drawn(charts: list[Chart], paper: Paper) -> Iterator[bytes]:
     """The charts in order; in processes of their own where there are many (the engraver cannot
     be shared by threads)."""
     cores = min(cores_here(), MOST_WORKERS)
     done = 0
-    if len(sheets) > HANDFUL and cores > 1:
+    if len(charts) > HANDFUL and cores > 1:
         try:
             with workers(cores) as pool:
-                for data in pool.map(draw, sheets, [paper] * len(sheets), chunksize=3):
+                for data in pool.map(draw, charts, [paper] * len(charts), chunksize=3):
                     yield data
                     done += 1
         except (WorkerEnded, NotImplementedError, PermissionError):
             pass  # no processes to be had here: the rest is drawn in this one
-    for sheet in sheets[done:]:
-        yield draw(sheet, paper)
+    for chart in charts[done:]:
+        yield draw(chart, paper)

@@ -23,7 +23,8 @@ def test_it_writes_the_books_and_prints_their_names(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.output
     files = [Path(line) for line in result.stdout.splitlines()]
     assert [path.name for path in files] == [
-        "night-flute.pdf", "night-tabla.pdf", "night-tanpura.pdf", "night-all.pdf",
+        "night-flute.pdf", "night-tabla.pdf", "night-tanpura.pdf", "night-leader.pdf",
+        "night-grid.pdf", "night-all.pdf",
     ]  # fmt: skip
     assert all(path.parent == tmp_path / "out" / "night" and path.is_file() for path in files)
     assert "2 pieces: " in result.stderr

@@ -12,7 +12,8 @@ from typing import Any
 
 import pypdfium2
 import pytest
-from pypdf import PdfReader
+from pypdf import PdfReader, PdfWriter
+from pypdf.generic import DecodedStreamObject, NameObject
 from support.gigs import gig
 
 from cyclechart.arrange.set_book import SetBook, TunePage, set_book_of
@@ -119,14 +120,14 @@ def links(reader: PdfReader, page: int) -> list[int]:
 def test_one_book_a_player_and_one_for_all(first: WrittenBooks) -> None:
     assert [path.name for path in first.files] == [
         "set-flute.pdf", "set-guitar.pdf", "set-tabla.pdf", "set-tanpura.pdf",
-        "set-drum-kit.pdf", "set-all.pdf",
+        "set-drum-kit.pdf", "set-leader.pdf", "set-grid.pdf", "set-all.pdf",
     ]  # fmt: skip
     everything = PdfReader(first.files[-1])
     places = outline(everything)
     assert [name for name in places if "/" in name] == [
-        "1 Band/flute", "1 Band/guitar", "1 Band/tabla",
-        "2 On D/flute", "2 On D/guitar", "2 On D/tabla",
-        "2 On D/drum-kit", "3 Drums/flute", "3 Drums/drum-kit",
+        "1 Band/Lead sheet", "1 Band/Flute", "1 Band/Guitar", "1 Band/Tabla",
+        "2 On D/Lead sheet", "2 On D/Flute", "2 On D/Guitar", "2 On D/Tabla",
+        "2 On D/Drum Kit", "3 Drums/Lead sheet", "3 Drums/Flute", "3 Drums/Drum Kit",
     ]  # fmt: skip
     for name, page in places.items():
         if "/" in name:
@@ -138,13 +139,86 @@ def test_one_book_a_player_and_one_for_all(first: WrittenBooks) -> None:
     assert list(drone) == ["Set list", "Tuning", "Contents"]
 
 
+def test_the_leader_has_the_lead_sheets_and_who_reads_no_staff_the_grids(
+    first: WrittenBooks,
+) -> None:
+    by_name = {path.stem: PdfReader(path) for path in first.files}
+    for name, whose in (("set-leader", "leader: lead sheets"), ("set-grid", "grids")):
+        reader = by_name[name]
+        places = outline(reader)
+        tunes = [place for place in places if place[0].isdigit()]
+        assert tunes == ["1 Band", "2 On D", "3 Drums"]
+        assert whose in reader.pages[0].extract_text()
+        for tune in tunes:
+            page = reader.pages[places[tune] - 1].extract_text()
+            assert tune[2:] in page
+            assert "Sa =" in page or name == "set-leader"  # as the grid has it
+        assert dict(contents(reader))["2 On D"] == places["2 On D"]
+
+
+def test_the_leaders_book_has_scores_on_demand(tmp_path: Path) -> None:
+    book = book_of(tmp_path, "pieces: [band.yaml]\n")
+    made = written(book, tmp_path, leader="score")
+    (leader,) = [path for path in made.files if path.stem == "set-leader"]
+    page = PdfReader(leader).pages[-1].extract_text()
+    assert "Score" in page
+    assert "Guitar" in page
+    assert written(book, tmp_path, leader="score").drawn == 0
+
+
+FOOT = "Regatta · version 3"
+
+
+@pytest.mark.parametrize("paper", ["a4", "tablet"])
+def test_a_chart_of_two_pages_opens_on_the_left(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, paper: str
+) -> None:
+    pages = {"On D": 2, "Band": 1, "Drums": 2}
+
+    def draw(chart: charts.Chart, _paper: Any) -> bytes:
+        writer = PdfWriter()
+        for _ in range(pages[chart.sheet.title]):
+            page, ink = writer.add_blank_page(100, 150), DecodedStreamObject()
+            ink.set_data(b"0 0 m 9 9 l S")
+            page[NameObject("/Contents")] = writer._add_object(ink)
+        stream = io.BytesIO()
+        writer.write(stream)
+        return stream.getvalue()
+
+    monkeypatch.setattr(charts, "draw", draw)
+    book = replace(book_of(tmp_path), title="Regatta", date="", edition="version 3")
+    blanks = 0
+    for path in written(book, tmp_path, paper=PAPERS[paper]).files:
+        reader = PdfReader(path)
+        places = outline(reader)
+        tunes = {name: page for name, page in places.items() if name[0].isdigit()}
+        if path.stem == "set-all":
+            pages_of_charts = sum(pages[name[2:].split("/")[0]] for name in tunes if "/" in name)
+        else:
+            pages_of_charts = sum(pages[name[2:]] for name in tunes)
+            assert tunes.items() <= dict(contents(reader)).items()
+            for name, page in tunes.items():
+                assert paper == "tablet" or pages[name[2:]] == 1 or page % 2 == 0
+        drawn = [page.mediabox.width == 100 for page in reader.pages]
+        assert sum(drawn) == pages_of_charts
+        after = drawn[drawn.index(True) :] if any(drawn) else []
+        assert all(after) or path.stem != "set-all"
+        for page in reader.pages[len(drawn) - len(after) :]:
+            # A blank page has its foot, and the number laid over it.
+            if page.mediabox.width != 100:
+                assert page.extract_text().startswith(FOOT)
+                assert page.extract_text().removeprefix(FOOT).strip().isdigit()
+                blanks += 1
+    assert blanks > 0 if paper == "a4" else blanks == 0
+
+
 def test_a_second_run_draws_nothing_and_has_the_same_bytes(
     first: WrittenBooks, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = {path: path.read_bytes() for path in copied(first, tmp_path)}
     drawn = _counted(monkeypatch)
     again = written(book_of(tmp_path), tmp_path)
-    assert (first.drawn, again.drawn, drawn) == (9, 0, [])
+    assert (first.drawn, again.drawn, drawn) == (15, 0, [])
     assert {path: path.read_bytes() for path in again.files} == before
 
 
@@ -152,9 +226,9 @@ def _counted(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     drawn: list[str] = []
     real = charts.draw
 
-    def draw(sheet: Any, paper: Any) -> bytes:
-        drawn.append(sheet.title)
-        return real(sheet, paper)
+    def draw(chart: charts.Chart, paper: Any) -> bytes:
+        drawn.append(chart.sheet.title)
+        return real(chart, paper)
 
     monkeypatch.setattr(charts, "draw", draw)
     return drawn
@@ -172,11 +246,11 @@ def test_a_changed_piece_draws_its_own_charts_and_the_old_ones_go(
     second = book.entries[1]
     changed = replace(second, piece=replace(second.piece, composer="The Other Seven"))  # type: ignore[union-attr,arg-type]
     assert written(replace(book, entries=(book.entries[0], changed, *book.entries[2:])),
-                   tmp_path).drawn == 4  # fmt: skip
-    assert drawn == ["On D"] * 4
+                   tmp_path).drawn == 6  # fmt: skip
+    assert drawn == ["On D"] * 6
     after = {path.name for path in kept.glob("*.pdf")}
-    assert len(after) == len(before) == 9
-    assert len(after & before) == 5
+    assert len(after) == len(before) == 15
+    assert len(after & before) == 9
     assert (kept / "notes.txt").exists()
 
 
@@ -233,7 +307,7 @@ def test_processes_in_another_folder_draw_the_same(
     monkeypatch.setattr(charts, "HANDFUL", 1)
     monkeypatch.setattr(charts, "cores_here", lambda: 2)
     shared = write_book(book, tmp_path / "shared-out", "set")
-    assert shared.drawn == 9
+    assert shared.drawn == 15
     assert [path.read_bytes() for path in shared.files] == alone
 
 
@@ -269,7 +343,7 @@ def test_who_sits_out_is_told_and_has_no_chart(first: WrittenBooks, tmp_path: Pa
     assert "you sit out" in guitar.pages[1].extract_text()
     assert "1 Band" not in outline(guitar)
     flute = PdfReader(next(path for path in made.files if path.stem == "set-flute"))
-    assert "without guitar" in flute.pages[1].extract_text()
+    assert "without Guitar" in flute.pages[1].extract_text()
 
 
 def test_who_plays_nothing_has_the_set_list_alone(first: WrittenBooks, tmp_path: Path) -> None:
@@ -287,6 +361,8 @@ def test_who_is_not_at_the_gig_has_no_book(first: WrittenBooks, tmp_path: Path) 
     made = written(book_of(tmp_path, text), tmp_path)
     assert {path.stem for path in made.files} == {
         "set-all",
+        "set-leader",
+        "set-grid",
         "set-flute",
         "set-tabla",
         "set-tanpura",

@@ -17,6 +17,7 @@ from cyclechart.text.display import (
     breakable,
     clusters,
     is_mark,
+    player_title,
     settable,
     shown,
     tidy,
@@ -113,3 +114,25 @@ def test_no_mark_joined_sign_flag_or_conjunct_is_parted() -> None:
     for whole in ("e\u0301", "👩‍👧", "🇮🇳", "👍🏽", "क्ष", "मैं"):
         assert list(clusters(whole * 2 + "a")) == [whole, whole, "a"]
         assert breakable(f"{whole}a", 1).split(ZERO_SPACE) == [whole, "a"]
+
+
+@pytest.mark.parametrize(
+    ("name", "title"),
+    [
+        ("tenor-sax", "Tenor Sax"),
+        ("drum-kit", "Drum Kit"),
+        ("flute-2", "Flute 2"),
+        ("flute-ii", "Flute II"),
+        ("double bass", "Double Bass"),
+        ("second_violin", "Second Violin"),
+        ("voice", "Voice"),
+        ("o'dell", "O'dell"),
+        ("Marit van der Zee", "Marit van der Zee"),
+        ("DJ-2", "DJ-2"),
+        ("ágnes-flute", "ágnes-flute"),
+        ("बाँसुरी", "बाँसुरी"),
+        ("--", "--"),
+    ],
+)
+def test_a_player_is_named_as_people_write_it(name: str, title: str) -> None:
+    assert player_title(name) == title

@@ -11,6 +11,7 @@ from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_fragments import Fragment
 from cyclechart.arrange.parts.repeats import WrittenBar
 from cyclechart.piece.player import Player
+from cyclechart.text.display import player_title
 
 LONG_REST = 4
 """Cycles of rest after which an entry has a cue."""
@@ -67,7 +68,7 @@ class Cues:
             if other.role.plays_melody and other.name != self.player.name:
                 sounding = tuple(fragment for fragment in theirs if not fragment.slash)
                 if len(sounding) > len(cue):
-                    cue, octave, leader = sounding, other.octave, other.name
+                    cue, octave, leader = sounding, other.octave, player_title(other.name)
         octave -= self.player.octave_of_lines
         pitches = [
             fragment.note.pitch + 12 * octave for fragment in cue if fragment.note.pitch is not None

@@ -29,6 +29,7 @@ from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey
 from cyclechart.arrange.sheet.road_map import (
     FormBox,
     form_letter,
+    free_title,
     in_reader_letters,
     tempo_text,
 )
@@ -36,6 +37,7 @@ from cyclechart.arrange.sheet.tempo_marks import TempoChange, new_tempos, tempo_
 from cyclechart.arrange.sheet.time_signatures import with_time_signatures
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
+from cyclechart.text.display import player_title
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic, spell
 from cyclechart.theory.tones import SARGAM
@@ -419,9 +421,9 @@ def _drone_strains(strains: Sequence[Strain], player: Player) -> Iterator[Strain
 
 def _step_name(step: Step) -> str:
     if isinstance(step, Solo):
-        return f"solo {step.player}"
+        return f"solo {player_title(step.player)}"
     if isinstance(step, Trade):
-        return f"trade {' / '.join(step.players)}"
+        return f"trade {' / '.join(map(player_title, step.players))}"
     if isinstance(step, Free):
-        return step.what
+        return free_title(step)
     return " + ".join(step.uses) if step.uses else "groove"

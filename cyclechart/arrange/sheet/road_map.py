@@ -16,6 +16,7 @@ from cyclechart.arrange.sheet.tempo_marks import change_word, new_tempos
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, StepState, Trade
+from cyclechart.text.display import player_title
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_cycles, show_exact
 from cyclechart.theory.spelling import Tonic
@@ -194,12 +195,11 @@ def _form_box(piece: Piece, step: Step, letter: str, letters: dict[LinePlace, st
     if isinstance(step, Solo):
         over = f" over {step.over} ({line_letters[0]})" if line_letters else ""
         cue = ", on cue" if step.on_cue else ""
-        return FormBox(
-            letter, f"solo {step.player}", f"{show_cycles(step.cycles)}{over}{cue} {times}".strip()
-        )
+        length = f"{show_cycles(step.cycles)}{over}{cue} {times}".strip()
+        return FormBox(letter, f"solo {player_title(step.player)}", length)
     if isinstance(step, Trade):
         each = f"{_shares(step)} {times}".strip()
-        return FormBox(letter, f"trade {' / '.join(step.players)}", each)
+        return FormBox(letter, f"trade {' / '.join(map(player_title, step.players))}", each)
     if isinstance(step, Groove):
         return FormBox(letter, "groove", f"{show_cycles(step.cycles)} {times}".strip())
     reference = (
@@ -209,13 +209,17 @@ def _form_box(piece: Piece, step: Step, letter: str, letters: dict[LinePlace, st
     )
     if isinstance(step, Free):
         length = f"free, {show_exact(step.seconds)} s" if step.seconds else "free"
-        return FormBox(
-            letter, step.what, ", ".join(filter(None, [f"{length} {times}".strip(), reference]))
-        )
+        detail = ", ".join(filter(None, [f"{length} {times}".strip(), reference]))
+        return FormBox(letter, free_title(step), detail)
     if isinstance(step, Play) and len(step.parts) > 1:
         return FormBox(letter, " + ".join(_simultaneous_lines(step, line_letters, letter)), times)
     detail = " ".join(filter(None, [_named_players(step), times, reference]))
     return FormBox(letter, " + ".join(step.uses), detail)
+
+
+def free_title(step: Free) -> str:
+    """Return the name of a passage without meter: its line, or whose it is."""
+    return step.what if step.is_line else player_title(step.what)
 
 
 def _shares(step: Trade) -> str:
@@ -232,7 +236,7 @@ def _simultaneous_lines(step: Play, line_letters: Sequence[str], letter: str) ->
     for name, who in step.parts:
         line_letter = by_line.get(name, letter)
         reference = [f"as {line_letter}"] if not line_letter.startswith(letter) else []
-        inside = ", ".join([*who, *reference])
+        inside = ", ".join([*map(player_title, who), *reference])
         yield f"{name} ({inside})" if inside else name
 
 
@@ -240,7 +244,7 @@ def _named_players(step: Step) -> str:
     """Return the players that a step names, line by line, as text."""
     if not isinstance(step, Play):
         return ""
-    return " + ".join(", ".join(players) for _, players in step.parts if players)
+    return " + ".join(", ".join(map(player_title, players)) for _, players in step.parts if players)
 
 
 def cycle_title(cycle: Cycle, between: str) -> str:

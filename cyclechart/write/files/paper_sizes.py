@@ -18,6 +18,8 @@ class Paper:
     bottom: float
     line: int
     text: float = 1.0
+    facing: bool = True
+    """False for a screen, which shows one page at a time."""
 
 
 PAPERS = {
@@ -26,7 +28,7 @@ PAPERS = {
         Paper("a4", 210, 297, 15, 14, 16, 1900),
         Paper("letter", 215.9, 279.4, 17.9, 13, 16, 1900),
         # The screen of a ten-inch tablet, 4 to 3: the music is as large as on A4.
-        Paper("tablet", 197, 147.75, 6, 6, 10, 1950),
+        Paper("tablet", 197, 147.75, 6, 6, 10, 1950, facing=False),
         # To be read standing, from a stand, in little light.
         Paper("stage", 210, 297, 12, 12, 15, 1400, 1.25),
     )

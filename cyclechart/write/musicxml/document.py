@@ -18,6 +18,7 @@ from lxml import etree
 import cyclechart
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, Strain, measure_suffix
+from cyclechart.text.display import player_title
 from cyclechart.theory.cycle import Cycle
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
@@ -144,7 +145,7 @@ def strains_xml(
     for number, sheet in enumerate(sheets, start=1):
         name = _sub(_sub(part_list, "score-part", id=f"P{number}"), "part-name")
         if several and sheet.reader is not None:
-            name.text = clean_text(sheet.reader.player)
+            name.text = clean_text(player_title(sheet.reader.player))
     contexts = [PartContext(sheet, tuple(strains), engraved=True) for sheet in sheets]
     parts = (
         _strain_measures(context, strain, first, breaks or (), number + 1 if several else 0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.sheet.model import Reader
+from cyclechart.text.display import player_title
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.staff import clean_text
@@ -38,10 +39,18 @@ def add_instruments(part_list: Element, number: int, reader: Reader) -> None:
 
 
 def player_label(reader: Reader) -> str:
-    """Return a player's name with their instrument in brackets, or the instrument alone.
+    """Return a player's name with their instrument in brackets, ``Voice (alto)``.
 
-    It is the instrument alone where that contains the name.
+    It is the instrument alone where that contains the name, and with the player's number where that
+    is all that the name adds: ``Trumpet 2 in B♭``.
     """
-    plain = reader.player.replace("-", " ").lower()
-    instrument = reader.instrument.lower()
-    return reader.instrument if plain in instrument else f"{reader.player} ({reader.instrument})"
+    title, instrument = player_title(reader.player), reader.instrument
+    name, _, number = title.rpartition(" ")
+    if title.lower() in instrument.lower():
+        return instrument
+    if number.isdigit() and name.lower() in instrument.lower():
+        kind, sign, key = instrument.partition(" in ")
+        return f"{kind} {number}{sign}{key}"
+    # The letter of a key stays a capital: Reed (clarinet in B♭).
+    words = [word if len(word) <= 2 else word.lower() for word in instrument.split(" ")]
+    return f"{title} ({' '.join(words)})"

@@ -13,7 +13,7 @@ from cyclechart.arrange.roles.theka_rows import beat_counts, beat_strokes, is_co
 from cyclechart.arrange.set_book import BreakPage, SetBook, TunePage
 from cyclechart.catalog.roles import Role
 from cyclechart.piece.set import gig
-from cyclechart.text.display import as_read, settable, shown
+from cyclechart.text.display import as_read, player_title, settable, shown
 from cyclechart.text.excerpts import clip
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -26,16 +26,19 @@ from cyclechart.write.paper.mode_page import leans_of
 from cyclechart.write.paper.pdf_binding import LINK
 from cyclechart.write.paper.typesetting import template, typeset
 
+ALL_PARTS = "all parts"
+"""The name on the book with the charts of everybody, tune by tune."""
+
 
 @dataclass(frozen=True)
 class ChartPlace:
-    """A chart in a book: the number of its tune, its player, and its first page.
+    """A chart in a book: the number of its tune, its name within the tune, and its first page.
 
     ``offset``: that page counted from the first page of charts, which is 1.
     """
 
     number: int
-    player: str
+    name: str
     offset: int
 
 
@@ -56,17 +59,24 @@ def page_numbers(pages: int, paper: Paper) -> bytes:
     return _compiled({"numbers": pages}, paper)
 
 
+def blank_page(book: SetBook, paper: Paper) -> bytes:
+    """Return a page with nothing but its foot, as a PDF."""
+    return _compiled({"numbers": -1, "foot": _foot(book)}, paper)
+
+
 def front_matter(
     book: SetBook,
     reader: str | None,
     parts: Sequence[ChartPlace],
     paper: Paper = A4,
     missing: Sequence[tuple[int, str]] = (),
+    whose: str = ALL_PARTS,
 ) -> bytes:
     """Return the pages before the charts, as a PDF.
 
-    ``reader``: the player whose book it is, None for the book of all; ``parts``: its charts in
-    order; ``missing``: the number and the file of each tune that could not be read.
+    ``reader``: the player whose book it is, None for a book of the whole band, which ``whose``
+    names; ``parts``: its charts in order; ``missing``: the number and the file of each tune that
+    could not be read.
     """
     seats = {(tune.number, seat.name): seat.role for tune in book.tunes for seat in tune.seats}
     own = {role for (_, name), role in seats.items() if name == reader}
@@ -79,8 +89,8 @@ def front_matter(
         "date": settable(book.date),
         "venue": settable(book.venue),
         "foot": _foot(book),
-        "whose": settable(reader, LARGE) if reader is not None else "all parts",
-        "all": reader is None,
+        "whose": settable(player_title(reader), LARGE) if reader is not None else whose,
+        "all": reader is None and whose == ALL_PARTS,
         "band": list(_band(book)),
         "entries": list(_entries(book, reader, seats, charted, missing)),
         **_length_sums(book),
@@ -127,7 +137,7 @@ def _band(book: SetBook) -> Iterator[dict[str, str]]:
         titles = dict.fromkeys(seat.instrument for seat in seats)
         plays = ", ".join(titles)
         alike = re.sub(r"\W+", " ", name).lower() == re.sub(r"\W+", " ", plays).lower()
-        yield {"name": settable(name), "plays": "" if alike else settable(plays)}
+        yield {"name": settable(player_title(name)), "plays": "" if alike else settable(plays)}
 
 
 def _entries(
@@ -161,7 +171,7 @@ def _entries(
             "starts": _starts(book, entry.starts),
             "minutes": gig.clock_time(entry.minutes),
             "estimated": entry.estimated,
-            "out": settable(", ".join(name for name in entry.out if name != reader)),
+            "out": settable(", ".join(player_title(name) for name in entry.out if name != reader)),
             "note": settable(entry.note),
             "retuning": settable(entry.retuning),
             "away": bool(yours),
@@ -218,7 +228,7 @@ def _length_sums(book: SetBook) -> dict[str, Any]:
 def _contents(book: SetBook, parts: Sequence[ChartPlace]) -> Iterator[dict[str, Any]]:
     for tune in book.tunes:
         own = [
-            {"name": settable(part.player), "offset": part.offset, "index": index}
+            {"name": settable(part.name), "offset": part.offset, "index": index}
             for index, part in enumerate(parts)
             if part.number == tune.number
         ]

@@ -11,7 +11,7 @@ from cyclechart.arrange.roles.theka_rows import beat_counts, beat_strokes, is_co
 from cyclechart.arrange.sheet.model import Reader, Sheet
 from cyclechart.arrange.sheet.road_map import FormBox, cycle_title
 from cyclechart.piece.set import gig
-from cyclechart.text.display import as_read, breakable, settable, shown, tidy
+from cyclechart.text.display import as_read, breakable, player_title, settable, shown, tidy
 from cyclechart.text.excerpts import clip
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -174,7 +174,8 @@ def _sounding(sheet: Sheet) -> str | None:
 def _reader(reader: Reader | None) -> dict[str, str] | None:
     if reader is None:
         return None
-    return {"player": settable(reader.player), "title": settable(player_label(reader))}
+    title, label = player_title(reader.player), player_label(reader)
+    return {"player": settable(title), "title": settable(label)}
 
 
 def _form_box(step: FormBox, reader: Reader | None) -> dict[str, Any]:

@@ -27,11 +27,15 @@ LINK = "cyclechart:"
 
 @dataclass(frozen=True)
 class BookPart:
-    """A part of the book: its PDF, its name in the outline, and the heading there ("" for none)."""
+    """A part of the book: its PDF, its name in the outline, and the heading there ("" for none).
+
+    ``blank``: the PDF of an empty page before it, or b"".
+    """
 
     pdf: bytes
     name: str
     heading: str = ""
+    blank: bytes = b""
 
 
 def page_count(pdf: bytes) -> int:
@@ -50,6 +54,8 @@ def bind_book(front: bytes, parts: Sequence[BookPart], numbers: bytes, title: st
     firsts = []
     headings: dict[str, IndirectObject] = {}
     for part in parts:
+        if part.blank:
+            writer.append(io.BytesIO(part.blank), import_outline=False)
         first = len(writer.pages)
         firsts.append(first)
         writer.append(io.BytesIO(part.pdf), import_outline=False)
@@ -68,7 +74,7 @@ def bind_book(front: bytes, parts: Sequence[BookPart], numbers: bytes, title: st
     writer.root_object[NameObject("/Lang")] = TextStringObject("en")
     digest = hashlib.sha256(front + numbers)
     for part in parts:
-        digest.update(hashlib.sha256(part.pdf).digest())
+        digest.update(hashlib.sha256(part.blank + part.pdf).digest())
     name = ByteStringObject(digest.digest()[:16])
     writer._ID = ArrayObject([name, name])
     stream = io.BytesIO()

@@ -17,6 +17,7 @@ from cyclechart.arrange.roles.theka import theka
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Free, Solo, Trade
+from cyclechart.text.display import player_title
 
 LONG_REST = 4
 """Cycles of rest before an entry that a cue leads to."""
@@ -141,7 +142,9 @@ def test_an_entry_after_four_cycles_of_rest_has_a_cue(name: str) -> None:
             if inside and not cue:
                 continue  # Rests of a repeat.
             assert cue and {note.head for note in cue} == {"cue"}, (player.name, bar.number)
-            assert cue[0].text in led and not any(note.text for note in cue[1:])
+            assert cue[0].text in set(map(player_title, led)) and not any(
+                note.text for note in cue[1:]
+            )
 
 
 @every_piece
@@ -160,8 +163,10 @@ def test_a_cue_is_what_another_plays_then(name: str) -> None:
                     continue
                 at = numbers[measure.cycle]
                 assert not band.fragments[player.name][at]
-                theirs = [f.note for f in band.fragments[held[0].text][at] if not f.slash]
-                other = next(one for one in band.piece.players if one.name == held[0].text)
+                other = next(
+                    one for one in band.piece.players if player_title(one.name) == held[0].text
+                )
+                theirs = [f.note for f in band.fragments[other.name][at] if not f.slash]
                 assert [n.start - measure.start for n in held] == [n.start for n in theirs]
                 sounding = strain.key.tonic.midi + strain.key.shift + player.instrument.transposes
                 for mine, his in zip(held, theirs, strict=True):

@@ -87,8 +87,8 @@ def test_what_front_matter_is_given_is_the_golden_one(given: list[Any]) -> None:
     setlist, _, _ = load_setlist(ROOT / "pieces" / "sets" / "regatta-night.yaml", RULE_NAMES)
     assert setlist is not None
     book = set_book_of(gig_of(setlist))
-    parts = [book_pages.ChartPlace(1, "flute", 1), book_pages.ChartPlace(2, "flute", 3)]
-    parts += [book_pages.ChartPlace(2, "alto-sax", 5)]
+    parts = [book_pages.ChartPlace(1, "Flute", 1), book_pages.ChartPlace(2, "Flute", 3)]
+    parts += [book_pages.ChartPlace(2, "Alto Sax", 5)]
     for reader in (None, "flute", "alto-sax", "tanpura", "tabla"):
         missing = [(9, "z.yaml"), (2, "a.yaml")] if reader in (None, "flute") else []
         book_pages.front_matter(book, reader, parts, PAPERS["letter"], missing)
