@@ -62,9 +62,9 @@ def test_a_koraippu_halves_and_comes_together() -> None:
     assert together.together
     assert split.soloists == together.soloists == ("alto-sax", "mridangam")
     start = split.start
-    assert split.solo_of("alto-sax") == (start, start + 4)
-    assert split.solo_of("mridangam") == (start + 4, start + 8)
-    assert split.solo_of("tanpura") == (start, start)
+    assert split.turns == (
+        ("alto-sax", start, start + 4), ("mridangam", start + 4, start + 8),
+    )  # fmt: skip
     assert split.soloists_at(start + F(7, 2)) == ("alto-sax",)
     assert split.soloists_at(start + 4) == ("mridangam",)
     assert all(bar.whole for bar in bars_of(unroll(piece)))
@@ -122,10 +122,10 @@ def test_the_drums_keep_time_under_the_other_s_half_alone() -> None:
     score = arrange(piece)
     drums = next(part for part in score.parts if part.name == "mridangam")
     hits = [hit.start for hit in drums.hits]
-    mine = split.solo_of("mridangam")
+    _, *mine = split.turns[1]
     assert not [at for at in hits if mine[0] <= at < mine[1]]
     assert not [at for at in hits if together.start <= at < together.end]
-    theirs = split.solo_of("alto-sax")
+    _, *theirs = split.turns[0]
     assert [at for at in hits if theirs[0] <= at < theirs[1]]
     bass = next(part for part in score.parts if part.name == "double-bass")
     assert [one for one in bass.sounds if mine[0] <= one.start < mine[1]]

@@ -8,6 +8,7 @@ from __future__ import annotations
 import random
 import re
 from collections.abc import Iterator
+from fractions import Fraction
 from functools import lru_cache
 
 import pytest
@@ -72,6 +73,85 @@ def random_form(seed: int) -> str:
     return f"{head}players:\n{players}{OTHERS}form:\n{''.join(steps)}"
 
 
+STAND_PLAYERS = ("trumpet", "tenor-sax", "viola", "guitar", "double-bass", "tabla", "drum-kit")
+STAND_CYCLES = {
+    "rupak": 7,
+    "jhaptal": 10,
+    "keherwa": 8,
+    "{beats: 11 1/2, sections: [4, 4, 3 1/2], stressed: [1, 9], open: [5]}": Fraction(23, 2),
+}
+STAND_SEEDS = (5, 22)
+"""Of two dozen random forms of this kind the fewest with a jump into a step, endings, rests in a
+repeat, a pickup of more than a cycle and a steady change of tempo."""
+
+
+def random_stand_form(seed: int) -> str:
+    """A piece for a band of eight whose players trade in any order, as often as they are named.
+
+    Heads of several cycles come again, short lines are played many times, the tempo changes
+    steadily, and a cadence begins more than a cycle before its letter.
+    """
+    dice = random.Random(seed)
+    cycle, beats = dice.choice(list(STAND_CYCLES.items()))
+    whole = int(beats)
+
+    def tones(cycles: int) -> str:
+        cells = [dice.choice(["S", "R", "G", "m", "P", "d", "n", "S'", "-", "z"])
+                 for _ in range(whole * cycles)]  # fmt: skip
+        half = ["z/2"] if beats != whole else []
+        rows = [cells[at * whole : (at + 1) * whole] + half for at in range(cycles)]
+        return " ".join(["S", *sum(rows, [])[1:]])
+
+    begins = dice.choice(["", f"begins: {whole - 1}, "])
+    pickup = "P d " if begins else ""
+    statement = " ".join(dice.choice("SRGmPdn") for _ in range(dice.randint(whole // 2, whole)))
+    lines = (
+        f'  head: {{{begins}sargam: "{pickup}{tones(dice.randint(3, 7))}"}}\n'
+        f'  vamp: {{sargam: "{tones(1)}"}}\n'
+        f'  out: {{cadence: {{sargam: "{statement} S"}}}}\n'
+        f'  roll: {{cadence: {{strokes: "{" ".join(["dha", "ti", "ta"] * (whole // 3))} dha"}}}}\n'
+    )
+    opening = [
+        f"  - play: head\n    times: {dice.randint(1, 2)}\n",
+        f"  - play: vamp\n    by: [viola]\n    times: {dice.randint(2, 9)}\n",
+    ]
+    middle = []
+    for _ in range(dice.randint(3, 6)):
+        traders = dice.choices(STAND_PLAYERS, k=dice.randint(2, 5))
+        if len(set(traders)) < 2:
+            traders.append("trumpet" if traders[0] != "trumpet" else "drum-kit")
+        middle.append(
+            dice.choice(
+                [f"  - trade: [{', '.join(traders)}]\n    cycles: {dice.randint(1, 4)}\n"
+                 f"    times: {dice.randint(1, 3)}\n"] * 3
+                + [f"  - trade: [{', '.join(traders)}]\n    cycles: 2\n    halves: true\n",
+                   f"  - solo: {dice.choice(STAND_PLAYERS)}\n    over: {dice.choice(['vamp', 'head'])}\n"
+                   f"    by: [viola]\n    cycles: {dice.randint(2, 16)}\n",
+                   f"  - groove: {dice.randint(1, 8)}\n",
+                   "  - play: out\n", "  - play: roll\n"]
+            )
+        )  # fmt: skip
+        if dice.random() < 0.4:
+            middle[-1] += f"    tempo: {dice.choice(['{to: 132}', '{to: 60}', '100'])}\n"
+    back = "    tempo: 92\n"
+    again = [f"  - play: head\n{back}", "  - play: vamp\n    by: [viola]\n    times: 2\n"]
+    if dice.random() < 0.5:
+        opening[0] = opening[0].replace("times: 2", "times: 1")
+        again = [f"  - play: head\n{back}", "  - play: out\n"]
+    players = "".join(
+        f"  {name}: {{plays: {plays}}}\n"
+        for name, plays in zip(
+            (*STAND_PLAYERS, "tanpura"),
+            ("melody", "melody", "melody", "voicings", "pedal", "theka", "theka", "drone"),
+            strict=True,
+        )
+    )
+    return (
+        f"title: Stand {seed}\ntonic: D\nmode: charukeshi\ncycle: {cycle}\ntempo: 92\n"
+        f"lines:\n{lines}players:\n{players}form:\n{''.join([*opening, *middle, *again])}"
+    )
+
+
 def read(text: str) -> Piece:
     result = load_text(text, ROOT)
     assert result.piece is not None, result.findings
@@ -83,6 +163,8 @@ def band_of(name: str) -> Band:
     """The band of a piece of the demo book, or of the random piece of a number."""
     if name.isdigit():
         return Band(read(random_form(int(name))))
+    if name.startswith("stand-"):
+        return Band(read(random_stand_form(int(name.removeprefix("stand-")))))
     piece = load(next(path for path in DEMO_BOOK if path.stem == name)).piece
     assert piece is not None
     return Band(piece)
@@ -112,6 +194,7 @@ def parts_of(name: str) -> dict[str, Sheet]:
 
 
 NAMES = [path.stem for path in DEMO_BOOK] + [str(seed) for seed in SEEDS]
+NAMES += [f"stand-{seed}" for seed in STAND_SEEDS]
 every_piece = pytest.mark.parametrize("name", NAMES)
 
 

@@ -203,11 +203,12 @@ class _Folder:
         while times > 1 and not self.fits(at, size, times, level, limit):
             times -= 1
         whole = at == 0 and size * times == self.count
-        least = LEAST_SAVED if level == PASSAGE else LEAST_SAVED_BY_UNITS
+        common = run - size * (times - 1)
+        unlike = level == PASSAGE and not common  # what follows is something else
+        least = LEAST_SAVED if unlike else LEAST_SAVED_BY_UNITS
         saves = times > 1 and (whole or size * (times - 1) >= least)
         if saves and (level != PASSAGE or whole or size * (times + 1) == self.count):
             yield _Repeat(size, times)
-        common = run - size * (times - 1)
         if common >= size or not self.fits(at, size, times + 1, level, limit):
             return
         body = range(at, at + common)

@@ -30,13 +30,22 @@ def change_word(tempo: Fraction, to: Fraction | None) -> str:
 
 def new_tempos(piece: Piece) -> tuple[Fraction | None, ...]:
     """Return for each step the tempo to be marked at its beginning: one that is new, or that a
-    steady change arrives at; None for no mark."""
-    marks = []
+    steady change arrives at; None for no mark.
+
+    A step without meter has none: the mark stands where the meter is back.
+    """
+    marks: list[Fraction | None] = []
     running, arrives = piece.state.tempo, False
     for step in piece.steps:
         tempo, to = step.state.tempo, step.state.to_tempo
-        marks.append(tempo if arrives or tempo != running else None)
-        running, arrives = to or tempo, bool(change_word(tempo, to))
+        new = arrives or tempo != running
+        if not piece.is_metered(step):
+            marks.append(None)
+            arrives = new or bool(change_word(tempo, to))
+        else:
+            marks.append(tempo if new else None)
+            arrives = bool(change_word(tempo, to))
+        running = to or tempo
     return tuple(marks)
 
 

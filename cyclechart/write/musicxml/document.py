@@ -221,10 +221,11 @@ def _measure_numbers(strain: Strain, base: int) -> Iterator[str]:
 
 def _strain_heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
     """Yield the directions over a strain: letter and name, and the tempo over the first one and
-    wherever it changes."""
+    wherever it changes. A coda within a step has its sign alone."""
+    if strain.continues:
+        return
     direction = _direction()
-    if strain.shown_letter:
-        _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.shown_letter
+    _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.letter
     name = strain.name
     if sheet.reader is not None:
         name = ", ".join(filter(None, [strain.name, strain.remark, strain.tones]))

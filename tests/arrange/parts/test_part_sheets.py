@@ -84,8 +84,9 @@ def test_after_a_step_with_dynamics_it_is_plain_again() -> None:
 def test_in_a_trade_a_drummer_sees_his_own_cycles() -> None:
     form = "form:\n  - {trade: [flute, tabla], cycles: 2, times: 3}\n"
     sheet = parts_of(f"{BAND}{LINES}{form}")["tabla"]
-    told = [note.start for note in sheet.strains[0].notes if getattr(note, "text", "")]
-    assert told == [20]
+    notes = sheet.strains[0].notes
+    told = [(note.start, getattr(note, "text", "")) for note in notes]
+    assert [(at, text) for at, text in told if text] == [(0, "time (flute)"), (20, "solo")]
     assert [m.times for m in sheet.strains[0].measures if m.times] == [3]
     assert parts_of(f"{BAND}{LINES}{form}")["flute"].strains[0].notes[0].text == "solo"  # type: ignore[attr-defined]
 
