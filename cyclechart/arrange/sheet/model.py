@@ -167,5 +167,7 @@ class Sheet:
     """The beats after the first beat at which the lines come home."""
     reader: Reader | None = None
     """The reader of a part; None for a lead sheet."""
+    signature: str = ""
+    """The signature that was chosen, where none fits the mode; else ""."""
     names: str = "sargam"
     """The tone names under the notes: sargam, letters, degrees, solfa16 or none."""

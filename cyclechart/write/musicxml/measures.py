@@ -108,7 +108,11 @@ class StrainWriter:
         self.notes: NoteWriter | None = None
         if strain.kind == kind:
             templates = context.templates_for(strain.key)
-            self.notes = NoteWriter(strain, templates, brackets=not context.engraved, part=part)
+            reader = context.sheet.reader
+            middle = MIDDLE_LINE[reader.clef if reader is not None else "treble"]
+            self.notes = NoteWriter(
+                strain, templates, brackets=not context.engraved, part=part, middle=middle
+            )
 
     def measures(
         self,
@@ -177,7 +181,8 @@ class StrainWriter:
 
     def is_measure_rest(self, measure: Measure, content: MeasureContent) -> bool:
         """Return whether a measure is written as one rest as long as it is."""
-        if self.notes is not None and content.rests != (True,):
+        notes = self.notes
+        if notes is not None and content.rests != (True,) and notes.cue_rest(content) is None:
             return False
         if measure.length == self.strain.cycle.beats:
             return True

@@ -16,7 +16,8 @@ class NoteLook(NamedTuple):
     ``dots``: the note value; ``opens`` and ``closes``: it is the first or last note of its tuplet;
     ``graces``: the text of its grace notes; ``also``: the other notes of its chord, each with its
     accidental; ``head``: "", "slash" or "cue"; ``under``: the pitches named under a chord, None for
-    the note's own name; ``rings``: it is tied to a note that is not drawn with it.
+    the note's own name; ``rings``: it is tied to a note that is not drawn with it; ``voice``: the
+    number of its voice, "" where there is one alone.
     """
 
     value: int | str
@@ -36,3 +37,4 @@ class NoteLook(NamedTuple):
     head: str = ""
     under: tuple[int, ...] | None = None
     rings: bool = False
+    voice: str = ""

@@ -98,6 +98,8 @@ class NoteTemplates:
                 _sub(note, "tie", type="stop")
             if look.to_tie:
                 _sub(note, "tie", type="start")
+        if look.voice:
+            _sub(note, "voice").text = look.voice
         add_value(note, look.type, look.dots)
         if accidental is not None:
             add_accidental(note, accidental)
