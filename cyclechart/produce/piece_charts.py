@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
@@ -63,11 +64,18 @@ def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     if not sheets:
         return {}
     line = int(look.paper.line * SCORE)
-    systems = {
-        strain.letter: engrave_score(sheets, at, first=strain.first, line=line).systems
-        for at, strain in enumerate(sheets[0].strains)
+    drawn = [
+        at
+        for at, _ in enumerate(sheets[0].strains)
         if not all(sheet.strains[at].silent for sheet in sheets)
-    }
+    ]
+    systems = {}
+    for at, following in pairwise([*drawn, None]):
+        if at is not None:
+            strain = sheets[0].strains[at]
+            systems[strain.letter] = engrave_score(
+                sheets, at, first=strain.first, line=line, following=following
+            ).systems
     over = replace(
         lead,
         strains=tuple(replace(strain, tones="") for strain in sheets[0].strains),

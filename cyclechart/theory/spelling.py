@@ -152,9 +152,7 @@ MOST_SIGNS = 6
 """The most signs of a key signature that is printed."""
 
 
-def nearest_signature(
-    tonic: Tonic, tones: Iterable[int], like: int = 0, most: int = 7
-) -> int:
+def nearest_signature(tonic: Tonic, tones: Iterable[int], like: int = 0, most: int = 7) -> int:
     """The standard key signature of at most so many signs (in fifths, flats below 0) that leaves
     fewest of the tones to accidentals.
 

@@ -16,6 +16,7 @@ from typing import Any
 
 import verovio
 
+from cyclechart.arrange.sheet.courtesies import Courtesy, courtesies, courtesy_before
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.write.engraving.drawing import Drawing
@@ -99,10 +100,17 @@ def _toolkit() -> Any:
     return verovio.toolkit()
 
 
-def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH) -> Engraved:
+def engrave(
+    sheet: Sheet,
+    strain: Strain,
+    *,
+    first: bool,
+    line: int = PAGE_WIDTH,
+    courtesy: Courtesy | None = None,
+) -> Engraved:
     """Draw a strain. ``first``: the first in its cycle, which shows the time signature; ``line``:
-    how long a system is, in the engraver's units."""
-    plain, widths, lead = _measured(sheet, strain, first)
+    how long a system is, in the engraver's units; ``courtesy``: the signatures at its end."""
+    plain, widths, lead = _measured(sheet, strain, first, courtesy)
     breaks, fullest = deal(strain.measures, widths, lead, line)
     cuts: set[Fraction] = set()
     finer = strain
@@ -111,16 +119,17 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH
         if fullest > ROOMY / SMALL:
             cuts |= places(sheet, strain, wide)
             finer = cut_at(strain, cuts)
-            breaks, fullest = deal(finer.measures, *_measured(sheet, finer, first)[1:], line)
+            measured = _measured(sheet, finer, first, courtesy)
+            breaks, fullest = deal(finer.measures, *measured[1:], line)
     if cuts:
         # The pieces of a section that share a system are one measure again.
         heads = {finer.measures[i].start for i in breaks}
         strain = cut_at(strain, heads)
         breaks = [i for i, measure in enumerate(strain.measures) if measure.start in heads]
     if cuts:
-        plain = strain_xml(sheet, strain, first=first, breaks=breaks)
+        plain = strain_xml(sheet, strain, first=first, breaks=breaks, courtesy=courtesy)
     elif breaks:
-        plain = with_breaks(plain, strain.measures, breaks)
+        plain = with_breaks(plain, strain.measures, breaks, courtesy=courtesy is not None)
     # A landing alone on its system is left ragged; a system of whole cycles fills the line.
     last = list(_cycles(strain.measures))[-1]
     alone = bool(breaks) and breaks[-1] == last[0]
@@ -129,40 +138,67 @@ def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH
     # An overfull system would be broken or squeezed by the engraver: a longer line, shown smaller.
     if fullest > ROOMY:
         options["pageWidth"] = int(line * fullest / ROOMY)
-    drawings = fixed_drawings(_draw(plain, options, strain), strain)
+    pages = _draw(plain, options, strain)
+    if courtesy is not None:
+        pages.pop()
+    drawings = fixed_drawings(pages, strain)
     return Engraved(drawings, line / options["pageWidth"], strain.measures)
 
 
 def engrave_sheet(sheet: Sheet, line: int = PAGE_WIDTH) -> dict[str, list[str]]:
     """The systems of each strain that is not silent, by its letter."""
+    drawn = [strain for strain in sheet.strains if not strain.silent]
     return {
-        strain.letter: engrave(sheet, strain, first=strain.first, line=line).systems
-        for strain in sheet.strains
-        if not strain.silent
+        strain.letter: engrave(
+            sheet, strain, first=strain.first, line=line, courtesy=courtesy
+        ).systems
+        for strain, courtesy in zip(drawn, courtesies(drawn), strict=True)
     }
 
 
 def engrave_score(
-    sheets: Sequence[Sheet], at: int, *, first: bool, line: int = PAGE_WIDTH
+    sheets: Sequence[Sheet],
+    at: int,
+    *,
+    first: bool,
+    line: int = PAGE_WIDTH,
+    following: int | None = None,
 ) -> Engraved:
     """Draw the strain of an index of several sheets that have the same measures, one under the
-    other; ``line`` as for ``engrave``."""
+    other; ``line`` as for ``engrave``; ``following``: the index of the next strain drawn."""
     strains = [sheet.strains[at] for sheet in sheets]
     measures = strains[0].measures
-    plain = strains_xml(sheets, strains, first=first)
-    widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(measures))
+    ahead = score_courtesies(sheets, at, following)
+    plain = strains_xml(sheets, strains, first=first, courtesies=ahead)
+    widths, lead = _natural(_draw(plain, _ENDLESS)[0], len(measures), courtesy=bool(ahead))
     breaks, fullest = deal(measures, widths, lead, line)
-    plain = with_breaks(plain, measures, breaks)
+    plain = with_breaks(plain, measures, breaks, courtesy=bool(ahead))
     width = int(line * max(1, fullest / ROOMY))
     options = {**_SYSTEMS, "minLastJustification": 0.0, "pageWidth": width}
-    drawings = fixed_score_drawings(_draw(plain, options, *strains), strains)
+    pages = _draw(plain, options, *strains)
+    if ahead:
+        pages.pop()
+    drawings = fixed_score_drawings(pages, strains)
     return Engraved(drawings, line / width)
 
 
-def _measured(sheet: Sheet, strain: Strain, first: bool) -> tuple[bytes, list[int], int]:
+def score_courtesies(
+    sheets: Sequence[Sheet], at: int, following: int | None
+) -> list[Courtesy | None]:
+    """The courtesy on each staff of a score between two strains; nothing where none changes."""
+    if following is None:
+        return []
+    ahead = [courtesy_before(sheet.strains[at], sheet.strains[following]) for sheet in sheets]
+    return ahead if any(ahead) else []
+
+
+def _measured(
+    sheet: Sheet, strain: Strain, first: bool, courtesy: Courtesy | None
+) -> tuple[bytes, list[int], int]:
     """The strain's document, and as ``_natural`` its measures' widths and its lead."""
-    plain = strain_xml(sheet, strain, first=first)
-    return plain, *_natural(_draw(plain, _ENDLESS)[0], len(strain.measures))
+    plain = strain_xml(sheet, strain, first=first, courtesy=courtesy)
+    drawn = _draw(plain, _ENDLESS)[0]
+    return plain, *_natural(drawn, len(strain.measures), courtesy=courtesy is not None)
 
 
 def struck_beats(sheet: Sheet, strain: Strain, wide: Collection[int]) -> set[Fraction]:
@@ -224,14 +260,21 @@ def _draw(document: bytes, options: dict[str, Any], *strains: Strain) -> list[st
     return [toolkit.renderToSVG(page) for page in range(1, toolkit.getPageCount() + 1)]
 
 
-def _natural(svg: str, count: int) -> tuple[list[int], int]:
-    """The natural width of each measure, and of the clef and signature that open a system."""
+def _natural(svg: str, count: int, *, courtesy: bool = False) -> tuple[list[int], int]:
+    """The natural width of each measure, and of the clef and signature that open a system.
+
+    ``courtesy``: there is one at the end, whose signs the last measure makes room for.
+    """
     spans = list(_spans(svg))
-    if len(spans) != count:
+    if len(spans) != count + courtesy:
         raise EngravingError(f"{count} measures were written and {len(spans)} drawn")
     lead = _lead(svg, spans[0][0])
     widths = [end - start for start, end in spans]
     widths[0] -= lead
+    if courtesy:
+        widths.pop()
+        last = list(_MEASURE.finditer(svg))[-1].start()
+        widths[-1] += _lead(svg[last:], spans[-1][0])
     return widths, lead
 
 

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from lxml import etree
 
+from cyclechart.arrange.sheet.courtesies import Courtesy
 from cyclechart.arrange.sheet.measures import CLOSING, OPENING, Measure
 from cyclechart.arrange.sheet.model import Reader, Sheet, StaffKey, Strain
 from cyclechart.catalog.instruments import Clef
@@ -207,6 +208,22 @@ class StrainWriter:
             _sub(time, "beats").text = numbers
             _sub(time, "beat-type").text = kind
 
+    def courtesy_measure(self, courtesy: Courtesy) -> Element:
+        """Return a measure on a system of its own, before which the engraver draws a courtesy; the
+        system is not used."""
+        element = etree.Element("measure", number="courtesy", implicit="yes")
+        _sub(element, "print", {"new-system": "yes"})
+        attributes = _sub(element, "attributes")
+        if courtesy.key is not None:
+            _add_key(attributes, courtesy.key, self.strain.key)
+        if courtesy.cycle is not None:
+            time = _sub(attributes, "time")
+            for beats, kind in meter_of(courtesy.cycle):
+                _sub(time, "beats").text = beats
+                _sub(time, "beat-type").text = kind
+        add_rests(element, silent_content(self.context.beat, 1), self.context.beat, "values")
+        return element
+
     def add_content(self, element: Element, at: int, measure: Measure) -> None:
         """Add the symbol of the drone, the clap or wave, the notes and the right barline."""
         context, content = self.context, next(self.contents)
@@ -321,10 +338,15 @@ class StrainWriter:
         return "dashed" if ends else "none"
 
 
-def _add_key(attributes: Element, key: StaffKey) -> None:
-    """Add a standard key signature, or the accidentals of the mode one by one."""
+def _add_key(attributes: Element, key: StaffKey, before: StaffKey | None = None) -> None:
+    """Add a standard key signature, or the accidentals of the mode one by one.
+
+    ``before``: the one that it follows, which a signature without signs cancels.
+    """
     element = _sub(attributes, "key")
     if key.signs is None:
+        if before is not None and not key.fifths:
+            _sub(element, "cancel").text = str(before.fifths)
         _sub(element, "fifths").text = str(key.fifths)
         return
     for letter, alter in key.signs:
