@@ -59,7 +59,7 @@ def test_a_long_rest_ends_with_a_cue_that_says_whose_it_is() -> None:
         for note in strain.notes
         if getattr(note, "head", "") == "cue"
     ]
-    assert [getattr(note, "text", "") for note in cued] == ["alto-sax"] + [""] * 9
+    assert [getattr(note, "text", "") for note in cued] == ["Alto sax"] + [""] * 9
     # Sounding as the alto plays it: the flute reads the same keys.
     key = flute.strains[2].key
     assert [note.pitch for note in cued] == [0, 2, 4, 5, 7, 8, 10, 12, 10, 8]

@@ -102,6 +102,11 @@ def test_slashes_fill_a_bar_of_the_players_own(name: str) -> None:
                 assert not any(n.start < end and n.start + n.length > note.start for n in others)
 
 
+def cue_leader(text: str) -> str:
+    """The player whose notes a cue shows, from its words."""
+    return text.partition(" (")[0].lower().replace(" ", "-")
+
+
 @every_piece
 def test_an_entry_after_four_cycles_of_rest_has_a_cue(name: str) -> None:
     band = band_of(name)
@@ -138,7 +143,7 @@ def test_an_entry_after_four_cycles_of_rest_has_a_cue(name: str) -> None:
             if inside and not cue:
                 continue  # Rests of a repeat.
             assert cue and {note.head for note in cue} == {"cue"}, (player.name, bar.number)
-            assert cue[0].text in led and not any(note.text for note in cue[1:])
+            assert cue_leader(cue[0].text) in led and not any(note.text for note in cue[1:])
 
 
 @every_piece
@@ -157,14 +162,20 @@ def test_a_cue_is_what_another_plays_then(name: str) -> None:
                     continue
                 at = numbers[measure.cycle]
                 assert not band.fragments[player.name][at]
-                theirs = [f.note for f in band.fragments[held[0].text][at] if not f.slash]
-                other = next(one for one in band.piece.players if one.name == held[0].text)
+                leader = cue_leader(held[0].text)
+                theirs = [f.note for f in band.fragments[leader][at] if not f.slash]
+                other = next(one for one in band.piece.players if one.name == leader)
                 assert [n.start - measure.start for n in held] == [n.start for n in theirs]
                 sounding = strain.key.tonic.midi + strain.key.shift + player.instrument.transposes
                 for mine, his in zip(held, theirs, strict=True):
                     assert his.sa is not None and his.pitch is not None and mine.pitch is not None
                     sounds = his.sa.midi + his.pitch + 12 * other.octave
-                    assert (sounding + mine.pitch - sounds) % 12 == 0
+                    away, rest = divmod(sounding + mine.pitch - sounds, 12)
+                    assert rest == 0
+                    words = "" if away == 0 else "lower" if away > 0 else "higher"
+                    count = "8ve" if abs(away) == 1 else f"{abs(away)} 8ves"
+                    wanted = f"(sounds {count} {words})" if away else ""
+                    assert held[0].text.partition("(")[2] == wanted.removeprefix("(")
 
 
 @every_piece
