@@ -130,11 +130,15 @@ def written_tonic(tonic: Tonic, tones: Iterable[int], own: Iterable[int]) -> Ton
     ``tones`` in all: a signature of seven signs gives way there too."""
     read = readable_tonic(tonic, tones)
     held = tuple(own)
-    return readable_tonic(read, held) if abs(nearest_signature(read, held)) == 7 else read
+    return readable_tonic(read, held) if _wants_seven_signs(read, held) else read
 
 
 def _hard_to_read(tonic: Tonic, tones: tuple[int, ...]) -> tuple[bool, bool]:
-    return needs_respelling(tonic, tones), abs(nearest_signature(tonic, tones)) == 7
+    return needs_respelling(tonic, tones), _wants_seven_signs(tonic, tones)
+
+
+def _wants_seven_signs(tonic: Tonic, tones: tuple[int, ...]) -> bool:
+    return abs(nearest_signature(tonic, tones)) == 7
 
 
 def key_alter(fifths: int, step: str) -> int:
@@ -144,8 +148,13 @@ def key_alter(fifths: int, step: str) -> int:
     return -1 if fifths < 0 and step in _SHARPS[::-1][:-fifths] else 0
 
 
-def nearest_signature(tonic: Tonic, tones: Iterable[int], like: int = 0) -> int:
-    """The standard key signature (−7 to 7 fifths) that leaves fewest of the tones to accidentals.
+MOST_SIGNS = 6
+"""The most signs of a key signature that is printed."""
+
+
+def nearest_signature(tonic: Tonic, tones: Iterable[int], like: int = 0, most: int = 7) -> int:
+    """The standard key signature of at most so many signs (in fifths, flats below 0) that leaves
+    fewest of the tones to accidentals.
 
     Of equals, the one nearest to ``like`` (with fewest signs, where that is 0), sharps before flats
     for a sharp tonic.
@@ -157,4 +166,4 @@ def nearest_signature(tonic: Tonic, tones: Iterable[int], like: int = 0) -> int:
         away = abs(fifths - like)
         return wrong, away, abs(fifths), -fifths if tonic.alter >= 0 else fifths
 
-    return min(range(-7, 8), key=cost)
+    return min(range(-most, most + 1), key=cost)

@@ -1,4 +1,4 @@
-"""How charts fill their pages: ``python tests/bench/pages.py [--bands N] [--papers a4,…] [PIECE …]``.
+"""How charts fill their pages: ``python tests/bench/pages.py [--bands N] [--papers …] [PIECE …]``.
 
 Charts of the demo book, of the pieces named and of random bands are set on each paper. Counted are
 charts whose last page is less than a third full, and page turns that cut a repeat, an ending or a
@@ -13,6 +13,7 @@ import sys
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -57,7 +58,8 @@ class ChartPages:
 
 
 def page_layout(sheet: Sheet, music: ChartMusic, paper: Paper) -> dict[str, Any]:
-    """The rows that begin pages, and the heights of rows and rooms in mm, as the template has them."""
+    """The rows that begin pages, and the heights of rows and rooms in mm, as the template sets
+    them."""
     files, texts = page_data(sheet, music, paper)
     data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
     found = typst.query(
@@ -79,7 +81,7 @@ def pages_of(name: str, sheet: Sheet, music: ChartMusic, paper: Paper) -> ChartP
     starts, heights, rows = layout["starts"], layout["heights"], music.plan.rows
     last = heights[starts[-1] :] if starts else []
     cuts = 0
-    for before, start in zip(starts, starts[1:], strict=False):
+    for before, start in pairwise(starts):
         others = (rows[at].turn.cuts for at in range(before + 1, start))
         cuts += rows[start].turn.cuts and not all(others)
     hurried = sum(rows[start].turn.hurried for start in starts[1:])

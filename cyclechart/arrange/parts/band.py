@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
@@ -21,6 +21,7 @@ from cyclechart.arrange.sheet.road_map import FormBox, road_map_of
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Solo
 from cyclechart.theory.mode import Mode
+from cyclechart.theory.printed_accidentals import written_signature
 from cyclechart.theory.spelling import (
     Tonic,
     fifths_of,
@@ -273,7 +274,27 @@ class Band(Arrangement):
         sounding = written_tonic(tonic, self.tones, tones)
         like = nearest_signature(sounding, tones) + fifths_of(read) - fifths_of(sounding)
         shift = tonic.midi + 12 * player.octave_of_lines - transposes - read.midi
-        return StaffKey(read, mode, nearest_signature(read, tones, like), shift)
+        measures = [
+            [pitch + shift for pitch in pitches]
+            for pitches in self._written_pitches(player, tonic, mode)
+        ]
+        return StaffKey(read, mode, written_signature(read, tones, measures, like), shift)
+
+    def _written_pitches(self, player: Player, tonic: Tonic, mode: Mode) -> Iterator[list[int]]:
+        """Yield the pitches that a player reads in each section of the bars in a mode on a Sa."""
+        for bar, sections, fragments in zip(
+            self.bars, self.sections, self.fragments[player.name], strict=True
+        ):
+            if (bar.stretch.tonic, bar.stretch.mode) == (tonic, mode):
+                for section in sections:
+                    yield [
+                        tone
+                        for fragment in fragments
+                        if section.start <= fragment.note.start < section.end
+                        and fragment.note.sa in (None, tonic)
+                        for tone in (fragment.note.pitch, *fragment.note.also)
+                        if isinstance(tone, int)
+                    ]
 
 
 def bar_setting(bar: Bar) -> Hashable:

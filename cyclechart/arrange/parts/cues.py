@@ -21,6 +21,9 @@ MIDDLE_LINE = {
 }  # fmt: skip
 """The MIDI key of the middle line of each clef."""
 
+LEGIBLE = 14
+"""The semitones from the middle line to the second ledger line, the farthest that a cue goes."""
+
 
 class Cues:
     """The cues of one player; to be asked passage by passage, in order."""
@@ -73,20 +76,36 @@ class Cues:
         pitches = [
             fragment.note.pitch + 12 * octave for fragment in cue if fragment.note.pitch is not None
         ]
-        octave += self.toward_staff(pitches, index)
-        notes = [_cue_note(fragment.note, 12 * octave) for fragment in cue]
+        moved = self.octaves_to_staff(pitches, index)
+        text = cue_text(leader, moved)
+        notes = [_cue_note(fragment.note, 12 * (octave + moved)) for fragment in cue]
         return tuple(
-            Fragment(replace(note, text="" if at else leader)) for at, note in enumerate(notes)
+            Fragment(replace(note, text="" if at else text)) for at, note in enumerate(notes)
         )
 
-    def toward_staff(self, pitches: Sequence[int], index: int) -> int:
-        """Return the octaves that bring a cue of these pitches nearest to the middle line."""
+    def octaves_to_staff(self, pitches: Sequence[int], index: int) -> int:
+        """Return the fewest octaves that bring sounding pitches onto the reader's staff, its first
+        ledger lines included: 0 where they can be read as they sound."""
         if not pitches:
             return 0
         stretch = self.band.bars[index].stretch
         key = self.band.key(self.player, stretch.tonic, stretch.mode)
-        mean = key.tonic.midi + key.shift + sum(pitches) // len(pitches)
-        return round((MIDDLE_LINE[self.player.instrument.clef] - mean) / 12)
+        middle = MIDDLE_LINE[self.player.instrument.clef] - key.tonic.midi - key.shift
+        low, high = min(pitches) - middle, max(pitches) - middle
+
+        def beyond(octaves: int) -> int:
+            return max(0, high + 12 * octaves - LEGIBLE, -LEGIBLE - low - 12 * octaves)
+
+        return min(range(-4, 5), key=lambda octaves: (beyond(octaves), abs(octaves)))
+
+
+def cue_text(player: str, octaves: int) -> str:
+    """Return the words over a cue: whose notes they are and, where the cue stands so many octaves
+    above (below) what sounds, where they sound."""
+    if not octaves:
+        return player
+    count = "8ve" if abs(octaves) == 1 else f"{abs(octaves)} 8ves"
+    return f"{player} (sounds {count} {'lower' if octaves > 0 else 'higher'})"
 
 
 def _cue_note(note: PartNote, shift: int) -> PartNote:

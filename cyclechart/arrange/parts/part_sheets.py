@@ -39,6 +39,7 @@ from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
 from cyclechart.text.display import player_title
 from cyclechart.theory.mode import Mode
+from cyclechart.theory.printed_accidentals import signature_remark
 from cyclechart.theory.spelling import Tonic, spell
 from cyclechart.theory.tones import SARGAM
 
@@ -125,11 +126,18 @@ class _PartBuilder:
             tuning=piece.tuning.name,
             eduppu=piece.eduppu,
             fifths=key.fifths,
+            signature=self.signature(key),
             strains=tuple(with_time_signatures(list(self.with_drones(strains)), drawn)),
             road=road,
             liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
             reader=self.reader(strains),
         )
+
+    def signature(self, key: StaffKey) -> str:
+        """Return the signature that was chosen, where a player reads tones and none fits them."""
+        if self.content.staff != "pitched" or self.player.role.is_drone:
+            return ""
+        return signature_remark(key.tonic, key.mode.up | key.mode.down, key.fifths)
 
     def reader(self, strains: Sequence[Strain]) -> Reader:
         """Return the reader; chords are on two staves or in the clef of fewer ledger lines."""

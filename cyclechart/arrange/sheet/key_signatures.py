@@ -19,7 +19,8 @@ def with_signature(sheet: Sheet, signature: str) -> Sheet:
     strains = tuple(
         replace(strain, key=_key_with_signature(strain.key, signature)) for strain in sheet.strains
     )
-    return replace(sheet, strains=strains, fifths=0 if signature == "none" else sheet.fifths)
+    fifths = 0 if signature == "none" else sheet.fifths
+    return replace(sheet, strains=strains, fifths=fifths, signature="")
 
 
 def _key_with_signature(key: StaffKey, signature: str) -> StaffKey:

@@ -31,6 +31,7 @@ from cyclechart.theory.cadence import Answer
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.theory.mode import Mode
+from cyclechart.theory.printed_accidentals import signature_remark, written_signature
 from cyclechart.theory.spelling import (
     Tonic,
     nearest_signature,
@@ -61,7 +62,12 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         )
         strain = _strain(line, mark, cycle, key=key, context=remark, eduppu=piece.eduppu)
         strains.append(_with_tempo(piece, strain, (name, cycle, sa)))
+    strains = list(_with_signatures(strains))
     drawn = [not strain.silent for strain in strains]
+    fifths = next(
+        (s.key.fifths for s in strains if (s.key.tonic, s.key.mode) == (tonic, piece.mode)),
+        nearest_signature(tonic, tones),
+    )
     return Sheet(
         title=piece.title,
         composer=piece.composer,
@@ -72,13 +78,36 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         tempo=piece.tempo,
         eduppu=piece.eduppu,
         tuning=piece.tuning.name,
-        fifths=nearest_signature(tonic, tones),
+        fifths=fifths,
+        signature=signature_remark(tonic, tones, fifths),
         strains=tuple(with_time_signatures(strains, drawn)),
         road=in_reader_letters(
             road or road_map_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)
         ),
         liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
     )
+
+
+def _with_signatures(strains: Sequence[Strain]) -> Iterator[Strain]:
+    """Yield the strains, each with the signature of all that are in its mode on its Sa."""
+    measures: dict[tuple[Tonic, Mode], list[list[int]]] = {}
+    for strain in strains:
+        known = measures.setdefault((strain.key.tonic, strain.key.mode), [])
+        known += (
+            [
+                note.pitch
+                for note in strain.notes
+                if note.pitch is not None and measure.start <= note.start < measure.end
+            ]
+            for measure in strain.measures
+        )
+    signatures = {
+        (tonic, mode): written_signature(tonic, mode.up | mode.down, known)
+        for (tonic, mode), known in measures.items()
+    }
+    for strain in strains:
+        key = strain.key
+        yield replace(strain, key=replace(key, fifths=signatures[key.tonic, key.mode]))
 
 
 def _mode_of(piece: Piece, name: str, cycle: Cycle, tonic: Tonic) -> Mode:

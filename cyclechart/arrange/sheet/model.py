@@ -184,5 +184,7 @@ class Sheet:
     """The piece's version and date for the foot of the page, or ""."""
     reader: Reader | None = None
     """The reader of a part; None for a lead sheet."""
+    signature: str = ""
+    """The signature that was chosen, where none fits the mode; else ""."""
     names: str = "sargam"
     """The tone names under the notes: sargam, letters, degrees, solfa16 or none."""

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from cyclechart.arrange.sheet.courtesies import Courtesy, courtesy_before
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.write.engraving.drawing import Drawing
@@ -75,6 +76,8 @@ class MeasuredStrain:
     widths: tuple[int, ...]
     lead: int
     height: float
+    ahead: tuple[Courtesy | None, ...] = ()
+    """The courtesy at the end of each staff; () for none at all."""
     finer: dict[frozenset[Fraction], MeasuredStrain] = field(default_factory=dict, compare=False)
     """The same strain with its measures cut, by the places of the cuts, as far as was asked for."""
 
@@ -87,7 +90,10 @@ class MeasuredStrain:
         """Return the strain with its measures cut at some places; it is that of one sheet."""
         if places not in self.finer:
             strain = cut_at(self.strains[0], places)
-            self.finer[places] = measure_strain(self.sheets[0], strain, first=self.first)
+            ahead = self.ahead[0] if self.ahead else None
+            self.finer[places] = measure_strain(
+                self.sheets[0], strain, first=self.first, courtesy=ahead
+            )
         return self.finer[places]
 
 
@@ -132,18 +138,25 @@ class SystemLayout:
         return min(1.0, self.width / self.line)
 
 
-def measure_strain(sheet: Sheet, strain: Strain, *, first: bool) -> MeasuredStrain:
+def measure_strain(
+    sheet: Sheet, strain: Strain, *, first: bool, courtesy: Courtesy | None = None
+) -> MeasuredStrain:
     """Return a strain with the sizes it wants. ``first``: the first in its cycle, which shows the
-    time signature."""
-    document = strain_xml(sheet, strain, first=first)
-    return _measured((sheet,), (strain,), first, document)
+    time signature; ``courtesy``: the signatures at its end."""
+    document = strain_xml(sheet, strain, first=first, courtesy=courtesy)
+    ahead = () if courtesy is None else (courtesy,)
+    return _measured((sheet,), (strain,), first, document, ahead)
 
 
-def measure_score(sheets: Sequence[Sheet], at: int, *, first: bool) -> MeasuredStrain:
+def measure_score(
+    sheets: Sequence[Sheet], at: int, *, first: bool, following: int | None = None
+) -> MeasuredStrain:
     """Return the strain of an index of several sheets that have the same measures, with the sizes
-    it wants, one staff under the other."""
+    it wants, one staff under the other; ``following``: the index of the next strain drawn."""
     strains = tuple(sheet.strains[at] for sheet in sheets)
-    return _measured(tuple(sheets), strains, first, strains_xml(sheets, strains, first=first))
+    ahead = score_courtesies(sheets, at, following)
+    document = strains_xml(sheets, strains, first=first, courtesies=list(ahead))
+    return _measured(tuple(sheets), strains, first, document, ahead)
 
 
 def lay_out(
@@ -174,7 +187,14 @@ def lay_out(
     starts = tuple(i for i, measure in enumerate(joined.measures) if measure.start in heads)
     # Of its sizes only the breaks are asked for, and those are known.
     whole = MeasuredStrain(
-        measured.sheets, (joined,), measured.first, b"", (), finer.lead, measured.height
+        measured.sheets,
+        (joined,),
+        measured.first,
+        b"",
+        (),
+        finer.lead,
+        measured.height,
+        measured.ahead,
     )
     return SystemLayout(whole, starts, fullest, line, cuts=True)
 
@@ -185,10 +205,15 @@ def draw(layout: SystemLayout) -> Engraved:
     measures, strains = measured.measures, measured.strains
     if layout.cuts:
         document = strain_xml(
-            measured.sheets[0], strains[0], first=measured.first, breaks=list(breaks)
+            measured.sheets[0],
+            strains[0],
+            first=measured.first,
+            breaks=list(breaks),
+            courtesy=measured.ahead[0] if measured.ahead else None,
         )
     else:
-        document = with_breaks(measured.document, measures, list(breaks))
+        ahead = bool(measured.ahead)
+        document = with_breaks(measured.document, measures, list(breaks), courtesy=ahead)
     readers = [sheet.reader for sheet in measured.sheets]
     pages = draw_systems(
         document,
@@ -197,6 +222,8 @@ def draw(layout: SystemLayout) -> Engraved:
         _least_justified(measures, breaks),
         braced=any(reader is not None and reader.staves > 1 for reader in readers),
     )
+    if measured.ahead:
+        pages.pop()  # only there for the courtesy before it
     if len(strains) > 1:
         return Engraved(fixed_score_drawings(pages, strains), layout.size, share=layout.share)
     drawings = fixed_drawings(pages, strains[0])
@@ -213,31 +240,63 @@ def _least_justified(measures: Sequence[Measure], breaks: Sequence[int]) -> floa
     return 0.8 if alone and is_landing(measures, last) else 1 / STRETCH
 
 
-def engrave(sheet: Sheet, strain: Strain, *, first: bool, line: int = PAGE_WIDTH) -> Engraved:
+def engrave(
+    sheet: Sheet,
+    strain: Strain,
+    *,
+    first: bool,
+    line: int = PAGE_WIDTH,
+    courtesy: Courtesy | None = None,
+) -> Engraved:
     """Draw a strain. ``first``: the first in its cycle, which shows the time signature; ``line``:
-    how long a system is, in the engraver's units."""
-    return draw(lay_out(measure_strain(sheet, strain, first=first), line))
+    how long a system is, in the engraver's units; ``courtesy``: the signatures at its end."""
+    return draw(lay_out(measure_strain(sheet, strain, first=first, courtesy=courtesy), line))
 
 
 def engrave_score(
-    sheets: Sequence[Sheet], at: int, *, first: bool, line: int = PAGE_WIDTH
+    sheets: Sequence[Sheet],
+    at: int,
+    *,
+    first: bool,
+    line: int = PAGE_WIDTH,
+    following: int | None = None,
 ) -> Engraved:
     """Draw the strain of an index of several sheets that have the same measures, one under the
-    other; ``line`` as for ``engrave``."""
-    return draw(lay_out(measure_score(sheets, at, first=first), line))
+    other; ``line`` as for ``engrave``; ``following``: the index of the next strain drawn."""
+    return draw(lay_out(measure_score(sheets, at, first=first, following=following), line))
+
+
+def score_courtesies(
+    sheets: Sequence[Sheet], at: int, following: int | None
+) -> tuple[Courtesy | None, ...]:
+    """Return the courtesy on each staff of a score between two strains; nothing where none
+    changes."""
+    if following is None:
+        return ()
+    ahead = [courtesy_before(sheet.strains[at], sheet.strains[following]) for sheet in sheets]
+    return tuple(ahead) if any(ahead) else ()
 
 
 def _measured(
-    sheets: tuple[Sheet, ...], strains: tuple[Strain, ...], first: bool, document: bytes
+    sheets: tuple[Sheet, ...],
+    strains: tuple[Strain, ...],
+    first: bool,
+    document: bytes,
+    ahead: tuple[Courtesy | None, ...],
 ) -> MeasuredStrain:
     svg = draw_endless(document)
     spans = list(_spans(svg))
     count = len(strains[0].measures)
-    if len(spans) != count:
+    if len(spans) != count + bool(ahead):
         raise EngravingError(f"{count} measures were written and {len(spans)} drawn")
     lead = _lead(svg, spans[0][0])
     widths = [end - start for start, end in spans]
     widths[0] -= lead
+    if ahead:
+        # The last measure makes room for the signs of the courtesy.
+        widths.pop()
+        last = list(_MEASURE.finditer(svg))[-1].start()
+        widths[-1] += _lead(svg[last:], spans[-1][0])
     height = _HEIGHT.search(svg)
     return MeasuredStrain(
         sheets,
@@ -247,6 +306,7 @@ def _measured(
         tuple(widths),
         lead,
         float(height[1]) if height else 0.0,
+        ahead,
     )
 
 

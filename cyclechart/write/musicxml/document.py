@@ -16,6 +16,7 @@ from typing import Literal
 from lxml import etree
 
 import cyclechart
+from cyclechart.arrange.sheet.courtesies import Courtesy
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, Strain, measure_suffix
 from cyclechart.text.display import player_title
@@ -122,14 +123,22 @@ def _part_measures(
 
 
 def strain_xml(
-    sheet: Sheet, strain: Strain, *, first: bool, breaks: Collection[int] | None = None
+    sheet: Sheet,
+    strain: Strain,
+    *,
+    first: bool,
+    breaks: Collection[int] | None = None,
+    courtesy: Courtesy | None = None,
 ) -> bytes:
     """Return one strain for engraving, without title, tempo and letter, which the page sets.
 
     ``first``: it shows the time signature; ``breaks``: the indices of the measures before which a
-    new system begins.
+    new system begins; ``courtesy``: the signatures at its end. These stand in a further measure, on
+    a system of its own.
     """
-    return strains_xml([sheet], [strain], first=first, breaks=breaks)
+    return strains_xml(
+        [sheet], [strain], first=first, breaks=breaks, courtesies=(courtesy,) if courtesy else ()
+    )
 
 
 def strains_xml(
@@ -138,8 +147,12 @@ def strains_xml(
     *,
     first: bool,
     breaks: Collection[int] | None = None,
+    courtesies: Sequence[Courtesy | None] = (),
 ) -> bytes:
-    """Return the same strain of several players' sheets for engraving, a staff each."""
+    """Return the same strain of several players' sheets for engraving, a staff each.
+
+    ``courtesies``: one a staff, or none at all.
+    """
     part_list = etree.Element("part-list")
     several = len(sheets) > 1
     for number, sheet in enumerate(sheets, start=1):
@@ -148,17 +161,30 @@ def strains_xml(
             name.text = clean_text(player_title(sheet.reader.player))
     contexts = [PartContext(sheet, tuple(strains), engraved=True) for sheet in sheets]
     parts = (
-        _strain_measures(context, strain, first, breaks or (), number + 1 if several else 0)
+        _strain_measures(
+            context,
+            strain,
+            first,
+            breaks or (),
+            number + 1 if several else 0,
+            (courtesies[number] or Courtesy(None, None)) if courtesies else None,
+        )
         for number, (context, strain) in enumerate(zip(contexts, strains, strict=True))
     )
     return _score_bytes([part_list], parts)
 
 
-def with_breaks(document: bytes, measures: Sequence[Measure], breaks: Collection[int]) -> bytes:
+def with_breaks(
+    document: bytes,
+    measures: Sequence[Measure],
+    breaks: Collection[int],
+    *,
+    courtesy: bool = False,
+) -> bytes:
     """A document of ``strains_xml`` without breaks, with those before the measures of these
-    indices: the same as one that is written with them."""
+    indices: the same as one that is written with them. ``courtesy``: it has a courtesy."""
     # A long rest is several measures there.
-    counts = [max(1, measure.rests) for measure in measures]
+    counts = [max(1, measure.rests) for measure in measures] + [1] * courtesy
     starts = [0, *accumulate(counts)]
     places = {starts[index] for index in breaks}
     number = -1
@@ -176,13 +202,20 @@ _BREAK = b'  <print new-system="yes"/>\n'
 
 
 def _strain_measures(
-    context: PartContext, strain: Strain, first: bool, breaks: Collection[int], number: int
+    context: PartContext,
+    strain: Strain,
+    first: bool,
+    breaks: Collection[int],
+    number: int,
+    courtesy: Courtesy | None,
 ) -> Iterator[Element]:
     is_part = context.sheet.reader is not None
     numbers = strain.places if is_part else tuple(_measure_numbers(strain, 0))
     writer = StrainWriter(context, strain, strain.kind, numbers, opens_part=True, part=number)
     # Even a hidden time signature takes its room from the engraver.
-    return writer.measures(time=first, key=False, breaks=breaks)
+    yield from writer.measures(time=first, key=False, breaks=breaks)
+    if courtesy is not None:
+        yield writer.courtesy_measure(courtesy)
 
 
 def _score_bytes(heads: Iterable[Element], parts: Iterable[Iterable[Element]]) -> bytes:

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from lxml import etree
 
+from cyclechart.arrange.sheet.courtesies import Courtesy
 from cyclechart.arrange.sheet.measures import CLOSING, OPENING, Measure
 from cyclechart.arrange.sheet.model import Reader, Sheet, StaffKey, Strain
 from cyclechart.catalog.instruments import Clef
@@ -122,8 +123,15 @@ class StrainWriter:
         self.layers = _layers_of(context.sheet.reader, strain)
         if strain.kind == kind:
             templates = context.templates_for(strain.key)
+            reader = context.sheet.reader
+            middle = MIDDLE_LINE[reader.clef if reader is not None else "treble"]
             self.notes = NoteWriter(
-                strain, templates, brackets=not context.engraved, part=part, layers=self.layers
+                strain,
+                templates,
+                brackets=not context.engraved,
+                part=part,
+                layers=self.layers,
+                middle=middle,
             )
 
     def measures(
@@ -205,7 +213,8 @@ class StrainWriter:
 
     def is_measure_rest(self, measure: Measure, content: MeasureContent) -> bool:
         """Return whether a measure is written as one rest as long as it is."""
-        if self.notes is not None and content.rests != (True,):
+        notes = self.notes
+        if notes is not None and content.rests != (True,) and notes.cue_rest(content) is None:
             return False
         if measure.length == self.strain.cycle.beats:
             return True
@@ -229,6 +238,22 @@ class StrainWriter:
         for numbers, kind in pairs:
             _sub(time, "beats").text = numbers
             _sub(time, "beat-type").text = kind
+
+    def courtesy_measure(self, courtesy: Courtesy) -> Element:
+        """Return a measure on a system of its own, before which the engraver draws a courtesy; the
+        system is not used."""
+        element = etree.Element("measure", number="courtesy", implicit="yes")
+        _sub(element, "print", {"new-system": "yes"})
+        attributes = _sub(element, "attributes")
+        if courtesy.key is not None:
+            _add_key(attributes, courtesy.key, self.strain.key)
+        if courtesy.cycle is not None:
+            time = _sub(attributes, "time")
+            for beats, kind in meter_of(courtesy.cycle):
+                _sub(time, "beats").text = beats
+                _sub(time, "beat-type").text = kind
+        add_rests(element, silent_content(self.context.beat, 1), self.context.beat, "values")
+        return element
 
     def add_content(self, element: Element, at: int, measure: Measure) -> None:
         """Add the symbol of the drone, the clap or wave, the notes and the right barline."""
@@ -365,10 +390,15 @@ def _layers_of(reader: Reader | None, strain: Strain) -> LayerPlan | None:
     return None
 
 
-def _add_key(attributes: Element, key: StaffKey) -> None:
-    """Add a standard key signature, or the accidentals of the mode one by one."""
+def _add_key(attributes: Element, key: StaffKey, before: StaffKey | None = None) -> None:
+    """Add a standard key signature, or the accidentals of the mode one by one.
+
+    ``before``: the one that it follows, which a signature without signs cancels.
+    """
     element = _sub(attributes, "key")
     if key.signs is None:
+        if before is not None and not key.fifths:
+            _sub(element, "cancel").text = str(before.fifths)
         _sub(element, "fifths").text = str(key.fifths)
         return
     for letter, alter in key.signs:

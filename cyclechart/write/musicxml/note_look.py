@@ -17,8 +17,9 @@ class NoteLook(NamedTuple):
     ``graces``: the text of its grace notes; ``also``: the other notes of its chord, each with its
     accidental; ``head``: "", "slash" or "cue"; ``under``: the pitches or strokes named under it,
     None for its own name; ``rings``: it is tied to a note that is not drawn with it. In two layers:
-    ``voice`` and ``staff`` (0 for the only one), ``stem``: its direction, "" for the usual one;
-    ``quiet_tuplet``: the other layer shows the number of its tuplet.
+    ``voice`` ("" where there is one alone) and ``staff`` (0 for the only one), ``stem``: its
+    direction, "" for the usual one; ``quiet_tuplet``: the other layer shows the number of its
+    tuplet.
     """
 
     value: int | str

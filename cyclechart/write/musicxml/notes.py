@@ -9,9 +9,10 @@ from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.piece.model import Note
 from cyclechart.write.musicxml.brackets import BracketWriter
+from cyclechart.write.musicxml.cue_rests import CueRest, cue_rest, is_high_cue
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
-from cyclechart.write.musicxml.measure_contents import MeasureContent
+from cyclechart.write.musicxml.measure_contents import MeasureContent, silent_content
 from cyclechart.write.musicxml.notations import (
     add_accidental,
     add_beams,
@@ -44,10 +45,12 @@ class NoteWriter:
         brackets: bool,
         part: int = 0,
         layers: LayerPlan | None = None,
+        middle: tuple[str, int] = ("B", 4),
     ) -> None:
         """``brackets``: write brackets over the notes (published scores only; the engraver adds its
         own); ``part``: the number of the part in a score, 0 where there is one alone; ``layers``:
-        the two layers that the notes are written in, None for one."""
+        the two layers that the notes are written in, None for one; ``middle``: the step and octave
+        of the middle line."""
         self.ids = NoteIds(strain.letter, part)
         self.notes = strain.notes
         self.templates = templates
@@ -56,6 +59,10 @@ class NoteWriter:
         self.brackets = BracketWriter(strain.brackets if brackets else ())
         self.engraved = not brackets
         self.layers = NoteLayers(layers, templates) if layers is not None else None
+        self.middle = middle
+        self.cue_is_high: bool | None = None
+        """Whether the cue of the strain is the upper voice; None until it is asked."""
+        self.voice = ""
 
     def add_measure(
         self, measure: Element, content: MeasureContent, beat: int, rest_style: RestStyle
@@ -68,12 +75,15 @@ class NoteWriter:
             return
         last = len(content.indices) - 1
         layers = self.layers
+        # In two layers the reader's own rests stand in the other one already.
+        cue = self.cue_rest(content) if layers is None else None
+        self.voice = cue.cue_voice if cue else ""
         values = tuple(written_values(content, beat))
         if layers is not None:
             layers.begin(values, self.notes, content.lead, beat)
         for value, index in values:
             if index < 0:
-                _add_rest(measure, value)
+                _add_rest(measure, value, self.voice, cue=cue is not None)
                 if layers is not None:
                     layers.add_rest(measure[-1], value)
                 continue
@@ -82,6 +92,28 @@ class NoteWriter:
             self.add_note(measure, value, index, from_tie, to_tie)
         if layers is not None:
             layers.end(measure, content.length)
+        if cue is not None:
+            add_backup(measure, content.length)
+            silent = silent_content(content.length, content.section.beats)
+            style: RestStyle = "values" if rest_style == "values" else "measure"
+            add_rests(measure, silent, beat, style, cue.rest_voice, cue.place)
+
+    def cue_rest(self, content: MeasureContent) -> CueRest | None:
+        """Return the reader's own rest in a measure of another player's notes; None elsewhere."""
+        spell = self.templates.spell
+        tones = [pitch for index in content.indices if (pitch := self.cue_pitch(index)) is not None]
+        if not tones:
+            return None
+        if self.cue_is_high is None:
+            pitches = map(self.cue_pitch, range(len(self.notes)))
+            whole = [spell(pitch) for pitch in pitches if pitch is not None]
+            self.cue_is_high = is_high_cue(whole, self.middle)
+        return cue_rest(map(spell, tones), self.middle, is_high=self.cue_is_high)
+
+    def cue_pitch(self, index: int) -> int | None:
+        """Return the pitch of the note of an index if it is another player's; else None."""
+        note = self.notes[index] if index >= 0 else None
+        return note.pitch if isinstance(note, PartNote) and note.head == "cue" else None
 
     def add_note(
         self, measure: Element, value: WrittenValue, index: int, from_tie: bool, to_tie: bool
@@ -105,7 +137,9 @@ class NoteWriter:
         )  # fmt: skip
         if part_note is not None:
             under = () if part_note.tied_in and is_first else part_note.under
-            look = look._replace(also=also, head=part_note.head, under=under, rings=rings)
+            look = look._replace(
+                also=also, head=part_note.head, under=under, rings=rings, voice=self.voice
+            )
         if self.layers is not None:
             self.layers.add(measure, look, name, value)
         else:
@@ -205,10 +239,22 @@ gives a measure rest no room of its own; or rests in values, with no lone whole 
 readers take for a measure rest as long as the time signature says."""
 
 
-def add_rests(measure: Element, content: MeasureContent, beat: int, style: RestStyle) -> None:
-    """Add the rests of a silent measure, whatever another part plays in it."""
+def add_rests(
+    measure: Element,
+    content: MeasureContent,
+    beat: int,
+    style: RestStyle,
+    voice: str = "",
+    place: tuple[str, int] | None = None,
+) -> None:
+    """Add the rests of a silent measure, whatever another part plays in it.
+
+    ``place``: the step and octave where they stand, None for the usual place.
+    """
+    if style == "spaced":
+        voice = "1"
     if style != "values":
-        _add_rest(measure, WrittenValue(0, content.length, 0, ""), "1" if style == "spaced" else "")
+        _add_rest(measure, WrittenValue(0, content.length, 0, ""), voice, place=place)
     if style == "spaced":
         add_backup(measure, content.length)
     if style != "measure":
@@ -219,7 +265,8 @@ def add_rests(measure: Element, content: MeasureContent, beat: int, style: RestS
         for value in spell_measure(
             beat, content.length, content.lead, bounds, rests, False, content.section
         ):
-            _add_rest(measure, value, "2" if style == "spaced" else "", hidden=style == "spaced")
+            hidden = style == "spaced"
+            _add_rest(measure, value, "2" if hidden else voice, hidden=hidden, place=place)
 
 
 def add_backup(measure: Element, length: int) -> None:
@@ -228,14 +275,25 @@ def add_backup(measure: Element, length: int) -> None:
 
 
 def _add_rest(
-    measure: Element, value: WrittenValue, voice: str = "", *, hidden: bool = False
+    measure: Element,
+    value: WrittenValue,
+    voice: str = "",
+    *,
+    hidden: bool = False,
+    cue: bool = False,
+    place: tuple[str, int] | None = None,
 ) -> None:
     note = _sub(measure, "note")
     if hidden:
         note.set("print-object", "no")
+    if cue:
+        _sub(note, "cue")
     rest = _sub(note, "rest")
     if not value.type:
         rest.set("measure", "yes")
+    if place is not None:
+        _sub(rest, "display-step").text = place[0]
+        _sub(rest, "display-octave").text = str(place[1])
     _sub(note, "duration").text = str(value.length)
     if voice:
         _sub(note, "voice").text = voice

@@ -5,8 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from cyclechart.arrange.sheet.courtesies import courtesies
 from cyclechart.arrange.sheet.model import Sheet
-from cyclechart.write.engraving.systems import draw, measure_score, measure_strain
+from cyclechart.write.engraving.systems import (
+    MeasuredStrain,
+    draw,
+    measure_score,
+    measure_strain,
+)
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.paper.page_plan import PagePlan, PageWish, plan_pages
 
@@ -33,8 +39,12 @@ ANY_PAGES = PageWish()
 
 def chart_music(sheet: Sheet, paper: Paper = A4, wish: PageWish = ANY_PAGES) -> ChartMusic:
     """Return the music of a lead sheet or part."""
+    drawn = [strain for strain in sheet.strains if not strain.silent]
+    ahead = courtesies(drawn)
     measured = [
-        None if strain.silent else measure_strain(sheet, strain, first=strain.first)
+        None
+        if strain.silent
+        else measure_strain(sheet, strain, first=strain.first, courtesy=next(ahead))
         for strain in sheet.strains
     ]
     plan = plan_pages(sheet, measured, paper, paper.line, wish)
@@ -46,12 +56,15 @@ def score_music(
 ) -> ChartMusic:
     """Return the music of several sheets that have the same measures, one staff under the other;
     ``over``: the sheet with the texts over them."""
-    measured = [
-        None
-        if all(sheet.strains[at].silent for sheet in sheets)
-        else measure_score(sheets, at, first=strain.first)
-        for at, strain in enumerate(sheets[0].strains)
+    drawn = [
+        at
+        for at in range(len(sheets[0].strains))
+        if not all(sheet.strains[at].silent for sheet in sheets)
     ]
+    measured: list[MeasuredStrain | None] = [None] * len(sheets[0].strains)
+    for at, following in zip(drawn, [*drawn[1:], None], strict=True):
+        first = sheets[0].strains[at].first
+        measured[at] = measure_score(sheets, at, first=first, following=following)
     plan = plan_pages(over, measured, paper, int(paper.line * SCORE), wish)
     return _drawn(plan, wish, turned=False)
 

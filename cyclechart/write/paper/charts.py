@@ -142,7 +142,9 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "letters": letters,
         "drone": drone_text(sheet.tonic, mode),
         "tempo": shown_tempo(sheet.tempo),
-        "tuning": " · ".join(filter(None, [_tuning(sheet.tuning), _eduppu(sheet.eduppu)])),
+        "tuning": " · ".join(
+            filter(None, [_tuning(sheet.tuning), _eduppu(sheet.eduppu), sheet.signature])
+        ),
         "cycles": list(map(_cycle, sheet.cycles)),
         "sounding": _sounding(sheet),
         "reader": _reader(sheet.reader),

@@ -17,7 +17,6 @@ from cyclechart.arrange.roles.theka import theka
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Free, Solo, Trade
-from cyclechart.text.display import player_title
 
 LONG_REST = 4
 """Cycles of rest before an entry that a cue leads to."""
@@ -106,6 +105,11 @@ def test_slashes_fill_a_bar_of_the_players_own(name: str) -> None:
                 assert not any(n.start < end and n.start + n.length > note.start for n in others)
 
 
+def cue_is_of(text: str, player: str) -> bool:
+    """Return whether the words over a cue name a player."""
+    return text.split(" (sounds ")[0] == player_title(player)
+
+
 @every_piece
 def test_an_entry_after_four_cycles_of_rest_has_a_cue(name: str) -> None:
     band = band_of(name)
@@ -142,9 +146,8 @@ def test_an_entry_after_four_cycles_of_rest_has_a_cue(name: str) -> None:
             if inside and not cue:
                 continue  # Rests of a repeat.
             assert cue and {note.head for note in cue} == {"cue"}, (player.name, bar.number)
-            assert cue[0].text in set(map(player_title, led)) and not any(
-                note.text for note in cue[1:]
-            )
+            assert any(cue_is_of(cue[0].text, one) for one in led)
+            assert not any(note.text for note in cue[1:])
 
 
 @every_piece
@@ -163,16 +166,19 @@ def test_a_cue_is_what_another_plays_then(name: str) -> None:
                     continue
                 at = numbers[measure.cycle]
                 assert not band.fragments[player.name][at]
-                other = next(
-                    one for one in band.piece.players if player_title(one.name) == held[0].text
-                )
+                other = next(one for one in band.piece.players if cue_is_of(held[0].text, one.name))
                 theirs = [f.note for f in band.fragments[other.name][at] if not f.slash]
                 assert [n.start - measure.start for n in held] == [n.start for n in theirs]
                 sounding = strain.key.tonic.midi + strain.key.shift + player.instrument.transposes
                 for mine, his in zip(held, theirs, strict=True):
                     assert his.sa is not None and his.pitch is not None and mine.pitch is not None
                     sounds = his.sa.midi + his.pitch + 12 * other.octave
-                    assert (sounding + mine.pitch - sounds) % 12 == 0
+                    away, rest = divmod(sounding + mine.pitch - sounds, 12)
+                    assert rest == 0
+                    words = "" if away == 0 else "lower" if away > 0 else "higher"
+                    count = "8ve" if abs(away) == 1 else f"{abs(away)} 8ves"
+                    wanted = f"(sounds {count} {words})" if away else ""
+                    assert held[0].text.partition("(")[2] == wanted.removeprefix("(")
 
 
 @every_piece
