@@ -16,7 +16,7 @@ import pytest
 from support.bands import NAMES, band_of, part_element
 from support.making import piece_of
 from support.playing_musicxml import NATURAL, playing_order
-from support.reading_musicxml import Element, measure_beats, parsed
+from support.reading_musicxml import Element, measure_beats, parsed, voices
 from write.musicxml.test_parts_written import check_part
 
 from cyclechart.arrange.arranger import arrange
@@ -61,6 +61,22 @@ class Heard:
 def heard(part: Element) -> tuple[list[Heard], Fraction]:
     """All notes in the order played, tied ones as one, and the total length. A tie ends in a
     note of the same keys that begins where the first ends."""
+    found, length = _heard_voice(part, 0)
+    if part.find("measure/backup") is not None:
+        by_start = {note.start: note for note in found}
+        for note in _heard_voice(part, 1)[0]:
+            upper = by_start.get(note.start)
+            if upper is not None:
+                keys = tuple(sorted({*upper.keys, *note.keys}))
+                note = replace(upper, keys=keys, text=upper.text or note.text)
+            by_start[note.start] = note
+        found = [by_start[start] for start in sorted(by_start)]
+    return found, length
+
+
+def _heard_voice(part: Element, number: int) -> tuple[list[Heard], Fraction]:
+    """The notes of one voice (0 for the first) and the total length; silence where a measure has no
+    such voice."""
     measures = list(part.iterfind("measure"))
     divisions = int(str(part.findtext("measure/attributes/divisions")))
     semitones = int(part.findtext("measure/attributes/transpose/chromatic", "0"))
@@ -69,7 +85,11 @@ def heard(part: Element) -> tuple[list[Heard], Fraction]:
     now = Fraction(0)
     for index in playing_order(measures):
         tied_in: Heard | None = None
-        for note in measures[index].iterfind("note"):
+        in_measure = voices(measures[index])
+        if number >= len(in_measure):
+            now += measure_beats(measures[index], divisions)
+            continue
+        for note in in_measure[number]:
             if note.find("grace") is not None:
                 continue
             if note.find("chord") is not None:

@@ -5,7 +5,7 @@ It knows nothing of our package: what it plays is held against the timeline.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from lxml import etree
@@ -105,10 +105,13 @@ def played_notes(part: Element) -> tuple[list[PlayedNote], Fraction]:
     now = Fraction(0)
     for index in playing_order(measures):
         graces = False
-        last = now
-        for note in measures[index].iterchildren("note", "backup"):
+        last = begin = now
+        first = len(struck)
+        for note in measures[index]:
             if note.tag == "backup":
                 now -= Fraction(int(str(note.findtext("duration"))), divisions)
+                assert now == begin
+            if note.tag != "note":
                 continue
             if note.find("grace") is not None:
                 graces = True
@@ -128,7 +131,21 @@ def played_notes(part: Element) -> tuple[list[PlayedNote], Fraction]:
                 last = now
                 now += Fraction(int(str(note.findtext("duration"))), divisions)
                 graces = False
+        if measures[index].find("backup") is not None:
+            struck[first:] = _together(struck[first:])
     return struck, now
+
+
+def _together(notes: list[PlayedNote]) -> list[PlayedNote]:
+    """The notes of several voices in order of time, what they strike at once as one."""
+    joined: dict[Fraction, PlayedNote] = {}
+    for note in sorted(notes, key=lambda one: one.start):
+        before = joined.get(note.start)
+        if before is not None:
+            keys = tuple(sorted({*before.keys, *note.keys}))
+            note = replace(before, keys=keys, slid=before.slid or note.slid)
+        joined[note.start] = note
+    return list(joined.values())
 
 
 def _key(note: Element, semitones: int) -> int | None:

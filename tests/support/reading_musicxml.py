@@ -51,28 +51,46 @@ def texts(root: Element, path: str) -> list[str]:
 
 
 def measure_beats(measure: Element, divisions: int) -> Fraction:
-    """Return the length of the notes and rests of a measure, in quarters; every voice fills it."""
-    voices = [0]
-    for child in measure:
-        if child.tag == "backup":
-            assert int(str(child.findtext("duration"))) == voices[-1]
-            voices.append(0)
-        elif child.tag == "note" and child.find("chord") is None:
-            voices[-1] += int(child.findtext("duration", "0"))
-    assert len(set(voices)) == 1
-    return Fraction(voices[0], divisions)
+    """Return the total length of the notes and rests of a measure, in quarters; a second voice
+    that goes back for its beginning fills as much."""
+    notes = [note for note in voices(measure)[0] if note.find("chord") is None]
+    times = [int(str(time.text)) for note in notes for time in note.iterfind("duration")]
+    backs = [int(str(back.findtext("duration"))) for back in measure.iterfind("backup")]
+    assert backs in ([], [sum(times)])
+    for other in voices(measure)[1:]:
+        plain = [note for note in other if note.find("chord") is None]
+        assert sum(int(str(note.findtext("duration"))) for note in plain) == sum(times)
+    return Fraction(sum(times), divisions)
+
+
+def voices(measure: Element) -> list[list[Element]]:
+    """Return the notes and rests of each voice of a measure: a further one begins at a backup."""
+    found: list[list[Element]] = [[]]
+    for element in measure:
+        if element.tag == "backup":
+            found.append([])
+        elif element.tag == "note":
+            found[-1].append(element)
+    return found
 
 
 def check_measure(measure: Element) -> None:
-    """Tuplets open and close in turn; beams of each level begin and end; values fit durations."""
+    """In each voice tuplets open and close in turn, and beams of each level begin and end."""
+    for voice in voices(measure):
+        _check_voice(voice)
+
+
+def _check_voice(notes: list[Element]) -> None:
     inside = False
-    for tuplet in measure.iterfind("note/notations/tuplet"):
+    for tuplet in (found for note in notes for found in note.iterfind("notations/tuplet")):
         assert (tuplet.get("type") == "start") != inside
         inside = tuplet.get("type") == "start"
     assert not inside
     for level in "12345678":
         beamed = False
-        for note in measure.iterfind("note"):
+        for note in notes:
+            if note.get("print-object") == "no":
+                continue  # a beam goes on over what is not drawn
             if note.find("grace") is not None or note.find("chord") is not None:
                 continue
             word = note.findtext(f"beam[@number='{level}']") or ""

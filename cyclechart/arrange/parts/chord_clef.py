@@ -6,9 +6,9 @@ from collections.abc import Iterable
 
 from cyclechart.catalog.instruments import Clef
 
-WITHIN_TWO: dict[Clef, tuple[int, int]] = {"treble": (57, 84), "bass": (36, 64)}
-"""The MIDI keys, as they are written, that need at most two ledger lines in a clef: A3 to C6 in the
-treble clef, C2 to E4 in the bass clef."""
+WITHIN_TWO: dict[Clef, tuple[int, int]] = {"treble": (55, 86), "bass": (35, 65)}
+"""The MIDI keys, as they are written, that need at most two ledger lines in a clef: G3 to D6 in the
+treble clef, B1 to F4 in the bass clef."""
 
 
 def clef_of(keys: Iterable[int]) -> Clef:

@@ -39,8 +39,9 @@ CENTRE = 62
 SPREAD = 13
 """Semitones to either side of it."""
 
-LOWEST_TREBLE, TREBLE_SPAN = 57, 22
-"""The lowest key written on a treble staff alone, A3, and how far over it voicings then reach."""
+TREBLE, TREBLE_SPAN = (55, 86), 24
+"""The lowest and highest key written on a treble staff alone, G3 and D6, two ledger lines from it,
+and how far up from the lowest voicings then reach."""
 
 ORDER = ("fourths", "open", "fourths", "close")
 """The shapes of the cycles in turn."""
@@ -199,14 +200,17 @@ def _nearest_voicing(
 def voicing_range(player: Player) -> tuple[int, int]:
     """Return the lowest and the highest MIDI key of a player's voicings.
 
-    On a single treble staff none is written lower than two ledger lines under it.
+    On a single treble staff none needs more than two ledger lines, unless the player asks for
+    another octave.
     """
     instrument = player.instrument
     low, high = max(instrument.low, CENTRE - SPREAD), min(instrument.high, CENTRE + SPREAD)
     if instrument.staves == 1 and instrument.clef == "treble":
-        lowest = LOWEST_TREBLE + instrument.transposes
+        lowest, highest = (key + instrument.transposes for key in TREBLE)
         if lowest > low:
             low, high = lowest, min(instrument.high, lowest + TREBLE_SPAN)
+        if not player.octave:
+            high = min(high, highest)
     return low + 12 * player.octave, high + 12 * player.octave
 
 

@@ -32,8 +32,8 @@ Beams = tuple[str, ...]
 FEET = frozenset(("kick", "foot"))
 """What a drummer's feet play: stems down."""
 
-LOWEST_RIGHT, HIGHEST_LEFT = 57, 64
-"""The MIDI keys A3 and E4, each two ledger lines from its staff: the left hand has what is lower
+LOWEST_RIGHT, HIGHEST_LEFT = 55, 65
+"""The MIDI keys G3 and F4, each two ledger lines from its staff: the left hand has what is lower
 than the first, and of a chord's tones the lowest, if that is not higher than the second."""
 
 

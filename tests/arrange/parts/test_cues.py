@@ -51,7 +51,7 @@ def sheet_of_player(band: Band, name: str) -> Sheet:
     ],
 )
 def test_a_cue_is_named_with_its_player_and_its_octave(octaves: int, words: str) -> None:
-    assert cue_text("tenor-sax", octaves) == words
+    assert cue_text("Tenor Sax", octaves) == words
 
 
 @pytest.mark.parametrize("name", ["trumpet", "viola", "trombone"])

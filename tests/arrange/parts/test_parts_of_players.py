@@ -91,7 +91,8 @@ def test_slashes_fill_a_bar_of_the_players_own(name: str) -> None:
             band.bars, band.fragments[player.name], content.left_open, strict=True
         ):
             slashed = [one.note for one in held if one.slash]
-            assert own or not slashed
+            # Elsewhere only for a chord that is held.
+            assert own or not slashed or player.plays == "voicings"
             if not own:
                 continue
             for _, at, length in bar.stretch.cycle.walk():

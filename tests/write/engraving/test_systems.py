@@ -22,7 +22,7 @@ from cyclechart.write.engraving.system_breaks import deal
 from cyclechart.write.engraving.systems import Engraved, engrave
 from cyclechart.write.musicxml.document import score_xml, strain_xml
 from cyclechart.write.paper.chart_music import chart_music
-from cyclechart.write.paper.charts import set_pages
+from cyclechart.write.paper.charts import changed_drones, heading, set_pages
 
 ROOM = (PAGE_WIDTH - MARGIN) * 10
 DEMO = [pytest.param(path, id=path.stem) for path in DEMO_BOOK]
@@ -186,12 +186,16 @@ def test_the_same_sheet_gives_the_same_bytes() -> None:
         assert one == other
 
 
-def test_an_accidental_in_a_drone_symbol_is_a_letter_of_the_text_font() -> None:
-    piece = piece_of("tonic: Bb\nlines:\n  head: {sargam: S R | G m P | d n | S' n d}\n")
-    sheet = sheet_of(piece)
+def test_the_drone_is_named_in_headings_and_not_over_the_staff() -> None:
+    text = (
+        "tonic: Bb\nlines:\n  head: {sargam: S R | G m P | d n | S' n d}\n"
+        "form:\n  - play: head\n  - {play: head, tonic: C}\n  - play: head\n"
+    )
+    sheet = sheet_of(piece_of(text))
     (svg,) = engrave(sheet, sheet.strains[0], first=True).systems
-    assert "♭" in svg
-    assert 'font-family="Leipzig"' not in svg
+    assert 'class="harm"' not in svg
+    assert heading(sheet)["drone"] == "drone B♭ F"
+    assert list(changed_drones(sheet)) == [(1, "drone C G")]
 
 
 def test_a_grace_stroke_inside_a_beamed_cell_leaves_the_chart_whole() -> None:
