@@ -21,6 +21,9 @@ MOST_SIGNS = 12
 LEFT_ALONE = re.compile("[\n\x20-\x7e\xa0-\xac\xae-\u02ff]*")
 """A text of only these characters needs no change."""
 
+_ROMAN = re.compile("i{1,3}|iv|vi{0,3}|ix|x")
+"""The number of a player among several of one instrument."""
+
 JOINER = "\u200d"
 ZERO_SPACE = "\u200b"
 _APART, _TOGETHER = "\u2068", "\u2069"
@@ -57,6 +60,20 @@ def shown(text: str) -> str:
 def settable(text: str, most: int = 30) -> str:
     """A text of the user's as a page sets it: shown, with places to break long words."""
     return breakable(shown(text), most)
+
+
+def player_title(name: str) -> str:
+    """Return a player's name as people write it on a page: ``tenor-sax`` is Tenor Sax.
+
+    A name with capitals or with letters beyond ASCII is left as its owner wrote it.
+    """
+    if not name.isascii() or name != name.lower():
+        return name
+    words = re.split(r"[-_\s]+", name)
+    capitals = (
+        word.upper() if _ROMAN.fullmatch(word) else word[:1].upper() + word[1:] for word in words
+    )
+    return " ".join(capitals).strip() or name
 
 
 def as_read(text: str) -> str:

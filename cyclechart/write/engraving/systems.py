@@ -38,6 +38,10 @@ SMALL = 0.75
 STRETCH = 1.8
 """A system is stretched to at most so many times the width that its measures want."""
 
+RESTING = 3
+"""The least number of staves of a score that are left out of a strain, where they rest through it
+(common practice in larger scores; from memory)."""
+
 _MEASURE = re.compile(r'<g [^>]*class="measure"')
 _STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
 _HEIGHT = re.compile(r'viewBox="0 0 \S+ ([\d.]+)"')
@@ -65,7 +69,7 @@ class MeasuredStrain:
     """A strain of a sheet, or of the sheets of a score, with the sizes that it wants.
 
     ``widths``: of its measures; ``lead``: of the clef and signature that open a system, both in
-    tenths of the engraver's units; ``height``: of all of it on one line, in whole units.
+    tenths of the engraver's units; ``height``: of all of it on one line, in whole units; ``score``: it is drawn with names.
     """
 
     sheets: tuple[Sheet, ...]
@@ -75,6 +79,7 @@ class MeasuredStrain:
     widths: tuple[int, ...]
     lead: int
     height: float
+    score: bool = False
     finer: dict[frozenset[Fraction], MeasuredStrain] = field(default_factory=dict, compare=False)
     """The same strain with its measures cut, by the places of the cuts, as far as was asked for."""
 
@@ -139,11 +144,21 @@ def measure_strain(sheet: Sheet, strain: Strain, *, first: bool) -> MeasuredStra
     return _measured((sheet,), (strain,), first, document)
 
 
-def measure_score(sheets: Sequence[Sheet], at: int, *, first: bool) -> MeasuredStrain:
+def measure_score(
+    sheets: Sequence[Sheet], at: int, *, first: bool, opening: bool = True
+) -> MeasuredStrain:
     """Return the strain of an index of several sheets that have the same measures, with the sizes
-    it wants, one staff under the other."""
+    it wants, one staff under the other.
+
+    ``opening``: it begins the score: all its staves are drawn, with their full names. Later, staves
+    that rest through a strain are left out where that saves several.
+    """
+    if not opening:
+        playing = [sheet for sheet in sheets if not sheet.strains[at].silent]
+        sheets = playing if len(sheets) - len(playing) >= RESTING else sheets
     strains = tuple(sheet.strains[at] for sheet in sheets)
-    return _measured(tuple(sheets), strains, first, strains_xml(sheets, strains, first=first))
+    document = strains_xml(sheets, strains, first=first, opening=opening)
+    return _measured(tuple(sheets), strains, first, document, score=True)
 
 
 def lay_out(
@@ -154,7 +169,7 @@ def lay_out(
     ``ragged``: a single system that would be stretched too far may be shorter.
     """
     breaks, fullest = deal(measured.measures, measured.widths, measured.lead, line)
-    if len(measured.sheets) > 1 or fullest <= ROOMY / SMALL:
+    if measured.score or fullest <= ROOMY / SMALL:
         return SystemLayout(measured, tuple(breaks), fullest, line, ragged=ragged)
     strain = measured.strains[0]
     room = room_of(measured.lead, line) * ROOMY
@@ -228,7 +243,12 @@ def engrave_score(
 
 
 def _measured(
-    sheets: tuple[Sheet, ...], strains: tuple[Strain, ...], first: bool, document: bytes
+    sheets: tuple[Sheet, ...],
+    strains: tuple[Strain, ...],
+    first: bool,
+    document: bytes,
+    *,
+    score: bool = False,
 ) -> MeasuredStrain:
     svg = draw_endless(document)
     spans = list(_spans(svg))
@@ -238,6 +258,8 @@ def _measured(
     lead = _lead(svg, spans[0][0])
     widths = [end - start for start, end in spans]
     widths[0] -= lead
+    if score:  # the names and brackets before its staves take room from its measures
+        lead += spans[0][0]
     height = _HEIGHT.search(svg)
     return MeasuredStrain(
         sheets,
@@ -247,6 +269,7 @@ def _measured(
         tuple(widths),
         lead,
         float(height[1]) if height else 0.0,
+        score,
     )
 
 

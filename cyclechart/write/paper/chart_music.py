@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cyclechart.arrange.sheet.model import Sheet
-from cyclechart.write.engraving.systems import draw, measure_score, measure_strain
+from cyclechart.write.engraving.systems import MeasuredStrain, draw, measure_score, measure_strain
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.paper.page_plan import PagePlan, PageWish, plan_pages
 
@@ -46,12 +46,13 @@ def score_music(
 ) -> ChartMusic:
     """Return the music of several sheets that have the same measures, one staff under the other;
     ``over``: the sheet with the texts over them."""
-    measured = [
-        None
-        if all(sheet.strains[at].silent for sheet in sheets)
-        else measure_score(sheets, at, first=strain.first)
-        for at, strain in enumerate(sheets[0].strains)
-    ]
+    measured: list[MeasuredStrain | None] = []
+    for at, strain in enumerate(sheets[0].strains):
+        if all(sheet.strains[at].silent for sheet in sheets):
+            measured.append(None)
+            continue
+        opening = not any(measured)
+        measured.append(measure_score(sheets, at, first=strain.first, opening=opening))
     plan = plan_pages(over, measured, paper, int(paper.line * SCORE), wish)
     return _drawn(plan, wish, turned=False)
 
