@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.write.engraving.systems import MeasuredStrain, draw, measure_score, measure_strain
 from cyclechart.write.files.paper_sizes import A4, Paper
-from cyclechart.write.paper.page_plan import PagePlan, PageWish, plan_pages
+from cyclechart.write.paper.page_plan import PagePlan, PageWish, plan_pages, plan_score
 
 SCORE = 1.5
 """A score's systems are longer by so much, its staves smaller."""
@@ -53,7 +53,7 @@ def score_music(
             continue
         opening = not any(measured)
         measured.append(measure_score(sheets, at, first=strain.first, opening=opening))
-    plan = plan_pages(over, measured, paper, int(paper.line * SCORE), wish)
+    plan = plan_score(over, measured, paper, int(paper.line * SCORE), wish)
     return _drawn(plan, wish, turned=False)
 
 
