@@ -29,6 +29,8 @@ class Instrument:
 
     name: str
     title: str
+    short: str
+    """The abbreviated name for the systems of a score."""
     family: str
     roles: tuple[Role, ...]
     """The roles it may play, the usual first."""
@@ -58,6 +60,11 @@ class Instrument:
     def is_kit(self) -> bool:
         """True if it is played with sticks and feet: its part is derived from the hand drums'."""
         return self.family == "kit"
+
+    @property
+    def sings(self) -> bool:
+        """True for a voice, which has the words of a line."""
+        return self.family == "voice"
 
 
 def instrument(name: str) -> Instrument | None:
@@ -103,6 +110,7 @@ def _made(name: str) -> Instrument:
     return Instrument(
         name=name,
         title=said["title"],
+        short=said.get("short", said["title"]),
         family=said["family"],
         roles=tuple(map(role_named, said["roles"])),
         clef=said["clef"],

@@ -27,8 +27,9 @@ def lead_sheet(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
 
 
 def with_look(sheet: Sheet, look: Look) -> Sheet:
-    """Return a sheet with the names and the signature of a look."""
-    return with_signature(replace(sheet, names=look.names), look.signature)
+    """Return a sheet with the names and the signature of a look; one without names stays so."""
+    names = sheet.names if sheet.names == "none" else look.names
+    return with_signature(replace(sheet, names=names), look.signature)
 
 
 def parts(band: Band, look: Look) -> dict[str, bytes]:
@@ -65,7 +66,7 @@ def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
         strains=tuple(replace(strain, tones="", drone=False) for strain in sheets[0].strains),
         reader=Reader(
             player="score",
-            instrument="Score, each part as it is written",
+            instrument=score_title(sheets),
             clef="treble",
             transposes=0,
             staff="pitched",
@@ -74,6 +75,17 @@ def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     music = score_music(sheets, over, look.paper, PageWish(heading=look.heading, pairs=False))
     made = {f"{stem}-score.musicxml": band_xml(sheets)}
     return made | _set(over, music, f"{stem}-score", look)
+
+
+def score_title(sheets: Sequence[Sheet]) -> str:
+    """Return the title of a score, which says whether its staves are written as they sound.
+
+    An octave apart counts as sounding, as in any score (Gould, Behind Bars, on transposing scores;
+    from memory).
+    """
+    readers = [sheet.reader for sheet in sheets if sheet.reader is not None]
+    transposed = any(reader.transposes % 12 for reader in readers)
+    return f"Score, {'transposed' if transposed else 'concert pitch'}"
 
 
 def grid(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:

@@ -71,6 +71,12 @@ class Reader:
     program: int | None = None
     staves: int = 1
     """2 for a keyboard that is read on a treble and a bass staff."""
+    short: str = ""
+    """The name before the systems of a score."""
+    section: str = ""
+    """The section of a score that the player stands in."""
+    joined: bool = True
+    """True where barlines run on to the next staff of the section."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -21,8 +21,13 @@ MARGIN = 18
 BRACE = 14
 """The room of a brace, left of two staves."""
 
+STAFF_GAP = 7
+"""The least room between two staves of a score, in halves of a staff space; what stands between
+them takes more."""
+
 _BASE: dict[str, Any] = {
     "adjustPageHeight": True,
+    "condense": "none",
     "footer": "none",
     "header": "none",
     "defaultBottomMargin": 1.5,
@@ -36,6 +41,8 @@ _BASE: dict[str, Any] = {
     "pageMarginLeft": MARGIN,
     "pageMarginRight": 0,
     "pageMarginTop": 16,
+    "spacingBracketGroup": STAFF_GAP,
+    "spacingStaff": STAFF_GAP,
     "svgFormatRaw": True,
     "svgViewBox": True,
     "xmlIdChecksum": True,

@@ -39,6 +39,10 @@ SMALL = 0.75
 STRETCH = 1.8
 """A system is stretched to at most so many times the width that its measures want."""
 
+RESTING = 3
+"""The least number of staves of a score that are left out of a strain, where they rest through it
+(common practice in larger scores; from memory)."""
+
 _MEASURE = re.compile(r'<g [^>]*class="measure"')
 _STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
 _HEIGHT = re.compile(r'viewBox="0 0 \S+ ([\d.]+)"')
@@ -66,7 +70,8 @@ class MeasuredStrain:
     """A strain of a sheet, or of the sheets of a score, with the sizes that it wants.
 
     ``widths``: of its measures; ``lead``: of the clef and signature that open a system, both in
-    tenths of the engraver's units; ``height``: of all of it on one line, in whole units.
+    tenths of the engraver's units; ``height``: of all of it on one line, in whole units;
+    ``score``: it is drawn with names.
     """
 
     sheets: tuple[Sheet, ...]
@@ -78,6 +83,7 @@ class MeasuredStrain:
     height: float
     ahead: tuple[Courtesy | None, ...] = ()
     """The courtesy at the end of each staff; () for none at all."""
+    score: bool = False
     finer: dict[frozenset[Fraction], MeasuredStrain] = field(default_factory=dict, compare=False)
     """The same strain with its measures cut, by the places of the cuts, as far as was asked for."""
 
@@ -149,14 +155,27 @@ def measure_strain(
 
 
 def measure_score(
-    sheets: Sequence[Sheet], at: int, *, first: bool, following: int | None = None
+    sheets: Sequence[Sheet],
+    at: int,
+    *,
+    first: bool,
+    opening: bool = True,
+    following: int | None = None,
 ) -> MeasuredStrain:
     """Return the strain of an index of several sheets that have the same measures, with the sizes
-    it wants, one staff under the other; ``following``: the index of the next strain drawn."""
+    it wants, one staff under the other.
+
+    ``opening``: it begins the score: all its staves are drawn, with their full names. Later, staves
+    that rest through a strain are left out where that saves several. ``following``: the index of
+    the next strain drawn.
+    """
+    if not opening:
+        playing = [sheet for sheet in sheets if not sheet.strains[at].silent]
+        sheets = playing if len(sheets) - len(playing) >= RESTING else sheets
     strains = tuple(sheet.strains[at] for sheet in sheets)
     ahead = score_courtesies(sheets, at, following)
-    document = strains_xml(sheets, strains, first=first, courtesies=list(ahead))
-    return _measured(tuple(sheets), strains, first, document, ahead)
+    document = strains_xml(sheets, strains, first=first, opening=opening, courtesies=list(ahead))
+    return _measured(tuple(sheets), strains, first, document, ahead, score=True)
 
 
 def lay_out(
@@ -167,7 +186,7 @@ def lay_out(
     ``ragged``: a single system that would be stretched too far may be shorter.
     """
     breaks, fullest = deal(measured.measures, measured.widths, measured.lead, line)
-    if len(measured.sheets) > 1 or fullest <= ROOMY / SMALL:
+    if measured.score or fullest <= ROOMY / SMALL:
         return SystemLayout(measured, tuple(breaks), fullest, line, ragged=ragged)
     strain = measured.strains[0]
     room = room_of(measured.lead, line) * ROOMY
@@ -283,6 +302,8 @@ def _measured(
     first: bool,
     document: bytes,
     ahead: tuple[Courtesy | None, ...],
+    *,
+    score: bool = False,
 ) -> MeasuredStrain:
     svg = draw_endless(document)
     spans = list(_spans(svg))
@@ -297,6 +318,8 @@ def _measured(
         widths.pop()
         last = list(_MEASURE.finditer(svg))[-1].start()
         widths[-1] += _lead(svg[last:], spans[-1][0])
+    if score:  # the names and brackets before its staves take room from its measures
+        lead += spans[0][0]
     height = _HEIGHT.search(svg)
     return MeasuredStrain(
         sheets,
@@ -307,6 +330,7 @@ def _measured(
         lead,
         float(height[1]) if height else 0.0,
         ahead,
+        score,
     )
 
 

@@ -19,12 +19,11 @@ import cyclechart
 from cyclechart.arrange.sheet.courtesies import Courtesy
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, Strain, measure_suffix
-from cyclechart.text.display import player_title
 from cyclechart.theory.cycle import Cycle
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.measures import PartContext, StrainWriter
-from cyclechart.write.musicxml.part_list import add_instruments
+from cyclechart.write.musicxml.part_list import engraved_part_list, published_part_list
 from cyclechart.write.musicxml.staff import clean_text, plain_number
 
 _DOCTYPE = (
@@ -61,9 +60,7 @@ def part_xml(sheet: Sheet) -> bytes:
 
 def band_xml(sheets: Sequence[Sheet]) -> bytes:
     """Return the parts of players who have the same measures, as one score; at least one part."""
-    part_list = etree.Element("part-list")
-    for number, sheet in enumerate(sheets, start=1):
-        add_instruments(part_list, number, _reader_of(sheet))
+    part_list = published_part_list(list(map(_reader_of, sheets)))
     # One grid for all: the parts of a score are read side by side.
     strains = tuple(strain for sheet in sheets for strain in sheet.strains)
     contexts = [PartContext(sheet, strains, engraved=False) for sheet in sheets]
@@ -147,18 +144,21 @@ def strains_xml(
     *,
     first: bool,
     breaks: Collection[int] | None = None,
+    opening: bool = True,
     courtesies: Sequence[Courtesy | None] = (),
 ) -> bytes:
     """Return the same strain of several players' sheets for engraving, a staff each.
 
-    ``courtesies``: one a staff, or none at all.
+    ``opening``: the first of a score, with the full names of the players; ``courtesies``: one a
+    staff, or none at all.
     """
-    part_list = etree.Element("part-list")
     several = len(sheets) > 1
-    for number, sheet in enumerate(sheets, start=1):
-        name = _sub(_sub(part_list, "score-part", id=f"P{number}"), "part-name")
-        if several and sheet.reader is not None:
-            name.text = clean_text(player_title(sheet.reader.player))
+    readers = [sheet.reader for sheet in sheets if sheet.reader is not None]
+    if any(reader.short for reader in readers) or several:
+        part_list = engraved_part_list(readers, opening=opening)
+    else:
+        part_list = etree.Element("part-list")
+        _sub(_sub(part_list, "score-part", id="P1"), "part-name")
     contexts = [PartContext(sheet, tuple(strains), engraved=True) for sheet in sheets]
     parts = (
         _strain_measures(

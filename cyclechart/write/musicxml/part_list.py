@@ -1,6 +1,12 @@
-"""A player in MusicXML's list of parts: their name and their General MIDI instruments."""
+"""The players in MusicXML's list of parts: names, groups, General MIDI instruments."""
 
 from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from typing import NamedTuple
+
+from lxml import etree
 
 from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.sheet.model import Reader
@@ -12,6 +18,63 @@ from cyclechart.write.musicxml.staff import clean_text
 PERCUSSION_CHANNEL = 10
 
 
+class PartGroup(NamedTuple):
+    """Parts side by side under one bracket, by the indices of the first and the last of them.
+
+    ``joined``: barlines run through it.
+    """
+
+    first: int
+    last: int
+    joined: bool
+
+
+def part_groups(readers: Sequence[Reader]) -> Iterator[PartGroup]:
+    """Yield the groups of a score: the players of each section that has several."""
+    for section, run in groupby(enumerate(readers), key=lambda item: item[1].section):
+        members = list(run)
+        if section and len(members) > 1:
+            yield PartGroup(members[0][0], members[-1][0], members[0][1].joined)
+
+
+def published_part_list(readers: Sequence[Reader]) -> Element:
+    """Return the list of the parts of a published score, with their groups and their sounds."""
+    part_list = etree.Element("part-list")
+    for number, reader in enumerate(readers, start=1):
+        add_instruments(part_list, number, reader)
+    _add_groups(part_list, readers)
+    return part_list
+
+
+def engraved_part_list(readers: Sequence[Reader], *, opening: bool) -> Element:
+    """Return the list of the parts of a drawn score. ``opening``: the score begins, with full names
+    before its first system."""
+    part_list = etree.Element("part-list")
+    for number, reader in enumerate(readers, start=1):
+        part = _sub(part_list, "score-part", id=f"P{number}")
+        name = reader.player if opening or not reader.short else reader.short
+        _sub(part, "part-name").text = clean_text(player_title(name) if opening else name)
+        _add_abbreviation(part, reader)
+    _add_groups(part_list, readers)
+    return part_list
+
+
+def _add_groups(part_list: Element, readers: Sequence[Reader]) -> None:
+    parts = list(part_list)
+    for number, group in enumerate(part_groups(readers), start=1):
+        start = etree.Element("part-group", type="start", number=str(number))
+        _sub(start, "group-symbol").text = "bracket"
+        _sub(start, "group-barline").text = "yes" if group.joined else "no"
+        parts[group.first].addprevious(start)
+        stop = etree.Element("part-group", type="stop", number=str(number))
+        parts[group.last].addnext(stop)
+
+
+def _add_abbreviation(part: Element, reader: Reader) -> None:
+    if reader.short:
+        _sub(part, "part-abbreviation").text = clean_text(reader.short)
+
+
 def add_instruments(part_list: Element, number: int, reader: Reader) -> None:
     """Add a part to the list: its name, its instruments, their General MIDI sounds.
 
@@ -19,6 +82,7 @@ def add_instruments(part_list: Element, number: int, reader: Reader) -> None:
     """
     part = _sub(part_list, "score-part", id=f"P{number}")
     _sub(part, "part-name").text = clean_text(player_label(reader))
+    _add_abbreviation(part, reader)
     if reader.staff == "kit":
         for name in dict.fromkeys(KIT.values()):
             sound = _sub(part, "score-instrument", id=f"P{number}-{name}")

@@ -7,14 +7,9 @@ from dataclasses import dataclass
 
 from cyclechart.arrange.sheet.courtesies import courtesies
 from cyclechart.arrange.sheet.model import Sheet
-from cyclechart.write.engraving.systems import (
-    MeasuredStrain,
-    draw,
-    measure_score,
-    measure_strain,
-)
+from cyclechart.write.engraving.systems import MeasuredStrain, draw, measure_score, measure_strain
 from cyclechart.write.files.paper_sizes import A4, Paper
-from cyclechart.write.paper.page_plan import PagePlan, PageWish, plan_pages
+from cyclechart.write.paper.page_plan import PagePlan, PageWish, plan_pages, plan_score
 
 SCORE = 1.5
 """A score's systems are longer by so much, its staves smaller."""
@@ -64,8 +59,9 @@ def score_music(
     measured: list[MeasuredStrain | None] = [None] * len(sheets[0].strains)
     for at, following in zip(drawn, [*drawn[1:], None], strict=True):
         first = sheets[0].strains[at].first
-        measured[at] = measure_score(sheets, at, first=first, following=following)
-    plan = plan_pages(over, measured, paper, int(paper.line * SCORE), wish)
+        opening = at == drawn[0]
+        measured[at] = measure_score(sheets, at, first=first, opening=opening, following=following)
+    plan = plan_score(over, measured, paper, int(paper.line * SCORE), wish)
     return _drawn(plan, wish, turned=False)
 
 

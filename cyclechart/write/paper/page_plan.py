@@ -32,6 +32,13 @@ that handbooks give for parts is near it; from memory)."""
 WISHED_SIZES = (*SIZES, 0.86, 0.84, 0.82, 0.8)
 """The sizes that are tried where a number of pages is asked for."""
 
+SCORE_SIZES = tuple(round(1 - 0.02 * step, 2) for step in range(12))
+"""The sizes of a score's music: from a staff of 4.5 mm down to one of 3.5 mm, near the least that
+handbooks give for study scores (from memory)."""
+
+LAST = 0.8
+"""The share of a page that the last page of a score counts at the least."""
+
 SAVINGS = ((1 / 3, 0.88), (1 / 2, 0.92))
 """How full a last page may be, and the least size of music that is taken to save it."""
 
@@ -107,6 +114,30 @@ def plan_pages(
         if _pages(smaller, sheet, paper, line, wish)[0] <= target:
             return smaller
     return smaller if wish.pages else plan
+
+
+def plan_score(
+    over: Sheet,
+    measured: Sequence[MeasuredStrain | None],
+    paper: Paper,
+    line: int,
+    wish: PageWish,
+) -> PagePlan:
+    """Return the plan of a score, whose music is as much smaller as that saves pages in proportion.
+
+    Parameters as for ``plan_pages``; ``over``: the sheet with the texts over the staves.
+    """
+    best: PagePlan | None = None
+    fewest = 0.0
+    for size in SCORE_SIZES:
+        plan = _plan_at(size, over, measured, line, wish)
+        pages, last = _pages(plan, over, paper, line, wish)
+        # A last page that is hardly begun counts nearly as a whole one.
+        cost = (pages - 1 + max(last, LAST)) / size
+        if best is None or cost < fewest:
+            best, fewest = plan, cost
+    assert best is not None
+    return best
 
 
 def _least_size(last: float) -> float:

@@ -17,6 +17,7 @@ from cyclechart.arrange.roles.theka import theka
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Free, Solo, Trade
+from cyclechart.text.display import player_title
 
 LONG_REST = 4
 """Cycles of rest before an entry that a cue leads to."""
