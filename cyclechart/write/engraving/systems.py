@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 
 from cyclechart.arrange.sheet.courtesies import Courtesy, courtesy_before
 from cyclechart.arrange.sheet.measures import Measure
@@ -43,8 +44,12 @@ RESTING = 3
 """The least number of staves of a score that are left out of a strain, where they rest through it
 (common practice in larger scores; from memory)."""
 
+STACKED = 50
+"""The height that a system lacks, on average, of a line with signs of jumps and endings."""
+
 _MEASURE = re.compile(r'<g [^>]*class="measure"')
 _STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
+_HEIGHTS_OF_SIGNS = re.compile(r'(?:translate\(-?\d+, |\b(?:y|cy)=")(-?\d+)')
 _HEIGHT = re.compile(r'viewBox="0 0 \S+ ([\d.]+)"')
 
 
@@ -84,6 +89,8 @@ class MeasuredStrain:
     ahead: tuple[Courtesy | None, ...] = ()
     """The courtesy at the end of each staff; () for none at all."""
     score: bool = False
+    extents: tuple[tuple[int, int], ...] = ()
+    """The top and the foot of what each measure shows, in tenths; () where that is not known."""
     finer: dict[frozenset[Fraction], MeasuredStrain] = field(default_factory=dict, compare=False)
     """The same strain with its measures cut, by the places of the cuts, as far as was asked for."""
 
@@ -121,6 +128,20 @@ class SystemLayout:
     def count(self) -> int:
         """The number of systems."""
         return len(self.breaks) + 1
+
+    def spare_height(self, system: int) -> float:
+        """Return the height that a system lacks of the whole strain drawn on one line, in the
+        engraver's units: nothing of it stands as high or as low as elsewhere."""
+        extents = self.measured.extents
+        if not extents or not self.breaks:
+            return 0.0
+        starts = (0, *self.breaks, len(extents))
+        tops, feet = zip(*extents[starts[system] : starts[system + 1]], strict=True)
+        every_top, every_foot = zip(*extents, strict=True)
+        spare = float(min(tops) - min(every_top) + max(every_foot) - max(feet)) / 10
+        # On one line rows of text clear the signs of jumps and endings of every measure.
+        stacked = any(measure.jumps or measure.ending for measure in self.measured.measures)
+        return spare + STACKED * stacked
 
     @property
     def width(self) -> int:
@@ -321,6 +342,8 @@ def _measured(
     if score:  # the names and brackets before its staves take room from its measures
         lead += spans[0][0]
     height = _HEIGHT.search(svg)
+    starts = [match.start() for match in _MEASURE.finditer(svg)]
+    shown = [svg[start:end] for start, end in pairwise([*starts, len(svg)])]
     return MeasuredStrain(
         sheets,
         strains,
@@ -331,7 +354,14 @@ def _measured(
         float(height[1]) if height else 0.0,
         ahead,
         score,
+        tuple(map(_extent, shown[:count])),
     )
+
+
+def _extent(svg: str) -> tuple[int, int]:
+    """Return about the top and the foot of a measure's drawing: the places of its signs."""
+    heights = list(map(int, _HEIGHTS_OF_SIGNS.findall(svg)))
+    return min(heights), max(heights)
 
 
 def _spans(svg: str) -> Iterator[tuple[int, int]]:

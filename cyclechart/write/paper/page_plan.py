@@ -21,7 +21,6 @@ from cyclechart.write.paper.row_heights import (
     SYSTEM_GAP,
     heading_height,
     heading_lines,
-    spare_height,
     strain_height,
 )
 
@@ -230,7 +229,7 @@ def _pages(
             tall = 0.0
             if layout is not None:
                 unit = width * share / max(layout.line, layout.width)
-                tall = layout.measured.height * unit - spare_height(layout, cell.system)
+                tall = (layout.measured.height - layout.spare_height(cell.system)) * unit
             share = HALF if len(row.cells) > 1 else 1.0
             heights.append(
                 strain_height(sheet.strains[cell.strain], cell.system, tall, share, paper)

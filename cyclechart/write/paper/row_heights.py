@@ -9,8 +9,8 @@ from math import ceil
 
 from cyclechart.arrange.roles.theka_rows import is_counted
 from cyclechart.arrange.sheet.model import Sheet, Strain
-from cyclechart.write.engraving.systems import SystemLayout
 from cyclechart.write.files.paper_sizes import Paper
+from cyclechart.write.paper.reading_notes import reading_notes
 
 GAP, SYSTEM_GAP = 2.6, 1.2
 """The least distances before the first system of a strain and before the others."""
@@ -27,24 +27,13 @@ LINE_WIDTH = 180.0
 _HEADING, _TONES, _CHANGE, _REST = 6.4, 4.6, 4.0, 6.4
 _TITLE, _ROWS, _CYCLE_ROW, _ROAD_LINE = 12.0, 18.5, 5.2, 8.6
 _SHORT_ROWS = 12.0
-_JUMP, _ENDING = 9.0, 4.0
+_KIT_KEY, _NOTES = 21.0, 5.0
 
 
 def heading_lines(strain: Strain, share: float) -> int:
     """Return the number of lines of a strain's heading over a share of the line."""
     room = LINE_WIDTH * share - LETTER_BOX - (32.0 if strain.silent else 0.0)
     return max(1, ceil((len(strain.name) * NAME + len(strain.remark) * REMARK + 3.0) / room))
-
-
-def spare_height(layout: SystemLayout, system: int) -> float:
-    """Return the height that a system lacks of its strain drawn on one line, where a sign of a jump
-    stands over the other systems' rows, or endings over all of them."""
-    measures = layout.measured.measures
-    starts = (0, *layout.breaks, len(measures))
-    own = measures[starts[system] : starts[system + 1]]
-    if any(measure.jumps for measure in measures):
-        return 0.0 if any(measure.jumps for measure in own) else _JUMP
-    return _ENDING if layout.breaks and any(measure.ending for measure in measures) else 0.0
 
 
 def strain_height(strain: Strain, system: int, tall: float, share: float, paper: Paper) -> float:
@@ -66,8 +55,10 @@ def heading_height(sheet: Sheet, paper: Paper, kind: str) -> float:
     width = paper.width - 2 * paper.side
     text = paper.text
     title = _TITLE * text * max(1, ceil(len(sheet.title) / 42 * text))
+    kit = sheet.reader is not None and sheet.reader.staff == "kit"
+    keys = _KIT_KEY * kit + _NOTES * bool(reading_notes(sheet))
     if kind == "short":
-        return title + _SHORT_ROWS * text
+        return title + _SHORT_ROWS * text + keys
     tables = 0.0
     across = 0.0
     for cycle in sheet.cycles:
@@ -83,4 +74,4 @@ def heading_height(sheet: Sheet, paper: Paper, kind: str) -> float:
         for box in sheet.road
     )
     road = ceil(boxes / (width * 0.92)) * _ROAD_LINE * text if sheet.road else 0.0
-    return title + _ROWS * text + tables + road
+    return title + _ROWS * text + tables + road + keys

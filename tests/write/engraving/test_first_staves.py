@@ -11,13 +11,14 @@ from dataclasses import replace
 from functools import lru_cache
 
 from support.bands import Band, band_of, cached_part, every_piece, part_element
+from support.chart_systems import systems_by_letter
 from support.making import piece_of
 
 from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
 from cyclechart.arrange.sheet.courtesies import courtesies, courtesy_before
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet, Strain
-from cyclechart.write.engraving.systems import engrave, engrave_score, engrave_sheet
+from cyclechart.write.engraving.systems import engrave, engrave_score
 
 BAND = "players:\n  flute: {plays: melody}\n  alto-sax: {plays: melody}\n  tabla: {plays: theka}\n"
 TWO_LINES = "lines:\n  head: {sargam: S R G m | P d n S' | n d P m | G R S z}\n"
@@ -126,7 +127,7 @@ def test_a_change_of_key_or_meter_is_announced_at_the_end_of_the_staff_before() 
         )
         assert keys == (courtesy is not None and courtesy.key is not None)
         assert meters == (courtesy is not None and courtesy.cycle is not None)
-    last = engrave_sheet(flute)[staves[0].letter][-1]
+    last = systems_by_letter(flute)[staves[0].letter][-1]
     assert groups(last, "keySig") == 2
 
 
@@ -135,7 +136,7 @@ def test_a_signature_without_signs_is_announced_by_naturals() -> None:
     flute = parts(text)["flute"]
     first, second, *_ = drawn(flute)
     assert second.key.fifths == 0 != first.key.fifths
-    svg = engrave_sheet(flute)[first.letter][-1]
+    svg = systems_by_letter(flute)[first.letter][-1]
     naturals = re.findall(r'xlink:href="#E261-', svg)
     assert len(naturals) == abs(first.key.fifths)
 

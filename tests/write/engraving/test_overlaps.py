@@ -13,6 +13,7 @@ import pytest
 import typst
 from PIL import Image, ImageChops
 from support.boxes import TEXTS, Box, Overlap, boxes, boxes_outside, overlaps
+from support.chart_systems import systems_by_letter
 from support.making import DEMO_BOOK, load_text, piece_of, random_piece
 
 from cyclechart.arrange.parts.band import Band
@@ -39,12 +40,6 @@ BEARING = 5.0
 
 def drawn(sheet: Sheet) -> dict[str, list[str]]:
     return {s.letter: engrave(sheet, s, first=True).systems for s in sheet.strains}
-
-
-def systems_by_letter(sheet: Sheet) -> dict[str, list[str]]:
-    """The systems of a chart as they stand on its pages, by the letter of the strain."""
-    systems = zip(sheet.strains, chart_music(sheet).systems, strict=True)
-    return {strain.letter: list(drawings) for strain, drawings in systems if drawings}
 
 
 @lru_cache(maxsize=len(DEMO_BOOK))

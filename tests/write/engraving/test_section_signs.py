@@ -10,11 +10,12 @@ import re
 import pytest
 from support.bands import SEEDS, band_of, cached_part
 from support.boxes import Box, boxes, boxes_outside, overlaps
+from support.chart_systems import systems_by_letter
 from support.making import DEMO_BOOK
 
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.write.engraving.kit_key import kit_key, kit_sounds
-from cyclechart.write.engraving.systems import engrave, engrave_sheet
+from cyclechart.write.engraving.systems import engrave
 
 NAMES = [path.stem for path in DEMO_BOOK] + [str(seed) for seed in SEEDS[:3]]
 RHYTHM = ("voicings", "pedal", "theka")
@@ -58,7 +59,7 @@ def test_parentheses_of_ghost_strokes_are_clear_of_what_stands_over_them(name: s
     for sheet in rhythm_sheets(name):
         if sheet.reader is None or sheet.reader.staff != "kit":
             continue
-        for systems in engrave_sheet(sheet).values():
+        for systems in systems_by_letter(sheet).values():
             for svg in systems:
                 found = re.findall(
                     r'xlink:href="#(E0A9|E26A|E26B)-\w+" transform="translate\((\d+), (\d+)\) '
