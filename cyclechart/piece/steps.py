@@ -130,8 +130,9 @@ class Solo(Step):
 class Trade(Step):
     """Cycles handed from player to player, so many to each turn.
 
-    A player may have several turns of a round, also one after the other. Where it ``halves`` (koraippu), each round hands over half as much as the one before, down to
-    half a cycle where players and cycle allow that, and all play the last cycle together.
+    A player may have several turns of a round, also one after the other. Where it ``halves``
+    (koraippu), each round hands over half as much as the one before, down to half a cycle where
+    turns and cycle allow that, and all play the last cycle together.
     """
 
     players: tuple[str, ...]

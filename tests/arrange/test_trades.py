@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from itertools import groupby
+from itertools import groupby, pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from support.making import findings_of, piece_of
 
 from cyclechart.arrange.arranger import arrange
+from cyclechart.arrange.sheet.road_map import road_map_of
 from cyclechart.arrange.timeline import SoloTurn, Timeline
 from cyclechart.arrange.unroller import unroll
-from cyclechart.arrange.sheet.road_map import road_map_of
 from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Trade
 
@@ -76,7 +76,7 @@ def test_every_turn_is_as_long_as_its_share(
     turns = turns_of(unroll(piece))
     assert [(turn.player, turn.end - turn.start) for turn in turns] == expected
     # The turns follow one another; where it halves, a cycle of all lies between two rounds.
-    gaps = [after.start - before.end for before, after in zip(turns, turns[1:], strict=False)]
+    gaps = [after.start - before.end for before, after in pairwise(turns)]
     assert [gap for gap, _ in groupby(sorted(gaps))] in ([0], [0, 8])
 
 

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import lru_cache
+from itertools import chain
 
 import pytest
 from support.making import CYCLES, DEMO_BOOK, MODES, ROOT, TONICS, load_text, random_changing_piece
@@ -100,7 +101,7 @@ def random_stand_form(seed: int) -> str:
                  for _ in range(whole * cycles)]  # fmt: skip
         half = ["z/2"] if beats != whole else []
         rows = [cells[at * whole : (at + 1) * whole] + half for at in range(cycles)]
-        return " ".join(["S", *sum(rows, [])[1:]])
+        return " ".join(["S", *list(chain(*rows))[1:]])
 
     begins = dice.choice(["", f"begins: {whole - 1}, "])
     pickup = "P d " if begins else ""
@@ -125,7 +126,8 @@ def random_stand_form(seed: int) -> str:
                 [f"  - trade: [{', '.join(traders)}]\n    cycles: {dice.randint(1, 4)}\n"
                  f"    times: {dice.randint(1, 3)}\n"] * 3
                 + [f"  - trade: [{', '.join(traders)}]\n    cycles: 2\n    halves: true\n",
-                   f"  - solo: {dice.choice(STAND_PLAYERS)}\n    over: {dice.choice(['vamp', 'head'])}\n"
+                   f"  - solo: {dice.choice(STAND_PLAYERS)}\n"
+                   f"    over: {dice.choice(['vamp', 'head'])}\n"
                    f"    by: [viola]\n    cycles: {dice.randint(2, 16)}\n",
                    f"  - groove: {dice.randint(1, 8)}\n",
                    "  - play: out\n", "  - play: roll\n"]

@@ -82,9 +82,7 @@ class Band(Arrangement):
     def fragments(self) -> dict[str, list[tuple[Fragment, ...]]]:
         """The fragments of notes of each player (by name) in each bar."""
         labelled = {
-            player.name: with_pickup_labels(
-                self.contents[player.name].notes, self.timeline, player
-            )
+            player.name: with_pickup_labels(self.contents[player.name].notes, self.timeline, player)
             for player in self.piece.players
         }
         return {name: fragments_of(notes, self.bars) for name, notes in labelled.items()}

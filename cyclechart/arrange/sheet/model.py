@@ -75,8 +75,9 @@ class Reader:
 class Strain:
     """A line on the page. The notes' ``start`` is in beats within the strain; gaps are rests.
 
-    ``letter``: its own among the strains of a sheet. ``cycle``: the cycle it is played in. ``first``: it shows its time signature, because it is the
-    first metered strain or follows one in another cycle.
+    ``letter``: its own among the strains of a sheet. ``cycle``: the cycle it is played in.
+    ``first``: it shows its time signature, because it is the first metered strain or follows one in
+    another cycle.
     """
 
     letter: str

@@ -142,9 +142,7 @@ def _systems(sheet: Sheet, strain: Strain, look: Look, drawn: Cache) -> tuple[li
     Its measures may be cut between systems, where their notes are spelled otherwise.
     """
     last = strain.letter == sheet.strains[-1].letter
-    plain = replace(
-        strain, name="", remark="", tones="", staff_text="", next_change="", tempo=None
-    )
+    plain = replace(strain, name="", remark="", tones="", staff_text="", next_change="", tempo=None)
     # The last strain of a part ends with another barline.
     key = key_of(_drawing_input(sheet, plain), look.paper)
     if last:

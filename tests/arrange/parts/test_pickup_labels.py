@@ -9,13 +9,11 @@ from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.sheet.model import Strain
 
-BAND = (
-    "players:\n  flute: {plays: melody}\n  tabla: {plays: theka}\n  drum-kit: {plays: theka}\n"
-)
+BAND = "players:\n  flute: {plays: melody}\n  tabla: {plays: theka}\n  drum-kit: {plays: theka}\n"
 LINES = (
     "lines:\n  head: {sargam: S R G m P d n S' n d}\n"
-    "  late: {begins: 9, sargam: \"m P S\"}\n"
-    "  early: {begins: 3, sargam: \"S R G m P d n S' S\"}\n"
+    '  late: {begins: 9, sargam: "m P S"}\n'
+    '  early: {begins: 3, sargam: "S R G m P d n S\' S"}\n'
     "  out: {cadence: {gap: 0, sargam: S R G m P d n d S'}}\n"
     "  roll: {cadence: {gap: 0, strokes: dha ti ta dha ti dha}}\n"
 )

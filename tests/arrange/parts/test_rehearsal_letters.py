@@ -86,7 +86,9 @@ def test_so_in_the_files(name: str) -> None:
     band = band_of(name)
     firsts = first_cycles(band)
     for player in band.piece.players:
-        if player.plays == "drone" or not any(s.measures for s in cached_part(band, player).strains):
+        if player.plays == "drone" or not any(
+            s.measures for s in cached_part(band, player).strains
+        ):
             continue
         measures = list(part_element(band, player).iterfind("measure"))
         order = playing_order(measures)
@@ -100,9 +102,7 @@ def test_so_in_the_files(name: str) -> None:
                 assert at in order
 
 
-BAND = (
-    "players:\n  flute: {plays: melody}\n  alto-sax: {plays: melody}\n  tabla: {plays: theka}\n"
-)
+BAND = "players:\n  flute: {plays: melody}\n  alto-sax: {plays: melody}\n  tabla: {plays: theka}\n"
 
 
 @pytest.mark.parametrize("times", [1, 2])
@@ -112,7 +112,7 @@ def test_a_step_played_from_the_sign_keeps_its_letter(times: int) -> None:
         f"title: A\ntonic: D\nmode: charukeshi\ncycle: rupak\ntempo: 92\n{BAND}lines:\n"
         "  head: {sargam: S R G m P d n | S' n d P m G R | S R G m P d n | G m P d n S' R' |"
         " n d P m G R S | S G R m G P m | P m G R S n, S}\n"
-        "  out: {begins: 6, sargam: \"d n S\"}\n"
+        '  out: {begins: 6, sargam: "d n S"}\n'
         f"form:\n  - {{play: head, times: {times}}}\n  - {{solo: flute, cycles: 8}}\n"
         "  - play: head\n  - play: out\n"
     )

@@ -137,9 +137,7 @@ def test_rhythms_are_spelled_as_the_golden_text_has_it() -> None:
     [("ferry-at-first-light", "alto-sax", "<ending "), ("salt-road", "flute", "tocoda=")],
     ids=["ending", "coda"],
 )
-def test_a_part_with_endings_or_jumps_is_the_golden_one(
-    stem: str, player: str, word: str
-) -> None:
+def test_a_part_with_endings_or_jumps_is_the_golden_one(stem: str, player: str, word: str) -> None:
     piece = load(ROOT / "pieces" / f"{stem}.yaml").piece
     assert piece is not None
     band = Band(piece)
