@@ -135,7 +135,7 @@ class Trade(Step):
 
     A player may have several turns of a round, also one after the other. Where it ``halves``
     (koraippu), each round hands over half as much as the one before, down to half a cycle where
-    players and cycle allow that, and all play the last cycle together.
+    turns and cycle allow that, and all play the last cycle together.
     """
 
     players: tuple[str, ...]

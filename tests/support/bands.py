@@ -101,7 +101,7 @@ def random_stand_form(seed: int) -> str:
                  for _ in range(whole * cycles)]  # fmt: skip
         half = ["z/2"] if beats != whole else []
         rows = [cells[at * whole : (at + 1) * whole] + half for at in range(cycles)]
-        return " ".join(["S", *list(chain.from_iterable(rows))[1:]])
+        return " ".join(["S", *list(chain(*rows))[1:]])
 
     begins = dice.choice(["", f"begins: {whole - 1}, "])
     pickup = "P d " if begins else ""

@@ -24,13 +24,11 @@ from cyclechart.arrange.parts.keyed_notes import borrowed_tones, in_passage_key,
 from cyclechart.arrange.parts.passage_builder import PassageBuilder
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
 from cyclechart.arrange.parts.score_order import in_score_order, section_of, short_names
-from cyclechart.arrange.roles.drone import second_tone
+from cyclechart.arrange.parts.step_texts import drone_strains, next_change, step_name
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
-    FormBox,
     form_letter,
-    free_title,
     in_reader_letters,
     tempo_text,
 )
@@ -38,7 +36,6 @@ from cyclechart.arrange.sheet.tempo_marks import TempoChange, new_tempos, tempo_
 from cyclechart.arrange.sheet.time_signatures import with_time_signatures
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
-from cyclechart.text.display import player_title
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.printed_accidentals import signature_remark
 from cyclechart.theory.spelling import Tonic, spell
@@ -153,11 +150,11 @@ class _PartBuilder:
                 of_step = self.strains(passage, first, len(strains))
                 asked = piece.steps[passage.step].state.break_before
                 of_step[0] = replace(of_step[0], break_before=asked)
-                change = _next_change(road, passage.step + 1)
+                change = next_change(road, passage.step + 1)
                 strains += [*of_step[:-1], replace(of_step[-1], next_change=change)]
             first += count
         if self.player.role.is_drone:
-            strains = list(_drone_strains(strains, self.player))
+            strains = list(drone_strains(strains, self.player))
         key = self.key(piece.state.tonic, piece.mode)
         drawn = [not strain.silent for strain in strains]
         return Sheet(
@@ -269,7 +266,7 @@ class _PartBuilder:
         letter = form_letter(passage.step)
         strain = Strain(
             letter=letter,
-            name=_step_name(step),
+            name=step_name(step),
             kind=STRAIN_KINDS[self.content.staff],
             cycle=stretch.cycle,
             key=key,
@@ -329,7 +326,7 @@ class _PartBuilder:
         back = self.jump.back_text if self.jump is not None else ""
         return Strain(
             letter=form_letter(passage.step),
-            name=_step_name(step),
+            name=step_name(step),
             kind="melody",
             cycle=stretch.cycle,
             key=self.key(stretch.tonic, stretch.mode),
@@ -438,7 +435,7 @@ class _PartBuilder:
             measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back_text,)))
         return Strain(
             letter=form_letter(passage.step),
-            name=_step_name(step),
+            name=step_name(step),
             kind=STRAIN_KINDS[self.content.staff],
             cycle=stretch.cycle,
             key=key,
@@ -451,32 +448,3 @@ class _PartBuilder:
             brackets=paper.brackets,
             tones=self.solo_tones(key) if self.improvises_in(step) else "",
         )
-
-
-def _next_change(road: Sequence[FormBox], number: int) -> str:
-    """Return the warning of the changes at a box, or ""."""
-    if number >= len(road) or not road[number].changes_text:
-        return ""
-    return f"next {road[number].letter}: {road[number].changes_text}"
-
-
-def _drone_strains(strains: Sequence[Strain], player: Player) -> Iterator[Strain]:
-    """Yield the strains of a drone's part with its tones, and a note where it is retuned."""
-    before = ""
-    for strain in strains:
-        tonic, second = strain.key.tonic, second_tone(strain.key.mode, player)
-        tones = [spell(tonic, 0), *([spell(tonic, second)] if second else [])]
-        text = " ".join(map(str, tones))
-        retune = "tune to " if before and text != before else "drone "
-        before = text
-        yield replace(strain, staff_text=retune + text)
-
-
-def _step_name(step: Step) -> str:
-    if isinstance(step, Solo):
-        return f"solo {player_title(step.player)}"
-    if isinstance(step, Trade):
-        return f"trade {' / '.join(map(player_title, step.players))}"
-    if isinstance(step, Free):
-        return free_title(step)
-    return " + ".join(step.uses) if step.uses else "groove"

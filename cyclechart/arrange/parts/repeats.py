@@ -152,9 +152,6 @@ class _Folder:
 
     def repeats_from(self, at: int) -> Iterator[_Repeat]:
         """Yield the repeats that may begin with a bar, the shortest first."""
-        # Rests are counted, never repeated alone.
-        if self.resting[at] and all(self.resting[at : at + 1 + LONGEST_ROUND]):
-            return
         yield from self.repeats_in_line(at)
         for level in (LINE, TIME):
             if self.levels[at] >= level:
@@ -192,7 +189,7 @@ class _Folder:
     def repeats_of_whole(self) -> Iterator[_Repeat]:
         """Yield the repeats of a passage that is one line."""
         for size in range(1, self.count // 2 + 1):
-            if not self.is_rest(0, size):
+            if self.count % size == 0 and not self.is_rest(0, size):
                 yield from self.repeats_of_size(0, size, PASSAGE, self.count)
 
     def repeats_of_size(self, at: int, size: int, level: int, limit: int) -> Iterator[_Repeat]:
@@ -206,8 +203,8 @@ class _Folder:
         common = run - size * (times - 1)
         unlike = level == PASSAGE and not common  # what follows is something else
         least = LEAST_SAVED if unlike else LEAST_SAVED_BY_UNITS
-        saves = times > 1 and (whole or size * (times - 1) >= least)
-        if saves and (level != PASSAGE or whole or size * (times + 1) == self.count):
+        fills = level != PASSAGE or whole or size * (times + 1) == self.count
+        if fills and times > 1 and (whole or size * (times - 1) >= least):
             yield _Repeat(size, times)
         if common >= size or not self.fits(at, size, times + 1, level, limit):
             return

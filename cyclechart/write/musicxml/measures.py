@@ -12,6 +12,13 @@ from cyclechart.arrange.sheet.courtesies import Courtesy
 from cyclechart.arrange.sheet.measures import CLOSING, OPENING, Measure
 from cyclechart.arrange.sheet.model import Reader, Sheet, StaffKey, Strain
 from cyclechart.catalog.instruments import Clef
+from cyclechart.write.musicxml.directions import (
+    add_clap,
+    end_of_tempo_change,
+    jump_direction,
+    repeat_count,
+    tempo_change,
+)
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.measure_contents import (
@@ -30,9 +37,6 @@ from cyclechart.write.musicxml.note_templates import NoteTemplates
 from cyclechart.write.musicxml.notes import NoteWriter, RestStyle, add_rests
 from cyclechart.write.musicxml.staff import drone_symbol, meter_of, meter_of_beats
 from cyclechart.write.musicxml.tone_names import full_tone_namer
-
-SIGN_HEIGHT = 25
-"""The height of the row of claps and waves above the staff, in tenths of a staff space."""
 
 CLEFS: dict[Clef, tuple[str, int, int]] = {
     "treble": ("G", 2, 0), "treble-8vb": ("G", 2, -1), "alto": ("C", 3, 0), "tenor": ("C", 4, 0),
@@ -157,10 +161,10 @@ class StrainWriter:
                 self.add_attributes(element, time=time, key=key)
                 element.extend(heading)
             if self.change is not None and at == self.change_from:
-                element.append(_tempo_change(self.change.word))
+                element.append(tempo_change(self.change.word))
             for jump in measure.jumps:
                 if jump in OPENING:
-                    element.append(_jump_direction(jump))
+                    element.append(jump_direction(jump))
             if measure.rests:
                 yield from self.rest_measures(element, at, measure)
                 continue
@@ -272,7 +276,7 @@ class StrainWriter:
             if at == 0 and self.kind == "melody" and self.strain.drone and not context.engraved:
                 _add_drone(element, self.strain.key)
             if measure.sign and not self.strain.free and self.shows_signs:
-                _add_clap(element, measure.sign, measure.opens)
+                add_clap(element, measure.sign, measure.opens)
             self.notes.add_measure(element, content, context.beat, rest_style)
         self.add_right_barline(element, at, measure)
 
@@ -330,13 +334,13 @@ class StrainWriter:
         ends = measure.ending and measure.ending != after
         style = "light-heavy" if measure.times else self.barline_style(at, measure)
         if last and self.change is not None:
-            self.add_at_end(element, _end_of_tempo_change())
+            self.add_at_end(element, end_of_tempo_change())
         # In an engraved picture it is put over the barline afterwards.
         if measure.times > 2 and not measure.ending and not self.context.engraved:
-            self.add_at_end(element, _repeat_count(measure.times))
+            self.add_at_end(element, repeat_count(measure.times))
         for jump in measure.jumps:
             if jump in CLOSING:
-                self.add_at_end(element, _jump_direction(jump))
+                self.add_at_end(element, jump_direction(jump))
         if not style and not ends:
             return
         barline = _sub(element, "barline", location="right")
@@ -446,53 +450,6 @@ def _add_transpose(attributes: Element, semitones: int) -> None:
         _sub(transpose, "octave-change").text = str(sign * octaves)
 
 
-_SOUNDS = {
-    "segno": ("segno", "1"), "coda": ("coda", "1"), "To Coda": ("tocoda", "1"),
-    "Fine": ("fine", "yes"), "D.S. al Coda": ("dalsegno", "1"), "D.S. al Fine": ("dalsegno", "1"),
-}  # fmt: skip
-"""The attribute of MusicXML's sound element for each jump, and its value."""
-
-
-def _jump_direction(jump: str) -> Element:
-    """Return the direction with the sign or the word of a jump."""
-    direction = etree.Element("direction", placement="above")
-    kind = _sub(direction, "direction-type")
-    if jump in OPENING:
-        _sub(kind, jump)
-    else:
-        words = _sub(kind, "words")
-        words.set("font-weight", "bold")
-        words.text = jump
-    name, value = _SOUNDS[jump]
-    _sub(direction, "sound", {name: value})
-    return direction
-
-
-def _repeat_count(times: int) -> Element:
-    """Return the direction that says how often a repeat is played."""
-    direction = etree.Element("direction", placement="above")
-    words = _sub(_sub(direction, "direction-type"), "words")
-    words.set("font-weight", "bold")
-    words.text = f"×{times}"
-    return direction
-
-
-def _tempo_change(word: str) -> Element:
-    """Return the direction of a steady change of tempo: its word, with dashes that go on."""
-    direction = etree.Element("direction", placement="above")
-    words = _sub(_sub(direction, "direction-type"), "words")
-    words.set("font-style", "italic")
-    words.text = word
-    _sub(_sub(direction, "direction-type"), "dashes", type="start", number="1")
-    return direction
-
-
-def _end_of_tempo_change() -> Element:
-    direction = etree.Element("direction", placement="above")
-    _sub(_sub(direction, "direction-type"), "dashes", type="stop", number="1")
-    return direction
-
-
 def _add_drone(element: Element, key: StaffKey) -> None:
     """Add the chord symbol of the drone."""
     symbol = drone_symbol(key.tonic, key.mode.drone_second)
@@ -508,15 +465,3 @@ def _add_drone(element: Element, key: StaffKey) -> None:
         if symbol.plain:
             alter.set("print-object", "no")
     _sub(harmony, "kind", text=symbol.text).text = symbol.kind
-
-
-def _add_clap(element: Element, sign: str, first: bool) -> None:
-    """Add the sign of a clap or wave; the first beat of a cycle is in a circle."""
-    direction = _sub(element, "direction", placement="above")
-    words = _sub(_sub(direction, "direction-type"), "words")
-    words.set("default-y", str(SIGN_HEIGHT))
-    words.set("font-style", "normal")
-    words.set("font-weight", "bold")
-    if first:
-        words.set("enclosure", "circle")
-    words.text = sign

@@ -59,7 +59,7 @@ def repeats_in(written: Sequence[WrittenBar]) -> Iterator[tuple[int, int, int]]:
             at += 1
             continue
         until = next(end for end in range(at, len(written)) if written[end].times)
-        body = list(written[at : until + 1])
+        body = written[at : until + 1]
         size = sum(max(1, bar.rests) for bar in body)
         yield written[at].at, size, written[until].times
         at = until + 1
@@ -77,7 +77,7 @@ def check_repeats(band: Band) -> None:
             if player.plays == "drone":
                 continue
             written = band.part_bars(player.name, first, len(bars))
-            assert list(bars_in_order(written)).__len__() == len(bars)
+            assert list(bars_in_order(written)) and len(list(bars_in_order(written))) == len(bars)
             for at, size, times in repeats_in(written):
                 spanned = bars[at : at + size * times]
                 starts = bars[at : at + size * times : size]

@@ -66,7 +66,7 @@ def places_of(band: Band, player: Player) -> dict[int, BarPlace]:
     return part_with_places(band, player)[1]
 
 
-NOTE = re.compile(r"n-([A-Z]+)-(\d+)(-\d+)?")
+NOTE = re.compile(r"n-([A-Z]+[a-z]*)-(\d+)(-\d+)?")
 Span = tuple[Fraction, Fraction, PartNote, bool]
 """A written note in a bar: start and end in beats of the bar as played, the note, and True if it is
 struck there."""
