@@ -185,11 +185,17 @@ def engrave_score(
 def score_courtesies(
     sheets: Sequence[Sheet], at: int, following: int | None
 ) -> list[Courtesy | None]:
-    """The courtesy on each staff of a score between two strains; nothing where none changes."""
+    """The courtesy on each staff of a score between two strains; nothing where no meter changes.
+
+    The engraver takes a change of key in one staff for one in all, which transposing parts belie:
+    a score announces meters alone.
+    """
     if following is None:
         return []
     ahead = [courtesy_before(sheet.strains[at], sheet.strains[following]) for sheet in sheets]
-    return ahead if any(ahead) else []
+    if not any(one is not None and one.cycle is not None for one in ahead):
+        return []
+    return [one and replace(one, key=None) for one in ahead]
 
 
 def _measured(
