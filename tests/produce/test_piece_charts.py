@@ -69,7 +69,13 @@ def heard(part: Element) -> tuple[list[Heard], Fraction]:
     now = Fraction(0)
     for index in playing_order(measures):
         tied_in: Heard | None = None
-        for note in measures[index].iterfind("note"):
+        second_voice = False
+        for note in measures[index].iterchildren("note", "backup"):
+            if note.tag == "backup":
+                # What follows is the reader's own rest beside a cue.
+                now -= Fraction(int(str(note.findtext("duration"))), divisions)
+                second_voice = True
+                continue
             if note.find("grace") is not None:
                 continue
             if note.find("chord") is not None:
@@ -97,7 +103,7 @@ def heard(part: Element) -> tuple[list[Heard], Fraction]:
                     assert not (found and found[-1].open), "a tie into nothing"
                     found.append(one)
             else:
-                assert not (found and found[-1].open), "a tie into a rest"
+                assert second_voice or not (found and found[-1].open), "a tie into a rest"
             now += length
     assert not (found and found[-1].open)
     return found, now
@@ -257,7 +263,7 @@ def test_time_signatures_are_those_of_the_cycles(name: str) -> None:
         lengths: dict[int, Fraction] = {}
         for measure in part.iterfind("measure"):
             time = measure.find("attributes/time")
-            if time is not None and time.find("beats") is not None:
+            if time is not None and not time.get("print-object"):
                 said = sum(
                     (
                         Fraction(4 * int(one), int(str(kind.text)))
