@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -309,12 +309,18 @@ def engrave_score(
 def score_courtesies(
     sheets: Sequence[Sheet], at: int, following: int | None
 ) -> tuple[Courtesy | None, ...]:
-    """Return the courtesy on each staff of a score between two strains; nothing where none
-    changes."""
+    """Return the courtesy on each staff of a score between two strains; nothing where no meter
+    changes.
+
+    The engraver takes a change of key in one staff for one in all, which transposing parts belie:
+    a score announces meters alone.
+    """
     if following is None:
         return ()
     ahead = [courtesy_before(sheet.strains[at], sheet.strains[following]) for sheet in sheets]
-    return tuple(ahead) if any(ahead) else ()
+    if not any(one is not None and one.cycle is not None for one in ahead):
+        return ()
+    return tuple(one and replace(one, key=None) for one in ahead)
 
 
 def _measured(

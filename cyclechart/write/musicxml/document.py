@@ -24,6 +24,7 @@ from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.measures import PartContext, StrainWriter
 from cyclechart.write.musicxml.part_list import engraved_part_list, published_part_list
+from cyclechart.write.musicxml.signatures import courtesy_measure
 from cyclechart.write.musicxml.staff import clean_text, plain_number
 
 _DOCTYPE = (
@@ -215,7 +216,7 @@ def _strain_measures(
     # Even a hidden time signature takes its room from the engraver.
     yield from writer.measures(time=first, key=False, breaks=breaks)
     if courtesy is not None:
-        yield writer.courtesy_measure(courtesy)
+        yield courtesy_measure(courtesy, strain.key, context.beat)
 
 
 def _score_bytes(heads: Iterable[Element], parts: Iterable[Iterable[Element]]) -> bytes:

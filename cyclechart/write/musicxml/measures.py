@@ -8,7 +8,6 @@ from itertools import pairwise
 
 from lxml import etree
 
-from cyclechart.arrange.sheet.courtesies import Courtesy
 from cyclechart.arrange.sheet.measures import CLOSING, OPENING, Measure
 from cyclechart.arrange.sheet.model import Reader, Sheet, StaffKey, Strain
 from cyclechart.catalog.instruments import Clef
@@ -35,6 +34,7 @@ from cyclechart.write.musicxml.note_layers import (
 )
 from cyclechart.write.musicxml.note_templates import NoteTemplates
 from cyclechart.write.musicxml.notes import NoteWriter, RestStyle, add_rests
+from cyclechart.write.musicxml.signatures import add_key, add_time
 from cyclechart.write.musicxml.staff import drone_symbol, meter_of, meter_of_beats
 from cyclechart.write.musicxml.tone_names import full_tone_namer
 
@@ -195,7 +195,7 @@ class StrainWriter:
         if self.opens_part:
             _sub(attributes, "divisions").text = str(self.context.beat)
         if key:
-            _add_key(attributes, self.strain.key)
+            add_key(attributes, self.strain.key)
         if time:
             self.add_time(attributes)
         if self.opens_part and self.layers is not None and self.layers.staves > 1:
@@ -205,15 +205,8 @@ class StrainWriter:
 
     def add_time(self, attributes: Element) -> None:
         """Add the cycle as a time signature; a free line has none."""
-        time = _sub(attributes, "time")
         self.context.meter = Fraction(0) if self.strain.free else self.strain.cycle.beats
-        if self.strain.free:
-            time.set("print-object", "no")
-            _sub(time, "senza-misura")
-            return
-        for beats, kind in meter_of(self.strain.cycle):
-            _sub(time, "beats").text = beats
-            _sub(time, "beat-type").text = kind
+        add_time(attributes, None if self.strain.free else meter_of(self.strain.cycle))
 
     def is_measure_rest(self, measure: Measure, content: MeasureContent) -> bool:
         """Return whether a measure is written as one rest as long as it is."""
@@ -223,12 +216,9 @@ class StrainWriter:
         if measure.length == self.strain.cycle.beats:
             return True
         # A measure has one time signature: where it shows that of the cycle, none can be hidden.
-        published = not self.context.engraved
-        return measure.whole and not (published and (self.strain.free or self.shows_time(measure)))
-
-    def shows_time(self, measure: Measure) -> bool:
-        """Return whether a measure shows the time signature."""
-        return self.time and measure is self.strain.measures[0]
+        shows_time = self.time and measure is self.strain.measures[0]
+        unlike = not self.context.engraved and (self.strain.free or shows_time)
+        return measure.whole and not unlike
 
     def set_hidden_meter(self, element: Element, beats: Fraction) -> None:
         """Put a hidden time signature in force for measures of so many beats, the cycle's own
@@ -237,27 +227,8 @@ class StrainWriter:
         if context.engraved or self.strain.free or context.meter == beats:
             return
         context.meter = beats
-        time = _sub(_sub(element, "attributes"), "time", {"print-object": "no"})
-        pairs = meter_of(cycle) if beats == cycle.beats else meter_of_beats(beats)
-        for numbers, kind in pairs:
-            _sub(time, "beats").text = numbers
-            _sub(time, "beat-type").text = kind
-
-    def courtesy_measure(self, courtesy: Courtesy) -> Element:
-        """Return a measure on a system of its own, before which the engraver draws a courtesy; the
-        system is not used."""
-        element = etree.Element("measure", number="courtesy", implicit="yes")
-        _sub(element, "print", {"new-system": "yes"})
-        attributes = _sub(element, "attributes")
-        if courtesy.key is not None:
-            _add_key(attributes, courtesy.key, self.strain.key)
-        if courtesy.cycle is not None:
-            time = _sub(attributes, "time")
-            for beats, kind in meter_of(courtesy.cycle):
-                _sub(time, "beats").text = beats
-                _sub(time, "beat-type").text = kind
-        add_rests(element, silent_content(self.context.beat, 1), self.context.beat, "values")
-        return element
+        meter = meter_of(cycle) if beats == cycle.beats else meter_of_beats(beats)
+        add_time(_sub(element, "attributes"), meter, hidden=True)
 
     def add_content(self, element: Element, at: int, measure: Measure) -> None:
         """Add the symbol of the drone, the clap or wave, the notes and the right barline."""
@@ -304,7 +275,7 @@ class StrainWriter:
                 ends = [*(start for start in starts if start < ticks), ticks]
             rest_style: RestStyle = "measure" if length == beats else "values"
             for start, end in pairwise(ends):
-                content = silent_content(end - start, int((end - start) // self.context.beat))
+                content = silent_content(end - start, (end - start) // self.context.beat)
                 add_rests(element, content, self.context.beat, rest_style)
             add_lower_rests(element, self.layers)
             if number == measure.rests - 1:
@@ -392,22 +363,6 @@ def _layers_of(reader: Reader | None, strain: Strain) -> LayerPlan | None:
     if reader is not None and reader.staves > 1:
         return keyboard_layers(strain.key.tonic.midi + strain.key.shift + reader.transposes)
     return None
-
-
-def _add_key(attributes: Element, key: StaffKey, before: StaffKey | None = None) -> None:
-    """Add a standard key signature, or the accidentals of the mode one by one.
-
-    ``before``: the one that it follows, which a signature without signs cancels.
-    """
-    element = _sub(attributes, "key")
-    if key.signs is None:
-        if before is not None and not key.fifths:
-            _sub(element, "cancel").text = str(before.fifths)
-        _sub(element, "fifths").text = str(key.fifths)
-        return
-    for letter, alter in key.signs:
-        _sub(element, "key-step").text = letter
-        _sub(element, "key-alter").text = str(alter)
 
 
 def _ending_text(ending: tuple[int, ...]) -> str:

@@ -248,3 +248,26 @@ def test_a_part_with_a_jump_plays_the_timeline(tail: str) -> None:
     for player in piece.players:
         if player.plays != "drone":
             check_part(piece, band, player, valid_part(part_sheet(band, player)))
+
+
+@pytest.mark.parametrize("cycle", ["tintal", "jhaptal", "{beats: 11 1/2, sections: [4, 4, 3 1/2]}"])
+def test_an_empty_cycle_is_one_measure_with_one_rest_in_the_middle(cycle: str) -> None:
+    """E. Gould, Behind Bars, Rests: an empty bar has one centred rest, however it is divided (from
+    memory). In a score, where others have the sections, each of them has its own."""
+    tail = "/2" if "1/2" in cycle else ""
+    beats = 11 if tail else {"tintal": 16, "jhaptal": 10}[cycle]
+    silent = " ".join(["z"] * beats) + (" z/2" if tail else "")
+    sung = " ".join(["S"] * beats) + (" S/2" if tail else "")
+    text = f"cycle: {cycle}\n{BAND}lines:\n  head: {{sargam: {sung} || {silent} || {sung}}}\n"
+    text += "form:\n  - {play: head, by: [flute]}\n"
+    flute = parts_of(text)["flute"].strains[0]
+    length = flute.cycle.beats
+    empty = [measure for measure in flute.measures if measure.rests]
+    assert [(m.start, m.length, m.rests, m.cycle) for m in empty] == [(length, length, 1, 2)]
+    band = Band(piece_of(text))
+    score = score_sheets(band)[0].strains[0]
+    assert not any(measure.rests for measure in score.measures)
+    part = valid_part(parts_of(text)["flute"])
+    second = next(m for m in part.iterfind("measure") if m.get("number") == "2")
+    assert len(second.findall("note")) == 1 and second.find("note/rest[@measure='yes']") is not None
+    assert second.find("attributes/measure-style") is None
