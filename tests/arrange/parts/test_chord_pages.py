@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 import pytest
 from support.bands import band_of, every_piece, parts_of, staves
 from support.making import load_text
@@ -82,7 +81,9 @@ def test_a_turn_that_comes_again_has_the_same_chords_and_bass(name: str) -> None
                 ]
                 for stretch in list(stretches.values())[:2]
             )
-            count = min(len(first), len(second)) - 2  # the hits of a cadence may come before its end
+            count = (
+                min(len(first), len(second)) - 2
+            )  # the hits of a cadence may come before its end
             assert first[: max(count, 0)] == second[: max(count, 0)], (player.name, passage.step)
 
 

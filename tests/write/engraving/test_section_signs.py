@@ -36,9 +36,7 @@ def test_repeat_counts_stand_over_closing_barlines_and_on_nothing(name: str) -> 
             if strain.silent:
                 continue
             engraved = engrave(sheet, strain, first=strain.first)
-            expected = [
-                f"×{m.times}" for m in engraved.measures if m.times > 2 and not m.ending
-            ]
+            expected = [f"×{m.times}" for m in engraved.measures if m.times > 2 and not m.ending]
             drawn = []
             for svg in engraved.systems:
                 assert not overlaps(svg), (name, strain.letter)
@@ -64,7 +62,7 @@ def test_parentheses_of_ghost_strokes_are_clear_of_what_stands_over_them(name: s
             for svg in systems:
                 found = re.findall(
                     r'xlink:href="#(E0A9|E26A|E26B)-\w+" transform="translate\((\d+), (\d+)\) '
-                    r'scale\(([\d.]+),',
+                    r"scale\(([\d.]+),",
                     svg,
                 )
                 crosses = [(int(x), int(y)) for code, x, y, _ in found if code == "E0A9"]

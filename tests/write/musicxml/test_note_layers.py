@@ -138,9 +138,7 @@ def test_a_kits_cadence_has_the_syllables_and_brackets_of_the_hand_drum() -> Non
         (note.start, note.syllable) for note in tabla.notes if note.syllable not in ("/", "figure")
     }
     under = {
-        (note.start, word)
-        for note in kit.notes
-        for word in (getattr(note, "under", None) or ())
+        (note.start, word) for note in kit.notes for word in (getattr(note, "under", None) or ())
     }
     assert spoken and under == spoken
     spans = [
