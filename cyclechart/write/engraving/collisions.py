@@ -25,9 +25,12 @@ OVER = 60
 """The height of a label above the line of its bracket, where it stands over it."""
 
 
-def fix_collisions(drawing: Drawing) -> None:
-    """Lift tuplets, brackets and the groups above them off all that they stand upon."""
-    if not (drawing.groups["tuplet"] or drawing.groups["bracketSpan"]):
+def fix_collisions(drawing: Drawing, *, words: bool = False) -> None:
+    """Lift tuplets, brackets and the groups above them off all that they stand upon.
+
+    ``words``: there are words over notes, which the engraver sets upon the rings of first beats.
+    """
+    if not (words or drawing.groups["tuplet"] or drawing.groups["bracketSpan"]):
         return
     boxes = system_boxes(drawing)
     for tuplet in boxes.tuplets:
