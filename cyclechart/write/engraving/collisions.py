@@ -72,7 +72,7 @@ def _lift_all(boxes: SystemBoxes) -> list[Shape]:
     words: list[Shape] = []
     for groups in _rows(boxes):
         own, others = (spans, words) if groups[0].kind == "bracketSpan" else (words, spans)
-        raised, up = _lift(groups, [*music, *others, *moved], placed, 0)
+        raised, up = _lift(groups, [*music, *others, *moved, *own], placed, 0)
         placed += raised
         own += raised
         if up or any(group.label is not None for group in groups):
