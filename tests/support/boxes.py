@@ -294,6 +294,8 @@ class _Reader:
             kind = "ending line"
         elif kind == "rest number":
             kind = "rest"  # the bar on the staff
+        elif kind == "label":
+            kind = "brace"  # and the line at the beginning of a system of several staves
         half = float(element.get("stroke-width", "0")) / 2
         for points in lines(name, element):
             if name == "ellipse" or is_upright(points):

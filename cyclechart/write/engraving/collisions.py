@@ -25,9 +25,12 @@ OVER = 60
 """The height of a label above the line of its bracket, where it stands over it."""
 
 
-def fix_collisions(drawing: Drawing) -> None:
-    """Lift tuplets, brackets and the groups above them off all that they stand upon."""
-    if not (drawing.groups["tuplet"] or drawing.groups["bracketSpan"]):
+def fix_collisions(drawing: Drawing, *, words: bool = False) -> None:
+    """Lift tuplets, brackets and the groups above them off all that they stand upon.
+
+    ``words``: there are words over notes, which the engraver sets upon the rings of first beats.
+    """
+    if not (words or drawing.groups["tuplet"] or drawing.groups["bracketSpan"]):
         return
     boxes = system_boxes(drawing)
     for tuplet in boxes.tuplets:
@@ -69,7 +72,7 @@ def _lift_all(boxes: SystemBoxes) -> list[Shape]:
     words: list[Shape] = []
     for groups in _rows(boxes):
         own, others = (spans, words) if groups[0].kind == "bracketSpan" else (words, spans)
-        raised, up = _lift(groups, [*music, *others, *moved], placed, 0)
+        raised, up = _lift(groups, [*music, *others, *moved, *own], placed, 0)
         placed += raised
         own += raised
         if up or any(group.label is not None for group in groups):

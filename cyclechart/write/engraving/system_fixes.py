@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.write.engraving.bracket_labels import label_brackets
 from cyclechart.write.engraving.collisions import fix_collisions
@@ -19,8 +20,9 @@ from cyclechart.write.engraving.tuplet_numbers import fix_tuplet_numbers
 def fixed_drawings(pages: Iterable[str], strain: Strain) -> list[Drawing]:
     """Return the systems of a strain, fixed, from the pages that the engraver draws."""
     drawings = _labelled_drawings(pages, {0: strain})
+    words = any(isinstance(note, PartNote) and note.text for note in strain.notes)
     for drawing in drawings:
-        fix_collisions(drawing)
+        fix_collisions(drawing, words=words)
         outline_texts(drawing)
     return drawings
 

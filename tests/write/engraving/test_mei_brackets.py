@@ -30,7 +30,8 @@ def mei_of(strain: Strain, part: str = "", per_measure: int = 4) -> str:
             for at in range(start, min(start + per_measure, len(strain.notes)))
         )
         turn = "<sb/>" if start and start // per_measure % 2 == 0 else ""
-        measures.append(f'{turn}<measure n="{start // per_measure}">{notes}</measure>')
+        staff = f'<staff n="{part[1:-1] or 1}">{notes}</staff>'
+        measures.append(f'{turn}<measure n="{start // per_measure}">{staff}</measure>')
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n<mei xmlns="http://www.music-encoding.org/ns/mei">'
         f"<section>{''.join(measures)}</section></mei>"
