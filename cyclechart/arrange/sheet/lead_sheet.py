@@ -16,6 +16,8 @@ from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
     SA,
     FormBox,
+    LinePlace,
+    form_letter,
     in_reader_letters,
     line_letters,
     line_places,
@@ -33,6 +35,7 @@ from cyclechart.theory.spelling import (
     readable_tonic,
     written_tonic,
 )
+from cyclechart.theory.tones import dotted
 
 
 def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
@@ -47,6 +50,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
     road = road_map_of(piece, unroll(piece)) if road is None else road
     strains = []
     cycle_before: Cycle | None = None
+    further = further_modes(piece)
     for (name, cycle, sa), mark in line_letters(piece).items():
         line = piece.line_in(name, cycle)
         written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
@@ -57,9 +61,10 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
             _differences_from_heading(piece, None if line.free else cycle, sa, written, mode)
         )
         first = cycle != cycle_before
-        strains.append(
-            _strain(line, mark, cycle, key=key, first=first, context=remark, eduppu=piece.eduppu)
+        strain = _strain(
+            line, mark, cycle, key=key, first=first, context=remark, eduppu=piece.eduppu
         )
+        strains.append(replace(strain, tones=further.get((name, cycle, sa), "")))
         cycle_before = cycle_before if line.free else cycle
     return Sheet(
         title=piece.title,
@@ -78,6 +83,28 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         ),
         liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
     )
+
+
+def further_modes(piece: Piece) -> dict[LinePlace, str]:
+    """Return, for each line under which modes are first used, those modes with their paths as text.
+
+    The piece's own mode stands in the heading. A mode of a step without a line is listed under the
+    line before it.
+    """
+    texts: dict[LinePlace, list[str]] = {}
+    place: LinePlace | None = next(iter(line_letters(piece)), None)
+    listed = {piece.mode.name}
+    for number, step in enumerate(piece.steps):
+        place = next(iter(line_places(piece, step)), place)
+        mode = step.state.mode
+        if mode.name in listed or place is None:
+            continue
+        listed.add(mode.name)
+        up, down = (" ".join(map(dotted, path)) for path in (mode.ascent, mode.descent))
+        texts.setdefault(place, []).append(
+            f"from {form_letter(number)} in {mode.name}: up {up}, down {down}"
+        )
+    return {place: "; ".join(lines) for place, lines in texts.items()}
 
 
 def _mode_of(piece: Piece, name: str, cycle: Cycle, tonic: Tonic) -> Mode:
