@@ -65,8 +65,9 @@ SIGNATURE_FIGURES = {f"E08{figure:X}": str(figure) for figure in range(10)}
 SIGNATURE_PLUSES = frozenset(("E08C", "E08D"))
 """The large plus of a time signature and the small one."""
 
-PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_"}
-"""Signs within text (SMuFL figbassFlat and its neighbours) and the same in a text font."""
+CODA_SIGN = "\ue048"
+PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_", CODA_SIGN: "⊕"}
+"""Signs within text (SMuFL figbassFlat and its neighbours, coda) and the like in a text font."""
 
 # How attributes are written.
 

@@ -312,6 +312,8 @@ def _add_transpose(attributes: Element, semitones: int) -> None:
         _sub(transpose, "octave-change").text = str(sign * octaves)
 
 
+TO_CODA = "To Coda"
+
 _SOUNDS = {
     "segno": ("segno", "1"), "coda": ("coda", "1"), "To Coda": ("tocoda", "1"),
     "Fine": ("fine", "yes"), "D.S. al Coda": ("dalsegno", "1"), "D.S. al Fine": ("dalsegno", "1"),
@@ -321,7 +323,9 @@ _SOUNDS = {
 
 def _jump_direction(jump: str) -> Element:
     """Return the direction with the sign or the word of a jump."""
-    direction = etree.Element("direction", placement="above")
+    # The way back stands under the end, apart from the way out to the coda, which is over it.
+    place = "below" if jump.startswith("D.S.") else "above"
+    direction = etree.Element("direction", placement=place)
     kind = _sub(direction, "direction-type")
     if jump in OPENING:
         _sub(kind, jump)
@@ -329,6 +333,8 @@ def _jump_direction(jump: str) -> Element:
         words = _sub(kind, "words")
         words.set("font-weight", "bold")
         words.text = jump
+        if jump == TO_CODA:
+            _sub(_sub(direction, "direction-type"), "coda")
     name, value = _SOUNDS[jump]
     _sub(direction, "sound", {name: value})
     return direction
