@@ -19,9 +19,13 @@ from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
 from cyclechart.piece.model import Note
 from cyclechart.piece.player import Player
+from cyclechart.piece.steps import LEVELS, StepState
 from cyclechart.theory.spelling import Tonic
 
 Head = Literal["", "slash", "cue"]
+
+PLAIN = "mf"
+"""The dynamics that a step without its own returns to, after one that had some."""
 
 NO_SPOT = Spot("", 0, 0)
 """The spot of a note that no file contains."""
@@ -80,16 +84,46 @@ def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[PartN
     """Return a player's composed notes of one kind in beats of the timeline, without free lines."""
     notes: list[PartNote] = []
     starts: list[Fraction] = []
+    levels = _StepLevels()
     for number, placed in enumerate(timeline.placed_lines):
         line = placed.line
         if line.kind != kind or player.name not in placed.players or line.free:
             continue
-        new = list(_placed_notes(placed, number))
+        new = levels.marked(placed, list(_placed_notes(placed, number)))
         if new:
             give_way(notes, starts, new[0].start, _shortened)
             notes += new
             starts += [note.start for note in new]
     return notes
+
+
+@dataclass
+class _StepLevels:
+    """Marks the first note of each line with the dynamics of its step, and that of its pickup.
+
+    Every time a step is played its notes are marked alike, so that they are still written once.
+    """
+
+    state: StepState | None = None
+    mark: str = ""
+    in_force: str = ""
+
+    def marked(self, placed: PlacedLine, notes: list[PartNote]) -> list[PartNote]:
+        """Return the notes of a placed line with the mark of its step, where they need one."""
+        level = placed.state.level
+        if placed.state != self.state:
+            self.state = placed.state
+            self.mark = level or (PLAIN if self.in_force not in ("", PLAIN) else "")
+        self.in_force = level or self.mark or self.in_force
+        if not notes or not self.mark:
+            return notes
+        # A pickup is written with the step before: the body that follows it says it again.
+        body = placed.start + placed.line.standing(placed.state.cycle).pickup
+        marked = list(notes)
+        for at in {0, next((n for n, note in enumerate(notes) if note.start >= body), 0)}:
+            if not any(mark in LEVELS for note in notes[: at + 1] for mark in note.marks):
+                marked[at] = replace(notes[at], marks=(self.mark, *notes[at].marks))
+        return marked
 
 
 def _placed_notes(placed: PlacedLine, number: int) -> Iterator[PartNote]:

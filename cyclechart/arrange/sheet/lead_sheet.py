@@ -17,6 +17,7 @@ from cyclechart.arrange.sheet.road_map import (
     SA,
     FormBox,
     LinePlace,
+    form_letter,
     in_reader_letters,
     line_letters,
     line_places,
@@ -38,6 +39,7 @@ from cyclechart.theory.spelling import (
     readable_tonic,
     written_tonic,
 )
+from cyclechart.theory.tones import dotted
 
 
 def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
@@ -51,6 +53,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
     tonic = readable_tonic(piece.tonic, tones | used)
     road = road_map_of(piece, unroll(piece)) if road is None else road
     strains = []
+    further = further_modes(piece)
     for (name, cycle, sa), mark in line_letters(piece).items():
         line = piece.line_in(name, cycle)
         written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
@@ -61,6 +64,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
             _differences_from_heading(piece, None if line.free else cycle, sa, written, mode)
         )
         strain = _strain(line, mark, cycle, key=key, context=remark, eduppu=piece.eduppu)
+        strain = replace(strain, tones=further.get((name, cycle, sa), ""))
         strains.append(_with_tempo(piece, strain, (name, cycle, sa)))
     strains = list(_with_signatures(strains))
     drawn = [not strain.silent for strain in strains]
@@ -108,6 +112,28 @@ def _with_signatures(strains: Sequence[Strain]) -> Iterator[Strain]:
     for strain in strains:
         key = strain.key
         yield replace(strain, key=replace(key, fifths=signatures[key.tonic, key.mode]))
+
+
+def further_modes(piece: Piece) -> dict[LinePlace, str]:
+    """Return, for each line under which modes are first used, those modes with their paths as text.
+
+    The piece's own mode stands in the heading. A mode of a step without a line is listed under the
+    line before it.
+    """
+    texts: dict[LinePlace, list[str]] = {}
+    place: LinePlace | None = next(iter(line_letters(piece)), None)
+    listed = {piece.mode.name}
+    for number, step in enumerate(piece.steps):
+        place = next(iter(line_places(piece, step)), place)
+        mode = step.state.mode
+        if mode.name in listed or place is None:
+            continue
+        listed.add(mode.name)
+        up, down = (" ".join(map(dotted, path)) for path in (mode.ascent, mode.descent))
+        texts.setdefault(place, []).append(
+            f"from {form_letter(number)} in {mode.name}: up {up}, down {down}"
+        )
+    return {place: "; ".join(lines) for place, lines in texts.items()}
 
 
 def _mode_of(piece: Piece, name: str, cycle: Cycle, tonic: Tonic) -> Mode:

@@ -77,8 +77,9 @@ SIGNATURE_PLUSES = frozenset(("E08C", "E08D"))
 LEFT_PAREN, RIGHT_PAREN = "E26A", "E26B"
 """The codes of parentheses, round accidentals and noteheads."""
 
-PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_"}
-"""Signs within text (SMuFL figbassFlat and its neighbours) and the same in a text font."""
+CODA_SIGN = "\ue048"
+PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_", CODA_SIGN: "⊕"}
+"""Signs within text (SMuFL figbassFlat and its neighbours, coda) and the like in a text font."""
 
 # How attributes are written.
 

@@ -11,6 +11,8 @@ from cyclechart.write.musicxml.elements import sub_element as _sub
 SIGN_HEIGHT = 25
 """The height of the row of claps and waves above the staff, in tenths of a staff space."""
 
+TO_CODA = "To Coda"
+
 _SOUNDS = {
     "segno": ("segno", "1"), "coda": ("coda", "1"), "To Coda": ("tocoda", "1"),
     "Fine": ("fine", "yes"), "D.S. al Coda": ("dalsegno", "1"), "D.S. al Fine": ("dalsegno", "1"),
@@ -20,7 +22,9 @@ _SOUNDS = {
 
 def jump_direction(jump: str) -> Element:
     """Return the direction with the sign or the word of a jump."""
-    direction = etree.Element("direction", placement="above")
+    # The way back stands under the end, apart from the way out to the coda, which is over it.
+    place = "below" if jump.startswith("D.S.") else "above"
+    direction = etree.Element("direction", placement=place)
     kind = _sub(direction, "direction-type")
     if jump in OPENING:
         _sub(kind, jump)
@@ -28,6 +32,8 @@ def jump_direction(jump: str) -> Element:
         words = _sub(kind, "words")
         words.set("font-weight", "bold")
         words.text = jump
+        if jump == TO_CODA:
+            _sub(_sub(direction, "direction-type"), "coda")
     name, value = _SOUNDS[jump]
     _sub(direction, "sound", {name: value})
     return direction
