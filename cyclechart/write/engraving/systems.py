@@ -8,11 +8,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cached_property
 
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
+from cyclechart.write.engraving.condensing import (
+    DrawnStaves,
+    condensed_systems,
+    playing_sheets,
+)
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.engraver import (
     MARGIN,
@@ -37,10 +43,6 @@ SMALL = 0.75
 
 STRETCH = 1.8
 """A system is stretched to at most so many times the width that its measures want."""
-
-RESTING = 3
-"""The least number of staves of a score that are left out of a strain, where they rest through it
-(common practice in larger scores; from memory)."""
 
 _MEASURE = re.compile(r'<g [^>]*class="measure"')
 _STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
@@ -69,7 +71,8 @@ class MeasuredStrain:
     """A strain of a sheet, or of the sheets of a score, with the sizes that it wants.
 
     ``widths``: of its measures; ``lead``: of the clef and signature that open a system, both in
-    tenths of the engraver's units; ``height``: of all of it on one line, in whole units; ``score``: it is drawn with names.
+    tenths of the engraver's units; ``height``: of all of it on one line, in whole units; ``score``: it is drawn with names;
+    ``opening``: it begins a score, with all staves.
     """
 
     sheets: tuple[Sheet, ...]
@@ -80,6 +83,7 @@ class MeasuredStrain:
     lead: int
     height: float
     score: bool = False
+    opening: bool = True
     finer: dict[frozenset[Fraction], MeasuredStrain] = field(default_factory=dict, compare=False)
     """The same strain with its measures cut, by the places of the cuts, as far as was asked for."""
 
@@ -126,6 +130,21 @@ class SystemLayout:
         wanted = sum(self.measured.widths) * STRETCH + self.measured.lead
         return min(self.line, int(wanted / 10) + MARGIN)
 
+    @cached_property
+    def condensed(self) -> tuple[DrawnStaves, ...]:
+        """The staves of each system of a score, () where none is left out."""
+        measured = self.measured
+        if not measured.score:
+            return ()
+        return condensed_systems(
+            measured.sheets, measured.strains, self.breaks, opening=measured.opening
+        )
+
+    def height_of(self, system: int) -> float:
+        """Return the height of a system, roughly: that of the strain, without staves left out."""
+        shown = self.condensed[system].players if self.condensed else len(self.measured.strains)
+        return self.measured.height * shown / len(self.measured.strains)
+
     @property
     def size(self) -> float:
         """The size of the music: 1 is the common one."""
@@ -154,11 +173,11 @@ def measure_score(
     that rest through a strain are left out where that saves several.
     """
     if not opening:
-        playing = [sheet for sheet in sheets if not sheet.strains[at].silent]
-        sheets = playing if len(sheets) - len(playing) >= RESTING else sheets
+        sheets = playing_sheets(sheets, at)
     strains = tuple(sheet.strains[at] for sheet in sheets)
     document = strains_xml(sheets, strains, first=first, opening=opening)
-    return _measured(tuple(sheets), strains, first, document, score=True)
+    measured = _measured(tuple(sheets), strains, first, document, score=True)
+    return replace(measured, opening=opening)
 
 
 def lay_out(
@@ -211,6 +230,8 @@ def draw(layout: SystemLayout) -> Engraved:
         layout.width,
         _least_justified(measures, breaks),
         braced=any(reader is not None and reader.staves > 1 for reader in readers),
+        condensed=layout.condensed,
+        opening=measured.opening,
     )
     if len(strains) > 1:
         return Engraved(fixed_score_drawings(pages, strains), layout.size, share=layout.share)
