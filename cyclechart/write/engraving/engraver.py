@@ -9,6 +9,7 @@ from typing import Any
 import verovio
 
 from cyclechart.arrange.sheet.model import Strain
+from cyclechart.write.engraving.condensing import DrawnStaves, condense
 from cyclechart.write.engraving.engraver_facts import MUSIC_FONT
 from cyclechart.write.engraving.mei_brackets import add_brackets, needs_brackets
 
@@ -79,25 +80,38 @@ def draw_systems(
     least_justified: float,
     *,
     braced: bool = False,
+    condensed: Sequence[DrawnStaves] = (),
+    opening: bool = True,
 ) -> list[str]:
     """Return the systems of a document, one picture each, with the brackets of its strains.
 
     ``width``: of a system, in the engraver's units; ``least_justified``: the share of the width
-    from which the last system is stretched to all of it; ``braced``: a brace stands left of it.
+    from which the last system is stretched to all of it; ``braced``: a brace stands left of it;
+    ``condensed``: the staves of each system, where some are left out, of the first system too
+    unless it is the ``opening`` of a score.
     """
     options = {**_SYSTEMS, "minLastJustification": least_justified, "pageWidth": width}
     if braced:
         options["pageMarginLeft"] = MARGIN + BRACE
-    return _draw(document, options, strains)
+    if condensed:
+        options |= {"condense": "encoded", "condenseFirstPage": not opening}
+    return _draw(document, options, strains, condensed)
 
 
-def _draw(document: bytes, options: dict[str, Any], strains: Sequence[Strain] = ()) -> list[str]:
+def _draw(
+    document: bytes,
+    options: dict[str, Any],
+    strains: Sequence[Strain] = (),
+    condensed: Sequence[DrawnStaves] = (),
+) -> list[str]:
     toolkit = _toolkit()
     toolkit.resetOptions()
     toolkit.setOptions(options)
     toolkit.resetXmlIdSeed(1)
     if not toolkit.loadData(document.decode()):
         raise EngravingError("the engraver could not load the strain")
+    if condensed and not toolkit.loadData(condense(toolkit.getMEI(), condensed)):
+        raise EngravingError("the engraver could not load the strain without some staves")
     if any(map(needs_brackets, strains)) and not toolkit.loadData(
         add_brackets(toolkit.getMEI(), strains)
     ):

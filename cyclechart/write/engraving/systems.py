@@ -10,11 +10,20 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+<<<<<<< HEAD
 from itertools import pairwise
+=======
+from functools import cached_property
+>>>>>>> h-score
 
 from cyclechart.arrange.sheet.courtesies import Courtesy, courtesy_before
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
+from cyclechart.write.engraving.condensing import (
+    DrawnStaves,
+    condensed_systems,
+    playing_sheets,
+)
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.engraver import (
     MARGIN,
@@ -40,6 +49,7 @@ SMALL = 0.75
 STRETCH = 1.8
 """A system is stretched to at most so many times the width that its measures want."""
 
+<<<<<<< HEAD
 RESTING = 3
 """The least number of staves of a score that are left out of a strain, where they rest through it
 (common practice in larger scores; from memory)."""
@@ -47,6 +57,8 @@ RESTING = 3
 STACKED = 50
 """The height that a system lacks, on average, of a line with signs of jumps and endings."""
 
+=======
+>>>>>>> h-score
 _MEASURE = re.compile(r'<g [^>]*class="measure"')
 _STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
 _HEIGHTS_OF_SIGNS = re.compile(r'(?:translate\(-?\d+, |\b(?:y|cy)=")(-?\d+)')
@@ -75,8 +87,13 @@ class MeasuredStrain:
     """A strain of a sheet, or of the sheets of a score, with the sizes that it wants.
 
     ``widths``: of its measures; ``lead``: of the clef and signature that open a system, both in
+<<<<<<< HEAD
     tenths of the engraver's units; ``height``: of all of it on one line, in whole units;
     ``score``: it is drawn with names.
+=======
+    tenths of the engraver's units; ``height``: of all of it on one line, in whole units; ``score``: it is drawn with names;
+    ``opening``: it begins a score, with all staves.
+>>>>>>> h-score
     """
 
     sheets: tuple[Sheet, ...]
@@ -89,8 +106,12 @@ class MeasuredStrain:
     ahead: tuple[Courtesy | None, ...] = ()
     """The courtesy at the end of each staff; () for none at all."""
     score: bool = False
+<<<<<<< HEAD
     extents: tuple[tuple[int, int], ...] = ()
     """The top and the foot of what each measure shows, in tenths; () where that is not known."""
+=======
+    opening: bool = True
+>>>>>>> h-score
     finer: dict[frozenset[Fraction], MeasuredStrain] = field(default_factory=dict, compare=False)
     """The same strain with its measures cut, by the places of the cuts, as far as was asked for."""
 
@@ -154,6 +175,21 @@ class SystemLayout:
         wanted = sum(self.measured.widths) * STRETCH + self.measured.lead
         return min(self.line, int(wanted / 10) + MARGIN)
 
+    @cached_property
+    def condensed(self) -> tuple[DrawnStaves, ...]:
+        """The staves of each system of a score, () where none is left out."""
+        measured = self.measured
+        if not measured.score:
+            return ()
+        return condensed_systems(
+            measured.sheets, measured.strains, self.breaks, opening=measured.opening
+        )
+
+    def height_of(self, system: int) -> float:
+        """Return the height of a system, roughly: that of the strain, without staves left out."""
+        shown = self.condensed[system].players if self.condensed else len(self.measured.strains)
+        return self.measured.height * shown / len(self.measured.strains)
+
     @property
     def size(self) -> float:
         """The size of the music: 1 is the common one."""
@@ -191,12 +227,17 @@ def measure_score(
     the next strain drawn.
     """
     if not opening:
-        playing = [sheet for sheet in sheets if not sheet.strains[at].silent]
-        sheets = playing if len(sheets) - len(playing) >= RESTING else sheets
+        sheets = playing_sheets(sheets, at)
     strains = tuple(sheet.strains[at] for sheet in sheets)
+<<<<<<< HEAD
     ahead = score_courtesies(sheets, at, following)
     document = strains_xml(sheets, strains, first=first, opening=opening, courtesies=list(ahead))
     return _measured(tuple(sheets), strains, first, document, ahead, score=True)
+=======
+    document = strains_xml(sheets, strains, first=first, opening=opening)
+    measured = _measured(tuple(sheets), strains, first, document, score=True)
+    return replace(measured, opening=opening)
+>>>>>>> h-score
 
 
 def lay_out(
@@ -261,6 +302,8 @@ def draw(layout: SystemLayout) -> Engraved:
         layout.width,
         _least_justified(measures, breaks),
         braced=any(reader is not None and reader.staves > 1 for reader in readers),
+        condensed=layout.condensed,
+        opening=measured.opening,
     )
     if measured.ahead:
         pages.pop()  # only there for the courtesy before it

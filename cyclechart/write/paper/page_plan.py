@@ -8,7 +8,7 @@ sets the rows with their true heights and chooses the page turns.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.arrange.sheet.model import Sheet, Strain
@@ -136,7 +136,9 @@ def plan_score(
         if best is None or cost < fewest:
             best, fewest = plan, cost
     assert best is not None
-    return best
+    # Nobody plays from a score: any system may begin a page.
+    rows = (replace(row, turn=PageBreak(asked=row.turn.asked)) for row in best.rows)
+    return replace(best, rows=tuple(rows))
 
 
 def _least_size(last: float) -> float:
@@ -229,7 +231,11 @@ def _pages(
             tall = 0.0
             if layout is not None:
                 unit = width * share / max(layout.line, layout.width)
+<<<<<<< HEAD
                 tall = (layout.measured.height - layout.spare_height(cell.system)) * unit
+=======
+                tall = layout.height_of(max(0, cell.system)) * unit - spare_height(layout, cell.system)
+>>>>>>> h-score
             share = HALF if len(row.cells) > 1 else 1.0
             heights.append(
                 strain_height(sheet.strains[cell.strain], cell.system, tall, share, paper)
