@@ -10,11 +10,8 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-<<<<<<< HEAD
-from itertools import pairwise
-=======
 from functools import cached_property
->>>>>>> h-score
+from itertools import pairwise
 
 from cyclechart.arrange.sheet.courtesies import Courtesy, courtesy_before
 from cyclechart.arrange.sheet.measures import Measure
@@ -49,16 +46,9 @@ SMALL = 0.75
 STRETCH = 1.8
 """A system is stretched to at most so many times the width that its measures want."""
 
-<<<<<<< HEAD
-RESTING = 3
-"""The least number of staves of a score that are left out of a strain, where they rest through it
-(common practice in larger scores; from memory)."""
-
 STACKED = 50
 """The height that a system lacks, on average, of a line with signs of jumps and endings."""
 
-=======
->>>>>>> h-score
 _MEASURE = re.compile(r'<g [^>]*class="measure"')
 _STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
 _HEIGHTS_OF_SIGNS = re.compile(r'(?:translate\(-?\d+, |\b(?:y|cy)=")(-?\d+)')
@@ -87,13 +77,8 @@ class MeasuredStrain:
     """A strain of a sheet, or of the sheets of a score, with the sizes that it wants.
 
     ``widths``: of its measures; ``lead``: of the clef and signature that open a system, both in
-<<<<<<< HEAD
     tenths of the engraver's units; ``height``: of all of it on one line, in whole units;
-    ``score``: it is drawn with names.
-=======
-    tenths of the engraver's units; ``height``: of all of it on one line, in whole units; ``score``: it is drawn with names;
-    ``opening``: it begins a score, with all staves.
->>>>>>> h-score
+    ``score``: it is drawn with names; ``opening``: it begins a score, with all staves.
     """
 
     sheets: tuple[Sheet, ...]
@@ -106,12 +91,9 @@ class MeasuredStrain:
     ahead: tuple[Courtesy | None, ...] = ()
     """The courtesy at the end of each staff; () for none at all."""
     score: bool = False
-<<<<<<< HEAD
     extents: tuple[tuple[int, int], ...] = ()
     """The top and the foot of what each measure shows, in tenths; () where that is not known."""
-=======
     opening: bool = True
->>>>>>> h-score
     finer: dict[frozenset[Fraction], MeasuredStrain] = field(default_factory=dict, compare=False)
     """The same strain with its measures cut, by the places of the cuts, as far as was asked for."""
 
@@ -186,9 +168,12 @@ class SystemLayout:
         )
 
     def height_of(self, system: int) -> float:
-        """Return the height of a system, roughly: that of the strain, without staves left out."""
-        shown = self.condensed[system].players if self.condensed else len(self.measured.strains)
-        return self.measured.height * shown / len(self.measured.strains)
+        """Return the height of a system, roughly: that of the strain on one line, without what
+        this system lacks of it, or without staves left out."""
+        if self.condensed:
+            shown = self.condensed[system].players
+            return self.measured.height * shown / len(self.measured.strains)
+        return self.measured.height - self.spare_height(system)
 
     @property
     def size(self) -> float:
@@ -229,15 +214,10 @@ def measure_score(
     if not opening:
         sheets = playing_sheets(sheets, at)
     strains = tuple(sheet.strains[at] for sheet in sheets)
-<<<<<<< HEAD
     ahead = score_courtesies(sheets, at, following)
     document = strains_xml(sheets, strains, first=first, opening=opening, courtesies=list(ahead))
-    return _measured(tuple(sheets), strains, first, document, ahead, score=True)
-=======
-    document = strains_xml(sheets, strains, first=first, opening=opening)
-    measured = _measured(tuple(sheets), strains, first, document, score=True)
+    measured = _measured(tuple(sheets), strains, first, document, ahead, score=True)
     return replace(measured, opening=opening)
->>>>>>> h-score
 
 
 def lay_out(
