@@ -216,7 +216,7 @@ class Liberty:
 
 @dataclass(frozen=True, kw_only=True)
 class Piece:
-    """A whole piece as read. ``form`` is empty where the file has none."""
+    """A whole piece as read; ``form`` and ``edition`` (version, date) may be empty."""
 
     file: str
     title: str
@@ -235,7 +235,6 @@ class Piece:
     """Lines with a cadence as they are worked out in further cycles that they are played in."""
     players: tuple[Player, ...] = ()
     edition: str = ""
-    """Its version and date, for the foot of every page, or ""."""
     eduppu: Fraction = Fraction(0)
     """The beats after the first beat at which its lines come home, unless they say otherwise."""
     seed: int = 1
