@@ -6,11 +6,11 @@ and dalsegno.
 
 from __future__ import annotations
 
-from cyclechart.write.musicxml.measures import _jump_direction
+from cyclechart.write.musicxml.directions import jump_direction
 
 
 def test_to_coda_has_its_sign_and_stands_apart_from_the_way_back() -> None:
-    leave, back = _jump_direction("To Coda"), _jump_direction("D.S. al Coda")
+    leave, back = jump_direction("To Coda"), jump_direction("D.S. al Coda")
     kinds = [kind[0].tag for kind in leave.iterfind("direction-type")]
     assert kinds == ["words", "coda"]
     assert leave.findtext("direction-type/words") == "To Coda"
@@ -20,6 +20,6 @@ def test_to_coda_has_its_sign_and_stands_apart_from_the_way_back() -> None:
 
 def test_the_signs_themselves_and_fine_are_as_they_were() -> None:
     for jump in ("segno", "coda", "Fine"):
-        direction = _jump_direction(jump)
+        direction = jump_direction(jump)
         assert direction.get("placement") == "above"
         assert len(direction.findall("direction-type")) == 1
