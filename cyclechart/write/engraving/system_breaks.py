@@ -96,19 +96,20 @@ def _even_systems(cycles: Sequence[_Cycle], room: float) -> Iterator[list[int]]:
     mean = sums[count] / fewest[count] / room
     best: list[tuple[float, int]] = [(0.0, 0)] * (count + 1)
     for end in range(1, count + 1):
+        # Of two that cost the same, the one with the fuller system first.
         best[end] = min(
             (
-                round(
+                (
                     best[first][0]
                     + ((sums[end] - sums[first]) / room - mean) ** 2
                     + IN_REPEAT * (cycles[first].inside and first > 0)
                     + LONE_LANDING * (cycles[first].landing and first > 0),
-                    9,
-                ),
-                first,
-            )
-            for first in range(end - 1, -1, -1)
-            if fits(first, end) and fewest[first] + 1 == fewest[end]
+                    first,
+                )
+                for first in range(end)
+                if fits(first, end) and fewest[first] + 1 == fewest[end]
+            ),
+            key=lambda cost: (round(cost[0], 9), -cost[1]),
         )
     starts = []
     end = count
