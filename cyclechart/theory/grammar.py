@@ -33,9 +33,8 @@ class Verdict:
 
 def judge_breath(mode: Mode, pitches: Sequence[int]) -> Iterator[Verdict]:
     """Every fault of one breath, in order. Repeats of a note are passed over for its neighbours."""
-    starts = starts_of(pitches)
-    for number, fault in _faults(mode.moves, [pitches[start] for start in starts]):
-        yield Verdict(starts[number], fault)
+    for index, fault in _faults(mode.moves, pitches):
+        yield Verdict(index, fault)
 
 
 def repair_breath(
@@ -80,35 +79,54 @@ def repair_breath(
     return None
 
 
-def _faults(moves: Moves, path: Sequence[int]) -> Iterator[tuple[int, Fault]]:
-    """(index, fault) of each note at fault in a path without repeats.
+def _faults(moves: Moves, pitches: Sequence[int]) -> Iterator[tuple[int, Fault]]:
+    """(index, fault) of each note at fault; of a note struck several times running, of its first.
 
     This is what ``Moves.fault_at`` says, in place: only notes whose tone is at fault somewhere are
     looked at, and at the mode's own ways only where one has the same three notes.
     """
     known, rising, falling, passages = moves.known, moves.rising, moves.falling, moves.ways.passages
-    last = len(path) - 1
+    count = len(pitches)
     fault: Fault
-    for number in compress(range(last + 1), map(moves.doubtful.__getitem__, path)):
-        this = path[number]
+    for index in compress(range(count), map(moves.doubtful.__getitem__, pitches)):
+        this = pitches[index]
+        before = pitches[index - 1] if index else None
+        if this == before:
+            continue
         tone = this % 12
         if not known[tone]:
-            yield number, "foreign-tone"
+            yield index, "foreign-tone"
             continue
-        if not 0 < number < last:
+        further = index + 1
+        while further < count and pitches[further] == this:
+            further += 1
+        if before is None or further == count:
             continue
-        before, after = path[number - 1], path[number + 1]
+        after = pitches[further]
         if before < this < after and not rising[tone]:
             fault = "left-out-going-up"
         elif before > this > after and not falling[tone]:
             fault = "left-out-coming-down"
         else:
             continue
-        if (tone, this - before, after - this) in passages and moves.is_own(
-            around_of(path, number)
-        ):
-            continue
-        yield number, fault
+        if (tone, this - before, after - this) in passages:
+            first, last = _further(pitches, index - 1, -1), _further(pitches, further, 1)
+            before2 = None if first is None else pitches[first]
+            after2 = None if last is None else pitches[last]
+            if moves.is_own((before2, before, this, after, after2)):
+                continue
+        yield index, fault
+
+
+def _further(pitches: Sequence[int], index: int, step: int) -> int | None:
+    """Return the index of the next other note, forward (1) or back (-1); None beyond the edges."""
+    this = pitches[index]
+    index += step
+    while 0 <= index < len(pitches):
+        if pitches[index] != this:
+            return index
+        index += step
+    return None
 
 
 def around_of(path: Sequence[int], number: int) -> Around:
