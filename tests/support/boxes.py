@@ -53,6 +53,7 @@ _KINDS = {
     "fermata": "ornament",
     "flag": "flag",
     "gliss": "slide",
+    "grpSym": "brace",
     "harm": "harmony",
     "ledgerLines": "ledger",
     "mNum": "measure number",
@@ -98,7 +99,7 @@ TEXTS = frozenset(
 )
 """What is read, and must stand free of one another and of the music."""
 
-_LINES = frozenset({"bracket", "tuplet bracket", "ending line"})
+_LINES = frozenset({"brace", "bracket", "tuplet bracket", "ending line"})
 _MUSIC = frozenset(
     {"accidental", "beam", "clef", "dot", "flag", "ledger", "notehead", "rest", "staff", "stem"}
     | {"time"}
@@ -294,6 +295,8 @@ class _Reader:
             kind = "ending line"
         elif kind == "rest number":
             kind = "rest"  # the bar on the staff
+        elif kind == "label":
+            kind = "barline"  # left of a system of several staves
         half = float(element.get("stroke-width", "0")) / 2
         for points in lines(name, element):
             if name == "ellipse" or is_upright(points):

@@ -58,9 +58,9 @@ def part_sheet_with_places(band: Band, player: Player) -> tuple[Sheet, dict[int,
 
 
 def score_sheets(band: Band) -> tuple[Sheet, ...]:
-    """Return the parts of all who read a staff, in the order of a score, all with the same measures.
+    """Return the parts of all who read a staff, in the order of a score.
 
-    Bars are written once where they are equal for everybody; rests are never joined. Words stand
+    All have the same measures. Bars are written once where they are equal for everybody; rests are never joined. Words stand
     under who sings them, names of tones under who plays a melody, and a text over the first staff
     that has it.
     """
@@ -370,6 +370,8 @@ class _PartBuilder:
 
     def written_bars(self, first: int, count: int) -> list[WrittenBar]:
         """Return the written bars of ``count`` bars of a passage from an index on."""
+        if not count:
+            return []
         if self.together:
             return self.band.score_bars(first, count)
         return self.cues.with_cues(self.band.part_bars(self.player.name, first, count), first)

@@ -7,7 +7,7 @@ to be; then cycles are dealt out to systems so that none is squeezed, and the se
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
@@ -27,7 +27,12 @@ from cyclechart.write.engraving.engraver import (
     draw_endless,
     draw_systems,
 )
-from cyclechart.write.engraving.section_cuts import cut_at, struck_beats, struck_within_beats
+from cyclechart.write.engraving.section_cuts import (
+    cut_at,
+    shared_places,
+    struck_beats,
+    struck_within_beats,
+)
 from cyclechart.write.engraving.system_breaks import (
     ROOMY,
     cycles_of,
@@ -40,6 +45,9 @@ from cyclechart.write.musicxml.document import strain_xml, strains_xml, with_bre
 
 SMALL = 0.75
 """A strain that would be drawn smaller has its widest sections cut, at beats that are struck."""
+
+SCORE_SMALL = 0.92
+"""The same for a score, whose staves are small already."""
 
 STRETCH = 1.8
 """A system is stretched to at most so many times the width that its measures want."""
@@ -71,17 +79,17 @@ class MeasuredStrain:
     """A strain of a sheet, or of the sheets of a score, with the sizes that it wants.
 
     ``widths``: of its measures; ``lead``: of the clef and signature that open a system, both in
-    tenths of the engraver's units; ``height``: of all of it on one line, in whole units; ``score``: it is drawn with names;
-    ``opening``: it begins a score, with all staves.
+    tenths of the engraver's units; ``height``: of all of it on one line, in whole units;
+    ``score``: it is drawn with names; ``opening``: it begins a score, with all staves.
     """
 
     sheets: tuple[Sheet, ...]
     strains: tuple[Strain, ...]
     first: bool
-    document: bytes
-    widths: tuple[int, ...]
-    lead: int
-    height: float
+    document: bytes = b""
+    widths: tuple[int, ...] = ()
+    lead: int = 0
+    height: float = 0.0
     score: bool = False
     opening: bool = True
     finer: dict[frozenset[Fraction], MeasuredStrain] = field(default_factory=dict, compare=False)
@@ -93,11 +101,20 @@ class MeasuredStrain:
         return self.strains[0].measures
 
     def cut(self, places: frozenset[Fraction]) -> MeasuredStrain:
-        """Return the strain with its measures cut at some places; it is that of one sheet."""
+        """Return the strain with its measures cut at some places."""
         if places not in self.finer:
-            strain = cut_at(self.strains[0], places)
-            self.finer[places] = measure_strain(self.sheets[0], strain, first=self.first)
+            strains = tuple(cut_at(strain, places) for strain in self.strains)
+            cut = replace(self, strains=strains, finer={})
+            self.finer[places] = _measured(cut)
         return self.finer[places]
+
+    def written(self, breaks: Collection[int] | None = None) -> bytes:
+        """Return its document, with systems that begin at the measures of some indices."""
+        if self.score:
+            return strains_xml(
+                self.sheets, self.strains, first=self.first, breaks=breaks, opening=self.opening
+            )
+        return strain_xml(self.sheets[0], self.strains[0], first=self.first, breaks=breaks)
 
 
 @dataclass(frozen=True)
@@ -159,8 +176,7 @@ class SystemLayout:
 def measure_strain(sheet: Sheet, strain: Strain, *, first: bool) -> MeasuredStrain:
     """Return a strain with the sizes it wants. ``first``: the first in its cycle, which shows the
     time signature."""
-    document = strain_xml(sheet, strain, first=first)
-    return _measured((sheet,), (strain,), first, document)
+    return _measured(MeasuredStrain((sheet,), (strain,), first))
 
 
 def measure_score(
@@ -175,9 +191,7 @@ def measure_score(
     if not opening:
         sheets = playing_sheets(sheets, at)
     strains = tuple(sheet.strains[at] for sheet in sheets)
-    document = strains_xml(sheets, strains, first=first, opening=opening)
-    measured = _measured(tuple(sheets), strains, first, document, score=True)
-    return replace(measured, opening=opening)
+    return _measured(MeasuredStrain(tuple(sheets), strains, first, score=True, opening=opening))
 
 
 def lay_out(
@@ -188,28 +202,26 @@ def lay_out(
     ``ragged``: a single system that would be stretched too far may be shorter.
     """
     breaks, fullest = deal(measured.measures, measured.widths, measured.lead, line)
-    if measured.score or fullest <= ROOMY / SMALL:
+    most = ROOMY / (SCORE_SMALL if measured.score else SMALL)
+    if fullest <= most:
         return SystemLayout(measured, tuple(breaks), fullest, line, ragged=ragged)
-    strain = measured.strains[0]
     room = room_of(measured.lead, line) * ROOMY
     wide = {i for i, width in enumerate(measured.widths) if width > room}
     cuts: set[Fraction] = set()
     finer = measured
     for places in (struck_beats, struck_within_beats):
-        if fullest > ROOMY / SMALL:
-            cuts |= places(strain, wide)
+        if fullest > most:
+            cuts |= shared_places(places, measured.strains, wide)
             finer = measured.cut(frozenset(cuts))
             breaks, fullest = deal(finer.measures, finer.widths, finer.lead, line)
     if not cuts:
         return SystemLayout(measured, tuple(breaks), fullest, line, ragged=ragged)
     # The pieces of a section that share a system are one measure again.
     heads = {finer.measures[i].start for i in breaks}
-    joined = cut_at(strain, heads)
-    starts = tuple(i for i, measure in enumerate(joined.measures) if measure.start in heads)
+    joined = tuple(cut_at(strain, heads) for strain in measured.strains)
+    starts = tuple(i for i, measure in enumerate(joined[0].measures) if measure.start in heads)
     # Of its sizes only the breaks are asked for, and those are known.
-    whole = MeasuredStrain(
-        measured.sheets, (joined,), measured.first, b"", (), finer.lead, measured.height
-    )
+    whole = replace(measured, strains=joined, document=b"", widths=(), lead=finer.lead, finer={})
     return SystemLayout(whole, starts, fullest, line, cuts=True)
 
 
@@ -218,9 +230,7 @@ def draw(layout: SystemLayout) -> Engraved:
     measured, breaks = layout.measured, layout.breaks
     measures, strains = measured.measures, measured.strains
     if layout.cuts:
-        document = strain_xml(
-            measured.sheets[0], strains[0], first=measured.first, breaks=list(breaks)
-        )
+        document = measured.written(list(breaks))
     else:
         document = with_breaks(measured.document, measures, list(breaks))
     readers = [sheet.reader for sheet in measured.sheets]
@@ -263,34 +273,26 @@ def engrave_score(
     return draw(lay_out(measure_score(sheets, at, first=first), line))
 
 
-def _measured(
-    sheets: tuple[Sheet, ...],
-    strains: tuple[Strain, ...],
-    first: bool,
-    document: bytes,
-    *,
-    score: bool = False,
-) -> MeasuredStrain:
+def _measured(strain: MeasuredStrain) -> MeasuredStrain:
+    """Return a strain, known without its sizes, with them."""
+    document = strain.written()
     svg = draw_endless(document)
     spans = list(_spans(svg))
-    count = len(strains[0].measures)
+    count = len(strain.measures)
     if len(spans) != count:
         raise EngravingError(f"{count} measures were written and {len(spans)} drawn")
     lead = _lead(svg, spans[0][0])
     widths = [end - start for start, end in spans]
     widths[0] -= lead
-    if score:  # the names and brackets before its staves take room from its measures
+    if strain.score:  # the names and brackets before its staves take room from its measures
         lead += spans[0][0]
     height = _HEIGHT.search(svg)
-    return MeasuredStrain(
-        sheets,
-        strains,
-        first,
-        document,
-        tuple(widths),
-        lead,
-        float(height[1]) if height else 0.0,
-        score,
+    return replace(
+        strain,
+        document=document,
+        widths=tuple(widths),
+        lead=lead,
+        height=float(height[1]) if height else 0.0,
     )
 
 

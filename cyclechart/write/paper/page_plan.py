@@ -227,7 +227,9 @@ def _pages(
             tall = 0.0
             if layout is not None:
                 unit = width * share / max(layout.line, layout.width)
-                tall = layout.height_of(max(0, cell.system)) * unit - spare_height(layout, cell.system)
+                tall = layout.height_of(max(0, cell.system)) * unit - spare_height(
+                    layout, cell.system
+                )
             share = HALF if len(row.cells) > 1 else 1.0
             heights.append(
                 strain_height(sheet.strains[cell.strain], cell.system, tall, share, paper)
