@@ -53,6 +53,7 @@ _KINDS = {
     "fermata": "ornament",
     "flag": "flag",
     "gliss": "slide",
+    "grpSym": "brace",
     "harm": "harmony",
     "ledgerLines": "ledger",
     "mNum": "measure number",
@@ -98,7 +99,7 @@ TEXTS = frozenset(
 )
 """What is read, and must stand free of one another and of the music."""
 
-_LINES = frozenset({"bracket", "tuplet bracket", "ending line"})
+_LINES = frozenset({"brace", "bracket", "tuplet bracket", "ending line"})
 _MUSIC = frozenset(
     {"accidental", "beam", "clef", "dot", "flag", "ledger", "notehead", "rest", "staff", "stem"}
     | {"time"}

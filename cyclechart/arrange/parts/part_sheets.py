@@ -58,11 +58,11 @@ def part_sheet_with_places(band: Band, player: Player) -> tuple[Sheet, dict[int,
 
 
 def score_sheets(band: Band) -> tuple[Sheet, ...]:
-    """Return the parts of all who read a staff, all with the same measures, in a score's order.
+    """Return the parts of all who read a staff, in the order of a score.
 
-    Bars are written once where they are equal for everybody; rests are never joined. Words stand
-    under who sings them, names of tones under who plays a melody, and a text over the first staff
-    that has it.
+    All have the same measures. Bars are written once where they are equal for everybody; rests are
+    never joined. Words stand under who sings them, names of tones under who plays a melody, and a
+    text over the first staff that has it.
     """
     reading = in_score_order(player for player in band.piece.players if player.role.reads_staff)
     sheets = [
@@ -377,6 +377,8 @@ class _PartBuilder:
 
     def written_bars(self, first: int, count: int) -> list[WrittenBar]:
         """Return the written bars of ``count`` bars of a passage from an index on."""
+        if not count:
+            return []
         if self.together:
             return self.band.score_bars(first, count)
         return self.cues.with_cues(self.band.part_bars(self.player.name, first, count), first)

@@ -14,7 +14,7 @@ from itertools import groupby
 from cyclechart.write.engraving.clearance import AIR, needed_lift
 from cyclechart.write.engraving.drawing import Drawing, Element, set_first
 from cyclechart.write.engraving.engraver_facts import ROWS, TRANSLATION, VIEW_BOX
-from cyclechart.write.engraving.svg_boxes import Group, SystemBoxes, system_boxes
+from cyclechart.write.engraving.svg_boxes import Group, SystemBoxes, staff_boxes, system_boxes
 from cyclechart.write.engraving.svg_shapes import Shape
 from cyclechart.write.engraving.tuplet_brackets import open_bracket
 
@@ -32,19 +32,40 @@ def fix_collisions(drawing: Drawing, *, words: bool = False) -> None:
     """
     if not (words or drawing.groups["tuplet"] or drawing.groups["bracketSpan"]):
         return
-    boxes = system_boxes(drawing)
+    moved = _lifted(system_boxes(drawing))
+    if moved:
+        grow(drawing, min(shape.y0 for shape in moved))
+
+
+def fix_score_collisions(drawing: Drawing) -> None:
+    """Lift what stands over each staff of a score off all that it stands upon."""
+    boxes = staff_boxes(drawing)
+    if len(boxes) < 2:
+        fix_collisions(drawing)
+        return
+    for number, staff in enumerate(boxes):
+        moved = _lifted(staff, rows_apart=True)
+        if moved and not number:
+            grow(drawing, min(shape.y0 for shape in moved))
+
+
+def _lifted(boxes: SystemBoxes, *, rows_apart: bool = False) -> list[Shape]:
+    """Lift what stands over a staff; return the shapes of all that has moved.
+
+    ``rows_apart``: rows of texts are lifted off one another too, which in a score may be set at one
+    height over different notes.
+    """
     for tuplet in boxes.tuplets:
         open_bracket(tuplet)
     for group in boxes.floating:
         _lift_label(group)
-    moved = _lift_all(boxes)
+    moved = _lift_all(boxes, rows_apart)
     changed = [group for group in boxes.movable() if group.changed]
     for group in changed:
         _move_up(group.element, group.lift)
         if group.label is not None:
             _move_up(group.label, group.label_lift)
-    if changed:
-        grow(drawing, min((shape.y0 for shape in moved), default=0))
+    return moved if changed else []
 
 
 def _lift_label(bracket: Group) -> None:
@@ -57,7 +78,7 @@ def _lift_label(bracket: Group) -> None:
     bracket.shapes[-1] = label.raised(bracket.label_lift)
 
 
-def _lift_all(boxes: SystemBoxes) -> list[Shape]:
+def _lift_all(boxes: SystemBoxes, rows_apart: bool) -> list[Shape]:
     """Lift tuplets, the inner ones first, then what is above the staff, row by row: the shapes of
     all that has moved or can have left the picture."""
     placed = list(boxes.fixed)

@@ -26,6 +26,9 @@ STAFF_GAP = 7
 """The least room between two staves of a score, in halves of a staff space; what stands between
 them takes more."""
 
+BRACKET_FOOT = 22
+"""The room under a score for the foot of a bracket."""
+
 _BASE: dict[str, Any] = {
     "adjustPageHeight": True,
     "condense": "none",
@@ -91,6 +94,8 @@ def draw_systems(
     unless it is the ``opening`` of a score.
     """
     options = {**_SYSTEMS, "minLastJustification": least_justified, "pageWidth": width}
+    if len(strains) > 1:
+        options["pageMarginBottom"] = BRACKET_FOOT
     if braced:
         options["pageMarginLeft"] = MARGIN + BRACE
     if condensed:

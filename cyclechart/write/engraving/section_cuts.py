@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -49,6 +49,24 @@ def struck_within_beats(strain: Strain, wide: Collection[int]) -> set[Fraction]:
                 found.add(measure.start + Fraction(piece.start, beat))
             inside = (inside or piece.opens) and not piece.closes
     return found
+
+
+def shared_places(
+    places: Callable[[Strain, Collection[int]], set[Fraction]],
+    strains: Sequence[Strain],
+    wide: Collection[int],
+) -> set[Fraction]:
+    """Return the places where all the strains of a score can be cut in the ``wide`` measures, or
+    where there are none those of the busiest: notes of the others are tied over a cut.
+
+    ``places``: finds those of one strain.
+    """
+    playing = [strain for strain in strains if not strain.silent]
+    shared: set[Fraction] = set()
+    for measure in wide:
+        found = [places(strain, {measure}) for strain in playing]
+        shared |= set.intersection(*found) or max(found, key=len)
+    return shared
 
 
 def cut_at(strain: Strain, times: Collection[Fraction]) -> Strain:

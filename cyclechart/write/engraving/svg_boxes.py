@@ -5,8 +5,10 @@ Places are those within the margin of the page.
 
 from __future__ import annotations
 
+from bisect import bisect
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from cyclechart.write.engraving.drawing import POLYLINE, RECT, TEXT, Drawing, Element, G
 from cyclechart.write.engraving.engraver_facts import FLOATING, KNOWN, UNMEASURED
@@ -52,9 +54,11 @@ class Group:
 
 @dataclass
 class Tuplet:
-    """A tuplet's number and bracket; ``depth`` counts the tuplets that it stands in."""
+    """A tuplet's number and bracket; ``depth`` counts the tuplets that it stands in, ``staff`` the
+    staves above its own."""
 
     depth: int
+    staff: int = 0
     number: Group | None = None
     bracket: Group | None = None
 
@@ -73,12 +77,42 @@ class SystemBoxes:
     floating: list[Group] = field(default_factory=list)
     top: float = 0
     """The top of the staff."""
+    staves: list[tuple[float, float]] = field(default_factory=list)
+    """The top and the foot of each staff, from above."""
+    in_staff: list[tuple[int, int, int]] = field(default_factory=list)
+    """The staves above each run of what stays, and from where to where it goes."""
 
     def movable(self) -> Iterator[Group]:
         """Yield all that can be moved."""
         for tuplet in self.tuplets:
             yield from tuplet.groups
         yield from self.floating
+
+
+def staff_boxes(drawing: Drawing) -> list[SystemBoxes]:
+    """Return the boxes of each staff of a score, from above, with all that stands over it."""
+    boxes = system_boxes(drawing)
+    staves = sorted(set(boxes.staves))
+    middles = [(top + foot) / 2 for top, foot in staves]
+    gaps = [(foot + top) / 2 for (_, foot), (top, _) in pairwise(staves)]
+    homes = {at: staff for staff, *run in boxes.in_staff for at in range(*run)}
+    found = [SystemBoxes(top=top, staves=[(top, foot)]) for top, foot in staves]
+    for at, shape in enumerate(boxes.fixed):
+        home = homes.get(at)
+        if home is None:
+            home = bisect(gaps, (shape.y0 + shape.y1) / 2)
+        found[home].fixed.append(shape)
+    for group in boxes.floating:
+        found[bisect(middles[:-1], _middle(group))].floating.append(group)
+    for tuplet in boxes.tuplets:
+        found[tuplet.staff].tuplets.append(tuplet)
+    return found
+
+
+def _middle(group: Group) -> float:
+    """Return the height of the middle of a group."""
+    lows, highs = [s.y0 for s in group.shapes], [s.y1 for s in group.shapes]
+    return (min(lows, default=0.0) + max(highs, default=0.0)) / 2
 
 
 def system_boxes(drawing: Drawing) -> SystemBoxes:
@@ -96,6 +130,8 @@ class _Reader:
         self.boxes = SystemBoxes()
         self.glyphs = drawing.glyphs
         self.open: list[Tuplet] = []
+        self.staff = 0
+        """The staves read of a measure."""
 
     def read(self, parent: Element, kind: str, group: Group | None) -> None:
         """Read what stands in an element of this kind."""
@@ -114,10 +150,16 @@ class _Reader:
         own = element.get("class", "").partition(" ")[0]
         if own in KNOWN:
             kind, group = own, self.movable_group(element, own)
+        if own == "measure":
+            self.staff = 0
         if own != "tuplet":
+            first = len(self.boxes.fixed)
             self.read(element, kind, group)
+            if own == "staff":
+                self.boxes.in_staff.append((self.staff, first, len(self.boxes.fixed)))
+                self.staff += 1
             return
-        tuplet = Tuplet(len(self.open))
+        tuplet = Tuplet(len(self.open), self.staff)
         self.boxes.tuplets.append(tuplet)
         self.open.append(tuplet)
         self.read(element, kind, group)
@@ -169,6 +211,8 @@ class _Reader:
         fixed = self.boxes.fixed
         if fixed and (fixed[-1].x0, fixed[-1].x1) == (line.x0, line.x1):
             fixed[-1] = fixed[-1]._replace(y1=line.y1)
+            self.boxes.staves[-1] = self.boxes.staves[-1][0], line.y1
         else:
             self.boxes.top = line.y0
             fixed.append(line)
+            self.boxes.staves.append((line.y0, line.y1))

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.write.engraving.bracket_labels import label_brackets
-from cyclechart.write.engraving.collisions import fix_collisions
+from cyclechart.write.engraving.collisions import fix_collisions, fix_score_collisions
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.ghost_notes import fix_ghost_notes
 from cyclechart.write.engraving.repeat_counts import add_repeat_counts
@@ -28,10 +28,14 @@ def fixed_drawings(pages: Iterable[str], strain: Strain) -> list[Drawing]:
 
 
 def fixed_score_drawings(pages: Iterable[str], strains: Sequence[Strain]) -> list[Drawing]:
-    """Return the systems of a strain of several parts, as ``fixed_drawings``; nothing is lifted,
-    for boxes are read from a single staff."""
+    """Return the systems of a strain of several parts, as ``fixed_drawings``."""
     drawings = _labelled_drawings(pages, dict(enumerate(strains, start=1)))
+    texts = any(
+        isinstance(note, PartNote) and note.text for strain in strains for note in strain.notes
+    )
     for drawing in drawings:
+        if texts or drawing.groups["tuplet"] or drawing.groups["bracketSpan"]:
+            fix_score_collisions(drawing)
         outline_texts(drawing)
     return drawings
 

@@ -1,58 +1,25 @@
 """A strain engraved: its MusicXML drawn as SVG, one picture a system.
 
 Two passes. The first draws the strain on one endless line and reads how wide each measure wants
-to be; then cycles are dealt out to systems so that none is squeezed, and the second draws those.
+to be (``strain_sizes``); then cycles are dealt out to systems so that none is squeezed
+(``system_layout``), and the second draws those.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
-from fractions import Fraction
-from functools import cached_property
-from itertools import pairwise
+from collections.abc import Sequence
+from dataclasses import dataclass
 
-from cyclechart.arrange.sheet.courtesies import Courtesy, courtesy_before
+from cyclechart.arrange.sheet.courtesies import Courtesy
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
-from cyclechart.write.engraving.condensing import (
-    DrawnStaves,
-    condensed_systems,
-    playing_sheets,
-)
 from cyclechart.write.engraving.drawing import Drawing
-from cyclechart.write.engraving.engraver import (
-    MARGIN,
-    PAGE_WIDTH,
-    EngravingError,
-    draw_endless,
-    draw_systems,
-)
-from cyclechart.write.engraving.section_cuts import cut_at, struck_beats, struck_within_beats
-from cyclechart.write.engraving.system_breaks import (
-    ROOMY,
-    cycles_of,
-    deal,
-    is_landing,
-    room_of,
-)
+from cyclechart.write.engraving.engraver import PAGE_WIDTH, draw_systems
+from cyclechart.write.engraving.strain_sizes import measure_score, measure_strain
+from cyclechart.write.engraving.system_breaks import cycles_of, is_landing
 from cyclechart.write.engraving.system_fixes import fixed_drawings, fixed_score_drawings
-from cyclechart.write.musicxml.document import strain_xml, strains_xml, with_breaks
-
-SMALL = 0.75
-"""A strain that would be drawn smaller has its widest sections cut, at beats that are struck."""
-
-STRETCH = 1.8
-"""A system is stretched to at most so many times the width that its measures want."""
-
-STACKED = 50
-"""The height that a system lacks, on average, of a line with signs of jumps and endings."""
-
-_MEASURE = re.compile(r'<g [^>]*class="measure"')
-_STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
-_HEIGHTS_OF_SIGNS = re.compile(r'(?:translate\(-?\d+, |\b(?:y|cy)=")(-?\d+)')
-_HEIGHT = re.compile(r'viewBox="0 0 \S+ ([\d.]+)"')
+from cyclechart.write.engraving.system_layout import STRETCH, SystemLayout, lay_out
+from cyclechart.write.musicxml.document import with_breaks
 
 
 @dataclass(frozen=True)
@@ -72,206 +39,12 @@ class Engraved:
         return [drawing.svg for drawing in self.drawings]
 
 
-@dataclass(frozen=True)
-class MeasuredStrain:
-    """A strain of a sheet, or of the sheets of a score, with the sizes that it wants.
-
-    ``widths``: of its measures; ``lead``: of the clef and signature that open a system, both in
-    tenths of the engraver's units; ``height``: of all of it on one line, in whole units;
-    ``score``: it is drawn with names; ``opening``: it begins a score, with all staves.
-    """
-
-    sheets: tuple[Sheet, ...]
-    strains: tuple[Strain, ...]
-    first: bool
-    document: bytes
-    widths: tuple[int, ...]
-    lead: int
-    height: float
-    ahead: tuple[Courtesy | None, ...] = ()
-    """The courtesy at the end of each staff; () for none at all."""
-    score: bool = False
-    extents: tuple[tuple[int, int], ...] = ()
-    """The top and the foot of what each measure shows, in tenths; () where that is not known."""
-    opening: bool = True
-    finer: dict[frozenset[Fraction], MeasuredStrain] = field(default_factory=dict, compare=False)
-    """The same strain with its measures cut, by the places of the cuts, as far as was asked for."""
-
-    @property
-    def measures(self) -> tuple[Measure, ...]:
-        """Its measures."""
-        return self.strains[0].measures
-
-    def cut(self, places: frozenset[Fraction]) -> MeasuredStrain:
-        """Return the strain with its measures cut at some places; it is that of one sheet."""
-        if places not in self.finer:
-            strain = cut_at(self.strains[0], places)
-            ahead = self.ahead[0] if self.ahead else None
-            self.finer[places] = measure_strain(
-                self.sheets[0], strain, first=self.first, courtesy=ahead
-            )
-        return self.finer[places]
-
-
-@dataclass(frozen=True)
-class SystemLayout:
-    """The systems of a strain on a line: the indices of the measures that begin one after the
-    first, and how full the fullest is. ``measured`` may have other measures than at first: some
-    cut. ``line`` in the engraver's units."""
-
-    measured: MeasuredStrain
-    breaks: tuple[int, ...]
-    fullest: float
-    line: int
-    cuts: bool = False
-    ragged: bool = False
-    """True where a single system may be shorter than the line."""
-
-    @property
-    def count(self) -> int:
-        """The number of systems."""
-        return len(self.breaks) + 1
-
-    def spare_height(self, system: int) -> float:
-        """Return the height that a system lacks of the whole strain drawn on one line, in the
-        engraver's units: nothing of it stands as high or as low as elsewhere."""
-        extents = self.measured.extents
-        if not extents or not self.breaks:
-            return 0.0
-        starts = (0, *self.breaks, len(extents))
-        tops, feet = zip(*extents[starts[system] : starts[system + 1]], strict=True)
-        every_top, every_foot = zip(*extents, strict=True)
-        spare = float(min(tops) - min(every_top) + max(every_foot) - max(feet)) / 10
-        # On one line rows of text clear the signs of jumps and endings of every measure.
-        stacked = any(measure.jumps or measure.ending for measure in self.measured.measures)
-        return spare + STACKED * stacked
-
-    @property
-    def width(self) -> int:
-        """The width of the systems in the engraver's units: a single one that would be stretched
-        too far is shorter than the line, an overfull one longer and shown smaller."""
-        if self.fullest > ROOMY:
-            return int(self.line * self.fullest / ROOMY)
-        if self.breaks or self.cuts or not self.ragged:
-            return self.line
-        wanted = sum(self.measured.widths) * STRETCH + self.measured.lead
-        return min(self.line, int(wanted / 10) + MARGIN)
-
-    @cached_property
-    def condensed(self) -> tuple[DrawnStaves, ...]:
-        """The staves of each system of a score, () where none is left out."""
-        measured = self.measured
-        if not measured.score:
-            return ()
-        return condensed_systems(
-            measured.sheets, measured.strains, self.breaks, opening=measured.opening
-        )
-
-    def height_of(self, system: int) -> float:
-        """Return the height of a system, roughly: that of the strain on one line, without what
-        this system lacks of it, or without staves left out."""
-        if self.condensed:
-            shown = self.condensed[system].players
-            return self.measured.height * shown / len(self.measured.strains)
-        return self.measured.height - self.spare_height(system)
-
-    @property
-    def size(self) -> float:
-        """The size of the music: 1 is the common one."""
-        return min(1.0, self.line / self.width)
-
-    @property
-    def share(self) -> float:
-        """The share of the line that the systems take."""
-        return min(1.0, self.width / self.line)
-
-
-def measure_strain(
-    sheet: Sheet, strain: Strain, *, first: bool, courtesy: Courtesy | None = None
-) -> MeasuredStrain:
-    """Return a strain with the sizes it wants. ``first``: the first in its cycle, which shows the
-    time signature; ``courtesy``: the signatures at its end."""
-    document = strain_xml(sheet, strain, first=first, courtesy=courtesy)
-    ahead = () if courtesy is None else (courtesy,)
-    return _measured((sheet,), (strain,), first, document, ahead)
-
-
-def measure_score(
-    sheets: Sequence[Sheet],
-    at: int,
-    *,
-    first: bool,
-    opening: bool = True,
-    following: int | None = None,
-) -> MeasuredStrain:
-    """Return the strain of an index of several sheets that have the same measures, with the sizes
-    it wants, one staff under the other.
-
-    ``opening``: it begins the score: all its staves are drawn, with their full names. Later, staves
-    that rest through a strain are left out where that saves several. ``following``: the index of
-    the next strain drawn.
-    """
-    if not opening:
-        sheets = playing_sheets(sheets, at)
-    strains = tuple(sheet.strains[at] for sheet in sheets)
-    ahead = score_courtesies(sheets, at, following)
-    document = strains_xml(sheets, strains, first=first, opening=opening, courtesies=list(ahead))
-    measured = _measured(tuple(sheets), strains, first, document, ahead, score=True)
-    return replace(measured, opening=opening)
-
-
-def lay_out(
-    measured: MeasuredStrain, line: int = PAGE_WIDTH, *, ragged: bool = False
-) -> SystemLayout:
-    """Return how a strain is dealt out to systems on a line of this length.
-
-    ``ragged``: a single system that would be stretched too far may be shorter.
-    """
-    breaks, fullest = deal(measured.measures, measured.widths, measured.lead, line)
-    if measured.score or fullest <= ROOMY / SMALL:
-        return SystemLayout(measured, tuple(breaks), fullest, line, ragged=ragged)
-    strain = measured.strains[0]
-    room = room_of(measured.lead, line) * ROOMY
-    wide = {i for i, width in enumerate(measured.widths) if width > room}
-    cuts: set[Fraction] = set()
-    finer = measured
-    for places in (struck_beats, struck_within_beats):
-        if fullest > ROOMY / SMALL:
-            cuts |= places(strain, wide)
-            finer = measured.cut(frozenset(cuts))
-            breaks, fullest = deal(finer.measures, finer.widths, finer.lead, line)
-    if not cuts:
-        return SystemLayout(measured, tuple(breaks), fullest, line, ragged=ragged)
-    # The pieces of a section that share a system are one measure again.
-    heads = {finer.measures[i].start for i in breaks}
-    joined = cut_at(strain, heads)
-    starts = tuple(i for i, measure in enumerate(joined.measures) if measure.start in heads)
-    # Of its sizes only the breaks are asked for, and those are known.
-    whole = MeasuredStrain(
-        measured.sheets,
-        (joined,),
-        measured.first,
-        b"",
-        (),
-        finer.lead,
-        measured.height,
-        measured.ahead,
-    )
-    return SystemLayout(whole, starts, fullest, line, cuts=True)
-
-
 def draw(layout: SystemLayout) -> Engraved:
     """Draw the systems of a strain."""
     measured, breaks = layout.measured, layout.breaks
     measures, strains = measured.measures, measured.strains
     if layout.cuts:
-        document = strain_xml(
-            measured.sheets[0],
-            strains[0],
-            first=measured.first,
-            breaks=list(breaks),
-            courtesy=measured.ahead[0] if measured.ahead else None,
-        )
+        document = measured.written(list(breaks))
     else:
         ahead = bool(measured.ahead)
         document = with_breaks(measured.document, measures, list(breaks), courtesy=ahead)
@@ -327,82 +100,3 @@ def engrave_score(
     """Draw the strain of an index of several sheets that have the same measures, one under the
     other; ``line`` as for ``engrave``; ``following``: the index of the next strain drawn."""
     return draw(lay_out(measure_score(sheets, at, first=first, following=following), line))
-
-
-def score_courtesies(
-    sheets: Sequence[Sheet], at: int, following: int | None
-) -> tuple[Courtesy | None, ...]:
-    """Return the courtesy on each staff of a score between two strains; nothing where no meter
-    changes.
-
-    The engraver takes a change of key in one staff for one in all, which transposing parts belie:
-    a score announces meters alone.
-    """
-    if following is None:
-        return ()
-    ahead = [courtesy_before(sheet.strains[at], sheet.strains[following]) for sheet in sheets]
-    if not any(one is not None and one.cycle is not None for one in ahead):
-        return ()
-    return tuple(one and replace(one, key=None) for one in ahead)
-
-
-def _measured(
-    sheets: tuple[Sheet, ...],
-    strains: tuple[Strain, ...],
-    first: bool,
-    document: bytes,
-    ahead: tuple[Courtesy | None, ...],
-    *,
-    score: bool = False,
-) -> MeasuredStrain:
-    svg = draw_endless(document)
-    spans = list(_spans(svg))
-    count = len(strains[0].measures)
-    if len(spans) != count + bool(ahead):
-        raise EngravingError(f"{count} measures were written and {len(spans)} drawn")
-    lead = _lead(svg, spans[0][0])
-    widths = [end - start for start, end in spans]
-    widths[0] -= lead
-    if ahead:
-        # The last measure makes room for the signs of the courtesy.
-        widths.pop()
-        last = list(_MEASURE.finditer(svg))[-1].start()
-        widths[-1] += _lead(svg[last:], spans[-1][0])
-    if score:  # the names and brackets before its staves take room from its measures
-        lead += spans[0][0]
-    height = _HEIGHT.search(svg)
-    starts = [match.start() for match in _MEASURE.finditer(svg)]
-    shown = [svg[start:end] for start, end in pairwise([*starts, len(svg)])]
-    return MeasuredStrain(
-        sheets,
-        strains,
-        first,
-        document,
-        tuple(widths),
-        lead,
-        float(height[1]) if height else 0.0,
-        ahead,
-        score,
-        tuple(map(_extent, shown[:count])),
-    )
-
-
-def _extent(svg: str) -> tuple[int, int]:
-    """Return about the top and the foot of a measure's drawing: the places of its signs."""
-    heights = list(map(int, _HEIGHTS_OF_SIGNS.findall(svg)))
-    return min(heights), max(heights)
-
-
-def _spans(svg: str) -> Iterator[tuple[int, int]]:
-    """Yield from where to where each measure's first staff line runs."""
-    for match in _MEASURE.finditer(svg):
-        line = _STAFF_LINE.search(svg, match.end())
-        if line:
-            yield int(line[1]), int(line[2])
-
-
-def _lead(svg: str, start: int) -> int:
-    """Return the distance of the first note, rest or drum stroke from the beginning of the line."""
-    content = re.search(r'class="(?:note|rest|mRest|graceGrp)"', svg)
-    place = re.search(r"<use [^>]*translate\((\d+),", svg[content.start() :]) if content else None
-    return max(0, int(place[1]) - start - 200) if place else 0

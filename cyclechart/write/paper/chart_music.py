@@ -7,7 +7,12 @@ from dataclasses import dataclass
 
 from cyclechart.arrange.sheet.courtesies import courtesies
 from cyclechart.arrange.sheet.model import Sheet
-from cyclechart.write.engraving.systems import MeasuredStrain, draw, measure_score, measure_strain
+from cyclechart.write.engraving.strain_sizes import (
+    MeasuredStrain,
+    measure_score,
+    measure_strain,
+)
+from cyclechart.write.engraving.systems import draw
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.paper.page_plan import PagePlan, PageWish, plan_pages, plan_score
 

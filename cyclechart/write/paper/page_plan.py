@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.arrange.sheet.model import Sheet, Strain
+from cyclechart.write.engraving.strain_sizes import MeasuredStrain
 from cyclechart.write.engraving.system_breaks import ROOMY
-from cyclechart.write.engraving.systems import MeasuredStrain, SystemLayout, lay_out
+from cyclechart.write.engraving.system_layout import SystemLayout, lay_out
 from cyclechart.write.files.paper_sizes import Paper
 from cyclechart.write.paper.page_breaks import PageBreak, break_between, break_within
 from cyclechart.write.paper.row_heights import (
