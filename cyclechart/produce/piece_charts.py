@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
+from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.key_signatures import with_signature
 from cyclechart.arrange.sheet.model import Reader, Sheet
 from cyclechart.write.files.paper_sizes import Look

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
+from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.set_book import TunePage
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet

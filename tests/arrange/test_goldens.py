@@ -29,7 +29,8 @@ from cyclechart.arrange.arranger import Arrangement  # noqa: E402
 from cyclechart.arrange.clock import timeline_seconds  # noqa: E402
 from cyclechart.arrange.parts.band import Band  # noqa: E402
 from cyclechart.arrange.parts.dal_segno import jump_of  # noqa: E402
-from cyclechart.arrange.parts.part_sheets import part_sheet_with_places, score_sheets  # noqa: E402
+from cyclechart.arrange.parts.part_sheets import part_sheet_with_places  # noqa: E402
+from cyclechart.arrange.parts.score_sheets import score_sheets  # noqa: E402
 from cyclechart.arrange.rehearse.excerpts import Excerpt, join_excerpts  # noqa: E402
 from cyclechart.arrange.rehearse.recipes import renderings_of  # noqa: E402
 from cyclechart.arrange.rehearse.score_transforms import (  # noqa: E402

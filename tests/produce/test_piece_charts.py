@@ -21,7 +21,7 @@ from write.musicxml.test_parts_written import check_part
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import score_sheets
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.piece.model import LineKind
 from cyclechart.piece.player import Player
 from cyclechart.write.musicxml.document import band_xml

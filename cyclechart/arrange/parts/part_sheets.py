@@ -23,7 +23,6 @@ from cyclechart.arrange.parts.free_passages import free_passage
 from cyclechart.arrange.parts.keyed_notes import borrowed_tones, in_passage_key, note_brackets
 from cyclechart.arrange.parts.passage_builder import PassageBuilder
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
-from cyclechart.arrange.parts.score_order import in_score_order, section_of, short_names
 from cyclechart.arrange.parts.step_texts import drone_strains, next_change, step_name
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey, Strain
@@ -57,65 +56,9 @@ def part_sheet_with_places(band: Band, player: Player) -> tuple[Sheet, dict[int,
     return maker.sheet(), maker.places
 
 
-def score_sheets(band: Band) -> tuple[Sheet, ...]:
-    """Return the parts of all who read a staff, in the order of a score.
-
-    All have the same measures. Bars are written once where they are equal for everybody; rests are
-    never joined. Words stand under who sings them, names of tones under who plays a melody, and a
-    text over the first staff that has it.
-    """
-    reading = in_score_order(player for player in band.piece.players if player.role.reads_staff)
-    sheets = [
-        _score_sheet(_PartBuilder(band, player, together=True).sheet(), player, short)
-        for player, short in zip(reading, short_names(reading), strict=True)
-    ]
-    sheets = _texts_once(sheets)
-    drawn = [
-        not all(strain.silent for strain in strains)
-        for strains in zip(*(sheet.strains for sheet in sheets), strict=True)
-    ]
-    return tuple(
-        replace(sheet, strains=tuple(with_time_signatures(sheet.strains, drawn)))
-        for sheet in sheets
-    )
-
-
-def _score_sheet(sheet: Sheet, player: Player, short: str) -> Sheet:
-    """Return a player's sheet as it stands in a score."""
-    section = section_of(player.instrument)
-    assert sheet.reader is not None
-    reader = replace(sheet.reader, short=short, section=section.name, joined=section.joined)
-    strains = sheet.strains
-    if not player.instrument.sings:
-        strains = tuple(
-            replace(strain, notes=tuple(replace(note, word="") for note in strain.notes))
-            if any(note.word for note in strain.notes)
-            else strain
-            for strain in strains
-        )
-    names = sheet.names if player.role.plays_melody else "none"
-    return replace(sheet, reader=reader, strains=strains, names=names)
-
-
-def _texts_once(sheets: Sequence[Sheet]) -> list[Sheet]:
-    """Return the sheets of a score, each text over the first staff of those that have it at a
-    time."""
-    seen: set[tuple[int, Fraction, str]] = set()
-    found = []
-    for sheet in sheets:
-        strains = []
-        for number, strain in enumerate(sheet.strains):
-            notes = list(strain.notes)
-            for at, note in enumerate(notes):
-                if not isinstance(note, PartNote) or not note.text:
-                    continue
-                place = number, note.start, note.text
-                if place in seen:
-                    notes[at] = replace(note, text="")
-                seen.add(place)
-            strains.append(replace(strain, notes=tuple(notes)))
-        found.append(replace(sheet, strains=tuple(strains)))
-    return found
+def part_in_score(band: Band, player: Player) -> Sheet:
+    """Return the part of one player with the measures that all parts of a score share."""
+    return _PartBuilder(band, player, together=True).sheet()
 
 
 class _PartBuilder:

@@ -34,27 +34,15 @@ from cyclechart.write.musicxml.note_layers import (
 )
 from cyclechart.write.musicxml.note_templates import NoteTemplates
 from cyclechart.write.musicxml.notes import NoteWriter, RestStyle, add_rests
-from cyclechart.write.musicxml.signatures import add_key, add_time
+from cyclechart.write.musicxml.signatures import add_clef, add_key, add_time
 from cyclechart.write.musicxml.staff import drone_symbol, meter_of, meter_of_beats
 from cyclechart.write.musicxml.tone_names import full_tone_namer
-
-CLEFS: dict[Clef, tuple[str, int, int]] = {
-    "treble": ("G", 2, 0), "treble-8vb": ("G", 2, -1), "alto": ("C", 3, 0), "tenor": ("C", 4, 0),
-    "bass": ("F", 4, 0), "percussion": ("percussion", 0, 0),
-}  # fmt: skip
-"""The sign, the line and the octave of each clef."""
-
-GRAND_STAFF: tuple[Clef, Clef] = "treble", "bass"
-"""The clefs of two staves."""
 
 MIDDLE_LINE: dict[Clef, tuple[str, int]] = {
     "treble": ("B", 4), "treble-8vb": ("B", 3), "alto": ("C", 4), "tenor": ("A", 3),
     "bass": ("D", 3), "percussion": ("B", 4),
 }  # fmt: skip
 """The step and octave of the middle line under each clef."""
-
-DIATONIC_STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
-"""The staff steps of an interval of 0 to 11 semitones, as transposing instruments count them."""
 
 
 class PartContext:
@@ -201,7 +189,7 @@ class StrainWriter:
         if self.opens_part and self.layers is not None and self.layers.staves > 1:
             _sub(attributes, "staves").text = str(self.layers.staves)
         if self.opens_part:
-            _add_clef(attributes, self.context.sheet.reader, self.kind)
+            add_clef(attributes, self.context.sheet.reader, self.kind)
 
     def add_time(self, attributes: Element) -> None:
         """Add the cycle as a time signature; a free line has none."""
@@ -370,39 +358,6 @@ def _ending_text(ending: tuple[int, ...]) -> str:
     if len(ending) > 2:
         return f"{ending[0]}.–{ending[-1]}."
     return ", ".join(f"{time}." for time in ending)
-
-
-def _add_clef(attributes: Element, reader: Reader | None, kind: str) -> None:
-    """Add the clef, the number of staff lines and the transposition."""
-    sign, line, octave = CLEFS[reader.clef] if reader is not None else CLEFS["treble"]
-    if reader is not None and reader.staves > 1:
-        for number, name in enumerate(GRAND_STAFF, start=1):
-            clef = _sub(attributes, "clef", number=str(number))
-            _sub(clef, "sign").text, line, _ = CLEFS[name]
-            _sub(clef, "line").text = str(line)
-        return
-    clef = _sub(attributes, "clef")
-    if kind != "melody":
-        _sub(clef, "sign").text = "percussion"
-        if kind == "strokes":
-            _sub(_sub(attributes, "staff-details"), "staff-lines").text = "1"
-        return
-    _sub(clef, "sign").text = sign
-    _sub(clef, "line").text = str(line)
-    if octave:
-        _sub(clef, "clef-octave-change").text = str(octave)
-    if reader is not None and reader.transposes:
-        _add_transpose(attributes, reader.transposes)
-
-
-def _add_transpose(attributes: Element, semitones: int) -> None:
-    octaves, rest = divmod(abs(semitones), 12)
-    sign = -1 if semitones < 0 else 1
-    transpose = _sub(attributes, "transpose")
-    _sub(transpose, "diatonic").text = str(sign * DIATONIC_STEPS[rest])
-    _sub(transpose, "chromatic").text = str(sign * rest)
-    if octaves:
-        _sub(transpose, "octave-change").text = str(sign * octaves)
 
 
 def _add_drone(element: Element, key: StaffKey) -> None:

@@ -13,7 +13,8 @@ from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.bars import bars_of
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.dal_segno import jump_of
-from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
+from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.key_signatures import with_signature
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.piece.load import load

@@ -20,7 +20,8 @@ from support.bands import (
 from support.playing_musicxml import playing_order
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_sheet_with_places, score_sheets
+from cyclechart.arrange.parts.part_sheets import part_sheet_with_places
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.arrange.sheet.road_map import form_letter
 

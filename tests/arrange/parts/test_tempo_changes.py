@@ -14,7 +14,8 @@ from support.making import piece_of
 from support.reading_musicxml import parsed
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
+from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.arrange.sheet.tempo_marks import TempoChange

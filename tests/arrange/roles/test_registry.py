@@ -21,7 +21,8 @@ from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_content import StaffContent
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
+from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.rehearse.recipes import renderings_of
 from cyclechart.arrange.roles.drum_kit import RIDE
 from cyclechart.arrange.roles.registry import REGISTRY, RoleFunctions

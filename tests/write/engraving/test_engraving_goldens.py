@@ -14,7 +14,7 @@ from support.goldens import check_golden
 from support.making import piece_of
 from write.engraving.test_text_outlines import picture as text_picture
 
-from cyclechart.arrange.parts.part_sheets import score_sheets
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain

@@ -14,7 +14,8 @@ from support.bands import Band, band_of, cached_part, every_piece, part_element
 from support.chart_systems import systems_by_letter
 from support.making import piece_of
 
-from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
+from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.courtesies import courtesies, courtesy_before
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet, Strain

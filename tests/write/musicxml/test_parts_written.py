@@ -15,7 +15,8 @@ from support.playing_musicxml import PlayedNote, played_notes
 from support.reading_musicxml import Element, check_measure, measure_beats, parsed
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
+from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Piece
