@@ -1,4 +1,4 @@
-"""Clefs and signatures as MusicXML, and the measure that has the engraver announce the next ones."""
+"""Clefs and signatures as MusicXML, and the measure by which the engraver announces the next."""
 
 from __future__ import annotations
 
