@@ -45,8 +45,8 @@ def test_the_pages_say_what_the_set_list_says(tmp_path: Path) -> None:
         Seat("tabla", "Tabla", THEKA),
         Seat("tanpura", "Tanpura", DRONE),
     )
-    assert first.retuning == "tabla and tanpura to G (5 semitones up), 2:00"
-    assert second.retuning == "tabla and tanpura to B♭ (3 semitones up), in the break"
+    assert first.retuning == "Tabla and Tanpura to G (5 semitones up), 2:00"
+    assert second.retuning == "Tabla and Tanpura to B♭ (3 semitones up), in the break"
     assert third.retuning == ""
     assert (str(third.tonic), third.modes, third.cycles) == ("B♭", ("Charukeshi",), ("Jhaptal",))
     # A piece that names nobody is played by all who are there.

@@ -304,12 +304,12 @@ def test_a_line_in_two_cycles_stands_twice_on_the_sheet() -> None:
     assert [cycle.name for cycle in sheet.cycles] == ["Keherwa", "Dadra"]
 
 
-def test_a_free_line_between_leaves_the_time_signature_standing() -> None:
+def test_after_a_free_line_the_time_signature_is_shown_again() -> None:
     text = (
         f"cycle: tintal\nlines:\n{LOOP}  open: {{lands: free, sargam: S}}\n  hit: {{sargam: S}}\n"
         "form:\n  - {play: loop, cycle: rupak}\n  - free: open\n  - play: hit\n"
     )
-    assert [strain.first for strain in sheet_of(piece_of(text)).strains] == [True, False, False]
+    assert [strain.first for strain in sheet_of(piece_of(text)).strains] == [True, False, True]
 
 
 def test_a_piece_in_one_cycle_says_nothing_of_it() -> None:

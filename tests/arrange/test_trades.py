@@ -47,7 +47,7 @@ def test_drums_trade_after_every_horn() -> None:
         assert (turn.start, f"trade {turn.player}, 4 cycles") in marks
     box = road_map_of(piece, timeline)[0]
     assert (box.name, box.detail, box.cycles) == (
-        "trade trumpet / drum-kit / tenor-sax / drum-kit", "4 cycles each", 16,
+        "trade Trumpet / Drum Kit / Tenor Sax / Drum Kit", "4 cycles each", 16,
     )  # fmt: skip
     assert box.players == ("trumpet", "drum-kit", "tenor-sax")
 

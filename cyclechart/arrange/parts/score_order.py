@@ -43,25 +43,29 @@ SECTIONS = (
     ScoreSection("strings", ("strings",)),
     ScoreSection("bass", ("bass",)),
     ScoreSection("drums", ("kit", "hand drums")),
+    ScoreSection("others", ()),
 )
-"""The sections of a score from the top."""
+"""The sections of a score from the top; the last is for families that none of them has."""
 
 
 def section_of(played: Instrument) -> ScoreSection:
     """Return the section of a score that an instrument belongs to."""
-    return next(section for section in SECTIONS if played.family in section.families)
+    own = (section for section in SECTIONS if played.family in section.families)
+    return next(own, SECTIONS[-1])
 
 
 def in_score_order(players: Iterable[Player]) -> list[Player]:
     """Return players from the top of a score to its foot."""
+
+    names = instrument_names()
 
     def rank(player: Player) -> tuple[int, int, int]:
         played = player.instrument
         section = section_of(played)
         return (
             SECTIONS.index(section),
-            section.families.index(played.family),
-            instrument_names().index(played.name),
+            (*section.families, played.family).index(played.family),
+            names.index(played.name) if played.name in names else len(names),
         )
 
     return sorted(players, key=rank)

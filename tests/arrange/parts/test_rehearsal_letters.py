@@ -123,7 +123,7 @@ def test_a_step_played_from_the_sign_keeps_its_letter(times: int) -> None:
             for one in sheet.strains]  # fmt: skip
     assert rows == [
         ("A", "head", "", True),
-        ("B", "solo flute", "", True),
+        ("B", "solo Flute", "", True),
         ("C", "head", "D.S. al Coda, no repeats", False),
         ("", "coda", "", True),
         ("D", "out", "", True),
