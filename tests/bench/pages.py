@@ -1,8 +1,9 @@
 """How charts fill their pages: ``python tests/bench/pages.py [--bands N] [--papers …] [PIECE …]``.
 
-Charts of the demo book, of the pieces named and of random bands are set on each paper. Counted are
-charts whose last page is less than a third full, and page turns that cut a repeat, an ending or a
-cadence although another place to turn was on the same page.
+Charts of the demo book and of the pieces named are set on each paper, those of random bands on one
+paper each in turn, scores too. Counted are charts whose last page is less than a third full, page
+turns that cut a repeat, an ending or a cadence although another place to turn was on the same page,
+and shapes of a system that overlap or leave its picture, by the boxes of the tests.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ import json
 import sys
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -23,17 +24,20 @@ ROOT = Path(__file__).parent.parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from support.bands import random_form, read  # noqa: E402
+from support.boxes import boxes_outside, overlaps  # noqa: E402
 
 from cyclechart.arrange.parts.band import Band  # noqa: E402
 from cyclechart.arrange.parts.part_sheets import part_sheet  # noqa: E402
+from cyclechart.arrange.parts.score_sheets import score_sheets  # noqa: E402
 from cyclechart.arrange.sheet.lead_sheet import sheet_of  # noqa: E402
 from cyclechart.arrange.sheet.model import Sheet  # noqa: E402
 from cyclechart.piece.load import load  # noqa: E402
 from cyclechart.piece.model import Piece  # noqa: E402
 from cyclechart.write.files.fonts import family_names, font_paths  # noqa: E402
 from cyclechart.write.files.paper_sizes import PAPERS, Paper  # noqa: E402
-from cyclechart.write.paper.chart_music import ChartMusic, chart_music  # noqa: E402
+from cyclechart.write.paper.chart_music import ChartMusic, chart_music, score_music  # noqa: E402
 from cyclechart.write.paper.charts import page_data  # noqa: E402
+from cyclechart.write.paper.page_plan import PageWish  # noqa: E402
 
 THIRD = 1 / 3
 GAP = 4.0
@@ -50,6 +54,8 @@ class ChartPages:
     last: float
     cuts: int
     hurried: int
+    faults: tuple[str, ...] = ()
+    """What overlaps or leaves the picture of a system."""
 
     @property
     def nearly_empty(self) -> bool:
@@ -86,7 +92,9 @@ def pages_of(name: str, sheet: Sheet, music: ChartMusic, paper: Paper) -> ChartP
         cuts += rows[start].turn.cuts and not all(others)
     hurried = sum(rows[start].turn.hurried for start in starts[1:])
     full = (sum(last) + GAP * max(0, len(last) - 1)) / layout["rooms"][1]
-    return ChartPages(name, len(starts), full, cuts, hurried)
+    systems = [svg for drawings in music.systems for svg in drawings]
+    faults = [str(fault) for svg in systems for fault in (*overlaps(svg), *boxes_outside(svg))]
+    return ChartPages(name, len(starts), full, cuts, hurried, tuple(faults))
 
 
 def charts_of(name: str, piece: Piece, paper: Paper) -> Iterator[ChartPages]:
@@ -98,6 +106,11 @@ def charts_of(name: str, piece: Piece, paper: Paper) -> Iterator[ChartPages]:
         music = chart_music(sheet, paper)
         if music.plan.rows:
             yield pages_of(f"{name} {reader}", sheet, music, paper)
+    parts = score_sheets(band)
+    if parts:
+        over = replace(lead, strains=parts[0].strains)
+        music = score_music(parts, over, paper, PageWish(pairs=False))
+        yield pages_of(f"{name} score", over, music, paper)
 
 
 def measured(task: tuple[str, str, str]) -> list[ChartPages]:
@@ -121,14 +134,9 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=2)
     chosen = parser.parse_args()
     book = [str(path) for path in sorted((ROOT / "pieces").glob("*.yaml"))]
-    tasks = [
-        task
-        for paper in chosen.papers.split(",")
-        for task in (
-            *(("file", path, paper) for path in (*book, *chosen.pieces)),
-            *(("seed", str(seed), paper) for seed in range(chosen.bands)),
-        )
-    ]
+    papers = chosen.papers.split(",")
+    tasks = [("file", path, paper) for paper in papers for path in (*book, *chosen.pieces)]
+    tasks += [("seed", str(n), papers[n % len(papers)]) for n in range(chosen.bands)]
     with ProcessPoolExecutor(chosen.jobs) as pool:
         charts = [chart for found in pool.map(measured, tasks) for chart in found]
     several = [chart for chart in charts if chart.pages > 1]
@@ -138,6 +146,10 @@ def main() -> None:
     print(f"turns that cut what another place would not: {sum(c.cuts for c in charts)}")
     turns = sum(chart.pages - 1 for chart in charts)
     print(f"turns without a rest, marked so: {sum(c.hurried for c in charts)} of {turns}")
+    faulty = [chart for chart in charts if chart.faults]
+    print(f"charts with shapes that overlap or leave the picture: {len(faulty)}")
+    for chart in faulty:
+        print(f"  {chart.name}: {len(chart.faults)}, the first {chart.faults[0]}")
     for chart in [*empty, *(chart for chart in charts if chart.cuts)]:
         print(f"  {chart.name}: {chart.pages} pages, last {chart.last:.2f}, cuts {chart.cuts}")
 

@@ -16,7 +16,7 @@ from cyclechart.write.engraving.mei_brackets import add_brackets, needs_brackets
 PAGE_WIDTH = 1900
 """Width of a system in the engraver's units; a staff is 72 high (6.8 mm on a line of 180 mm)."""
 
-MARGIN = 18
+MARGIN = 22
 """Left of the staff, for the cycle number above its beginning."""
 
 BRACE = 14
