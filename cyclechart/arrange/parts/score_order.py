@@ -48,20 +48,24 @@ SECTIONS = (
 
 
 def section_of(played: Instrument) -> ScoreSection:
-    """Return the section of a score that an instrument belongs to."""
-    return next(section for section in SECTIONS if played.family in section.families)
+    """Return the section of a score that an instrument belongs to: of a family that is not listed,
+    the last."""
+    return next(
+        (section for section in SECTIONS if played.family in section.families), SECTIONS[-1]
+    )
 
 
 def in_score_order(players: Iterable[Player]) -> list[Player]:
     """Return players from the top of a score to its foot."""
 
-    def rank(player: Player) -> tuple[int, int, int]:
-        played = player.instrument
-        section = section_of(played)
+    families = [family for section in SECTIONS for family in section.families]
+    names = instrument_names()
+
+    def rank(player: Player) -> tuple[int, int]:
+        name, family = player.instrument.name, player.instrument.family
         return (
-            SECTIONS.index(section),
-            section.families.index(played.family),
-            instrument_names().index(played.name),
+            families.index(family) if family in families else len(families),
+            names.index(name) if name in names else len(names),
         )
 
     return sorted(players, key=rank)
