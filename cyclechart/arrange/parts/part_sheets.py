@@ -60,9 +60,9 @@ def part_sheet_with_places(band: Band, player: Player) -> tuple[Sheet, dict[int,
 def score_sheets(band: Band) -> tuple[Sheet, ...]:
     """Return the parts of all who read a staff, in the order of a score.
 
-    All have the same measures. Bars are written once where they are equal for everybody; rests are never joined. Words stand
-    under who sings them, names of tones under who plays a melody, and a text over the first staff
-    that has it.
+    All have the same measures. Bars are written once where they are equal for everybody; rests are
+    never joined. Words stand under who sings them, names of tones under who plays a melody, and a
+    text over the first staff that has it.
     """
     reading = in_score_order(player for player in band.piece.players if player.role.reads_staff)
     sheets = [

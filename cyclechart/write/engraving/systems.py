@@ -276,7 +276,7 @@ def engrave_score(
 def _measured(strain: MeasuredStrain) -> MeasuredStrain:
     """Return a strain, known without its sizes, with them."""
     document = strain.written()
-    svg = draw_endless(document)
+    svg = draw_endless(document, score=len(strain.strains) > 1)
     spans = list(_spans(svg))
     count = len(strain.measures)
     if len(spans) != count:
