@@ -17,6 +17,7 @@ from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.write.engraving.condensing import (
     DrawnStaves,
     condensed_systems,
+    players_by_measure,
     playing_sheets,
 )
 from cyclechart.write.engraving.drawing import Drawing
@@ -100,6 +101,11 @@ class MeasuredStrain:
         """Its measures."""
         return self.strains[0].measures
 
+    @cached_property
+    def playing(self) -> list[frozenset[int]]:
+        """The players, by their indices, who have a note in each measure."""
+        return players_by_measure(self.strains)
+
     def cut(self, places: frozenset[Fraction]) -> MeasuredStrain:
         """Return the strain with its measures cut at some places."""
         if places not in self.finer:
@@ -154,7 +160,7 @@ class SystemLayout:
         if not measured.score:
             return ()
         return condensed_systems(
-            measured.sheets, measured.strains, self.breaks, opening=measured.opening
+            measured.sheets, measured.playing, self.breaks, opening=measured.opening
         )
 
     def height_of(self, system: int) -> float:

@@ -32,7 +32,7 @@ that handbooks give for parts is near it; from memory)."""
 WISHED_SIZES = (*SIZES, 0.86, 0.84, 0.82, 0.8)
 """The sizes that are tried where a number of pages is asked for."""
 
-SCORE_SIZES = tuple(round(1 - 0.02 * step, 2) for step in range(12))
+SCORE_SIZES = (1.0, 0.97, 0.94, 0.91, 0.88, 0.85, 0.82, 0.79)
 """The sizes of a score's music: from a staff of 4.5 mm down to one of 3.5 mm, near the least that
 handbooks give for study scores (from memory)."""
 
