@@ -102,7 +102,7 @@ def test_what_holds_for_every_instrument(name: str) -> None:
         mido.Message("program_change", program=one.program)
         assert one.high - one.low >= 12
     assert not one.breath or one.family in ("woodwind", "brass", "voice")
-    assert one.bends or one.family in ("keyboard", "frets", "mallets")
+    assert one.bends or one.family in ("keyboard", "frets", "mallets", "bass")
     assert re.fullmatch("[a-z]+(-[a-z]+)*", name)
 
 

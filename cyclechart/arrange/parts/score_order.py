@@ -43,29 +43,29 @@ SECTIONS = (
     ScoreSection("strings", ("strings",)),
     ScoreSection("bass", ("bass",)),
     ScoreSection("drums", ("kit", "hand drums")),
-    ScoreSection("others", ()),
 )
-"""The sections of a score from the top; the last is for families that none of them has."""
+"""The sections of a score from the top."""
 
 
 def section_of(played: Instrument) -> ScoreSection:
-    """Return the section of a score that an instrument belongs to."""
-    own = (section for section in SECTIONS if played.family in section.families)
-    return next(own, SECTIONS[-1])
+    """Return the section of a score that an instrument belongs to: of a family that is not listed,
+    the last."""
+    return next(
+        (section for section in SECTIONS if played.family in section.families), SECTIONS[-1]
+    )
 
 
 def in_score_order(players: Iterable[Player]) -> list[Player]:
     """Return players from the top of a score to its foot."""
 
+    families = [family for section in SECTIONS for family in section.families]
     names = instrument_names()
 
-    def rank(player: Player) -> tuple[int, int, int]:
-        played = player.instrument
-        section = section_of(played)
+    def rank(player: Player) -> tuple[int, int]:
+        name, family = player.instrument.name, player.instrument.family
         return (
-            SECTIONS.index(section),
-            (*section.families, played.family).index(played.family),
-            names.index(played.name) if played.name in names else len(names),
+            families.index(family) if family in families else len(families),
+            names.index(name) if name in names else len(names),
         )
 
     return sorted(players, key=rank)

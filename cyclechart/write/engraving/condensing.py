@@ -6,9 +6,8 @@ highest staff that is drawn.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from lxml import etree
@@ -36,31 +35,46 @@ def playing_sheets(sheets: Sequence[Sheet], at: int) -> Sequence[Sheet]:
     return playing if playing and len(sheets) - len(playing) >= RESTING else sheets
 
 
+def players_by_measure(strains: Sequence[Strain]) -> list[frozenset[int]]:
+    """Return the players of a score, by their indices, who have a note in each measure."""
+    starts = [measure.start for measure in strains[0].measures]
+    playing: list[set[int]] = [set() for _ in starts]
+    for player, strain in enumerate(strains):
+        at = 0
+        for note in sorted(strain.notes, key=lambda note: note.start):
+            while at + 1 < len(starts) and starts[at + 1] <= note.start:
+                at += 1
+            playing[at].add(player)
+            end, last = note.start + note.length, at
+            while last + 1 < len(starts) and starts[last + 1] < end:
+                last += 1
+                playing[last].add(player)
+    return list(map(frozenset, playing))
+
+
 def condensed_systems(
-    sheets: Sequence[Sheet], strains: Sequence[Strain], breaks: Sequence[int], *, opening: bool
+    sheets: Sequence[Sheet],
+    playing: Sequence[frozenset[int]],
+    breaks: Sequence[int],
+    *,
+    opening: bool,
 ) -> tuple[DrawnStaves, ...]:
     """Return the staves of each system of a strain, () where none is left out.
 
-    ``breaks``: the indices of the measures that begin a system after the first; ``opening``: all
-    staves of the first system are drawn.
+    ``playing``: the players of each measure; ``breaks``: the indices of the measures that begin a
+    system after the first; ``opening``: all staves of the first system are drawn.
     """
-    measures = strains[0].measures
-    starts = [measures[at].start for at in (0, *breaks)]
+    systems = [
+        frozenset[int]().union(*playing[start:end])
+        for start, end in pairwise([0, *breaks, len(playing)])
+    ]
+    if opening:
+        systems[0] = frozenset(range(len(sheets)))
+    if not all(systems) or len(sheets) - min(map(len, systems)) < RESTING:
+        return ()
     staves = [sheet.reader.staves if sheet.reader else 1 for sheet in sheets]
     numbers = list(accumulate(staves, initial=1))
-    playing: list[set[int]] = [set() for _ in starts]
-    for player, strain in enumerate(strains):
-        for note in strain.notes:
-            first = max(0, bisect_right(starts, note.start) - 1)
-            end = max(first + 1, bisect_left(starts, note.start + note.length))
-            for system in range(first, end):
-                playing[system].add(player)
-    if opening:
-        playing[0] = set(range(len(strains)))
-    most = max(len(strains) - len(players) for players in playing)
-    if most < RESTING or not all(playing):
-        return ()
-    return tuple(DrawnStaves(numbers[min(players)], len(players)) for players in playing)
+    return tuple(DrawnStaves(numbers[min(players)], len(players)) for players in systems)
 
 
 def condense(mei: str, systems: Sequence[DrawnStaves]) -> str:

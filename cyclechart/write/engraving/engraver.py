@@ -29,6 +29,10 @@ them takes more."""
 BRACKET_FOOT = 22
 """The room under a score for the foot of a bracket."""
 
+WORD_SPACE = 2.6
+"""The space between sung words in a score, in halves of a staff space: the page's letters are wider
+than the engraver's."""
+
 _BASE: dict[str, Any] = {
     "adjustPageHeight": True,
     "condense": "none",
@@ -51,6 +55,10 @@ _BASE: dict[str, Any] = {
     "svgViewBox": True,
     "xmlIdChecksum": True,
 }
+_SCORE: dict[str, Any] = {
+    "lyricWordSpace": WORD_SPACE,
+    "pageMarginBottom": BRACKET_FOOT,
+}
 _ENDLESS = {**_BASE, "adjustPageWidth": True, "breaks": "none", "pageWidth": 60_000}
 _SYSTEMS = {
     **_BASE,
@@ -71,9 +79,9 @@ def _toolkit() -> Any:
     return verovio.toolkit()
 
 
-def draw_endless(document: bytes) -> str:
-    """Return a document drawn on one line of any length."""
-    return _draw(document, _ENDLESS)[0]
+def draw_endless(document: bytes, *, score: bool = False) -> str:
+    """Return a document drawn on one line of any length; ``score``: with several staves."""
+    return _draw(document, _ENDLESS | _SCORE if score else _ENDLESS)[0]
 
 
 def draw_systems(
@@ -95,7 +103,7 @@ def draw_systems(
     """
     options = {**_SYSTEMS, "minLastJustification": least_justified, "pageWidth": width}
     if len(strains) > 1:
-        options["pageMarginBottom"] = BRACKET_FOOT
+        options |= _SCORE
     if braced:
         options["pageMarginLeft"] = MARGIN + BRACE
     if condensed:

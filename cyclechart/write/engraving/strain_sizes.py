@@ -6,12 +6,13 @@ import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cached_property
 from itertools import pairwise
 
 from cyclechart.arrange.sheet.courtesies import Courtesy, courtesy_before
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
-from cyclechart.write.engraving.condensing import playing_sheets
+from cyclechart.write.engraving.condensing import players_by_measure, playing_sheets
 from cyclechart.write.engraving.engraver import EngravingError, draw_endless
 from cyclechart.write.engraving.section_cuts import cut_at
 from cyclechart.write.musicxml.document import strain_xml, strains_xml
@@ -51,6 +52,11 @@ class MeasuredStrain:
     def measures(self) -> tuple[Measure, ...]:
         """Its measures."""
         return self.strains[0].measures
+
+    @cached_property
+    def playing(self) -> list[frozenset[int]]:
+        """The players, by their indices, who have a note in each measure."""
+        return players_by_measure(self.strains)
 
     def cut(self, places: frozenset[Fraction]) -> MeasuredStrain:
         """Return the strain with its measures cut at some places."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from bisect import bisect
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import pairwise
+from math import inf
 
 from cyclechart.write.engraving.drawing import POLYLINE, RECT, TEXT, Drawing, Element, G
 from cyclechart.write.engraving.engraver_facts import FLOATING, KNOWN, UNMEASURED
@@ -94,14 +94,18 @@ def staff_boxes(drawing: Drawing) -> list[SystemBoxes]:
     boxes = system_boxes(drawing)
     staves = sorted(set(boxes.staves))
     middles = [(top + foot) / 2 for top, foot in staves]
-    gaps = [(foot + top) / 2 for (_, foot), (top, _) in pairwise(staves)]
     homes = {at: staff for staff, *run in boxes.in_staff for at in range(*run)}
     found = [SystemBoxes(top=top, staves=[(top, foot)]) for top, foot in staves]
     for at, shape in enumerate(boxes.fixed):
-        home = homes.get(at)
-        if home is None:
-            home = bisect(gaps, (shape.y0 + shape.y1) / 2)
-        found[home].fixed.append(shape)
+        if at in homes:
+            found[homes[at]].fixed.append(shape)
+            continue
+        # A tie between two staves may be of either.
+        over = -inf
+        for (_, foot), home in zip(staves, found, strict=True):
+            if shape.y1 > over and shape.y0 < foot:
+                home.fixed.append(shape)
+            over = foot
     for group in boxes.floating:
         found[bisect(middles[:-1], _middle(group))].floating.append(group)
     for tuplet in boxes.tuplets:

@@ -81,7 +81,7 @@ class SystemLayout:
         if not measured.score:
             return ()
         return condensed_systems(
-            measured.sheets, measured.strains, self.breaks, opening=measured.opening
+            measured.sheets, measured.playing, self.breaks, opening=measured.opening
         )
 
     def height_of(self, system: int) -> float:

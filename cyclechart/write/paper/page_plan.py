@@ -7,9 +7,8 @@ sets the rows with their true heights and chooses the page turns.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.write.engraving.strain_sizes import MeasuredStrain
@@ -32,7 +31,7 @@ that handbooks give for parts is near it; from memory)."""
 WISHED_SIZES = (*SIZES, 0.86, 0.84, 0.82, 0.8)
 """The sizes that are tried where a number of pages is asked for."""
 
-SCORE_SIZES = tuple(round(1 - 0.02 * step, 2) for step in range(12))
+SCORE_SIZES = (1.0, 0.97, 0.94, 0.91, 0.88, 0.85, 0.82, 0.79)
 """The sizes of a score's music: from a staff of 4.5 mm down to one of 3.5 mm, near the least that
 handbooks give for study scores (from memory)."""
 
@@ -102,18 +101,17 @@ def plan_pages(
     ``measured``: its strains with the sizes they want, None for one without a staff; ``line``: the
     length of a line of common size, in the engraver's units.
     """
-    plan = _plan_at(1.0, sheet, measured, line, wish)
+    best = plan = _plan_at(1.0, sheet, measured, line, wish)
     pages, last = _pages(plan, sheet, paper, line, wish)
     target = wish.pages or pages - 1
     least = WISHED_SIZES[-1] if wish.pages else _least_size(last)
-    smaller = plan
     for size in WISHED_SIZES if 0 < target < pages else ():
         if size < least:
             break
-        smaller = _plan_at(size, sheet, measured, line, wish)
-        if _pages(smaller, sheet, paper, line, wish)[0] <= target:
-            return smaller
-    return smaller if wish.pages else plan
+        plan = _plan_at(size, sheet, measured, line, wish)
+        if _pages(plan, sheet, paper, line, wish)[0] <= target:
+            return _with_turns(plan, sheet)
+    return _with_turns(plan if wish.pages else best, sheet)
 
 
 def plan_score(
@@ -138,8 +136,7 @@ def plan_score(
             best, fewest = plan, cost
     assert best is not None
     # Nobody plays from a score: any system may begin a page.
-    rows = (replace(row, turn=PageBreak(asked=row.turn.asked)) for row in best.rows)
-    return replace(best, rows=tuple(rows))
+    return best
 
 
 def _least_size(last: float) -> float:
@@ -158,11 +155,8 @@ def _plan_at(
     long = int(line / size)
     layouts = [_layout(one, long) for one in measured]
     rows: list[Row] = []
-    tempo = sheet.tempo
     alone: int | None = None  # a short strain whose row has room for one more
     for index, strain in enumerate(sheet.strains):
-        turn = break_between(sheet.strains[index - 1], strain, tempo) if index else PageBreak()
-        tempo = strain.tempo or tempo
         short = wish.pairs and _is_short(strain, measured[index], long)
         if (
             short
@@ -177,7 +171,11 @@ def _plan_at(
             rows[-1] = Row(tuple(pair), rows[-1].turn)
             alone = None
             continue
-        rows += _rows(index, layouts[index], turn, tempo)
+        asked = PageBreak(asked=index > 0 and strain.break_before == "page")
+        count = layout.count if (layout := layouts[index]) is not None else 1
+        rows.append(Row((_first_cell(index, layout),), asked))
+        share = layout.share if layout is not None else 1.0
+        rows += (Row((Cell(index, number, share),), PageBreak()) for number in range(1, count))
         alone = index if short else None
     return PagePlan(size, tuple(layouts), tuple(rows), wish.pages)
 
@@ -203,17 +201,23 @@ def _first_cell(index: int, layout: SystemLayout | None) -> Cell:
     return Cell(index, 0, layout.share) if layout else Cell(index, -1)
 
 
-def _rows(
-    index: int, layout: SystemLayout | None, turn: PageBreak, tempo: Fraction
-) -> Iterator[Row]:
-    """Yield the rows of a strain alone."""
-    if layout is None:
-        yield Row((_first_cell(index, None),), turn)
-        return
-    drawn = layout.measured.strains[0]
-    places = [turn, *(break_within(drawn, at, tempo) for at in layout.breaks)]
-    for number, place in enumerate(places):
-        yield Row((Cell(index, number, layout.share),), place)
+def _with_turns(plan: PagePlan, sheet: Sheet) -> PagePlan:
+    """Return a plan with what a page turn before each row costs the player."""
+    rows = []
+    tempo = before = sheet.tempo
+    for number, row in enumerate(plan.rows):
+        cell = row.cells[0]
+        strain, layout = sheet.strains[cell.strain], plan.layouts[cell.strain]
+        if cell.system > 0:
+            assert layout is not None
+            drawn = layout.measured.strains[0]
+            turn = break_within(drawn, layout.breaks[cell.system - 1], tempo)
+        else:
+            before, tempo = tempo, strain.tempo or tempo
+            last = sheet.strains[cell.strain - 1]
+            turn = break_between(last, strain, before) if number else PageBreak()
+        rows.append(replace(row, turn=turn))
+    return replace(plan, rows=tuple(rows))
 
 
 def _pages(
@@ -233,7 +237,6 @@ def _pages(
             if layout is not None:
                 unit = width * share / max(layout.line, layout.width)
                 tall = layout.height_of(max(0, cell.system)) * unit
-            share = HALF if len(row.cells) > 1 else 1.0
             heights.append(
                 strain_height(sheet.strains[cell.strain], cell.system, tall, share, paper)
             )
