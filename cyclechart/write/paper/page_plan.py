@@ -204,7 +204,7 @@ def _first_cell(index: int, layout: SystemLayout | None) -> Cell:
 def _with_turns(plan: PagePlan, sheet: Sheet) -> PagePlan:
     """Return a plan with what a page turn before each row costs the player."""
     rows = []
-    tempo = before = sheet.tempo
+    tempo = sheet.tempo
     for number, row in enumerate(plan.rows):
         cell = row.cells[0]
         strain, layout = sheet.strains[cell.strain], plan.layouts[cell.strain]
@@ -213,9 +213,10 @@ def _with_turns(plan: PagePlan, sheet: Sheet) -> PagePlan:
             drawn = layout.measured.strains[0]
             turn = break_within(drawn, layout.breaks[cell.system - 1], tempo)
         else:
-            before, tempo = tempo, strain.tempo or tempo
             last = sheet.strains[cell.strain - 1]
-            turn = break_between(last, strain, before) if number else PageBreak()
+            turn = break_between(last, strain, tempo) if number else PageBreak()
+            for one in row.cells:
+                tempo = sheet.strains[one.strain].tempo or tempo
         rows.append(replace(row, turn=turn))
     return replace(plan, rows=tuple(rows))
 

@@ -8,13 +8,13 @@ import pytest
 from support.making import piece_of
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.parts.score_order import (
     SECTIONS,
     in_score_order,
     section_of,
     short_names,
 )
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.catalog.instruments import instrument, instrument_names
 from cyclechart.piece.model import Piece
 

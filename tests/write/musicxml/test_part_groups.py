@@ -9,7 +9,8 @@ from support.making import piece_of
 from support.reading_musicxml import parsed, texts
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.part_sheets import part_sheet, score_sheets
+from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.write.musicxml.document import band_xml, part_xml, strains_xml
 from cyclechart.write.musicxml.part_list import PartGroup, part_groups

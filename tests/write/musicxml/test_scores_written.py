@@ -10,8 +10,8 @@ from support.reading_musicxml import parsed
 from write.musicxml.test_parts_written import check_part
 
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.parts.score_order import in_score_order
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Piece
 from cyclechart.produce.piece_charts import score_title
