@@ -20,8 +20,12 @@ _SOUNDS = {
 """The attribute of MusicXML's sound element for each jump, and its value."""
 
 
-def jump_direction(jump: str) -> Element:
-    """Return the direction with the sign or the word of a jump."""
+def jump_direction(jump: str, *, engraved: bool) -> Element:
+    """Return the direction with the sign or the word of a jump.
+
+    ``engraved``: it is for a picture, where the sign stands beside the words too; other programs
+    would take that for the coda itself.
+    """
     # The way back stands under the end, apart from the way out to the coda, which is over it.
     place = "below" if jump.startswith("D.S.") else "above"
     direction = etree.Element("direction", placement=place)
@@ -32,7 +36,7 @@ def jump_direction(jump: str) -> Element:
         words = _sub(kind, "words")
         words.set("font-weight", "bold")
         words.text = jump
-        if jump == TO_CODA:
+        if jump == TO_CODA and engraved:
             _sub(_sub(direction, "direction-type"), "coda")
     name, value = _SOUNDS[jump]
     _sub(direction, "sound", {name: value})

@@ -152,7 +152,7 @@ class StrainWriter:
                 element.append(tempo_change(self.change.word))
             for jump in measure.jumps:
                 if jump in OPENING:
-                    element.append(jump_direction(jump))
+                    element.append(jump_direction(jump, engraved=self.context.engraved))
             if measure.rests:
                 yield from self.rest_measures(element, at, measure)
                 continue
@@ -299,7 +299,7 @@ class StrainWriter:
             self.add_at_end(element, repeat_count(measure.times))
         for jump in measure.jumps:
             if jump in CLOSING:
-                self.add_at_end(element, jump_direction(jump))
+                self.add_at_end(element, jump_direction(jump, engraved=self.context.engraved))
         if not style and not ends:
             return
         barline = _sub(element, "barline", location="right")

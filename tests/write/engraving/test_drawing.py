@@ -7,7 +7,6 @@ from lxml import etree
 from support.making import piece_of
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
-from cyclechart.write.engraving import systems as engraving
 from cyclechart.write.engraving.drawing import (
     Drawing,
     Element,
@@ -15,6 +14,7 @@ from cyclechart.write.engraving.drawing import (
     set_first,
     staff_lines,
 )
+from cyclechart.write.engraving.engraver import PAGE_WIDTH, draw_systems
 from cyclechart.write.engraving.engraver_facts import (
     SIGNATURE_FIGURES,
     SIGNATURE_PLUSES,
@@ -32,7 +32,7 @@ def page() -> str:
     """A system as the engraver draws it."""
     sheet = sheet_of(piece_of(LINES, tonic="Eb"))
     document = strain_xml(sheet, sheet.strains[0], first=True)
-    return engraving._draw(document, engraving._SYSTEMS)[0]
+    return draw_systems(document, (), PAGE_WIDTH, 0.0)[0]
 
 
 def test_a_drawing_without_a_fix_is_written_as_it_was_read(page: str) -> None:

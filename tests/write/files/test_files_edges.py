@@ -158,10 +158,10 @@ def test_a_key_holds_every_kind_of_value_but_places() -> None:
 def test_papers_and_looks_are_as_documented() -> None:
     sizes = {name: astuple(paper)[1:] for name, paper in PAPERS.items()}
     assert sizes == {
-        "a4": (210, 297, 15, 14, 16, 1900, 1),
-        "letter": (215.9, 279.4, 17.9, 13, 16, 1900, 1),
-        "tablet": (197, 147.75, 6, 6, 10, 1950, 1),
-        "stage": (210, 297, 12, 12, 15, 1400, 1.25),
+        "a4": (210, 297, 15, 14, 16, 1900, 1, True),
+        "letter": (215.9, 279.4, 17.9, 13, 16, 1900, 1, True),
+        "tablet": (197, 147.75, 6, 6, 10, 1950, 1, False),
+        "stage": (210, 297, 12, 12, 15, 1400, 1.25, True),
     }
     look = Look()
     assert (look.paper.name, look.names, look.png, look.signature) == (

@@ -62,7 +62,7 @@ def test_a_time_signature_stands_where_the_cycle_changes() -> None:
             free = measure.find("attributes/time/senza-misura") is not None
             shown.append((letter, measure.findtext(".//words"), "free" if free else beats))
     assert shown == [
-        ("A", "head, in Tintal", "4+4+4+4"),
+        ("A", "head, in Tintal", "16"),
         ("B", "loop, in Rupak", "3+2+2"),
         ("C", "hit, in Rupak", ""),
         ("D", "open", "free"),
@@ -72,7 +72,7 @@ def test_a_time_signature_stands_where_the_cycle_changes() -> None:
         parsed(strain_xml(sheet, strain, first=strain.first)).findtext(".//time/beats")
         for strain in sheet.strains
     ]
-    assert alone == ["4+4+4+4", "3+2+2", None, None, "4+4"]
+    assert alone == ["16", "3+2+2", None, None, "4+4"]
 
 
 def test_a_silent_cycle_of_one_section_is_one_rest_in_the_cycle_of_its_strain() -> None:

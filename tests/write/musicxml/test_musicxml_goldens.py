@@ -23,8 +23,9 @@ from cyclechart.write.musicxml.document import (
     strain_xml,
     strains_xml,
 )
-from cyclechart.write.musicxml.measures import CLEFS, DIATONIC_STEPS, MIDDLE_LINE
+from cyclechart.write.musicxml.measures import MIDDLE_LINE
 from cyclechart.write.musicxml.rhythm import spell_measure
+from cyclechart.write.musicxml.signatures import CLEFS, DIATONIC_STEPS
 
 
 def as_text(document: bytes) -> str:

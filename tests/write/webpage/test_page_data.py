@@ -203,7 +203,7 @@ def test_a_free_stretch_and_a_last_bar_cut_off() -> None:
     form = "  - free: flute\n    seconds: 7\n  - play: one\n"
     data = page_of("jhaptal", form, "count-in: 0\n")
     assert data["turns"][0]["kind"] == "free" and data["turns"][0]["beats"] == [0, 7]
-    assert data["sections"][0]["name"] == "flute"
+    assert data["sections"][0]["name"] == "Flute"
     last = data["turns"][-1]
     assert last["beats"][-1] == data["length"]
 
