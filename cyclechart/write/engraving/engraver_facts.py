@@ -44,6 +44,7 @@ KNOWN = FIXED | FLOATING | UNMEASURED | {"tupletBracket", "tupletNum"}
 INDEXED = frozenset(
     (
         "bracketSpan",
+        "dir",
         "measure",
         "meterSig",
         "meterSigGrp",

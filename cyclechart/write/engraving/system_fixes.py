@@ -11,6 +11,7 @@ from cyclechart.write.engraving.collisions import fix_collisions, fix_score_coll
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.ghost_notes import fix_ghost_notes
 from cyclechart.write.engraving.repeat_counts import add_repeat_counts
+from cyclechart.write.engraving.text_margins import keep_texts_inside
 from cyclechart.write.engraving.text_outlines import outline_texts
 from cyclechart.write.engraving.text_signs import fix_text_signs
 from cyclechart.write.engraving.time_signatures import fix_time_signatures
@@ -45,6 +46,7 @@ def _labelled_drawings(pages: Iterable[str], strains: Mapping[int, Strain]) -> l
     drawings = [Drawing(page) for page in pages]
     for drawing in drawings:
         fix_text_signs(drawing)
+        keep_texts_inside(drawing)
         fix_tuplet_numbers(drawing)
         fix_time_signatures(drawing)
         if any(strain.kind == "kit" for strain in strains.values()):
