@@ -62,9 +62,15 @@ def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     sheets = [with_look(sheet, look) for sheet in score_sheets(band)]
     if not sheets:
         return {}
+    # Its texts name keys as they sound: they are those of a part that is not transposed.
+    concert = next((s for s in sheets if s.reader and s.reader.transposes % 12 == 0), None)
+    texts = concert or sheets[0]
     over = replace(
         lead,
-        strains=tuple(replace(strain, tones="", drone=False) for strain in sheets[0].strains),
+        strains=tuple(
+            replace(strain, tones="", drone=strain.drone and concert is not None)
+            for strain in texts.strains
+        ),
         reader=Reader(
             player="score",
             instrument=score_title(sheets),

@@ -26,8 +26,8 @@ STAFF_GAP = 7
 """The least room between two staves of a score, in halves of a staff space; what stands between
 them takes more."""
 
-BRACKET_FOOT = 22
-"""The room under a score for the foot of a bracket."""
+BRACKET_FOOT = 30
+"""The room under a score for the foot of a bracket and the name of the last staff."""
 
 WORD_SPACE = 2.6
 """The space between sung words in a score, in halves of a staff space: the page's letters are wider
@@ -48,7 +48,7 @@ _BASE: dict[str, Any] = {
     "pageMarginBottom": 8,
     "pageMarginLeft": MARGIN,
     "pageMarginRight": 0,
-    "pageMarginTop": 16,
+    "pageMarginTop": 20,
     "spacingBracketGroup": STAFF_GAP,
     "spacingStaff": STAFF_GAP,
     "svgFormatRaw": True,

@@ -14,12 +14,15 @@ from cyclechart.arrange.sheet.courtesies import Courtesy
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.write.engraving.drawing import Drawing
-from cyclechart.write.engraving.engraver import PAGE_WIDTH, draw_systems
+from cyclechart.write.engraving.engraver import PAGE_WIDTH, EngravingError, draw_systems
 from cyclechart.write.engraving.strain_sizes import measure_score, measure_strain
 from cyclechart.write.engraving.system_breaks import cycles_of, is_landing
 from cyclechart.write.engraving.system_fixes import fixed_drawings, fixed_score_drawings
 from cyclechart.write.engraving.system_layout import STRETCH, SystemLayout, lay_out
 from cyclechart.write.musicxml.document import with_breaks
+
+WIDER, WIDER_TRIES = 40, 12
+"""A system that the engraver breaks is drawn wider by one part in so many, at most so often."""
 
 
 @dataclass(frozen=True)
@@ -48,22 +51,39 @@ def draw(layout: SystemLayout) -> Engraved:
     else:
         ahead = bool(measured.ahead)
         document = with_breaks(measured.document, measures, list(breaks), courtesy=ahead)
-    readers = [sheet.reader for sheet in measured.sheets]
-    pages = draw_systems(
-        document,
-        strains,
-        layout.width,
-        _least_justified(measures, breaks),
-        braced=any(reader is not None and reader.staves > 1 for reader in readers),
-        condensed=layout.condensed,
-        opening=measured.opening,
-    )
+    pages, width = _drawn_pages(document, layout)
+    size, share = min(1.0, layout.line / width), min(1.0, width / layout.line)
     if measured.ahead:
         pages.pop()  # only there for the courtesy before it
     if len(strains) > 1:
-        return Engraved(fixed_score_drawings(pages, strains), layout.size, share=layout.share)
-    drawings = fixed_drawings(pages, strains[0])
-    return Engraved(drawings, layout.size, measures, layout.share)
+        return Engraved(fixed_score_drawings(pages, strains), size, share=share)
+    return Engraved(fixed_drawings(pages, strains[0]), size, measures, share)
+
+
+def _drawn_pages(document: bytes, layout: SystemLayout) -> tuple[list[str], int]:
+    """Return the pictures of a document's systems, and the width that they have.
+
+    Where the engraver breaks a system that is as good as full, all are drawn a little wider, and
+    shown smaller: no measure may go missing.
+    """
+    measured = layout.measured
+    readers = [sheet.reader for sheet in measured.sheets]
+    wanted = layout.count + bool(measured.ahead)
+    width = layout.width
+    for _ in range(WIDER_TRIES):
+        pages = draw_systems(
+            document,
+            measured.strains,
+            width,
+            _least_justified(measured.measures, layout.breaks),
+            braced=any(reader is not None and reader.staves > 1 for reader in readers),
+            condensed=layout.condensed,
+            opening=measured.opening,
+        )
+        if len(pages) == wanted:
+            return pages, width
+        width += width // WIDER
+    raise EngravingError(f"{wanted} systems were planned and {len(pages)} drawn")
 
 
 def _least_justified(measures: Sequence[Measure], breaks: Sequence[int]) -> float:

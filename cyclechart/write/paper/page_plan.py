@@ -38,7 +38,7 @@ handbooks give for study scores (from memory)."""
 LAST = 0.8
 """The share of a page that the last page of a score counts at the least."""
 
-SAVINGS = ((1 / 3, 0.88), (1 / 2, 0.92))
+SAVINGS = ((1 / 3, 0.88), (1.0, 0.92))
 """How full a last page may be, and the least size of music that is taken to save it."""
 
 HALF = 0.485
@@ -101,17 +101,17 @@ def plan_pages(
     ``measured``: its strains with the sizes they want, None for one without a staff; ``line``: the
     length of a line of common size, in the engraver's units.
     """
-    best = plan = _plan_at(1.0, sheet, measured, line, wish)
-    pages, last = _pages(plan, sheet, paper, line, wish)
-    target = wish.pages or pages - 1
+    best = _plan_at(1.0, sheet, measured, line, wish)
+    fewest, last = _pages(best, sheet, paper, line, wish)
     least = WISHED_SIZES[-1] if wish.pages else _least_size(last)
-    for size in WISHED_SIZES if 0 < target < pages else ():
-        if size < least:
+    for size in WISHED_SIZES[1:]:
+        if size < least or fewest <= max(1, wish.pages):
             break
         plan = _plan_at(size, sheet, measured, line, wish)
-        if _pages(plan, sheet, paper, line, wish)[0] <= target:
-            return _with_turns(plan, sheet)
-    return _with_turns(plan if wish.pages else best, sheet)
+        pages, _ = _pages(plan, sheet, paper, line, wish)
+        if pages < fewest:
+            best, fewest = plan, pages
+    return _with_turns(best, sheet)
 
 
 def plan_score(
