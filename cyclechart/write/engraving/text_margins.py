@@ -1,9 +1,11 @@
-"""Texts over a staff that would run out of the picture at its right, moved back into it."""
+"""Texts over a staff at its right: the way to a coda ends at the barline, and none leaves the
+picture."""
 
 from __future__ import annotations
 
-from cyclechart.write.engraving.drawing import TEXT, Drawing
-from cyclechart.write.engraving.engraver_facts import TRANSLATION, VIEW_BOX
+from cyclechart.arrange.sheet.measures import CLOSING
+from cyclechart.write.engraving.drawing import PATH, TEXT, Drawing, Element, G
+from cyclechart.write.engraving.engraver_facts import STAFF_LINE, STRAIGHT, TRANSLATION, VIEW_BOX
 from cyclechart.write.engraving.svg_shapes import text_shape
 
 EDGE = 20
@@ -11,16 +13,31 @@ EDGE = 20
 
 
 def keep_texts_inside(drawing: Drawing) -> None:
-    """Move texts that leave the picture at its right back to its edge, "To Coda" over a last note
-    among them."""
+    """Move the words of a jump to the end of their measure, and texts that leave the picture at its
+    right back to its edge."""
     inner, margins = drawing.inner, drawing.groups["page-margin"]
     view = VIEW_BOX.fullmatch(inner.get("viewBox", "")) if inner is not None else None
     margin = TRANSLATION.fullmatch(margins[0].get("transform", "")) if margins else None
     if view is None or margin is None:
         return
-    right = float(view[1]) - int(margin[1]) - EDGE
+    edge = float(view[1]) - int(margin[1]) - EDGE
     for group in drawing.groups["dir"]:
         for text in group.iter(TEXT):
             shape = text_shape(text)
-            if shape is not None and shape.x1 > right:
-                text.set("x", str(int(float(text.get("x", "0")) - (shape.x1 - right))))
+            if shape is None:
+                continue
+            right = edge
+            if "".join(map(str, text.itertext())).startswith(CLOSING):
+                right = min(edge, _end_of_measure(group) or edge)
+            elif shape.x1 <= edge:
+                continue
+            text.set("x", str(int(float(text.get("x", "0")) - (shape.x1 - right))))
+
+
+def _end_of_measure(group: Element) -> int:
+    """Return the right end of the staff of the measure that a group stands in, or 0."""
+    measure = next((one for one in group.iterancestors(G) if one.get("class") == "measure"), None)
+    paths = measure.iter(PATH) if measure is not None else ()
+    lines = (STRAIGHT.fullmatch(path.get("d", "")) for path in paths
+             if path.get("stroke-width") == STAFF_LINE)  # fmt: skip
+    return max((int(line[3]) for line in lines if line), default=0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from support.boxes import boxes_outside
 from support.making import piece_of
 
@@ -15,13 +16,14 @@ from cyclechart.write.paper.chart_music import chart_music
 PICTURE = """\
 <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1900 200"><svg viewBox="0 0 19000 2000">
 <g class="page-margin" transform="translate(220, 160)"><g class="measure">
-<g class="dir"><text x="{x}" y="300" font-size="0px"><tspan font-size="405px">To Coda</tspan></text>
+<g class="staff"><path d="M0 632 L12000 632" stroke-width="13"/></g>
+<g class="dir"><text x="{x}" y="300" font-size="0px"><tspan font-size="405px">{word}</tspan></text>
 </g></g></g></svg></svg>
 """
 
 
-def moved(x: int) -> tuple[float, float]:
-    drawing = Drawing(PICTURE.format(x=x))
+def moved(x: int, word: str = "refrain (B)") -> tuple[float, float]:
+    drawing = Drawing(PICTURE.format(x=x, word=word))
     before = next(drawing.root.iter(TEXT)).get("x")
     keep_texts_inside(drawing)
     text = next(drawing.root.iter(TEXT))
@@ -38,6 +40,12 @@ def test_a_text_that_leaves_the_picture_is_moved_back_to_its_edge() -> None:
 
 def test_a_text_inside_stays_where_it_is() -> None:
     assert moved(9_000)[0] == 0
+
+
+def test_the_words_of_a_jump_end_with_their_measure() -> None:
+    for word in ("To Coda", "D.S. al Coda", "Fine"):
+        _, right = moved(9_000, word)
+        assert right == pytest.approx(12_220, abs=2)
 
 
 def test_to_coda_over_a_last_note_stays_in_the_picture() -> None:
