@@ -16,6 +16,7 @@ from support.making import piece_of
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.write.files.paper_sizes import PAPERS
+from cyclechart.write.paper.chart_music import chart_music
 from cyclechart.write.paper.charts import set_pages
 
 TWO_SA = (
@@ -43,7 +44,7 @@ def _fonts(pdf: bytes, signs: str) -> list[tuple[str, str]]:
 
 def test_a_sharp_or_flat_is_upright_in_italics() -> None:
     sheet = replace(_sheet("yaman"), title="A", composer="")
-    (pdf, *_) = set_pages(sheet, {}, "pdf")
+    (pdf, *_) = set_pages(sheet, chart_music(sheet), "pdf")
     signs = _fonts(pdf, "♯♭♮")
     assert {sign for sign, _ in signs} >= {"♯", "♭"}
     assert not [font for _, font in signs if "Italic" in font]
@@ -55,7 +56,7 @@ def test_a_sharp_or_flat_is_upright_in_italics() -> None:
 @pytest.mark.parametrize("paper", PAPERS)
 def test_no_tone_of_a_path_stands_alone_on_a_line(mode: str, paper: str) -> None:
     sheet = _sheet(mode)
-    (pdf, *_) = set_pages(sheet, {}, "pdf", PAPERS[paper])
+    (pdf, *_) = set_pages(sheet, chart_music(sheet, PAPERS[paper]), "pdf", PAPERS[paper])
     rows = PdfReader(io.BytesIO(pdf)).pages[0].extract_text().splitlines()
     first = next(at for at, row in enumerate(rows) if re.match(r"\s*up\b", row))
     last = next(at for at, row in enumerate(rows) if "tuning" in row)
