@@ -150,7 +150,7 @@ def set_book_of(gig: Gig) -> SetBook:
         retuning=_sum(change.minutes for change in gig.changes),
         minutes=gig.minutes,
         length=setlist.length,
-        modes=tuple(dict.fromkeys(mode.as_defined for piece in pieces for mode in piece.modes)),
+        modes=tuple(dict.fromkeys(mode.as_defined for piece in pieces for mode in modes_in(piece))),
         cycles=tuple(dict.fromkeys(cycle for piece in pieces for cycle in _cycles(piece))),
         players=tuple(dict.fromkeys(player.name for piece in pieces for player in piece.players)),
         listed=tuple(player.name for player in setlist.players),
@@ -168,7 +168,7 @@ def _page(tune: GigTune, starts: Fraction, change: Retuning | None) -> TunePage:
         piece=piece,
         title=piece.title,
         composer=piece.composer,
-        modes=tuple(dict.fromkeys(mode.name for mode in piece.modes)),
+        modes=tuple(dict.fromkeys(mode.name for mode in modes_in(piece))),
         cycles=tuple(piece.called(cycle) for cycle in _cycles(piece)),
         tonic=readable_tonic(piece.tonic, piece.mode.tones),
         tempo=piece.tempo,
@@ -203,3 +203,8 @@ def _cycles(piece: Piece) -> tuple[Cycle, ...]:
 
 def _sum(times: Iterable[Fraction]) -> Fraction:
     return sum(times, Fraction(0))
+
+
+def modes_in(piece: Piece) -> tuple[Mode, ...]:
+    """Return the modes of a piece, those of its lines and then those of steps without any."""
+    return tuple(dict.fromkeys([*piece.modes, *(step.state.mode for step in piece.steps)]))

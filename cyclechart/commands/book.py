@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from cyclechart.commands.common import (
+    HEADING,
     PAPER,
     TO,
     as_taken,
@@ -30,18 +31,33 @@ if TYPE_CHECKING:
     from cyclechart.text.source import Source
 
 
+def _also(_context: object, _option: object, value: str) -> tuple[str, ...]:
+    chosen = tuple(part.strip() for part in value.split(",") if part.strip())
+    for name in chosen:
+        if name not in ("leader", "grid"):
+            raise click.BadParameter(f"'{name}' is not one of leader, grid")
+    return chosen
+
+
 @click.command()
 @click.argument("setlist", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @TO
 @PAPER
+@HEADING
 @click.option(
     "--player", "players", multiple=True, metavar="NAME", help="Only the book of this player."
 )
 @click.option(
+    "--also",
+    callback=_also,
+    default="",
+    metavar="BOOKS",
+    help="More books of the whole band: leader, grid, or both separated by a comma.",
+)
+@click.option(
     "--leader",
     type=click.Choice(["lead-sheets", "scores"]),
-    default="lead-sheets",
-    help="What the leader's book has of each tune: its lead sheet (the default) or its score.",
+    help="Also the leader's book, with the lead sheet or the score of each tune.",
 )
 @click.option(
     "--order-by-hour",
@@ -53,15 +69,17 @@ def book(
     setlist: Path,
     folder: Path,
     paper: str,
+    heading: str,
     players: tuple[str, ...],
-    leader: str,
+    also: tuple[str, ...],
+    leader: str | None,
     order_by_hour: bool,
     strict: bool,
 ) -> None:
     """Write books of SETLIST: for each player the set list, the modes and cycles, and their charts.
 
-    Three more are for the whole band: the leader's, one of grids for who reads no staff, and one of
-    all charts. A chart of two pages opens on a left-hand page. A piece that cannot be read
+    One more has all charts; with --also there is the leader's too, and one of grids for who reads
+    no staff. A chart of two pages opens on a left-hand page. A piece that cannot be read
     completely is left out. Charts that have not changed are not drawn again.
 
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
@@ -105,6 +123,8 @@ def book(
                         paper=PAPERS[paper],
                         players=players,
                         leader="score" if leader == "scores" else "lead sheet",
+                        heading=heading,
+                        also=(*also, *(["leader"] if leader else [])),
                         missing=missing,
                         show=show,
                     )

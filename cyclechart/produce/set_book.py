@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -66,21 +66,25 @@ def write_book(
     paper: Paper = A4,
     players: Sequence[str] = (),
     leader: LeaderCharts = "lead sheet",
+    heading: str = "full",
+    also: Collection[str] = (LEADER, GRID),
     missing: Sequence[tuple[int, str]] = (),
     show: Callable[[int, int], None] = lambda _done, _of: None,
 ) -> WrittenBooks:
-    """Write a book for each player, or for those of ``players``; without these the leader's, one of
-    grids and one of all charts too.
+    """Write a book for each player, or for those of ``players``; without these one of all charts
+    too, and those of ``also``: the leader's, and one of grids.
 
-    ``leader``: what the leader's book has of each tune. ``missing``: the number and file of each
-    tune that could not be read whole. ``show`` is called with how many charts are drawn, and of how
-    many. Charts that have not changed come from a cache in the folder. Raises OSError with the name
-    of what cannot be written.
+    ``leader``: what the leader's book has of each tune; ``heading``: of its charts, ``full`` or
+    ``short``; ``missing``: the number and file of each tune that could not be read whole. ``show``
+    is called with how many charts are drawn, and of how many. Charts that have not changed come
+    from a cache in the folder. Raises OSError with the name of what cannot be written.
     """
     everybody = names_of(book)
     chosen = [name for name in everybody if not players or name in players]
-    kinds: list[ChartKind] = ["part", "lead sheet", leader, "grid"]
-    every_chart = charts_of(book.tunes, paper, kinds)
+    kinds: list[ChartKind] = ["part", "lead sheet"]
+    kinds += [leader] if LEADER in also else []
+    kinds += ["grid"] if GRID in also else []
+    every_chart = charts_of(book.tunes, paper, kinds, heading)
     charts = [
         chart
         for chart in every_chart
@@ -89,7 +93,9 @@ def write_book(
     cache = FolderCache(folder / CHARTS, ".pdf")
     pdfs, drawn = charts_drawn(charts, paper, cache, show)
     counts = {key: page_count(pdf) for key, pdf in pdfs.items()}
-    books = list(_books(charts, chosen, file_names(everybody), leader, whole=not players))
+    books = list(
+        _books(charts, chosen, file_names(everybody), leader, () if players else (ALL, *also))
+    )
     blank = blank_page(book, paper) if books else b""
     guess = 1
     sets = []
@@ -116,18 +122,19 @@ def _books(
     players: Iterable[str],
     endings: Mapping[str, str],
     leader: LeaderCharts,
-    *,
-    whole: bool,
+    whole: Collection[str],
 ) -> Iterator[_Book]:
-    """Yield the books to be bound; ``whole``: those of the whole band too."""
+    """Yield the books to be bound; ``whole``: the endings of those of the whole band."""
     for player in players:
         own = [chart for chart in charts if chart.player == player]
         yield _Book(player, player, endings[player], own, True)
-    if not whole:
+    if LEADER in whole:
+        of_leader = [chart for chart in charts if chart.kind == leader]
+        yield _Book(None, f"leader: {leader}s", LEADER, of_leader, True)
+    if GRID in whole:
+        yield _Book(None, "grids", GRID, [chart for chart in charts if chart.kind == "grid"], True)
+    if ALL not in whole:
         return
-    of_leader = [chart for chart in charts if chart.kind == leader]
-    yield _Book(None, f"leader: {leader}s", LEADER, of_leader, True)
-    yield _Book(None, "grids", GRID, [chart for chart in charts if chart.kind == "grid"], True)
     # To be given out chart by chart, and to be looked at: no page of it is spent on nothing.
     every = [chart for chart in charts if chart.kind in ("part", "lead sheet")]
     yield _Book(None, ALL_PARTS, ALL, every, False)

@@ -41,6 +41,8 @@ class Chart:
     kind: ChartKind = "part"
     piece: Piece | None = None
     """The piece, of a score."""
+    heading: str = "full"
+    """``full``, or ``short`` for one without tables."""
 
     @property
     def name(self) -> str:
@@ -49,39 +51,43 @@ class Chart:
 
 
 def charts_of(
-    tunes: Iterable[TunePage], paper: Paper, kinds: Sequence[ChartKind] = ("part",)
+    tunes: Iterable[TunePage],
+    paper: Paper,
+    kinds: Sequence[ChartKind] = ("part",),
+    heading: str = "full",
 ) -> list[Chart]:
     """The charts of a set of some kinds, tune by tune, those of the whole band before the parts;
-    no part for the drone and for whom a tune has nothing."""
+    no part for the drone and for whom a tune has nothing. ``heading``: of all but grids."""
     made: list[Chart] = []
     for tune in tunes:
         band = Band(tune.piece)
         if set(kinds) - {"part"}:
-            made += _band_charts(tune, band, paper, kinds)
+            made += _band_charts(tune, band, paper, kinds, heading)
         for player in tune.piece.players if "part" in kinds else ():
             if not player.role.reads_staff:
                 continue
             sheet = part_sheet(band, player)
             if not all(strain.silent for strain in sheet.strains):
-                made.append(Chart(tune.number, player.name, sheet, key_of(sheet, paper)))
+                key = key_of(sheet, paper, heading)
+                made.append(Chart(tune.number, player.name, sheet, key, heading=heading))
     return made
 
 
 def _band_charts(
-    tune: TunePage, band: Band, paper: Paper, kinds: Sequence[ChartKind]
+    tune: TunePage, band: Band, paper: Paper, kinds: Sequence[ChartKind], heading: str
 ) -> Iterator[Chart]:
     """Yield the lead sheet, the score and the grid of a tune, where they are asked for."""
     lead = sheet_of(tune.piece, band.road)
-    key = key_of(lead, paper)
+    key = key_of(lead, paper, heading)
     if "lead sheet" in kinds:
-        yield Chart(tune.number, "", lead, key, "lead sheet")
+        yield Chart(tune.number, "", lead, key, "lead sheet", heading=heading)
     if "score" in kinds:
         sheets = score_sheets(band)
         every_key = _key("score", key, *(key_of(sheet, paper) for sheet in sheets))
         if sheets:
-            yield Chart(tune.number, "", lead, every_key, "score", tune.piece)
+            yield Chart(tune.number, "", lead, every_key, "score", tune.piece, heading)
     if "grid" in kinds:
-        yield Chart(tune.number, "", lead, _key("grid", key), "grid")
+        yield Chart(tune.number, "", lead, _key("grid", key_of(lead, paper)), "grid")
 
 
 def _key(*parts: str) -> str:
@@ -97,11 +103,14 @@ def draw(chart: Chart, paper: Paper) -> bytes:
     if chart.piece is not None:
         from cyclechart.produce.piece_charts import score
 
-        return score(Band(chart.piece), chart.sheet, "", Look(paper=paper))["-score.pdf"]
+        look = Look(paper=paper, heading=chart.heading)
+        return score(Band(chart.piece), chart.sheet, "", look)["-score.pdf"]
     from cyclechart.write.paper.chart_music import chart_music
     from cyclechart.write.paper.charts import set_pages
+    from cyclechart.write.paper.page_plan import PageWish
 
-    return set_pages(chart.sheet, chart_music(chart.sheet, paper), "pdf", paper)[0]
+    music = chart_music(chart.sheet, paper, PageWish(heading=chart.heading))
+    return set_pages(chart.sheet, music, "pdf", paper)[0]
 
 
 def charts_drawn(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner, Result
 from pypdf import PdfReader
 from support.gigs import folder_of_pieces
@@ -23,11 +24,41 @@ def test_it_writes_the_books_and_prints_their_names(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.output
     files = [Path(line) for line in result.stdout.splitlines()]
     assert [path.name for path in files] == [
-        "night-flute.pdf", "night-tabla.pdf", "night-tanpura.pdf", "night-leader.pdf",
-        "night-grid.pdf", "night-all.pdf",
+        "night-flute.pdf", "night-tabla.pdf", "night-tanpura.pdf", "night-all.pdf",
     ]  # fmt: skip
     assert all(path.parent == tmp_path / "out" / "night" and path.is_file() for path in files)
     assert "2 pieces: " in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "more"),
+    [
+        (["--also", "leader"], ["leader"]),
+        (["--also", "grid"], ["grid"]),
+        (["--also", "grid, leader"], ["leader", "grid"]),
+        (["--leader", "scores"], ["leader"]),
+    ],
+)
+def test_more_books_of_the_whole_band_on_demand(
+    tmp_path: Path, words: list[str], more: list[str]
+) -> None:
+    result = run(tmp_path, "pieces: [on-d.yaml]\n", *words)
+    names = [Path(line).name for line in result.stdout.splitlines()]
+    assert names[3:] == [f"night-{name}.pdf" for name in (*more, "all")]
+
+
+def test_another_book_is_refused(tmp_path: Path) -> None:
+    result = run(tmp_path, "pieces: [on-d.yaml]\n", "--also", "choir")
+    assert result.exit_code == 2
+    assert "'choir' is not one of leader, grid" in result.output
+
+
+def test_short_headings_take_less_of_a_page(tmp_path: Path) -> None:
+    words = ("--player", "flute")
+    for kind in ("full", "short"):
+        run(tmp_path, "pieces: [on-d.yaml]\n", *words, "--heading", kind)
+        text = PdfReader(tmp_path / "out/night/night-flute.pdf").pages[-1].extract_text()
+        assert ("strokes" in text) == (kind == "full")
 
 
 def test_a_piece_that_cannot_be_read_whole_is_left_out_and_told(tmp_path: Path) -> None:

@@ -52,16 +52,19 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
     tones = piece.mode.up | piece.mode.down
     tonic = readable_tonic(piece.tonic, tones | used)
     road = road_map_of(piece, unroll(piece)) if road is None else road
+
+    def key_in(sa: Tonic, mode: Mode) -> StaffKey:
+        written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
+        written = written_tonic(written, tones | used, mode.up | mode.down)
+        return StaffKey(written, mode, nearest_signature(written, mode.up | mode.down))
+
     strains = []
     further = further_modes(piece)
     for (name, cycle, sa), mark in line_letters(piece).items():
         line = piece.line_in(name, cycle)
-        written = tonic if sa == piece.tonic else readable_tonic(sa, tones | used)
-        mode = _mode_of(piece, name, cycle, sa)
-        written = written_tonic(written, tones | used, mode.up | mode.down)
-        key = StaffKey(written, mode, nearest_signature(written, mode.up | mode.down))
+        key = key_in(sa, _mode_of(piece, name, cycle, sa))
         remark = ", ".join(
-            _differences_from_heading(piece, None if line.free else cycle, sa, written, mode)
+            _differences_from_heading(piece, None if line.free else cycle, sa, key.tonic, key.mode)
         )
         strain = _strain(line, mark, cycle, key=key, context=remark, eduppu=piece.eduppu)
         strain = replace(strain, tones=further.get((name, cycle, sa), ""))
@@ -89,6 +92,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
             road or road_map_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)
         ),
         liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
+        keys=tuple(dict.fromkeys(key_in(s.state.tonic, s.state.mode) for s in piece.steps)),
     )
 
 

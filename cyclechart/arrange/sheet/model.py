@@ -194,3 +194,5 @@ class Sheet:
     """The signature that was chosen, where none fits the mode; else ""."""
     names: str = "sargam"
     """The tone names under the notes: sargam, letters, degrees, solfa16 or none."""
+    keys: tuple[StaffKey, ...] = ()
+    """Of a lead sheet: the modes of the form and their Sas, in its order, with or without lines."""

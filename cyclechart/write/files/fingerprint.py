@@ -20,10 +20,11 @@ _MAKERS = ("verovio", "typst", "fonttools", "uharfbuzz", "manimgx-fonts")
 """The packages that a chart's bytes come from, besides our own."""
 
 
-def key_of(sheet: Sheet, paper: Paper) -> str:
-    """Return the key of a chart: of its contents, its paper and the programs that draw it."""
+def key_of(sheet: Sheet, paper: Paper, heading: str = "full") -> str:
+    """Return the key of a chart: of its contents, its paper, the kind of its heading and the
+    programs that draw it."""
     parts: list[str] = [makers()]
-    _add((paper, sheet), parts)
+    _add((paper, heading, sheet), parts)
     return hashlib.sha256("\x1f".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from cyclechart.arrange.roles.drone import second_tone
 from cyclechart.arrange.roles.theka_rows import beat_counts, beat_strokes, is_counted
-from cyclechart.arrange.set_book import BreakPage, SetBook, TunePage
+from cyclechart.arrange.set_book import BreakPage, SetBook, TunePage, modes_in
 from cyclechart.catalog.roles import Role
 from cyclechart.piece.set import gig
 from cyclechart.text.display import as_read, player_title, settable, shown
@@ -51,7 +51,8 @@ CAUTION = (
 def _compiled(texts: dict[str, Any], paper: Paper) -> bytes:
     """Return the PDF of the book template with these texts."""
     texts = {"plain_title": "", "numbers": 0, "foot": "", "paper": asdict(paper), **texts}
-    return typeset({"main.typ": template("book.typ")}, texts, "pdf")[0]
+    files = {"main.typ": template("book.typ"), "paths.typ": template("paths.typ")}
+    return typeset(files, texts, "pdf")[0]
 
 
 def page_numbers(pages: int, paper: Paper) -> bytes:
@@ -89,7 +90,7 @@ def front_matter(
         "date": settable(book.date),
         "venue": settable(book.venue),
         "foot": _foot(book),
-        "whose": settable(player_title(reader), LARGE) if reader is not None else whose,
+        "whose": settable(player_title(whose if reader is None else reader), LARGE),
         "all": reader is None and whose == ALL_PARTS,
         "band": list(_band(book)),
         "entries": list(_entries(book, reader, seats, charted, missing)),
@@ -117,7 +118,7 @@ def _of_reader(
     if drones:
         return (), ()
     pieces = [tune.piece for tune in book.tunes if _plays_in(tune, reader)]
-    modes = {mode.as_defined for piece in pieces for mode in piece.modes}
+    modes = {mode.as_defined for piece in pieces for mode in modes_in(piece)}
     cycles = {cycle for piece in pieces for cycle in piece.cycles}
     return (
         tuple(mode for mode in book.modes if mode in modes),
@@ -136,8 +137,14 @@ def _band(book: SetBook) -> Iterator[dict[str, str]]:
         seats = [seat for tune in book.tunes for seat in tune.seats if seat.name == name]
         titles = dict.fromkeys(seat.instrument for seat in seats)
         plays = ", ".join(titles)
-        alike = re.sub(r"\W+", " ", name).lower() == re.sub(r"\W+", " ", plays).lower()
-        yield {"name": settable(player_title(name)), "plays": "" if alike else settable(plays)}
+        known = _says(name, plays)
+        yield {"name": settable(player_title(name)), "plays": "" if known else settable(plays)}
+
+
+def _says(name: str, instrument: str) -> bool:
+    """Return True if a player's name says their instrument: alto-sax an alto saxophone."""
+    words, whole = (re.sub(r"[\W_]+", " ", text).lower().split() for text in (name, instrument))
+    return len(words) == len(whole) and all(map(str.startswith, whole, words))
 
 
 def _entries(

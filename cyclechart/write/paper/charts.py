@@ -49,7 +49,10 @@ def page_data(
     sheet: Sheet, music: ChartMusic, paper: Paper
 ) -> tuple[dict[str, bytes], dict[str, Any]]:
     """Return the files and the texts of which the template sets the pages of a chart."""
-    files: dict[str, bytes] = {"main.typ": template("chart.typ")}
+    files: dict[str, bytes] = {
+        "main.typ": template("chart.typ"),
+        "paths.typ": template("paths.typ"),
+    }
     for strain, systems in enumerate(music.systems):
         for number, svg in enumerate(systems):
             files[_system_name(strain, number)] = svg.encode()

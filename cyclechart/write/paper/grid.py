@@ -17,11 +17,13 @@ from cyclechart.piece.model import Note
 from cyclechart.text.display import settable
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
-from cyclechart.theory.spelling import spell
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic, spell
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.musicxml.staff import clean_text
 from cyclechart.write.musicxml.tone_names import NAMES, ToneNamer, tone_namer
 from cyclechart.write.paper.charts import heading
+from cyclechart.write.paper.pdf_binding import page_count
 from cyclechart.write.paper.typesetting import template, typeset
 
 Names = Literal["sargam", "letters", "degrees", "solfa16"]
@@ -52,6 +54,9 @@ _SHORT_COLUMNS = {
 }
 """The sign of a column that is shorter than a beat, and its text in the legend."""
 
+SMALLER = (0.94, 0.88)
+"""The sizes that are tried where a grid takes more than one page."""
+
 
 def set_grid(sheet: Sheet, kind: str, paper: Paper = A4, names: str = "sargam") -> list[bytes]:
     """Return the sheet as one PDF (``kind`` pdf), or a PNG for each page (``kind`` png).
@@ -68,21 +73,37 @@ def set_grid(sheet: Sheet, kind: str, paper: Paper = A4, names: str = "sargam") 
         "main.typ": template("grid.typ"),
         "rows.typ": template("grid_rows.typ"),
         "letters.typ": template("grid_letters.typ"),
+        "paths.typ": template("paths.typ"),
     }
-    return typeset(files, grid_data(sheet, paper, names), kind)
+    data = grid_data(sheet, paper, names)
+    pages = typeset(files, data, kind)
+    # Somewhat smaller where that saves a page.
+    count = _count(pages, kind)
+    for size in SMALLER if count > 1 else ():
+        data["paper"]["scale"] = paper.text * size
+        smaller = typeset(files, data, kind)
+        if _count(smaller, kind) < count:
+            return smaller
+    return pages
+
+
+def _count(pages: Sequence[bytes], kind: str) -> int:
+    """Return the number of pages, of one PDF or of pictures."""
+    return page_count(pages[0]) if kind == "pdf" else len(pages)
 
 
 def grid_data(sheet: Sheet, paper: Paper, names: str) -> dict[str, Any]:
     """Return the contents of the page as plain data."""
     strains = [_strain_data(strain, names) for strain in sheet.strains]
-    keys = dict.fromkeys(
-        [StaffKey(sheet.tonic, sheet.mode, sheet.fifths), *(strain.key for strain in sheet.strains)]
-    )
+    keys: dict[tuple[Tonic, Mode], StaffKey] = {}
+    of_lines = [strain.key for strain in sheet.strains]
+    for key in [StaffKey(sheet.tonic, sheet.mode, sheet.fifths), *sheet.keys, *of_lines]:
+        keys.setdefault((key.tonic, key.mode), key)
     over = heading(sheet)
     return {
         **over,
         "paper": {"width": paper.width, "height": paper.height, "scale": paper.text},
-        "modes": [_mode_data(key, names) for key in keys],
+        "modes": [_mode_data(key, names) for key in keys.values()],
         "thekas": [
             _theka_data(cycle, table["name"])
             for cycle, table in zip(sheet.cycles, over["cycles"], strict=True)

@@ -11,15 +11,17 @@ from typing import Any, NamedTuple
 
 import pytest
 from PIL import Image
-from support.making import DEMO_BOOK, load_text, piece_of, random_changing_piece, random_piece
+from support.making import DEMO_BOOK, ROOT, load_text, piece_of, random_changing_piece, random_piece
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
+from cyclechart.piece.load import load
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SOLFA16
 from cyclechart.write.files.paper_sizes import A4, PAPERS
 from cyclechart.write.musicxml.tone_names import NAMES, sixteen_names
 from cyclechart.write.paper.grid import grid_data, set_grid
+from cyclechart.write.paper.pdf_binding import page_count
 from cyclechart.write.paper.typesetting import PNG_PPI
 
 SIDE = 12
@@ -358,3 +360,19 @@ def test_an_unknown_script_is_refused_with_the_known_ones() -> None:
     made = line('{sargam: "S || S"}')
     with pytest.raises(ValueError, match="sargam, letters, degrees, solfa16"):
         set_grid(made, "pdf", names="staff")
+
+
+def test_a_mode_of_a_step_without_a_line_is_in_the_heading() -> None:
+    text = (
+        "lines: {head: {lands: free, sargam: S R G P}}\nplayers: {flute: melody}\n"
+        "form: [{play: head}, {solo: flute, cycles: 2, mode: desh}, {play: head, mode: bhupali}]\n"
+    )
+    data = grid_data(sheet_of(piece_of(text, mode="bhupali")), A4, "sargam")
+    assert [mode["name"] for mode in data["modes"]] == ["Bhupali", "Desh"]
+
+
+def test_a_grid_is_drawn_smaller_where_that_saves_a_page() -> None:
+    piece = load(ROOT / "pieces" / "two-tides.yaml").piece
+    assert piece is not None
+    sheet = sheet_of(piece)
+    assert page_count(set_grid(sheet, "pdf")[0]) == len(set_grid(sheet, "png")) == 1
