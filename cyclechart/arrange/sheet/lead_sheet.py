@@ -28,6 +28,7 @@ from cyclechart.arrange.sheet.time_signatures import with_time_signatures
 from cyclechart.arrange.stroke_lengths import stroke_length
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.steps import Solo, Step
 from cyclechart.theory.cadence import Answer
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
@@ -154,10 +155,18 @@ def _with_tempo(piece: Piece, strain: Strain, place: LinePlace) -> Strain:
     number = _first_step(piece, place)
     if number is None or strain.free:
         return strain
-    state = piece.steps[number].state
-    word = change_word(state.tempo, state.to_tempo)
+    step = piece.steps[number]
+    word = change_word(step.state.tempo, step.state.to_tempo)
     change = TempoChange(word) if word else None
+    if change is not None and _plays_again(step, strain):
+        change = change.through_repeats()
     return replace(strain, tempo=new_tempos(piece)[number], tempo_change=change)
+
+
+def _plays_again(step: Step, strain: Strain) -> bool:
+    """Return whether a step plays a metered line more than once."""
+    cycles = -(-strain.measures[-1].end // strain.cycle.beats)
+    return step.times > 1 or (isinstance(step, Solo) and step.cycles > cycles)
 
 
 def _differences_from_heading(
