@@ -14,6 +14,7 @@ from cyclechart.arrange.sheet.brackets import line_brackets
 from cyclechart.arrange.sheet.measures import free_measures, measures_of
 from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
+    AFTER_COUNT_IN,
     SA,
     FormBox,
     LinePlace,
@@ -61,9 +62,12 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         mode = _mode_of(piece, name, cycle, sa)
         written = written_tonic(written, tones | used, mode.up | mode.down)
         key = StaffKey(written, mode, nearest_signature(written, mode.up | mode.down))
-        remark = ", ".join(
-            _differences_from_heading(piece, None if line.free else cycle, sa, written, mode)
+        differences = _differences_from_heading(
+            piece, None if line.free else cycle, sa, written, mode
         )
+        first = _first_step(piece, (name, cycle, sa))
+        counted = [AFTER_COUNT_IN] if first is not None and road[first].counted_in else []
+        remark = ", ".join([*differences, *counted])
         strain = _strain(line, mark, cycle, key=key, context=remark, eduppu=piece.eduppu)
         strain = replace(strain, tones=further.get((name, cycle, sa), ""))
         strains.append(_with_tempo(piece, strain, (name, cycle, sa)))
@@ -86,9 +90,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         fifths=fifths,
         signature=signature_remark(tonic, tones, fifths),
         strains=tuple(with_time_signatures(strains, drawn)),
-        road=in_reader_letters(
-            road or road_map_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)
-        ),
+        road=in_reader_letters(road, lambda sa: readable_tonic(sa, tones | used)),
         liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
     )
 
