@@ -25,6 +25,7 @@ from cyclechart.arrange.parts.passage_builder import PassageBuilder
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
 from cyclechart.arrange.parts.step_texts import drone_strains, next_change, step_name
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
+from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
     form_letter,
@@ -221,7 +222,7 @@ class _PartBuilder:
             brackets=tuple(note_brackets(notes, self.band.timeline)),
             tones=self.solo_tones(key) if self.improvises_in(step) else "",
             tempo=tempo,
-            tempo_change=self.tempo_change(bars, first),
+            tempo_change=self.tempo_change(bars, first, builder.measures),
         )
         if before_coda:
             strain = replace(
@@ -230,15 +231,19 @@ class _PartBuilder:
             )  # fmt: skip
         return [*before_coda, strain]
 
-    def tempo_change(self, bars: Sequence[Bar], first: int) -> TempoChange | None:
-        """Return the steady change of tempo in bars whose places are known; ``first`` is the index
-        of the first."""
+    def tempo_change(
+        self, bars: Sequence[Bar], first: int, measures: Sequence[Measure]
+    ) -> TempoChange | None:
+        """Return the steady change of tempo in bars whose places in the ``measures`` are known;
+        ``first`` is the index of the first."""
         change = tempo_change_of(bars)
         if change is None:
             return None
         bar, start, word = change
         place = self.places[first + bars.index(bar)]
-        return TempoChange(word, place.at + start - bar.start)
+        mark = TempoChange(word, place.at + start - bar.start)
+        repeated = any(one.times and one.end > mark.start for one in measures)
+        return mark.through_repeats() if repeated else mark
 
     def add_places(
         self, written: Sequence[WrittenBar], builder: PassageBuilder, first: int, number: int

@@ -14,6 +14,7 @@ from cyclechart.arrange.sheet.brackets import line_brackets
 from cyclechart.arrange.sheet.measures import free_measures, measures_of
 from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
+    AFTER_COUNT_IN,
     SA,
     FormBox,
     LinePlace,
@@ -28,6 +29,7 @@ from cyclechart.arrange.sheet.time_signatures import with_time_signatures
 from cyclechart.arrange.stroke_lengths import stroke_length
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.steps import Solo, Step
 from cyclechart.theory.cadence import Answer
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
@@ -63,9 +65,12 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
     for (name, cycle, sa), mark in line_letters(piece).items():
         line = piece.line_in(name, cycle)
         key = key_in(sa, _mode_of(piece, name, cycle, sa))
-        remark = ", ".join(
-            _differences_from_heading(piece, None if line.free else cycle, sa, key.tonic, key.mode)
+        differences = _differences_from_heading(
+            piece, None if line.free else cycle, sa, key.tonic, key.mode
         )
+        first = _first_step(piece, (name, cycle, sa))
+        counted = [AFTER_COUNT_IN] if first is not None and road[first].counted_in else []
+        remark = ", ".join([*differences, *counted])
         strain = _strain(line, mark, cycle, key=key, context=remark, eduppu=piece.eduppu)
         strain = replace(strain, tones=further.get((name, cycle, sa), ""))
         strains.append(_with_tempo(piece, strain, (name, cycle, sa)))
@@ -88,9 +93,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         fifths=fifths,
         signature=signature_remark(tonic, tones, fifths),
         strains=tuple(with_time_signatures(strains, drawn)),
-        road=in_reader_letters(
-            road or road_map_of(piece, unroll(piece)), lambda sa: readable_tonic(sa, tones | used)
-        ),
+        road=in_reader_letters(road, lambda sa: readable_tonic(sa, tones | used)),
         liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
         keys=tuple(dict.fromkeys(key_in(s.state.tonic, s.state.mode) for s in piece.steps)),
     )
@@ -158,10 +161,18 @@ def _with_tempo(piece: Piece, strain: Strain, place: LinePlace) -> Strain:
     number = _first_step(piece, place)
     if number is None or strain.free:
         return strain
-    state = piece.steps[number].state
-    word = change_word(state.tempo, state.to_tempo)
+    step = piece.steps[number]
+    word = change_word(step.state.tempo, step.state.to_tempo)
     change = TempoChange(word) if word else None
+    if change is not None and _plays_again(step, strain):
+        change = change.through_repeats()
     return replace(strain, tempo=new_tempos(piece)[number], tempo_change=change)
+
+
+def _plays_again(step: Step, strain: Strain) -> bool:
+    """Return whether a step plays a metered line more than once."""
+    cycles = -(-strain.measures[-1].end // strain.cycle.beats)
+    return step.times > 1 or (isinstance(step, Solo) and step.cycles > cycles)
 
 
 def _differences_from_heading(

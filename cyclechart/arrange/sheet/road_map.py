@@ -27,6 +27,8 @@ LinePlace: TypeAlias = tuple[str, Cycle, Tonic]
 
 PLAIN = "mf"
 """The dynamics restored after a step with dynamics of its own."""
+AFTER_COUNT_IN = "after a count-in"
+"""The text of a step that is counted in within the piece, after a passage without meter."""
 SA = "Sa = "
 """The text before the new tonic where Sa moves."""
 
@@ -50,6 +52,8 @@ class FormBox:
     count_in_seconds: Fraction = Fraction(0)
     sa: Tonic | None = None
     players: tuple[str, ...] = ()
+    counted_in: bool = False
+    """True where a count-in leads into it within the piece: one at its beginning goes unsaid."""
 
     @property
     def changes_text(self) -> str:
@@ -114,6 +118,9 @@ def road_map_of(piece: Piece, timeline: Timeline) -> tuple[FormBox, ...]:
             box = replace(
                 box, cycles=_cycles_in(passage), seconds=seconds, count_in_seconds=count_in_seconds
             )
+            if number and count_in_seconds:
+                detail = ", ".join(filter(None, [box.detail, AFTER_COUNT_IN]))
+                box = replace(box, detail=detail, counted_in=True)
         if step.state.tonic != state.tonic:
             box = replace(box, sa=step.state.tonic)
         players = tuple(_box_players(piece, step))

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.arrange.bars import Bar
 from cyclechart.piece.model import Piece
 
 FASTER, SLOWER = "accel.", "rit."
+THROUGH_REPEATS = "through the repeats"
+"""What follows the word where its bars are written once and played again: the change is one, and
+does not begin anew each time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +22,10 @@ class TempoChange:
 
     word: str
     start: Fraction = Fraction(0)
+
+    def through_repeats(self) -> TempoChange:
+        """Return the same change over bars that are repeated."""
+        return replace(self, word=f"{self.word} {THROUGH_REPEATS}")
 
 
 def change_word(tempo: Fraction, to: Fraction | None) -> str:

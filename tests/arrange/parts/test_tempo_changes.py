@@ -49,14 +49,16 @@ def test_a_steady_change_is_marked_once_in_every_part(change: str, word: str) ->
         if name not in ("flute", "alto-sax", "guitar", "double-bass", "drum-kit"):
             continue
         before, during, after = sheet.strains
-        assert during.tempo_change == TempoChange(word), name
+        folded = any(measure.times for measure in during.measures)
+        shown = f"{word} through the repeats" if folded else word
+        assert during.tempo_change == TempoChange(shown), name
         assert before.tempo_change is None and after.tempo_change is None
         assert (before.tempo, during.tempo, after.tempo) == (None, None, reached)
         assert f"{word} to {reached} a minute" in during.remark
         assert f"{reached} a minute" in sheet.road[2].changes
         part = parsed(part_xml(sheet))
         words = [element.text for element in part.iterfind(".//words")]
-        assert words.count(word) == 1
+        assert [text for text in words if str(text).startswith(word)] == [shown]
         assert len(part.findall(".//dashes[@type='start']")) == 1
         assert len(part.findall(".//dashes[@type='stop']")) == 1
         tempos = [element.text for element in part.iterfind(".//per-minute")]
@@ -69,6 +71,32 @@ def test_equal_cycles_are_folded_under_it() -> None:
         during = sheets[name].strains[1]
         opens = [measure for measure in during.measures if measure.opens]
         assert len(opens) == 1 and during.measures[-1].times == 16, name
+
+
+@pytest.mark.parametrize(
+    ("step", "shown"),
+    [
+        ("{play: head, times: 2, tempo: {to: 132}}", "accel. through the repeats"),
+        ("{play: head, tempo: {to: 60}}", "rit."),
+        ("{solo: flute, over: head, cycles: 3, tempo: {to: 60}}", "rit. through the repeats"),
+        ("{solo: flute, over: head, cycles: 1, tempo: {to: 60}}", "rit."),
+    ],
+)
+def test_a_change_over_a_repeat_says_that_it_goes_on_through_it(step: str, shown: str) -> None:
+    # The dashes end at the repeat sign: without the words each time would seem to begin anew.
+    band = Band(piece_of(f"{BAND}{LINES}form:\n  - {step}\n  - {{play: tail}}\n"))
+    sheet = part_sheet(band, band.piece.players[1])
+    change = sheet.strains[0].tempo_change
+    assert change is not None and change.word == shown
+    assert any(measure.times for measure in sheet.strains[0].measures) == ("through" in shown)
+    lead = sheet_of(band.piece, band.road)
+    assert lead.strains[0].tempo_change == change
+    for xml in (part_xml(sheet), score_xml(lead)):
+        assert shown in [element.text for element in parsed(xml).iterfind(".//words")]
+    top = score_sheets(band)[0].strains[0]
+    folded = any(measure.times for measure in top.measures)
+    assert top.tempo_change is not None
+    assert ("through" in top.tempo_change.word) == folded
 
 
 def test_a_sudden_change_has_its_metronome_mark_as_ever() -> None:

@@ -1,4 +1,4 @@
-"""The length of each box of the road map, in cycles and in seconds."""
+"""The boxes of the road map: their lengths, letters and what leads into them."""
 
 from __future__ import annotations
 
@@ -8,7 +8,11 @@ from hypothesis import strategies as st
 from support.making import piece_of, random_piece
 
 from cyclechart.arrange.clock import timeline_seconds
-from cyclechart.arrange.sheet.road_map import line_letters, road_map_of
+from cyclechart.arrange.parts.band import Band
+from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.score_sheets import score_sheets
+from cyclechart.arrange.sheet.lead_sheet import sheet_of
+from cyclechart.arrange.sheet.road_map import AFTER_COUNT_IN, line_letters, road_map_of
 from cyclechart.arrange.unroller import unroll
 
 LATE = (
@@ -34,6 +38,53 @@ def test_each_step_has_its_own_length() -> None:
     assert [box.cycles for box in road][:4] == [0, 2, 3, 4]
     assert [box.count_in_seconds for box in road] == [0, 10, 0, 0, 0, 0]
     assert [box.letter for box in road] == ["A", "B", "C", "D", "E", "F"]
+
+
+COUNTED = (
+    "players: {flute: {plays: melody}, tabla: {plays: theka}, tanpura: }\n"
+    "lines:\n  head: {sargam: S R G m P d n S' n d}\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("form", "box", "detail"),
+    [
+        ("[{free: flute, seconds: 30}, {play: head}]", 1, "after a count-in"),
+        ("[{free: flute, seconds: 30}, {groove: 2}, {play: head}]", 1,
+         "2 cycles, after a count-in"),
+        ("[{free: flute, seconds: 9}, {free: flute, seconds: 9},"
+         " {play: head, by: [flute], times: 2}]", 2, "Flute ×2, after a count-in"),
+        # At the beginning of the piece it is what everybody expects.
+        ("[{play: head}, {play: head}]", None, ""),
+    ],
+)  # fmt: skip
+def test_a_count_in_within_the_piece_is_said_at_its_step(
+    form: str, box: int | None, detail: str
+) -> None:
+    piece = piece_of(f"{COUNTED}form: {form}\n")
+    band = Band(piece)
+    assert [n for n, one in enumerate(band.road) if AFTER_COUNT_IN in one.detail] == (
+        [] if box is None else [box]
+    )
+    kinds = [stretch.kind for stretch in band.timeline.stretches]
+    assert ("count-in" in kinds[1:]) == (box is not None)  # as it sounds
+    if box is None:
+        return
+    assert band.road[box].detail == detail
+    letter = band.road[box].letter
+    sheets = [part_sheet(band, player) for player in piece.players]
+    for sheet in [*sheets, *score_sheets(band)]:
+        said = [one.letter for one in sheet.strains if AFTER_COUNT_IN in one.remark]
+        assert said == [letter]
+        assert sheet.road[box].detail == detail
+    lead = sheet_of(piece)
+    at_line = any(name == "head" for name in piece.steps[box].uses)
+    assert [AFTER_COUNT_IN in strain.remark for strain in lead.strains] == [at_line]
+
+
+def test_a_form_without_a_count_in_says_nothing_of_it() -> None:
+    piece = piece_of(f"count-in: 0\n{COUNTED}form: [{{free: flute, seconds: 9}}, {{play: head}}]\n")
+    assert not any(box.counted_in for box in Band(piece).road)
 
 
 @pytest.mark.parametrize(
