@@ -23,7 +23,13 @@ from cyclechart.arrange.parts.free_passages import free_passage
 from cyclechart.arrange.parts.keyed_notes import borrowed_tones, in_passage_key, note_brackets
 from cyclechart.arrange.parts.passage_builder import PassageBuilder
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
-from cyclechart.arrange.parts.step_texts import drone_strains, next_change, step_name
+from cyclechart.arrange.parts.step_texts import (
+    drone_strains,
+    next_change,
+    replay_text,
+    solo_tones,
+    step_name,
+)
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey, Strain
@@ -38,8 +44,7 @@ from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.printed_accidentals import signature_remark
-from cyclechart.theory.spelling import Tonic, spell
-from cyclechart.theory.tones import SARGAM
+from cyclechart.theory.spelling import Tonic
 
 CODA = "coda"
 """The name of a coda that begins within a step, and what its letter ends with."""
@@ -82,6 +87,8 @@ class _PartBuilder:
         """The place of each played bar, filled in strain by strain."""
         self.single_pass_places: list[BarPlace] = []
         """The places of the bars played from the sign on when no repeat is taken."""
+        self.repeats_from_sign = False
+        """True where bars that the jump leads back to are repeated."""
 
     def sheet(self) -> Sheet:
         """Return the whole part."""
@@ -180,7 +187,7 @@ class _PartBuilder:
         replayed = self.replayed_count(first, len(bars))
         for at in range(first, first + replayed):
             self.places[at] = self.single_pass_places[at - self.jump.from_bar if self.jump else 0]
-        before_coda = [self.replayed_strain(passage, step)] if replayed else []
+        before_coda = [self.replayed_strain(passage, step, bars[:replayed])] if replayed else []
         tempo = self.new_tempos[passage.step]
         if bars and replayed == len(bars):
             return before_coda
@@ -220,7 +227,7 @@ class _PartBuilder:
             free=False,
             remark=", ".join(self.remarks(passage.step, step)),
             brackets=tuple(note_brackets(notes, self.band.timeline)),
-            tones=self.solo_tones(key) if self.improvises_in(step) else "",
+            tones=solo_tones(key) if self.improvises_in(step) else "",
             tempo=tempo,
             tempo_change=self.tempo_change(bars, first, builder.measures),
         )
@@ -260,6 +267,8 @@ class _PartBuilder:
             self.single_pass_places += [
                 places[written_bar.at] for written_bar in without_repeats(written)
             ]
+            if first <= self.jump.leaves:
+                self.repeats_from_sign |= any(bar.times or bar.ending for bar in written)
 
     def replayed_count(self, first: int, count: int) -> int:
         """Return the number of bars, of ``count`` from an index on, that the jump replaces."""
@@ -268,8 +277,8 @@ class _PartBuilder:
             return 0
         return min(jump.coda - first, count)
 
-    def replayed_strain(self, passage: Passage, step: Step) -> Strain:
-        """Return the strain of a step that is played from the sign and not written."""
+    def replayed_strain(self, passage: Passage, step: Step, bars: Sequence[Bar]) -> Strain:
+        """Return the strain of a step of which ``bars`` are played from the sign, not written."""
         stretch = passage.bars[-1].stretch
         back = self.jump.back_text if self.jump is not None else ""
         return Strain(
@@ -283,7 +292,7 @@ class _PartBuilder:
             measures=(),
             free=False,
             remark=", ".join(self.remarks(passage.step, step)),
-            staff_text=f"{back}, no repeats",
+            staff_text=replay_text(back, bars, repeats=self.repeats_from_sign),
             tempo=self.new_tempos[passage.step],
         )
 
@@ -343,19 +352,6 @@ class _PartBuilder:
             return ()
         return self.unshown_grooves.pop(cycle)
 
-    def solo_tones(self, key: StaffKey) -> str:
-        """Return the tones of the mode for a soloist, in the letters that they read."""
-        mode = key.mode
-        up, down = (
-            " ".join(f"{spell(key.tonic, pitch)}" for pitch in path)
-            for path in (mode.ascent, mode.descent)
-        )
-        leans = [tone for tone in (mode.vadi, mode.samvadi) if tone is not None]
-        on = ", lean on " + ", ".join(
-            f"{spell(key.tonic, tone)} ({SARGAM[tone]})" for tone in leans
-        )
-        return f"{mode.name}: up {up}, down {down}{on if leans else ''}"
-
     def remarks(self, number: int, step: Step) -> Iterator[str]:
         """Yield the remarks beside the name of a passage."""
         box = self.road[number]
@@ -396,5 +392,5 @@ class _PartBuilder:
             remark=", ".join(self.remarks(passage.step, step)),
             tempo=self.new_tempos[passage.step],
             brackets=paper.brackets,
-            tones=self.solo_tones(key) if self.improvises_in(step) else "",
+            tones=solo_tones(key) if self.improvises_in(step) else "",
         )
