@@ -36,6 +36,7 @@ from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey
 from cyclechart.arrange.sheet.road_map import (
     form_letter,
     in_reader_letters,
+    in_step_letters,
     tempo_text,
 )
 from cyclechart.arrange.sheet.tempo_marks import TempoChange, new_tempos, tempo_change_of
@@ -80,7 +81,7 @@ class _PartBuilder:
         self.jump = None if written_out else jump_of(band)
         self.cues = Cues(band, player)
         self.road = in_reader_letters(
-            band.road, lambda sa: band.key(player, sa, band.piece.mode).tonic
+            in_step_letters(band.road), lambda sa: band.key(player, sa, band.piece.mode).tonic
         )
         self.new_tempos = new_tempos(band.piece)
         self.places: dict[int, BarPlace] = {}
