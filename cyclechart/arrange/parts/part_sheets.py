@@ -16,15 +16,16 @@ from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_fragments import Fragment
 from cyclechart.arrange.parts.bar_places import BarPlace, metered_place
-from cyclechart.arrange.parts.chord_clef import clef_of
 from cyclechart.arrange.parts.cues import Cues
 from cyclechart.arrange.parts.dal_segno import jump_of, without_repeats
 from cyclechart.arrange.parts.free_passages import free_passage
 from cyclechart.arrange.parts.keyed_notes import borrowed_tones, in_passage_key, note_brackets
 from cyclechart.arrange.parts.passage_builder import PassageBuilder
+from cyclechart.arrange.parts.reader import reader_of
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
 from cyclechart.arrange.parts.step_texts import (
     drone_strains,
+    heading_name,
     next_change,
     replay_text,
     solo_tones,
@@ -32,7 +33,7 @@ from cyclechart.arrange.parts.step_texts import (
 )
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
 from cyclechart.arrange.sheet.measures import Measure
-from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey, Strain
+from cyclechart.arrange.sheet.model import STRAIN_KINDS, Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
     form_letter,
     in_reader_letters,
@@ -124,7 +125,7 @@ class _PartBuilder:
             strains=tuple(with_time_signatures(list(self.with_drones(strains)), drawn)),
             road=road,
             liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
-            reader=self.reader(strains),
+            reader=reader_of(self.player, self.content.staff, strains),
         )
 
     def signature(self, key: StaffKey) -> str:
@@ -133,30 +134,10 @@ class _PartBuilder:
             return ""
         return signature_remark(key.tonic, key.mode.up | key.mode.down, key.fifths)
 
-    def reader(self, strains: Sequence[Strain]) -> Reader:
-        """Return the reader; chords are on two staves or in the clef of fewer ledger lines."""
-        instrument = self.player.instrument
-        clef = instrument.clef
-        staves = instrument.staves if self.player.role.plays_chords else 1
-        if self.player.role.plays_chords and staves == 1 and clef == "treble":
-            keys = [
-                strain.key.tonic.midi + strain.key.shift + tone
-                for strain in strains
-                for note in strain.notes
-                if note.pitch is not None and isinstance(note, PartNote)
-                for tone in (note.pitch, *note.also)
-                if isinstance(tone, int)
-            ]
-            clef = clef_of(keys)
-        return Reader(
-            player=self.player.name,
-            instrument=instrument.title,
-            clef=clef,
-            transposes=instrument.transposes,
-            staff=self.content.staff,
-            program=instrument.program,
-            staves=staves,
-        )
+    def step_heading(self, step: Step) -> str:
+        """Return the name of a step in a heading; over a score it is one for all."""
+        piece = self.band.piece
+        return step_name(step) if self.together else heading_name(piece, step, self.player)
 
     def key(self, tonic: Tonic, mode: Mode) -> StaffKey:
         return self.band.key(self.player, tonic, mode)
@@ -218,7 +199,7 @@ class _PartBuilder:
         letter = form_letter(passage.step)
         strain = Strain(
             letter=letter,
-            name=step_name(step),
+            name=self.step_heading(step),
             kind=STRAIN_KINDS[self.content.staff],
             cycle=stretch.cycle,
             key=key,
@@ -284,7 +265,7 @@ class _PartBuilder:
         back = self.jump.back_text if self.jump is not None else ""
         return Strain(
             letter=form_letter(passage.step),
-            name=step_name(step),
+            name=self.step_heading(step),
             kind="melody",
             cycle=stretch.cycle,
             key=self.key(stretch.tonic, stretch.mode),
@@ -382,7 +363,7 @@ class _PartBuilder:
             measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back_text,)))
         return Strain(
             letter=form_letter(passage.step),
-            name=step_name(step),
+            name=self.step_heading(step),
             kind=STRAIN_KINDS[self.content.staff],
             cycle=stretch.cycle,
             key=key,

@@ -9,8 +9,9 @@ from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.roles.drone import second_tone
 from cyclechart.arrange.sheet.model import StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import FormBox, free_title
+from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
-from cyclechart.piece.steps import Free, Solo, Step, Trade
+from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
 from cyclechart.text.display import player_title
 from cyclechart.theory.spelling import spell
 from cyclechart.theory.tones import SARGAM
@@ -33,6 +34,17 @@ def drone_strains(strains: Sequence[Strain], player: Player) -> Iterator[Strain]
         retune = "tune to " if before and text != before else "drone "
         before = text
         yield replace(strain, staff_text=retune + text)
+
+
+def heading_name(piece: Piece, step: Step, player: Player) -> str:
+    """Return the name of a step in a player's part: of several lines at once, those of others are
+    named after their own, as ``bridge (with stabs)``."""
+    lines = [name for name in step.uses if name in piece.lines]
+    own = [name for name in lines if player in piece.players_of(step, name)]
+    others = [name for name in lines if name not in own]
+    if not isinstance(step, Play) or not own or not others:
+        return step_name(step)
+    return f"{' + '.join(own)} (with {' + '.join(others)})"
 
 
 def step_name(step: Step) -> str:

@@ -298,3 +298,23 @@ def test_an_empty_cycle_is_one_measure_with_one_rest_in_the_middle(cycle: str) -
     second = next(m for m in part.iterfind("measure") if m.get("number") == "2")
     assert len(second.findall("note")) == 1 and second.find("note/rest[@measure='yes']") is not None
     assert second.find("attributes/measure-style") is None
+
+
+def test_a_part_is_headed_with_the_line_that_is_the_players_own() -> None:
+    text = (
+        "players: {flute: {plays: melody}, alto-sax: {plays: melody}, trombone: {plays: melody},"
+        " guitar: {plays: voicings}, double-bass: {plays: pedal}, tanpura: }\n"
+        "lines:\n  bridge: {sargam: S R G m P d n S' n d}\n  stabs: {sargam: S z z G z R S z z z}\n"
+        "  pad: {sargam: S - - - - P - - - -}\nform:\n"
+        "  - play: {flute: bridge, alto-sax: bridge, trombone: stabs}\n"
+        "  - play: {flute: pad, alto-sax: bridge, trombone: stabs}\n  - play: bridge\n"
+    )
+    sheets = parts_of(text)
+    names = {player: [strain.name for strain in sheet.strains] for player, sheet in sheets.items()}
+    assert names["flute"] == ["bridge (with stabs)", "pad (with bridge + stabs)", "bridge"]
+    assert names["alto-sax"] == ["bridge (with stabs)", "bridge (with pad + stabs)", "bridge"]
+    assert names["trombone"] == ["stabs (with bridge)", "stabs (with pad + bridge)", "bridge"]
+    both = ["bridge + stabs", "pad + bridge + stabs", "bridge"]
+    assert names["guitar"] == names["double-bass"] == names["tanpura"] == both
+    for sheet in score_sheets(Band(piece_of(text))):
+        assert [strain.name for strain in sheet.strains] == both
