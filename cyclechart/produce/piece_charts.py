@@ -11,6 +11,7 @@ from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.key_signatures import with_signature
 from cyclechart.arrange.sheet.model import Reader, Sheet
+from cyclechart.arrange.sheet.road_map import in_step_letters
 from cyclechart.write.files.paper_sizes import Look
 from cyclechart.write.musicxml.document import band_xml, part_xml
 from cyclechart.write.paper.chart_music import ChartMusic, chart_music, score_music
@@ -67,6 +68,7 @@ def score(band: Band, lead: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     texts = concert or sheets[0]
     over = replace(
         lead,
+        road=in_step_letters(lead.road),
         strains=tuple(
             replace(strain, tones="", drone=strain.drone and concert is not None)
             for strain in texts.strains

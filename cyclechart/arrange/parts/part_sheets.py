@@ -16,20 +16,28 @@ from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_fragments import Fragment
 from cyclechart.arrange.parts.bar_places import BarPlace, metered_place
-from cyclechart.arrange.parts.chord_clef import clef_of
 from cyclechart.arrange.parts.cues import Cues
 from cyclechart.arrange.parts.dal_segno import jump_of, without_repeats
 from cyclechart.arrange.parts.free_passages import free_passage
 from cyclechart.arrange.parts.keyed_notes import borrowed_tones, in_passage_key, note_brackets
 from cyclechart.arrange.parts.passage_builder import PassageBuilder
+from cyclechart.arrange.parts.reader import reader_of
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
-from cyclechart.arrange.parts.step_texts import drone_strains, next_change, step_name
+from cyclechart.arrange.parts.step_texts import (
+    drone_strains,
+    heading_name,
+    next_change,
+    replay_text,
+    solo_tones,
+    step_name,
+)
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
 from cyclechart.arrange.sheet.measures import Measure
-from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, StaffKey, Strain
+from cyclechart.arrange.sheet.model import STRAIN_KINDS, Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
     form_letter,
     in_reader_letters,
+    in_step_letters,
     tempo_text,
 )
 from cyclechart.arrange.sheet.tempo_marks import TempoChange, new_tempos, tempo_change_of
@@ -38,8 +46,7 @@ from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.printed_accidentals import signature_remark
-from cyclechart.theory.spelling import Tonic, spell
-from cyclechart.theory.tones import SARGAM
+from cyclechart.theory.spelling import Tonic
 
 CODA = "coda"
 """The name of a coda that begins within a step, and what its letter ends with."""
@@ -75,13 +82,15 @@ class _PartBuilder:
         self.jump = None if written_out else jump_of(band)
         self.cues = Cues(band, player)
         self.road = in_reader_letters(
-            band.road, lambda sa: band.key(player, sa, band.piece.mode).tonic
+            in_step_letters(band.road), lambda sa: band.key(player, sa, band.piece.mode).tonic
         )
         self.new_tempos = new_tempos(band.piece)
         self.places: dict[int, BarPlace] = {}
         """The place of each played bar, filled in strain by strain."""
         self.single_pass_places: list[BarPlace] = []
         """The places of the bars played from the sign on when no repeat is taken."""
+        self.repeats_from_sign = False
+        """True where bars that the jump leads back to are repeated."""
 
     def sheet(self) -> Sheet:
         """Return the whole part."""
@@ -116,7 +125,7 @@ class _PartBuilder:
             strains=tuple(with_time_signatures(list(self.with_drones(strains)), drawn)),
             road=road,
             liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
-            reader=self.reader(strains),
+            reader=reader_of(self.player, self.content.staff, strains),
         )
 
     def signature(self, key: StaffKey) -> str:
@@ -125,30 +134,10 @@ class _PartBuilder:
             return ""
         return signature_remark(key.tonic, key.mode.up | key.mode.down, key.fifths)
 
-    def reader(self, strains: Sequence[Strain]) -> Reader:
-        """Return the reader; chords are on two staves or in the clef of fewer ledger lines."""
-        instrument = self.player.instrument
-        clef = instrument.clef
-        staves = instrument.staves if self.player.role.plays_chords else 1
-        if self.player.role.plays_chords and staves == 1 and clef == "treble":
-            keys = [
-                strain.key.tonic.midi + strain.key.shift + tone
-                for strain in strains
-                for note in strain.notes
-                if note.pitch is not None and isinstance(note, PartNote)
-                for tone in (note.pitch, *note.also)
-                if isinstance(tone, int)
-            ]
-            clef = clef_of(keys)
-        return Reader(
-            player=self.player.name,
-            instrument=instrument.title,
-            clef=clef,
-            transposes=instrument.transposes,
-            staff=self.content.staff,
-            program=instrument.program,
-            staves=staves,
-        )
+    def step_heading(self, step: Step) -> str:
+        """Return the name of a step in a heading; over a score it is one for all."""
+        piece = self.band.piece
+        return step_name(step) if self.together else heading_name(piece, step, self.player)
 
     def key(self, tonic: Tonic, mode: Mode) -> StaffKey:
         return self.band.key(self.player, tonic, mode)
@@ -180,7 +169,7 @@ class _PartBuilder:
         replayed = self.replayed_count(first, len(bars))
         for at in range(first, first + replayed):
             self.places[at] = self.single_pass_places[at - self.jump.from_bar if self.jump else 0]
-        before_coda = [self.replayed_strain(passage, step)] if replayed else []
+        before_coda = [self.replayed_strain(passage, step, bars[:replayed])] if replayed else []
         tempo = self.new_tempos[passage.step]
         if bars and replayed == len(bars):
             return before_coda
@@ -210,7 +199,7 @@ class _PartBuilder:
         letter = form_letter(passage.step)
         strain = Strain(
             letter=letter,
-            name=step_name(step),
+            name=self.step_heading(step),
             kind=STRAIN_KINDS[self.content.staff],
             cycle=stretch.cycle,
             key=key,
@@ -220,7 +209,7 @@ class _PartBuilder:
             free=False,
             remark=", ".join(self.remarks(passage.step, step)),
             brackets=tuple(note_brackets(notes, self.band.timeline)),
-            tones=self.solo_tones(key) if self.improvises_in(step) else "",
+            tones=solo_tones(key) if self.improvises_in(step) else "",
             tempo=tempo,
             tempo_change=self.tempo_change(bars, first, builder.measures),
         )
@@ -260,6 +249,8 @@ class _PartBuilder:
             self.single_pass_places += [
                 places[written_bar.at] for written_bar in without_repeats(written)
             ]
+            if first <= self.jump.leaves:
+                self.repeats_from_sign |= any(bar.times or bar.ending for bar in written)
 
     def replayed_count(self, first: int, count: int) -> int:
         """Return the number of bars, of ``count`` from an index on, that the jump replaces."""
@@ -268,13 +259,13 @@ class _PartBuilder:
             return 0
         return min(jump.coda - first, count)
 
-    def replayed_strain(self, passage: Passage, step: Step) -> Strain:
-        """Return the strain of a step that is played from the sign and not written."""
+    def replayed_strain(self, passage: Passage, step: Step, bars: Sequence[Bar]) -> Strain:
+        """Return the strain of a step of which ``bars`` are played from the sign, not written."""
         stretch = passage.bars[-1].stretch
         back = self.jump.back_text if self.jump is not None else ""
         return Strain(
             letter=form_letter(passage.step),
-            name=step_name(step),
+            name=self.step_heading(step),
             kind="melody",
             cycle=stretch.cycle,
             key=self.key(stretch.tonic, stretch.mode),
@@ -283,7 +274,7 @@ class _PartBuilder:
             measures=(),
             free=False,
             remark=", ".join(self.remarks(passage.step, step)),
-            staff_text=f"{back}, no repeats",
+            staff_text=replay_text(back, bars, repeats=self.repeats_from_sign),
             tempo=self.new_tempos[passage.step],
         )
 
@@ -343,19 +334,6 @@ class _PartBuilder:
             return ()
         return self.unshown_grooves.pop(cycle)
 
-    def solo_tones(self, key: StaffKey) -> str:
-        """Return the tones of the mode for a soloist, in the letters that they read."""
-        mode = key.mode
-        up, down = (
-            " ".join(f"{spell(key.tonic, pitch)}" for pitch in path)
-            for path in (mode.ascent, mode.descent)
-        )
-        leans = [tone for tone in (mode.vadi, mode.samvadi) if tone is not None]
-        on = ", lean on " + ", ".join(
-            f"{spell(key.tonic, tone)} ({SARGAM[tone]})" for tone in leans
-        )
-        return f"{mode.name}: up {up}, down {down}{on if leans else ''}"
-
     def remarks(self, number: int, step: Step) -> Iterator[str]:
         """Yield the remarks beside the name of a passage."""
         box = self.road[number]
@@ -385,7 +363,7 @@ class _PartBuilder:
             measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back_text,)))
         return Strain(
             letter=form_letter(passage.step),
-            name=step_name(step),
+            name=self.step_heading(step),
             kind=STRAIN_KINDS[self.content.staff],
             cycle=stretch.cycle,
             key=key,
@@ -396,5 +374,5 @@ class _PartBuilder:
             remark=", ".join(self.remarks(passage.step, step)),
             tempo=self.new_tempos[passage.step],
             brackets=paper.brackets,
-            tones=self.solo_tones(key) if self.improvises_in(step) else "",
+            tones=solo_tones(key) if self.improvises_in(step) else "",
         )

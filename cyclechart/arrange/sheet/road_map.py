@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from string import digits
 from typing import TypeAlias
 
 from cyclechart.arrange.bars import Passage, passages_of
@@ -54,6 +55,8 @@ class FormBox:
     players: tuple[str, ...] = ()
     counted_in: bool = False
     """True where a count-in leads into it within the piece: one at its beginning goes unsaid."""
+    in_parts: tuple[str, str] = ("", "")
+    """Its name and detail in parts and scores."""
 
     @property
     def changes_text(self) -> str:
@@ -106,7 +109,11 @@ def road_map_of(piece: Piece, timeline: Timeline) -> tuple[FormBox, ...]:
     state = piece.state
     boxes = []
     for number, (step, tempo) in enumerate(zip(piece.steps, new_tempos(piece), strict=True)):
-        box = _form_box(piece, step, form_letter(number), letters)
+        letter = form_letter(number)
+        of_lines = [letters[place] for place in line_places(piece, step)]
+        box = _form_box(step, letter, of_lines)
+        of_steps = [_step_letter(line_letter, letter) for line_letter in of_lines]
+        in_parts = _form_box(step, letter, of_steps)
         changes = list(_changes(state, step.state, tempo))
         if piece.is_metered(step):
             if cycle_before not in (None, step.cycle):
@@ -119,14 +126,37 @@ def road_map_of(piece: Piece, timeline: Timeline) -> tuple[FormBox, ...]:
                 box, cycles=_cycles_in(passage), seconds=seconds, count_in_seconds=count_in_seconds
             )
             if number and count_in_seconds:
-                detail = ", ".join(filter(None, [box.detail, AFTER_COUNT_IN]))
-                box = replace(box, detail=detail, counted_in=True)
+                box, in_parts = _counted_in(box), _counted_in(in_parts)
         if step.state.tonic != state.tonic:
             box = replace(box, sa=step.state.tonic)
         players = tuple(_box_players(piece, step))
         state = step.state
-        boxes.append(replace(box, changes=tuple(changes), players=players))
+        boxes.append(
+            replace(
+                box,
+                changes=tuple(changes),
+                players=players,
+                in_parts=(in_parts.name, in_parts.detail),
+            )
+        )
     return tuple(boxes)
+
+
+def _step_letter(line_letter: str, own: str) -> str:
+    """Return the letter of the step that first plays a line, or "" where that is its own."""
+    letter = line_letter.rstrip(digits)
+    return "" if letter == own else letter
+
+
+def _counted_in(box: FormBox) -> FormBox:
+    detail = ", ".join(filter(None, [box.detail, AFTER_COUNT_IN]))
+    return replace(box, detail=detail, counted_in=True)
+
+
+def in_step_letters(road: Sequence[FormBox]) -> tuple[FormBox, ...]:
+    """Return the road map of a part or a score, where steps have letters and lines have none: each
+    box names its lines by the step that plays them first."""
+    return tuple(replace(box, name=box.in_parts[0], detail=box.in_parts[1]) for box in road)
 
 
 def _cycles_in(passage: Passage) -> Fraction:
@@ -196,11 +226,12 @@ def _changes(before: StepState, now: StepState, tempo: Fraction | None) -> Itera
         yield PLAIN
 
 
-def _form_box(piece: Piece, step: Step, letter: str, letters: dict[LinePlace, str]) -> FormBox:
+def _form_box(step: Step, letter: str, line_letters: Sequence[str]) -> FormBox:
+    """Return the box of a step; ``line_letters``: those of its lines, "" for one without."""
     times = f"×{step.times}" if step.times > 1 else ""
-    line_letters = [letters[place] for place in line_places(piece, step)]
     if isinstance(step, Solo):
-        over = f" over {step.over} ({line_letters[0]})" if line_letters else ""
+        over = f" over {step.over}" if line_letters else ""
+        over += "".join(f" ({line_letter})" for line_letter in line_letters if line_letter)
         cue = ", on cue" if step.on_cue else ""
         length = f"{show_cycles(step.cycles)}{over}{cue} {times}".strip()
         return FormBox(letter, f"solo {player_title(step.player)}", length)
@@ -209,11 +240,8 @@ def _form_box(piece: Piece, step: Step, letter: str, letters: dict[LinePlace, st
         return FormBox(letter, f"trade {' / '.join(map(player_title, step.players))}", each)
     if isinstance(step, Groove):
         return FormBox(letter, "groove", f"{show_cycles(step.cycles)} {times}".strip())
-    reference = (
-        "as " + ", ".join(line_letters)
-        if line_letters and not line_letters[0].startswith(letter)
-        else ""
-    )
+    references = [of for of in line_letters if of and not of.startswith(letter)]
+    reference = "as " + ", ".join(references) if references else ""
     if isinstance(step, Free):
         length = f"free, {show_exact(step.seconds)} s" if step.seconds else "free"
         detail = ", ".join(filter(None, [f"{length} {times}".strip(), reference]))
@@ -242,7 +270,8 @@ def _simultaneous_lines(step: Play, line_letters: Sequence[str], letter: str) ->
     by_line = dict(zip(step.uses, line_letters, strict=False))
     for name, who in step.parts:
         line_letter = by_line.get(name, letter)
-        reference = [f"as {line_letter}"] if not line_letter.startswith(letter) else []
+        known = line_letter and not line_letter.startswith(letter)
+        reference = [f"as {line_letter}"] if known else []
         inside = ", ".join([*map(player_title, who), *reference])
         yield f"{name} ({inside})" if inside else name
 

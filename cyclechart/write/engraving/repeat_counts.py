@@ -61,7 +61,8 @@ def _all_shapes(boxes: SystemBoxes) -> Sequence[Shape]:
 
 
 def _closing_barline(measure: Element) -> tuple[int, int]:
-    """Return the right end of a measure's first staff, and the top of its barlines or staff."""
+    """Return the place of a measure's closing barline, behind which a courtesy signature may stand,
+    and the top of its barlines or staff."""
     staff = next(group for group in measure.iter(G) if group.get("class") == "staff")
     lines = [match for path in staff.iterfind(PATH) if (match := _straight(path))]
     bars = [
@@ -74,7 +75,8 @@ def _closing_barline(measure: Element) -> tuple[int, int]:
     heights = [int(match[2]) for match in lines] + [
         int(height) for match in bars for height in (match[2], match[4])
     ]
-    return max(int(match[3]) for match in lines), min(heights)
+    ends = [int(match[3]) for match in (bars or lines)]
+    return max(ends), min(heights)
 
 
 def _straight(path: Element) -> tuple[str, str, str, str, str] | None:

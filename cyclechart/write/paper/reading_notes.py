@@ -19,6 +19,6 @@ def reading_notes(sheet: Sheet) -> list[str]:
     chords = any(note.also and note.pitch is not None for note in notes)
     slashes = any(note.head == "slash" for note in notes)
     said = [CHORD_SLASHES] if chords and slashes else []
-    if sheet.reader.staff == "kit" and any(note.head == "cue" for note in notes):
+    if sheet.reader.staff != "pitched" and any(note.head == "cue" for note in notes):
         said.append(SMALL_STROKES)
     return said

@@ -226,10 +226,36 @@ def test_what_comes_again_at_the_end_is_played_from_the_sign() -> None:
         "A": ["segno"], "B": ["To Coda"], "C": ["D.S. al Coda"], "D": [], "E": [], "F": ["coda"],
     }  # fmt: skip
     assert [bool(strain.measures) for strain in whole.strains] == [1, 1, 1, 0, 0, 1]
-    assert whole.strains[3].staff_text == "D.S. al Coda, no repeats"
+    assert [strain.staff_text for strain in whole.strains[3:5]] == [
+        "D.S. al Coda, no repeats (cycles 11–12)", "D.S. al Coda, no repeats (cycles 13–14)",
+    ]  # fmt: skip
     # Bass and drums go on, and are written out.
     for name in ("double-bass", "tabla"):
         assert not any(jumps_in(parts_of(LONG + form + "  - play: head\n")[name]).values())
+
+
+@pytest.mark.parametrize("times", [1, 3])
+def test_the_row_of_what_is_played_from_the_sign_names_its_cycles(times: int) -> None:
+    # Who gets lost asks for a cycle by its number: the row has those that it stands for. Where
+    # nothing is repeated from the sign on there is nothing to leave out.
+    form = (
+        f"form:\n  - {{solo: flute, cycles: 4}}\n  - {{play: head, times: {times}}}\n"
+        "  - {play: tail}\n  - {solo: flute, cycles: 3}\n  - play: head\n  - play: tail\n"
+    )
+    band = Band(piece_of(LONG + form))
+    sheet = part_sheet(band, band.piece.players[1])
+    rows = {strain.letter: strain.staff_text for strain in sheet.strains if strain.staff_text}
+    words = ", no repeats" if times > 1 else ""
+    # By the timeline: the last cycle has the landing alone, and is the coda.
+    numbers = {
+        letter: [band.bars[at].number for at in band.bars_of_step["ABCDEF".index(letter)]]
+        for letter in "EF"
+    }
+    coda = sheet.strains[-1].measures[0].cycle
+    assert numbers["F"].pop() == coda
+    assert rows == {
+        letter: f"D.S. al Coda{words} (cycles {of[0]}–{of[-1]})" for letter, of in numbers.items()
+    }
 
 
 def test_little_that_comes_again_is_written_again() -> None:
@@ -272,3 +298,23 @@ def test_an_empty_cycle_is_one_measure_with_one_rest_in_the_middle(cycle: str) -
     second = next(m for m in part.iterfind("measure") if m.get("number") == "2")
     assert len(second.findall("note")) == 1 and second.find("note/rest[@measure='yes']") is not None
     assert second.find("attributes/measure-style") is None
+
+
+def test_a_part_is_headed_with_the_line_that_is_the_players_own() -> None:
+    text = (
+        "players: {flute: {plays: melody}, alto-sax: {plays: melody}, trombone: {plays: melody},"
+        " guitar: {plays: voicings}, double-bass: {plays: pedal}, tanpura: }\n"
+        "lines:\n  bridge: {sargam: S R G m P d n S' n d}\n  stabs: {sargam: S z z G z R S z z z}\n"
+        "  pad: {sargam: S - - - - P - - - -}\nform:\n"
+        "  - play: {flute: bridge, alto-sax: bridge, trombone: stabs}\n"
+        "  - play: {flute: pad, alto-sax: bridge, trombone: stabs}\n  - play: bridge\n"
+    )
+    sheets = parts_of(text)
+    names = {player: [strain.name for strain in sheet.strains] for player, sheet in sheets.items()}
+    assert names["flute"] == ["bridge (with stabs)", "pad (with bridge + stabs)", "bridge"]
+    assert names["alto-sax"] == ["bridge (with stabs)", "bridge (with pad + stabs)", "bridge"]
+    assert names["trombone"] == ["stabs (with bridge)", "stabs (with pad + bridge)", "bridge"]
+    both = ["bridge + stabs", "pad + bridge + stabs", "bridge"]
+    assert names["guitar"] == names["double-bass"] == names["tanpura"] == both
+    for sheet in score_sheets(Band(piece_of(text))):
+        assert [strain.name for strain in sheet.strains] == both

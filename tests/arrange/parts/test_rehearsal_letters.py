@@ -121,10 +121,13 @@ def test_a_step_played_from_the_sign_keeps_its_letter(times: int) -> None:
     sheet, _ = part_sheet_with_places(band, band.piece.players[0])
     rows = [(one.shown_letter, one.name, one.staff_text, bool(one.measures))
             for one in sheet.strains]  # fmt: skip
+    words = ", no repeats" if times > 1 else ""
+    first = 7 * times + 8 + 1
+    replayed = f"D.S. al Coda{words} (cycles {first}–{first + 5})"
     assert rows == [
         ("A", "head", "", True),
         ("B", "solo Flute", "", True),
-        ("C", "head", "D.S. al Coda, no repeats", False),
+        ("C", "head", replayed, False),
         ("", "coda", "", True),
         ("D", "out", "", True),
     ]

@@ -118,3 +118,34 @@ def test_the_boxes_are_no_longer_than_the_piece(seed: int) -> None:
     assert len(road) == len(piece.steps)
     assert all(box.seconds >= 0 for box in road)
     assert sum(box.seconds + box.count_in_seconds for box in road) <= timeline_seconds(timeline)
+
+
+def test_parts_and_scores_name_lines_by_the_steps_that_play_them_first() -> None:
+    # Only the lead sheet has a place with the letter of each line; elsewhere steps have letters.
+    piece = piece_of(
+        "players: {flute: {plays: melody}, violin: {plays: melody}, cello: {plays: melody}}\n"
+        "lines:\n" + "".join(f"  {name}: {{sargam: S}}\n" for name in ("head", "up", "riff")) +
+        "form:\n  - groove: 1\n  - play: {flute: head, violin: up}\n"
+        "  - {solo: cello, cycles: 4, over: riff}\n  - {solo: flute, cycles: 4, over: riff}\n"
+        "  - play: up\n  - play: {flute: up, violin: head, cello: riff}\n"
+    )  # fmt: skip
+    band = Band(piece)
+    assert [(box.name, box.detail) for box in sheet_of(piece, band.road).road[1:]] == [
+        ("head (Flute) + up (Violin)", ""),
+        ("solo Cello", "4 cycles over riff (C)"),
+        ("solo Flute", "4 cycles over riff (C)"),
+        ("up", "as B2"),
+        ("up (Flute, as B2) + head (Violin, as B1) + riff (Cello, as C)", ""),
+    ]
+    for player in piece.players:
+        sheet = part_sheet(band, player)
+        assert [(box.name, box.detail) for box in sheet.road[1:]] == [
+            ("head (Flute) + up (Violin)", ""),
+            ("solo Cello", "4 cycles over riff"),
+            ("solo Flute", "4 cycles over riff (C)"),
+            ("up", "as B"),
+            ("up (Flute, as B) + head (Violin, as B) + riff (Cello, as C)", ""),
+        ]
+        assert [strain.remark for strain in sheet.strains[2:5]] == [
+            "4 cycles over riff", "4 cycles over riff (C)", "as B",
+        ]  # fmt: skip
