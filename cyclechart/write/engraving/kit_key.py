@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
 
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote
 from cyclechart.arrange.roles.drum_kit import KIT_NAMES
@@ -28,12 +27,18 @@ class KitKey:
     width: float
 
 
+_KEYS: dict[tuple[str, ...], KitKey] = {}
+"""The keys drawn so far: a key depends on its sounds alone."""
+
+
 def kit_key(sheet: Sheet) -> KitKey | None:
     """Return the key of a kit's part; None for other parts, and for one without written strokes."""
     if sheet.reader is None or sheet.reader.staff != "kit" or not sheet.strains:
         return None
     sounds = kit_sounds(sheet)
-    return _drawn_key(sounds, _Frame(sheet)) if sounds else None
+    if sounds and sounds not in _KEYS:
+        _KEYS[sounds] = _draw_key(sounds, sheet)
+    return _KEYS.get(sounds)
 
 
 def kit_sounds(sheet: Sheet) -> tuple[str, ...]:
@@ -46,23 +51,9 @@ def kit_sounds(sheet: Sheet) -> tuple[str, ...]:
     return tuple(name for name in KIT_NAMES if name in written)
 
 
-@dataclass(frozen=True, eq=False)
-class _Frame:
-    """The sheet that a key is drawn with. All are equal: a key depends on its sounds alone."""
-
-    sheet: Sheet
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Frame)
-
-    def __hash__(self) -> int:
-        return 0
-
-
-@lru_cache(maxsize=64)
-def _drawn_key(sounds: tuple[str, ...], frame: _Frame) -> KitKey:
-    strain = _key_strain(sounds, frame.sheet.strains[0])
-    plain = strain_xml(frame.sheet, strain, first=False)
+def _draw_key(sounds: tuple[str, ...], sheet: Sheet) -> KitKey:
+    strain = _key_strain(sounds, sheet.strains[0])
+    plain = strain_xml(sheet, strain, first=False)
     (drawing,) = fixed_drawings([draw_endless(plain)], strain)
     return KitKey(drawing.svg, _width(drawing))
 
