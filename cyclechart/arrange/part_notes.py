@@ -89,7 +89,8 @@ def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[PartN
         line = placed.line
         if line.kind != kind or player.name not in placed.players or line.free:
             continue
-        new = levels.marked(placed, list(_placed_notes(placed, number)))
+        step = timeline.at(placed.body_start).step
+        new = levels.marked(placed, list(_placed_notes(placed, number)), step)
         if new:
             give_way(notes, starts, new[0].start, _shortened)
             notes += new
@@ -99,31 +100,38 @@ def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[PartN
 
 @dataclass
 class _StepLevels:
-    """Marks the first note of each line with the dynamics of its step, and that of its pickup.
+    """Marks the first note of each line with the dynamics of its step.
 
-    Every time a step is played its notes are marked alike, so that they are still written once.
+    Every time a step is played its notes are marked alike, so that they are still written once. A
+    pickup is written with the time or the step before, and marked only where that changes what
+    holds, or after a step in which the player rests.
     """
 
     state: StepState | None = None
     mark: str = ""
     in_force: str = ""
+    """The dynamics of the last step that had some, or the return from them."""
+    shown: str = ""
+    """The last dynamics that stand at the staff."""
+    step: int = -1
 
-    def marked(self, placed: PlacedLine, notes: list[PartNote]) -> list[PartNote]:
+    def marked(self, placed: PlacedLine, notes: list[PartNote], step: int) -> list[PartNote]:
         """Return the notes of a placed line with the mark of its step, where they need one."""
         level = placed.state.level
         if placed.state != self.state:
             self.state = placed.state
             self.mark = level or (PLAIN if self.in_force not in ("", PLAIN) else "")
         self.in_force = level or self.mark or self.in_force
-        if not notes or not self.mark:
+        holds = self.shown == self.mark and step <= self.step + 1
+        self.step = step
+        if not notes:
             return notes
-        # A pickup is written with the step before: the body that follows it says it again.
-        body = placed.start + placed.line.standing(placed.state.cycle).pickup
-        marked = list(notes)
-        for at in {0, next((n for n, note in enumerate(notes) if note.start >= body), 0)}:
-            if not any(mark in LEVELS for note in notes[: at + 1] for mark in note.marks):
-                marked[at] = replace(notes[at], marks=(self.mark, *notes[at].marks))
-        return marked
+        own = [mark for note in notes for mark in note.marks if mark in LEVELS]
+        self.shown = own[-1] if own else self.mark or self.shown
+        pickup = notes[0].start < placed.body_start
+        if not self.mark or (holds and pickup) or any(m in LEVELS for m in notes[0].marks):
+            return notes
+        return [replace(notes[0], marks=(self.mark, *notes[0].marks)), *notes[1:]]
 
 
 def _placed_notes(placed: PlacedLine, number: int) -> Iterator[PartNote]:

@@ -23,6 +23,7 @@ from cyclechart.arrange.parts.keyed_notes import borrowed_tones, in_passage_key,
 from cyclechart.arrange.parts.passage_builder import PassageBuilder
 from cyclechart.arrange.parts.reader import reader_of
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
+from cyclechart.arrange.parts.step_dynamics import step_levels, with_step_level
 from cyclechart.arrange.parts.step_texts import (
     drone_strains,
     heading_name,
@@ -85,6 +86,7 @@ class _PartBuilder:
             in_step_letters(band.road), lambda sa: band.key(player, sa, band.piece.mode).tonic
         )
         self.new_tempos = new_tempos(band.piece)
+        self.levels = step_levels(band.piece)
         self.places: dict[int, BarPlace] = {}
         """The place of each played bar, filled in strain by strain."""
         self.single_pass_places: list[BarPlace] = []
@@ -195,7 +197,8 @@ class _PartBuilder:
         key = self.key(stretch.tonic, stretch.mode)
         key_of = cache(lambda sa: self.key(sa, stretch.mode))
         key = replace(key, borrowed=tuple(borrowed_tones(builder.notes, key, key_of)))
-        notes = tuple(in_passage_key(note, key, key_of) for note in builder.notes)
+        levelled = with_step_level(builder.notes, self.levels[passage.step])
+        notes = tuple(in_passage_key(note, key, key_of) for note in levelled)
         letter = form_letter(passage.step)
         strain = Strain(
             letter=letter,
@@ -358,6 +361,7 @@ class _PartBuilder:
         measures = paper.measures
         for bar, (at, knots) in enumerate(paper.places, start=first):
             self.places[bar] = BarPlace(number, at, knots)
+        levelled = with_step_level(paper.notes, self.levels[passage.step])
         jump = self.jump
         if jump is not None and passage.bars[-1] is self.band.bars[jump.from_bar - 1]:
             measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back_text,)))
@@ -368,7 +372,7 @@ class _PartBuilder:
             cycle=stretch.cycle,
             key=key,
             first=False,
-            notes=tuple(in_passage_key(note, key, key_of) for note in paper.notes),
+            notes=tuple(in_passage_key(note, key, key_of) for note in levelled),
             measures=measures,
             free=True,
             remark=", ".join(self.remarks(passage.step, step)),

@@ -1,11 +1,13 @@
-"""The dynamics of a step stand at its first notes in the parts, and at its pickup."""
+"""The dynamics of a step stand once at the staff: at its pickup, or else at its first note."""
 
 from __future__ import annotations
 
+import pytest
 from support.making import piece_of
 
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.piece.steps import LEVELS
 from cyclechart.write.musicxml.document import part_xml
@@ -39,12 +41,66 @@ def test_a_step_is_marked_at_its_first_note_and_the_one_after_it_returns() -> No
     assert _levels(sheet) == [("B", 0, "p"), ("C", 0, "mf"), ("D", 0, "p")]
 
 
-def test_a_pickup_in_the_step_before_is_marked_too() -> None:
+def test_a_pickup_in_the_step_before_is_marked_in_place_of_the_first_note() -> None:
     sheet = _part("  - play: head\n  - {play: up, dynamics: ff}\n")
-    assert _levels(sheet) == [("A", 6, "ff"), ("B", 0, "ff")]
+    assert _levels(sheet) == [("A", 6, "ff")]
     xml = part_xml(sheet).decode()
-    assert xml.count("<ff/>") == 2
-    assert xml.count('<direction placement="below">') >= 2
+    assert xml.count("<ff/>") == 1
+    assert xml.count('<direction placement="below">') >= 1
+
+
+@pytest.mark.parametrize("times", [2, 3, 5])
+def test_only_the_first_of_the_pickups_of_a_step_is_marked(times: int) -> None:
+    # What holds already is not said again: the times of a step are folded as without dynamics.
+    form = f"  - play: head\n  - {{play: up, times: {times}, dynamics: ff}}\n"
+    form += "  - {play: up, dynamics: ff}\n"
+    sheet = _part(form)
+    assert _levels(sheet) == [("A", 6, "ff")]
+    plain = _part(form.replace(", dynamics: ff", ""))
+    assert [strain.measures for strain in sheet.strains] == [
+        strain.measures for strain in plain.strains
+    ]
+
+
+def test_the_pickup_to_other_dynamics_is_marked() -> None:
+    sheet = _part("  - play: head\n  - {play: up, times: 2, dynamics: ff}\n  - play: up\n")
+    assert _levels(sheet) == [("A", 6, "ff"), ("B", len(sheet.strains[1].notes) - 2, "mf")]
+
+
+def test_a_pickup_is_marked_again_after_a_rest_or_after_dynamics_of_the_line() -> None:
+    rest = _part(
+        "  - play: head\n  - {play: up, dynamics: p}\n  - groove: 4\n  - {play: up, dynamics: p}\n"
+    )
+    assert [(letter, mark) for letter, _, mark in _levels(rest)] == [("A", "p"), ("C", "p")]
+    loud = "  swell: {begins: 7, sargam: 'P d || S R G m !ff!P m G R || S - - - - - - -'}\nform:\n"
+    text = TUNE.replace("form:\n", loud) + "  - {play: swell, times: 2, dynamics: p}\n"
+    band = Band(piece_of(text))
+    marks = [mark for _, _, mark in _levels(part_sheet(band, band.piece.players[0]))]
+    assert marks == ["p", "ff", "p", "ff"]
+
+
+@pytest.mark.parametrize("role", ["double-bass: {plays: pedal}", "piano: {plays: voicings}",
+                                  "guitar: {plays: voicings}"])  # fmt: skip
+def test_bass_and_chords_have_them_at_their_first_note(role: str) -> None:
+    # Behind Bars, "Dynamics" (from memory): each staff has its own, in a part and in a score.
+    form = "  - groove: 8\n  - {groove: 8, dynamics: p}\n  - {play: up, times: 2}\n"
+    text = TUNE.replace("flute: {plays: melody}", f"flute: {{plays: melody}}, {role}") + form
+    band = Band(piece_of(text))
+    player = band.piece.players[1]
+    sheet = part_sheet(band, player)
+    assert [(letter, mark) for letter, _, mark in _levels(sheet)] == [("B", "p"), ("C", "mf")]
+    bare = Band(piece_of(text.replace(", dynamics: p", "")))
+    plain = part_sheet(bare, bare.piece.players[1])
+    assert [strain.measures for strain in sheet.strains] == [
+        strain.measures for strain in plain.strains
+    ]
+    for strain in sheet.strains[1:]:
+        first = min(note.start for note in strain.notes)
+        assert {note.start for note in strain.notes if set(note.marks) & set(LEVELS)} == {first}
+    xml = part_xml(sheet).decode()
+    assert (xml.count("<p/>"), xml.count("<mf/>")) == (1, 1)
+    in_score = {one.reader.player: one for one in score_sheets(band) if one.reader}[player.name]
+    assert [(letter, mark) for letter, _, mark in _levels(in_score)] == [("B", "p"), ("C", "mf")]
 
 
 def test_steps_that_are_repeated_are_still_written_once() -> None:
