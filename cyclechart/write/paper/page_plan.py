@@ -185,8 +185,10 @@ def _layout(measured: MeasuredStrain | None, line: int) -> SystemLayout | None:
 
 
 def _is_short(strain: Strain, measured: MeasuredStrain | None, line: int) -> bool:
-    """Return whether a strain has room on half a line, with its heading in at most two lines."""
-    if strain.tones or heading_lines(strain, HALF) > 2:
+    """Return whether a strain has room on half a line, with its heading in at most two lines; in
+    one where it is played from the sign, so that the row reads at a glance."""
+    lines = 1 if strain.staff_text and not strain.measures else 2
+    if strain.tones or heading_lines(strain, HALF) > lines:
         return False
     if measured is None:
         return True

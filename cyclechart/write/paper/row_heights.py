@@ -15,8 +15,9 @@ from cyclechart.write.paper.reading_notes import reading_notes
 GAP, SYSTEM_GAP = 2.6, 1.2
 """The least distances before the first system of a strain and before the others."""
 
-NAME, REMARK, TONES = 2.3, 1.75, 1.75
-"""The mean width of a letter of a strain's name, of its remark, of a soloist's tones."""
+NAME, REMARK, TONES, STAFF_TEXT = 2.3, 1.75, 1.75, 1.6
+"""The mean width of a letter of a strain's name, of its remark, of a soloist's tones, and of a text
+in place of a staff."""
 
 LETTER_BOX = 9.0
 """The width of a rehearsal letter with the space after it."""
@@ -28,11 +29,14 @@ _HEADING, _TONES, _CHANGE, _REST = 6.4, 4.6, 4.0, 6.4
 _TITLE, _ROWS, _CYCLE_ROW, _ROAD_LINE = 12.0, 18.5, 5.2, 8.6
 _SHORT_ROWS = 12.0
 _KIT_KEY, _NOTES = 21.0, 5.0
+_RESTS = 32.0
+"""The width of cycles of rest in a row without a staff."""
 
 
 def heading_lines(strain: Strain, share: float) -> int:
     """Return the number of lines of a strain's heading over a share of the line."""
-    room = LINE_WIDTH * share - LETTER_BOX - (32.0 if strain.silent else 0.0)
+    right = max(_RESTS, len(strain.staff_text) * STAFF_TEXT) if strain.silent else 0.0
+    room = max(LINE_WIDTH * share - LETTER_BOX - right, LETTER_BOX)
     return max(1, ceil((len(strain.name) * NAME + len(strain.remark) * REMARK + 3.0) / room))
 
 

@@ -115,3 +115,26 @@ def test_nothing_is_lost_between_pages(paper: Paper) -> None:
                 assert sum(f"{strain.shown_letter}" in text for text in texts), strain.letter
         assert texts
         assert "V.S." not in texts[-1]
+
+
+def test_the_rows_of_what_is_played_from_the_sign_have_their_headings_on_one_line() -> None:
+    # Two short rows may stand side by side; with the cycles that they name there is less room.
+    piece = piece_of(
+        "players:\n  flute: {plays: melody}\n  alto-sax: {plays: melody}\n"
+        "lines:\n  head: {sargam: S R G m P d n S' n d P m G R}\n"
+        "  long-interlude: {sargam: P m G R S R G m P d n S' n d}\nform:\n"
+        "  - play: {flute: head, alto-sax: long-interlude}\n  - play: long-interlude\n"
+        "  - {solo: flute, cycles: 4}\n  - play: {flute: head, alto-sax: long-interlude}\n"
+        "  - play: long-interlude\n",
+        cycle="rupak",
+    )
+    sheet = part_sheet(Band(piece), piece.players[0])
+    music = chart_music(sheet)
+    replayed = {at for at, strain in enumerate(sheet.strains) if "D.S." in strain.staff_text}
+    assert [sheet.strains[at].name for at in replayed] == [
+        "head (with long-interlude)", "long-interlude",
+    ]  # fmt: skip
+    shared = [[cell.strain for cell in row.cells] for row in music.plan.rows]
+    assert all(row == [at] for at in replayed for row in shared if at in row)
+    text = "\n".join(page_texts(sheet, music))
+    assert re.search(r"head \(with long-interlude\).*D\.S\. al \w+ \(cycles \d+–\d+\)", text)
