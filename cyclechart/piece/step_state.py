@@ -147,19 +147,20 @@ class _Changes:
         return None if findings else tempo
 
     def level(self, below: Node) -> str:
-        text = below.text.strip() if isinstance(below, Scalar) else ""
-        if text in LEVELS:
-            return text
-        what = f"dynamics must be one of {' '.join(LEVELS)}, not '{clip(text)}'"
-        self.findings.append(reading_rules.wrong_value(below.spot, what, ["dynamics: p"]))
-        return ""
+        return self.one_of(
+            LEVELS, below, f"dynamics must be one of {' '.join(LEVELS)}", "dynamics: p"
+        )
 
     def break_before(self, below: Node) -> str:
+        return self.one_of(BREAKS, below, f"break must be {' or '.join(BREAKS)}", "break: page")
+
+    def one_of(self, words: tuple[str, ...], below: Node, what: str, example: str) -> str:
+        """Return one of some words; "" with a finding for anything else."""
         text = below.text.strip() if isinstance(below, Scalar) else ""
-        if text in BREAKS:
+        if text in words:
             return text
-        what = f"break must be {' or '.join(BREAKS)}, not '{clip(text)}'"
-        self.findings.append(reading_rules.wrong_value(below.spot, what, ["break: page"]))
+        what = f"{what}, not '{clip(text)}'"
+        self.findings.append(reading_rules.wrong_value(below.spot, what, [example]))
         return ""
 
 
