@@ -132,13 +132,17 @@ def main() -> None:
     parser.add_argument("--bands", type=int, default=100)
     parser.add_argument("--papers", default=",".join(PAPERS))
     parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--no-book", dest="book", action="store_false")
     chosen = parser.parse_args()
-    book = [str(path) for path in sorted((ROOT / "pieces").glob("*.yaml"))]
+    book = sorted(map(str, (ROOT / "pieces").glob("*.yaml"))) if chosen.book else []
     papers = chosen.papers.split(",")
     tasks = [("file", path, paper) for paper in papers for path in (*book, *chosen.pieces)]
     tasks += [("seed", str(n), papers[n % len(papers)]) for n in range(chosen.bands)]
     with ProcessPoolExecutor(chosen.jobs) as pool:
-        charts = [chart for found in pool.map(measured, tasks) for chart in found]
+        charts = []
+        for number, found in enumerate(pool.map(measured, tasks), start=1):
+            charts += found
+            print(f"{number} of {len(tasks)}", file=sys.stderr, flush=True)
     several = [chart for chart in charts if chart.pages > 1]
     empty = [chart for chart in several if chart.nearly_empty]
     print(f"{len(charts)} charts, {len(several)} of more than one page")
