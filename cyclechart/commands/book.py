@@ -34,9 +34,9 @@ if TYPE_CHECKING:
 def _also(_context: object, _option: object, value: str) -> tuple[str, ...]:
     chosen = tuple(part.strip() for part in value.split(",") if part.strip())
     for name in chosen:
-        if name not in ("leader", "grid"):
-            raise click.BadParameter(f"'{name}' is not one of leader, grid")
-    return chosen
+        if name not in ("leader", "grid", "none"):
+            raise click.BadParameter(f"'{name}' is not one of leader, grid, none")
+    return () if "none" in chosen else chosen
 
 
 @click.command()
@@ -50,14 +50,15 @@ def _also(_context: object, _option: object, value: str) -> tuple[str, ...]:
 @click.option(
     "--also",
     callback=_also,
-    default="",
+    default="leader,grid",
+    show_default=True,
     metavar="BOOKS",
-    help="More books of the whole band: leader, grid, or both separated by a comma.",
+    help="More books of the whole band: leader, grid, both separated by a comma, or none.",
 )
 @click.option(
     "--leader",
     type=click.Choice(["lead-sheets", "scores"]),
-    help="Also the leader's book, with the lead sheet or the score of each tune.",
+    help="The leader's book has the lead sheet of each tune, or its score.",
 )
 @click.option(
     "--order-by-hour",
@@ -78,9 +79,9 @@ def book(
 ) -> None:
     """Write books of SETLIST: for each player the set list, the modes and cycles, and their charts.
 
-    One more has all charts; with --also there is the leader's too, and one of grids for who reads
-    no staff. A chart of two pages opens on a left-hand page. A piece that cannot be read
-    completely is left out. Charts that have not changed are not drawn again.
+    One more has all charts; one is the leader's, and one has grids for who reads no staff. A chart
+    of two pages opens on a left-hand page. A piece that cannot be read completely is left out.
+    Charts that have not changed are not drawn again.
 
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
@@ -124,7 +125,7 @@ def book(
                         players=players,
                         leader="score" if leader == "scores" else "lead sheet",
                         heading=heading,
-                        also=(*also, *(["leader"] if leader else [])),
+                        also=() if players else (*also, *(["leader"] if leader else [])),
                         missing=missing,
                         show=show,
                     )

@@ -24,7 +24,8 @@ def test_it_writes_the_books_and_prints_their_names(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.output
     files = [Path(line) for line in result.stdout.splitlines()]
     assert [path.name for path in files] == [
-        "night-flute.pdf", "night-tabla.pdf", "night-tanpura.pdf", "night-all.pdf",
+        "night-flute.pdf", "night-tabla.pdf", "night-tanpura.pdf",
+        "night-leader.pdf", "night-grid.pdf", "night-all.pdf",
     ]  # fmt: skip
     assert all(path.parent == tmp_path / "out" / "night" and path.is_file() for path in files)
     assert "2 pieces: " in result.stderr
@@ -36,12 +37,12 @@ def test_it_writes_the_books_and_prints_their_names(tmp_path: Path) -> None:
         (["--also", "leader"], ["leader"]),
         (["--also", "grid"], ["grid"]),
         (["--also", "grid, leader"], ["leader", "grid"]),
-        (["--leader", "scores"], ["leader"]),
+        (["--also", "none", "--leader", "scores"], ["leader"]),
+        (["--leader", "scores"], ["leader", "grid"]),
+        (["--also", "none"], []),
     ],
 )
-def test_more_books_of_the_whole_band_on_demand(
-    tmp_path: Path, words: list[str], more: list[str]
-) -> None:
+def test_more_books_of_the_whole_band(tmp_path: Path, words: list[str], more: list[str]) -> None:
     result = run(tmp_path, "pieces: [on-d.yaml]\n", *words)
     names = [Path(line).name for line in result.stdout.splitlines()]
     assert names[3:] == [f"night-{name}.pdf" for name in (*more, "all")]
@@ -50,7 +51,7 @@ def test_more_books_of_the_whole_band_on_demand(
 def test_another_book_is_refused(tmp_path: Path) -> None:
     result = run(tmp_path, "pieces: [on-d.yaml]\n", "--also", "choir")
     assert result.exit_code == 2
-    assert "'choir' is not one of leader, grid" in result.output
+    assert "'choir' is not one of leader, grid, none" in result.output
 
 
 def test_short_headings_take_less_of_a_page(tmp_path: Path) -> None:
