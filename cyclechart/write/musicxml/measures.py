@@ -262,6 +262,12 @@ class StrainWriter:
                 starts = (int(start * self.context.beat) for start in self.strain.cycle.starts)
                 ends = [*(start for start in starts if start < ticks), ticks]
             rest_style: RestStyle = "measure" if length == beats else "values"
+            if self.context.engraved and measure.rests == 1 and rest_style == "measure":
+                # A single silent cycle has its sign, and room for it before its rest.
+                rest_style = "spaced"
+                sign = self.strain.cycle.signs.get(Fraction(0), "")
+                if sign and measure.cycle and self.shows_signs and self.kind == "melody":
+                    add_clap(element, sign, first=True)
             for start, end in pairwise(ends):
                 content = silent_content(end - start, (end - start) // self.context.beat)
                 add_rests(element, content, self.context.beat, rest_style)
