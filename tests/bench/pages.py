@@ -2,7 +2,7 @@
 
 Charts of the demo book and of the pieces named are set on each paper, those of random bands on one
 paper each in turn, scores too. Counted are charts whose last page is less than a third full, page
-turns that cut a repeat, an ending or a cadence although another place to turn was on the same page,
+turns that cut a repeat, an ending or a cadence which one page could hold,
 and shapes of a system that overlap or leave its picture, by the boxes of the tests.
 """
 
@@ -11,10 +11,9 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -37,17 +36,17 @@ from cyclechart.write.files.fonts import family_names, font_paths  # noqa: E402
 from cyclechart.write.files.paper_sizes import PAPERS, Paper  # noqa: E402
 from cyclechart.write.paper.chart_music import ChartMusic, chart_music, score_music  # noqa: E402
 from cyclechart.write.paper.charts import page_data  # noqa: E402
-from cyclechart.write.paper.page_plan import PageWish  # noqa: E402
+from cyclechart.write.paper.page_plan import PageWish, Row  # noqa: E402
 
 THIRD = 1 / 3
-GAP = 4.0
-"""The usual distance between two rows, in mm."""
+GAP, LEAST_GAP = 4.0, 1.2
+"""The usual distance between two rows, and the least, in mm."""
 
 
 @dataclass(frozen=True)
 class ChartPages:
     """The pages of a chart. ``last``: how full the last is; ``cuts``: turns that cut something
-    although there was another place; ``hurried``: turns without a rest; ``turns``: all of them."""
+    which one page could hold; ``hurried``: turns without a rest; ``turns``: all of them."""
 
     name: str
     pages: int
@@ -81,15 +80,24 @@ def page_layout(sheet: Sheet, music: ChartMusic, paper: Paper) -> dict[str, Any]
     return layout
 
 
+def _could_be_whole(rows: Sequence[Row], heights: Sequence[float], room: float, start: int) -> bool:
+    """Return whether a page that begins with a row cuts a passage which one page could hold."""
+    if not rows[start].turn.cuts:
+        return False
+    first, end = start, start
+    while rows[first].turn.cuts:
+        first -= 1
+    while end < len(rows) and rows[end].turn.cuts:
+        end += 1
+    return sum(heights[first:end]) + LEAST_GAP * (end - first) <= room
+
+
 def pages_of(name: str, sheet: Sheet, music: ChartMusic, paper: Paper) -> ChartPages:
     """The pages of a chart."""
     layout = page_layout(sheet, music, paper)
     starts, heights, rows = layout["starts"], layout["heights"], music.plan.rows
     last = heights[starts[-1] :] if starts else []
-    cuts = 0
-    for before, start in pairwise(starts):
-        others = (rows[at].turn.cuts for at in range(before + 1, start))
-        cuts += rows[start].turn.cuts and not all(others)
+    cuts = sum(_could_be_whole(rows, heights, layout["rooms"][1], start) for start in starts[1:])
     hurried = sum(rows[start].turn.hurried for start in starts[1:])
     full = (sum(last) + GAP * max(0, len(last) - 1)) / layout["rooms"][1]
     systems = [svg for drawings in music.systems for svg in drawings]
@@ -147,7 +155,7 @@ def main() -> None:
     empty = [chart for chart in several if chart.nearly_empty]
     print(f"{len(charts)} charts, {len(several)} of more than one page")
     print(f"last page under a third full: {len(empty)} ({len(empty) / max(1, len(several)):.1%})")
-    print(f"turns that cut what another place would not: {sum(c.cuts for c in charts)}")
+    print(f"turns that cut what one page could hold: {sum(c.cuts for c in charts)}")
     turns = sum(chart.pages - 1 for chart in charts)
     print(f"turns without a rest, marked so: {sum(c.hurried for c in charts)} of {turns}")
     faulty = [chart for chart in charts if chart.faults]

@@ -12,7 +12,7 @@ from cyclechart.arrange.sheet.model import Strain
 TURN_SECONDS = 2
 """The rest that a hand needs to turn a page (common practice; from memory)."""
 
-CUT, WITHIN = 16, 2
+CUT, WITHIN = 40, 2
 """The cost of a turn that cuts a repeat, an ending or a cadence, and of one within a strain; a page
 costs 10, so that a further page is rather taken than a repeat cut."""
 
