@@ -1,4 +1,4 @@
-"""How long a stroke is written: drums do not ring, so that a held one is written with rests."""
+"""The written length of a stroke: drums do not ring, so that a held one is written with rests."""
 
 from __future__ import annotations
 

@@ -21,7 +21,7 @@ DOUBLED = 2
 
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """What each thing costs: the values of the digits of a cost. A semitone costs 1."""
+    """The values of the digits of a cost. A semitone costs 1."""
 
     changed: int
     another_svara: int
@@ -60,7 +60,7 @@ is reached."""
 
 
 class _Move(NamedTuple):
-    """What there is to know of a move from a tone, whatever stands around it."""
+    """The facts of a move from a tone that hold whatever stands around it."""
 
     foreign: bool
     """The tone is foreign to the mode."""

@@ -146,7 +146,8 @@ def around_of(path: Sequence[int], number: int) -> Around:
 
 
 class _Prices(dict[tuple[int, int], Sequence[tuple[int, int]]]):
-    """What may stand for a pitch that is struck so often, with the prices; the nearest first."""
+    """The pitches that may stand for one that is struck so often, with their prices; the nearest
+    first."""
 
     def __init__(self, mode: Mode, weights: Weights, reach: int) -> None:
         super().__init__()

@@ -19,7 +19,7 @@ Around = tuple[int | None, int | None, int, int | None, int | None]
 
 
 class ByPitch(dict[int, bool]):
-    """Whether a pitch is one of some tones (0 to 11); each is worked out once, for speed."""
+    """The answers whether a pitch is one of some tones (0 to 11), each worked out once."""
 
     def __init__(self, tones: Collection[int]) -> None:
         super().__init__()

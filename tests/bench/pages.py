@@ -9,15 +9,12 @@ and shapes of a system that overlap or leave its picture, by the boxes of the te
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
-
-import typst
 
 ROOT = Path(__file__).parent.parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
@@ -32,11 +29,11 @@ from cyclechart.arrange.sheet.lead_sheet import sheet_of  # noqa: E402
 from cyclechart.arrange.sheet.model import Sheet  # noqa: E402
 from cyclechart.piece.load import load  # noqa: E402
 from cyclechart.piece.model import Piece  # noqa: E402
-from cyclechart.write.files.fonts import family_names, font_paths  # noqa: E402
 from cyclechart.write.files.paper_sizes import PAPERS, Paper  # noqa: E402
 from cyclechart.write.paper.chart_music import ChartMusic, chart_music, score_music  # noqa: E402
 from cyclechart.write.paper.charts import page_data  # noqa: E402
 from cyclechart.write.paper.page_plan import PageWish, Row  # noqa: E402
+from cyclechart.write.paper.typesetting import query  # noqa: E402
 
 THIRD = 1 / 3
 GAP, LEAST_GAP = 4.0, 1.2
@@ -65,18 +62,7 @@ class ChartPages:
 def page_layout(sheet: Sheet, music: ChartMusic, paper: Paper) -> dict[str, Any]:
     """The rows that begin pages, and the heights of rows and rooms in mm, as the template sets
     them."""
-    files, texts = page_data(sheet, music, paper)
-    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
-    found = typst.query(
-        dict(files),
-        "<page-layout>",
-        field="value",
-        one=True,
-        sys_inputs={"data": data},
-        font_paths=font_paths([data]),
-        ignore_system_fonts=True,
-    )
-    layout: dict[str, Any] = json.loads(found)
+    layout: dict[str, Any] = query(*page_data(sheet, music, paper), "<page-layout>")
     return layout
 
 

@@ -34,7 +34,7 @@ LINE, TIME, PASSAGE = 1, 2, 3
 again; the passage begins or ends."""
 
 BAR, REPEAT, ENDINGS = 4, 1, 2
-"""What a reader pays for a written bar, a pair of repeat signs, and a pair of endings."""
+"""The cost to a reader of a written bar, a pair of repeat signs, and a pair of endings."""
 
 
 @dataclass(frozen=True, slots=True)

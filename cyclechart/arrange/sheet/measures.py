@@ -5,7 +5,7 @@ Times are exact beats from the first beat of the line's body; a pickup lies befo
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -81,6 +81,16 @@ class Measure:
                     if (heads and jump in OPENING) or (ends and jump in CLOSING)
                 ),
             )
+
+
+def within_repeats(measures: Iterable[Measure]) -> list[bool]:
+    """Return for each measure whether a repeat that began before it goes on in it."""
+    found = []
+    inside = False
+    for measure in measures:
+        found.append(inside and not measure.forward)
+        inside = (inside or measure.forward) and not measure.times
+    return found
 
 
 def measures_of(cycle: Cycle, begin: Fraction, end: Fraction, pads: bool) -> tuple[Measure, ...]:

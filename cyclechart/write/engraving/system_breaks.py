@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
-from cyclechart.arrange.sheet.measures import Measure
+from cyclechart.arrange.sheet.measures import Measure, within_repeats
 from cyclechart.write.engraving.engraver import MARGIN, PAGE_WIDTH
 
 ROOMY = 0.97
@@ -22,11 +22,11 @@ CLOSER = 1.1
 smaller, never squeezed."""
 
 IN_REPEAT = 0.02
-"""What a break within a repeat costs: as much as two systems that differ from the mean by a tenth
+"""The cost of a break within a repeat: as much as two systems that differ from the mean by a tenth
 of a line."""
 
 LONE_LANDING = 1.0
-"""What a landing that stands alone on its system costs."""
+"""The cost of a landing that stands alone on its system."""
 
 
 def room_of(lead: int, line: int) -> int:
@@ -49,17 +49,14 @@ def deal(
     room = room_of(lead, line)
     systems: list[list[int]] = []
     run: list[_Cycle] = []
-    repeating = False
+    inside = within_repeats(measures)
     for group in cycles_of(measures):
         width = sum(widths[i] for i in group)
-        inside = repeating and not measures[group[0]].forward
-        for measure in (measures[i] for i in group):
-            repeating = (repeating or measure.forward) and not measure.times
         if width > room * CLOSER:
             systems += [*_even_systems(run, room), *_chunks(group, widths, room)]
             run = []
         else:
-            run.append(_Cycle(group, width, inside, is_landing(measures, group)))
+            run.append(_Cycle(group, width, inside[group[0]], is_landing(measures, group)))
     systems += _even_systems(run, room)
     breaks = [system[0] for system in systems[1:]]
     return breaks, max(sum(widths[i] for i in system) for system in systems) / room

@@ -21,7 +21,7 @@ from cyclechart.write.engraving.tuplet_numbers import fix_tuplet_numbers
 def fixed_drawings(pages: Iterable[str], strain: Strain) -> list[Drawing]:
     """Return the systems of a strain, fixed, from the pages that the engraver draws."""
     drawings = _labelled_drawings(pages, {0: strain})
-    words = any(isinstance(note, PartNote) and note.text for note in strain.notes)
+    words = _has_words([strain])
     for drawing in drawings:
         fix_collisions(drawing, words=words)
         outline_texts(drawing)
@@ -31,14 +31,19 @@ def fixed_drawings(pages: Iterable[str], strain: Strain) -> list[Drawing]:
 def fixed_score_drawings(pages: Iterable[str], strains: Sequence[Strain]) -> list[Drawing]:
     """Return the systems of a strain of several parts, as ``fixed_drawings``."""
     drawings = _labelled_drawings(pages, dict(enumerate(strains, start=1)))
-    texts = any(
-        isinstance(note, PartNote) and note.text for strain in strains for note in strain.notes
-    )
+    words = _has_words(strains)
     for drawing in drawings:
-        if texts or drawing.groups["tuplet"] or drawing.groups["bracketSpan"]:
+        if words or drawing.groups["tuplet"] or drawing.groups["bracketSpan"]:
             fix_score_collisions(drawing)
         outline_texts(drawing)
     return drawings
+
+
+def _has_words(strains: Iterable[Strain]) -> bool:
+    """Return whether there are words over notes of some strains."""
+    return any(
+        isinstance(note, PartNote) and note.text for strain in strains for note in strain.notes
+    )
 
 
 def _labelled_drawings(pages: Iterable[str], strains: Mapping[int, Strain]) -> list[Drawing]:

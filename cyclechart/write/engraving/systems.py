@@ -15,7 +15,7 @@ from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.engraver import PAGE_WIDTH, EngravingError, draw_systems
-from cyclechart.write.engraving.strain_sizes import measure_score, measure_strain
+from cyclechart.write.engraving.strain_sizes import measure_strain
 from cyclechart.write.engraving.system_breaks import cycles_of, is_landing
 from cyclechart.write.engraving.system_fixes import fixed_drawings, fixed_score_drawings
 from cyclechart.write.engraving.system_layout import STRETCH, SystemLayout, lay_out
@@ -107,16 +107,3 @@ def engrave(
     """Draw a strain. ``first``: the first in its cycle, which shows the time signature; ``line``:
     how long a system is, in the engraver's units; ``courtesy``: the signatures at its end."""
     return draw(lay_out(measure_strain(sheet, strain, first=first, courtesy=courtesy), line))
-
-
-def engrave_score(
-    sheets: Sequence[Sheet],
-    at: int,
-    *,
-    first: bool,
-    line: int = PAGE_WIDTH,
-    following: int | None = None,
-) -> Engraved:
-    """Draw the strain of an index of several sheets that have the same measures, one under the
-    other; ``line`` as for ``engrave``; ``following``: the index of the next strain drawn."""
-    return draw(lay_out(measure_score(sheets, at, first=first, following=following), line))

@@ -30,7 +30,7 @@ LayerName = Literal["upper", "lower"]
 Beams = tuple[str, ...]
 
 FEET = frozenset(("kick", "foot"))
-"""What a drummer's feet play: stems down."""
+"""The strokes of a drummer's feet: stems down."""
 
 LOWEST_RIGHT, HIGHEST_LEFT = 55, 65
 """The MIDI keys G3 and F4, each two ledger lines from its staff: the left hand has what is lower

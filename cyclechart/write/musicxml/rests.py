@@ -1,4 +1,4 @@
-"""How a rest is divided: by the beats of its section, so that the eye finds them.
+"""The division of a rest: by the beats of its section, so that the eye finds them.
 
 Rests are never dotted, for a beat here is a quarter and no meter is compound; a rest of several
 beats begins where as many beats could begin, counted in twos and fours from the section's start;

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from cyclechart.arrange.sheet.measures import Measure
+from cyclechart.arrange.sheet.measures import Measure, within_repeats
 from cyclechart.arrange.sheet.model import Strain
 
 TURN_SECONDS = 2
@@ -14,7 +14,7 @@ TURN_SECONDS = 2
 
 CUT, WITHIN = 40, 2
 """The cost of a turn that cuts a repeat, an ending or a cadence, and of one within a strain; a page
-costs 10, so that a further page is rather taken than a repeat cut."""
+costs 10, so that further pages are rather taken than a repeat cut."""
 
 HURRIED = 1
 """The cost of a turn without a rest for it."""
@@ -75,10 +75,7 @@ def _in_repeat(measures: Sequence[Measure], at: int) -> bool:
     """Return whether a break before a measure lies within a repeat or between its endings."""
     if measures[at].ending and measures[at - 1].ending:
         return True
-    inside = False
-    for measure in measures[:at]:
-        inside = (inside or measure.forward) and not measure.times
-    return inside and not measures[at].forward
+    return within_repeats(measures[: at + 1])[at]
 
 
 def _cadence_goes_on(before: Strain, after: Strain) -> bool:

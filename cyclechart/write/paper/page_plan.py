@@ -1,7 +1,7 @@
 """The plan of a chart's pages: how large its music is, and which systems stand in which row.
 
-The music is drawn at its common size unless the last page would be nearly empty and a slightly
-smaller size saves it, or a number of pages is asked for. Heights are estimated here; the template
+The music is drawn at its common size unless a slightly smaller one saves a page, or a number of
+pages is asked for. Heights are estimated here; the template
 sets the rows with their true heights and chooses the page turns.
 """
 
@@ -24,12 +24,9 @@ from cyclechart.write.paper.row_heights import (
     strain_height,
 )
 
-SIZES: tuple[float, ...] = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.88)
-"""The sizes of music that are tried to save a page: at the least, a staff of 6 mm (the smallest
-that handbooks give for parts is near it; from memory)."""
-
-WISHED_SIZES = (*SIZES, 0.86, 0.84, 0.82, 0.8)
-"""The sizes that are tried where a number of pages is asked for."""
+SIZES = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.88, 0.86, 0.84, 0.82, 0.8)
+"""The sizes of music that are tried; the least, a staff of 5.4 mm on A4, only where a number of
+pages is asked for."""
 
 SCORE_SIZES = (1.0, 0.97, 0.94, 0.91, 0.88, 0.85, 0.82, 0.79)
 """The sizes of a score's music: from a staff of 4.5 mm down to one of 3.5 mm, near the least that
@@ -39,7 +36,8 @@ LAST = 0.8
 """The share of a page that the last page of a score counts at the least."""
 
 SAVINGS = ((1 / 3, 0.88), (1.0, 0.92))
-"""How full a last page may be, and the least size of music that is taken to save it."""
+"""The fill of a last page, and the least size of music that may save one less full: a staff of 6 mm
+at the least (the smallest that handbooks give for parts is near it; from memory)."""
 
 HALF = 0.485
 """The share of a line that each of two short strains side by side takes."""
@@ -60,7 +58,7 @@ class Cell:
 
 @dataclass(frozen=True)
 class Row:
-    """What stands side by side on a page; ``turn``: the page break before it."""
+    """The systems that stand side by side on a page; ``turn``: the page break before it."""
 
     cells: tuple[Cell, ...]
     turn: PageBreak
@@ -103,8 +101,8 @@ def plan_pages(
     """
     best = _plan_at(1.0, sheet, measured, line, wish)
     fewest, last = _pages(best, sheet, paper, line, wish)
-    least = WISHED_SIZES[-1] if wish.pages else _least_size(last)
-    for size in WISHED_SIZES[1:]:
+    least = SIZES[-1] if wish.pages else _least_size(last)
+    for size in SIZES[1:]:
         if size < least or fewest <= max(1, wish.pages):
             break
         plan = _plan_at(size, sheet, measured, line, wish)

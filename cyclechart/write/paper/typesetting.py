@@ -29,14 +29,30 @@ def typeset(files: Mapping[str, bytes], texts: Mapping[str, Any], kind: str) -> 
     they need, so that none is ever read as markup.
     The same input gives the same bytes.
     """
-    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
     pages: bytes | list[bytes] = typst.compile(  # type: ignore[call-overload]  # takes a dict too
         dict(files),
         format=kind,
         ppi=float(PNG_PPI) if kind == "png" else None,
-        sys_inputs={"data": data},
-        font_paths=font_paths([data]),
-        ignore_system_fonts=True,
         timestamp=0,
+        **_text_inputs(texts),
     )
     return pages if isinstance(pages, list) else [pages]
+
+
+def query(files: Mapping[str, bytes], texts: Mapping[str, Any], label: str) -> Any:
+    """Return the value of the only metadata of a label in a typeset template.
+
+    Files and texts as for ``typeset``.
+    """
+    found = typst.query(dict(files), label, field="value", one=True, **_text_inputs(texts))
+    return json.loads(found)
+
+
+def _text_inputs(texts: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the texts as the typesetter takes them, with the fonts that they need."""
+    data = json.dumps({**texts, "fonts": family_names([str(texts)])}, ensure_ascii=False)
+    return {
+        "sys_inputs": {"data": data},
+        "font_paths": font_paths([data]),
+        "ignore_system_fonts": True,
+    }

@@ -7,10 +7,12 @@ from collections.abc import Iterator, Sequence
 from support.bands import STAND_SEEDS, band_of, every_piece, parts_of, random_stand_form, read
 from support.making import piece_of
 
+from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
 from cyclechart.arrange.sheet.model import Sheet, Strain
+from cyclechart.piece.player import Player
 
 BAND = (
     "players:\n  trumpet: {plays: melody}\n  viola: {plays: melody}\n  guitar: {plays: voicings}\n"
@@ -65,29 +67,34 @@ def repeats_in(written: Sequence[WrittenBar]) -> Iterator[tuple[int, int, int]]:
         at = until + 1
 
 
-def check_repeats(band: Band) -> None:
-    """Every repeat of every part lies within one time of its step, or repeats whole times; so with
-    the turns of a trade."""
+def written_passages(band: Band) -> Iterator[tuple[Player, list[Bar], list[WrittenBar]]]:
+    """Each metered passage as each player but the drone has it: its bars,
+    and those that are written."""
     for passage in band.passages:
         bars = [bar for bar in passage.bars if bar.stretch.kind == "metered"]
         if not bars or passage.step < 0 or passage.free:
             continue
         first = band.bars.index(bars[0])
         for player in band.piece.players:
-            if player.plays == "drone":
-                continue
-            written = band.part_bars(player.name, first, len(bars))
-            assert list(bars_in_order(written)) and len(list(bars_in_order(written))) == len(bars)
-            for at, size, times in repeats_in(written):
-                spanned = bars[at : at + size * times]
-                starts = bars[at : at + size * times : size]
-                before = [bars[at + n * size - 1] for n in range(1, times)]
-                if len({bar.stretch.turn for bar in spanned}) > 1:
-                    for last, bar in zip(before, starts[1:], strict=True):
-                        assert last.stretch.turn != bar.stretch.turn, player.name
-                elif len({bar.stretch.start for bar in spanned}) > 1:
-                    for last, bar in zip(before, starts[1:], strict=True):
-                        assert last.stretch.start != bar.stretch.start, player.name
+            if player.plays != "drone":
+                yield player, bars, band.part_bars(player.name, first, len(bars))
+
+
+def check_repeats(band: Band) -> None:
+    """Every repeat of every part lies within one time of its step, or repeats whole times; so with
+    the turns of a trade."""
+    for player, bars, written in written_passages(band):
+        assert list(bars_in_order(written)) and len(list(bars_in_order(written))) == len(bars)
+        for at, size, times in repeats_in(written):
+            spanned = bars[at : at + size * times]
+            starts = bars[at : at + size * times : size]
+            before = [bars[at + n * size - 1] for n in range(1, times)]
+            if len({bar.stretch.turn for bar in spanned}) > 1:
+                for last, bar in zip(before, starts[1:], strict=True):
+                    assert last.stretch.turn != bar.stretch.turn, player.name
+            elif len({bar.stretch.start for bar in spanned}) > 1:
+                for last, bar in zip(before, starts[1:], strict=True):
+                    assert last.stretch.start != bar.stretch.start, player.name
 
 
 @every_piece
@@ -104,21 +111,13 @@ def test_so_in_any_form() -> None:
 def test_words_over_a_repeat_are_those_of_all_that_is_played_in_it(name: str) -> None:
     # Slashes of a player's own turn and of time they keep never stand in one repeated bar.
     band = band_of(name)
-    for passage in band.passages:
-        bars = [bar for bar in passage.bars if bar.stretch.kind == "metered"]
-        if not bars or passage.step < 0 or passage.free:
-            continue
-        first = band.bars.index(bars[0])
-        for player in band.piece.players:
-            if player.plays == "drone":
-                continue
-            written = band.part_bars(player.name, first, len(bars))
-            shown = {played: bar.at for bar in written for played in
-                     range(bar.at, bar.at + max(1, bar.rests))}  # fmt: skip
-            for at, read_at in enumerate(bars_in_order(written)):
-                here, there = bars[at].stretch, bars[shown[read_at]].stretch
-                mine = player.name in here.soloists, player.name in there.soloists
-                assert mine[0] == mine[1], (player.name, bars[at].number)
+    for player, bars, written in written_passages(band):
+        shown = {played: bar.at for bar in written for played in
+                 range(bar.at, bar.at + max(1, bar.rests))}  # fmt: skip
+        for at, read_at in enumerate(bars_in_order(written)):
+            here, there = bars[at].stretch, bars[shown[read_at]].stretch
+            mine = player.name in here.soloists, player.name in there.soloists
+            assert mine[0] == mine[1], (player.name, bars[at].number)
 
 
 def test_rests_in_a_part_are_never_written_out() -> None:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from lxml import etree
+from support.chart_systems import engrave_score
 from support.dense import dense_band, dense_part
 from support.goldens import check_golden
 from support.making import piece_of
@@ -25,7 +26,7 @@ from cyclechart.write.engraving.shaped_text import Piece, run_width, runs_of, sh
 from cyclechart.write.engraving.svg_boxes import system_boxes
 from cyclechart.write.engraving.svg_shapes import Shape, element_shapes, text_shape
 from cyclechart.write.engraving.system_breaks import deal
-from cyclechart.write.engraving.systems import Engraved, engrave, engrave_score
+from cyclechart.write.engraving.systems import Engraved, engrave
 from cyclechart.write.engraving.text_outlines import outline_texts
 
 _NUMBERS, _NUMBER = re.compile(r"-?\d+\.\d+"), re.compile(r"-?\d+(?:\.\d+)?")

@@ -11,7 +11,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from support.bands import Band, band_of, cached_part, every_piece, part_element
-from support.chart_systems import systems_by_letter
+from support.chart_systems import engrave_score, systems_by_letter
 from support.making import piece_of
 
 from cyclechart.arrange.parts.part_sheets import part_sheet
@@ -19,7 +19,7 @@ from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.courtesies import courtesies, courtesy_before
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet, Strain
-from cyclechart.write.engraving.systems import engrave, engrave_score
+from cyclechart.write.engraving.systems import engrave
 
 BAND = "players:\n  flute: {plays: melody}\n  alto-sax: {plays: melody}\n  tabla: {plays: theka}\n"
 TWO_LINES = "lines:\n  head: {sargam: S R G m | P d n S' | n d P m | G R S z}\n"

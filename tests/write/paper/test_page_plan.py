@@ -17,7 +17,7 @@ from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.write.files.paper_sizes import A4, PAPERS, Paper
 from cyclechart.write.paper.chart_music import ChartMusic, chart_music
 from cyclechart.write.paper.charts import set_pages
-from cyclechart.write.paper.page_plan import WISHED_SIZES, PageWish
+from cyclechart.write.paper.page_plan import SIZES, PageWish
 
 STAFF = 6.8
 """The height of a staff of common size on A4, in mm."""
@@ -60,8 +60,8 @@ def test_a_wish_for_pages_is_met_by_smaller_music_within_the_limit() -> None:
     assert usual == 2
     _, music = music_of(8, pages=1)
     assert music.plan.size < 1
-    assert music.plan.size >= WISHED_SIZES[-1]
-    assert STAFF * WISHED_SIZES[-1] >= 5.4, "the least staff that is drawn, in mm"
+    assert music.plan.size >= SIZES[-1]
+    assert STAFF * SIZES[-1] >= 5.4, "the least staff that is drawn, in mm"
 
 
 def test_a_wish_for_more_pages_spreads_the_rows() -> None:
