@@ -17,7 +17,7 @@ from cyclechart.arrange.entries import give_way
 from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
-from cyclechart.piece.model import Note
+from cyclechart.piece.note import Note
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import LEVELS, StepState
 from cyclechart.theory.spelling import Tonic
@@ -40,7 +40,6 @@ class PartNote(Note):
     ``sa``: the Sa that its pitch counts from; None for the passage's own. ``tied_in``: tied to a
     note that is not written just before it; ``tied_out``: tied to one that is not written just
     after it. ``origin``: the index of its placed line and of its note there; (-1, -1) for none.
-    ``text``: words over it.
     """
 
     also: tuple[int | str, ...] = ()
@@ -50,7 +49,6 @@ class PartNote(Note):
     tied_in: bool = False
     tied_out: bool = False
     origin: tuple[int, int] = (-1, -1)
-    text: str = ""
 
 
 def from_note(
@@ -75,6 +73,11 @@ def from_note(
         cell=note.cell,
         within=note.within,
         script=note.script,
+        chord=note.chord,
+        drums=note.drums,
+        text=note.text,
+        slur=note.slur,
+        verses=note.verses,
         sa=sa,
         origin=origin,
     )

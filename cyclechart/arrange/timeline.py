@@ -9,7 +9,8 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Literal, NamedTuple
 
-from cyclechart.piece.model import Line, Note
+from cyclechart.piece.model import Line
+from cyclechart.piece.note import Note
 from cyclechart.piece.steps import StepState
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
@@ -119,6 +120,9 @@ class PlacedLine:
 
     One beat of the line takes ``stretch`` beats of the timeline. ``players``: the names of its
     players. ``state``: the cycle, mode, tonic and tempo of its step, valid for its pickup as well.
+    ``since``: the beat before which nothing of it sounds, or None. ``free_from``: the beat from
+    which its players are free for what their role does, apart from the ring of its last note; None
+    for its end.
     """
 
     line: Line
@@ -127,6 +131,8 @@ class PlacedLine:
     until: Fraction | None = None
     stretch: int = 1
     players: tuple[str, ...] = ()
+    since: Fraction | None = None
+    free_from: Fraction | None = None
 
     @property
     def body_start(self) -> Fraction:
@@ -134,6 +140,33 @@ class PlacedLine:
         if self.line.free:
             return self.start
         return self.start - self.line.standing(self.state.cycle).offset
+
+    @property
+    def span(self) -> tuple[Fraction, Fraction]:
+        """From where to where its players have no time for anything else, in beats."""
+        start = self.start if self.since is None else max(self.start, self.since)
+        end = self.free_from
+        if end is None:
+            end = self.start + self.line.length * self.stretch
+        if self.until is not None:
+            end = min(end, self.until)
+        return start, max(start, end)
+
+    def sounding_notes(self) -> Iterator[tuple[int, Note, Fraction, Fraction]]:
+        """Yield each note that sounds with its number in the line, its start and its length in
+        beats of the timeline."""
+        for number, note in enumerate(self.line.notes):
+            start = self.start_of(note)
+            if self.until is not None and start >= self.until:
+                return
+            if self.since is None or start >= self.since:
+                length = self.length_of(note)
+                yield (
+                    number,
+                    note,
+                    start,
+                    length if self.until is None else min(length, self.until - start),
+                )
 
     def start_of(self, note: Note) -> Fraction:
         """Return the start of a note of the line in beats of the timeline."""

@@ -12,7 +12,7 @@ from typing import Any, Literal
 import yaml
 
 from cyclechart.catalog.library import LONGEST, fold
-from cyclechart.catalog.roles import Role, role_named
+from cyclechart.catalog.roles import LineKind, Role, role_named
 
 Clef = Literal["treble", "treble-8vb", "alto", "tenor", "bass", "percussion"]
 Staff = Literal["pitched", "strokes", "kit"]
@@ -60,6 +60,16 @@ class Instrument:
     def is_kit(self) -> bool:
         """True if it is played with sticks and feet: its part is derived from the hand drums'."""
         return self.family == "kit"
+
+    def can_play(self, kind: LineKind) -> bool:
+        """Return whether lines of a kind can be played on it at all."""
+        if kind == "kit":
+            return self.is_kit
+        if kind == "chords":
+            return any(role.plays_chords for role in self.roles)
+        if kind == "strokes":
+            return any(role.lines == kind for role in self.roles)
+        return any(role.reads_pitches for role in self.roles)
 
     @property
     def sings(self) -> bool:

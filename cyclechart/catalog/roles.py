@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-LineKind = Literal["melody", "strokes"]
-"""The kinds of lines of a piece."""
+LineKind = Literal["melody", "strokes", "chords", "kit"]
+"""The kinds of lines of a piece: notes, drum syllables, chord symbols, the drums of a kit."""
 PageRole = Literal["melody", "voicings", "pedal", "drone", "drums", "count"]
 """The roles that the rehearsal page tells apart."""
 

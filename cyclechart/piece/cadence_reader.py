@@ -9,7 +9,7 @@ from fractions import Fraction
 from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.cadences import MAX_WITHIN, Recipe
 from cyclechart.piece.line_text import phrase_from
-from cyclechart.piece.model import Phrase
+from cyclechart.piece.note import Phrase
 from cyclechart.piece.phrase_edits import without_front
 from cyclechart.piece.shape import SCRIPTS, CadenceShape, FirstPartShape
 from cyclechart.text import reading_rules

@@ -19,7 +19,8 @@ from cyclechart.piece.line_text import (
     unfit_name,
     with_words,
 )
-from cyclechart.piece.model import Cadence, Lands, Line, Phrase
+from cyclechart.piece.model import Cadence, Lands, Line
+from cyclechart.piece.note import Phrase
 from cyclechart.piece.phrase_edits import joined
 from cyclechart.piece.shape import SCRIPTS, LineShape, PieceShape
 from cyclechart.text import reading_rules

@@ -8,7 +8,8 @@ from fractions import Fraction
 
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Findings
-from cyclechart.piece.model import Lands, Line, Note, Phrase
+from cyclechart.piece.model import Lands, Line
+from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.shape import LineShape
 from cyclechart.piece.words import words_from
 from cyclechart.text import reading_rules

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
+from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, StepState
 from cyclechart.text.timing import SectionLine, Speed
@@ -25,48 +26,6 @@ if TYPE_CHECKING:
 
 MELODY, HAND_DRUMS, DRONE = "melody", "tabla", "tanpura"
 """The three players of a piece that names none."""
-
-
-@dataclass(frozen=True, slots=True)
-class Note:
-    """A struck note or stroke of a line. ``start`` counts from the line's beginning.
-
-    Exactly one of ``pitch`` and ``syllable`` is set. ``glides``: into the next note.
-    """
-
-    start: Fraction
-    length: Fraction
-    spot: Spot
-    pitch: int | None = None
-    syllable: str = ""
-    grace: tuple[int | str, ...] = ()
-    marks: tuple[str, ...] = ()
-    glides: bool = False
-    word: str = ""
-    cell: str = ""
-    """Its cell as written, for showing a change."""
-    within: tuple[int, int] = (0, 0)
-    """Its characters in the cell's text: from, to."""
-    script: str = "sargam"
-    """The key of the text it is written in."""
-
-    @property
-    def end(self) -> Fraction:
-        """The end of its sound, from the line's beginning."""
-        return self.start + self.length
-
-
-@dataclass(frozen=True, kw_only=True)
-class Phrase:
-    """Music as it is written in one text: times count from its beginning."""
-
-    kind: LineKind
-    notes: tuple[Note, ...]
-    section_lines: tuple[SectionLine, ...]
-    speeds: tuple[Speed, ...]
-    length: Fraction
-    whole: bool = True
-    """True if all of its text could be read."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from cyclechart.piece.model import Note, Phrase
+from cyclechart.piece.note import Note, Phrase
 from cyclechart.text.timing import SectionLine, Speed
 
 

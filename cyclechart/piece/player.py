@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cyclechart.catalog.instruments import Instrument
-from cyclechart.catalog.roles import Role
+from cyclechart.catalog.roles import LineKind, Role
 from cyclechart.finding import Spot
 
 
@@ -37,3 +37,16 @@ class Player:
     def tunes_to_sa(self) -> bool:
         """True if the instrument must be retuned where Sa moves."""
         return self.role.tunes_to_sa and not self.instrument.is_kit
+
+    def takes(self, kind: LineKind) -> bool:
+        """Return whether lines of a kind that name nobody are theirs to play."""
+        if kind == "chords":
+            return self.role.plays_chords
+        if kind == "kit":
+            return self.role.keeps_time and self.instrument.is_kit
+        return self.role.lines == kind
+
+    def can_play(self, kind: LineKind) -> bool:
+        """Return whether they can be given a line of a kind: the instrument can play it, and
+        nobody else would have to keep the drone."""
+        return not self.role.is_drone and (self.takes(kind) or self.instrument.can_play(kind))

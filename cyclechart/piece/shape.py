@@ -24,6 +24,8 @@ from cyclechart.text.shapes import (
 from cyclechart.theory.cadence import YATIS, Yati
 
 SCRIPTS = ("sargam", "strokes", "letters", "degrees", "solfa16")
+TEXTS = (*SCRIPTS, "chords", "kit")
+"""The keys that the text of a line can stand under."""
 VERBS = ("play", "free", "solo", "trade", "groove")
 
 _MODE = Anything({"anyOf": [{"type": "string"}, reference(ModeShape)]})
@@ -118,9 +120,19 @@ class LineShape(Shape):
     letters = optional(TEXT)
     degrees = optional(TEXT)
     solfa16 = optional(TEXT)
-    words = optional(TEXT)
+    chords = optional(TEXT)
+    rhythm = optional(TEXT)
+    kit = optional(TEXT)
+    words = optional(ANYTHING)
     cadence = optional(ShapeOf(CadenceShape))
     chain = optional(ListOf(TEXT))
+    from_ = optional(TEXT)
+    part = optional(TEXT)
+    reversed_ = optional(TEXT)
+    turned = optional(TEXT)
+    move = optional(NUMBER)
+    mode = optional(ANYTHING)
+    speed = optional(TEXT)
 
 
 class StepShape(Shape):
@@ -147,6 +159,12 @@ class StepShape(Shape):
     tonic = optional(ANYTHING)
     dynamics = optional(ANYTHING)
     break_ = optional(ANYTHING)
+    under = optional(ANYTHING)
+    hits = optional(ANYTHING)
+    note = optional(ANYTHING)
+    swing = optional(TEXT)
+    octave = optional(ANYTHING)
+    fermata = optional(TEXT)
 
 
 class LibertyShape(Shape):
@@ -177,6 +195,8 @@ class PieceShape(Shape):
     tuning = optional(_TUNING)
     sound = optional(TEXT)
     players = optional(ANYTHING)
+    under = optional(ANYTHING)
+    swing = optional(TEXT)
     lines = required(MappingOf(ShapeOf(LineShape), _LINES), _LINES)
     form = optional(ListOf(ShapeOf(StepShape)))
     liberties = optional(ListOf(ShapeOf(LibertyShape)))

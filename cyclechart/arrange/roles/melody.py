@@ -14,7 +14,8 @@ from cyclechart.arrange.part_notes import line_notes
 from cyclechart.arrange.roles.ornaments import join_glides, note_sounds
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import PlacedLine, Timeline
-from cyclechart.piece.model import Note, Piece
+from cyclechart.piece.model import Piece
+from cyclechart.piece.note import Note
 from cyclechart.piece.player import Player
 from cyclechart.theory.tuning import Tuning
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.arrange.score import Sound
-from cyclechart.piece.model import Note
+from cyclechart.piece.note import Note
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import show_pitch
 from cyclechart.theory.tuning import Tuning

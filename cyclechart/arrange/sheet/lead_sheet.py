@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from cyclechart.arrange.sheet.brackets import line_brackets
 from cyclechart.arrange.sheet.measures import free_measures, measures_of
-from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
+from cyclechart.arrange.sheet.model import LINE_STRAINS, Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
     AFTER_COUNT_IN,
     SA,
@@ -209,7 +209,7 @@ def _strain(
         return Strain(
             letter=letter,
             name=line.name,
-            kind=line.kind,
+            kind=LINE_STRAINS[line.kind],
             cycle=cycle,
             key=key,
             first=False,
@@ -235,7 +235,7 @@ def _strain(
     return Strain(
         letter=letter,
         name=line.name,
-        kind=line.kind,
+        kind=LINE_STRAINS[line.kind],
         cycle=cycle,
         key=key,
         first=False,

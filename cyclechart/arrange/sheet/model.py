@@ -16,7 +16,8 @@ from cyclechart.arrange.sheet.road_map import (
 )
 from cyclechart.arrange.sheet.tempo_marks import TempoChange
 from cyclechart.catalog.instruments import Clef, Staff
-from cyclechart.piece.model import Note
+from cyclechart.catalog.roles import LineKind
+from cyclechart.piece.note import Note
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import (
@@ -31,6 +32,10 @@ StrainKind = Literal["melody", "strokes", "kit"]
 
 STRAIN_KINDS: dict[Staff, StrainKind] = {"pitched": "melody", "strokes": "strokes", "kit": "kit"}
 """The kind of strain for each kind of staff."""
+LINE_STRAINS: dict[LineKind, StrainKind] = {
+    "melody": "melody", "chords": "melody", "strokes": "strokes", "kit": "kit",
+}  # fmt: skip
+"""The kind of strain for each kind of line."""
 
 
 @dataclass(frozen=True)

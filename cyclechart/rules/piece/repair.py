@@ -11,7 +11,8 @@ from functools import cached_property, lru_cache
 
 from cyclechart.finding import Spot
 from cyclechart.piece.line_text import script_named
-from cyclechart.piece.model import Liberty, Line, Note, Piece
+from cyclechart.piece.model import Liberty, Line, Piece
+from cyclechart.piece.note import Note
 from cyclechart.text.scripts import Script
 from cyclechart.theory.grammar import Verdict, judge_breath, repair_breath
 from cyclechart.theory.mode import Mode

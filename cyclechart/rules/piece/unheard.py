@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Note, Piece
+from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.note import Note
 from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, Trade
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.text.excerpts import clip

@@ -13,7 +13,7 @@ from lxml import etree
 from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.brackets import Bracket
 from cyclechart.arrange.sheet.model import Strain
-from cyclechart.piece.model import Note
+from cyclechart.piece.note import Note
 from cyclechart.write.engraving.drawing import Element, parsed
 from cyclechart.write.engraving.engraver_facts import MEI, NOTE_ID, XML_ID
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
-from cyclechart.piece.model import Note
+from cyclechart.piece.note import Note
 from cyclechart.write.musicxml.staff import clean_text
 
 Syllabic = Literal["single", "begin", "middle", "end", ""]

@@ -15,7 +15,7 @@ from typing import Literal
 from lxml import etree
 
 from cyclechart.arrange.part_notes import PartNote
-from cyclechart.piece.model import Note
+from cyclechart.piece.note import Note
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.notations import add_ratio, add_tuplet, add_value

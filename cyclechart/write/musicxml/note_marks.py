@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from cyclechart.piece.model import Note
+from cyclechart.piece.note import Note
 from cyclechart.piece.steps import LEVELS
 from cyclechart.write.musicxml.lyrics import Lyric, lyrics_of
 

@@ -7,7 +7,7 @@ from typing import Literal
 
 from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.model import Strain
-from cyclechart.piece.model import Note
+from cyclechart.piece.note import Note
 from cyclechart.write.musicxml.brackets import BracketWriter
 from cyclechart.write.musicxml.cue_rests import CueRest, cue_rest, is_high_cue
 from cyclechart.write.musicxml.elements import Element

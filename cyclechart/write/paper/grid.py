@@ -13,7 +13,7 @@ from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.arrange.sheet.brackets import Bracket
 from cyclechart.arrange.sheet.grid import Grid, GridCell, GridColumn, cycle_columns, strain_grid
 from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
-from cyclechart.piece.model import Note
+from cyclechart.piece.note import Note
 from cyclechart.text.display import settable
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact

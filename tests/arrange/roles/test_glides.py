@@ -8,7 +8,7 @@ import pytest
 from support.timelines import HERE, mode
 
 from cyclechart.arrange.roles.ornaments import note_sounds
-from cyclechart.piece.model import Note
+from cyclechart.piece.note import Note
 from cyclechart.theory.tuning import EQUAL
 
 

@@ -17,7 +17,7 @@ import pytest
 from cyclechart.arrange.roles.ornaments import join_glides, next_above, next_below, note_sounds
 from cyclechart.arrange.score import Sound
 from cyclechart.finding import Spot
-from cyclechart.piece.model import Note
+from cyclechart.piece.note import Note
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tuning import EQUAL, JUST_TUNING
 

@@ -31,7 +31,7 @@ from cyclechart.arrange.score import Part, Score, Sound, TempoMark
 from cyclechart.catalog.roles import MELODY
 from cyclechart.finding import Spot
 from cyclechart.piece.load import load
-from cyclechart.piece.model import Note
+from cyclechart.piece.note import Note
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import EQUAL, JUST_TUNING, Tuning

@@ -1,0 +1,36 @@
+"""The lines that a player is given, and the times in which they leave no room for their role."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from fractions import Fraction
+
+from cyclechart.arrange.timeline import PlacedLine, Timeline
+from cyclechart.catalog.roles import LineKind
+
+
+def lines_of(
+    timeline: Timeline, player: str, kinds: Collection[LineKind]
+) -> Iterator[tuple[int, PlacedLine]]:
+    """Yield the metered lines of some kinds that a player has, with their numbers in the
+    timeline, in order of time."""
+    for number, placed in enumerate(timeline.placed_lines):
+        if placed.line.kind in kinds and player in placed.players and not placed.line.free:
+            yield number, placed
+
+
+def assigned_spans(
+    timeline: Timeline, player: str, kinds: Collection[LineKind]
+) -> list[tuple[Fraction, Fraction]]:
+    """Return from where to where (beats) lines of some kinds keep a player busy, in order and
+    without overlaps: a line that enters ends the one before it."""
+    spans: list[tuple[Fraction, Fraction]] = []
+    for _, placed in lines_of(timeline, player, kinds):
+        start, end = placed.span
+        while spans and spans[-1][0] >= start:
+            spans.pop()
+        if spans and spans[-1][1] > start:
+            spans[-1] = (spans[-1][0], start)
+        if end > start:
+            spans.append((start, end))
+    return spans

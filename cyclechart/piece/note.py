@@ -1,0 +1,65 @@
+"""The notes of a line as they are written: times in exact beats, pitches in semitones above the
+middle Sa."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from cyclechart.catalog.roles import LineKind
+from cyclechart.finding import Spot
+from cyclechart.text.timing import SectionLine, Speed
+from cyclechart.theory.chord_symbols import ChordSymbol
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A struck note, stroke or chord of a line. ``start`` counts from the line's beginning.
+
+    Exactly one of ``pitch``, ``syllable``, ``chord`` and ``drums`` is set. ``glides``: into the
+    next note.
+    """
+
+    start: Fraction
+    length: Fraction
+    spot: Spot
+    pitch: int | None = None
+    syllable: str = ""
+    grace: tuple[int | str, ...] = ()
+    marks: tuple[str, ...] = ()
+    glides: bool = False
+    word: str = ""
+    cell: str = ""
+    """Its cell as written, for showing a change."""
+    within: tuple[int, int] = (0, 0)
+    """Its characters in the cell's text: from, to."""
+    script: str = "sargam"
+    """The key of the text it is written in."""
+    chord: ChordSymbol | None = None
+    drums: tuple[str, ...] = ()
+    """The drums of a kit that are struck at once, feet first."""
+    text: str = ""
+    """Words above it."""
+    slur: Literal["", "starts", "ends"] = ""
+    """The end of a slur that it is at; of those within nothing is said."""
+    verses: tuple[str, ...] = ()
+    """Its syllables in the second verse and those after it; ``word`` is that of the first."""
+
+    @property
+    def end(self) -> Fraction:
+        """The end of its sound, from the line's beginning."""
+        return self.start + self.length
+
+
+@dataclass(frozen=True, kw_only=True)
+class Phrase:
+    """Music as it is written in one text: times count from its beginning."""
+
+    kind: LineKind
+    notes: tuple[Note, ...]
+    section_lines: tuple[SectionLine, ...]
+    speeds: tuple[Speed, ...]
+    length: Fraction
+    whole: bool = True
+    """True if all of its text could be read."""
