@@ -10,22 +10,23 @@ from cyclechart.catalog.roles import LineKind
 
 
 def lines_of(
-    timeline: Timeline, player: str, kinds: Collection[LineKind]
+    timeline: Timeline, player: str, kinds: Collection[LineKind], *, free: bool = False
 ) -> Iterator[tuple[int, PlacedLine]]:
-    """Yield the metered lines of some kinds that a player has, with their numbers in the
-    timeline, in order of time."""
+    """Yield the lines of some kinds that a player has, with their numbers in the timeline, in order
+    of time; those in passages without meter only where ``free`` asks for them."""
     for number, placed in enumerate(timeline.placed_lines):
-        if placed.line.kind in kinds and player in placed.players and not placed.line.free:
+        theirs = placed.line.kind in kinds and player in placed.players
+        if theirs and (free or timeline.at(placed.body_start).kind != "free"):
             yield number, placed
 
 
 def assigned_spans(
-    timeline: Timeline, player: str, kinds: Collection[LineKind]
+    timeline: Timeline, player: str, kinds: Collection[LineKind], *, free: bool = False
 ) -> list[tuple[Fraction, Fraction]]:
     """Return from where to where (beats) lines of some kinds keep a player busy, in order and
     without overlaps: a line that enters ends the one before it."""
     spans: list[tuple[Fraction, Fraction]] = []
-    for _, placed in lines_of(timeline, player, kinds):
+    for _, placed in lines_of(timeline, player, kinds, free=free):
         start, end = placed.span
         while spans and spans[-1][0] >= start:
             spans.pop()

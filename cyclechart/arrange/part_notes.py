@@ -84,16 +84,20 @@ def from_note(
 
 
 def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[PartNote]:
-    """Return a player's composed notes of one kind in beats of the timeline, without free lines."""
+    """Return a player's composed notes of one kind in beats of the timeline, without those of
+    passages without meter."""
     notes: list[PartNote] = []
     starts: list[Fraction] = []
     levels = _StepLevels()
     for number, placed in enumerate(timeline.placed_lines):
         line = placed.line
-        if line.kind != kind or player.name not in placed.players or line.free:
+        if line.kind != kind or player.name not in placed.players:
             continue
-        step = timeline.at(placed.body_start).step
-        new = levels.marked(placed, list(_placed_notes(placed, number)), step)
+        here = timeline.at(placed.body_start)
+        if here.kind == "free":
+            continue
+        step = here.step
+        new = levels.marked(placed, list(_placed_notes(placed, number, player)), step)
         if new:
             give_way(notes, starts, new[0].start, _shortened)
             notes += new
@@ -137,14 +141,20 @@ class _StepLevels:
         return [replace(notes[0], marks=(self.mark, *notes[0].marks)), *notes[1:]]
 
 
-def _placed_notes(placed: PlacedLine, number: int) -> Iterator[PartNote]:
-    for index, note in enumerate(placed.line.notes):
-        start, length = placed.start_of(note), placed.length_of(note)
-        if placed.until is not None:
-            if start >= placed.until:
-                return
-            length = min(length, placed.until - start)
-        yield from_note(note, start, length, sa=placed.state.tonic, origin=(number, index))
+def _placed_notes(placed: PlacedLine, number: int, player: Player) -> Iterator[PartNote]:
+    octaves = player.octave_in_notes + placed.octave_for(player.name)
+    for index, note, start, length in placed.sounding_notes():
+        written = from_note(note, start, length, sa=placed.state.tonic, origin=(number, index))
+        yield with_octaves(written, octaves) if octaves else written
+
+
+def with_octaves(note: PartNote, octaves: int) -> PartNote:
+    """Return a melody's note so many octaves higher on the staff; its name keeps its octave marks,
+    which count from where its player has the middle Sa."""
+    if note.pitch is None:
+        return note
+    grace = tuple(pitch + 12 * octaves if isinstance(pitch, int) else pitch for pitch in note.grace)
+    return replace(note, pitch=note.pitch + 12 * octaves, grace=grace, under=(note.pitch,))
 
 
 def _shortened(note: PartNote, length: Fraction) -> PartNote:

@@ -122,7 +122,7 @@ class PlacedLine:
     players. ``state``: the cycle, mode, tonic and tempo of its step, valid for its pickup as well.
     ``since``: the beat before which nothing of it sounds, or None. ``free_from``: the beat from
     which its players are free for what their role does, apart from the ring of its last note; None
-    for its end.
+    for its end. ``octaves``: by how many octaves players have it higher in this step.
     """
 
     line: Line
@@ -133,12 +133,13 @@ class PlacedLine:
     players: tuple[str, ...] = ()
     since: Fraction | None = None
     free_from: Fraction | None = None
+    octaves: tuple[tuple[str, int], ...] = ()
 
     @property
     def body_start(self) -> Fraction:
         """The first beat of its body, after a pickup."""
         if self.line.free:
-            return self.start
+            return self.start if self.since is None else max(self.start, self.since)
         return self.start - self.line.standing(self.state.cycle).offset
 
     @property
@@ -151,6 +152,10 @@ class PlacedLine:
         if self.until is not None:
             end = min(end, self.until)
         return start, max(start, end)
+
+    def octave_for(self, player: str) -> int:
+        """Return by how many octaves a player has it higher than elsewhere."""
+        return dict(self.octaves).get(player, 0) if self.octaves else 0
 
     def sounding_notes(self) -> Iterator[tuple[int, Note, Fraction, Fraction]]:
         """Yield each note that sounds with its number in the line, its start and its length in

@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
+from cyclechart.arrange.lines_beneath import with_lines_beneath
 from cyclechart.arrange.timeline import Kind, PlacedLine, Stretch, Timeline
 from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.model import Line, Piece
@@ -38,6 +39,7 @@ class _Unroller:
         """The earliest beat a pickup may begin on: the start of the step before, or of the meter
         after a free passage."""
         self.longest_pickup = Fraction(0)
+        self.octaves: tuple[tuple[str, int], ...] = ()
         self.before = piece.state
         """The state of the step before."""
 
@@ -49,6 +51,7 @@ class _Unroller:
         steps = self.piece.steps
         for number, step in enumerate(steps, start=1):
             self.before, self.state = self.state, step.state
+            self.octaves = step.directions.octaves
             first_of_step = len(self.stretches)
             for turn in range(1, step.times + 1):
                 first_of_turn = len(self.stretches)
@@ -60,7 +63,8 @@ class _Unroller:
             self.change_gradually(first_of_step)
         end = max(self.now, self.end)
         self.extend_to(end)
-        return Timeline(tuple(self.stretches), tuple(self.placed_lines), end, self.closing)
+        placed = with_lines_beneath(self.piece, self.stretches, self.placed_lines)
+        return Timeline(tuple(self.stretches), tuple(placed), end, self.closing)
 
     def step(self, step: Step, *, final: bool) -> None:
         if isinstance(step, Play):
@@ -202,7 +206,7 @@ class _Unroller:
         written end."""
         lines = {name: self.piece.line_in(name, step.cycle) for name in step.uses}
         only = next(iter(lines.values())) if len(lines) == 1 else None
-        who = {name: tuple(p.name for p in self.piece.players_of(step, name)) for name in lines}
+        who = {name: self.own_players(step, name) for name in lines}
         if only is not None and only.free:
             self.free_line(only, None, who[only.name])
             return
@@ -215,12 +219,20 @@ class _Unroller:
         closings = []
         for name, line in lines.items():
             standing = line.standing(self.cycle)
-            self.placed_lines.append(
-                PlacedLine(line, start + standing.offset, self.state, players=who[name])
-            )
             closes = standing.shape == "lands" and standing.end - standing.last < self.cycle.beats
             home = standing.last - standing.eduppu
             ends.append((home if closes and final else standing.hands_over) - standing.first)
+            at = start + standing.offset
+            self.placed_lines.append(
+                PlacedLine(
+                    line,
+                    at,
+                    self.state,
+                    players=who[name],
+                    free_from=start + ends[-1],
+                    octaves=self.octaves,
+                )
+            )
             closings.append((closes, standing.eduppu))
         longest = max(ends)
         self.add("metered", longest, " + ".join(lines))
@@ -233,10 +245,14 @@ class _Unroller:
         closed = final and all(closes for closes, _ in last)
         self.closing = self.now + max(eduppu for _, eduppu in last) if closed else None
 
+    def own_players(self, step: Step, line: str) -> tuple[str, ...]:
+        """Return the names of the players of a step's own line."""
+        return tuple(player.name for player in self.piece.own_players_of(step, line))
+
     def free(self, step: Free) -> None:
         if step.is_line:
             line = self.piece.lines[step.what]
-            who = tuple(player.name for player in self.piece.players_of(step, line.name))
+            who = self.own_players(step, line.name)
             self.free_line(line, step.seconds, who)
             return
         seconds = step.seconds or Fraction(1)
@@ -252,7 +268,9 @@ class _Unroller:
         stretch = max(1, ceil(SLOWEST / tempo))
         beats = line.length * stretch
         self.placed_lines.append(
-            PlacedLine(line, self.now, self.state, self.now + beats, stretch, who)
+            PlacedLine(
+                line, self.now, self.state, self.now + beats, stretch, who, octaves=self.octaves
+            )
         )
         self.add_free(beats, tempo * stretch, line.name, "")
 
@@ -269,7 +287,7 @@ class _Unroller:
         over = self.piece.line_in(step.over, step.cycle) if step.over else None
         who: tuple[str, ...] = ()
         if over is not None:
-            who = tuple(player.name for player in self.piece.players_of(step, over.name))
+            who = self.own_players(step, over.name)
         self.make_room(dict.fromkeys((*who, f"({over.name})"), over) if over is not None else {})
         start = self.now
         label = f"solo {step.player}, {show_cycles(step.cycles)}"
@@ -297,7 +315,18 @@ class _Unroller:
         until = end + standing.eduppu  # it comes home so much after the first beat
         while start < end:
             at = start + standing.offset
-            self.placed_lines.append(PlacedLine(line, at, self.state, until, players=who))
+            free_from = min(start + advance, end)
+            self.placed_lines.append(
+                PlacedLine(
+                    line,
+                    at,
+                    self.state,
+                    until,
+                    players=who,
+                    free_from=free_from,
+                    octaves=self.octaves,
+                )
+            )
             self.end = max(self.end, min(at + line.length, until))
             start += advance
 

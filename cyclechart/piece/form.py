@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
+from cyclechart.piece.player_of_line import cannot_play
 from cyclechart.piece.shape import VERBS, StepShape
+from cyclechart.piece.step_directions import directions_from
 from cyclechart.piece.step_state import MAX_STEPS, step_nodes
-from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, StepState, Trade
+from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, StepState, Trade, Under
+from cyclechart.piece.under import beneath
+from cyclechart.piece.yes_or_no import said_yes
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
@@ -21,13 +26,16 @@ MAX_CYCLES = 1000
 MAX_SECONDS = 3600
 MAX_TRADERS = 32
 
-_ALWAYS = {"times", "cycle", "mode", "tonic", "tempo", "dynamics", "break"}
+_ALWAYS = {
+    "times", "cycle", "mode", "tonic", "tempo", "dynamics", "break", "note", "swing", "under",
+}  # fmt: skip
+_METERED = {"hits", "fermata"}
 _TAKES = {
-    "play": {"by"},
-    "free": {"seconds", "by"},
-    "solo": {"cycles", "over", "on-cue", "by"},
-    "trade": {"cycles", "halves"},
-    "groove": set[str](),
+    "play": {"by", "octave", *_METERED},
+    "free": {"seconds", "by", "octave"},
+    "solo": {"cycles", "over", "on-cue", "by", "octave", *_METERED},
+    "trade": {"cycles", "halves", *_METERED},
+    "groove": _METERED,
 }
 
 
@@ -37,10 +45,12 @@ def form_from(
     lines: dict[str, Line | None],
     states: list[StepState],
     players: tuple[Player, ...],
+    playable: Collection[Under] = (),
 ) -> tuple[tuple[Step, ...], list[Finding]]:
     """The steps that can be made, and what is wrong with the others.
 
-    ``states``: what is in force at each step, from ``step_state.states_through``.
+    ``states``: what is in force at each step, from ``step_state.states_through``; ``playable``:
+    what can be played of what they have beneath them.
     """
     findings = Findings()
     steps: list[Step] = []
@@ -54,7 +64,9 @@ def form_from(
             step = reader.step()
             findings += reader.findings
             if step is not None:
-                steps.append(step)
+                directions = findings.take(directions_from(shape, item, step, lines, band))
+                below = beneath(step, playable)
+                steps.append(replace(step, under=below, directions=directions))
     return tuple(steps), findings
 
 
@@ -166,8 +178,8 @@ class _StepReader:
         if not self.known_line(value):
             return None
         line = self.lines[name]
-        if line is not None and line.kind == "strokes":
-            what = "a line of strokes keeps time: only a melody can be played free of meter"
+        if line is not None and line.kind != "melody":
+            what = f"a line of {line.kind} keeps time: only a melody can be played free of meter"
             self.wrong(value, what, f"play: {name}")
             return None
         return self.free_step(value, True, seconds, self.by(line))
@@ -235,7 +247,7 @@ class _StepReader:
             self.wrong(over, what, *others)
         elif self.left_for(soloist, line, by):
             return line
-        elif soloist.role.lines == line.kind:
+        elif soloist.takes(line.kind) or soloist.name in by:
             what = (
                 f"{soloist.name} takes the solo, and cannot also play '{line.name}', "
                 "which keeps time"
@@ -252,9 +264,8 @@ class _StepReader:
         return [
             player.name
             for player in self.band.values()
-            if player.role.lines == line.kind
-            and player.name != soloist.name
-            and (not by or player.name in by)
+            if player.name != soloist.name
+            and (player.name in by if by else player.takes(line.kind))
         ]
 
     def trade(self, value: Node) -> Step | None:
@@ -338,13 +349,9 @@ class _StepReader:
         return self.band.get(name)
 
     def can_play(self, player: Player, line: Line, node: Node, example: str = "by: [{}]") -> bool:
-        if player.role.lines == line.kind:
-            return True
-        what = f"{player.name} plays {player.plays}, and '{line.name}' is "
-        what += "a melody" if line.kind == "melody" else "for drums"
-        able = [one.name for one in self.band.values() if one.role.lines == line.kind]
-        self.wrong(node, what, *(example.format(name) for name in able[:2]))
-        return False
+        fault = cannot_play(player, line, self.band.values(), node.spot, example)
+        self.findings += [fault] if fault is not None else []
+        return fault is None
 
     def known_line(self, value: Scalar) -> bool:
         name = value.text.strip()
@@ -373,16 +380,4 @@ class _StepReader:
         text: str | None = getattr(self.shape, key.replace("-", "_"))
         if text is None:
             return False
-        answer = yes_or_no(text)
-        if answer is None:
-            what = f"{key} must be true or false, not '{clip(text)}'"
-            self.wrong(self.node.pairs[key][1], what)
-        return bool(answer)
-
-
-def yes_or_no(text: str) -> bool | None:
-    """The words people write for yes and no, or None."""
-    folded = text.strip().lower()
-    if folded in ("true", "yes", "on", "1"):
-        return True
-    return False if folded in ("false", "no", "off", "0") else None
+        return self.findings.take(said_yes(text, key, self.node.pairs[key][1]))

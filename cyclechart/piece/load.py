@@ -20,6 +20,7 @@ from cyclechart.piece.heading import (
 )
 from cyclechart.piece.liberties import liberties_from
 from cyclechart.piece.line_builder import lines_from
+from cyclechart.piece.line_octaves import with_line_octaves
 from cyclechart.piece.lost_comments import lost_to_comments
 from cyclechart.piece.mode_settings import over_band_drone, without_andolan
 from cyclechart.piece.model import ANY_CYCLE, Line, Piece
@@ -28,6 +29,8 @@ from cyclechart.piece.shape import PieceShape
 from cyclechart.piece.size_limits import refuse_endless
 from cyclechart.piece.step_state import begins_within, cycles_played, eduppu_within, states_through
 from cyclechart.piece.steps import StepState
+from cyclechart.piece.swing import STRAIGHT, swing_from
+from cyclechart.piece.under import playable_under, read_under
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, read
@@ -118,7 +121,9 @@ def _piece(
         if len(text) > MAX_TITLE:
             message = f"a {key} has at most {MAX_TITLE} letters, not {len(text)}"
             findings.append(reading_rules.too_long(root.pairs[key][1].spot, message))
-    first = StepState(cycle or ANY_CYCLE, mode or _ANY_MODE, tonic, tempo)
+    swing = findings.take(swing_from(root.pairs["swing"][1])) if "swing" in root.pairs else STRAIGHT
+    under = findings.take(read_under(root.pairs["under"][1])) if "under" in root.pairs else ()
+    first = StepState(cycle or ANY_CYCLE, mode or _ANY_MODE, tonic, tempo, swing=swing, under=under)
     form_node = root.get("form")
     states = findings.take(states_through(form_node, first, library))
     played = cycles_played(form_node, states)
@@ -128,7 +133,11 @@ def _piece(
     )
     findings += begins_within(shape.lines, root.get("lines"), played)
     findings += eduppu_within(shape, root, played, cycle)
-    form = findings.take(form_from(shape.form or [], form_node, lines, states, players))
+    band = {player.name: player for player in players}
+    playable = findings.take(
+        playable_under([under, *(state.under for state in states)], lines, band)
+    )
+    form = findings.take(form_from(shape.form or [], form_node, lines, states, players, playable))
     liberties = findings.take(
         liberties_from(shape.liberties or [], root.get("liberties"), lines, rules)
     )
@@ -149,11 +158,13 @@ def _piece(
         spot=Spot(file, 1, 1),
         variants=_variants(shape, root, tonic, lines, played),
         players=players,
+        swing=swing,
+        under=tuple(one for one in under if one in playable),
         eduppu=eduppu_from(shape.eduppu, root.get("eduppu"))[0],
         seed=findings.take(_seed(shape, root)),
     )
     findings += refuse_endless(piece, *_form_or_lines(root))
-    piece = over_band_drone(piece)
+    piece = with_line_octaves(over_band_drone(piece))
     if findings.take(_is_plain(root.get("sound"))):
         piece = without_andolan(piece)
     return piece, findings

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
@@ -12,7 +12,7 @@ from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.player import Player
-from cyclechart.piece.steps import Free, Play, Solo, Step, StepState
+from cyclechart.piece.steps import Free, Play, Solo, Step, StepState, Under
 from cyclechart.text.timing import SectionLine, Speed
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
@@ -196,13 +196,16 @@ class Piece:
     edition: str = ""
     eduppu: Fraction = Fraction(0)
     """The beats after the first beat at which its lines come home, unless they say otherwise."""
+    swing: Fraction = Fraction(1)
+    under: tuple[Under, ...] = ()
+    """What players loop from the beginning while they have no line."""
     seed: int = 1
     """The seed of the drummers' little choices: the same seed, the same choices; 0 for none."""
 
     @property
     def used_lines(self) -> dict[str, None]:
         """The lines that the form plays, by first use."""
-        return {name: None for step in self.steps for name in step.uses}
+        return {name: None for step in self.steps for name in step.all_lines}
 
     def line_in(self, name: str, cycle: Cycle) -> Line:
         """A line as it is played in a cycle."""
@@ -243,7 +246,9 @@ class Piece:
     @property
     def state(self) -> StepState:
         """The cycle, mode, tonic and tempo at the beginning."""
-        return StepState(self.cycle, self.mode, self.tonic, self.tempo)
+        return StepState(
+            self.cycle, self.mode, self.tonic, self.tempo, swing=self.swing, under=self.under
+        )
 
     @cached_property
     def steps(self) -> tuple[Step, ...]:
@@ -251,15 +256,18 @@ class Piece:
         of."""
         if self.form:
             return self.form
+        below = {name for one in self.under for name in one.lines}
         every: list[Step] = []
         for line in self.lines.values():
-            if line.name in self._parts:
+            if line.name in self._parts or line.name in below:
                 continue
             spot, state = line.spot, self.state
             every.append(
                 Free(spot=spot, times=1, state=state, what=line.name, is_line=True, seconds=None)
                 if line.free
-                else Play(spot=spot, times=1, state=state, parts=((line.name, ()),))
+                else Play(
+                    spot=spot, times=1, state=state, parts=((line.name, ()),), under=self.under
+                )
             )
         return tuple(every)
 
@@ -282,7 +290,7 @@ class Piece:
         played: dict[str, list[Cycle]] = {}
         for step in self.steps:
             if self.is_metered(step):
-                for name in step.uses:
+                for name in step.all_lines:
                     played.setdefault(name, []).append(step.cycle)
         return {line: _readable(cycles) for line, cycles in played.items()}
 
@@ -301,7 +309,7 @@ class Piece:
     def _modes_of(self) -> dict[str, tuple[Mode, ...]]:
         played: dict[str, dict[Mode, None]] = {}
         for step in self.steps:
-            left = list(step.uses)
+            left = list(step.all_lines)
             while left:
                 name = left.pop()
                 if step.state.mode not in played.setdefault(name, {}):
@@ -334,19 +342,28 @@ class Piece:
         return _readable(used) or (self.cycle,)
 
     def players_of(self, step: Step, line: str) -> tuple[Player, ...]:
-        """Return the players of a line in a step."""
+        """Return the players of a line in a step, those who loop it beneath the step among them."""
+        below = {one.player for one in step.under if line in one.lines}
+        own = self.own_players_of(step, line) if line in step.uses else ()
+        return tuple(p for p in self.players if p.name in below or p in own)
+
+    def own_players_of(self, step: Step, line: str) -> tuple[Player, ...]:
+        """Return the players of a line that a step itself plays."""
         kind = self.lines[line].kind
-        able = [player for player in self.players if player.role.lines == kind]
-        named: Iterable[str] = ()
+        busy = {one.player for one in step.under}
+        able = [p for p in self.players if p.takes(kind) and p.name not in busy]
+        named: Collection[str] = ()
         if isinstance(step, Play):
             named = next((players for name, players in step.parts if name == line), ())
             taken = {name for other, players in step.parts if other != line for name in players}
             able = [player for player in able if player.name not in taken]
         elif isinstance(step, Free | Solo):
             named = step.by
+        if named:
+            able = [p for p in self.players if p.name in named and p.can_play(kind)]
         if isinstance(step, Solo):
             able = [player for player in able if player.name != step.player]
-        return tuple(player for player in able if not named or player.name in named)
+        return tuple(able)
 
     def called(self, cycle: Cycle) -> str:
         """A cycle by name; with its length where another of the same name is in use."""

@@ -22,6 +22,9 @@ class Player:
     spot: Spot
     octave: int = 0
     drone: int | None = None
+    line_octave: int = 0
+    """For a player of another role: by how many octaves the melodies they are given lie above
+    what is written, before ``octave``."""
 
     @property
     def plays(self) -> str:
@@ -32,6 +35,17 @@ class Player:
     def octave_of_lines(self) -> int:
         """``octave`` for players of melodies; 0 for the others, whose sounds have it already."""
         return self.octave if self.role.plays_melody else 0
+
+    @property
+    def octave_in_notes(self) -> int:
+        """The octaves by which the notes of their lines are moved: 0 for players of melodies, whose
+        staff is moved instead."""
+        return 0 if self.role.plays_melody else self.line_octave + self.octave
+
+    @property
+    def octave_of_melodies(self) -> int:
+        """By how many octaves melodies sound above what is written."""
+        return self.octave_of_lines + self.octave_in_notes
 
     @property
     def tunes_to_sa(self) -> bool:

@@ -15,6 +15,8 @@ from cyclechart.piece.heading import cycle_of, mode_of, tempo_from, tonic_from
 from cyclechart.piece.model import ANY_CYCLE
 from cyclechart.piece.shape import LineShape, PieceShape
 from cyclechart.piece.steps import BREAKS, LEVELS, StepState
+from cyclechart.piece.swing import swing_from
+from cyclechart.piece.under import read_under
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
@@ -67,6 +69,10 @@ class _Changes:
                 here = replace(here, level=self.level(below))
             if (below := step.get("break")) is not None:
                 here = replace(here, break_before=self.break_before(below))
+            if (below := step.get("swing")) is not None:
+                here = replace(here, swing=self.findings.take(swing_from(below)))
+            if (below := step.get("under")) is not None:
+                here = replace(here, under=self.findings.take(read_under(below, here.under)))
             self.now = replace(here, tempo=here.to_tempo or here.tempo, to_tempo=None)
             return here
         return self.now
@@ -171,7 +177,9 @@ def cycles_played(node: Node | None, state: list[StepState]) -> dict[str, list[C
     """
     played: dict[str, list[Cycle]] = {}
     for item, here in zip(step_nodes(node), state, strict=False):
-        for name in _lines_named(item):
+        below = [] if isinstance(item, Mapping) and "free" in item.pairs else here.under
+        looped = [line for one in below for line in one.lines]
+        for name in (*_lines_named(item), *looped):
             if here.cycle is not ANY_CYCLE:
                 cycles = played.setdefault(name, [])
                 cycles += () if here.cycle in cycles else (here.cycle,)
@@ -180,7 +188,7 @@ def cycles_played(node: Node | None, state: list[StepState]) -> dict[str, list[C
 
 def _lines_named(step: Node) -> Iterator[str]:
     """The lines that a step names, whether there are such or not."""
-    for key in ("play", "over"):
+    for key in ("play", "over", "hits"):
         named = step.get(key) if isinstance(step, Mapping) else None
         below = [value for _, value in named.pairs.values()] if isinstance(named, Mapping) else []
         for one in [named, *below]:

@@ -14,6 +14,16 @@ LEVELS = ("pp", "p", "mp", "mf", "f", "ff")
 BREAKS = ("page", "system")
 
 
+@dataclass(frozen=True, slots=True)
+class Under:
+    """The lines that a player loops beneath whatever happens, one after the other, as written at
+    ``spot``."""
+
+    player: str
+    lines: tuple[str, ...]
+    spot: Spot
+
+
 @dataclass(frozen=True)
 class StepState:
     """The cycle, mode, tonic and tempo of a step, its own or carried on from the steps before it.
@@ -21,7 +31,8 @@ class StepState:
     ``tempo`` is the one it begins in, in beats a minute; ``to_tempo`` the one it comes to by its
     end, or None. ``level`` is how loud the step is (``pp`` to ``ff``), or "", and ``break_before``
     the break asked for before it on every chart (one of ``BREAKS``), or "": these are not carried
-    on.
+    on. ``swing`` is how the first half of a halved beat lasts to the second (1: straight);
+    ``under`` what players loop while they have no line.
     """
 
     cycle: Cycle
@@ -31,15 +42,63 @@ class StepState:
     to_tempo: Fraction | None = None
     level: str = ""
     break_before: str = field(default="", compare=False)
+    swing: Fraction = Fraction(1)
+    under: tuple[Under, ...] = field(default=(), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Hits:
+    """Figures that the rhythm section plays together: the rhythm of a line, or of the accented
+    notes of the lines that a step plays (``line`` is "").
+
+    ``by``: the players, () for the drum kit and the bass. ``stops``: between the figures they are
+    silent (stop-time).
+    """
+
+    line: str
+    by: tuple[str, ...]
+    stops: bool
+    spot: Spot
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Directions:
+    """What the leader says over one step; none of it is carried on.
+
+    ``notes``: words for all ("") or for a player. ``octaves``: by how many octaves a player has
+    their lines higher. ``fermata``: seconds that the last stroke is held over the drone, or None.
+    """
+
+    notes: tuple[tuple[str, str], ...] = ()
+    octaves: tuple[tuple[str, int], ...] = ()
+    hits: Hits | None = None
+    fermata: Fraction | None = None
+
+    def note_for(self, player: str) -> str:
+        """Return the words for a player: those for all and their own."""
+        return ", ".join(text for name, text in self.notes if name in ("", player))
+
+    def octave_of(self, player: str) -> int:
+        """Return by how many octaves a player has their lines higher."""
+        return dict(self.octaves).get(player, 0)
+
+
+PLAIN = Directions()
+"""No directions."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One step: its place in the file, its number of times, and what is in force."""
+    """One step: its place in the file, its number of times, and what is in force.
+
+    ``under``: what players loop beneath it, of those who have nothing else to play in it.
+    """
 
     spot: Spot
     times: int
     state: StepState
+    under: tuple[Under, ...] = ()
+    directions: Directions = PLAIN
 
     @property
     def cycle(self) -> Cycle:
@@ -50,6 +109,14 @@ class Step:
     def uses(self) -> tuple[str, ...]:
         """The lines that it needs."""
         return ()
+
+    @property
+    def all_lines(self) -> tuple[str, ...]:
+        """The lines that it needs, and those that are played beneath it."""
+        under = (line for one in self.under for line in one.lines)
+        hits = self.directions.hits
+        figure = (hits.line,) if hits is not None and hits.line else ()
+        return tuple(dict.fromkeys((*self.uses, *under, *figure)))
 
     @property
     def names(self) -> tuple[str, ...]:

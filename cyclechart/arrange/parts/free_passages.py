@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from cyclechart.arrange.bars import Passage
-from cyclechart.arrange.part_notes import NO_SPOT, PartNote, from_note
+from cyclechart.arrange.part_notes import NO_SPOT, PartNote, from_note, with_octaves
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_places import Knot, free_knots
 from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
@@ -44,7 +44,9 @@ def free_passage(
     line = band.piece.lines.get(step.uses[0]) if step.uses else None
     times = len(passage.bars)
     if line is not None and player in band.piece.players_of(step, line.name):
+        octaves = player.octave_in_notes + step.directions.octave_of(player.name)
         notes = tuple(from_note(note, note.start, note.length) for note in line.notes)
+        notes = tuple(with_octaves(note, octaves) if octaves else note for note in notes)
         line_measures = free_measures(line)
         knots = [free_knots((), line_measures[-1].end, bar.length) for bar in passage.bars]
         places = tuple((Fraction(0), bar_knots) for bar_knots in knots)

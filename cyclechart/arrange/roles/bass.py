@@ -21,6 +21,7 @@ from cyclechart.arrange.part_content import (
 )
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote
 from cyclechart.arrange.roles.cadence_hits import cadence_hits
+from cyclechart.arrange.roles.given_lines import notes_with_given_lines
 from cyclechart.arrange.roles.melody import LOUDNESS
 from cyclechart.arrange.roles.turn_cycles import PERIOD, stretches_in_turns
 from cyclechart.arrange.score import Part, Sound
@@ -91,6 +92,7 @@ def pedal_content(
     notes = hold_through_free_passages(
         [_bass_note(sound, timeline, floor) for sound in sounds], bars
     )
+    notes = notes_with_given_lines(piece, timeline, bars, player, notes)
     return pitched_content(piece, bars, player, notes)
 
 

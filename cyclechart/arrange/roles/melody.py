@@ -26,6 +26,16 @@ ACCENT = 16
 
 def melody_part(timeline: Timeline, player: Player, tuning: Tuning) -> Part:
     """Return a melody player's part."""
+    instrument = player.instrument
+    return Part(
+        player.name, player.role, instrument.program,
+        tuple(melody_sounds(timeline, player, tuning)),
+        bends=instrument.bends, voice=instrument.voice,
+    )  # fmt: skip
+
+
+def melody_sounds(timeline: Timeline, player: Player, tuning: Tuning) -> list[Sound]:
+    """Return the sounds of the melodies that a player has, in order."""
     sounds: list[Sound] = []
     starts: list[Fraction] = []
     first = timeline.stretches[0].tonic.midi if timeline.stretches else None
@@ -34,16 +44,10 @@ def melody_part(timeline: Timeline, player: Player, tuning: Tuning) -> Part:
             continue
         new = list(_line_sounds(timeline, placed, player, first, tuning))
         if new:
-            give_way(sounds, starts, new[0].start, _shortened)
+            give_way(sounds, starts, new[0].start, shortened)
             sounds += new
             starts += [sound.start for sound in new]
-    instrument = player.instrument
-    if instrument.bends:
-        sounds = join_glides(sounds, tuning)
-    return Part(
-        player.name, player.role, instrument.program, tuple(sounds),
-        bends=instrument.bends, voice=instrument.voice,
-    )  # fmt: skip
+    return join_glides(sounds, tuning) if player.instrument.bends else sounds
 
 
 def melody_content(
@@ -59,7 +63,7 @@ def _velocity(note: Note, level: int) -> int:
     return min(127, level + ACCENT) if "accent" in note.marks else level
 
 
-def _shortened(sound: Sound, length: Fraction) -> Sound:
+def shortened(sound: Sound, length: Fraction) -> Sound:
     """Return a sound, and its curve, cut to a length in beats."""
     curve = tuple(point for point in sound.curve if point[0] <= length)
     return replace(sound, length=length, curve=curve)
@@ -72,6 +76,7 @@ def _line_sounds(
     state = placed.state
     level = LOUDNESS.get(state.level, PLAIN)
     base = None if state.tonic.midi == first else state.tonic.midi
+    lift = 12 * (player.octave_of_melodies + placed.octave_for(player.name))
     mode = state.mode
     if mode.andolan and not player.instrument.bends:
         mode = replace(mode, andolan=())  # Fixed keys cannot shake a tone.
@@ -80,6 +85,8 @@ def _line_sounds(
         start = placed.start_of(note)
         if placed.until is not None and start >= placed.until:
             return
+        if placed.since is not None and start < placed.since:
+            continue
         length = placed.length_of(note)
         if placed.until is not None:
             length = min(length, placed.until - start)
@@ -88,4 +95,4 @@ def _line_sounds(
         tempo = timeline.at(start).tempo_at(start)
         loud = _velocity(note, level)
         for sound in note_sounds(note, following, start, length, tempo, loud, mode, tuning):
-            yield replace(sound, pitch=sound.pitch + 12 * player.octave, base=base)
+            yield replace(sound, pitch=sound.pitch + lift, base=base)

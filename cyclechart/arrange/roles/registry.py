@@ -14,6 +14,7 @@ from cyclechart.arrange.roles.bass import pedal_content, pedal_part
 from cyclechart.arrange.roles.drone import drone_content, drone_part
 from cyclechart.arrange.roles.drummer import drummer_part
 from cyclechart.arrange.roles.drummer_content import drummer_content
+from cyclechart.arrange.roles.given_lines import has_given_lines, with_given_lines
 from cyclechart.arrange.roles.melody import melody_content, melody_part
 from cyclechart.arrange.roles.voicings import voicings_content, voicings_part
 from cyclechart.arrange.score import Part
@@ -50,7 +51,8 @@ def score_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
 
     Raises UnknownRole for a player whose role is not in the registry.
     """
-    return _functions(player).part(piece, timeline, player)
+    part = _functions(player).part(piece, timeline, player)
+    return with_given_lines(piece, timeline, player, part)
 
 
 def staff_content(
@@ -60,7 +62,10 @@ def staff_content(
 
     Raises UnknownRole for a player whose role is not in the registry.
     """
-    return _functions(player).content(piece, timeline, bars, player, part)
+    functions = _functions(player)
+    if has_given_lines(timeline, player):
+        part = functions.part(piece, timeline, player)  # what the role alone plays
+    return functions.content(piece, timeline, bars, player, part)
 
 
 def _functions(player: Player) -> RoleFunctions:

@@ -20,6 +20,7 @@ from cyclechart.arrange.part_content import (
     pitched_content,
 )
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote, slash
+from cyclechart.arrange.roles.given_lines import notes_with_given_lines
 from cyclechart.arrange.roles.melody import LOUDNESS
 from cyclechart.arrange.roles.turn_cycles import PERIOD, stretches_in_turns
 from cyclechart.arrange.roles.voicing_choices import Choice, choices
@@ -129,6 +130,7 @@ def voicings_content(
     """
     chords = hold_through_free_passages(list(_chords(part.sounds, timeline)), bars)
     notes = [value for chord in chords for value in _chord_and_slashes(chord, timeline)]
+    notes = notes_with_given_lines(piece, timeline, bars, player, notes)
     return pitched_content(piece, bars, player, notes)
 
 

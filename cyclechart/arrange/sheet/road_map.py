@@ -80,6 +80,15 @@ def line_places(piece: Piece, step: Step) -> list[LinePlace]:
     ]
 
 
+def places_beneath(piece: Piece, step: Step) -> list[LinePlace]:
+    """Return the lines that are played beneath a step and are not its own."""
+    return [
+        (name, step.cycle, step.state.tonic)
+        for name in step.all_lines
+        if name in piece.lines and name not in step.uses
+    ]
+
+
 def first_cycle(piece: Piece, name: str) -> Cycle:
     """Return the cycle of a line's first strain; for a free line the piece's own."""
     return next(iter(piece.cycles_of(name)), piece.cycle)
@@ -87,12 +96,18 @@ def first_cycle(piece: Piece, name: str) -> Cycle:
 
 def line_letters(piece: Piece) -> dict[LinePlace, str]:
     """Return the letter of each line: that of the first step that plays it, with a number where the
-    step has several new lines. Lines that the form leaves out come last."""
+    step has several new lines, those beneath it after its own. Lines that the form leaves out come
+    last."""
     letters: dict[LinePlace, str] = {}
     for number, step in enumerate(piece.steps):
         new = [place for place in dict.fromkeys(line_places(piece, step)) if place not in letters]
         for count, place in enumerate(new, start=1):
             letters[place] = form_letter(number) + (str(count) if len(new) > 1 else "")
+        below = dict.fromkeys(places_beneath(piece, step))
+        later = [place for place in below if place not in letters]
+        for count, place in enumerate(later, start=len(new) + 1):
+            alone = not new and len(later) == 1
+            letters[place] = form_letter(number) + ("" if alone else str(count))
     unused = [line.name for line in piece.standing_lines if line.name not in piece.used_lines]
     for count, name in enumerate(unused):
         place = (name, first_cycle(piece, name), piece.tonic)

@@ -148,11 +148,13 @@ class PlayerLine:
     beats: Mapping[int, Fraction]
     """The beats that each pitch sounds for in the line."""
     seconds: Fraction
+    octave: int = 0
+    """By how many octaves the steps in which they have it put it higher."""
 
     @property
     def base(self) -> int:
         """The key on which this player sounds the middle Sa."""
-        return self.tonic.midi + 12 * self.player.octave
+        return self.tonic.midi + 12 * (self.player.octave_of_melodies + self.octave)
 
     @cached_property
     def bottom(self) -> int:
@@ -199,11 +201,11 @@ def _played(piece: Piece, *, everybody: bool = False) -> list[tuple[Player, list
     players = [
         player
         for player in piece.players
-        if player.role.plays_melody and (everybody or player.spot.file)
+        if player.can_play("melody") and (everybody or player.spot.file)
     ]
     plays: dict[str, list[StepLine]] = {player.name: [] for player in players}
     for step in piece.steps if plays else ():
-        for name in step.uses:
+        for name in step.all_lines:
             if name in piece.lines and piece.lines[name].kind == "melody":
                 line = piece.line_in(name, step.cycle)
                 for player in piece.players_of(step, name):
@@ -219,19 +221,26 @@ def player_lines(piece: Piece, *, everybody: bool = False) -> Iterator[PlayerLin
     notes: dict[str, tuple[tuple[Note, int], ...]] = {}
     beats: dict[str, Mapping[int, Fraction]] = {}
     for player, plays in _played(piece, everybody=everybody):
-        seconds: dict[tuple[str, Tonic], Fraction] = {}
-        lines: dict[tuple[str, Tonic], Line] = {}
+        seconds: dict[tuple[str, Tonic, int], Fraction] = {}
+        lines: dict[tuple[str, Tonic, int], Line] = {}
         for step, line in plays:
-            at = (line.name, step.state.tonic)
+            octave = step.directions.octave_of(player.name)
+            at = (line.name, step.state.tonic, octave)
             lines.setdefault(at, line)
             seconds[at] = seconds.get(at, Fraction(0)) + step.times * _beat(step, line)
-        for (name, tonic), line in lines.items():
+        for (name, tonic, octave), line in lines.items():
             if name not in notes:
                 notes[name] = tuple(_notes(line))
                 beats[name] = _beats(line)
             if notes[name]:
                 yield PlayerLine(
-                    player, line, tonic, notes[name], beats[name], seconds[name, tonic]
+                    player,
+                    line,
+                    tonic,
+                    notes[name],
+                    beats[name],
+                    seconds[name, tonic, octave],
+                    octave,
                 )
 
 

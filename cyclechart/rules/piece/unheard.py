@@ -215,7 +215,7 @@ class _FormWalk:
 
     def players(self, step: Step, line: str) -> tuple[str, ...]:
         """The names of who plays a line in a step."""
-        return tuple(player.name for player in self.piece.players_of(step, line))
+        return tuple(player.name for player in self.piece.own_players_of(step, line))
 
     def advance(self, length: Fraction, cycle: Cycle) -> None:
         """Go on by so many beats."""

@@ -188,4 +188,4 @@ def test_a_role_that_is_added_is_read_and_refused_in_its_own_name() -> None:
     solo = read(bell % "bells", "{solo: shrine-bell, cycles: 1}")
     assert "shrine-bell marks the sections, and takes no solo" in solo
     by = read(bell % "bells", "{play: head, by: [shrine-bell]}")
-    assert "shrine-bell plays bells, and 'head' is a melody" in by
+    assert "shrine-bell plays bells and cannot play 'head', which is a melody" in by
