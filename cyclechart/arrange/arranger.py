@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from cyclechart.arrange.leader_texts import leader_text
 from cyclechart.arrange.roles.drummer import count_part
 from cyclechart.arrange.roles.registry import score_part
 from cyclechart.arrange.score import Marker, Meter, Part, Score
+from cyclechart.arrange.swing import swung_part
 from cyclechart.arrange.tempos import tempos_of
 from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.arrange.unroller import unroll
@@ -60,7 +62,8 @@ class Arrangement:
 
     def _all_parts(self) -> Iterator[Part]:
         """Yield the players' parts in the order of the band, then the claps and waves."""
-        yield from map(self.part, self.piece.players)
+        for player in self.piece.players:
+            yield swung_part(self.part(player), self.timeline)
         claps = count_part(self.timeline)
         if claps.hits:
             yield claps
@@ -90,6 +93,7 @@ def _markers(piece: Piece, timeline: Timeline) -> tuple[Marker, ...]:
     number = 0
     cycle: Cycle | None = None
     last: Stretch | None = None
+    told = (-1, 0)
     for stretch in timeline.stretches:
         if stretch.kind != "free" and stretch.cycle != cycle:
             if cycle is not None:
@@ -100,6 +104,10 @@ def _markers(piece: Piece, timeline: Timeline) -> tuple[Marker, ...]:
         if last is not None and last.tonic != stretch.tonic:
             markers.append(Marker(stretch.start, f"Sa = {stretch.tonic}"))
         last = stretch
+        if stretch.step >= 0 and (stretch.step, stretch.turn) != told:
+            told = stretch.step, stretch.turn
+            text = leader_text(piece.steps, stretch.step) if stretch.turn == 1 else ""
+            markers += [Marker(stretch.start, text)] if text else []
         if stretch.label:
             markers.append(Marker(stretch.start, stretch.label))
         if stretch.kind == "free":

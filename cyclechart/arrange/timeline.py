@@ -57,6 +57,8 @@ class Stretch:
     """The beat where the change of tempo starts, if that is not the start of the stretch."""
     step: int = -1
     """The index of its step of the form; -1 before the first."""
+    swing: Fraction = Fraction(1)
+    """How long the first half of a halved beat lasts to the second."""
     turn: int = 0
     """The number of the repetition of that step, from 1; 0 before the first step."""
 

@@ -366,4 +366,5 @@ def _stretch(
         soloist=soloist,
         clapped=clapped,
         level=state.level,
+        swing=state.swing,
     )

@@ -12,6 +12,7 @@ from fractions import Fraction
 from functools import cache
 
 from cyclechart.arrange.bars import Bar, Passage
+from cyclechart.arrange.leader_texts import note_text, swing_text
 from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_fragments import Fragment
@@ -122,6 +123,7 @@ class _PartBuilder:
             tempo=piece.tempo,
             tuning=piece.tuning.name,
             eduppu=piece.eduppu,
+            swing=swing_text(piece.swing) if piece.swing != 1 else "",
             fifths=key.fifths,
             signature=self.signature(key),
             strains=tuple(with_time_signatures(list(self.with_drones(strains)), drawn)),
@@ -211,6 +213,7 @@ class _PartBuilder:
             measures=tuple(builder.measures),
             free=False,
             remark=", ".join(self.remarks(passage.step, step)),
+            note=note_text(step, None if self.together else self.player),
             brackets=tuple(note_brackets(notes, self.band.timeline)),
             tones=solo_tones(key) if self.improvises_in(step) else "",
             tempo=tempo,
@@ -218,8 +221,8 @@ class _PartBuilder:
         )
         if before_coda:
             strain = replace(
-                strain, letter=f"{letter}{CODA}", name=CODA, remark="", tones="", tempo=None,
-                continues=True,
+                strain, letter=f"{letter}{CODA}", name=CODA, remark="", note="", tones="",
+                tempo=None, continues=True,
             )  # fmt: skip
         return [*before_coda, strain]
 
@@ -277,6 +280,7 @@ class _PartBuilder:
             measures=(),
             free=False,
             remark=", ".join(self.remarks(passage.step, step)),
+            note=note_text(step, None if self.together else self.player),
             staff_text=replay_text(back, bars, repeats=self.repeats_from_sign),
             tempo=self.new_tempos[passage.step],
         )
@@ -376,6 +380,7 @@ class _PartBuilder:
             measures=measures,
             free=True,
             remark=", ".join(self.remarks(passage.step, step)),
+            note=note_text(step, None if self.together else self.player),
             tempo=self.new_tempos[passage.step],
             brackets=paper.brackets,
             tones=solo_tones(key) if self.improvises_in(step) else "",

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from cyclechart.arrange.leader_texts import swing_text
 from cyclechart.arrange.sheet.brackets import line_brackets
 from cyclechart.arrange.sheet.measures import free_measures, measures_of
 from cyclechart.arrange.sheet.model import LINE_STRAINS, Sheet, StaffKey, Strain
@@ -89,6 +90,7 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         cycles=piece.cycles,
         tempo=piece.tempo,
         eduppu=piece.eduppu,
+        swing=swing_text(piece.swing) if piece.swing != 1 else "",
         tuning=piece.tuning.name,
         fifths=fifths,
         signature=signature_remark(tonic, tones, fifths),

@@ -105,6 +105,8 @@ class Strain:
     remark: str
     """A remark on its beginning or landing, or ""."""
     brackets: tuple[Bracket, ...] = ()
+    note: str = ""
+    """The leader's words over it, or ""."""
     tones: str = ""
     """The mode's tones for a soloist who improvises over it, or ""."""
     tempo: Fraction | None = None
@@ -191,6 +193,8 @@ class Sheet:
     liberties: tuple[str, ...]
     eduppu: Fraction = Fraction(0)
     """The beats after the first beat at which the lines come home."""
+    swing: str = ""
+    """The swing at the beginning as text, or "" where halves are even."""
     edition: str = ""
     """The piece's version and date for the foot of the page, or ""."""
     reader: Reader | None = None

@@ -13,6 +13,7 @@ from typing import TypeAlias
 
 from cyclechart.arrange.bars import Passage, passages_of
 from cyclechart.arrange.clock import Clock, clock_of
+from cyclechart.arrange.leader_texts import leader_text, swing_text
 from cyclechart.arrange.sheet.tempo_marks import change_word, new_tempos
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.piece.model import Piece
@@ -57,6 +58,10 @@ class FormBox:
     """True where a count-in leads into it within the piece: one at its beginning goes unsaid."""
     in_parts: tuple[str, str] = ("", "")
     """Its name and detail in parts and scores."""
+    note: str = ""
+    """The words over it that are for all."""
+    for_leader: str = ""
+    """What some of the band are told here, for charts of all: notes, hits, lines beneath."""
 
     @property
     def changes_text(self) -> str:
@@ -151,6 +156,8 @@ def road_map_of(piece: Piece, timeline: Timeline) -> tuple[FormBox, ...]:
                 box,
                 changes=tuple(changes),
                 players=players,
+                note=step.directions.note_for(""),
+                for_leader=leader_text(piece.steps, number),
                 in_parts=(in_parts.name, in_parts.detail),
             )
         )
@@ -235,6 +242,8 @@ def _changes(before: StepState, now: StepState, tempo: Fraction | None) -> Itera
         yield tempo_text(tempo)
     if word := change_word(now.tempo, now.to_tempo):
         yield f"{word} to {show_exact(now.to_tempo or now.tempo)} a minute"
+    if now.swing != before.swing:
+        yield swing_text(now.swing)
     if now.level:
         yield now.level
     elif before.level not in ("", PLAIN):

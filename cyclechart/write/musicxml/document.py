@@ -262,7 +262,7 @@ def _strain_heading(sheet: Sheet, strain: Strain) -> Iterator[Element]:
     _sub(_sub(direction, "direction-type"), "rehearsal").text = strain.letter
     name = strain.name
     if sheet.reader is not None:
-        name = ", ".join(filter(None, [strain.name, strain.remark, strain.tones]))
+        name = ", ".join(filter(None, [strain.name, strain.remark, strain.note, strain.tones]))
     elif len(sheet.cycles) > 1 and not strain.free:
         name = f"{strain.name}, in {strain.cycle.name}"
     _sub(_sub(direction, "direction-type"), "words").text = clean_text(name)

@@ -63,6 +63,7 @@ def page_data(
             "name": settable(strain.name),
             "tempo": shown_tempo(strain.tempo) if strain.tempo is not None else "",
             "remark": settable(", ".join(filter(None, [strain.remark, drones.get(number)]))),
+            "note": settable(strain.note),
             "tones": settable(strain.tones),
             "turn": settable(strain.next_change),
             "rests": strain.rests,
@@ -146,7 +147,14 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "drone": drone_text(sheet.tonic, mode),
         "tempo": shown_tempo(sheet.tempo),
         "tuning": " · ".join(
-            filter(None, [_tuning(sheet.tuning), _eduppu(sheet.eduppu), sheet.signature])
+            text
+            for text in (
+                sheet.swing,
+                _tuning(sheet.tuning),
+                _eduppu(sheet.eduppu),
+                sheet.signature,
+            )
+            if text
         ),
         "cycles": list(map(_cycle, sheet.cycles)),
         "sounding": _sounding(sheet),
@@ -195,6 +203,7 @@ def _form_box(step: FormBox, reader: Reader | None) -> dict[str, Any]:
         "detail": settable(step.detail),
         "turns_to": settable(step.changes_text),
         "length": " · ".join(filter(None, length)),
+        "for_all": settable(step.for_leader) if reader is None else "",
         "own": reader is not None and reader.player in step.players,
     }
 
@@ -223,11 +232,13 @@ def user_texts(sheet: Sheet) -> list[str]:
     """Return every text on the page that the user wrote."""
     texts = [sheet.title, sheet.composer, sheet.edition, sheet.mode.name, *sheet.liberties]
     texts += [cycle.name for cycle in sheet.cycles]
-    texts += [text for step in sheet.road for text in (step.name, step.detail, step.changes_text)]
+    for step in sheet.road:
+        texts += [step.name, step.detail, step.changes_text, step.for_leader]
     for strain in sheet.strains:
         texts += [
             strain.name,
             strain.remark,
+            strain.note,
             strain.next_change,
             *(note.word for note in strain.notes),
         ]

@@ -37,7 +37,13 @@ def heading_lines(strain: Strain, share: float) -> int:
     """Return the number of lines of a strain's heading over a share of the line."""
     right = max(_RESTS, len(strain.staff_text) * STAFF_TEXT) if strain.silent else 0.0
     room = max(LINE_WIDTH * share - LETTER_BOX - right, LETTER_BOX)
-    return max(1, ceil((len(strain.name) * NAME + len(strain.remark) * REMARK + 3.0) / room))
+    return max(
+        1,
+        ceil(
+            (len(strain.name) * NAME + (len(strain.remark) + len(strain.note)) * REMARK + 3.0)
+            / room
+        ),
+    )
 
 
 def strain_height(strain: Strain, system: int, tall: float, share: float, paper: Paper) -> float:

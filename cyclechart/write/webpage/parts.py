@@ -132,7 +132,15 @@ def _remark(strain: Strain) -> str:
     rests = strain.rests if strain.silent and not strain.staff_text else 0
     silent = f"rest {show_cycles(rests)}" if rests else ""
     tempo = tempo_text(strain.tempo) if strain.tempo is not None else ""
-    remarks = (tempo, strain.remark, silent, strain.staff_text, strain.tones, strain.next_change)
+    remarks = (
+        tempo,
+        strain.remark,
+        strain.note,
+        silent,
+        strain.staff_text,
+        strain.tones,
+        strain.next_change,
+    )
     return plain_text("; ".join(filter(None, remarks)))
 
 
@@ -142,7 +150,9 @@ def _systems(sheet: Sheet, strain: Strain, look: Look, drawn: Cache) -> tuple[li
     Its measures may be cut between systems, where their notes are spelled otherwise.
     """
     last = strain.letter == sheet.strains[-1].letter
-    plain = replace(strain, name="", remark="", tones="", staff_text="", next_change="", tempo=None)
+    plain = replace(
+        strain, name="", remark="", note="", tones="", staff_text="", next_change="", tempo=None
+    )
     # The last strain of a part ends with another barline.
     key = key_of(_drawing_input(sheet, plain), look.paper)
     if last:

@@ -1,0 +1,55 @@
+"""What a leader says over a step, as text: notes, hits, lines beneath, swing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from cyclechart.piece.player import Player
+from cyclechart.piece.steps import Hits, Step, Under
+from cyclechart.text.display import player_title
+
+
+def swing_text(swing: Fraction) -> str:
+    """Return the swing of halved beats as text."""
+    if swing == 1:
+        return "straight"
+    return f"swing {swing.numerator}:{swing.denominator}"
+
+
+def note_text(step: Step, player: Player | None) -> str:
+    """Return the words over a step for a player, or for all readers of a score."""
+    directions = step.directions
+    if player is not None:
+        return directions.note_for(player.name)
+    return "; ".join(
+        f"{player_title(name)}: {text}" if name else text for name, text in directions.notes
+    )
+
+
+def hits_text(hits: Hits) -> str:
+    """Return what is hit, and by whom, as text."""
+    figure = hits.line or "accents"
+    who = f" ({', '.join(map(player_title, hits.by))})" if hits.by else ""
+    return f"{'stop time, ' if hits.stops else ''}hits: {figure}{who}"
+
+
+def leader_text(steps: Sequence[Step], number: int) -> str:
+    """Return what some of the band are told at a step, for a chart that everybody reads."""
+    step = steps[number]
+    texts = [note_text(step, None)]
+    if step.directions.hits is not None:
+        texts.append(hits_text(step.directions.hits))
+    for name, octave in step.directions.octaves:
+        texts.append(f"{player_title(name)} {abs(octave)} octave{'s' * (abs(octave) > 1)} "
+                     f"{'up' if octave > 0 else 'down'}")  # fmt: skip
+    texts += _new_beneath(step.under, steps[number - 1].under if number else ())
+    return "; ".join(filter(None, texts))
+
+
+def _new_beneath(now: Sequence[Under], before: Sequence[Under]) -> Iterator[str]:
+    """Yield what players loop that they did not loop in the step before."""
+    known = {(one.player, one.lines) for one in before}
+    for one in now:
+        if (one.player, one.lines) not in known:
+            yield f"under: {player_title(one.player)} {', '.join(one.lines)}"
