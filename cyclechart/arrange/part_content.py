@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_notes import PartNote, with_slashes
+from cyclechart.arrange.timeline import FERMATA
 from cyclechart.catalog.instruments import Staff
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
@@ -115,9 +116,9 @@ def cut_at_free_passages(notes: Sequence[PartNote], bars: Sequence[Bar]) -> list
     its end."""
     free = [bar for bar in bars if bar.stretch.kind == "free"]
     starts = [bar.start for bar in free]
-    return [
-        _cut_at_passage_end(_cut_at_passage_start(note, starts), free, starts) for note in notes
-    ]
+    # Into a fermata a note is tied.
+    cuts = [bar.start for bar in free if bar.stretch.label != FERMATA]
+    return [_cut_at_passage_end(_cut_at_passage_start(note, cuts), free, starts) for note in notes]
 
 
 def hold_through_free_passages(notes: Sequence[PartNote], bars: Sequence[Bar]) -> list[PartNote]:
@@ -146,7 +147,8 @@ def _first_notes_held(
         if at < 0 or note.start >= passages[at].end:
             yield _cut_at_passage_start(note, starts)
         elif note.start == passages[at].start:
-            yield replace(note, length=passages[at].end - note.start, text=AT_WILL)
+            text = "" if passages[at].stretch.label == FERMATA else AT_WILL
+            yield replace(note, length=passages[at].end - note.start, text=text)
 
 
 def _cut_at_passage_start(note: PartNote, free: Sequence[Fraction]) -> PartNote:

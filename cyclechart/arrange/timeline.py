@@ -16,6 +16,9 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 
+FERMATA = "fermata"
+"""The label of a stretch in which the last stroke is held."""
+
 Kind = Literal["count-in", "lead-in", "metered", "free"]
 
 
@@ -124,7 +127,8 @@ class PlacedLine:
     players. ``state``: the cycle, mode, tonic and tempo of its step, valid for its pickup as well.
     ``since``: the beat before which nothing of it sounds, or None. ``free_from``: the beat from
     which its players are free for what their role does, apart from the ring of its last note; None
-    for its end. ``octaves``: by how many octaves players have it higher in this step.
+    for its end. ``octaves``: by how many octaves players have it higher in this step. ``held_to``:
+    the beat to which a fermata holds its last note, or None.
     """
 
     line: Line
@@ -136,6 +140,7 @@ class PlacedLine:
     since: Fraction | None = None
     free_from: Fraction | None = None
     octaves: tuple[tuple[str, int], ...] = ()
+    held_to: Fraction | None = None
 
     @property
     def body_start(self) -> Fraction:
@@ -181,6 +186,8 @@ class PlacedLine:
 
     def length_of(self, note: Note) -> Fraction:
         """Return the written length of a note of the line in beats of the timeline."""
+        if self.held_to is not None and note is self.line.notes[-1]:
+            return self.held_to - self.start_of(note)
         return note.length if self.stretch == 1 else note.length * self.stretch
 
 
@@ -196,6 +203,13 @@ class Timeline:
     placed_lines: tuple[PlacedLine, ...]
     end: Fraction
     closing: Fraction | None
+    holds: tuple[Fraction, ...] = ()
+    """Where fermatas begin, on the beat of what is held."""
+
+    @property
+    def landings(self) -> tuple[Fraction, ...]:
+        """The beats on which all land and nobody keeps time any more: of fermatas and the close."""
+        return tuple(sorted({*self.holds, *([] if self.closing is None else [self.closing])}))
 
     def at(self, time: Fraction) -> Stretch:
         """Return the stretch at a time in beats: the later one where two meet, the last one at the

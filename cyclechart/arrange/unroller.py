@@ -7,10 +7,10 @@ from fractions import Fraction
 from math import ceil
 
 from cyclechart.arrange.lines_beneath import with_lines_beneath
-from cyclechart.arrange.timeline import Kind, PlacedLine, Stretch, Timeline
+from cyclechart.arrange.timeline import FERMATA, Kind, PlacedLine, Stretch, Timeline
 from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.model import Line, Piece
-from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, StepState, Trade
+from cyclechart.piece.steps import Free, Groove, Hold, Play, Solo, Step, StepState, Trade
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_cycles
 
@@ -39,6 +39,8 @@ class _Unroller:
         """The earliest beat a pickup may begin on: the start of the step before, or of the meter
         after a free passage."""
         self.longest_pickup = Fraction(0)
+        self.holds: list[Fraction] = []
+        """Where fermatas begin."""
         self.octaves: tuple[tuple[str, int], ...] = ()
         self.before = piece.state
         """The state of the step before."""
@@ -49,13 +51,14 @@ class _Unroller:
 
     def run(self) -> Timeline:
         steps = self.piece.steps
+        last = len(steps) - (len(steps) > 1 and isinstance(steps[-1], Hold))
         for number, step in enumerate(steps, start=1):
             self.before, self.state = self.state, step.state
             self.octaves = step.directions.octaves
             first_of_step = len(self.stretches)
             for turn in range(1, step.times + 1):
                 first_of_turn = len(self.stretches)
-                self.step(step, final=number == len(steps) and turn == step.times)
+                self.step(step, final=number == last and turn == step.times)
                 self.stretches[first_of_turn:] = [
                     replace(stretch, step=number - 1, turn=turn) if stretch.step < 0 else stretch
                     for stretch in self.stretches[first_of_turn:]
@@ -64,13 +67,15 @@ class _Unroller:
         end = max(self.now, self.end)
         self.extend_to(end)
         placed = with_lines_beneath(self.piece, self.stretches, self.placed_lines)
-        return Timeline(tuple(self.stretches), tuple(placed), end, self.closing)
+        return Timeline(tuple(self.stretches), tuple(placed), end, self.closing, tuple(self.holds))
 
     def step(self, step: Step, *, final: bool) -> None:
         if isinstance(step, Play):
             self.play(step, final)
         elif isinstance(step, Free):
             self.free(step)
+        elif isinstance(step, Hold):
+            self.hold(step)
         elif isinstance(step, Solo):
             self.solo(step)
         elif isinstance(step, Trade):
@@ -274,6 +279,18 @@ class _Unroller:
         )
         self.add_free(beats, tempo * stretch, line.name, "")
 
+    def hold(self, step: Hold) -> None:
+        """Hold what was struck last for so many seconds, over the drone."""
+        closing, start = self.closing, self.now
+        beats = Fraction(-(-step.seconds // 1))
+        self.add_free(beats, FREE_TEMPO * beats / step.seconds, FERMATA, "")
+        self.closing = closing
+        self.holds.append(start)
+        self.placed_lines = [
+            replace(placed, held_to=self.now) if rings_at(placed, start) else placed
+            for placed in self.placed_lines
+        ]
+
     def add_free(self, beats: Fraction, tempo: Fraction, label: str, soloist: str) -> None:
         end = self.now + beats
         state = replace(self.state, tempo=tempo)
@@ -341,6 +358,15 @@ class _Unroller:
                 rest = replace(rest, step=last.step, turn=last.turn)
             self.stretches.append(rest)
             self.now = end
+
+
+def rings_at(placed: PlacedLine, time: Fraction) -> bool:
+    """Return whether the last note of a line rings at a time or ends there."""
+    if not placed.line.notes:
+        return False
+    last = placed.line.notes[-1]
+    start = placed.start_of(last)
+    return start <= time <= start + placed.length_of(last)
 
 
 def _stretch(

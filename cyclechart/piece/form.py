@@ -11,7 +11,7 @@ from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.player_of_line import cannot_play
 from cyclechart.piece.shape import VERBS, StepShape
-from cyclechart.piece.step_directions import directions_from
+from cyclechart.piece.step_directions import directions_from, hold_after
 from cyclechart.piece.step_state import MAX_STEPS, step_nodes
 from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, StepState, Trade, Under
 from cyclechart.piece.under import beneath
@@ -67,6 +67,7 @@ def form_from(
                 directions = findings.take(directions_from(shape, item, step, lines, band))
                 below = beneath(step, playable)
                 steps.append(replace(step, under=below, directions=directions))
+                steps += hold_after(steps[-1])
     return tuple(steps), findings
 
 

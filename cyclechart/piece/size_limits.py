@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Line, Piece
-from cyclechart.piece.steps import Free, Groove, Solo, Step, Trade
+from cyclechart.piece.steps import Free, Groove, Hold, Solo, Step, Trade
 from cyclechart.text import reading_rules
 from cyclechart.text.nodes import Node
 
@@ -29,6 +29,7 @@ def refuse_endless(piece: Piece, node: Node | None, has_form: bool = True) -> li
                 beats += cycle + before
             before = cycle
         notes += _passes_of(step) * sum(len(line.notes) for line in lines)
+        notes += _notes_beneath(piece, step, _beats_of(step, lines))
     if node is None or (beats <= MAX_FORM_BEATS and notes <= MAX_FORM_NOTES):
         return []
     played = "the form has" if has_form else "the lines have"
@@ -50,7 +51,20 @@ def _beats_of(step: Step, lines: list[Line]) -> Fraction:
         return passes * cycle
     if isinstance(step, Trade):
         return passes * step.all_cycles * cycle
+    if isinstance(step, Hold):
+        return step.seconds
     if isinstance(step, Free):
         return passes * max(step.seconds or Fraction(0), longest)
     # A pickup may need a cycle before it, and a landing is held to the end of its own.
     return passes * (longest + 2 * cycle)
+
+
+def _notes_beneath(piece: Piece, step: Step, beats: Fraction) -> int:
+    """Return the most notes that are looped beneath a step of so many beats."""
+    count = Fraction(0)
+    for one in step.under:
+        lines = [piece.lines[name] for name in one.lines if name in piece.lines]
+        length = sum((line.length for line in lines), Fraction(0))
+        if length:
+            count += (beats / length + 1) * sum(len(line.notes) + 1 for line in lines)
+    return int(count)

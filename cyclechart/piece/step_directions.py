@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.shape import StepShape
-from cyclechart.piece.steps import Directions, Hits, Play, Solo, Step
+from cyclechart.piece.steps import Directions, Hits, Hold, Play, Solo, Step
 from cyclechart.piece.yes_or_no import yes_or_no
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
@@ -41,6 +42,16 @@ def directions_from(
         hits=reader.hits(node.get("hits")),
         fermata=reader.fermata(node.get("fermata")),
     ), reader.findings
+
+
+def hold_after(step: Step) -> tuple[Hold, ...]:
+    """Return the hold after a step with a fermata, in what is in force at its end; () for none."""
+    seconds = step.directions.fermata
+    if seconds is None:
+        return ()
+    state = step.state
+    state = replace(state, tempo=state.to_tempo or state.tempo, to_tempo=None, break_before="")
+    return (Hold(spot=step.spot, times=1, state=state, seconds=seconds),)
 
 
 class _Directions:

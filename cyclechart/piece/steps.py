@@ -175,6 +175,18 @@ class Free(Step):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Hold(Step):
+    """The fermata of the step before it: its last stroke is held over the drone."""
+
+    seconds: Fraction
+
+    @property
+    def keeps_time(self) -> bool:
+        """False: a hold has no meter."""
+        return False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Solo(Step):
     """Cycles left open for a player, over a line that keeps time or over the others."""
 

@@ -11,7 +11,7 @@ from cyclechart.finding import Finding, Findings
 from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.player_of_line import cannot_play
-from cyclechart.piece.steps import Free, Play, Solo, Step, Under
+from cyclechart.piece.steps import Play, Solo, Step, Under
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping as MappingNode
@@ -96,7 +96,7 @@ def _faults(
 def beneath(step: Step, playable: Collection[Under]) -> tuple[Under, ...]:
     """Return what is looped beneath a step: not by those who have something else to play in it,
     and nothing beneath a passage without meter."""
-    if isinstance(step, Free):
+    if not step.keeps_time:
         return ()
     busy: set[str] = set()
     if isinstance(step, Play):

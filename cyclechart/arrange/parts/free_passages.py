@@ -15,6 +15,7 @@ from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_places import Knot, free_knots
 from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
 from cyclechart.arrange.sheet.measures import Measure, free_measures
+from cyclechart.arrange.timeline import FERMATA
 from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 
@@ -112,13 +113,18 @@ def _blank_measures(
 def _landing_notes(band: Band, player: Player, at: int, length: Fraction) -> tuple[PartNote, ...]:
     """Return the notes that begin in a bar, followed by slashes for the passage's soloist."""
     fragments = [fragment.note for fragment in band.fragments[player.name][at]]
+    stretch = band.bars[at].stretch
     notes = [
         replace(note, length=min(note.length, length - note.start), tied_out=False)
         for note in fragments
-        if not note.tied_in
+        if not note.tied_in or stretch.label == FERMATA
     ]
     content = band.contents[player.name]
-    stretch = band.bars[at].stretch
+    if stretch.label == FERMATA:
+        return tuple(
+            replace(note, length=length - note.start, marks=with_fermata(note.marks))
+            for note in notes
+        )
     if player.name in stretch.soloists and content.staff == "pitched":
         if notes:
             last = notes[-1]
@@ -130,6 +136,11 @@ def _landing_notes(band: Band, player: Player, at: int, length: Fraction) -> tup
             for beat in range(first_free_beat, int(length))
         ]
     return tuple(notes)
+
+
+def with_fermata(marks: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the marks of a note that is held."""
+    return marks if "fermata" in marks else (*marks, "fermata")
 
 
 def _with_repeat(measures: tuple[Measure, ...], times: int) -> tuple[Measure, ...]:

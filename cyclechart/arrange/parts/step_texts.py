@@ -11,7 +11,7 @@ from cyclechart.arrange.sheet.model import StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import FormBox, free_title
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
-from cyclechart.piece.steps import Free, Play, Solo, Step, Trade
+from cyclechart.piece.steps import Free, Hold, Play, Solo, Step, Trade
 from cyclechart.text.display import player_title
 from cyclechart.theory.spelling import spell
 from cyclechart.theory.tones import SARGAM
@@ -55,6 +55,8 @@ def step_name(step: Step) -> str:
         return f"trade {' / '.join(map(player_title, step.players))}"
     if isinstance(step, Free):
         return free_title(step)
+    if isinstance(step, Hold):
+        return "fermata"
     return " + ".join(step.uses) if step.uses else "groove"
 
 

@@ -133,7 +133,8 @@ def _landing_sound(timeline: Timeline, player: Player, first: Tonic | None) -> I
     if at is None or at >= timeline.end:
         return
     stretch = timeline.stretches[-1]
-    if stretch.start <= at and stretch.kind == "metered" and stretch.end > stretch.start:
+    begins_there = stretch.kind == "metered" or at in timeline.holds
+    if stretch.start <= at and begins_there and stretch.end > stretch.start:
         return
     base = None if stretch.tonic == first else stretch.tonic.midi
     pitch = _bass_sa(stretch, player)

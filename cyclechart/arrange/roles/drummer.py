@@ -176,15 +176,13 @@ class _Drummer:
                 all_strokes += self.theka_strokes(stretch, busy, starts)
         for placed, (_, end) in zip(self.composed, busy, strict=True):
             all_strokes += self.composed_strokes(placed, end)
-        closing = self.timeline.closing
-        if closing is not None and not any(
-            stroke.syllable.start == closing for stroke in all_strokes
-        ):
-            cycle = self.timeline.stretches[-1].cycle
-            last = TimedSyllable(
-                closing, closing + 1, self.patterns[cycle][0].syllable, quick=False
-            )
-            all_strokes.append(_Stroke(last, SAM))
+        struck = {stroke.syllable.start for stroke in all_strokes}
+        for landing in self.timeline.landings:
+            if landing not in struck:
+                cycle = self.timeline.at(landing).cycle
+                first = self.patterns[cycle][0].syllable
+                last = TimedSyllable(landing, landing + 1, first, quick=False)
+                all_strokes.append(_Stroke(last, SAM))
         return all_strokes
 
     def theka_strokes(

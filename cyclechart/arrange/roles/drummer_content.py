@@ -47,17 +47,19 @@ def drummer_content(
     }
     figures = _cadence_figures(timeline, composed, sounding)
     origins = {note.start: note.origin for note in figures}
-    figures = [note for note in figures if note.start != closing]
+    figures = [note for note in figures if note.start not in timeline.landings]
     if not player.instrument.is_kit:
-        if closing is not None and not any(note.start == closing for note in composed):
-            first = _theka_notes(timeline.at(closing).cycle, player.instrument)[0]
-            composed.append(replace(first, start=closing, length=Fraction(1)))
+        struck = {note.start for note in composed}
+        for landing in timeline.landings:
+            if landing not in struck:
+                first = _theka_notes(timeline.at(landing).cycle, player.instrument)[0]
+                composed.append(replace(first, start=landing, length=Fraction(1)))
         composed = sorted([*composed, *figures], key=lambda note: note.start)
         notes = with_slashes(_with_origins(composed, origins), bars, left_open, texts, busy)
         thekas = {cycle: _theka_notes(cycle, player.instrument) for cycle in _cycles(bars)}
         return StaffContent("strokes", notes, left_open, thekas)
     hits = part.hits
-    together = {*cadence_hits(timeline), closing} - {None}
+    together = {*cadence_hits(timeline), *timeline.landings}
     kit_notes = _with_syllables(_kit_notes(composed, hits, bars, together), composed)
     taken = {note.start for note in kit_notes}
     kit_notes += [note for note in figures if note.start not in taken]

@@ -17,7 +17,7 @@ from cyclechart.arrange.leader_texts import leader_text, swing_text
 from cyclechart.arrange.sheet.tempo_marks import change_word, new_tempos
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.piece.model import Piece
-from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, StepState, Trade
+from cyclechart.piece.steps import Free, Groove, Hold, Play, Solo, Step, StepState, Trade
 from cyclechart.text.display import player_title
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_cycles, show_exact
@@ -262,6 +262,8 @@ def _form_box(step: Step, letter: str, line_letters: Sequence[str]) -> FormBox:
     if isinstance(step, Trade):
         each = f"{_shares(step)} {times}".strip()
         return FormBox(letter, f"trade {' / '.join(map(player_title, step.players))}", each)
+    if isinstance(step, Hold):
+        return FormBox(letter, "fermata", f"held, {show_exact(step.seconds)} s")
     if isinstance(step, Groove):
         return FormBox(letter, "groove", f"{show_cycles(step.cycles)} {times}".strip())
     references = [of for of in line_letters if of and not of.startswith(letter)]
