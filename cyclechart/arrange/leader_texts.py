@@ -20,18 +20,18 @@ def swing_text(swing: Fraction) -> str:
 def note_text(step: Step, player: Player | None) -> str:
     """Return the words over a step for a player, or for all readers of a score."""
     directions = step.directions
+    stop = ["stop time"] if directions.hits is not None and directions.hits.stops else []
     if player is not None:
-        return directions.note_for(player.name)
-    return "; ".join(
-        f"{player_title(name)}: {text}" if name else text for name, text in directions.notes
-    )
+        return ", ".join(filter(None, [directions.note_for(player.name), *stop]))
+    texts = [f"{player_title(name)}: {text}" if name else text for name, text in directions.notes]
+    return "; ".join([*texts, *stop])
 
 
 def hits_text(hits: Hits) -> str:
     """Return what is hit, and by whom, as text."""
     figure = hits.line or "accents"
     who = f" ({', '.join(map(player_title, hits.by))})" if hits.by else ""
-    return f"{'stop time, ' if hits.stops else ''}hits: {figure}{who}"
+    return f"hits: {figure}{who}"
 
 
 def leader_text(steps: Sequence[Step], number: int) -> str:

@@ -191,6 +191,22 @@ class PlacedLine:
         return note.length if self.stretch == 1 else note.length * self.stretch
 
 
+class WrittenHit(NamedTuple):
+    """A hit that a step asks for: start and length in beats; ``players`` () are kit and bass."""
+
+    at: Fraction
+    length: Fraction
+    players: tuple[str, ...]
+
+
+class StopTime(NamedTuple):
+    """A run of time in which players play nothing but hits; () are kit and bass."""
+
+    start: Fraction
+    end: Fraction
+    players: tuple[str, ...]
+
+
 @dataclass(frozen=True)
 class Timeline:
     """The stretches end to end, the lines placed over them, and the end in beats.
@@ -205,6 +221,8 @@ class Timeline:
     closing: Fraction | None
     holds: tuple[Fraction, ...] = ()
     """Where fermatas begin, on the beat of what is held."""
+    hits: tuple[WrittenHit, ...] = ()
+    stops: tuple[StopTime, ...] = ()
 
     @property
     def landings(self) -> tuple[Fraction, ...]:

@@ -8,6 +8,7 @@ from math import ceil
 
 from cyclechart.arrange.lines_beneath import with_lines_beneath
 from cyclechart.arrange.timeline import FERMATA, Kind, PlacedLine, Stretch, Timeline
+from cyclechart.arrange.written_hits import hits_and_stops
 from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.model import Line, Piece
 from cyclechart.piece.steps import Free, Groove, Hold, Play, Solo, Step, StepState, Trade
@@ -67,7 +68,11 @@ class _Unroller:
         end = max(self.now, self.end)
         self.extend_to(end)
         placed = with_lines_beneath(self.piece, self.stretches, self.placed_lines)
-        return Timeline(tuple(self.stretches), tuple(placed), end, self.closing, tuple(self.holds))
+        hits, stops = hits_and_stops(self.piece, self.stretches, self.placed_lines)
+        return Timeline(
+            tuple(self.stretches), tuple(placed), end, self.closing,
+            tuple(self.holds), hits, stops,
+        )  # fmt: skip
 
     def step(self, step: Step, *, final: bool) -> None:
         if isinstance(step, Play):

@@ -207,6 +207,12 @@ class Piece:
         """The lines that the form plays, by first use."""
         return {name: None for step in self.steps for name in step.all_lines}
 
+    @cached_property
+    def lines_beneath(self) -> frozenset[str]:
+        """The names of the lines that are played beneath steps and that no step plays itself."""
+        every = {name for step in self.steps for name in step.all_lines}
+        return frozenset(every.difference(*(step.uses for step in self.steps)))
+
     def line_in(self, name: str, cycle: Cycle) -> Line:
         """A line as it is played in a cycle."""
         return self.variants.get((name, cycle), self.lines[name])

@@ -162,9 +162,9 @@ class StepShape(Shape):
     under = optional(ANYTHING)
     hits = optional(ANYTHING)
     note = optional(ANYTHING)
-    swing = optional(TEXT)
+    swing = optional(ANYTHING)
     octave = optional(ANYTHING)
-    fermata = optional(TEXT)
+    fermata = optional(ANYTHING)
 
 
 class LibertyShape(Shape):
@@ -196,7 +196,7 @@ class PieceShape(Shape):
     sound = optional(TEXT)
     players = optional(ANYTHING)
     under = optional(ANYTHING)
-    swing = optional(TEXT)
+    swing = optional(ANYTHING)
     lines = required(MappingOf(ShapeOf(LineShape), _LINES), _LINES)
     form = optional(ListOf(ShapeOf(StepShape)))
     liberties = optional(ListOf(ShapeOf(LibertyShape)))

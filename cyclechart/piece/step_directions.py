@@ -13,7 +13,6 @@ from cyclechart.piece.shape import StepShape
 from cyclechart.piece.steps import Directions, Hits, Hold, Play, Solo, Step
 from cyclechart.piece.yes_or_no import yes_or_no
 from cyclechart.text import reading_rules
-from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping as MappingNode
 from cyclechart.text.nodes import Node, Scalar, Sequence
 from cyclechart.theory.exact import parse_exact, show_exact
@@ -154,9 +153,6 @@ class _Directions:
             self.findings.append(reading_rules.unknown_line(which.spot, name, names))
             return None
         line = self.lines[name]
-        if line is not None and line.free:
-            self.wrong(node, f"'{clip(name)}' is free of the cycle: nobody can hit together in it")
-            return None
         return Hits(name, by, stops, node.spot) if line is not None else None
 
     def accents(self, node: Node, by: tuple[str, ...], stops: bool) -> Hits | None:

@@ -18,6 +18,7 @@ from cyclechart.rules.piece import (
     players,
     resting,
     turns,
+    under,
     unheard,
     whole_piece,
 )
@@ -54,6 +55,7 @@ RULES: tuple[Rule, ...] = (
     drone.drone_string,
     form.covered_notes,
     unheard.unheard_notes,
+    under.uneven_under,
     form.open_ending,
     form.unplayed_line,
     whole_piece.unused_line,

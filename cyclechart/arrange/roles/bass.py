@@ -20,7 +20,7 @@ from cyclechart.arrange.part_content import (
     pitched_content,
 )
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote
-from cyclechart.arrange.roles.cadence_hits import cadence_hits
+from cyclechart.arrange.roles.band_hits import band_hits, stop_times
 from cyclechart.arrange.roles.given_lines import notes_with_given_lines
 from cyclechart.arrange.roles.melody import LOUDNESS
 from cyclechart.arrange.roles.turn_cycles import PERIOD, stretches_in_turns
@@ -75,7 +75,7 @@ def pedal_part(timeline: Timeline, player: Player) -> Part:
                 text = show_pitch(pitch)
                 sounds.append(Sound(start, end - start, pitch, velocity, text, 0, base))
     sounds += _landing_sound(timeline, player, first)
-    sounds = _with_cadence_hits(sounds, timeline, player, first)
+    sounds = _with_band_hits(sounds, timeline, player, first)
     instrument = player.instrument
     return Part(
         player.name, player.role, instrument.program, tuple(sounds),
@@ -105,26 +105,32 @@ def _bass_note(sound: Sound, timeline: Timeline, floor: int) -> PartNote:
     )
 
 
-def _with_cadence_hits(
+def _with_band_hits(
     sounds: list[Sound], timeline: Timeline, player: Player, first: Tonic | None
 ) -> list[Sound]:
-    """Return the sounds with Sa on every hit of a cadence, in place of the figure's tone."""
-    for at in cadence_hits(timeline):
+    """Return the sounds with Sa on everything that the band hits together, in place of the figure's
+    tone; in stop-time there is nothing else."""
+    for start, end in stop_times(timeline, player):
+        sounds = [_until(sound, start) for sound in sounds if not start <= sound.start < end]
+    for at, longest in band_hits(timeline, player):
         here = timeline.at(at)
         if here.kind != "metered" or player.name in here.soloists_at(at):
             continue
         pitch = _bass_sa(here, player)
         base = None if here.tonic == first else here.tonic.midi
-        end = min(at + 1, *(sound.start for sound in sounds if sound.start > at), timeline.end)
-        cut = []
-        for sound in sounds:
-            if sound.start < at < sound.start + sound.length:
-                cut.append(replace(sound, length=at - sound.start))
-            elif sound.start != at:
-                cut.append(sound)
+        after = (sound.start for sound in sounds if sound.start > at)
+        end = min(at + longest, *after, timeline.end)
+        kept = [_until(sound, at) for sound in sounds if sound.start != at]
         struck = Sound(at, end - at, pitch, LOUD + ON_SAM, show_pitch(pitch), 0, base)
-        sounds = sorted([*cut, struck], key=lambda sound: sound.start)
+        sounds = sorted([*kept, struck], key=lambda sound: sound.start)
     return sounds
+
+
+def _until(sound: Sound, time: Fraction) -> Sound:
+    """Return a sound, cut at a time where it rings beyond it."""
+    if not sound.start < time < sound.start + sound.length:
+        return sound
+    return replace(sound, length=time - sound.start)
 
 
 def _landing_sound(timeline: Timeline, player: Player, first: Tonic | None) -> Iterator[Sound]:

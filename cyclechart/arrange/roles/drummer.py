@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from cyclechart.arrange.roles.cadence_hits import cadence_hits
+from cyclechart.arrange.roles.band_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import HandStroke, Pulse, kit_hits
 from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.roles.theka_variations import Variation, is_open, varied_theka

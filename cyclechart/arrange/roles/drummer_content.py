@@ -14,7 +14,7 @@ from itertools import groupby, pairwise
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_content import StaffContent, trade_turns, turns_of_others
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote, line_notes, with_slashes
-from cyclechart.arrange.roles.cadence_hits import cadence_hits
+from cyclechart.arrange.roles.band_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.roles.drummer import composed_lines, composed_spans
 from cyclechart.arrange.roles.spoken_count import kept_time

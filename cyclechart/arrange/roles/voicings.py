@@ -20,6 +20,7 @@ from cyclechart.arrange.part_content import (
     pitched_content,
 )
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote, slash
+from cyclechart.arrange.roles.band_hits import hits_along, stop_times
 from cyclechart.arrange.roles.given_lines import notes_with_given_lines
 from cyclechart.arrange.roles.melody import LOUDNESS
 from cyclechart.arrange.roles.turn_cycles import PERIOD, stretches_in_turns
@@ -33,8 +34,8 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 
 LOUD = 62
-SOFTER = 10
-"""Velocity taken off in an open section and in a free stretch."""
+SOFTER, HIT = 10, 14
+"""Velocity taken off in an open section and in a free stretch, and added to a hit of the band."""
 CENTRE = 62
 """The MIDI key around which voicings lie: over the bass, under the melody."""
 SPREAD = 13
@@ -95,7 +96,7 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
         strikes = (
             _free_strikes(stretch) if stretch.kind == "free" else _metered_strikes(stretch, number)
         )
-        for strike in strikes:
+        for strike in with_hits(list(strikes), stretch, number, timeline, player):
             start = stretch.start + strike.at
             end = min(start + strike.length, stretch.end)
             place = stretch.mode, stretch.tonic, strike.place
@@ -129,7 +130,12 @@ def voicings_content(
     free passage one chord is held.
     """
     chords = hold_through_free_passages(list(_chords(part.sounds, timeline)), bars)
-    notes = [value for chord in chords for value in _chord_and_slashes(chord, timeline)]
+    hits = {hit.at for hit in timeline.hits if hits_along(hit.players, player)}
+    notes = [
+        value
+        for chord in chords
+        for value in ([chord] if chord.start in hits else _chord_and_slashes(chord, timeline))
+    ]
     notes = notes_with_given_lines(piece, timeline, bars, player, notes)
     return pitched_content(piece, bars, player, notes)
 
@@ -159,8 +165,8 @@ def _chord_and_slashes(chord: PartNote, timeline: Timeline) -> Iterator[PartNote
     base = chord.start - (chord.start - stretch.start) % stretch.cycle.beats
     for _, at, length in stretch.cycle.walk():
         start, end = base + at, min(base + at + length, chord.end)
-        if start == chord.start:
-            yield replace(chord, length=end - start)
+        if start <= chord.start < end:
+            yield replace(chord, length=end - chord.start)
         elif chord.start < start < end:
             yield slash(start, end - start)
 
@@ -225,6 +231,36 @@ def _staleness(pitches: tuple[int, ...], recent: Sequence[tuple[int, ...]]) -> i
         if {pitch % 12 for pitch in one} == tones
     )
     return repeats + (AT_ONCE_COST if recent and recent[-1] == pitches else 0)
+
+
+def with_hits(
+    strikes: list[VoicingStrike],
+    stretch: Stretch,
+    number: int,
+    timeline: Timeline,
+    player: Player,
+) -> list[VoicingStrike]:
+    """Return the strikes of a stretch with what the player hits with the band in it; in stop-time
+    there is nothing else. ``number``: that of the stretch's first cycle."""
+    named = [hit for hit in timeline.hits if hits_along(hit.players, player)]
+    hits = [hit for hit in named if stretch.start <= hit.at < stretch.end]
+    stops = stop_times(timeline, player)
+    if not hits and not stops:
+        return strikes
+    for start, end in stops:
+        strikes = [one for one in strikes if not start <= stretch.start + one.at < end]
+    taken = {hit.at - stretch.start for hit in hits}
+    strikes = [one for one in strikes if one.at not in taken]
+    for hit in hits:
+        at = hit.at - stretch.start
+        cycle = number + int(at // stretch.cycle.beats)
+        strikes.append(VoicingStrike(at, hit.length, cycle, HIT))
+    strikes.sort(key=lambda strike: strike.at)
+    ends = [strike.at for strike in strikes[1:]] + [stretch.end - stretch.start]
+    return [
+        replace(strike, length=min(strike.length, end - strike.at))
+        for strike, end in zip(strikes, ends, strict=True)
+    ]
 
 
 def _metered_strikes(stretch: Stretch, number: int) -> Iterator[VoicingStrike]:

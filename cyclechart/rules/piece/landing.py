@@ -54,7 +54,7 @@ def _off_by_a_little(piece: Piece, this: Rule, shape: str, how: str) -> Iterator
     """Yield the lines that land early or late, or that say so and land otherwise."""
 
     def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
-        if line.closes_with_cadence(cycle):
+        if line.closes_with_cadence(cycle) or line.name in piece.lines_beneath:
             return
         standing = line.standing(cycle)
         says = line.lands.how if line.lands is not None else None
@@ -115,7 +115,7 @@ def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
     """
 
     def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
-        if line.closes_with_cadence(cycle):
+        if line.closes_with_cadence(cycle) or line.name in piece.lines_beneath:
             return
         standing = line.standing(cycle)
         if standing.shape == "empty":

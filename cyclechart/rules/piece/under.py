@@ -1,0 +1,42 @@
+"""A rule over the lines that are looped beneath the steps of a form."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cyclechart.finding import Finding
+from cyclechart.piece.model import Piece
+from cyclechart.rules.rule import Rule, place_of, rule
+from cyclechart.theory.exact import show_beats, show_exact
+
+
+@rule("warning")
+def uneven_under(piece: Piece, this: Rule) -> Iterator[Finding]:
+    """A line that is looped under a step does not fill whole cycles: each round would leave a gap.
+
+    Write it out to whole cycles, or let it cross the cycle on purpose with ``lands: free``: then
+    its rounds follow one another without a gap, over the steps too.
+
+    wrong:  under: {guitar: riff}      riff: {sargam: S R G}      in a cycle of sixteen beats
+    right:  the same with lands: free
+    """
+    judged = set()
+    for step in piece.steps:
+        for name in step.all_lines:
+            if name not in piece.lines_beneath or (name, step.cycle) in judged:
+                continue
+            judged.add((name, step.cycle))
+            line, cycle = piece.line_in(name, step.cycle), step.cycle
+            if line.free or not line.whole or line.standing(cycle).shape in ("loops", "lands"):
+                continue
+            over = line.length % cycle.beats
+            message = (
+                f"'{name}' is looped under other music and lasts {show_beats(line.length)}, which "
+                f"is no whole number of cycles of {show_exact(cycle.beats)}"
+            )
+            if not over:
+                message = f"'{name}' is looped under other music and does not strike a first beat"
+            whole = f"add {show_beats(cycle.beats - over)} at its end"
+            tries = [whole if over else "begin it with a note on the first beat", "lands: free"]
+            place = place_of(piece, line, line.notes[0].start, cycle) if line.notes else None
+            yield this.found(line.spot, message, *tries, place=place)
