@@ -42,6 +42,8 @@ class Role:
     # What its player reads
     staff: Literal["pitched", "drums"] | None
     """The notation it reads; None for a role that reads no staff."""
+    plays_roots: bool = False
+    """True for the bass: of a line of chords it plays the roots."""
     plays_chords: bool = False
     """True if it plays chords: on two staves, where its instrument has them, or in the clef that
     needs fewer ledger lines."""
@@ -102,7 +104,7 @@ VOICINGS = Role(
     level=-1.0, room=-13.0, pans=(-0.45, 0.5), tuning_rank=2, on_page="voicings",
 )  # fmt: skip
 PEDAL = Role(
-    name="pedal", staff="pitched",
+    name="pedal", staff="pitched", plays_roots=True,
     level=1.0, room=-24.0, pans=(0.0,), tuning_rank=0, on_page="pedal",
 )  # fmt: skip
 THEKA = Role(

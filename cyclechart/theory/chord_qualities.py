@@ -40,8 +40,8 @@ LONGEST = 24
 COMMON = (
     "", "m", "7", "maj7", "m7", "m7b5", "dim7", "m(maj7)", "6", "m6", "6/9", "9", "maj9", "m9",
     "11", "m11", "13", "maj13", "m13", "7b9", "7#9", "7#11", "7b13", "7b5", "7#5", "7alt",
-    "maj7#11", "maj7#5", "sus2", "sus4", "7sus4", "9sus4", "13sus4", "add9", "madd9", "dim", "aug", "5",
-    "13b9",
+    "maj7#11", "maj7#5", "sus2", "sus4", "7sus4", "9sus4", "13sus4", "add9", "madd9", "dim", "aug",
+    "5", "13b9",
 )  # fmt: skip
 """The qualities that are suggested, the plain ones first."""
 
