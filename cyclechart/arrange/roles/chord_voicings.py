@@ -22,7 +22,7 @@ UNCLEAR = 40
 MINOR_NINTH = 12
 WIDE, WIDEST = 2, 9
 """For each semitone that two neighbours are further apart than ``WIDEST``."""
-ROOT_NOT_LOWEST = 5
+ROOT_NOT_LOWEST = 9
 CLUSTER = 4
 """For two semitones in a row."""
 

@@ -12,8 +12,6 @@ SMALL_STROKES = "Small notes: strokes and rhythms of the others, for orientation
 
 def reading_notes(sheet: Sheet) -> list[str]:
     """Return the sentences for a part, as far as it has what they explain."""
-    if own:
-        said.append(OWN_RHYTHM)
     if sheet.reader is None:
         return []
     notes = [
@@ -23,6 +21,8 @@ def reading_notes(sheet: Sheet) -> list[str]:
     chords = any(note.also and note.pitch is not None for note in notes)
     slashes = any(note.head == "slash" for note in notes)
     said = [CHORD_SLASHES] if chords and slashes else []
+    if own:
+        said.append(OWN_RHYTHM)
     if sheet.reader.staff != "pitched" and any(note.head == "cue" for note in notes):
         said.append(SMALL_STROKES)
     return said
