@@ -162,18 +162,26 @@ def write_symbol(symbol: ChordSymbol, names: RootNames) -> str:
 
 
 def nearest_in(symbol: ChordSymbol, tones: frozenset[int]) -> ChordSymbol | None:
-    """Return the nearest chord on the same root whose tones are all among some (0 to 11): the one
-    that keeps most of its tones and adds fewest; None for none."""
-    wanted = frozenset((symbol.root + tone) % 12 for tone in symbol.tones)
-    found: list[tuple[int, int, int, ChordSymbol]] = []
+    """Return the nearest chord on the same root whose tones are all among some (0 to 11); None for
+    none."""
+    found: list[tuple[int, int, ChordSymbol]] = []
     for number, suffix in enumerate(COMMON):
-        degrees = degrees_of(suffix)
-        assert degrees is not None
-        own = frozenset((symbol.root + semitones) % 12 for _, semitones in degrees)
-        if own <= tones:
+        degrees = degrees_of(suffix) or ()
+        if all((symbol.root + semitones) % 12 in tones for _, semitones in degrees):
             chord = ChordSymbol(
                 symbol.root, tuple(tone for _, tone in degrees), suffix, root_step=symbol.root_step
             )
-            kept, added = len(own & wanted), len(own - wanted)
-            found.append((added - kept, abs(len(own) - len(wanted)), number, chord))
-    return min(found, key=lambda one: one[:3])[3] if found else None
+            found.append((_distance(symbol.degrees, degrees), number, chord))
+    return min(found, key=lambda one: one[:2])[2] if found else None
+
+
+_LOST, _MORE = 3, 2
+"""The distance of a chord without one of the degrees, and with one more, in semitones."""
+
+
+def _distance(degrees: tuple[Degree, ...], other: tuple[Degree, ...]) -> int:
+    """Return how far a chord is from another, degree by degree."""
+    there, here = dict(other), dict(degrees)
+    moved = sum(abs(there[number] - tone) for number, tone in degrees if number in there)
+    lost = sum(number not in there for number in here)
+    return moved + _LOST * lost + _MORE * sum(number not in here for number in there)
