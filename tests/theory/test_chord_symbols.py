@@ -212,7 +212,7 @@ def test_letters_keep_the_staff_step_they_were_written_on() -> None:
 
 
 def test_the_nearest_chord_of_some_tones() -> None:
-    """Worked out by hand: the degree that the Dorian mode on D has is taken for the one it has not."""
+    """Worked out by hand: the Dorian mode on D has the same degree, another tone."""
     dorian = frozenset({0, 2, 3, 5, 7, 9, 10})
     letters = letter_roots(Tonic("D"))
     for text, nearest in [("Dmaj7", "Dm7"), ("G7b9", "G9"), ("E7", "Em7"), ("Dm(maj7)", "Dm7")]:
