@@ -22,7 +22,7 @@ from cyclechart.piece.player import Player
 from cyclechart.piece.steps import LEVELS, StepState
 from cyclechart.theory.spelling import Tonic
 
-Head = Literal["", "slash", "cue"]
+Head = Literal["", "slash", "rhythm", "cue"]
 
 PLAIN = "mf"
 """The dynamics that a step without its own returns to, after one that had some."""
@@ -35,6 +35,8 @@ NO_SPOT = Spot("", 0, 0)
 class PartNote(Note):
     """A note in a part; ``start`` counts beats of the timeline, a bar or a strain, by context.
 
+    ``head``: "" for a tone or stroke, "slash" for time that the player fills, "rhythm" for a
+    written rhythm of chords, "cue" for a small note.
     ``also``: the other tones of a chord from low to high, or other strokes at the same time.
     ``under``: the tones or strokes named under it, where they differ from its own; () for no name.
     ``sa``: the Sa that its pitch counts from; None for the passage's own. ``tied_in``: tied to a

@@ -36,14 +36,14 @@ class Role:
     """True for the claps and waves, which nobody in the band plays."""
     tunes_to_sa: bool = False
     """Its instrument, but for a drum kit, is tuned again where Sa moves."""
-    is_bass: bool = False
-    """True for the bass, which joins in what the band hits together."""
     no_solo: str = ""
     """The reason why its player takes no solo, to follow the player's name; "" where they may."""
 
     # What its player reads
     staff: Literal["pitched", "drums"] | None
     """The notation it reads; None for a role that reads no staff."""
+    plays_roots: bool = False
+    """True for the bass: of a line of chords it plays the roots."""
     plays_chords: bool = False
     """True if it plays chords: on two staves, where its instrument has them, or in the clef that
     needs fewer ledger lines."""
@@ -104,7 +104,7 @@ VOICINGS = Role(
     level=-1.0, room=-13.0, pans=(-0.45, 0.5), tuning_rank=2, on_page="voicings",
 )  # fmt: skip
 PEDAL = Role(
-    name="pedal", is_bass=True, staff="pitched",
+    name="pedal", staff="pitched", plays_roots=True,
     level=1.0, room=-24.0, pans=(0.0,), tuning_rank=0, on_page="pedal",
 )  # fmt: skip
 THEKA = Role(

@@ -9,6 +9,7 @@ from fractions import Fraction
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.cadence_reader import CadenceReader
 from cyclechart.piece.cadences import MOST_STEPS, Recipe, work_out
+from cyclechart.piece.chord_rhythm import OWN, WRITTEN, rhythm_of, struck_in_rhythm
 from cyclechart.piece.heading import eduppu_from
 from cyclechart.piece.line_text import (
     Landing,
@@ -24,6 +25,7 @@ from cyclechart.piece.note import Phrase
 from cyclechart.piece.phrase_edits import joined
 from cyclechart.piece.shape import SCRIPTS, LineShape, PieceShape
 from cyclechart.text import reading_rules
+from cyclechart.text.chord_script import CHORDS
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Scalar, Sequence
 from cyclechart.text.timing import MAX_BEATS
@@ -122,7 +124,30 @@ class _Builder:
 
     def build(self, named: Scalar, shape: LineShape, node: Mapping) -> Line | None:
         """Return a line from its node: its text, its cadence or its chain."""
-        given = [key for key in (*SCRIPTS, "cadence", "chain") if key in node.pairs]
+        line = self.unstruck(named, shape, node)
+        return self.in_rhythm(line, shape, node)
+
+    def in_rhythm(self, line: Line | None, shape: LineShape, node: Mapping) -> Line | None:
+        """Return a line as its chords are struck, where it says so."""
+        value = node.get("rhythm")
+        if line is None or shape.rhythm is None or not isinstance(value, Scalar):
+            return line
+        name, findings = rhythm_of(line, value, self.node.pairs)
+        self.findings += findings
+        if name in (OWN, WRITTEN):
+            return replace(line, struck=line.notes if name == WRITTEN else None)
+        rhythm = self.other(value)
+        if rhythm is None:
+            return line
+        cycle = self.cycle_of(line.name)
+        struck = struck_in_rhythm(line, rhythm, cycle, MAX_NOTES - self.notes)
+        self.count(MAX_NOTES + 1 if struck is None else len(struck), value)
+        parts = tuple(dict.fromkeys((*line.parts, rhythm.name)))
+        return replace(line, struck=struck, parts=parts)
+
+    def unstruck(self, named: Scalar, shape: LineShape, node: Mapping) -> Line | None:
+        """Return a line from its node, before its chords are struck in a rhythm."""
+        given = [key for key in (*SCRIPTS, CHORDS, "cadence", "chain") if key in node.pairs]
         if len(given) > 1:
             what = f"the line is written twice, as {given[0]} and as {given[1]}"
             spot = node.key(given[1]).spot

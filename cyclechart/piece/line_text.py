@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from cyclechart.catalog.roles import LineKind
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.model import Lands, Line
@@ -13,6 +14,7 @@ from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.shape import LineShape
 from cyclechart.piece.words import words_from
 from cyclechart.text import reading_rules
+from cyclechart.text.chord_script import CHORDS, chords_script
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Scalar
 from cyclechart.text.reading import read_line
@@ -25,10 +27,14 @@ from cyclechart.text.scripts import (
 )
 from cyclechart.text.source import PlacedText
 from cyclechart.text.timing import Strike, time_line
+from cyclechart.theory.chord_symbols import ChordSymbol
 from cyclechart.theory.exact import parse_exact, show_exact
 from cyclechart.theory.spelling import Tonic
 
 MAX_NAME = 60
+
+_KINDS: dict[str, LineKind] = {"strokes": "strokes", CHORDS: "chords"}
+"""The kind of the line that a text makes, by its key; a melody for all others."""
 
 _LANDS = re.compile(r"(anagat|atit)\s+(\S.*)")
 
@@ -92,14 +98,15 @@ def phrase_from(
     """
     passage = text.passage()
     findings = Findings()
-    items = findings.take(read_line(passage, script_named(key, tonic)))
+    script = chords_script(passage.text, tonic) if key == CHORDS else script_named(key, tonic)
+    items = findings.take(read_line(passage, script))
     timed = findings.take(time_line(items, passage))
     if not timed.length:
         if not findings:
             findings.append(reading_rules.wrong_value(text.spot, f"{called} has no beats"))
         return None, findings
     phrase = Phrase(
-        kind="strokes" if key == "strokes" else "melody",
+        kind=_KINDS.get(key, "melody"),
         notes=tuple(_note(strike, passage, key) for strike in timed.strikes),
         section_lines=timed.section_lines,
         speeds=timed.speeds,
@@ -145,12 +152,13 @@ def _note(strike: Strike, passage: PlacedText, script: str) -> Note:
         spot=passage.spot(strike.at, strike.width),
         pitch=value if isinstance(value, int) else None,
         syllable=value if isinstance(value, str) else "",
-        grace=strike.grace,
+        grace=tuple(one for one in strike.grace if not isinstance(one, ChordSymbol)),
         marks=strike.marks,
         glides=strike.glides,
         cell=passage.text[cell.at : cell.at + cell.width],
         within=(strike.at - cell.at, strike.at - cell.at + strike.width),
         script=script,
+        chord=value if isinstance(value, ChordSymbol) else None,
     )
 
 

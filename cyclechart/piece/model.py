@@ -78,10 +78,13 @@ class Line:
     parts: tuple[str, ...] = ()
     """The lines that it is made of: links of a chain, the statement of a cadence."""
     eduppu: Fraction = Fraction(0)
+    struck: tuple[Note, ...] | None = None
+    """Of a line of chords, these in the rhythm that they are struck in; None for the players'
+    own."""
 
     @property
     def kind(self) -> LineKind:
-        """A melody or drum strokes."""
+        """A melody, drum strokes, or chords."""
         return self.phrase.kind
 
     @property

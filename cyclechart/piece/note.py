@@ -3,6 +3,7 @@ middle Sa."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -45,6 +46,12 @@ class Note:
     """The end of a slur that it is at; of those within nothing is said."""
     verses: tuple[str, ...] = ()
     """Its syllables in the second verse and those after it; ``word`` is that of the first."""
+
+    @property
+    def symbol(self) -> str:
+        """A chord as it is written, without decorations."""
+        start, end = self.within
+        return re.sub(r"![^!]*!", "", self.cell[start:end])
 
     @property
     def end(self) -> Fraction:

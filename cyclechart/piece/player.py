@@ -63,4 +63,6 @@ class Player:
     def can_play(self, kind: LineKind) -> bool:
         """Return whether they can be given a line of a kind: the instrument can play it, and
         nobody else would have to keep the drone."""
+        if kind == "chords" and self.role.plays_roots:
+            return True
         return not self.role.is_drone and (self.takes(kind) or self.instrument.can_play(kind))

@@ -12,6 +12,7 @@ from cyclechart.rules.piece import (
     cadence,
     drone,
     form,
+    harmony,
     landing,
     likeness,
     movement,
@@ -35,6 +36,8 @@ _OF_THE_MODE = (
     resting.vadi_faint,
     resting.own_phrase_missing,
     likeness.strays,
+    harmony.chord_outside_mode,
+    harmony.chord_pulls_from_sa,
 )
 """The rules that compare a line with its mode; a line played in two modes is compared with both."""
 _OF_A_PLAYER = (players.out_of_range, players.strained_range, players.no_breath)

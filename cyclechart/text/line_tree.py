@@ -112,14 +112,20 @@ def _write(item: Item, script: Script) -> str:
 
 
 def write_cell(cell: Cell, script: Script) -> str:
-    """One cell as text; drum syllables are separated by '.'."""
+    """One cell as text; drum syllables and chord symbols are separated by '.'."""
     texts: list[str] = []
     for element in cell.elements:
         text = _write_element(element, script)
-        if script.name == "strokes" and texts and texts[-1][-1].isalpha() and text[0].isalpha():
+        joins = script.name == "strokes" and bool(texts) and texts[-1][-1].isalpha()
+        if (joins and text[0].isalpha()) or (script.find is not None and _both_chords(texts, text)):
             texts.append(".")
         texts.append(text)
     return "".join(texts) + (f"/{cell.parts}" if cell.parts != 1 else "")
+
+
+def _both_chords(texts: list[str], text: str) -> bool:
+    """Return whether two chord symbols meet, which might be read as one."""
+    return bool(texts) and texts[-1] not in ("-", "z") and text not in ("-", "z")
 
 
 def _write_element(element: Element, script: Script) -> str:

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from cyclechart.finding import Finding
 from cyclechart.text import reading_rules
+from cyclechart.text.chord_script import is_of_chord, with_brackets
 from cyclechart.text.excerpts import clip
 from cyclechart.text.line_tree import (
     MARKS,
@@ -56,6 +57,7 @@ class _LineReader:
     def __init__(self, passage: PlacedText, script: Script) -> None:
         self.passage = passage
         self.script = script
+        self.token = _TOKEN if script.find is None else with_brackets(_TOKEN)
         self.findings: list[Finding] = []
         self.text = _COMMENT.sub(lambda match: " " * len(match[0]), passage.text)
         self.cells: dict[str, tuple[tuple[Element, ...], int] | None] = {}
@@ -71,7 +73,7 @@ class _LineReader:
         text = self.text
         at = 0
         while at < len(text):
-            match = _TOKEN.match(text, at)
+            match = self.token.match(text, at)
             if match is None:  # a lone brace: the cell pattern takes everything else
                 self.fault(reading_rules.unclosed(self.passage.spot(at), f"a stray '{text[at]}'"))
                 at += 1
@@ -201,7 +203,7 @@ class _LineReader:
         found: list[Element] = []
         at = 0
         while at < len(body):
-            if body[at] == "." and self.script.name == "strokes":
+            if body[at] == "." and self.script.dotted:
                 at += 1
                 continue
             read = self.element(body, at, start)
@@ -223,7 +225,7 @@ class _LineReader:
 
     def divisor(self, text: str, start: int) -> tuple[str, int]:
         body, slash, tail = text.rpartition("/")
-        if not slash:
+        if not slash or (self.script.find is not None and is_of_chord(body, tail)):
             return text, 1
         spot = self.passage.spot(start + len(body), len(tail) + 1)
         if not tail.isascii() or not tail.isdigit() or not tail.strip("0"):
@@ -265,6 +267,11 @@ class _LineReader:
         (value, end), *others = tones
         glide_out = end < len(body) and body[end] == "~" and not others
         end += glide_out
+        if self.script.find is not None and (glide_in or glide_out or grace):
+            what = "a chord has no glide and no grace notes"
+            spot = self.passage.spot(start + first, end - first)
+            self.fault(reading_rules.bad_cell(spot, what, [self.script.write(value)]))
+            return None
         note = Element(
             "note",
             value,
@@ -306,6 +313,11 @@ class _LineReader:
 
     def tone(self, body: str, at: int, start: int) -> list[tuple[Value, int]] | None:
         """The tone at an index and where it ends."""
+        if self.script.find is not None:
+            found = self.script.find(body, at)
+            if found is None:
+                self.bad_symbol(body, at, start)
+            return None if found is None else [found]
         match = self.script.tone.match(body, at)
         value = self.script.read(match[0]) if match else None
         if match is None or value is None:
@@ -357,6 +369,18 @@ class _LineReader:
         close = nearest_names(mark[1], MARKS, 2)
         tries = [f"!{name}!" for name in close] or ["one of: " + ", ".join(MARKS)]
         self.fault(reading_rules.bad_cell(spot, f"there is no decoration '{mark[1]}'", tries))
+
+    def bad_symbol(self, body: str, at: int, start: int) -> None:
+        """Report what is no chord symbol, whole, with the nearest that there is."""
+        assert self.script.mend is not None
+        if at >= len(body):
+            what = f"a chord is missing after '{body[-1:]}'"
+            self.fault(reading_rules.bad_cell(self.passage.spot(start + at - 1), what))
+            return
+        wrong, what, tries = self.script.mend(body, at)
+        first = max(0, body.rfind(wrong, 0, at + len(wrong)))
+        spot = self.passage.spot(start + first, len(wrong))
+        self.fault(reading_rules.bad_cell(spot, what.replace(wrong, clip(wrong)), tries))
 
     def bad_tone(self, body: str, at: int, start: int, matched: str) -> None:
         if matched:

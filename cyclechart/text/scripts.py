@@ -1,7 +1,7 @@
 """The scripts that a line can be written in.
 
 A script has a pattern for the tone of one element, and reads and writes its value: semitones above
-the middle Sa, or a drum syllable.
+the middle Sa, a drum syllable, or a chord symbol.
 """
 
 from __future__ import annotations
@@ -10,13 +10,14 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from cyclechart.theory.chord_symbols import ChordSymbol
 from cyclechart.theory.spelling import NATURAL, Tonic
 from cyclechart.theory.tones import DEGREES, SARGAM, SEMITONE, SOLFA16, show_pitch
 
 MAX_OCTAVES = 3
 MARKS = r"(?:'{1,9}|,{1,9})?"
 
-Value = int | str
+Value = int | str | ChordSymbol
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,6 +33,12 @@ class Script:
     """Every way of cutting a run of letters into syllables; for drum syllables only."""
     known: tuple[str, ...] = ()
     """The catalogue's syllables, to name the nearest; for drum syllables only."""
+    dotted: bool = False
+    """True if a '.' may stand between elements of a cell."""
+    find: Callable[[str, int], tuple[Value, int] | None] | None = None
+    """The value at an index of a cell and where it ends; for chord symbols only."""
+    mend: Callable[[str, int], tuple[str, str, list[str]]] | None = None
+    """What stands at an index of a cell that is no value: its text, why not, what to try."""
 
 
 def _marked(text: str) -> tuple[str, int]:
@@ -64,7 +71,7 @@ SARGAM_SCRIPT = Script(
     name="sargam",
     tone=re.compile(f"[{SARGAM}]{MARKS}"),
     read=_from_table(SEMITONE),
-    write=lambda value: show_pitch(int(value)),
+    write=lambda value: show_pitch(int(str(value))),
     hint=(
         "the tones are S r R g G m M P d D n N, with ' for the octave above and , for the one below"
     ),
@@ -88,6 +95,7 @@ def strokes_script(cut: Callable[[str], list[tuple[str, ...]]], known: tuple[str
         hint="drum syllables such as dha dhin na tin ta, run together (dhage) or separated by '.'",
         cut=cut,
         known=known,
+        dotted=True,
     )
 
 

@@ -69,7 +69,7 @@ class Cues:
         for other in self.band.piece.players:
             theirs = self.band.fragments[other.name][index]
             if other.role.plays_melody and other.name != self.player.name:
-                sounding = tuple(fragment for fragment in theirs if not fragment.slash)
+                sounding = tuple(one for one in theirs if one.note.head not in ("slash", "rhythm"))
                 if len(sounding) > len(cue):
                     cue, octave, leader = sounding, other.octave, player_title(other.name)
         octave -= self.player.octave_of_lines
@@ -118,6 +118,7 @@ def _cue_note(note: PartNote, shift: int) -> PartNote:
         grace=(),
         word="",
         under=(),
+        chord=None,
         origin=(-1, -1),
         tied_in=False,
         tied_out=False,

@@ -10,7 +10,7 @@ from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
 from cyclechart.arrange.sheet.model import StaffKey
 from cyclechart.arrange.timeline import Timeline
-from cyclechart.theory.spelling import Spelled, Tonic, spell
+from cyclechart.theory.spelling import LETTERS, Spelled, Tonic, spell
 
 KeyOf = Callable[[Tonic], StaffKey]
 """A player's key on a Sa in the passage's mode."""
@@ -38,11 +38,14 @@ def borrowed_tones(
 
 def in_passage_key(note: PartNote, key: StaffKey, key_of: KeyOf) -> PartNote:
     """Return a note with its pitches counted from the passage's Sa."""
-    if note.pitch is None or note.sa is None:
+    if note.sa is None or (note.pitch is None and note.chord is None):
         return note
     own = key_of(note.sa)
     apart = own.tonic.midi + own.shift - key.tonic.midi - key.shift
-    if not apart:
+    if note.chord is not None and own.tonic != key.tonic:
+        steps = LETTERS.index(own.tonic.letter) - LETTERS.index(key.tonic.letter)
+        note = replace(note, chord=note.chord.counted_from(apart, steps))
+    if not apart or note.pitch is None:
         return note
     under = (note.pitch,) if note.under is None else note.under
     also = tuple(tone + apart if isinstance(tone, int) else tone for tone in note.also)

@@ -31,9 +31,9 @@ def with_step_level(notes: Sequence[PartNote], level: str) -> list[PartNote]:
     if not level:
         return marked
     for at, note in enumerate(notes):
-        if note.head or note.pitch is None or note.tied_in:
+        if note.tied_in or (note.chord is None and (note.head or note.pitch is None)):
             continue
-        if note.origin[0] < 0:
+        if note.origin[0] < 0 or note.chord is not None:
             marked[at] = replace(note, marks=(level, *note.marks))
         break
     return marked

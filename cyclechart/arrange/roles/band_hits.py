@@ -33,7 +33,7 @@ def hits_along(named: tuple[str, ...], player: Player) -> bool:
     """Return whether a player plays hits for which players are named; () are kit and bass."""
     if named:
         return player.name in named
-    return player.instrument.is_kit or player.role.is_bass
+    return player.instrument.is_kit or player.role.plays_roots
 
 
 def stop_times(timeline: Timeline, player: Player) -> list[tuple[Fraction, Fraction]]:

@@ -10,8 +10,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from cyclechart.arrange.chord_slashes import line_slashes
 from cyclechart.arrange.leader_texts import swing_text
-from cyclechart.arrange.sheet.brackets import line_brackets
+from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
 from cyclechart.arrange.sheet.measures import free_measures, measures_of
 from cyclechart.arrange.sheet.model import LINE_STRAINS, Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
@@ -30,6 +31,7 @@ from cyclechart.arrange.sheet.time_signatures import with_time_signatures
 from cyclechart.arrange.stroke_lengths import stroke_length
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.note import Note
 from cyclechart.piece.steps import Solo, Step
 from cyclechart.theory.cadence import Answer
 from cyclechart.theory.cycle import Cycle
@@ -215,19 +217,21 @@ def _strain(
             cycle=cycle,
             key=key,
             first=False,
-            notes=line.notes,
+            notes=line_slashes(line, None) if line.kind == "chords" else line.notes,
             measures=measures,
             free=True,
             remark=", ".join(["free", *filter(None, [context])]),
-            brackets=line_brackets(line),
+            brackets=_brackets_of(line),
         )
     standing = line.standing(cycle)
     shift = standing.offset
-    notes = tuple(replace(note, start=note.start + shift) for note in line.notes)
+    notes: tuple[Note, ...] = tuple(replace(note, start=note.start + shift) for note in line.notes)
     if line.kind == "strokes":
         notes = tuple(
             replace(note, length=stroke_length(note.length, note.start, cycle)) for note in notes
         )
+    if line.kind == "chords":
+        notes = line_slashes(line, cycle)
     end = shift + line.length
     body = end if end > 0 else Fraction(0)
     pads = shift > 0 or not (standing.shape == "loops" and (end % cycle.beats) != 0)
@@ -245,8 +249,13 @@ def _strain(
         measures=measures,
         free=False,
         remark=remark,
-        brackets=line_brackets(line),
+        brackets=_brackets_of(line),
     )
+
+
+def _brackets_of(line: Line) -> tuple[Bracket, ...]:
+    """Return the brackets of a line; chords have them where their text is their rhythm."""
+    return line_brackets(line) if line.kind != "chords" or line.struck is line.notes else ()
 
 
 def line_remarks(line: Line, eduppu: Fraction) -> Iterator[str]:

@@ -55,6 +55,14 @@ def covered_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
         yield this.found(covered[0].spot, message, *tries, place=place)
 
 
+_LACKING = {
+    "melody": ("melodies", "flute: {plays: melody}"),
+    "strokes": ("the drums", "tabla: {plays: theka}"),
+    "chords": ("chords", "guitar: {plays: voicings}"),
+    "kit": ("a drum kit", "drum-kit: {plays: theka}"),
+}
+"""What nobody plays, and a player who would, by the kind of the line."""
+
 _LineInCycle = tuple[str, Cycle]
 """A line by name, in the cycle it is played in."""
 
@@ -153,7 +161,5 @@ def unplayed_line(piece: Piece, this: Rule) -> Iterator[Finding]:
             if line is None or name in told or piece.players_of(step, name):
                 continue
             told.add(name)
-            melody = line.kind == "melody"
-            what = "melodies" if melody else "the drums"
-            tries = ["flute: {plays: melody}" if melody else "tabla: {plays: theka}"]
-            yield this.found(step.spot, f"nobody plays {what}, so '{name}' is silent", *tries)
+            what, tries = _LACKING[line.kind]
+            yield this.found(step.spot, f"nobody plays {what}, so '{name}' is silent", tries)

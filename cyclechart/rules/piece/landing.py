@@ -139,6 +139,8 @@ def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 
 def _name(note: Note) -> str:
+    if note.chord is not None:
+        return note.symbol
     return show_pitch(note.pitch) if note.pitch is not None else note.syllable
 
 
@@ -287,7 +289,10 @@ def first_beat_silent(piece: Piece, this: Rule) -> Iterator[Finding]:
 
 
 def _unstruck(line: Line, cycle: Cycle) -> Iterator[tuple[Fraction, Note | None]]:
-    """Later first beats of a loop that no note strikes: (offset, the note held there)."""
+    """Later first beats of a loop that no note strikes: (offset, the note held there); chords may
+    go on over them."""
+    if line.kind == "chords":
+        return
     standing = line.standing(cycle)
     if standing.shape != "loops" or line.closes_with_cadence(cycle):
         return

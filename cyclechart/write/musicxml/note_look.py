@@ -15,7 +15,7 @@ class NoteLook(NamedTuple):
     ``value``: the pitch (semitones above Sa) or the stroke; ``length``: ticks; ``type`` and
     ``dots``: the note value; ``opens`` and ``closes``: it is the first or last note of its tuplet;
     ``graces``: the text of its grace notes; ``also``: the other notes of its chord, each with its
-    accidental; ``head``: "", "slash" or "cue"; ``under``: the pitches or strokes named under it,
+    accidental; ``head``: as of a ``PartNote``; ``under``: the pitches or strokes named under it,
     None for its own name; ``rings``: it is tied to a note that is not drawn with it. In two layers:
     ``voice`` ("" where there is one alone) and ``staff`` (0 for the only one), ``stem``: its
     direction, "" for the usual one; ``quiet_tuplet``: the other layer shows the number of its

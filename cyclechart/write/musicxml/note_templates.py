@@ -178,6 +178,9 @@ def _add_stem_and_head(note: Element, look: NoteLook, value: int | str) -> None:
         # Without a stem it is a beat; a part of a beat has its stem and flags.
         _sub(note, "stem").text = "up" if FLAGS[look.type] or look.dots else "none"
         _sub(note, "notehead").text = "slash"
+    elif head == "rhythm":
+        _sub(note, "stem").text = "up"
+        _sub(note, "notehead").text = "slash"
     elif isinstance(value, str):
         # Stems up, away from the syllables under the line; a drummer's feet have them down.
         _sub(note, "stem").text = look.stem or "up"

@@ -9,6 +9,7 @@ from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.piece.note import Note
 from cyclechart.write.musicxml.brackets import BracketWriter
+from cyclechart.write.musicxml.chord_symbols import add_chord_symbol
 from cyclechart.write.musicxml.cue_rests import CueRest, cue_rest, is_high_cue
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
@@ -60,6 +61,8 @@ class NoteWriter:
         self.engraved = not brackets
         self.layers = NoteLayers(layers, templates) if layers is not None else None
         self.middle = middle
+        self.tonic = strain.key.tonic
+        self.two_staves = layers is not None and layers.staves > 1
         self.cue_is_high: bool | None = None
         """Whether the cue of the strain is the upper voice; None until it is asked."""
         self.voice = ""
@@ -171,6 +174,9 @@ class NoteWriter:
         self.brackets.open(measure, index)
         if isinstance(note, PartNote) and note.text:
             add_words(measure, clean_text(note.text))
+        if note.chord is not None:
+            staff = 1 if self.two_staves else 0
+            add_chord_symbol(measure, note.chord, self.tonic, staff=staff, engraved=self.engraved)
         if marks is NO_MARKS and not note.grace:
             return ""
         add_directions(measure, marks.first)
