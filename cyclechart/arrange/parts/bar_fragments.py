@@ -33,6 +33,7 @@ class Fragment:
         return (
             note.start, note.length, note.pitch, note.syllable, note.also, note.grace, note.marks,
             note.glides, note.word, note.head, note.under, note.sa, note.tied_in, note.tied_out,
+            note.verses,
         )  # fmt: skip
 
 
