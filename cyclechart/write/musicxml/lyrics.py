@@ -61,9 +61,7 @@ def _word_in(note: Note, verse: int) -> str:
     return words[verse] if verse < len(words) else ""
 
 
-def _numbered(
-    lyrics: list[Lyric | None], notes: Sequence[Note], verse: int
-) -> list[Lyric | None]:
+def _numbered(lyrics: list[Lyric | None], notes: Sequence[Note], verse: int) -> list[Lyric | None]:
     """The lyrics of a verse with its number before the first syllable of each line."""
     before: int | None = None
     numbered: list[Lyric | None] = []
