@@ -17,12 +17,17 @@ Result = TypeVar("Result")
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A place in a file. ``line`` and ``column`` are 1-based; ``width`` is in characters."""
+    """A place in a file. ``line`` and ``column`` are 1-based; ``width`` is in characters.
+
+    ``serial`` tells apart, from 1, the notes of a line that stand at one place, since they are
+    worked out from another line; 0 for all that is written.
+    """
 
     file: str
     line: int
     column: int
     width: int = 1
+    serial: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from cyclechart.commands.common import FORMATS, status
-from cyclechart.commands.judging import PIECES, TONIC, cadences_of, judged
+from cyclechart.commands.judging import PIECES, TONIC, cadences_of, derives, judged
 from cyclechart.finding import Finding
 from cyclechart.rules.judge import in_order
 from cyclechart.text.source import Source
@@ -34,7 +34,8 @@ def check(
     """
     findings: list[Finding] = []
     sources: dict[str, Source] = {}
-    cadences = ""
+    cadences = derived = ""
+    became: list[dict[str, object]] = []
     for path in pieces:
         loaded, found = judged(path, tonic)
         findings += found
@@ -44,13 +45,21 @@ def check(
             findings += change_of_mode.check(loaded.piece, change_of_mode)
         sources |= loaded.sources
         cadences += cadences_of(loaded)
+        if derives(loaded):
+            from cyclechart.write.terminal import derived_lines
+
+            assert loaded.piece is not None
+            derived += derived_lines.as_text(loaded.piece)
+            became += derived_lines.as_data(loaded.piece)
     findings = in_order(findings)
     if form == "json":
-        click.echo(report.as_json(findings, len(pieces)))
+        click.echo(report.as_json(findings, len(pieces), became))
     else:
         if findings:
             click.echo(report.as_text(findings, sources))
         if cadences:
             click.echo(cadences)
+        if derived:
+            click.echo(derived)
         click.echo(report.summary(findings, len(pieces)))
     sys.exit(status(findings, strict))

@@ -47,3 +47,9 @@ def cadences_of(loaded: Loaded) -> str:
     from cyclechart.write.terminal.cadence_summary import as_text
 
     return as_text(loaded.piece)
+
+
+def derives(loaded: Loaded) -> bool:
+    """Return whether a piece has lines that come from others."""
+    lines = loaded.piece.lines.values() if loaded.piece is not None else ()
+    return any(line.derivation is not None for line in lines)

@@ -65,7 +65,7 @@ class Recipe:
         each += len(_notes(self.first)) * len(self.first_cuts)
         return len(_notes(self.lead)) + rounds * each
 
-    def with_words(self, text: Scalar) -> tuple[Recipe, list[Finding]]:
+    def with_words(self, texts: list[Scalar]) -> tuple[Recipe, list[Finding]]:
         """Return the recipe with words.
 
         They run once over the lead, the body, the first part and the statement, and are repeated
@@ -73,13 +73,13 @@ class Recipe:
         """
         parts = (self.lead, self.body, self.first, self.statement)
         phrases = [phrase for phrase in parts if phrase is not None]
-        run, findings = with_words(end_to_end(phrases), text, [])
-        words = iter([note.word for note in run.notes])
+        run, findings = with_words(end_to_end(phrases), texts, [])
+        words = iter(run.notes)
         worded = iter(
             [
                 replace(
                     phrase,
-                    notes=tuple([replace(note, word=next(words)) for note in phrase.notes]),
+                    notes=tuple([_sung_as(next(words), note) for note in phrase.notes]),
                 )
                 for phrase in phrases
             ]
@@ -88,6 +88,11 @@ class Recipe:
         body = next(worded) if self.body is not None else None
         first = next(worded) if self.first is not None else None
         return replace(self, lead=lead, body=body, first=first, statement=next(worded)), findings
+
+
+def _sung_as(other: Note, note: Note) -> Note:
+    """A note with the words of another."""
+    return replace(note, word=other.word, verses=other.verses)
 
 
 def _notes(phrase: Phrase | None) -> tuple[Note, ...]:

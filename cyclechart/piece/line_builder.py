@@ -1,4 +1,5 @@
-"""All lines of a piece: those with a text of their own, cadences, and chains of other lines."""
+"""All lines of a piece: those with a text of their own, cadences, chains of other lines, and lines
+that come from another."""
 
 from __future__ import annotations
 
@@ -7,10 +8,15 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding, Findings
+from cyclechart.piece.cadence_beginning import cadence_lands, with_beginning
 from cyclechart.piece.cadence_reader import CadenceReader
 from cyclechart.piece.cadences import MOST_STEPS, Recipe, work_out
+from cyclechart.piece.chain_links import astray, other_kind, wrong_number
 from cyclechart.piece.chord_rhythm import OWN, WRITTEN, rhythm_of, struck_in_rhythm
+from cyclechart.piece.derivation_reader import without_source
+from cyclechart.piece.derived_lines import derived_from
 from cyclechart.piece.heading import eduppu_from
+from cyclechart.piece.line_modes import LineModes
 from cyclechart.piece.line_text import (
     Landing,
     begins_of,
@@ -24,17 +30,18 @@ from cyclechart.piece.model import Cadence, Lands, Line
 from cyclechart.piece.note import Phrase
 from cyclechart.piece.phrase_edits import joined
 from cyclechart.piece.shape import SCRIPTS, LineShape, PieceShape
+from cyclechart.piece.words import verses_in
 from cyclechart.text import reading_rules
 from cyclechart.text.chord_script import CHORDS
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Scalar, Sequence
 from cyclechart.text.timing import MAX_BEATS
 from cyclechart.theory.cycle import Cycle
-from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import Tonic
 
 MAX_LINES = 400
-MAX_LINKS = 200
+MOST_DEEP = 40
+"""Lines that are each built for the one before."""
 MAX_NOTES = 100_000
 """The most notes in all lines of a piece."""
 MOST_STEPS_OF_ALL = 200_000
@@ -46,10 +53,12 @@ def lines_from(
     root: Mapping,
     tonic: Tonic,
     cycle_of: Callable[[str], Cycle | None],
+    modes: LineModes,
 ) -> tuple[dict[str, Line | None], list[Finding]]:
     """Return the lines by name, in the order written; None for one without music.
 
     ``cycle_of`` is the cycle that a line stands in, by its name; None where none is known.
+    ``modes`` are the modes that lines are played in.
     """
     node = root.get("lines")
     if not isinstance(node, Mapping):
@@ -62,7 +71,7 @@ def lines_from(
         message = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
         return {}, [reading_rules.too_long(node.spot, message)]
     eduppu, findings = eduppu_from(shape.eduppu, root.get("eduppu"))
-    builder = _Builder(shape.lines, node, tonic, cycle_of, eduppu)
+    builder = _Builder(shape.lines, node, tonic, cycle_of, eduppu, modes)
     builder.findings += findings
     return builder.lines(), builder.findings
 
@@ -81,16 +90,19 @@ class _Builder:
         tonic: Tonic,
         cycle_of: Callable[[str], Cycle | None],
         eduppu: Fraction,
+        modes: LineModes,
     ) -> None:
         self.shapes, self.node, self.tonic = shapes, node, tonic
-        self.cycle_of, self.usual_eduppu = cycle_of, eduppu
+        self.cycle_of, self.usual_eduppu, self.modes = cycle_of, eduppu, modes
         self.findings = Findings()
         self.built: dict[str, Line | None] = {}
         self.recipes: dict[str, Recipe] = {}
         self.links: dict[str, list[Scalar]] = {}
         """The links of each chain."""
-        self.words: dict[str, Scalar] = {}
+        self.words: dict[str, list[Scalar]] = {}
         """The sung text of each chain."""
+        self.elsewhere: dict[Cycle, _Builder] = {}
+        """The lines in a cycle that a line which comes from them is played in."""
         self.busy: list[str] = []
         """The lines that are being built, each for the one before it."""
         self.notes = 0
@@ -147,7 +159,7 @@ class _Builder:
 
     def unstruck(self, named: Scalar, shape: LineShape, node: Mapping) -> Line | None:
         """Return a line from its node, before its chords are struck in a rhythm."""
-        given = [key for key in (*SCRIPTS, CHORDS, "cadence", "chain") if key in node.pairs]
+        given = [key for key in (*SCRIPTS, CHORDS, "cadence", "chain", "from") if key in node.pairs]
         if len(given) > 1:
             what = f"the line is written twice, as {given[0]} and as {given[1]}"
             spot = node.key(given[1]).spot
@@ -158,6 +170,9 @@ class _Builder:
             self.findings.append(reading_rules.missing_key(named.spot, "sargam", where, example))
             return None
         cycle = self.cycle_of(named.text)
+        if given[0] == "from":
+            return self.derived(named, shape, node, cycle)
+        self.findings += without_source(node)
         if given[0] == "cadence":
             return self.cadence(named, shape, node, cycle)
         if given[0] == "chain":
@@ -195,7 +210,7 @@ class _Builder:
     ) -> Line | None:
         """Return a line that is a cadence, worked out in its cycle."""
         below = node.get("cadence")
-        lands = self.lands(shape, node)
+        lands = self.findings.take(cadence_lands(shape, node))
         if shape.cadence is None or not isinstance(below, Mapping):
             return None
         eduppu = self.eduppu(shape, node)
@@ -208,9 +223,9 @@ class _Builder:
             self.findings += reader.findings
         if recipe is None:
             return None
-        recipe = self.with_beginning(recipe, shape, node, cycle)
-        words = node.get("words")
-        if shape.words is not None and isinstance(words, Scalar):
+        recipe = self.findings.take(with_beginning(recipe, shape, node, cycle))
+        words = self.findings.take(verses_in(node.get("words")))
+        if words:
             recipe = self.findings.take(recipe.with_words(words))
         self.recipes[named.text] = recipe
         self.count(recipe.notes, named)
@@ -234,47 +249,46 @@ class _Builder:
         self.steps = max(0, self.steps - worked[2].solved.looked_at)
         return worked
 
-    def lands(self, shape: LineShape, node: Mapping) -> Lands | None:
-        """Return by how much a cadence lands before or after a first beat; None: on it."""
-        lands = self.findings.take(lands_of(shape, node))
-        if lands is not None and lands.how == "free":
-            what = "a cadence lands in the cycle: it cannot be free of it"
-            spot = node.pairs["lands"][1].spot
-            self.findings.append(reading_rules.wrong_value(spot, what, ["leave 'lands' out"]))
+    def derived(
+        self, named: Scalar, shape: LineShape, node: Mapping, cycle: Cycle | None
+    ) -> Line | None:
+        """Return a line that comes from another."""
+        name = node.get("from")
+        if shape.from_ is None or not isinstance(name, Scalar):
             return None
-        return lands
+        source = self.other(name)
+        if source is None:
+            return None
+        source_cycle = self.cycle_of(source.name)
+        if source.cadences and cycle is not None and source_cycle != cycle:
+            source, source_cycle = self.in_cycle(source, cycle), cycle
+        line = self.findings.take(
+            derived_from(
+                named,
+                shape,
+                node,
+                source,
+                mode=self.modes.of_source(named.text, source, self.built),
+                source_cycle=source_cycle,
+                cycle=cycle,
+                eduppu=self.eduppu(shape, node) if shape.eduppu is not None else None,
+                modes=self.modes,
+            )
+        )
+        self.count(len(line.notes) if line else 0, named)
+        return line
 
-    def with_beginning(
-        self, recipe: Recipe, shape: LineShape, node: Mapping, cycle: Cycle | None
-    ) -> Recipe:
-        """Return the recipe with its beginning, which may also stand beside the cadence."""
-        begins = recipe.question.begins
-        where = node.get("cadence")
-        spot = recipe.spot
-        if begins is not None and isinstance(where, Mapping):
-            spot = where.pairs["begins"][1].spot
-        beside = node.get("begins")
-        if shape.begins is not None and beside is not None:
-            if begins is not None and begins != shape.begins:
-                what = (
-                    f"the line begins on beat {show_exact(shape.begins)} and its cadence on beat "
-                    f"{show_exact(begins)}"
-                )
-                self.findings.append(
-                    reading_rules.wrong_value(beside.spot, what, ["keep one of the two"])
-                )
-            else:
-                begins = self.findings.take(begins_of(shape, node, cycle.beats if cycle else None))
-        elif begins is not None and cycle is not None and begins >= cycle.beats + 1:
-            what = (
-                f"a cadence must begin on a beat of the cycle, 1 to {show_exact(cycle.beats)}, "
-                f"not on {show_exact(begins)}"
+    def in_cycle(self, line: Line, cycle: Cycle) -> Line:
+        """Return a line with cadences as it is worked out in another cycle."""
+        if cycle not in self.elsewhere:
+            self.elsewhere[cycle] = _Builder(
+                self.shapes, self.node, self.tonic, lambda _: cycle, self.usual_eduppu, self.modes
             )
-            begins = (begins - 1) % cycle.beats + 1
-            self.findings.append(
-                reading_rules.wrong_value(spot, what, [f"begins: {show_exact(begins)}"])
-            )
-        return replace(recipe, question=replace(recipe.question, begins=begins))
+        builder = self.elsewhere[cycle]
+        builder.steps = self.steps
+        found = builder.line(line.name)
+        self.steps = builder.steps
+        return found or line
 
     def reference(self, name: Scalar) -> tuple[Phrase | None, list[Finding]]:
         """Return the music of another line, and the findings where it is built for this."""
@@ -294,6 +308,10 @@ class _Builder:
             what = f"'{clip(wanted)}' would contain itself"
             self.findings.append(reading_rules.wrong_value(name.spot, what, ["name another line"]))
             return None
+        if len(self.busy) >= MOST_DEEP and wanted not in self.built:
+            what = f"lines come from lines at most {MOST_DEEP} deep, '{clip(wanted)}' from more"
+            self.findings.append(reading_rules.too_long(name.spot, what))
+            return None
         return self.line(wanted)
 
     def chain(
@@ -309,8 +327,8 @@ class _Builder:
         if not links:
             return None
         self.links[named.text] = names
-        words = node.get("words")
-        if shape.words is not None and isinstance(words, Scalar):
+        words = self.findings.take(verses_in(node.get("words")))
+        if words:
             self.words[named.text] = words
         begins = links[0].begins
         if shape.begins is not None:
@@ -333,22 +351,16 @@ class _Builder:
 
     def links_of(self, listed: Sequence, names: list[Scalar]) -> list[Line]:
         """Return the lines of a chain; [] where one is missing, or one player cannot play all."""
-        if not names or len(names) > MAX_LINKS:
-            message = f"a chain must have 1 to {MAX_LINKS} lines, not {len(names)}"
-            self.findings.append(reading_rules.wrong_value(listed.spot, message))
+        wrong = wrong_number(listed, names)
+        if wrong is not None:
+            self.findings.append(wrong)
             return []
         links = [line for name in names if (line := self.other(name)) is not None]
         if len(links) < len(names):
             return []
-        for name, link in zip(names, links, strict=True):
-            if link.kind != links[0].kind:
-                message = (
-                    f"'{clip(name.text)}' is a line of {link.kind}, but the chain begins "
-                    f"with one of {links[0].kind}"
-                )
-                self.findings.append(reading_rules.wrong_value(name.spot, message))
-                return []
-        return links
+        wrong = other_kind(names, links)
+        self.findings += [] if wrong is None else [wrong]
+        return links if wrong is None else []
 
     def end_to_end(
         self,
@@ -369,12 +381,12 @@ class _Builder:
         cadences: list[Cadence] = []
         items = self.links[named.text]
         for number, item in enumerate(items, start=1):
-            astray = self.comes_astray(item, begins + at, cycle)
-            if astray is not None and not inside:
-                self.findings.append(astray)
+            off = self.comes_astray(item, begins + at, cycle)
+            if off is not None and not inside:
+                self.findings.append(off)
             last = landing if number == len(items) else Landing()
             phrase, worked_out = self.music_at(item, begins + at, cycle, last)
-            phrase = replace(phrase, whole=phrase.whole and astray is None)
+            phrase = replace(phrase, whole=phrase.whole and off is None)
             self.count(len(phrase.notes), named)
             placed.append((at, phrase))
             cadences += [replace(cadence, start=cadence.start + at) for cadence in worked_out]
@@ -396,14 +408,7 @@ class _Builder:
         says = recipe.question.begins if recipe else None
         if recipe is None and shape.begins is not None and line is not None:
             says = line.begins
-        if says is None or cycle is None or (begins - says) % cycle.beats == 0:
-            return None
-        beat = show_exact((begins - 1) % cycle.beats + 1)
-        what = (
-            f"'{wanted}' begins on beat {show_exact(says)}, but the chain reaches it on beat {beat}"
-        )
-        hint = f"leave 'begins' out of '{wanted}', or make the chain reach it on that beat"
-        return reading_rules.wrong_value(name.spot, what, [hint])
+        return astray(name, says, begins, cycle)
 
     def music_at(
         self, name: Scalar, begins: Fraction, cycle: Cycle | None, landing: Landing

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -12,7 +13,7 @@ from cyclechart.finding import Finding, Findings
 from cyclechart.piece.model import Lands, Line
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.shape import LineShape
-from cyclechart.piece.words import words_from
+from cyclechart.piece.words import sung, verses_in
 from cyclechart.text import reading_rules
 from cyclechart.text.chord_script import CHORDS, chords_script
 from cyclechart.text.excerpts import clip
@@ -74,10 +75,6 @@ def line_from(
     phrase = findings.take(phrase_from(text, key, tonic, f"the {key} of '{named.text}'"))
     if phrase is None:
         return None, findings
-    words = node.get("words")
-    if shape.words is not None and isinstance(words, Scalar):
-        bars = _bars(phrase, begins, lands, beats)
-        phrase = findings.take(with_words(phrase, words, bars))
     line = Line(
         name=named.text,
         phrase=phrase,
@@ -86,7 +83,17 @@ def line_from(
         lands=lands,
         eduppu=eduppu,
     )
-    return line, findings
+    return findings.take(line_words(line, node, beats)), findings
+
+
+def line_words(line: Line, node: Mapping, beats: Fraction | None) -> tuple[Line, list[Finding]]:
+    """Return a line with the words that stand beside it, if any."""
+    texts, findings = verses_in(node.get("words"))
+    if not texts:
+        return line, findings
+    bars = _bars(line.phrase, line.begins, line.lands, beats)
+    phrase, wrong = with_words(line.phrase, texts, bars)
+    return replace(line, phrase=phrase), findings + wrong
 
 
 def phrase_from(
@@ -116,10 +123,16 @@ def phrase_from(
     return phrase, findings
 
 
-def with_words(phrase: Phrase, text: Scalar, bars: list[Fraction]) -> tuple[Phrase, list[Finding]]:
-    """Return a phrase with its sung text."""
-    words, findings = words_from(text, [note.start for note in phrase.notes], bars)
-    notes = (replace(note, word=word) for note, word in zip(phrase.notes, words, strict=True))
+def with_words(
+    phrase: Phrase, texts: Sequence[Scalar], bars: list[Fraction]
+) -> tuple[Phrase, list[Finding]]:
+    """Return a phrase with its sung text, or its verses."""
+    words, findings = sung(texts, [note.start for note in phrase.notes], bars)
+    notes = [
+        replace(note, word=word, verses=verses)
+        for note, (word, *rest) in zip(phrase.notes, words, strict=True)
+        for verses in [tuple(rest)]
+    ]
     return replace(phrase, notes=tuple(notes)), findings
 
 

@@ -20,6 +20,7 @@ from cyclechart.piece.heading import (
 )
 from cyclechart.piece.liberties import liberties_from
 from cyclechart.piece.line_builder import lines_from
+from cyclechart.piece.line_modes import LineModes, line_modes
 from cyclechart.piece.line_octaves import with_line_octaves
 from cyclechart.piece.lost_comments import lost_to_comments
 from cyclechart.piece.mode_settings import over_band_drone, without_andolan
@@ -127,9 +128,10 @@ def _piece(
     form_node = root.get("form")
     states = findings.take(states_through(form_node, first, library))
     played = cycles_played(form_node, states)
+    modes = line_modes(form_node, states, root.get("lines"), first.mode, library)
     # A line is read in the first cycle that it is played in.
     lines = findings.take(
-        lines_from(shape, root, tonic, lambda name: next(iter(played.get(name, ())), cycle))
+        lines_from(shape, root, tonic, lambda name: next(iter(played.get(name, ())), cycle), modes)
     )
     findings += begins_within(shape.lines, root.get("lines"), played)
     findings += eduppu_within(shape, root, played, cycle)
@@ -156,7 +158,7 @@ def _piece(
         liberties=liberties,
         counts_in=findings.take(_counts_in(shape, root)),
         spot=Spot(file, 1, 1),
-        variants=_variants(shape, root, tonic, lines, played),
+        variants=_variants(shape, root, tonic, lines, played, modes),
         players=players,
         swing=swing,
         under=tuple(one for one in under if one in playable),
@@ -184,6 +186,7 @@ def _variants(
     tonic: Tonic,
     lines: dict[str, Line | None],
     played: dict[str, list[Cycle]],
+    modes: LineModes,
 ) -> dict[tuple[str, Cycle], Line]:
     """Return lines with a cadence worked out again in each further cycle they are played in."""
     closing = {name for name, line in lines.items() if line is not None and line.cadences}
@@ -191,7 +194,7 @@ def _variants(
     variants: dict[tuple[str, Cycle], Line] = {}
     for cycle in further:
         # Their findings are those of the first cycle over again.
-        lines_in_cycle, _ = lines_from(shape, root, tonic, _always(cycle))
+        lines_in_cycle, _ = lines_from(shape, root, tonic, _always(cycle), modes)
         for name in closing:
             line = lines_in_cycle.get(name)
             if line is not None and cycle in played.get(name, ())[1:]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
+from cyclechart.piece.derivation import Derivation
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, StepState, Under
@@ -81,6 +82,8 @@ class Line:
     struck: tuple[Note, ...] | None = None
     """Of a line of chords, these in the rhythm that they are struck in; None for the players'
     own."""
+    derivation: Derivation | None = None
+    """How it is worked out from another line; None for a line of its own."""
 
     @property
     def kind(self) -> LineKind:
@@ -227,7 +230,7 @@ class Piece:
         return tuple(
             line
             for line in self.lines.values()
-            if line.name in used or line.name not in self._parts
+            if line.name in used or line.name not in self._parts | self._mere_sources
         )
 
     @cached_property
@@ -243,9 +246,28 @@ class Piece:
         return frozenset(heard)
 
     @cached_property
+    def needed_lines(self) -> frozenset[str]:
+        """The names of the lines that the form plays, and of all that they come from."""
+        needed: set[str] = set()
+        left = list(self.heard_lines)
+        while left:
+            name = left.pop()
+            if name in self.lines and name not in needed:
+                needed.add(name)
+                line = self.lines[name]
+                left += [*line.parts, *([line.derivation.source] if line.derivation else [])]
+        return frozenset(needed)
+
+    @cached_property
     def _parts(self) -> frozenset[str]:
         """The lines that others are made of."""
         return frozenset(part for line in self.lines.values() for part in line.parts)
+
+    @cached_property
+    def _mere_sources(self) -> frozenset[str]:
+        """The lines that a form does not play, and that others are worked out from."""
+        every = {line.derivation.source for line in self.lines.values() if line.derivation}
+        return frozenset(every - self.heard_lines) if self.form else frozenset()
 
     @cached_property
     def timekeepers(self) -> frozenset[str]:
@@ -324,7 +346,20 @@ class Piece:
                 if step.state.mode not in played.setdefault(name, {}):
                     played[name][step.state.mode] = None
                     left += self.lines[name].parts if name in self.lines else ()
+        for line in self.lines.values():
+            self._give_modes(line, played)
         return {line: tuple(modes) for line, modes in played.items()}
+
+    def _give_modes(self, line: Line, played: dict[str, dict[Mode, None]]) -> None:
+        """Give the modes of a line to those that it comes from, where the form plays them in
+        none."""
+        here = played.get(line.name, {})
+        while line.derivation is not None and line.derivation.mode is None:
+            source = self.lines.get(line.derivation.source)
+            if source is None or source.name in self.heard_lines:
+                return
+            played[source.name] = played.get(source.name, {}) | here
+            line = source
 
     @cached_property
     def in_each_mode(self) -> tuple[tuple[str, Piece], ...]:

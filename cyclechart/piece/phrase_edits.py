@@ -1,12 +1,14 @@
-"""Phrases cut, sped up and set end to end."""
+"""Phrases cut, sped up, turned round and set end to end."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
+from typing import Literal
 
 from cyclechart.piece.note import Note, Phrase
+from cyclechart.text.line_tree import SPEEDS
 from cyclechart.text.timing import SectionLine, Speed
 
 
@@ -52,6 +54,101 @@ def at_speed(phrase: Phrase, speed: Fraction) -> Phrase:
         section_lines=tuple(lines),
         length=length,
     )
+
+
+def stretch_of(phrase: Phrase, start: Fraction, end: Fraction) -> Phrase:
+    """Return the beats of a phrase from ``start`` to ``end``.
+
+    A note that is held into them is silent, one that is held beyond them ends with them.
+    """
+    front = without_front(phrase, start)
+    length = end - start
+    notes = [
+        replace(note, length=min(note.length, length - note.start))
+        for note in front.notes
+        if note.start < length
+    ]
+    if notes and len(notes) < len(front.notes):
+        notes[-1] = replace(notes[-1], glides=False)
+    return replace(
+        front,
+        notes=_with_whole_slurs(notes),
+        speeds=tuple(
+            replace(speed, end=min(speed.end, length))
+            for speed in front.speeds
+            if speed.start < length
+        ),
+        section_lines=tuple(line for line in front.section_lines if line.offset < length),
+        length=length,
+    )
+
+
+def backwards(phrase: Phrase) -> Phrase:
+    """Return a phrase from its end to its beginning: notes and rests keep their lengths.
+
+    Graces and marks stay with their notes, a glide between two notes leads from the later to the
+    earlier. It has no words and no section lines.
+    """
+    length = phrase.length
+    gliding = (False, *(note.glides for note in phrase.notes[:-1]))
+    notes = [
+        replace(
+            note,
+            start=length - note.end,
+            glides=into,
+            slur=_OTHER_END[note.slur],
+            word="",
+            verses=(),
+        )
+        for note, into in zip(phrase.notes, gliding, strict=True)
+    ]
+    speeds = [
+        replace(speed, start=length - speed.end, end=length - speed.start)
+        for speed in phrase.speeds
+    ]
+    speeds.sort(key=lambda speed: (speed.start, -speed.end))
+    return replace(phrase, notes=tuple(reversed(notes)), speeds=tuple(speeds), section_lines=())
+
+
+_OTHER_END: dict[Literal["", "starts", "ends"], Literal["", "starts", "ends"]] = {
+    "": "",
+    "starts": "ends",
+    "ends": "starts",
+}
+
+
+def _with_whole_slurs(notes: Iterable[Note]) -> tuple[Note, ...]:
+    """Notes without the ends of slurs whose other end is cut off."""
+    kept: list[Note] = []
+    began: int | None = None
+    for note in notes:
+        if note.slur == "starts":
+            began = len(kept)
+        elif note.slur == "ends":
+            note = note if began is not None else replace(note, slur="")
+            began = None
+        kept.append(note)
+    if began is not None:
+        kept[began] = replace(kept[began], slur="")
+    return tuple(kept)
+
+
+def faster(phrase: Phrase, speed: Fraction) -> Phrase:
+    """Return a phrase at so many times its speed: this is how it goes, and no group at a speed.
+
+    Section lines would fall elsewhere: there are none.
+    """
+    whole = at_speed(phrase, speed)
+    if whole is phrase:
+        return phrase
+    inner = [replace(one, word=_word_of(one)) for one in whole.speeds[1:]]
+    return replace(whole, speeds=tuple(inner), section_lines=())
+
+
+def _word_of(speed: Speed) -> str:
+    """Return the trade's word for a speed that had one, if it still has."""
+    words = (word for word, of in SPEEDS.items() if of == speed.speed)
+    return next(words, "") if speed.word else ""
 
 
 def joined(placed: list[tuple[Fraction, Phrase]], length: Fraction) -> Phrase:

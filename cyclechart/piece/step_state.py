@@ -179,14 +179,14 @@ def cycles_played(node: Node | None, state: list[StepState]) -> dict[str, list[C
     for item, here in zip(step_nodes(node), state, strict=False):
         below = [] if isinstance(item, Mapping) and "free" in item.pairs else here.under
         looped = [line for one in below for line in one.lines]
-        for name in (*_lines_named(item), *looped):
+        for name in (*lines_named(item), *looped):
             if here.cycle is not ANY_CYCLE:
                 cycles = played.setdefault(name, [])
                 cycles += () if here.cycle in cycles else (here.cycle,)
     return played
 
 
-def _lines_named(step: Node) -> Iterator[str]:
+def lines_named(step: Node) -> Iterator[str]:
     """The lines that a step names, whether there are such or not."""
     for key in ("play", "over", "hits"):
         named = step.get(key) if isinstance(step, Mapping) else None

@@ -4,14 +4,63 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence as Several
+from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
-from cyclechart.text.nodes import Scalar
+from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
+
+MOST_VERSES = 20
 
 _WORD = re.compile(r"(?:\\-|[^\s\-_*|])+|\|+|[-_*]")
+
+
+def verses_in(node: Node | None) -> tuple[list[Scalar], list[Finding]]:
+    """Return the texts under ``words``: one, or a list of verses; [] where there are none."""
+    if node is None:
+        return [], []
+    several = isinstance(node, Sequence)
+    items = node.items if isinstance(node, Sequence) else [node]
+    texts = [item for item in items if isinstance(item, Scalar)]
+    tries = ["words: One day we rowed", "words: [One day we rowed, Two days we drift-ed]"]
+    if isinstance(node, Mapping) or len(texts) < len(items) or not texts:
+        what = "words are a text, or a list of texts: its verses"
+        return [], [reading_rules.wrong_value(node.spot, what, tries)]
+    for number, text in enumerate(texts, start=1):
+        if not text.text.strip():
+            what = f"verse {number} is empty" if several else "words: the text is empty"
+            return [], [reading_rules.wrong_value(text.spot, what, tries[-1:])]
+    if len(texts) > MOST_VERSES:
+        what = f"a line has at most {MOST_VERSES} verses, not {len(texts)}"
+        return [], [reading_rules.too_long(node.spot, what)]
+    return texts, []
+
+
+def sung(
+    texts: Several[Scalar], starts: list[Fraction], bars: list[Fraction]
+) -> tuple[list[tuple[str, ...]], list[Finding]]:
+    """Return the sung syllables of each note, one for each verse, as ``words_from`` has them.
+
+    Where there are several verses, findings name theirs, and one that ends before the last note
+    is told of.
+    """
+    verses, findings = [], []
+    for number, text in enumerate(texts, start=1):
+        words, reached, wrong = _aligned(text, starts, bars)
+        if len(texts) > 1:
+            if not wrong and (left := len(words) - reached):
+                notes = "1 note" if left == 1 else f"{left} notes"
+                what = f"it ends before the last {notes}"
+                tries = ["write * for a note without a word, _ for one that is held over"]
+                fewer = reading_rules.wrong_value(text.spot, what, tries)
+                wrong = [replace(fewer, severity="warning")]
+            wrong = [replace(one, message=f"verse {number}: {one.message}") for one in wrong]
+        verses.append(words)
+        findings += wrong
+    return list(zip(*verses, strict=True)), findings
 
 
 def words_from(
@@ -26,6 +75,14 @@ def words_from(
     goes on at the first note at or after the next of ``bars`` (beats from the line's beginning,
     rising); where there is none left it says nothing.
     """
+    words, _, findings = _aligned(node, starts, bars)
+    return words, findings
+
+
+def _aligned(
+    node: Scalar, starts: list[Fraction], bars: list[Fraction]
+) -> tuple[list[str], int, list[Finding]]:
+    """The syllables of ``words_from``, how many notes they reach over, and what is wrong."""
     words = [""] * len(starts)
     passage = node.passage()
     at, reached = 0, Fraction(-1)  # the next note; how far the words have come, in beats
@@ -47,14 +104,15 @@ def words_from(
         if at >= len(words):
             message = f"there are more words than notes ({len(words)}), from '{clip(sign)}'"
             spot = passage.spot(match.start(), len(sign))
-            return words, [reading_rules.wrong_value(spot, message, ["* skips a note, _ holds"])]
+            wrong = reading_rules.wrong_value(spot, message, ["* skips a note, _ holds"])
+            return words, at, [wrong]
         if sign == "_":
             words[at] = "_"
         elif sign not in ("*", "-"):
             words[at] = sign.replace("~", " ").replace("\\-", "-")
         reached = starts[at]
         at += 1
-    return words, []
+    return words, at, []
 
 
 def _join(words: list[str], at: int) -> None:

@@ -99,6 +99,7 @@ def test_all_but_a_few_rules_have_examples_that_are_run() -> None:
         "drone-string",
         "chord-outside-mode",
         "chord-pulls-from-sa",
+        "rub",
     }
 
 

@@ -34,6 +34,7 @@ class Fragment:
             note.start, note.length, note.pitch, note.syllable, note.also, note.grace, note.marks,
             note.glides, note.word, note.head, note.under, note.sa, note.tied_in, note.tied_out,
             note.chord,
+            note.verses,
         )  # fmt: skip
 
 

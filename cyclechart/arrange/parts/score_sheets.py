@@ -46,8 +46,8 @@ def _score_sheet(sheet: Sheet, player: Player, short: str) -> Sheet:
     strains = sheet.strains
     if not player.instrument.sings:
         strains = tuple(
-            replace(strain, notes=tuple(replace(note, word="") for note in strain.notes))
-            if any(note.word for note in strain.notes)
+            replace(strain, notes=tuple(replace(note, word="", verses=()) for note in strain.notes))
+            if any(note.word or note.verses for note in strain.notes)
             else strain
             for strain in strains
         )

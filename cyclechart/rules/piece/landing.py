@@ -13,6 +13,7 @@ from typing import Literal, NamedTuple
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Lands, Line, Piece
 from cyclechart.piece.note import Note
+from cyclechart.piece.written_line import written_out
 from cyclechart.rules.rule import Rule, in_each_cycle, place_of, rule
 from cyclechart.text.timing import SectionLine
 from cyclechart.theory.cycle import Cycle
@@ -157,10 +158,20 @@ def _offered(piece: Piece, ways: list[_Remedy], cycle: Cycle) -> list[str]:
 
     Such a way would break the line where it stands right: it needs a line of its own.
     """
+    ways = [_as_written_out(piece, way) for way in ways]
     held = [way.words for way in ways if way.everywhere]
     if held or not ways:
         return held
     return [f"{way.words} (in a separate line for {piece.called(cycle)})" for way in ways]
+
+
+def _as_written_out(piece: Piece, way: _Remedy) -> _Remedy:
+    """Return a remedy for a line that comes from another: all of its text, where that changes."""
+    line = piece.lines[way.line.name]
+    if line.derivation is None or way.line.phrase == line.phrase:
+        return way
+    text = written_out(piece, line, way.line)
+    return way._replace(words=text) if text else way
 
 
 def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Remedy]:

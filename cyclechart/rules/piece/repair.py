@@ -7,12 +7,14 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import cached_property, lru_cache
 
 from cyclechart.finding import Spot
 from cyclechart.piece.line_text import script_named
 from cyclechart.piece.model import Liberty, Line, Piece
 from cyclechart.piece.note import Note
+from cyclechart.piece.written_line import written_out
 from cyclechart.text.scripts import Script
 from cyclechart.theory.grammar import Verdict, judge_breath, repair_breath
 from cyclechart.theory.mode import Mode
@@ -202,7 +204,10 @@ def lines_with_common_notes(piece: Piece) -> list[tuple[Line, ...]]:
 
 
 def nearest_legal(piece: Piece, breath: Breath, index: int) -> list[str]:
-    """The changed cells of the nearest legal text, around one note at fault."""
+    """The changed cells of the nearest legal text, around one note at fault; all of the text for a
+    line that comes from another, which has no cells to change."""
+    if breath.notes[index].spot.serial:
+        return _legal_text(piece, breath, breath.notes[index])
     if not breath.changed:
         return []
     cells: dict[tuple[int, int], tuple[str, str]] = {}
@@ -214,6 +219,25 @@ def nearest_legal(piece: Piece, breath: Breath, index: int) -> list[str]:
             new = rewritten(script, repair.cells[cell_of(note)].values(), repair.shown_fix, note)
             cells[cell_of(note)] = (note.cell, new)
     return ["write " + ", ".join(f"{new} for {old}" for old, new in cells.values())]
+
+
+def _legal_text(piece: Piece, breath: Breath, note: Note) -> list[str]:
+    """The nearest legal text of the line that comes from another and has a note, in one try."""
+    fix = breath.repair.fix
+    line = next((one for one in piece.lines.values() if one.spot == _key_of(note)), None)
+    if not fix or line is None:
+        return []
+    notes = tuple(
+        replace(one, pitch=fix[one.spot]) if one.spot in fix else one for one in line.notes
+    )
+    changed = replace(line, phrase=replace(line.phrase, notes=notes))
+    written = written_out(piece, line, changed)
+    return [written] if written else []
+
+
+def _key_of(note: Note) -> Spot:
+    """The place of the line that a note without a place of its own belongs to."""
+    return replace(note.spot, serial=0)
 
 
 def _around(changed: list[int], index: int) -> list[int]:

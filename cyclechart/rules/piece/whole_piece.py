@@ -21,7 +21,7 @@ def unused_line(piece: Piece, this: Rule) -> Iterator[Finding]:
     if not piece.form:
         return
     for line in piece.lines.values():
-        if line.name not in piece.heard_lines:
+        if line.name not in piece.needed_lines:
             yield this.found(
                 line.spot,
                 f"the form never plays '{line.name}'",

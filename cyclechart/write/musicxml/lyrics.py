@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
+from cyclechart.arrange.part_notes import PartNote
 from cyclechart.piece.note import Note
 from cyclechart.write.musicxml.staff import clean_text
 
@@ -34,12 +35,51 @@ class Lyric(NamedTuple):
     extend: Literal["start", "continue", "stop", ""]
 
 
-def lyrics_of(notes: Sequence[Note]) -> list[Lyric | None]:
-    """Return the lyric of each note, None for a note without one.
+Lyrics = tuple[Lyric | None, ...]
+"""The lyrics under one note, one for each verse; None for a verse that has none there."""
+
+
+def lyrics_of(notes: Sequence[Note]) -> list[Lyrics]:
+    """Return the lyrics of each note: one, or one for each verse; () for a note without any.
+
+    Where there are several verses, the first syllable of each has its number before it, in each
+    line that is placed anew.
+    """
+    count = 1 + max((len(note.verses) for note in notes), default=0)
+    if count == 1:
+        return [() if one is None else (one,) for one in _lyrics([note.word for note in notes])]
+    verses = [
+        _numbered(_lyrics([_word_in(note, verse) for note in notes]), notes, verse)
+        for verse in range(count)
+    ]
+    return [lyrics if any(lyrics) else () for lyrics in zip(*verses, strict=True)]
+
+
+def _word_in(note: Note, verse: int) -> str:
+    """The word of a note in a verse, counted from 0; "" where its line has no such verse."""
+    words = (note.word, *note.verses)
+    return words[verse] if verse < len(words) else ""
+
+
+def _numbered(lyrics: list[Lyric | None], notes: Sequence[Note], verse: int) -> list[Lyric | None]:
+    """The lyrics of a verse with its number before the first syllable of each line."""
+    before: int | None = None
+    numbered: list[Lyric | None] = []
+    for note, lyric in zip(notes, lyrics, strict=True):
+        placed = note.origin[0] if isinstance(note, PartNote) else 0
+        if lyric is not None and lyric.text and note.verses and placed != before:
+            before = placed
+            lyric = lyric._replace(text=f"{verse + 1}.\N{NO-BREAK SPACE}{lyric.text}")
+        numbered.append(lyric)
+    return numbered
+
+
+def _lyrics(sung: Sequence[str]) -> list[Lyric | None]:
+    """The lyric of each word, None for "".
 
     A word that ends in ``-`` is joined to the next; ``_`` holds the one before.
     """
-    words = [clean_text(note.word) for note in notes]
+    words = [clean_text(word) for word in sung]
     lyrics: list[Lyric | None] = [None] * len(words)
     joined = False
     at = 0

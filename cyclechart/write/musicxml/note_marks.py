@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from cyclechart.piece.note import Note
 from cyclechart.piece.steps import LEVELS
-from cyclechart.write.musicxml.lyrics import Lyric, lyrics_of
+from cyclechart.write.musicxml.lyrics import Lyrics, lyrics_of
 
 
 class NoteMarks(NamedTuple):
@@ -22,7 +22,7 @@ class NoteMarks(NamedTuple):
     last: tuple[str, ...] = ()
     slide_stops: bool = False
     slide_starts: bool = False
-    lyric: Lyric | None = None
+    lyrics: Lyrics = ()
 
 
 NO_MARKS = NoteMarks()
@@ -30,14 +30,14 @@ NO_MARKS = NoteMarks()
 
 def marks_by_note(notes: tuple[Note, ...]) -> Iterator[tuple[int, NoteMarks]]:
     """Yield the index and the marks of each note that has any."""
-    lyrics: list[Lyric | None] = [None] * len(notes)
-    if any(note.word for note in notes):
+    lyrics: list[Lyrics] = [()] * len(notes)
+    if any(note.word or note.verses for note in notes):
         lyrics = lyrics_of(notes)
     slide_stops = False
     level = ""
     for index, note in enumerate(notes):
         slide_starts = note.glides and index + 1 < len(notes)
-        if note.marks or slide_starts or slide_stops or lyrics[index] is not None:
+        if note.marks or slide_starts or slide_stops or lyrics[index]:
             # A dynamic already in force is not written again.
             first = tuple(mark for mark in note.marks if mark not in ("fermata", level))
             level = next((mark for mark in note.marks if mark in LEVELS), level)
@@ -53,5 +53,5 @@ def marks_of_tied(marks: NoteMarks, from_tie: bool, to_tie: bool) -> NoteMarks:
         () if to_tie else marks.last,
         marks.slide_stops and not from_tie,
         marks.slide_starts and not to_tie,
-        None if from_tie else marks.lyric,
+        () if from_tie else marks.lyrics,
     )

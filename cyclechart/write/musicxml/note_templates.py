@@ -130,14 +130,16 @@ class NoteTemplates:
         return notes
 
     def add_lyrics(self, note: Element, look: NoteLook) -> None:
-        """Add the texts under a note: its name in verse one, its sung syllable in verse two."""
+        """Add the texts under a note: its name in verse one, its sung syllables in those after
+        it."""
         name = self.name_under(look)
         if look.graces and name:  # a lyric of its own under a grace note breaks the engraving
             name = f"({look.graces}) {name}"
         if name:
             add_lyric(note, "1", Lyric("single", clean_text(name), ""))
-        if look.marks.lyric is not None:
-            add_lyric(note, "2", look.marks.lyric)
+        for number, lyric in enumerate(look.marks.lyrics, start=2):
+            if lyric is not None:
+                add_lyric(note, str(number), lyric)
 
     def name_under(self, look: NoteLook) -> str:
         """Return the name of the tone or stroke that stands under a note; "" for none."""

@@ -241,6 +241,7 @@ def user_texts(sheet: Sheet) -> list[str]:
             strain.note,
             strain.next_change,
             *(note.word for note in strain.notes),
+            *(word for note in strain.notes for word in note.verses),
         ]
     return list(map(tidy, texts))
 

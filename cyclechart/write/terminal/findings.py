@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from cyclechart.finding import Finding, Place
@@ -77,11 +77,21 @@ def _shown(text: str, column: int, width: int) -> list[str]:
     return [f"  | {shown}", f"  | {' ' * (at - start)}{'^' * carets}"]
 
 
-def as_json(findings: Iterable[Finding], pieces: int) -> str:
-    """The report as one JSON object (its keys are fixed: other programs read them)."""
+def as_json(
+    findings: Iterable[Finding], pieces: int, derived: Sequence[Mapping[str, object]] = ()
+) -> str:
+    """The report as one JSON object (its keys are fixed: other programs read them).
+
+    ``derived``: what lines that come from others became, where there are any.
+    """
     import json  # only machine output needs it, and every check pays for what is loaded
 
-    report = {"pieces": pieces, "findings": [_plain(finding) for finding in findings]}
+    report: dict[str, object] = {
+        "pieces": pieces,
+        "findings": [_plain(finding) for finding in findings],
+    }
+    if derived:
+        report["derived"] = list(derived)
     return json.dumps(report, ensure_ascii=False, indent=2)
 
 

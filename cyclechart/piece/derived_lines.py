@@ -1,0 +1,202 @@
+"""Lines from lines: a part of another, backwards, turned, moved, in another mode, at a speed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from cyclechart.finding import Finding, Findings, Spot
+from cyclechart.piece.derivation import Derivation
+from cyclechart.piece.derivation_reader import DerivationReader, body_offset
+from cyclechart.piece.line_modes import LineModes
+from cyclechart.piece.line_text import begins_of, lands_of, line_words
+from cyclechart.piece.model import Lands, Line
+from cyclechart.piece.note import Note, Phrase
+from cyclechart.piece.phrase_edits import backwards, faster, stretch_of
+from cyclechart.piece.shape import LineShape
+from cyclechart.text import reading_rules
+from cyclechart.text.nodes import Mapping, Scalar
+from cyclechart.text.scripts import SARGAM_SCRIPT
+from cyclechart.text.timing import MAX_BEATS, MAX_DENOMINATOR, SHORTEST
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.degrees import HIGHEST, LOWEST, Degrees, beyond_marks, rising_at
+from cyclechart.theory.exact import show_exact
+from cyclechart.theory.mode import Mode
+from cyclechart.theory.tones import show_pitch
+
+
+def derived_from(
+    named: Scalar,
+    shape: LineShape,
+    node: Mapping,
+    source: Line,
+    *,
+    mode: Mode,
+    source_cycle: Cycle | None,
+    cycle: Cycle | None,
+    eduppu: Fraction | None,
+    modes: LineModes,
+) -> tuple[Line | None, list[Finding]]:
+    """Return the line that comes from another by the operations of its node.
+
+    ``mode`` and ``source_cycle`` are those of the source, ``cycle`` the one that the line stands
+    in; ``eduppu`` is its own, None where it has that of its source.
+    """
+    reader = DerivationReader(shape, node, source, mode, source_cycle, modes)
+    derivation = reader.read()
+    findings = Findings(reader.findings)
+    phrase = _worked_out(derivation, source, mode, source_cycle)
+    fault = _too_much(phrase, node)
+    if fault is not None:
+        findings.append(fault)
+        return None, findings
+    whole = phrase.whole and not findings.has_errors
+    phrase = replace(phrase, notes=_numbered(phrase, named.spot, derivation), whole=whole)
+    home = source.eduppu if eduppu is None else eduppu
+    begins = _begins(derivation, source, source_cycle, cycle, home)
+    if shape.begins is not None:
+        begins = findings.take(begins_of(shape, node, cycle.beats if cycle else None))
+    lands = _lands(derivation, source)
+    if shape.lands is not None:
+        lands = findings.take(lands_of(shape, node))
+    # Elsewhere in the cycle, or in another rhythm, a cadence is no more what was worked out.
+    stays = not derivation.changes_times and (begins, home) == (source.begins, source.eduppu)
+    line = Line(
+        name=named.text,
+        phrase=phrase,
+        begins=begins,
+        spot=named.spot,
+        lands=lands if cycle else Lands("free"),
+        cadences=tuple(replace(one, spot=named.spot) for one in source.cadences) if stays else (),
+        eduppu=home,
+        derivation=derivation,
+    )
+    if shape.words is not None:
+        line = findings.take(line_words(line, node, cycle.beats if cycle else None))
+    return line, findings
+
+
+def _worked_out(derivation: Derivation, source: Line, mode: Mode, cycle: Cycle | None) -> Phrase:
+    """Return the music of a source with the operations done, in their order."""
+    phrase = source.phrase
+    if derivation.part is not None and cycle is not None:
+        first, last = derivation.part
+        offset = body_offset(source, cycle)
+        start = offset + (first - 1) * cycle.beats if first > 1 else Fraction(0)
+        phrase = stretch_of(phrase, start, min(phrase.length, offset + last * cycle.beats))
+    if derivation.reversed:
+        phrase = backwards(phrase)
+    if derivation.changes_pitches:
+        phrase = replace(phrase, notes=_at_new_pitches(derivation, phrase, mode))
+    return faster(phrase, derivation.speed)
+
+
+def _at_new_pitches(derivation: Derivation, phrase: Phrase, mode: Mode) -> tuple[Note, ...]:
+    """The notes of a melody, turned, moved and taken into another mode; graces go with them."""
+    degrees = Degrees(mode)
+    other = Degrees(derivation.mode) if derivation.mode is not None else None
+    turned, move = derivation.turned, derivation.move
+
+    def new(pitch: int, rising: bool) -> int:
+        if turned is not None:
+            pitch, rising = degrees.mirrored(pitch, turned, rising=rising), not rising
+        if move:
+            pitch = degrees.moved(pitch, move, rising=rising)
+        return pitch if other is None else degrees.taken_into(other, pitch, rising=rising)
+
+    notes: list[Note] = []
+    for breath in breaths_of(phrase.notes):
+        pitches = [note.pitch for note in breath if note.pitch is not None]
+        for note, rising in zip(breath, rising_at(pitches), strict=True):
+            grace = tuple(new(one, rising) if isinstance(one, int) else one for one in note.grace)
+            pitch = None if note.pitch is None else new(note.pitch, rising)
+            notes.append(replace(note, pitch=pitch, grace=grace))
+    return tuple(notes)
+
+
+def breaths_of(notes: tuple[Note, ...]) -> list[list[Note]]:
+    """Return notes in runs without a rest between."""
+    runs: list[list[Note]] = []
+    for note in notes:
+        if not runs or runs[-1][-1].end != note.start:
+            runs.append([])
+        runs[-1].append(note)
+    return runs
+
+
+def _numbered(phrase: Phrase, spot: Spot, derivation: Derivation) -> tuple[Note, ...]:
+    """The notes of a derived line at its own place in the file, numbered as they are written.
+
+    A note that is written once and sounds often in the source is one note here too, as long as it
+    comes to one pitch.
+    """
+    numbers: dict[tuple[Spot, int | None], int] = {}
+    notes: list[Note] = []
+    for note in phrase.notes:
+        number = numbers.setdefault((note.spot, note.pitch), len(numbers) + 1)
+        note = replace(note, spot=replace(spot, serial=number))
+        if derivation.changes_pitches and note.pitch is not None:
+            cell = show_pitch(note.pitch)
+            note = replace(note, cell=cell, within=(0, len(cell)), script=SARGAM_SCRIPT.name)
+        notes.append(note)
+    return tuple(notes)
+
+
+def _begins(
+    derivation: Derivation,
+    source: Line,
+    source_cycle: Cycle | None,
+    cycle: Cycle | None,
+    eduppu: Fraction,
+) -> Fraction:
+    """Return the beat that a derived line begins on, where it does not say so itself.
+
+    Its pickup leads where that of its source does. Backwards, what stood on a first beat ends on
+    one: the beat it begins on is the one that its source ends on, counted from the other side.
+    """
+    begins = source.begins + eduppu - source.eduppu
+    if derivation.changes_times and source_cycle is not None and not source.free:
+        pickup = body_offset(source, source_cycle)
+        length = source.length
+        if derivation.part is not None:
+            first, last = derivation.part
+            start = pickup + (first - 1) * source_cycle.beats if first > 1 else Fraction(0)
+            length = min(length, pickup + last * source_cycle.beats) - start
+            pickup = pickup if first <= 1 else Fraction(0)
+        if derivation.reversed:
+            pickup = (length - pickup) % source_cycle.beats
+        begins = 1 + eduppu - pickup / derivation.speed
+    return begins if cycle is None else (begins - 1) % cycle.beats + 1
+
+
+def _lands(derivation: Derivation, source: Line) -> Lands | None:
+    """Return what a derived line says of its landing, where its node says nothing: as its source,
+    as long as it ends as that does."""
+    lands = source.lands
+    if lands is None or lands.how == "free" or not derivation.changes_times:
+        return lands
+    if derivation.reversed or derivation.part is not None:
+        return None
+    return Lands(lands.how, lands.by / derivation.speed)
+
+
+def _too_much(phrase: Phrase, node: Mapping) -> Finding | None:
+    """Return the finding on a line that cannot be written or played any more."""
+    every = [note.pitch for note in phrase.notes if note.pitch is not None]
+    every += [one for note in phrase.notes for one in note.grace if isinstance(one, int)]
+    far = beyond_marks(every)
+    spot = node.key("from").spot
+    if far is not None:
+        where = "above" if far > HIGHEST else "below"
+        what = f"the line would go more than three octaves {where} Sa"
+        assert not LOWEST <= far <= HIGHEST
+        return reading_rules.too_long(spot, what, ["turn it about a nearer tone, or move it less"])
+    times = [phrase.length, *(time for note in phrase.notes for time in (note.start, note.length))]
+    if phrase.length > MAX_BEATS:
+        what = f"the line would last {show_exact(phrase.length)} beats, more than {MAX_BEATS:,}"
+        return reading_rules.too_long(spot, what, ["take a part of it, or go faster"])
+    fine = min((note.length for note in phrase.notes), default=SHORTEST)
+    if fine < SHORTEST or max(time.denominator for time in times) > MAX_DENOMINATOR:
+        what = "at this speed the beat is cut too finely to be played"
+        return reading_rules.too_long(spot, what, ["go slower"])
+    return None

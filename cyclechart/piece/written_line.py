@@ -1,0 +1,78 @@
+"""A line that comes from another, written out: what can stand in place of ``from``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from cyclechart.piece.line_text import script_named
+from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.note import Note, Phrase
+from cyclechart.piece.phrase_text import sections_of, text_of
+from cyclechart.text.excerpts import quoted
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_exact
+
+KEY_OF = {"melody": "sargam", "strokes": "strokes"}
+"""The key that each kind of line can be written out under."""
+
+
+def music_of(piece: Piece, line: Line, phrase: Phrase | None = None) -> str:
+    """Return the text of a line in one row; with a phrase, of the line with that for its music.
+
+    "" for a kind of line that is not written out.
+    """
+    phrase = line.phrase if phrase is None else phrase
+    key = KEY_OF.get(phrase.kind)
+    if key is None:
+        return ""
+    sections = sections_of(_cycle(piece, line), line.begins, phrase.length)
+    return text_of(phrase, script_named(key, piece.tonic), () if line.free else sections)
+
+
+def written_out(piece: Piece, line: Line, changed: Line | None = None) -> str:
+    """Return the keys in place of ``from`` and what is done to it, a row each: the music of a line,
+    or of the changed line, and what it has from its source.
+
+    "" for a line that is not from another, or is not written out.
+    """
+    now = line if changed is None else changed
+    if line.derivation is None or now.kind not in KEY_OF:
+        return ""
+    rows = [f"{KEY_OF[now.kind]}: {quoted(music_of(piece, now))}", *_beside(piece, line, now)]
+    return "\n".join(rows)
+
+
+def _beside(piece: Piece, line: Line, now: Line) -> Iterator[str]:
+    """The keys that the text needs beside it, but for those that stand there."""
+    assert line.derivation is not None
+    there = line.derivation.beside
+    if "begins" not in there and now.begins != now.eduppu % _cycle(piece, line).beats + 1:
+        yield f"begins: {show_exact(now.begins)}"
+    if "eduppu" not in there and now.eduppu != piece.eduppu:
+        yield f"eduppu: {show_exact(now.eduppu)}"
+    if "lands" not in there and now.lands is not None:
+        by = "" if now.lands.how == "free" else f" {show_exact(now.lands.by)}"
+        yield f"lands: {now.lands.how}{by}"
+    if "words" not in there and any(note.word or any(note.verses) for note in now.notes):
+        yield f"words: {words_of(now.notes)}"
+
+
+def words_of(notes: Sequence[Note]) -> str:
+    """Return the words of notes as they are written under a line, or its verses as a list."""
+    count = 1 + max(len(note.verses) for note in notes)
+    verses = [[(note.word, *note.verses)[verse] for note in notes] for verse in range(count)]
+    texts = [quoted(" ".join(map(_word, words))) for words in verses]
+    return texts[0] if count == 1 else f"[{', '.join(texts)}]"
+
+
+def _word(word: str) -> str:
+    if not word or word == "-":
+        return "*"
+    if word in ("_", "_-"):
+        return "_"
+    body = word.removesuffix("-")
+    return body.replace("-", "\\-").replace(" ", "~") + word[len(body) :]
+
+
+def _cycle(piece: Piece, line: Line) -> Cycle:
+    return next(iter(piece.cycles_of(line.name)), piece.cycle)
