@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.write.engraving.bracket_labels import label_brackets
 from cyclechart.write.engraving.collisions import fix_collisions, fix_score_collisions
@@ -41,9 +40,7 @@ def fixed_score_drawings(pages: Iterable[str], strains: Sequence[Strain]) -> lis
 
 def _has_words(strains: Iterable[Strain]) -> bool:
     """Return whether there are words over notes of some strains."""
-    return any(
-        isinstance(note, PartNote) and note.text for strain in strains for note in strain.notes
-    )
+    return any(note.text for strain in strains for note in strain.notes)
 
 
 def _labelled_drawings(pages: Iterable[str], strains: Mapping[int, Strain]) -> list[Drawing]:
