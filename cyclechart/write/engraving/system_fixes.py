@@ -6,7 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.write.engraving.bracket_labels import label_brackets
-from cyclechart.write.engraving.collisions import fix_collisions, fix_score_collisions
+from cyclechart.write.engraving.collisions import (
+    fix_collisions,
+    fix_score_collisions,
+    has_movable,
+)
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.ghost_notes import fix_ghost_notes
 from cyclechart.write.engraving.repeat_counts import add_repeat_counts
@@ -32,7 +36,7 @@ def fixed_score_drawings(pages: Iterable[str], strains: Sequence[Strain]) -> lis
     drawings = _labelled_drawings(pages, dict(enumerate(strains, start=1)))
     words = _has_words(strains)
     for drawing in drawings:
-        if words or drawing.groups["tuplet"] or drawing.groups["bracketSpan"]:
+        if words or has_movable(drawing):
             fix_score_collisions(drawing)
         outline_texts(drawing)
     return drawings

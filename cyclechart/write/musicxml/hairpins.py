@@ -39,6 +39,11 @@ class HairpinWriter:
             kind = _WEDGES[hairpin.kind]
             _sub(_sub(direction, "direction-type"), "wedge", type=kind, number="1")
             return
+        before = direction.getprevious()
+        if before is not None and before.find("direction-type/dynamics") is not None:
+            # One text, "p cresc.", or the two would stand upon one another.
+            measure.remove(direction)
+            direction = before
         words = _sub(_sub(direction, "direction-type"), "words")
         words.set("font-style", "italic")
         words.text = f"{hairpin.kind}."
