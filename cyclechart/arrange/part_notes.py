@@ -17,6 +17,7 @@ from cyclechart.arrange.entries import give_way
 from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
+from cyclechart.piece.hairpins_and_slurs import slurred_notes, with_hairpin_ends
 from cyclechart.piece.note import Note
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import LEVELS, StepState
@@ -41,7 +42,9 @@ class PartNote(Note):
     ``under``: the tones or strokes named under it, where they differ from its own; () for no name.
     ``sa``: the Sa that its pitch counts from; None for the passage's own. ``tied_in``: tied to a
     note that is not written just before it; ``tied_out``: tied to one that is not written just
-    after it. ``origin``: the index of its placed line and of its note there; (-1, -1) for none.
+    after it. ``slurred``: a slur joins it to the note before; ``words``: those of its line above it
+    (``text`` has what its part says there). ``origin``: the index of its placed line and of its
+    note there; (-1, -1) for none.
     """
 
     also: tuple[int | str, ...] = ()
@@ -50,6 +53,8 @@ class PartNote(Note):
     sa: Tonic | None = None
     tied_in: bool = False
     tied_out: bool = False
+    slurred: bool = False
+    words: str = ""
     origin: tuple[int, int] = (-1, -1)
 
 
@@ -59,6 +64,7 @@ def from_note(
     length: Fraction,
     *,
     sa: Tonic | None = None,
+    slurred: bool = False,
     origin: tuple[int, int] = (-1, -1),
 ) -> PartNote:
     """Return a note of a line as a part note with another start and length (beats)."""
@@ -77,10 +83,10 @@ def from_note(
         script=note.script,
         chord=note.chord,
         drums=note.drums,
-        text=note.text,
-        slur=note.slur,
         verses=note.verses,
         sa=sa,
+        slurred=slurred,
+        words=note.text,
         origin=origin,
     )
 
@@ -145,8 +151,17 @@ class _StepLevels:
 
 def _placed_notes(placed: PlacedLine, number: int, player: Player) -> Iterator[PartNote]:
     octaves = player.octave_in_notes + placed.octave_for(player.name)
-    for index, note, start, length in placed.sounding_notes():
-        written = from_note(note, start, length, sa=placed.state.tonic, origin=(number, index))
+    slurred = slurred_notes(placed.line.notes)
+    signed = with_hairpin_ends(placed.line.notes)
+    for index, _, start, length in placed.sounding_notes():
+        written = from_note(
+            signed[index],
+            start,
+            length,
+            sa=placed.state.tonic,
+            slurred=index in slurred,
+            origin=(number, index),
+        )
         yield with_octaves(written, octaves) if octaves else written
 
 

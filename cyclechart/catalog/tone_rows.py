@@ -6,7 +6,7 @@ from collections.abc import Sequence as Row
 
 from cyclechart.finding import Finding
 from cyclechart.text import reading_rules
-from cyclechart.text.line_tree import Cell, Group, Repeat
+from cyclechart.text.line_tree import Cell, Group, Repeat, Slur
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
@@ -22,8 +22,8 @@ def row_of_tones(node: Node) -> tuple[tuple[int, ...], list[Finding]]:
     passage = node.passage()
     items, findings = read_line(passage, SARGAM_SCRIPT)
     for item in items:
-        if isinstance(item, Group | Repeat):
-            message = "a row of tones cannot have groups or repeats"
+        if isinstance(item, Group | Repeat | Slur):
+            message = "a row of tones cannot have groups, repeats or slurs"
             spot = passage.spot(item.at, item.width)
             findings.append(reading_rules.bad_cell(spot, message, ["write the tones out"]))
     pitches = [

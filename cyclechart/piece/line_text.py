@@ -168,6 +168,8 @@ def _note(strike: Strike, passage: PlacedText, script: str) -> Note:
         grace=tuple(one for one in strike.grace if not isinstance(one, ChordSymbol)),
         marks=strike.marks,
         glides=strike.glides,
+        text=strike.text,
+        slur=strike.slur,
         cell=passage.text[cell.at : cell.at + cell.width],
         within=(strike.at - cell.at, strike.at - cell.at + strike.width),
         script=script,

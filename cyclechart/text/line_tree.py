@@ -1,16 +1,21 @@
-"""The text of a line as a tree: cells, section lines, groups at a speed, repeats.
+"""The text of a line as a tree: cells, section lines, groups at a speed, repeats, slurs.
 
-    line    = { bar | cell | group | repeat } ;            separated by white space
+    line    = { bar | cell | group | repeat | slur } ;     separated by white space
     cell    = element { element } [ "/" integer ] ;
-    element = [ "~" ] { "!" name "!" } [ "{" tone { tone } "}" ] tone [ "~" ] | "-" | "z" ;
-    group   = "[" line "]" ( "x" ratio | word ) ;   repeat = "(" line ")" "*" integer ;
+    element = [ "~" ] { mark } [ "{" tone { tone } "}" ] tone [ "~" ] | "-" | "z" ;
+    mark    = "!" name "!" | "!" '"' words '"' "!" ;
+    group   = "[" line "]" ( "x" ratio | word ) ;
+    repeat  = "(" line ")" "*" integer ;   slur = "(" line ")" ;
+
+``words`` are any on one line, but for a double quote before an exclamation mark; a note has one
+text. A slur has at least two notes and no slur in it.
 
 Nothing here knows of time: ``timing`` turns the tree into strikes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
@@ -22,6 +27,8 @@ MAX_DIVISOR = 64
 MAX_SPEED = 64
 MAX_TIMES = 1000
 MAX_DEPTH = 8
+MAX_TEXT = 60
+"""Characters of the words above a note."""
 
 SPEEDS = {
     "dugun": Fraction(2),
@@ -37,7 +44,11 @@ ORNAMENTS = ("andolan", "gamak", "mordent", "trill", "plain")
 """``plain``: without the shake that the mode gives the tone."""
 ACCENTS = ("accent", "staccato", "tenuto", "fermata")
 DYNAMICS = ("pp", "p", "mp", "mf", "f", "ff")
-MARKS = (*ORNAMENTS, *ACCENTS, *DYNAMICS)
+HAIRPINS = ("cresc", "dim")
+"""Louder or softer step by step, until the next of these or the next dynamic."""
+CUT = "cut"
+"""The note is stopped short, and silence follows until the next one."""
+MARKS = (*ORNAMENTS, *ACCENTS, *DYNAMICS, *HAIRPINS, CUT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +59,8 @@ class Element:
     value: Value | None = None
     grace: tuple[Value, ...] = ()
     marks: tuple[str, ...] = ()
+    text: str = field(default="", kw_only=True)
+    """Words above it."""
     glide_in: bool = False
     glide_out: bool = False
     at: int = field(default=0, compare=False)
@@ -93,7 +106,33 @@ class Repeat:
     width: int = field(default=1, compare=False)
 
 
-Item = Cell | SectionMark | Group | Repeat
+@dataclass(frozen=True, slots=True)
+class Slur:
+    """Items under one slur, from the first note in them to the last."""
+
+    items: tuple[Item, ...]
+    at: int = field(default=0, compare=False)
+    width: int = field(default=1, compare=False)
+
+
+Item = Cell | SectionMark | Group | Repeat | Slur
+
+
+def struck(items: Iterable[Item]) -> Iterator[Element]:
+    """Yield the notes of some items as written, those of a repeat once."""
+    for item in items:
+        if isinstance(item, Cell):
+            yield from (element for element in item.elements if element.kind == "note")
+        elif not isinstance(item, SectionMark):
+            yield from struck(item.items)
+
+
+def has_slur(items: Iterable[Item]) -> bool:
+    """Return whether there is a slur among some items, or in them."""
+    return any(
+        isinstance(item, Slur) or (isinstance(item, Group | Repeat) and has_slur(item.items))
+        for item in items
+    )
 
 
 def write_items(items: Iterable[Item], script: Script) -> str:
@@ -108,6 +147,8 @@ def _write(item: Item, script: Script) -> str:
         return f"[{write_items(item.items, script)}]x{item.speed}"
     if isinstance(item, Repeat):
         return f"({write_items(item.items, script)})*{item.times}"
+    if isinstance(item, Slur):
+        return f"({write_items(item.items, script)})"
     return write_cell(item, script)
 
 
@@ -136,6 +177,7 @@ def _write_element(element: Element, script: Script) -> str:
     return (
         ("~" if element.glide_in else "")
         + "".join(f"!{mark}!" for mark in element.marks)
+        + (f'!"{element.text}"!' if element.text else "")
         + (f"{{{grace}}}" if grace else "")
         + script.write(element.value)
         + ("~" if element.glide_out else "")

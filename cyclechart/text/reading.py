@@ -13,7 +13,6 @@ from cyclechart.text import reading_rules
 from cyclechart.text.chord_script import is_of_chord, with_brackets
 from cyclechart.text.excerpts import clip
 from cyclechart.text.line_tree import (
-    MARKS,
     MAX_DEPTH,
     MAX_DIVISOR,
     MAX_ELEMENTS_IN_CELL,
@@ -26,7 +25,9 @@ from cyclechart.text.line_tree import (
     Item,
     Repeat,
     SectionMark,
+    Slur,
 )
+from cyclechart.text.mark_reading import WORDS, marks_at, no_note, slur_fault
 from cyclechart.text.near_names import nearest_names
 from cyclechart.text.scripts import Script, Value
 from cyclechart.text.source import PlacedText
@@ -41,11 +42,10 @@ _TOKEN = re.compile(
     r"|(?P<bar>\|\|?)"
     r"|(?P<open>[\[(])"
     r"|(?P<close>\](?P<speed>[^\s|()\[\]]*)|\)(?P<times>[^\s|()\[\]]*))"
-    r"|(?P<cell>(?:\{[^{}\s]*\}|[^\s|()\[\]])+)"
+    rf"|(?P<cell>(?:{WORDS}|\{{[^{{}}\s]*\}}|[^\s|()\[\]])+)"
 )
-_COMMENT = re.compile(r"(?:(?<=\s)|^)#(?=\s|$)[^\n]*", re.MULTILINE)
+_COMMENT = re.compile(rf"(?P<words>{WORDS})|(?:(?<=\s)|^)#(?=\s|$)[^\n]*", re.MULTILINE)
 _RATIO = re.compile(r"x(\d{1,9})(?:/(\d{1,9}))?")
-_MARK = re.compile(r"!([A-Za-z]{1,20})!")
 
 
 def read_line(passage: PlacedText, script: Script) -> tuple[tuple[Item, ...], list[Finding]]:
@@ -59,8 +59,10 @@ class _LineReader:
         self.script = script
         self.token = _TOKEN if script.find is None else with_brackets(_TOKEN)
         self.findings: list[Finding] = []
-        self.text = _COMMENT.sub(lambda match: " " * len(match[0]), passage.text)
+        self.text = _COMMENT.sub(lambda match: match["words"] or " " * len(match[0]), passage.text)
         self.cells: dict[str, tuple[tuple[Element, ...], int] | None] = {}
+        self.findings_before: dict[int, int] = {}
+        """How many findings there were where each bracket is opened, by its place."""
 
     def fault(self, finding: Finding) -> None:
         if len(self.findings) < MAX_FINDINGS:
@@ -99,6 +101,7 @@ class _LineReader:
                     stopped = True
                     break
                 stack.append((match["open"], start, []))
+                self.findings_before[start] = len(self.findings)
             else:
                 self.close(match, start, stack)
         while len(stack) > 1:
@@ -106,7 +109,7 @@ class _LineReader:
             stack[-1][2].extend(items)
             if stopped:  # what would close it was not read
                 continue
-            closing = "]x3/2" if opened == "[" else ")*3"
+            closing = "]x3/2" if opened == "[" else ")*3, or ) for a slur"
             what = f"'{opened}' is never closed"
             self.fault(
                 reading_rules.unclosed(self.passage.spot(start), what, [f"close it: {closing}"])
@@ -138,8 +141,14 @@ class _LineReader:
             speed = self.speed(match["speed"] or "", start)
             word = match["speed"] if match["speed"] in SPEEDS else ""
             stack[-1][2].append(Group(tuple(items), speed, opened, width, word))
+        elif not match["times"]:
+            slur = Slur(tuple(items), opened, width)
+            fault = slur_fault(slur, self.passage)
+            if fault is not None and len(self.findings) == self.findings_before[opened]:
+                self.fault(fault)
+            stack[-1][2].append(slur)
         else:
-            times = self.times(match["times"] or "", start)
+            times = self.times(match["times"], start)
             stack[-1][2].append(Repeat(tuple(items), times, opened, width))
 
     def speed(self, text: str, start: int) -> Fraction:
@@ -173,8 +182,8 @@ class _LineReader:
             what = f"a repeat can be played 1 to {MAX_TIMES} times, not {match[1]}"
             self.fault(reading_rules.too_long(spot, what))
         else:
-            what = "')' must be followed by the number of times"
-            self.fault(reading_rules.bad_cell(spot, what, [")*3"]))
+            what = "')' must be followed by the number of times, or by a space: that is a slur"
+            self.fault(reading_rules.bad_cell(spot, what, [")*3", "(P m G)"]))
         return 1
 
     def cell(self, text: str, start: int) -> Cell:
@@ -224,9 +233,11 @@ class _LineReader:
         return tuple(found), parts
 
     def divisor(self, text: str, start: int) -> tuple[str, int]:
-        body, slash, tail = text.rpartition("/")
+        words = text.rfind('"!') + 2 if '"!' in text else 0  # a '/' in these is theirs
+        body, slash, tail = text[words:].rpartition("/")
         if not slash or (self.script.find is not None and is_of_chord(body, tail)):
             return text, 1
+        body = text[:words] + body
         spot = self.passage.spot(start + len(body), len(tail) + 1)
         if not tail.isascii() or not tail.isdigit() or not tail.strip("0"):
             what = f"'/' must be followed by a whole number, 1 or more, not '{clip(tail)}'"
@@ -247,20 +258,20 @@ class _LineReader:
         first = at
         glide_in = body[at] == "~"
         at += glide_in
-        marks: list[str] = []
-        while at < len(body) and body[at] == "!":
-            mark = _MARK.match(body, at)
-            if not mark or mark[1] not in MARKS:
-                self.bad_mark(body, at, start, mark)
-                return None
-            marks.append(mark[1])
-            at = mark.end()
+        marks = marks_at(body, at, start, self.passage)
+        if isinstance(marks, Finding):
+            self.fault(marks)
+            return None
+        before, at = at, marks.end
         grace: tuple[Value, ...] = ()
         if at < len(body) and body[at] == "{":
             read = self.grace(body, at, start)
             if read is None:
                 return None
             grace, at = read
+        if before < at < len(body) and body[at] in "-z":
+            self.fault(no_note(body[before:at], body[at], start + before, self.passage))
+            return None
         tones = self.tone(body, at, start)
         if tones is None:
             return None
@@ -276,7 +287,8 @@ class _LineReader:
             "note",
             value,
             grace,
-            tuple(marks),
+            marks.names,
+            text=marks.text,
             glide_in=glide_in,
             glide_out=glide_out,
             at=first,
@@ -357,18 +369,6 @@ class _LineReader:
 
     def near(self, run: str) -> list[str]:
         return [*nearest_names(run, self.script.known, 2)] or [self.script.hint]
-
-    def bad_mark(self, body: str, at: int, start: int, mark: re.Match[str] | None) -> None:
-        if mark is None:
-            spot = self.passage.spot(start + at)
-            self.fault(
-                reading_rules.unclosed(spot, "a decoration needs a '!' on each side", ["!accent!S"])
-            )
-            return
-        spot = self.passage.spot(start + at, len(mark[0]))
-        close = nearest_names(mark[1], MARKS, 2)
-        tries = [f"!{name}!" for name in close] or ["one of: " + ", ".join(MARKS)]
-        self.fault(reading_rules.bad_cell(spot, f"there is no decoration '{mark[1]}'", tries))
 
     def bad_symbol(self, body: str, at: int, start: int) -> None:
         """Report what is no chord symbol, whole, with the nearest that there is."""

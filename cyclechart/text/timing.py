@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Literal
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import reading_rules
-from cyclechart.text.line_tree import Cell, Element, Group, Item, Repeat, SectionMark
+from cyclechart.text.line_tree import Cell, Element, Group, Item, Repeat, SectionMark, Slur
 from cyclechart.text.scripts import Value
 from cyclechart.text.source import PlacedText
 
@@ -35,6 +36,9 @@ class Strike:
     at: int
     width: int
     cell: Cell
+    text: str = ""
+    """Words above it."""
+    slur: Literal["", "starts", "ends"] = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +123,15 @@ class _Clock:
                 for _ in range(item.times):
                     self.counted(1)
                     self.run(item.items, beat)
+            elif isinstance(item, Slur):
+                self.slur(item, beat)
+
+    def slur(self, slur: Slur, beat: Fraction) -> None:
+        first = len(self.strikes)
+        self.run(slur.items, beat)
+        if len(self.strikes) > first + 1:
+            self.strikes[first] = replace(self.strikes[first], slur="starts")
+            self.strikes[-1] = replace(self.strikes[-1], slur="ends")
 
     def group(self, group: Group, beat: Fraction) -> None:
         start, before = self.now, len(self.speeds)
@@ -179,6 +192,7 @@ class _Clock:
                 at=element.at,
                 width=element.width,
                 cell=cell,
+                text=element.text,
             )
         )
 

@@ -45,6 +45,7 @@ _KINDS = {
     "barLine": "barline",
     "beam": "beam",
     "bracketSpan": "bracket",
+    "caesura": "ornament",
     "clef": "clef",
     "dir": "words",
     "dots": "dot",
@@ -54,6 +55,7 @@ _KINDS = {
     "flag": "flag",
     "gliss": "slide",
     "grpSym": "brace",
+    "hairpin": "hairpin",
     "harm": "harmony",
     "ledgerLines": "ledger",
     "mNum": "measure number",
@@ -99,7 +101,7 @@ TEXTS = frozenset(
 )
 """What is read, and must stand free of one another and of the music."""
 
-_LINES = frozenset({"brace", "bracket", "tuplet bracket", "ending line"})
+_LINES = frozenset({"brace", "bracket", "hairpin", "tuplet bracket", "ending line"})
 _MUSIC = frozenset(
     {"accidental", "beam", "clef", "dot", "flag", "ledger", "notehead", "rest", "staff", "stem"}
     | {"time"}

@@ -8,16 +8,21 @@ from fractions import Fraction
 from hypothesis import strategies as st
 
 from cyclechart.text.line_tree import (
+    HAIRPINS,
     MARKS,
     MAX_DIVISOR,
     MAX_ELEMENTS_IN_CELL,
     MAX_SPEED,
+    MAX_TEXT,
     Cell,
     Element,
     Group,
     Item,
     Repeat,
     SectionMark,
+    Slur,
+    has_slur,
+    struck,
 )
 from cyclechart.text.scripts import Value
 
@@ -30,6 +35,14 @@ SPEEDS = (
 )  # fmt: skip
 
 
+_SIGNS = st.characters(exclude_categories=["Cc", "Cs", "Zl", "Zp"])
+SAID = (
+    st.text(_SIGNS, min_size=1, max_size=MAX_TEXT)
+    | st.text('#|()[]{}!"~-/*x2 ', min_size=1, max_size=12)
+).filter(lambda text: bool(text.strip()) and '"!' not in text)
+"""Words above a note: any but those that would end them."""
+
+
 def elements(values: st.SearchStrategy[Value]) -> st.SearchStrategy[Element]:
     """Holds, rests, and notes with graces, decorations and glides."""
     notes = st.builds(
@@ -37,9 +50,12 @@ def elements(values: st.SearchStrategy[Value]) -> st.SearchStrategy[Element]:
         st.just("note"),
         values,
         st.lists(values, max_size=3).map(tuple),
-        st.lists(st.sampled_from(MARKS), max_size=2).map(tuple),
+        st.lists(st.sampled_from(MARKS), max_size=2)
+        .filter(lambda marks: not set(HAIRPINS) <= set(marks))
+        .map(tuple),
         st.booleans(),
         st.booleans(),
+        text=st.just("") | SAID,
     )
     return st.sampled_from([Element("hold"), Element("rest")]) | notes
 
@@ -65,6 +81,14 @@ def cells(values: st.SearchStrategy[Value]) -> st.SearchStrategy[Cell]:
     return st.builds(Cell, (short | full).map(_plain_glides), divisors)
 
 
+def _sound_slur(slur: Slur) -> Item:
+    """A slur over two notes or more without one in it; else the same items once."""
+    notes = list(struck(slur.items))
+    tones = all(isinstance(note.value, int) for note in notes)
+    fit = len(notes) > 1 and tones and not has_slur(slur.items)
+    return slur if fit else Repeat(slur.items, 1)
+
+
 def trees(values: st.SearchStrategy[Value] = PITCHES) -> st.SearchStrategy[tuple[Item, ...]]:
     """Whole lines: bars at the top and in repeats, none in a group."""
     cell = cells(values)
@@ -72,6 +96,7 @@ def trees(values: st.SearchStrategy[Value] = PITCHES) -> st.SearchStrategy[tuple
         cell,
         lambda inner: (
             st.builds(Group, st.lists(inner, min_size=1, max_size=3).map(tuple), SPEEDS)
+            | st.builds(Slur, st.lists(inner, min_size=1, max_size=3).map(tuple)).map(_sound_slur)
             | st.builds(
                 Repeat, st.lists(inner, min_size=1, max_size=3).map(tuple), st.integers(1, 4)
             )

@@ -19,6 +19,7 @@ from cyclechart.text.line_tree import (
     Item,
     Repeat,
     SectionMark,
+    Slur,
     write_cell,
     write_items,
 )
@@ -88,6 +89,8 @@ def test_a_tone_alone_is_read_back(script: Script, value: Value) -> None:
         ("S/1", "S"),
         ("(S|R||)*3", "(S | R ||)*3"),
         ("~!trill!{R}S'~-/2", "~!trill!{R}S'~-/2"),
+        ("(S (R)*2)  (G m)", "(S (R)*2) (G m)"),
+        ('!"slow # 2 | ("!!cresc!S', '!cresc!!"slow # 2 | ("!S'),
     ],
 )
 def test_a_text_is_written_in_one_plain_way(text: str, written: str) -> None:
@@ -113,6 +116,8 @@ def flat(items: Iterable[Item], beat: F = F(1)) -> Iterator[tuple[str, F]]:
         elif isinstance(item, Group):
             for kind, length in flat(item.items):
                 yield kind, length * beat / item.speed
+        elif isinstance(item, Slur):
+            yield from flat(item.items, beat)
         elif isinstance(item, Repeat):
             for _ in range(item.times):
                 yield from flat(item.items, beat)

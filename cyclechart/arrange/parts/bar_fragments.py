@@ -9,6 +9,8 @@ from functools import cached_property
 
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_notes import PartNote
+from cyclechart.piece.hairpins_and_slurs import HAIRPIN_ENDS
+from cyclechart.text.line_tree import CUT, HAIRPINS
 
 
 @dataclass(frozen=True)
@@ -27,14 +29,15 @@ class Fragment:
 
     @cached_property
     def content_key(self) -> Hashable:
-        """All that must be equal in bars written once: everything but the place in the file and the
-        words over it."""
+        """All that must be equal in bars written once: everything but the place in the file and
+        what its part says over it."""
         note = self.note
         return (
             note.start, note.length, note.pitch, note.syllable, note.also, note.grace, note.marks,
             note.glides, note.word, note.head, note.under, note.sa, note.tied_in, note.tied_out,
             note.chord,
             note.verses,
+            note.slurred, note.words,
         )  # fmt: skip
 
 
@@ -68,8 +71,24 @@ def _bar_fragment(note: PartNote, note_end: Fraction, bar: Bar) -> Fragment:
             tied_in=tied_in,
             tied_out=tied_out,
             text="" if tied_in else note.text,
+            words="" if tied_in else note.words,
+            marks=_marks_of_part(note.marks, tied_in, tied_out),
         )
     )
+
+
+def _marks_of_part(marks: tuple[str, ...], tied_in: bool, tied_out: bool) -> tuple[str, ...]:
+    """Return the marks of a part of a note: a hairpin begins with the first, a cut-off and the end
+    of a hairpin stand at the last."""
+    if tied_in and not _AT_START.isdisjoint(marks):
+        marks = tuple(mark for mark in marks if mark not in _AT_START)
+    if tied_out and not _AT_END.isdisjoint(marks):
+        marks = tuple(mark for mark in marks if mark not in _AT_END)
+    return marks
+
+
+_AT_START = frozenset(HAIRPINS)
+_AT_END = frozenset((CUT, HAIRPIN_ENDS))
 
 
 def join_fragments(
@@ -78,10 +97,12 @@ def join_fragments(
     """Append the notes of a further bar that begins at beat ``at``.
 
     With ``follows`` (the bar before is written just before it), a note tied from that bar is joined
-    with it.
+    with it. Where the bar before is another, no slur comes from there.
     """
-    for fragment in fragments:
+    for number, fragment in enumerate(fragments):
         note = fragment.note
+        if not number and not follows and note.slurred:
+            note = replace(note, slurred=False)
         start = at + note.start
         before = notes[-1] if notes else None
         if (
@@ -92,6 +113,10 @@ def join_fragments(
             and before.end == start
         ):
             length = before.length + note.length
-            notes[-1] = replace(before, length=length, tied_out=note.tied_out, glides=note.glides)
+            ends = tuple(mark for mark in note.marks if mark in _AT_END)
+            notes[-1] = replace(
+                before, length=length, tied_out=note.tied_out, glides=note.glides,
+                marks=before.marks + ends,
+            )  # fmt: skip
         else:
             notes.append(replace(note, start=start))

@@ -122,4 +122,6 @@ def _cue_note(note: PartNote, shift: int) -> PartNote:
         origin=(-1, -1),
         tied_in=False,
         tied_out=False,
+        slurred=False,
+        words="",
     )

@@ -16,6 +16,7 @@ from cyclechart.arrange.parts.bar_places import Knot, free_knots
 from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
 from cyclechart.arrange.sheet.measures import Measure, free_measures
 from cyclechart.arrange.timeline import FERMATA
+from cyclechart.piece.hairpins_and_slurs import slurred_notes, with_hairpin_ends
 from cyclechart.piece.model import Line
 from cyclechart.piece.player import Player
 
@@ -46,7 +47,11 @@ def free_passage(
     times = len(passage.bars)
     if line is not None and player in band.piece.players_of(step, line.name):
         octaves = player.octave_in_notes + step.directions.octave_of(player.name)
-        notes = tuple(from_note(note, note.start, note.length) for note in line.notes)
+        slurred = slurred_notes(line.notes)
+        notes = tuple(
+            from_note(note, note.start, note.length, slurred=index in slurred)
+            for index, note in enumerate(with_hairpin_ends(line.notes))
+        )
         notes = tuple(with_octaves(note, octaves) if octaves else note for note in notes)
         line_measures = free_measures(line)
         knots = [free_knots((), line_measures[-1].end, bar.length) for bar in passage.bars]

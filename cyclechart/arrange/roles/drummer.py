@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from cyclechart.arrange.roles.band_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import HandStroke, Pulse, kit_hits
+from cyclechart.arrange.roles.line_levels import CUT_TO, note_levels
 from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.roles.theka_variations import Variation, is_open, varied_theka
 from cyclechart.arrange.score import Hit, Part
@@ -19,8 +20,10 @@ from cyclechart.arrange.timeline import PlacedLine, Stretch, Timeline
 from cyclechart.catalog.instruments import Instrument
 from cyclechart.catalog.roles import COUNT
 from cyclechart.catalog.strokes import DrumSound, TimedSyllable, strokes
+from cyclechart.piece.hairpins_and_slurs import hairpins_of
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
+from cyclechart.text.line_tree import CUT
 from cyclechart.theory.cycle import Cycle
 
 SAM, STRESSED, OPEN = 18, 9, -14
@@ -216,13 +219,17 @@ class _Drummer:
 
     def composed_strokes(self, placed: PlacedLine, end: Fraction) -> list[_Stroke]:
         struck: list[_Stroke] = []
-        for note in placed.line.notes:
+        notes = placed.line.notes
+        # Only hairpins make the dynamics of strokes sound: without any they are left to the player.
+        levels = [0] * len(notes)
+        if any(True for _ in hairpins_of(notes)):
+            levels = note_levels(notes, LEVELS.get(placed.state.level, 0), LEVELS)
+        for note, level in zip(notes, levels, strict=True):
             at = placed.start_of(note)
             if at < end:
-                lift = SAM if "accent" in note.marks else 4
-                syllable = TimedSyllable(
-                    at, at + placed.length_of(note), note.syllable, note.length < 1
-                )
+                lift = (SAM if "accent" in note.marks else 4) + level
+                length = placed.length_of(note) * (CUT_TO if CUT in note.marks else 1)
+                syllable = TimedSyllable(at, at + length, note.syllable, note.length < 1)
                 struck.append(_Stroke(syllable, lift))
         return struck
 

@@ -91,7 +91,11 @@ def _with_syllables(notes: Sequence[PartNote], composed: Sequence[PartNote]) -> 
             by_start[stroke.start] = replace(stroke, head="cue", under=(stroke.syllable,))
         else:
             by_start[stroke.start] = replace(
-                note, under=(stroke.syllable,), origin=stroke.origin, marks=stroke.marks
+                note,
+                under=(stroke.syllable,),
+                origin=stroke.origin,
+                marks=stroke.marks,
+                words=stroke.words,
             )
     starts = sorted(by_start)
     ends = dict(pairwise([*starts, None]))

@@ -11,12 +11,15 @@ from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.entries import give_way
 from cyclechart.arrange.part_content import StaffContent, cut_at_free_passages, pitched_content
 from cyclechart.arrange.part_notes import line_notes
+from cyclechart.arrange.roles.line_levels import CUT_TO, SLURRED, note_levels
 from cyclechart.arrange.roles.ornaments import join_glides, note_sounds
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import PlacedLine, Timeline
+from cyclechart.piece.hairpins_and_slurs import slurred_notes
 from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.player import Player
+from cyclechart.text.line_tree import CUT
 from cyclechart.theory.tuning import Tuning
 
 LOUDNESS = {"pp": 40, "p": 54, "mp": 68, "mf": 82, "f": 98, "ff": 114}
@@ -60,7 +63,9 @@ def melody_content(
 
 def _velocity(note: Note, level: int) -> int:
     """Return the velocity of a note at a dynamic level (itself a velocity)."""
-    return min(127, level + ACCENT) if "accent" in note.marks else level
+    if "accent" in note.marks:
+        level += ACCENT
+    return max(1, min(127, level))
 
 
 def shortened(sound: Sound, length: Fraction) -> Sound:
@@ -74,13 +79,14 @@ def _line_sounds(
 ) -> Iterator[Sound]:
     notes = placed.line.notes
     state = placed.state
-    level = LOUDNESS.get(state.level, PLAIN)
+    levels = note_levels(notes, LOUDNESS.get(state.level, PLAIN), LOUDNESS)
+    slurred = slurred_notes(notes)
     base = None if state.tonic.midi == first else state.tonic.midi
     lift = 12 * (player.octave_of_melodies + placed.octave_for(player.name))
     mode = state.mode
     if mode.andolan and not player.instrument.bends:
         mode = replace(mode, andolan=())  # Fixed keys cannot shake a tone.
-    for note, after in pairwise((*notes, None)):
+    for index, (note, after) in enumerate(pairwise((*notes, None))):
         assert note is not None
         start = placed.start_of(note)
         if placed.until is not None and start >= placed.until:
@@ -90,9 +96,10 @@ def _line_sounds(
         length = placed.length_of(note)
         if placed.until is not None:
             length = min(length, placed.until - start)
-        level = next((LOUDNESS[mark] for mark in note.marks if mark in LOUDNESS), level)
         following = after if after is not None and after.start == note.end else None
+        if CUT in note.marks:
+            length, following = length * CUT_TO, None
         tempo = timeline.at(start).tempo_at(start)
-        loud = _velocity(note, level)
+        loud = _velocity(note, levels[index] - (SLURRED if index in slurred else 0))
         for sound in note_sounds(note, following, start, length, tempo, loud, mode, tuning):
             yield replace(sound, pitch=sound.pitch + lift, base=base)

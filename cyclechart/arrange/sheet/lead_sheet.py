@@ -30,6 +30,7 @@ from cyclechart.arrange.sheet.tempo_marks import TempoChange, change_word, new_t
 from cyclechart.arrange.sheet.time_signatures import with_time_signatures
 from cyclechart.arrange.stroke_lengths import stroke_length
 from cyclechart.arrange.unroller import unroll
+from cyclechart.piece.hairpins_and_slurs import with_hairpin_ends
 from cyclechart.piece.model import Line, Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.steps import Solo, Step
@@ -217,7 +218,9 @@ def _strain(
             cycle=cycle,
             key=key,
             first=False,
-            notes=line_slashes(line, None) if line.kind == "chords" else line.notes,
+            notes=(
+                line_slashes(line, None) if line.kind == "chords" else with_hairpin_ends(line.notes)
+            ),
             measures=measures,
             free=True,
             remark=", ".join(["free", *filter(None, [context])]),
@@ -225,7 +228,9 @@ def _strain(
         )
     standing = line.standing(cycle)
     shift = standing.offset
-    notes: tuple[Note, ...] = tuple(replace(note, start=note.start + shift) for note in line.notes)
+    notes: tuple[Note, ...] = tuple(
+        replace(note, start=note.start + shift) for note in with_hairpin_ends(line.notes)
+    )
     if line.kind == "strokes":
         notes = tuple(
             replace(note, length=stroke_length(note.length, note.start, cycle)) for note in notes

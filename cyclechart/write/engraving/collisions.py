@@ -30,11 +30,16 @@ def fix_collisions(drawing: Drawing, *, words: bool = False) -> None:
 
     ``words``: there are words over notes, which the engraver sets upon the rings of first beats.
     """
-    if not (words or drawing.groups["tuplet"] or drawing.groups["bracketSpan"]):
+    if not (words or has_movable(drawing)):
         return
     moved = _lifted(system_boxes(drawing))
     if moved:
         grow(drawing, min(shape.y0 for shape in moved))
+
+
+def has_movable(drawing: Drawing) -> bool:
+    """Return whether anything but words may have to be lifted, or to be lifted off."""
+    return any(drawing.groups[kind] for kind in ("tuplet", "bracketSpan", "slur", "caesura"))
 
 
 def fix_score_collisions(drawing: Drawing) -> None:

@@ -33,7 +33,9 @@ FIXED = frozenset(_FIXED.split())
 ROWS = frozenset(("dir", "harm", "reh", "tempo"))
 """The classes of texts that stand in a row, all at one height."""
 
-FLOATING = ROWS | {"bracketSpan", "fermata", "mordent", "trill", "turn", "voltaBracket"}
+FLOATING = ROWS | {
+    "bracketSpan", "caesura", "fermata", "mordent", "trill", "turn", "voltaBracket",
+}  # fmt: skip
 """The classes of what can be moved up."""
 
 UNMEASURED = frozenset(("barLine", "dynam", "layer", "verse"))
@@ -44,11 +46,13 @@ KNOWN = FIXED | FLOATING | UNMEASURED | {"tupletBracket", "tupletNum"}
 INDEXED = frozenset(
     (
         "bracketSpan",
+        "caesura",
         "dir",
         "measure",
         "meterSig",
         "meterSigGrp",
         "page-margin",
+        "slur",
         "staff",
         "tuplet",
         "tupletNum",
@@ -81,6 +85,11 @@ LEFT_PAREN, RIGHT_PAREN = "E26A", "E26B"
 CODA_SIGN = "\ue048"
 PLAIN_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯", "\ue551": "_", CODA_SIGN: "⊕"}
 """Signs within text (SMuFL figbassFlat and its neighbours, coda) and the like in a text font."""
+
+DYNAMIC_SIGNS = {
+    "\ue520": "p", "\ue522": "f", "\ue52b": "pp", "\ue52c": "mp", "\ue52d": "mf", "\ue52f": "ff",
+}  # fmt: skip
+"""Dynamics within text (SMuFL dynamicPiano and its neighbours) and their letters."""
 
 # How attributes are written.
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.write.engraving.bracket_labels import label_brackets
-from cyclechart.write.engraving.collisions import fix_collisions, fix_score_collisions
+from cyclechart.write.engraving.collisions import (
+    fix_collisions,
+    fix_score_collisions,
+    has_movable,
+)
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.ghost_notes import fix_ghost_notes
 from cyclechart.write.engraving.repeat_counts import add_repeat_counts
@@ -33,7 +36,7 @@ def fixed_score_drawings(pages: Iterable[str], strains: Sequence[Strain]) -> lis
     drawings = _labelled_drawings(pages, dict(enumerate(strains, start=1)))
     words = _has_words(strains)
     for drawing in drawings:
-        if words or drawing.groups["tuplet"] or drawing.groups["bracketSpan"]:
+        if words or has_movable(drawing):
             fix_score_collisions(drawing)
         outline_texts(drawing)
     return drawings
@@ -41,9 +44,7 @@ def fixed_score_drawings(pages: Iterable[str], strains: Sequence[Strain]) -> lis
 
 def _has_words(strains: Iterable[Strain]) -> bool:
     """Return whether there are words over notes of some strains."""
-    return any(
-        isinstance(note, PartNote) and note.text for strain in strains for note in strain.notes
-    )
+    return any(note.text for strain in strains for note in strain.notes)
 
 
 def _labelled_drawings(pages: Iterable[str], strains: Mapping[int, Strain]) -> list[Drawing]:

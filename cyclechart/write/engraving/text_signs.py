@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
-from cyclechart.write.engraving.drawing import TSPAN, Drawing
-from cyclechart.write.engraving.engraver_facts import CODA_SIGN, MUSIC_FONT, PLAIN_SIGNS
+from cyclechart.write.engraving.drawing import TSPAN, Drawing, Element
+from cyclechart.write.engraving.engraver_facts import (
+    CODA_SIGN,
+    DYNAMIC_SIGNS,
+    MUSIC_FONT,
+    PLAIN_SIGNS,
+)
 
 
 def fix_text_signs(drawing: Drawing) -> None:
@@ -14,6 +19,9 @@ def fix_text_signs(drawing: Drawing) -> None:
     """
     for span in drawing.root.iter(TSPAN) if drawing.has_music_text else ():
         text = span.text or ""
+        if text in DYNAMIC_SIGNS and span.get("font-family") == MUSIC_FONT:
+            _set_dynamic(span, DYNAMIC_SIGNS[text])
+            continue
         sign = PLAIN_SIGNS.get(text)
         if sign and span.get("font-family") == MUSIC_FONT:
             size = int(span.get("font-size", "").removesuffix("px")) * 9 // 16
@@ -23,3 +31,14 @@ def fix_text_signs(drawing: Drawing) -> None:
                 size = size * 3 // 2
                 span.text = f" {sign}"
             span.set("font-size", f"{size}px")
+
+
+def _set_dynamic(span: Element, letters: str) -> None:
+    """Set a dynamic before a word (p cresc.) in bold italics of the text's own font."""
+    size = int(span.get("font-size", "").removesuffix("px")) * 5 // 8
+    for name in ("font-family", "letter-spacing"):
+        span.attrib.pop(name, "")
+    span.text = f"{letters}\u00a0"
+    span.set("font-style", "italic")
+    span.set("font-weight", "bold")
+    span.set("font-size", f"{size}px")

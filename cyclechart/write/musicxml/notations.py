@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from lxml import etree
 
+from cyclechart.text.line_tree import CUT
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.lyrics import Lyric
@@ -58,7 +59,7 @@ def add_beams(note: Element, beams: tuple[str, ...]) -> None:
 
 
 def add_notations(note: Element, look: NoteLook) -> None:
-    """Add ties, tuplet brackets, slides and marks."""
+    """Add ties, tuplet brackets, slides, slurs and marks."""
     marks = look.marks
     ties = look.from_tie or look.to_tie or look.rings
     if marks == NO_MARKS and not (ties or look.opens or look.closes):
@@ -76,6 +77,10 @@ def add_notations(note: Element, look: NoteLook) -> None:
         _sub(notations, "slide", {"type": "stop", "line-type": "solid", "number": "1"})
     if marks.slide_starts:
         _sub(notations, "slide", {"type": "start", "line-type": "solid", "number": "1"})
+    if marks.slur_stops:
+        _sub(notations, "slur", type="stop", number="1")
+    if marks.slur_starts:
+        _sub(notations, "slur", type="start", number="1")
     if marks.first or marks.last:
         add_marks(notations, marks)
     if len(notations):
@@ -112,6 +117,8 @@ def add_marks(notations: Element, marks: NoteMarks) -> None:
             _sub(ornaments, _ORNAMENTS[mark])
         elif mark in _ARTICULATIONS:
             _sub(articulations, mark)
+    if CUT in marks.last:
+        _sub(articulations, "caesura")
     if "andolan" in marks.first:
         _sub(ornaments, "wavy-line", type="start", number="1")
     if "andolan" in marks.last:

@@ -13,6 +13,7 @@ from cyclechart.write.musicxml.chord_symbols import add_chord_symbol
 from cyclechart.write.musicxml.cue_rests import CueRest, cue_rest, is_high_cue
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
+from cyclechart.write.musicxml.hairpins import HairpinWriter
 from cyclechart.write.musicxml.measure_contents import MeasureContent, silent_content
 from cyclechart.write.musicxml.notations import (
     add_accidental,
@@ -58,6 +59,7 @@ class NoteWriter:
         self.accidentals = Accidentals(strain.key)
         self.marks = dict(marks_by_note(strain.notes))
         self.brackets = BracketWriter(strain.brackets if brackets else ())
+        self.hairpins = HairpinWriter(strain.notes)
         self.engraved = not brackets
         self.layers = NoteLayers(layers, templates) if layers is not None else None
         self.middle = middle
@@ -152,6 +154,7 @@ class NoteWriter:
             if also:
                 measure.extend(self.templates.chord(look))
         if not to_tie:
+            self.hairpins.close(measure, index)
             self.brackets.close(measure, index)
 
     def part_ties(
@@ -172,7 +175,7 @@ class NoteWriter:
     def begin_note(self, measure: Element, note: Note, index: int, marks: NoteMarks) -> str:
         """Add what comes before a note, and return the text of its grace notes."""
         self.brackets.open(measure, index)
-        if isinstance(note, PartNote) and note.text:
+        if note.text:
             add_words(measure, clean_text(note.text))
         if note.chord is not None:
             staff = 1 if self.two_staves else 0
@@ -180,6 +183,7 @@ class NoteWriter:
         if marks is NO_MARKS and not note.grace:
             return ""
         add_directions(measure, marks.first)
+        self.hairpins.open(measure, index)
         self.add_graces(measure, note, index)
         return self.grace_text(note.grace)
 

@@ -10,11 +10,12 @@ from collections.abc import Iterator, Sequence
 from typing import Any, Literal
 
 from cyclechart.arrange.roles.theka_rows import beat_strokes
-from cyclechart.arrange.sheet.brackets import Bracket
-from cyclechart.arrange.sheet.grid import Grid, GridCell, GridColumn, cycle_columns, strain_grid
+from cyclechart.arrange.sheet.grid import GridCell, GridColumn, cycle_columns, strain_grid
 from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
+from cyclechart.piece.hairpins_and_slurs import HAIRPIN_ENDS, slurs_of
 from cyclechart.piece.note import Note
 from cyclechart.text.display import settable
+from cyclechart.text.line_tree import CUT
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.mode import Mode
@@ -23,6 +24,7 @@ from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.musicxml.staff import clean_text
 from cyclechart.write.musicxml.tone_names import NAMES, ToneNamer, tone_namer
 from cyclechart.write.paper.charts import heading
+from cyclechart.write.paper.grid_spans import spans_of
 from cyclechart.write.paper.pdf_binding import page_count
 from cyclechart.write.paper.typesetting import template, typeset
 
@@ -38,6 +40,9 @@ _SHOWN_MARKS = {
     "staccato": "▾",
     "tenuto": "ten.",
     "fermata": "⌢",
+    "cresc": "cresc.",
+    "dim": "dim.",
+    CUT: "//",
 }
 """The sign of a decoration above its note; a dynamic is its own sign."""
 _DECORATIONS = {
@@ -45,6 +50,7 @@ _DECORATIONS = {
     "gam.": "shaken (gamak)",
     "mord.": "mordent",
     "plain": "not shaken",
+    "//": "cut off, then silence",
 }
 """The decorations that the page explains."""
 _SHORT_COLUMNS = {
@@ -180,7 +186,7 @@ def _theka_data(cycle: Cycle, name: str) -> dict[str, Any]:
 def _strain_data(strain: Strain, names: str) -> dict[str, Any]:
     grid = strain_grid(strain)
     name_of = tone_namer(strain.key, names)
-    spans = list(_spans(strain, grid))
+    spans = list(spans_of(strain, grid))
     return {
         "letter": strain.letter,
         "name": settable(strain.name),
@@ -217,61 +223,16 @@ def _note_data(note: Note, name_of: ToneNamer) -> dict[str, Any]:
     data = _tone_data(name_of, note.syllable if note.pitch is None else note.pitch)
     if note.grace:
         data["grace"] = [_tone_data(name_of, value) for value in note.grace]
-    if note.marks:
+    if any(mark != HAIRPIN_ENDS for mark in note.marks):
         data["marks"] = [
             {"text": _SHOWN_MARKS.get(mark, mark), "loud": mark not in _SHOWN_MARKS}
             for mark in note.marks
+            if mark != HAIRPIN_ENDS
         ]
     word = clean_text(note.word)
     if word:
         data["word"] = "–" if word in ("_", "_-") else word
     return data
-
-
-def _spans(strain: Strain, grid: Grid) -> Iterator[tuple[int, dict[str, Any]]]:
-    """Yield the brackets and the arcs of glides over the notes, each with the number of its row.
-
-    They come in the order in which they begin: a label without room moves on past the one before.
-    ``from`` and ``to``: a column and a sign of its cell, or None where a span comes from the row
-    before or goes on in the next. ``level``: brackets from 0 up, those within others lowest.
-    """
-    for span, level in sorted(_levels(strain.brackets), key=lambda entry: entry[0].first):
-        yield from _span_rows(
-            grid, span.first, span.last, kind=span.kind, label=span.label, level=level
-        )
-    for number, note in enumerate(strain.notes[:-1]):
-        if note.glides:
-            yield from _span_rows(grid, number, number + 1, kind="glide", label="", level=0)
-
-
-def _levels(spans: tuple[Bracket, ...]) -> Iterator[tuple[Bracket, int]]:
-    """Yield each bracket and its level: the shortest lowest, none on another."""
-    drawn: list[tuple[Bracket, int]] = []
-    for span in sorted(spans, key=lambda span: (span.last - span.first, span.first)):
-        over = [
-            level for other, level in drawn if other.first <= span.last and span.first <= other.last
-        ]
-        drawn.append((span, max(over, default=-1) + 1))
-        yield drawn[-1]
-
-
-def _span_rows(
-    grid: Grid, first: int, last: int, *, kind: str, label: str, level: int
-) -> Iterator[tuple[int, dict[str, Any]]]:
-    """Yield the rows that a span takes, each with its part there."""
-    start, end = grid.place(first), grid.place(last)
-    for row in range(start[0], end[0] + 1):
-        opens, closes = row == start[0], row == end[0]
-        yield (
-            row,
-            {
-                "kind": kind,
-                "label": label if opens else "",
-                "level": level,
-                "from": start[1:] if opens else None,
-                "to": end[1:] if closes else None,
-            },
-        )
 
 
 def _legend(sheet: Sheet, strains: list[dict[str, Any]]) -> Iterator[list[str]]:
@@ -304,6 +265,8 @@ def _note_legend(sheet: Sheet, signs: list[dict[str, Any]]) -> Iterator[list[str
     """Yield the signs at a note: glides, grace notes, octave dots, decorations."""
     if any(note.glides for strain in sheet.strains for note in strain.notes):
         yield ["glide", "a glide (meend)"]
+    if any(True for strain in sheet.strains for _ in slurs_of(strain.notes)):
+        yield ["slur", "in one breath or bow (slur)"]
     if any("grace" in sign for sign in signs):
         yield ["grace", "a grace note (kan)"]
     octaves = {sign.get("octave", 0) for sign in signs}

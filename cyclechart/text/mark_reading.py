@@ -1,0 +1,116 @@
+"""Reading what stands before a note of a line: decorations and the words above it; slurs."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+from cyclechart.finding import Finding
+from cyclechart.text import reading_rules
+from cyclechart.text.excerpts import clip
+from cyclechart.text.line_tree import HAIRPINS, MARKS, MAX_TEXT, Slur, has_slur, struck
+from cyclechart.text.near_names import nearest_names
+from cyclechart.text.source import PlacedText
+
+WORDS = r'!"(?:[^"\n]|"(?!!))*"!'
+"""The pattern of words above a note, with their quotes."""
+
+_EXAMPLE = '!"on cue"!S'
+_MARK = re.compile(r"!([A-Za-z]{1,20})!")
+_WORDS = re.compile(WORDS)
+_CONTROLS = frozenset(("Cc", "Cs", "Zl", "Zp"))
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """The decorations and the words before a note; ``end`` is where they end in the cell."""
+
+    names: tuple[str, ...]
+    text: str
+    end: int
+
+
+def marks_at(body: str, at: int, start: int, passage: PlacedText) -> Marks | Finding:
+    """Return the marks at an index of a cell that begins at ``start``, or what is wrong in them."""
+    first = at
+    names: list[str] = []
+    text = ""
+    while at < len(body) and body[at] == "!":
+        words = _WORDS.match(body, at)
+        if words is not None:
+            said = words[0][2:-2]
+            fault = _words_fault(said, start + at, len(words[0]), text, passage)
+            if fault is not None:
+                return fault
+            text, at = said, words.end()
+            continue
+        mark = _MARK.match(body, at)
+        if not mark or mark[1] not in MARKS:
+            return _bad_mark(body, at, start, mark, passage)
+        names.append(mark[1])
+        at = mark.end()
+    if set(HAIRPINS) <= set(names):
+        spot = passage.spot(start + first, at - first)
+        what = "a note cannot grow louder and softer at once"
+        return reading_rules.bad_cell(spot, what, ["keep one of the two"])
+    return Marks(tuple(names), text, at)
+
+
+def no_note(written: str, sign: str, at: int, passage: PlacedText) -> Finding:
+    """Return the finding on what stands before a hold or a rest and needs a note."""
+    before = "a held note (-)" if sign == "-" else "a rest (z)"
+    what = f"'{clip(written)}' must stand before a note, not before {before}"
+    spot = passage.spot(at, len(written))
+    return reading_rules.bad_cell(spot, what, ["put it before a note"])
+
+
+def slur_fault(slur: Slur, passage: PlacedText) -> Finding | None:
+    """Return what is wrong with what stands under a slur."""
+    spot = passage.spot(slur.at, slur.width)
+    notes = list(struck(slur.items))
+    if has_slur(slur.items):
+        what = "a slur cannot be inside another slur"
+        return reading_rules.bad_cell(spot, what, ["(P m) (G R)"])
+    if any(not isinstance(note.value, int) for note in notes):
+        what = "a slur joins tones; strokes have none"
+        return reading_rules.bad_cell(spot, what, ["for a repeat: ( )*3"])
+    if len(notes) < 2:
+        count = "one note" if notes else "no note"
+        what = f"a slur goes from one note to another; there is {count} in this one"
+        return reading_rules.bad_cell(spot, what, ["(P m G)", "for a repeat: ( )*3"])
+    return None
+
+
+def _words_fault(
+    text: str, at: int, width: int, before: str, passage: PlacedText
+) -> Finding | None:
+    """Return why words cannot stand above a note that has the words ``before`` already."""
+    spot = passage.spot(at, width)
+    if not text.strip():
+        return reading_rules.bad_cell(spot, "there are no words between the quotes", [_EXAMPLE])
+    if any(unicodedata.category(sign) in _CONTROLS for sign in text):
+        what = "words above a note cannot have control characters"
+        return reading_rules.bad_cell(spot, what, [_EXAMPLE])
+    if len(text) > MAX_TEXT:
+        what = f"words above a note have at most {MAX_TEXT} characters, not {len(text)}"
+        return reading_rules.too_long(spot, what, ["put the rest above a later note"])
+    if before:
+        what = "a note has one text above it"
+        return reading_rules.bad_cell(spot, what, ["put both into one pair of quotes"])
+    return None
+
+
+def _bad_mark(
+    body: str, at: int, start: int, mark: re.Match[str] | None, passage: PlacedText
+) -> Finding:
+    if mark is not None:
+        spot = passage.spot(start + at, len(mark[0]))
+        close = nearest_names(mark[1], MARKS, 2)
+        tries = [f"!{name}!" for name in close] or ["one of: " + ", ".join(MARKS)]
+        return reading_rules.bad_cell(spot, f"there is no decoration '{mark[1]}'", tries)
+    what, tries = "a decoration needs a '!' on each side", ["!accent!S"]
+    if body.startswith('!"', at):
+        what = "words above a note need quotes and a '!' on each side, all on one line"
+        tries = [_EXAMPLE]
+    return reading_rules.unclosed(passage.spot(start + at), what, tries)
