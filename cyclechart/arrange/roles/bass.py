@@ -23,6 +23,7 @@ from cyclechart.arrange.part_notes import NO_SPOT, PartNote
 from cyclechart.arrange.roles.band_hits import band_hits, stop_times
 from cyclechart.arrange.roles.given_lines import notes_with_given_lines
 from cyclechart.arrange.roles.melody import LOUDNESS
+from cyclechart.arrange.roles.playing_ranges import bass_sa
 from cyclechart.arrange.roles.turn_cycles import PERIOD, stretches_in_turns
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Stretch, Timeline
@@ -36,9 +37,6 @@ from cyclechart.theory.tones import show_pitch
 LOUD = 80
 ON_SAM, LEAD = 8, -12
 """Velocity added on sam, and on a lead into it."""
-
-UNDER_SA = 3
-"""Semitones of the range kept under the bass's Sa for a lead into it."""
 
 FREE_SECONDS = 8
 """Seconds, about, after which Sa is struck again in a free stretch."""
@@ -62,7 +60,7 @@ def pedal_part(timeline: Timeline, player: Player) -> Part:
     for stretch, number in stretches_in_turns(timeline):
         if stretch.improvised_throughout(player.name):
             continue
-        floor = _bass_sa(stretch, player)
+        floor = bass_sa(stretch.tonic, player)
         base = None if stretch.tonic == first else stretch.tonic.midi
         level = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
         tones = _free_tones(stretch) if stretch.kind == "free" else _metered_tones(stretch, number)
@@ -116,7 +114,7 @@ def _with_band_hits(
         here = timeline.at(at)
         if here.kind != "metered" or player.name in here.soloists_at(at):
             continue
-        pitch = _bass_sa(here, player)
+        pitch = bass_sa(here.tonic, player)
         base = None if here.tonic == first else here.tonic.midi
         after = (sound.start for sound in sounds if sound.start > at)
         end = min(at + longest, *after, timeline.end)
@@ -143,15 +141,9 @@ def _landing_sound(timeline: Timeline, player: Player, first: Tonic | None) -> I
     if stretch.start <= at and begins_there and stretch.end > stretch.start:
         return
     base = None if stretch.tonic == first else stretch.tonic.midi
-    pitch = _bass_sa(stretch, player)
+    pitch = bass_sa(stretch.tonic, player)
     length = timeline.end - at
     yield Sound(at, length, pitch, LOUD + ON_SAM, show_pitch(pitch), 0, base)
-
-
-def _bass_sa(stretch: Stretch, player: Player) -> int:
-    """Return the bass's Sa in semitones from the middle Sa: the lowest with room under it."""
-    lowest = player.instrument.low + UNDER_SA + 12 * player.octave
-    return -((stretch.tonic.midi - lowest) // 12) * 12
 
 
 def bass_figure(cycle: Cycle, mode: Mode, number: int) -> tuple[BassTone, ...]:

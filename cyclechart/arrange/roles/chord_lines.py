@@ -12,11 +12,10 @@ from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.chord_slashes import ChordSpan, beats_of_bar, chord_slashes
 from cyclechart.arrange.entries import give_way
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote
-from cyclechart.arrange.roles.bass import UNDER_SA
 from cyclechart.arrange.roles.chord_voicings import voice
 from cyclechart.arrange.roles.comping import CompedStrike, comped
 from cyclechart.arrange.roles.melody import ACCENT, LOUDNESS
-from cyclechart.arrange.roles.voicings import LOUD, voicing_range
+from cyclechart.arrange.roles.playing_ranges import LOUD_CHORD, UNDER_SA, voicing_range
 from cyclechart.arrange.score import Sound
 from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.catalog.roles import LineKind
@@ -135,7 +134,7 @@ def _sounds(
 ) -> Iterator[Sound]:
     """Yield the sounds of a strike, a voice for each key."""
     marks = strike.span.note.marks if strike.start == strike.span.start else ()
-    loud = LOUD_ROOT if player.role.plays_roots else LOUD
+    loud = LOUD_ROOT if player.role.plays_roots else LOUD_CHORD
     loud += level - LOUDNESS["mf"] + strike.lift + (ACCENT if "accent" in marks else 0)
     length = strike.length * (STACCATO if "staccato" in marks else 1)
     base = None if tonic == first else tonic.midi

@@ -14,6 +14,7 @@ from cyclechart.arrange.assigned_lines import assigned_spans, lines_of
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_content import cut_at_free_passages
 from cyclechart.arrange.part_notes import PartNote, line_notes
+from cyclechart.arrange.roles.chord_lines import chord_line_notes, chord_line_sounds
 from cyclechart.arrange.roles.melody import melody_sounds, shortened
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Timeline
@@ -75,7 +76,9 @@ def notes_with_given_lines(
 
 def _given_sounds(piece: Piece, timeline: Timeline, player: Player) -> list[Sound]:
     """Return the sounds of the lines that a player is given, in order."""
-    sounds = [] if player.role.plays_melody else melody_sounds(timeline, player, piece.tuning)
+    sounds = chord_line_sounds(piece, timeline, player)
+    if not player.role.plays_melody:
+        sounds += melody_sounds(timeline, player, piece.tuning)
     return sorted(sounds, key=lambda sound: sound.start)
 
 
@@ -83,7 +86,7 @@ def _given_notes(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player
 ) -> list[PartNote]:
     """Return the notes of the lines that a player is given, in order."""
-    notes: list[PartNote] = []
+    notes = chord_line_notes(piece, timeline, bars, player)
     if not player.role.plays_melody:
         notes += cut_at_free_passages(line_notes(timeline, player, "melody"), bars)
     return sorted(notes, key=lambda note: note.start)

@@ -23,6 +23,7 @@ from cyclechart.arrange.part_notes import NO_SPOT, PartNote, slash
 from cyclechart.arrange.roles.band_hits import hits_along, stop_times
 from cyclechart.arrange.roles.given_lines import notes_with_given_lines
 from cyclechart.arrange.roles.melody import LOUDNESS
+from cyclechart.arrange.roles.playing_ranges import LOUD_CHORD, voicing_range
 from cyclechart.arrange.roles.turn_cycles import PERIOD, stretches_in_turns
 from cyclechart.arrange.roles.voicing_choices import Choice, choices
 from cyclechart.arrange.score import Part, Sound
@@ -33,18 +34,8 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 
-LOUD = 62
 SOFTER, HIT = 10, 14
 """Velocity taken off in an open section and in a free stretch, and added to a hit of the band."""
-CENTRE = 62
-"""The MIDI key around which voicings lie: over the bass, under the melody."""
-SPREAD = 13
-"""Semitones to either side of it."""
-
-TREBLE, TREBLE_SPAN = (55, 86), 24
-"""The lowest and highest key written on a treble staff alone, G3 and D6, two ledger lines from it,
-and how far up from the lowest voicings then reach."""
-
 ORDER = ("fourths", "open", "fourths", "close")
 """The shapes of the cycles in turn."""
 
@@ -92,7 +83,7 @@ def voicings_part(timeline: Timeline, player: Player) -> Part:
         if stretch.improvised_throughout(player.name):
             continue
         base = None if stretch.tonic == first else stretch.tonic.midi
-        level = LOUD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
+        level = LOUD_CHORD + (LOUDNESS[stretch.level] - LOUDNESS["mf"] if stretch.level else 0)
         strikes = (
             _free_strikes(stretch) if stretch.kind == "free" else _metered_strikes(stretch, number)
         )
@@ -203,23 +194,6 @@ def _nearest_voicing(
         # Rather another shape than the same chord struck again.
         chosen = min((*found, *choices(stretch.mode, midi, low, high, "")), key=cost)[0]
     return chosen
-
-
-def voicing_range(player: Player) -> tuple[int, int]:
-    """Return the lowest and the highest MIDI key of a player's voicings.
-
-    On a single treble staff none needs more than two ledger lines, unless the player asks for
-    another octave.
-    """
-    instrument = player.instrument
-    low, high = max(instrument.low, CENTRE - SPREAD), min(instrument.high, CENTRE + SPREAD)
-    if instrument.staves == 1 and instrument.clef == "treble":
-        lowest, highest = (key + instrument.transposes for key in TREBLE)
-        if lowest > low:
-            low, high = lowest, min(instrument.high, lowest + TREBLE_SPAN)
-        if not player.octave:
-            high = min(high, highest)
-    return low + 12 * player.octave, high + 12 * player.octave
 
 
 def _staleness(pitches: tuple[int, ...], recent: Sequence[tuple[int, ...]]) -> int:
