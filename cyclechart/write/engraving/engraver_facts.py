@@ -45,6 +45,7 @@ INDEXED = frozenset(
     (
         "bracketSpan",
         "dir",
+        "harm",
         "measure",
         "meterSig",
         "meterSigGrp",

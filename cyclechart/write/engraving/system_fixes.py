@@ -40,9 +40,11 @@ def fixed_score_drawings(pages: Iterable[str], strains: Sequence[Strain]) -> lis
 
 
 def _has_words(strains: Iterable[Strain]) -> bool:
-    """Return whether there are words over notes of some strains."""
+    """Return whether there are words or chord symbols over notes of some strains."""
     return any(
-        isinstance(note, PartNote) and note.text for strain in strains for note in strain.notes
+        isinstance(note, PartNote) and (note.text or note.chord is not None)
+        for strain in strains
+        for note in strain.notes
     )
 
 
