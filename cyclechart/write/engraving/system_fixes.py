@@ -42,9 +42,12 @@ def fixed_score_drawings(pages: Iterable[str], strains: Sequence[Strain]) -> lis
 def _has_words(strains: Iterable[Strain]) -> bool:
     """Return whether there are words or chord symbols over notes of some strains."""
     return any(
-        isinstance(note, PartNote) and (note.text or note.chord is not None)
+        strain.symbols
+        or any(
+            isinstance(note, PartNote) and (note.text or note.chord is not None)
+            for note in strain.notes
+        )
         for strain in strains
-        for note in strain.notes
     )
 
 

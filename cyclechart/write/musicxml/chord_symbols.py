@@ -87,11 +87,18 @@ def _changes(kind: Sequence[Degree], degrees: Sequence[Degree]) -> Iterator[Degr
 
 
 def add_chord_symbol(
-    measure: Element, symbol: ChordSymbol, tonic: Tonic, *, staff: int = 0, engraved: bool = False
+    measure: Element,
+    symbol: ChordSymbol,
+    tonic: Tonic,
+    *,
+    staff: int = 0,
+    offset: int = 0,
+    engraved: bool = False,
 ) -> None:
     """Add a chord symbol over the next note, in the letters of a reader whose Sa is ``tonic``.
 
-    ``staff``: the number of its staff, 0 for the only one; ``engraved``: it is for a picture, where
+    ``staff``: the number of its staff, 0 for the only one; ``offset``: the ticks from the next note
+    to where it stands; ``engraved``: it is for a picture, where
     degrees would be drawn beside the text of the kind, which says them already, and all of it is
     one text that keeps the next symbol away.
     """
@@ -110,6 +117,8 @@ def add_chord_symbol(
         _sub(degree, "degree-value").text = str(change.value)
         _sub(degree, "degree-alter").text = str(change.alter)
         _sub(degree, "degree-type").text = change.type
+    if offset:
+        _sub(harmony, "offset").text = str(offset)
     if staff:
         _sub(harmony, "staff").text = str(staff)
 
