@@ -48,7 +48,8 @@ def with_brackets(token: re.Pattern[str]) -> re.Pattern[str]:
 def is_of_chord(body: str, tail: str) -> bool:
     """Return whether the ``/`` between two texts belongs to a chord symbol: before a bass, or in
     6/9."""
-    return not tail[:1].isdigit() or (tail == "9" and re.search(r"(?<!\d)6$", body) is not None)
+    in_quality = re.match(r"9(?!\d)", tail) and re.search(r"(?<!\d)6$", body)
+    return not tail[:1].isdigit() or in_quality is not None
 
 
 def chords_script(text: str, tonic: Tonic) -> Script:

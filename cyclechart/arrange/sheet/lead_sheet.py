@@ -13,6 +13,7 @@ from fractions import Fraction
 from cyclechart.arrange.chord_slashes import line_slashes
 from cyclechart.arrange.leader_texts import swing_text
 from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
+from cyclechart.arrange.sheet.chords_over import chords_over
 from cyclechart.arrange.sheet.measures import free_measures, measures_of
 from cyclechart.arrange.sheet.model import LINE_STRAINS, Sheet, StaffKey, Strain
 from cyclechart.arrange.sheet.road_map import (
@@ -76,7 +77,11 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         counted = [AFTER_COUNT_IN] if first is not None and road[first].counted_in else []
         remark = ", ".join([*differences, *counted])
         strain = _strain(line, mark, cycle, key=key, context=remark, eduppu=piece.eduppu)
-        strain = replace(strain, tones=further.get((name, cycle, sa), ""))
+        strain = replace(
+            strain,
+            tones=further.get((name, cycle, sa), ""),
+            symbols=chords_over(piece, (name, cycle, sa), strain.measures[-1].end),
+        )
         strains.append(_with_tempo(piece, strain, (name, cycle, sa)))
     strains = list(_with_signatures(strains))
     drawn = [not strain.silent for strain in strains]

@@ -18,6 +18,7 @@ from cyclechart.arrange.sheet.tempo_marks import TempoChange
 from cyclechart.catalog.instruments import Clef, Staff
 from cyclechart.catalog.roles import LineKind
 from cyclechart.piece.note import Note
+from cyclechart.theory.chord_symbols import ChordSymbol
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import (
@@ -121,6 +122,8 @@ class Strain:
     """A warning of the change at the next strain, or ""."""
     break_before: str = ""
     """The break that the piece asks for before it: ``page``, ``system`` or ""."""
+    symbols: tuple[tuple[Fraction, ChordSymbol], ...] = ()
+    """Of a lead sheet: the chords of another line that sound with it, each with its beat."""
     continues: bool = False
     """True for a coda that begins within a step: the step's letter stands where the step begins."""
 
@@ -143,6 +146,7 @@ class Strain:
     def ticks(self) -> int:
         """The fewest ticks a beat on which every note and measure is exact."""
         times = [note.start for note in self.notes] + [note.length for note in self.notes]
+        times += [at for at, _ in self.symbols]
         for measure in self.measures:
             times += (measure.start, measure.length, measure.beat)
         if self.rests:

@@ -48,6 +48,7 @@ INDEXED = frozenset(
         "bracketSpan",
         "caesura",
         "dir",
+        "harm",
         "measure",
         "meterSig",
         "meterSigGrp",

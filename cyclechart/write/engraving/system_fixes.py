@@ -43,8 +43,11 @@ def fixed_score_drawings(pages: Iterable[str], strains: Sequence[Strain]) -> lis
 
 
 def _has_words(strains: Iterable[Strain]) -> bool:
-    """Return whether there are words over notes of some strains."""
-    return any(note.text for strain in strains for note in strain.notes)
+    """Return whether there are words or chord symbols over notes of some strains."""
+    return any(
+        strain.symbols or any(note.text or note.chord is not None for note in strain.notes)
+        for strain in strains
+    )
 
 
 def _labelled_drawings(pages: Iterable[str], strains: Mapping[int, Strain]) -> list[Drawing]:

@@ -6,7 +6,10 @@ from __future__ import annotations
 from cyclechart.arrange.sheet.measures import CLOSING
 from cyclechart.write.engraving.drawing import PATH, TEXT, Drawing, Element, G
 from cyclechart.write.engraving.engraver_facts import STAFF_LINE, STRAIGHT, TRANSLATION, VIEW_BOX
-from cyclechart.write.engraving.svg_shapes import text_shape
+from cyclechart.write.engraving.svg_shapes import Shape, text_shape
+
+BETWEEN = 60
+"""The least distance between two chord symbols, likewise."""
 
 EDGE = 20
 """The distance of a text from the edge, in the units of a drawing."""
@@ -32,6 +35,25 @@ def keep_texts_inside(drawing: Drawing) -> None:
             elif shape.x1 <= edge:
                 continue
             text.set("x", str(int(float(text.get("x", "0")) - (shape.x1 - right))))
+    _space_symbols(drawing, edge)
+
+
+def _space_symbols(drawing: Drawing, edge: float) -> None:
+    """Move chord symbols that stand at one height to the left, off those after them, and off the
+    right edge."""
+    rows: dict[str, list[tuple[Element, Shape]]] = {}
+    for group in drawing.groups["harm"]:
+        for text in group.iter(TEXT):
+            shape = text_shape(text)
+            if shape is not None:
+                rows.setdefault(text.get("y", "0"), []).append((text, shape))
+    for row in rows.values():
+        right = edge
+        for text, shape in sorted(row, key=lambda one: -one[1].x0):
+            away = max(0.0, shape.x1 - right)
+            if away:
+                text.set("x", str(int(float(text.get("x", "0")) - away)))
+            right = shape.x0 - away - BETWEEN
 
 
 def _end_of_measure(group: Element) -> int:

@@ -11,6 +11,9 @@ from cyclechart.theory.spelling import Spelled, Tonic
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
 
+AIR = "\u00a0\u00a0"
+"""The space behind a symbol in a picture: the page's letters are wider than the engraver's."""
+
 KINDS: dict[str, tuple[Degree, ...]] = {
     "major": ((1, 0), (3, 4), (5, 7)),
     "minor": ((1, 0), (3, 3), (5, 7)),
@@ -84,25 +87,38 @@ def _changes(kind: Sequence[Degree], degrees: Sequence[Degree]) -> Iterator[Degr
 
 
 def add_chord_symbol(
-    measure: Element, symbol: ChordSymbol, tonic: Tonic, *, staff: int = 0, engraved: bool = False
+    measure: Element,
+    symbol: ChordSymbol,
+    tonic: Tonic,
+    *,
+    staff: int = 0,
+    offset: int = 0,
+    engraved: bool = False,
 ) -> None:
     """Add a chord symbol over the next note, in the letters of a reader whose Sa is ``tonic``.
 
-    ``staff``: the number of its staff, 0 for the only one; ``engraved``: it is for a picture, where
-    degrees would be drawn beside the text of the kind, which says them already.
+    ``staff``: the number of its staff, 0 for the only one; ``offset``: the ticks from the next note
+    to where it stands; ``engraved``: it is for a picture, where
+    degrees would be drawn beside the text of the kind, which says them already, and all of it is
+    one text that keeps the next symbol away.
     """
     harmony = _sub(measure, "harmony", placement="above")
     _add_tone(_sub(harmony, "root"), "root", symbol.spelled_root(tonic))
     kind, changes = kind_of(symbol.degrees)
-    _sub(harmony, "kind", text=shown_suffix(symbol.suffix)).text = kind
     bass = symbol.spelled_bass(tonic)
-    if bass is not None:
+    text = shown_suffix(symbol.suffix)
+    if engraved:
+        text += (f"/{bass}" if bass is not None else "") + AIR
+    _sub(harmony, "kind", text=text).text = kind
+    if bass is not None and not engraved:
         _add_tone(_sub(harmony, "bass"), "bass", bass)
     for change in () if engraved else changes:
         degree = _sub(harmony, "degree", {"print-object": "no"})
         _sub(degree, "degree-value").text = str(change.value)
         _sub(degree, "degree-alter").text = str(change.alter)
         _sub(degree, "degree-type").text = change.type
+    if offset:
+        _sub(harmony, "offset").text = str(offset)
     if staff:
         _sub(harmony, "staff").text = str(staff)
 

@@ -11,6 +11,7 @@ from lxml import etree
 from cyclechart.arrange.sheet.measures import CLOSING, OPENING, Measure
 from cyclechart.arrange.sheet.model import Reader, Sheet, StaffKey, Strain
 from cyclechart.catalog.instruments import Clef
+from cyclechart.write.musicxml.chord_symbols import add_chord_symbol
 from cyclechart.write.musicxml.directions import (
     add_clap,
     end_of_tempo_change,
@@ -236,8 +237,21 @@ class StrainWriter:
                 _add_drone(element, self.strain.key)
             if measure.sign and not self.strain.free and self.shows_signs:
                 add_clap(element, measure.sign, measure.opens)
+            self.add_symbols(element, measure)
             self.notes.add_measure(element, content, context.beat, rest_style)
         self.add_right_barline(element, at, measure)
+
+    def add_symbols(self, element: Element, measure: Measure) -> None:
+        """Add the chords of another line that sound in a measure."""
+        for at, symbol in self.strain.symbols:
+            if measure.start <= at < measure.end:
+                add_chord_symbol(
+                    element,
+                    symbol,
+                    self.strain.key.tonic,
+                    offset=int((at - measure.start) * self.context.beat),
+                    engraved=self.context.engraved,
+                )
 
     def rest_measures(self, element: Element, at: int, measure: Measure) -> Iterator[Element]:
         """Yield the whole cycles of a multiple rest, a measure each; the last may be cut off."""

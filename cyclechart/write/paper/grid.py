@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any, Literal
 
+from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.arrange.sheet.grid import GridCell, GridColumn, cycle_columns, strain_grid
 from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
@@ -196,7 +197,7 @@ def _strain_data(strain: Strain, names: str) -> dict[str, Any]:
         "rows": [
             {
                 "label": str(row.cycle) if row.cycle and len(grid.rows) > 1 else "",
-                "cells": [_cell_data(cell, strain.notes, name_of) for cell in row.cells],
+                "cells": [_cell_data(cell, strain, name_of) for cell in row.cells],
                 "spans": [part for at, part in spans if at == number],
             }
             for number, row in enumerate(grid.rows)
@@ -204,23 +205,25 @@ def _strain_data(strain: Strain, names: str) -> dict[str, Any]:
     }
 
 
-def _cell_data(
-    cell: GridCell | None, notes: tuple[Note, ...], name_of: ToneNamer
-) -> dict[str, Any] | None:
+def _cell_data(cell: GridCell | None, strain: Strain, name_of: ToneNamer) -> dict[str, Any] | None:
     if cell is None:
         return None
     signs = []
     for sign in cell.signs:
-        data: dict[str, Any] = {"kind": sign.kind, "at": float(sign.at)}
-        if sign.kind == "note":
-            data |= _note_data(notes[sign.note], name_of)
+        note = strain.notes[sign.note] if sign.note >= 0 else None
+        goes_on = isinstance(note, PartNote) and note.head == "slash" and note.chord is None
+        data: dict[str, Any] = {"kind": "hold" if goes_on else sign.kind, "at": float(sign.at)}
+        if note is not None and data["kind"] == "note":
+            data |= _note_data(note, name_of, strain.key.tonic)
         signs.append(data)
     return {"parts": cell.parts, "signs": signs}
 
 
-def _note_data(note: Note, name_of: ToneNamer) -> dict[str, Any]:
-    """Return a note's letter, with its grace notes, marks and word if it has any."""
-    data = _tone_data(name_of, note.syllable if note.pitch is None else note.pitch)
+def _note_data(note: Note, name_of: ToneNamer, sa: Tonic) -> dict[str, Any]:
+    """Return a note's letter or its chord symbol, with its grace notes, marks and word if it has
+    any."""
+    said = note.syllable if note.pitch is None else note.pitch
+    data = _tone_data(name_of, said if note.chord is None else note.chord.in_letters(sa))
     if note.grace:
         data["grace"] = [_tone_data(name_of, value) for value in note.grace]
     if any(mark != HAIRPIN_ENDS for mark in note.marks):
