@@ -91,6 +91,21 @@ def _worked_out(derivation: Derivation, source: Line, mode: Mode, cycle: Cycle |
     return faster(phrase, derivation.speed)
 
 
+def in_place_of(line: Line, phrase: Phrase, mode: Mode) -> Phrase:
+    """Return the music of a line that has the rhythm of its source, where a chain has worked that
+    out anew as this phrase; ``mode`` is that of the source."""
+    assert line.derivation is not None
+    if line.derivation.changes_pitches:
+        phrase = replace(phrase, notes=_at_new_pitches(line.derivation, phrase, mode))
+    notes = _numbered(phrase, line.spot, line.derivation)
+    sung = line.notes if len(line.notes) == len(notes) else notes
+    notes = tuple(
+        replace(note, word=one.word, verses=one.verses)
+        for note, one in zip(notes, sung, strict=True)
+    )
+    return replace(phrase, notes=notes, whole=phrase.whole and line.whole)
+
+
 def _at_new_pitches(derivation: Derivation, phrase: Phrase, mode: Mode) -> tuple[Note, ...]:
     """The notes of a melody, turned, moved and taken into another mode; graces go with them."""
     degrees = Degrees(mode)

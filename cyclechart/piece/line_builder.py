@@ -14,7 +14,7 @@ from cyclechart.piece.cadences import MOST_STEPS, Recipe, work_out
 from cyclechart.piece.chain_links import astray, other_kind, wrong_number
 from cyclechart.piece.chord_rhythm import OWN, WRITTEN, rhythm_of, struck_in_rhythm
 from cyclechart.piece.derivation_reader import without_source
-from cyclechart.piece.derived_lines import derived_from
+from cyclechart.piece.derived_lines import derived_from, in_place_of
 from cyclechart.piece.heading import eduppu_from
 from cyclechart.piece.line_modes import LineModes
 from cyclechart.piece.line_text import (
@@ -422,6 +422,15 @@ class _Builder:
         beat = (begins - 1) % cycle.beats + 1
         if wanted in self.links:
             return self.end_to_end(self.node.pairs[wanted][0], beat, cycle, landing, inside=True)
+        if line.derivation is not None and wanted not in self.recipes:
+            source = self.built[line.derivation.source]
+            assert source is not None
+            below = self.node.pairs[source.name][0]
+            phrase, cadences = self.music_at(below, begins, cycle, landing)
+            mode = self.modes.of_source(wanted, source, self.built)
+            return in_place_of(line, phrase, mode), tuple(
+                replace(one, spot=name.spot) for one in cadences
+            )
         recipe = self.recipes[wanted]
         if landing.early is not None:
             recipe = replace(recipe, question=replace(recipe.question, early=landing.early))

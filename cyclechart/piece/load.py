@@ -28,6 +28,7 @@ from cyclechart.piece.model import ANY_CYCLE, Line, Piece
 from cyclechart.piece.players import players_from
 from cyclechart.piece.shape import PieceShape
 from cyclechart.piece.size_limits import refuse_endless
+from cyclechart.piece.sources import with_sources
 from cyclechart.piece.step_state import begins_within, cycles_played, eduppu_within, states_through
 from cyclechart.piece.steps import StepState
 from cyclechart.piece.swing import STRAIGHT, swing_from
@@ -127,7 +128,7 @@ def _piece(
     first = StepState(cycle or ANY_CYCLE, mode or _ANY_MODE, tonic, tempo, swing=swing, under=under)
     form_node = root.get("form")
     states = findings.take(states_through(form_node, first, library))
-    played = cycles_played(form_node, states)
+    played = with_sources(cycles_played(form_node, states), root.get("lines"))
     modes = line_modes(form_node, states, root.get("lines"), first.mode, library)
     # A line is read in the first cycle that it is played in.
     lines = findings.take(

@@ -90,7 +90,7 @@ def backwards(phrase: Phrase) -> Phrase:
     earlier. It has no words and no section lines.
     """
     length = phrase.length
-    gliding = (False, *(note.glides for note in phrase.notes[:-1]))
+    gliding = [False, *(note.glides for note in phrase.notes)][: len(phrase.notes)]
     notes = [
         replace(
             note,
