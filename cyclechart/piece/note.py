@@ -13,6 +13,10 @@ from cyclechart.finding import Spot
 from cyclechart.text.timing import SectionLine, Speed
 from cyclechart.theory.chord_symbols import ChordSymbol
 
+CUT_TO = Fraction(3, 4)
+"""The share of its written length that a note with a cut-off sounds, at most (our choice): long
+enough to be that note, short enough for the silence to be heard. Nothing glides out of it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Note:

@@ -6,7 +6,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Spot
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.line_tree import HAIRPINS, MARKS, MAX_TEXT, Slur, has_slur, struck
@@ -20,6 +20,11 @@ _EXAMPLE = '!"on cue"!S'
 _MARK = re.compile(r"!([A-Za-z]{1,20})!")
 _WORDS = re.compile(WORDS)
 _CONTROLS = frozenset(("Cc", "Cs", "Zl", "Zp"))
+
+
+def has_open_words(cell: str) -> bool:
+    """Return whether words begin in a cell and do not end there."""
+    return '!"' in cell and '!"' in _WORDS.sub("", cell)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +63,18 @@ def marks_at(body: str, at: int, start: int, passage: PlacedText) -> Marks | Fin
 
 
 def no_note(written: str, sign: str, at: int, passage: PlacedText) -> Finding:
-    """Return the finding on what stands before a hold or a rest and needs a note."""
+    """Return the finding on what is ``written`` before a hold or a rest and needs a note."""
     before = "a held note (-)" if sign == "-" else "a rest (z)"
     what = f"'{clip(written)}' must stand before a note, not before {before}"
-    spot = passage.spot(at, len(written))
-    return reading_rules.bad_cell(spot, what, ["put it before a note"])
+    return reading_rules.bad_cell(passage.spot(at), what, ["put it before a note"])
+
+
+def no_tone(spot: Spot, before: str, after: str) -> Finding:
+    """Return the finding on a cell that ends where a tone is due, between two characters."""
+    if before == "!" and after in ("(", "["):
+        what = f"what is between ! ! stands before a note: after the '{after}'"
+        return reading_rules.bad_cell(spot, what, [f"{after}!accent!S"])
+    return reading_rules.bad_cell(spot, f"a tone is missing after '{before}'")
 
 
 def slur_fault(slur: Slur, passage: PlacedText) -> Finding | None:

@@ -27,7 +27,14 @@ from cyclechart.text.line_tree import (
     SectionMark,
     Slur,
 )
-from cyclechart.text.mark_reading import WORDS, marks_at, no_note, slur_fault
+from cyclechart.text.mark_reading import (
+    WORDS,
+    has_open_words,
+    marks_at,
+    no_note,
+    no_tone,
+    slur_fault,
+)
 from cyclechart.text.near_names import nearest_names
 from cyclechart.text.scripts import Script, Value
 from cyclechart.text.source import PlacedText
@@ -92,6 +99,8 @@ class _LineReader:
                 break
             if match["cell"] is not None:
                 stack[-1][2].append(self.cell(match["cell"], start))
+                if has_open_words(match["cell"]):  # what follows may be words too
+                    at = (text + "\n").index("\n", at)
             elif match["bar"] is not None:
                 self.bar(match["bar"], start, stack)
             elif match["open"] is not None:
@@ -270,7 +279,7 @@ class _LineReader:
                 return None
             grace, at = read
         if before < at < len(body) and body[at] in "-z":
-            self.fault(no_note(body[before:at], body[at], start + before, self.passage))
+            self.fault(no_note(body[before:at], body[at], start + at, self.passage))
             return None
         tones = self.tone(body, at, start)
         if tones is None:
@@ -394,8 +403,7 @@ class _LineReader:
         spot = self.passage.spot(start + min(at, len(body) - 1))
         if not rest:
             before = body[at - 1] if at else ""
-            what = f"a tone is missing after '{before}'"
-            self.fault(reading_rules.bad_cell(spot, what))
+            self.fault(no_tone(spot, before, self.text[start + at : start + at + 1]))
         elif rest[0] in "}":
             self.fault(reading_rules.unclosed(spot, "'}' has no opening brace"))
         else:

@@ -257,7 +257,7 @@ BAD: list[tuple[str, Script, str, int]] = [
     ("S [R]tigan", SARGAM_SCRIPT, "bad-cell", 5),
     ("S [R | G]x2", SARGAM_SCRIPT, "bad-cell", 6),
     ("S [(R | G)*2]x2", SARGAM_SCRIPT, "bad-cell", 7),
-    ("S (R)", SARGAM_SCRIPT, "bad-cell", 5),
+    ("S (R)", SARGAM_SCRIPT, "bad-cell", 3),
     ("S (R)*0", SARGAM_SCRIPT, "too-long", 5),
     ("S (R)*1001", SARGAM_SCRIPT, "too-long", 5),
     ("S (R)3", SARGAM_SCRIPT, "bad-cell", 5),

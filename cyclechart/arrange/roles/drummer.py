@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from cyclechart.arrange.roles.band_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import HandStroke, Pulse, kit_hits
-from cyclechart.arrange.roles.line_levels import CUT_TO, note_levels
+from cyclechart.arrange.roles.line_levels import note_levels
 from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.roles.theka_variations import Variation, is_open, varied_theka
 from cyclechart.arrange.score import Hit, Part
@@ -22,6 +22,7 @@ from cyclechart.catalog.roles import COUNT
 from cyclechart.catalog.strokes import DrumSound, TimedSyllable, strokes
 from cyclechart.piece.hairpins_and_slurs import hairpins_of
 from cyclechart.piece.model import Piece
+from cyclechart.piece.note import CUT_TO
 from cyclechart.piece.player import Player
 from cyclechart.text.line_tree import CUT
 from cyclechart.theory.cycle import Cycle

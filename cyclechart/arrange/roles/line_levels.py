@@ -1,4 +1,4 @@
-"""How loud each note of a line is, and how long one with a cut-off: dynamics, hairpins, slurs.
+"""How loud each note of a line is: its dynamics, its hairpins, its slurs.
 
 A hairpin goes evenly, in time, from the level in force to the dynamic that ends it; where none
 follows, or one on the wrong side, it goes one step of the dynamics up or down. It gets there on the
@@ -8,7 +8,6 @@ note that ends it, in a line that ends first on its last note.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from fractions import Fraction
 
 from cyclechart.piece.hairpins_and_slurs import Hairpin, hairpins_of
 from cyclechart.piece.note import Note
@@ -16,10 +15,6 @@ from cyclechart.piece.note import Note
 SLURRED = 8
 """Velocity taken from a note that a slur joins to the one before it: it is not struck anew, or only
 softly (common practice; the figure is our choice)."""
-
-CUT_TO = Fraction(3, 4)
-"""The share of its written length that a note with a cut-off sounds, at most (our choice): long
-enough to be that note, short enough for the silence to be heard. Nothing glides out of it."""
 
 
 def note_levels(notes: Sequence[Note], level: int, levels: Mapping[str, int]) -> list[int]:

@@ -11,13 +11,13 @@ from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.entries import give_way
 from cyclechart.arrange.part_content import StaffContent, cut_at_free_passages, pitched_content
 from cyclechart.arrange.part_notes import line_notes
-from cyclechart.arrange.roles.line_levels import CUT_TO, SLURRED, note_levels
+from cyclechart.arrange.roles.line_levels import SLURRED, note_levels
 from cyclechart.arrange.roles.ornaments import join_glides, note_sounds
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.piece.hairpins_and_slurs import slurred_notes
 from cyclechart.piece.model import Piece
-from cyclechart.piece.note import Note
+from cyclechart.piece.note import CUT_TO, Note
 from cyclechart.piece.player import Player
 from cyclechart.text.line_tree import CUT
 from cyclechart.theory.tuning import Tuning

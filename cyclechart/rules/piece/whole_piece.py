@@ -7,7 +7,9 @@ from fractions import Fraction
 
 from cyclechart.finding import Finding, Place
 from cyclechart.piece.model import Piece
+from cyclechart.piece.note import CUT_TO
 from cyclechart.rules.rule import Rule, place_of, rule
+from cyclechart.text.line_tree import CUT
 from cyclechart.theory.ticks import FINEST, grid_for, largest_error
 
 
@@ -46,7 +48,8 @@ def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
         for note in line.notes:
             at = line.begins - 1 + note.start
             half = at + note.length / 2 if "staccato" in note.marks else at
-            for time in (at, at + note.length, half):
+            cut = at + note.length * CUT_TO if CUT in note.marks else at
+            for time in (at, at + note.length, half, cut):
                 if time.denominator not in onsets:
                     onsets[time.denominator] = []
                     spots[time.denominator] = (line, note)
