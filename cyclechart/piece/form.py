@@ -166,8 +166,8 @@ class _StepReader:
         if not self.known_line(value):
             return None
         line = self.lines[name]
-        if line is not None and line.kind == "strokes":
-            what = "a line of strokes keeps time: only a melody can be played free of meter"
+        if line is not None and line.kind != "melody":
+            what = f"a line of {line.kind} keeps time: only a melody can be played free of meter"
             self.wrong(value, what, f"play: {name}")
             return None
         return self.free_step(value, True, seconds, self.by(line))
@@ -235,7 +235,7 @@ class _StepReader:
             self.wrong(over, what, *others)
         elif self.left_for(soloist, line, by):
             return line
-        elif soloist.role.lines == line.kind:
+        elif soloist.takes(line.kind):
             what = (
                 f"{soloist.name} takes the solo, and cannot also play '{line.name}', "
                 "which keeps time"
@@ -252,7 +252,7 @@ class _StepReader:
         return [
             player.name
             for player in self.band.values()
-            if player.role.lines == line.kind
+            if player.takes(line.kind)
             and player.name != soloist.name
             and (not by or player.name in by)
         ]
@@ -338,11 +338,11 @@ class _StepReader:
         return self.band.get(name)
 
     def can_play(self, player: Player, line: Line, node: Node, example: str = "by: [{}]") -> bool:
-        if player.role.lines == line.kind:
+        if player.takes(line.kind):
             return True
         what = f"{player.name} plays {player.plays}, and '{line.name}' is "
         what += "a melody" if line.kind == "melody" else "for drums"
-        able = [one.name for one in self.band.values() if one.role.lines == line.kind]
+        able = [one.name for one in self.band.values() if one.takes(line.kind)]
         self.wrong(node, what, *(example.format(name) for name in able[:2]))
         return False
 

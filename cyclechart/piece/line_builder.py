@@ -122,7 +122,7 @@ class _Builder:
 
     def build(self, named: Scalar, shape: LineShape, node: Mapping) -> Line | None:
         """Return a line from its node: its text, its cadence or its chain."""
-        given = [key for key in (*SCRIPTS, "cadence", "chain") if key in node.pairs]
+        given = [key for key in (*SCRIPTS, "kit", "cadence", "chain") if key in node.pairs]
         if len(given) > 1:
             what = f"the line is written twice, as {given[0]} and as {given[1]}"
             spot = node.key(given[1]).spot

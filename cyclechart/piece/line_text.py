@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from cyclechart.catalog import kit
+from cyclechart.catalog.roles import LineKind
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.model import Lands, Line
@@ -29,6 +31,9 @@ from cyclechart.theory.exact import parse_exact, show_exact
 from cyclechart.theory.spelling import Tonic
 
 MAX_NAME = 60
+
+_KINDS: dict[str, LineKind] = {"strokes": "strokes", "kit": "kit"}
+"""The kinds of the lines whose text is no melody, by their keys."""
 
 _LANDS = re.compile(r"(anagat|atit)\s+(\S.*)")
 
@@ -99,7 +104,7 @@ def phrase_from(
             findings.append(reading_rules.wrong_value(text.spot, f"{called} has no beats"))
         return None, findings
     phrase = Phrase(
-        kind="strokes" if key == "strokes" else "melody",
+        kind=_KINDS.get(key, "melody"),
         notes=tuple(_note(strike, passage, key) for strike in timed.strikes),
         section_lines=timed.section_lines,
         speeds=timed.speeds,
@@ -117,9 +122,11 @@ def with_words(phrase: Phrase, text: Scalar, bars: list[Fraction]) -> tuple[Phra
 
 
 def script_named(key: str, tonic: Tonic) -> Script:
-    """The script of a line's key: sargam, strokes, letters, degrees or solfa16."""
+    """The script of a line's key: sargam, strokes, letters, degrees, solfa16 or kit."""
     if key == "strokes":
         return strokes().script()
+    if key == "kit":
+        return kit.script()
     if key == "letters":
         return letters_script(tonic)
     return {"sargam": SARGAM_SCRIPT, "degrees": DEGREES_SCRIPT, "solfa16": SOLFA16_SCRIPT}[key]
@@ -144,13 +151,14 @@ def _note(strike: Strike, passage: PlacedText, script: str) -> Note:
         length=strike.length,
         spot=passage.spot(strike.at, strike.width),
         pitch=value if isinstance(value, int) else None,
-        syllable=value if isinstance(value, str) else "",
+        syllable=value if isinstance(value, str) and script != "kit" else "",
         grace=strike.grace,
         marks=strike.marks,
         glides=strike.glides,
         cell=passage.text[cell.at : cell.at + cell.width],
         within=(strike.at - cell.at, strike.at - cell.at + strike.width),
         script=script,
+        drums=kit.struck_at_once(value) if isinstance(value, str) and script == "kit" else (),
     )
 
 

@@ -336,7 +336,7 @@ class Piece:
     def players_of(self, step: Step, line: str) -> tuple[Player, ...]:
         """Return the players of a line in a step."""
         kind = self.lines[line].kind
-        able = [player for player in self.players if player.role.lines == kind]
+        able = [player for player in self.players if player.takes(kind)]
         named: Iterable[str] = ()
         if isinstance(step, Play):
             named = next((players for name, players in step.parts if name == line), ())

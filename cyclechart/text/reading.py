@@ -18,6 +18,7 @@ from cyclechart.text.line_tree import (
     MAX_ELEMENTS_IN_CELL,
     MAX_SPEED,
     MAX_TIMES,
+    ORNAMENTS,
     SPEEDS,
     Cell,
     Element,
@@ -246,9 +247,11 @@ class _LineReader:
         glide_in = body[at] == "~"
         at += glide_in
         marks: list[str] = []
+        if not self.script.pitched and self.glides(body, first, start):
+            return None
         while at < len(body) and body[at] == "!":
             mark = _MARK.match(body, at)
-            if not mark or mark[1] not in MARKS:
+            if not mark or mark[1] not in self.marks:
                 self.bad_mark(body, at, start, mark)
                 return None
             marks.append(mark[1])
@@ -280,6 +283,19 @@ class _LineReader:
             more.append(Element("note", other, at=end, width=stop - end))
             end = stop
         return [note, *more]
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """The decorations that a note can have."""
+        return tuple(m for m in MARKS if self.script.pitched or m not in ORNAMENTS)
+
+    def glides(self, body: str, at: int, start: int) -> bool:
+        """Return whether a cell without pitches has a glide from an index on; report it."""
+        glide = body.find("~", at)
+        if glide >= 0:
+            spot = self.passage.spot(start + glide)
+            self.fault(reading_rules.bad_cell(spot, "a drum cannot glide", ["leave out the ~"]))
+        return glide >= 0
 
     def grace(self, body: str, at: int, start: int) -> tuple[tuple[Value, ...], int] | None:
         close = body.find("}", at)
@@ -354,13 +370,19 @@ class _LineReader:
             )
             return
         spot = self.passage.spot(start + at, len(mark[0]))
-        close = nearest_names(mark[1], MARKS, 2)
-        tries = [f"!{name}!" for name in close] or ["one of: " + ", ".join(MARKS)]
-        self.fault(reading_rules.bad_cell(spot, f"there is no decoration '{mark[1]}'", tries))
+        close = nearest_names(mark[1], self.marks, 2)
+        tries = [f"!{name}!" for name in close] or ["one of: " + ", ".join(self.marks)]
+        what = f"there is no decoration '{mark[1]}'"
+        if mark[1] in MARKS:
+            what = f"a drum cannot have !{mark[1]}!"
+        self.fault(reading_rules.bad_cell(spot, what, tries))
 
     def bad_tone(self, body: str, at: int, start: int, matched: str) -> None:
         if matched:
             spot = self.passage.spot(start + at, len(matched))
+            if self.script.unread is not None:
+                self.fault(reading_rules.bad_cell(spot, *self.script.unread(matched)))
+                return
             what = f"'{matched}' is more than three octaves from Sa"
             if self.script.read(matched.rstrip("',")) is None:
                 what = f"'{matched}' is not a tone of {self.script.name}"
@@ -375,7 +397,8 @@ class _LineReader:
         elif rest[0] in "}":
             self.fault(reading_rules.unclosed(spot, "'}' has no opening brace"))
         else:
-            what = f"'{rest[0]}' is not a tone of {self.script.name}"
+            noun = "a tone of" if self.script.pitched else "a drum of the"
+            what = f"'{rest[0]}' is not {noun} {self.script.name}"
             self.fault(reading_rules.bad_cell(spot, what, self.tries(rest[0])))
 
     def tries(self, letter: str) -> list[str]:

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from cyclechart.arrange.part_notes import struck_together
 from cyclechart.arrange.sheet.brackets import line_brackets
 from cyclechart.arrange.sheet.measures import free_measures, measures_of
 from cyclechart.arrange.sheet.model import LINE_STRAINS, Sheet, StaffKey, Strain
@@ -222,10 +223,12 @@ def _strain(
     standing = line.standing(cycle)
     shift = standing.offset
     notes = tuple(replace(note, start=note.start + shift) for note in line.notes)
-    if line.kind == "strokes":
+    if line.kind in ("strokes", "kit"):
         notes = tuple(
             replace(note, length=stroke_length(note.length, note.start, cycle)) for note in notes
         )
+    if line.kind == "kit":
+        notes = tuple(struck_together(note) for note in notes)
     end = shift + line.length
     body = end if end > 0 else Fraction(0)
     pads = shift > 0 or not (standing.shape == "loops" and (end % cycle.beats) != 0)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise, product
 
+from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Line, Piece
 from cyclechart.piece.note import Note
@@ -153,7 +154,13 @@ def unplayed_line(piece: Piece, this: Rule) -> Iterator[Finding]:
             if line is None or name in told or piece.players_of(step, name):
                 continue
             told.add(name)
-            melody = line.kind == "melody"
-            what = "melodies" if melody else "the drums"
-            tries = ["flute: {plays: melody}" if melody else "tabla: {plays: theka}"]
-            yield this.found(step.spot, f"nobody plays {what}, so '{name}' is silent", *tries)
+            what, example = _PLAYED_BY.get(line.kind, _PLAYED_BY["melody"])
+            yield this.found(step.spot, f"nobody plays {what}, so '{name}' is silent", example)
+
+
+_PLAYED_BY: dict[LineKind, tuple[str, str]] = {
+    "melody": ("melodies", "flute: {plays: melody}"),
+    "strokes": ("the drums", "tabla: {plays: theka}"),
+    "kit": ("the drum kit", "drum-kit: {plays: theka}"),
+}
+"""What nobody plays where a line is silent, and a player who does, by the kind of line."""
