@@ -91,6 +91,16 @@ def from_note(
     )
 
 
+def struck_together(note: Note) -> PartNote:
+    """Return a note of a kit line as it is written: its first drum, with the others at its time."""
+    first, *others = note.drums
+    written = note if isinstance(note, PartNote) else from_note(note, note.start, note.length)
+    graces = tuple(name for value in note.grace for name in str(value).split("+")[:1])
+    return replace(
+        written, syllable=first, also=tuple(others), drums=(), grace=graces, under=()
+    )  # fmt: skip
+
+
 def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[PartNote]:
     """Return a player's composed notes of one kind in beats of the timeline, without those of
     passages without meter."""

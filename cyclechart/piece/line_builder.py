@@ -29,7 +29,7 @@ from cyclechart.piece.line_text import (
 from cyclechart.piece.model import Cadence, Lands, Line
 from cyclechart.piece.note import Phrase
 from cyclechart.piece.phrase_edits import joined
-from cyclechart.piece.shape import SCRIPTS, LineShape, PieceShape
+from cyclechart.piece.shape import LineShape, PieceShape
 from cyclechart.piece.words import verses_in
 from cyclechart.text import reading_rules
 from cyclechart.text.chord_script import CHORDS
@@ -159,7 +159,11 @@ class _Builder:
 
     def unstruck(self, named: Scalar, shape: LineShape, node: Mapping) -> Line | None:
         """Return a line from its node, before its chords are struck in a rhythm."""
-        given = [key for key in (*SCRIPTS, CHORDS, "cadence", "chain", "from") if key in node.pairs]
+        given = [
+            key
+            for key in (*SCRIPTS, CHORDS, "kit", "cadence", "chain", "from")
+            if key in node.pairs
+        ]
         if len(given) > 1:
             what = f"the line is written twice, as {given[0]} and as {given[1]}"
             spot = node.key(given[1]).spot

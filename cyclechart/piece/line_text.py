@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from cyclechart.catalog import kit
 from cyclechart.catalog.roles import LineKind
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Findings
@@ -34,7 +35,7 @@ from cyclechart.theory.spelling import Tonic
 
 MAX_NAME = 60
 
-_KINDS: dict[str, LineKind] = {"strokes": "strokes", CHORDS: "chords"}
+_KINDS: dict[str, LineKind] = {"strokes": "strokes", CHORDS: "chords", "kit": "kit"}
 """The kind of the line that a text makes, by its key; a melody for all others."""
 
 _LANDS = re.compile(r"(anagat|atit)\s+(\S.*)")
@@ -137,9 +138,11 @@ def with_words(
 
 
 def script_named(key: str, tonic: Tonic) -> Script:
-    """The script of a line's key: sargam, strokes, letters, degrees or solfa16."""
+    """The script of a line's key: sargam, strokes, letters, degrees, solfa16 or kit."""
     if key == "strokes":
         return strokes().script()
+    if key == "kit":
+        return kit.script()
     if key == "letters":
         return letters_script(tonic)
     return {"sargam": SARGAM_SCRIPT, "degrees": DEGREES_SCRIPT, "solfa16": SOLFA16_SCRIPT}[key]
@@ -164,7 +167,7 @@ def _note(strike: Strike, passage: PlacedText, script: str) -> Note:
         length=strike.length,
         spot=passage.spot(strike.at, strike.width),
         pitch=value if isinstance(value, int) else None,
-        syllable=value if isinstance(value, str) else "",
+        syllable=value if isinstance(value, str) and script != "kit" else "",
         grace=tuple(one for one in strike.grace if not isinstance(one, ChordSymbol)),
         marks=strike.marks,
         glides=strike.glides,
@@ -174,6 +177,7 @@ def _note(strike: Strike, passage: PlacedText, script: str) -> Note:
         within=(strike.at - cell.at, strike.at - cell.at + strike.width),
         script=script,
         chord=value if isinstance(value, ChordSymbol) else None,
+        drums=kit.struck_at_once(value) if isinstance(value, str) and script == "kit" else (),
     )
 
 

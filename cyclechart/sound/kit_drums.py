@@ -31,6 +31,9 @@ KICK, STICK, SNARE, CLAP, GHOST, HAT, PEDAL, OPEN_HAT, CRASH, RIDE, WAVE = (
 """Bass drum 1, side stick (a rim, and the tap of the count), acoustic snare, hand clap, electric
 snare (a ghosted one), closed, pedal and open hi-hat, crash 1, ride 1, tambourine (the wave)."""
 
+LOW_TOM, MID_TOM, HIGH_TOM, BELL = 43, 47, 50, 53
+"""High floor tom, low-mid tom, high tom, ride bell."""
+
 
 def hit(key: int, velocity: int) -> Wave:
     """Return a hit of the kit or the counting hands, shape (frames,), ending in exact zero.
@@ -52,6 +55,27 @@ def _kick(hard: float) -> Floats:
     body = gliding_sine(track, 0.55, 1.0) + gliding_sine(track * 1.593, 0.22, 0.35)
     click = 0.28 * hard * noise_burst(1500, 2500 + 3000 * hard, 0.025, 11, frames)
     return fade_in(body + click, 0.0015)
+
+
+def _tom(hz: float, t60: float, seed: int) -> Callable[[float], Floats]:
+    """Return the function of a tom whose head settles at ``hz`` and rings for ``t60`` seconds."""
+
+    def tom(hard: float) -> Floats:
+        """Return the tom: a head that the stroke stretches, its upper modes, the stick."""
+        frames = _frames(t60)
+        seconds = np.arange(frames) / RATE
+        track = hz * (1 + 0.22 * hard * np.exp(-seconds / 0.045))
+        body = gliding_sine(track, t60, 1.0) + gliding_sine(track * 1.593, 0.55 * t60, 0.42)
+        head = decaying_modes(
+            hz * np.array([2.136, 2.295, 2.653]),
+            0.3 * t60,
+            (0.4 + 0.6 * hard) * linear_gains([-13, -15, -19]),
+            frames,
+        )
+        click = 0.2 * hard * noise_burst(900, 2200 + 3000 * hard, 0.02, seed, frames)
+        return fade_in(body + head + click, 0.001)
+
+    return tom
 
 
 def _snare(hard: float) -> Floats:
@@ -114,6 +138,17 @@ def _ride(hard: float) -> Floats:
     )
     bed /= np.abs(bed).max()
     return bed + (0.25 + 0.25 * hard) * fade_in(ping, 0.0006)
+
+
+def _bell(hard: float) -> Floats:
+    """Return the bell of the ride: few strong modes of its thick dome over a little of the bed."""
+    bed = _metal(hard, (700, 12_000), 1.6, 19, edge=(4000, 12_000, 0.15, 0.3), builds=0.008)
+    modes = np.array([1180.0, 1790.0, 2640.0, 3390.0, 4510.0, 6120.0])
+    dome = decaying_modes(
+        modes, [1.5, 1.3, 1.0, 0.8, 0.5, 0.3], linear_gains([-2, 0, -2, -4, -8, -11]), len(bed)
+    )
+    bed /= np.abs(bed).max()
+    return (0.2 + 0.1 * hard) * bed + 0.5 * fade_in(dome, 0.0005)
 
 
 def _crash(hard: float) -> Floats:
@@ -185,5 +220,7 @@ HITS: dict[int, tuple[Callable[[float], Floats], float]] = {
     KICK: (_kick, 0.85), SNARE: (_snare, 0.8), GHOST: (_ghost, 0.5), STICK: (_stick, 0.7),
     HAT: (_hat, 0.5), PEDAL: (_pedal, 0.4), OPEN_HAT: (_open_hat, 0.45), RIDE: (_ride, 0.4),
     CRASH: (_crash, 0.65), CLAP: (_clap, 0.6), WAVE: (_wave, 0.35),
+    LOW_TOM: (_tom(82, 0.75, 41), 0.8), MID_TOM: (_tom(118, 0.6, 42), 0.78),
+    HIGH_TOM: (_tom(165, 0.5, 43), 0.75), BELL: (_bell, 0.45),
 }  # fmt: skip
 """The function of each sound and its peak at velocity 127: the balance of the kit."""

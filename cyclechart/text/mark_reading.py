@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from cyclechart.finding import Finding, Spot
@@ -36,8 +37,13 @@ class Marks:
     end: int
 
 
-def marks_at(body: str, at: int, start: int, passage: PlacedText) -> Marks | Finding:
-    """Return the marks at an index of a cell that begins at ``start``, or what is wrong in them."""
+def marks_at(
+    body: str, at: int, start: int, passage: PlacedText, allowed: Collection[str] = MARKS
+) -> Marks | Finding:
+    """Return the marks at an index of a cell that begins at ``start``, or what is wrong in them.
+
+    ``allowed``: the decorations that a note of the script can have.
+    """
     first = at
     names: list[str] = []
     text = ""
@@ -51,8 +57,8 @@ def marks_at(body: str, at: int, start: int, passage: PlacedText) -> Marks | Fin
             text, at = said, words.end()
             continue
         mark = _MARK.match(body, at)
-        if not mark or mark[1] not in MARKS:
-            return _bad_mark(body, at, start, mark, passage)
+        if not mark or mark[1] not in allowed:
+            return _bad_mark(body, at, start, mark, passage, allowed)
         names.append(mark[1])
         at = mark.end()
     if set(HAIRPINS) <= set(names):
@@ -114,13 +120,21 @@ def _words_fault(
 
 
 def _bad_mark(
-    body: str, at: int, start: int, mark: re.Match[str] | None, passage: PlacedText
+    body: str,
+    at: int,
+    start: int,
+    mark: re.Match[str] | None,
+    passage: PlacedText,
+    allowed: Collection[str],
 ) -> Finding:
     if mark is not None:
         spot = passage.spot(start + at, len(mark[0]))
-        close = nearest_names(mark[1], MARKS, 2)
-        tries = [f"!{name}!" for name in close] or ["one of: " + ", ".join(MARKS)]
-        return reading_rules.bad_cell(spot, f"there is no decoration '{mark[1]}'", tries)
+        close = nearest_names(mark[1], allowed, 2)
+        tries = [f"!{name}!" for name in close] or ["one of: " + ", ".join(allowed)]
+        what = f"there is no decoration '{mark[1]}'"
+        if mark[1] in MARKS:
+            what = f"a drum cannot have !{mark[1]}!"
+        return reading_rules.bad_cell(spot, what, tries)
     what, tries = "a decoration needs a '!' on each side", ["!accent!S"]
     if body.startswith('!"', at):
         what = "words above a note need quotes and a '!' on each side, all on one line"

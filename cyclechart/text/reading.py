@@ -13,11 +13,13 @@ from cyclechart.text import reading_rules
 from cyclechart.text.chord_script import is_of_chord, with_brackets
 from cyclechart.text.excerpts import clip
 from cyclechart.text.line_tree import (
+    MARKS,
     MAX_DEPTH,
     MAX_DIVISOR,
     MAX_ELEMENTS_IN_CELL,
     MAX_SPEED,
     MAX_TIMES,
+    ORNAMENTS,
     SPEEDS,
     Cell,
     Element,
@@ -267,7 +269,9 @@ class _LineReader:
         first = at
         glide_in = body[at] == "~"
         at += glide_in
-        marks = marks_at(body, at, start, self.passage)
+        if not self.script.pitched and self.glides(body, first, start):
+            return None
+        marks = marks_at(body, at, start, self.passage, self.marks)
         if isinstance(marks, Finding):
             self.fault(marks)
             return None
@@ -308,6 +312,19 @@ class _LineReader:
             more.append(Element("note", other, at=end, width=stop - end))
             end = stop
         return [note, *more]
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """The decorations that a note can have."""
+        return tuple(m for m in MARKS if self.script.pitched or m not in ORNAMENTS)
+
+    def glides(self, body: str, at: int, start: int) -> bool:
+        """Return whether a cell without pitches has a glide from an index on; report it."""
+        glide = body.find("~", at)
+        if glide >= 0:
+            spot = self.passage.spot(start + glide)
+            self.fault(reading_rules.bad_cell(spot, "a drum cannot glide", ["leave out the ~"]))
+        return glide >= 0
 
     def grace(self, body: str, at: int, start: int) -> tuple[tuple[Value, ...], int] | None:
         close = body.find("}", at)
@@ -394,6 +411,9 @@ class _LineReader:
     def bad_tone(self, body: str, at: int, start: int, matched: str) -> None:
         if matched:
             spot = self.passage.spot(start + at, len(matched))
+            if self.script.unread is not None:
+                self.fault(reading_rules.bad_cell(spot, *self.script.unread(matched)))
+                return
             what = f"'{matched}' is more than three octaves from Sa"
             if self.script.read(matched.rstrip("',")) is None:
                 what = f"'{matched}' is not a tone of {self.script.name}"
@@ -407,7 +427,8 @@ class _LineReader:
         elif rest[0] in "}":
             self.fault(reading_rules.unclosed(spot, "'}' has no opening brace"))
         else:
-            what = f"'{rest[0]}' is not a tone of {self.script.name}"
+            noun = "a tone of" if self.script.pitched else "a drum of the"
+            what = f"'{rest[0]}' is not {noun} {self.script.name}"
             self.fault(reading_rules.bad_cell(spot, what, self.tries(rest[0])))
 
     def tries(self, letter: str) -> list[str]:

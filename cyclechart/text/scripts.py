@@ -1,13 +1,13 @@
 """The scripts that a line can be written in.
 
 A script has a pattern for the tone of one element, and reads and writes its value: semitones above
-the middle Sa, a drum syllable, or a chord symbol.
+the middle Sa, a drum syllable, a chord symbol, or the drums of a kit that are struck at once.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from cyclechart.theory.chord_symbols import ChordSymbol
@@ -39,6 +39,10 @@ class Script:
     """The value at an index of a cell and where it ends; for chord symbols only."""
     mend: Callable[[str, int], tuple[str, str, list[str]]] | None = None
     """What stands at an index of a cell that is no value: its text, why not, what to try."""
+    unread: Callable[[str], tuple[str, list[str]]] | None = None
+    """What is wrong with a tone that cannot be read, and what to try; None for the plain words."""
+    pitched: bool = True
+    """False where nothing can glide or shake."""
 
 
 def _marked(text: str) -> tuple[str, int]:
@@ -124,4 +128,40 @@ def letters_script(tonic: Tonic) -> Script:
         read=lambda text: read(text.replace("♭", "b").replace("♯", "#")),
         write=_to_table([plain[semitone] for semitone in range(12)]),
         hint="the letters are C D E F G A B with # or b",
+    )
+
+
+def kit_script(drums: Mapping[str, str], hint: str) -> Script:
+    """The drums of a kit by their letters, with + between those that are struck at once.
+
+    ``drums``: the name of each letter. A value has the names, with + between.
+    """
+    letter_of = {name: letter for letter, name in drums.items()}
+
+    def read(text: str) -> Value | None:
+        struck = text.split("+")
+        if not set(struck) <= set(drums) or len(set(struck)) < len(struck):
+            return None
+        return "+".join(drums[letter] for letter in struck)
+
+    def unread(text: str) -> tuple[str, list[str]]:
+        struck = text.split("+")
+        unknown = next((letter for letter in struck if letter not in drums), None)
+        if unknown is None:
+            twice = next(letter for letter in struck if struck.count(letter) > 1)
+            return f"'{text}' has '{twice}' twice at once", ["+".join(dict.fromkeys(struck))]
+        if not unknown:
+            return "'+' stands between two drums", [hint]
+        small = unknown.lower()
+        tries = [f"{small} (the letters are small)"] if small in drums else []
+        return f"'{unknown}' is not a drum of the kit", [*tries, hint]
+
+    return Script(
+        name="kit",
+        tone=re.compile(r"[A-Ya-y](?:\+[A-Ya-y]?)*|\+[A-Ya-y]?"),
+        read=read,
+        write=lambda value: "+".join(letter_of[name] for name in str(value).split("+")),
+        hint=hint,
+        unread=unread,
+        pitched=False,
     )

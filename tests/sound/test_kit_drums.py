@@ -23,7 +23,7 @@ from cyclechart.arrange.roles.drum_kit import (
     SNARE,
 )  # fmt: skip
 from cyclechart.arrange.roles.drummer import CLAP, TAP, WAVE
-from cyclechart.sound.kit_drums import HITS, hit
+from cyclechart.sound.kit_drums import BELL, HIGH_TOM, HITS, LOW_TOM, MID_TOM, hit
 from cyclechart.sound.rate import RATE, Wave
 
 KEYS = st.sampled_from(sorted(HITS))
@@ -109,12 +109,45 @@ def test_the_wave_is_softer_than_the_clap_and_begins_softly() -> None:
     assert tap.tobytes() == hit(RIM, 100).tobytes()  # one key, General MIDI's side stick
 
 
+@pytest.mark.parametrize(("key", "low", "high"), [(LOW_TOM, 75, 95), (MID_TOM, 108, 130),
+                                                  (HIGH_TOM, 150, 180)])  # fmt: skip
+def test_a_tom_settles_at_its_pitch_and_bends_down_to_it(key: int, low: int, high: int) -> None:
+    wave = hit(key, 110)
+    strength = np.abs(np.fft.rfft(wave[RATE // 8 : RATE // 3], 1 << 17))
+    hz = np.fft.rfftfreq(1 << 17, 1 / RATE)
+    settled = float(hz[int(np.argmax(strength))])
+    assert low < settled < high
+    early = np.abs(np.fft.rfft(wave[: RATE // 25], 1 << 17))
+    assert float(hz[int(np.argmax(early))]) > settled
+
+
+def test_toms_from_low_to_high_between_kick_and_snare_and_ringing_longer_the_lower() -> None:
+    keys = (KICK, LOW_TOM, MID_TOM, HIGH_TOM, SNARE)
+    assert [centroid(hit(key, 100)) for key in keys] == sorted(centroid(hit(k, 100)) for k in keys)
+    rings = [falls(hit(key, 100), 30) for key in (LOW_TOM, MID_TOM, HIGH_TOM)]
+    assert rings == sorted(rings, reverse=True)
+    assert 0.2 < rings[-1] < rings[0] < 1
+
+
+def test_the_bell_of_the_ride_is_clearer_and_louder_than_the_ride() -> None:
+    # Of the bell a few strong tones are heard, of the ride a bed (from memory): more of the bell's
+    # strength stands in its strongest tones.
+    def tonal(key: int) -> float:
+        strength = np.sort(np.abs(np.fft.rfft(hit(key, 100)[: RATE // 2])) ** 2)[::-1]
+        return float(strength[:60].sum() / strength.sum())
+
+    assert tonal(BELL) > tonal(RIDE)
+    assert peak(hit(BELL, 100)) > peak(hit(RIDE, 100))
+    assert falls(hit(BELL, 100), 40) > falls(hit(HAT, 100), 40)
+
+
 def test_balance() -> None:
     peaks = {key: peak(hit(key, 127)) for key in HITS}
     assert max(peaks.values()) < 0.9
     assert peaks[KICK] >= peaks[SNARE] > peaks[GHOST]
     assert peaks[SNARE] > peaks[HAT] >= peaks[PEDAL]
     assert peaks[CRASH] > peaks[RIDE]
+    assert peaks[KICK] >= peaks[LOW_TOM] >= peaks[MID_TOM] >= peaks[HIGH_TOM] > peaks[HAT]
 
 
 @settings(max_examples=25)

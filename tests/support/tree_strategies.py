@@ -14,6 +14,7 @@ from cyclechart.text.line_tree import (
     MAX_ELEMENTS_IN_CELL,
     MAX_SPEED,
     MAX_TEXT,
+    ORNAMENTS,
     Cell,
     Element,
     Group,
@@ -43,18 +44,23 @@ SAID = (
 """Words above a note: any but those that would end them."""
 
 
-def elements(values: st.SearchStrategy[Value]) -> st.SearchStrategy[Element]:
-    """Holds, rests, and notes with graces, decorations and glides."""
+def elements(
+    values: st.SearchStrategy[Value], *, pitched: bool = True
+) -> st.SearchStrategy[Element]:
+    """Holds, rests, and notes with graces, decorations and glides; no glides and no ornaments where
+    nothing is ``pitched``."""
+    marks = MARKS if pitched else tuple(mark for mark in MARKS if mark not in ORNAMENTS)
+    glides = st.booleans() if pitched else st.just(False)
     notes = st.builds(
         Element,
         st.just("note"),
         values,
         st.lists(values, max_size=3).map(tuple),
-        st.lists(st.sampled_from(MARKS), max_size=2)
+        st.lists(st.sampled_from(marks), max_size=2)
         .filter(lambda marks: not set(HAIRPINS) <= set(marks))
         .map(tuple),
-        st.booleans(),
-        st.booleans(),
+        glides,
+        glides,
         text=st.just("") | SAID,
     )
     return st.sampled_from([Element("hold"), Element("rest")]) | notes
@@ -72,9 +78,9 @@ def _plain_glides(held: list[Element]) -> tuple[Element, ...]:
     return tuple(made)
 
 
-def cells(values: st.SearchStrategy[Value]) -> st.SearchStrategy[Cell]:
+def cells(values: st.SearchStrategy[Value], *, pitched: bool = True) -> st.SearchStrategy[Cell]:
     """Short cells of every kind of element, and full ones of plain notes."""
-    short = st.lists(elements(values), min_size=1, max_size=4)
+    short = st.lists(elements(values, pitched=pitched), min_size=1, max_size=4)
     plain = st.builds(Element, st.just("note"), values)
     full = st.lists(plain, min_size=1, max_size=MAX_ELEMENTS_IN_CELL)
     divisors = st.just(1) | st.integers(1, MAX_DIVISOR)
@@ -89,9 +95,11 @@ def _sound_slur(slur: Slur) -> Item:
     return slur if fit else Repeat(slur.items, 1)
 
 
-def trees(values: st.SearchStrategy[Value] = PITCHES) -> st.SearchStrategy[tuple[Item, ...]]:
+def trees(
+    values: st.SearchStrategy[Value] = PITCHES, *, pitched: bool = True
+) -> st.SearchStrategy[tuple[Item, ...]]:
     """Whole lines: bars at the top and in repeats, none in a group."""
-    cell = cells(values)
+    cell = cells(values, pitched=pitched)
     barless: st.SearchStrategy[Item] = st.recursive(
         cell,
         lambda inner: (

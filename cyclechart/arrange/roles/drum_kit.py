@@ -10,46 +10,27 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
 
 from cyclechart.arrange.score import Hit
+from cyclechart.catalog.kit import DRUM, DRUMS, FASTEST, Limb
 from cyclechart.catalog.strokes import DrumSound
 
 KICK, SNARE, RIM, GHOST, HAT, PEDAL, RIDE, OPEN_HAT, CRASH = (
-    36, 38, 37, 40, 42, 44, 51, 46, 49,
+    DRUM[name].key
+    for name in (
+        "kick", "snare", "rim", "ghost", "hat", "foot", "ride", "open-hat", "crash"
+    )
 )  # fmt: skip
-"""General MIDI percussion keys (GM 1): bass drum 1, acoustic snare, side stick, electric snare,
-closed, pedal and open hi-hat, ride and crash cymbal 1."""
+"""The percussion keys of what the kit has for the strokes of the hand drums."""
 
-KIT = {
-    KICK: "kick", SNARE: "snare", RIM: "rim", GHOST: "ghost", HAT: "hat", PEDAL: "foot",
-    RIDE: "ride", OPEN_HAT: "open-hat", CRASH: "crash",
-}  # fmt: skip
-"""The name of each drum in a written part."""
-
-KIT_NAMES = {
-    "kick": "bass drum", "foot": "hi-hat, foot", "snare": "snare", "ghost": "ghost stroke",
-    "rim": "cross-stick", "hat": "hi-hat", "open-hat": "hi-hat, open", "ride": "ride",
-    "crash": "crash",
-}  # fmt: skip
-"""The name of each in words, for the key at the head of a part, feet first."""
+KIT = {drum.key: drum.name for drum in DRUMS}
+"""The name of each drum in a written part, by its percussion key."""
 
 SPARE = -30
 """The lift (that of pp) at or under which the cymbal only marks sections."""
 
-Limb = Literal["right hand", "left hand", "right foot", "left foot"]
-LIMBS: dict[int, Limb] = {
-    RIDE: "right hand", HAT: "right hand", OPEN_HAT: "right hand", CRASH: "right hand",
-    SNARE: "left hand", RIM: "left hand", GHOST: "left hand",
-    KICK: "right foot", PEDAL: "left foot",
-}  # fmt: skip
+LIMBS: dict[int, Limb] = {drum.key: drum.limb for drum in DRUMS}
 """The limb that plays each drum, for a right-handed drummer."""
-
-FASTEST = {
-    "right hand": Fraction(1, 7), "left hand": Fraction(1, 7),
-    "right foot": Fraction(1, 5), "left foot": Fraction(1, 3),
-}  # fmt: skip
-"""The fewest seconds between comfortable strokes of one limb (common practice; from memory)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,8 @@ from fractions import Fraction
 
 from cyclechart.arrange.roles.band_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import HandStroke, Pulse, kit_hits
+from cyclechart.arrange.roles.drum_levels import LEVELS
+from cyclechart.arrange.roles.kit_lines import Spans, is_within, kit_line_hits, kit_line_spans
 from cyclechart.arrange.roles.line_levels import note_levels
 from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.roles.theka_variations import Variation, is_open, varied_theka
@@ -30,9 +32,6 @@ from cyclechart.theory.cycle import Cycle
 SAM, STRESSED, OPEN = 18, 9, -14
 """Velocity added to a stroke on sam, on a stressed beat and in an open section."""
 
-LEVELS = {"pp": -30, "p": -20, "mp": -10, "mf": 0, "f": 8, "ff": 14}
-"""Velocity added by the dynamics of a step."""
-
 CLAPS = "claps and waves"
 CLAP, WAVE, TAP = 39, 54, 37
 """General MIDI percussion keys of the count-in: hand clap, tambourine, side stick."""
@@ -40,11 +39,16 @@ CLAP_VELOCITY, WAVE_VELOCITY, TAP_VELOCITY = 100, 72, 52
 
 
 def drummer_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
-    """Return a drummer's part: the theka, or composed strokes in its place; silent in a drummer's
-    solo."""
+    """Return a drummer's part: the theka, or composed strokes or kit lines in its place; silent in
+    a drummer's solo."""
     composed = composed_lines(timeline, player)
     hand = _Drummer(timeline, player.instrument, composed, piece.timekeepers, piece.seed)
-    hits = hand.kit_part_hits() if player.instrument.is_kit else hand.hand_drum_hits()
+    if player.instrument.is_kit:
+        hits = hand.kit_part_hits(kit_line_spans(timeline, player))
+        own = kit_line_hits(timeline, player)
+        hits = sorted([*hits, *own], key=lambda hit: (hit.start, hit.key)) if own else hits
+    else:
+        hits = hand.hand_drum_hits()
     return Part(player.name, player.role, None, hits=tuple(hits), voice=player.instrument.voice)
 
 
@@ -124,11 +128,14 @@ class _Drummer:
         ]
         return sorted(hits, key=lambda hit: (hit.start, hit.key))
 
-    def kit_part_hits(self) -> list[Hit]:
-        """Return the same strokes on a drum kit, with a cymbal that keeps the beats."""
+    def kit_part_hits(self, kit_lines: Spans) -> list[Hit]:
+        """Return the same strokes on a drum kit, with a cymbal that keeps the beats; nothing in the
+        spans of its own lines."""
         hand_strokes = []
         for stroke, sounds in self.sounding_strokes():
             start, end = stroke.syllable.start, stroke.syllable.end
+            if is_within(kit_lines, start):
+                continue
             here = self.timeline.at(start)
             within = (start - here.start) % here.cycle.beats
             seconds = 60 / here.tempo_at(start)
@@ -141,10 +148,12 @@ class _Drummer:
         together = [
             (at, 60 / here.tempo_at(at))
             for at in cadence_hits(self.timeline)
-            if (here := self.timeline.at(at)).kind == "metered"
+            if not is_within(kit_lines, at)
+            and (here := self.timeline.at(at)).kind == "metered"
             and not self.drummers.intersection(here.soloists_at(at))
         ]
-        return kit_hits(hand_strokes, list(self.pulses()), together)
+        pulses = [pulse for pulse in self.pulses() if not is_within(kit_lines, pulse.at)]
+        return kit_hits(hand_strokes, pulses, together)
 
     def pulses(self) -> Iterator[Pulse]:
         """Yield the beats of every cycle in which the drums keep time."""

@@ -12,11 +12,24 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 
 from cyclechart.arrange.bars import Bar
-from cyclechart.arrange.part_content import StaffContent, trade_turns, turns_of_others
-from cyclechart.arrange.part_notes import NO_SPOT, PartNote, line_notes, with_slashes
+from cyclechart.arrange.part_content import TIME, StaffContent, trade_turns, turns_of_others
+from cyclechart.arrange.part_notes import (
+    NO_SPOT,
+    PartNote,
+    line_notes,
+    struck_together,
+    with_slashes,
+)
 from cyclechart.arrange.roles.band_hits import cadence_hits
 from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.roles.drummer import composed_lines, composed_spans
+from cyclechart.arrange.roles.kit_lines import (
+    Spans,
+    is_within,
+    kit_line_hits,
+    kit_line_notes,
+    kit_line_spans,
+)
 from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.stroke_lengths import stroke_length
@@ -58,14 +71,40 @@ def drummer_content(
         notes = with_slashes(_with_origins(composed, origins), bars, left_open, texts, busy)
         thekas = {cycle: _theka_notes(cycle, player.instrument) for cycle in _cycles(bars)}
         return StaffContent("strokes", notes, left_open, thekas)
-    hits = part.hits
     together = {*cadence_hits(timeline), *timeline.landings}
+    spans = kit_line_spans(timeline, player)
+    own = kit_line_notes(timeline, player)
+    own_hits = set(kit_line_hits(timeline, player)) if own else ()
+    hits = [hit for hit in part.hits if hit not in own_hits]
     kit_notes = _with_syllables(_kit_notes(composed, hits, bars, together), composed)
+    kit_notes += [struck_together(note) for note in _within_a_bar(_within_a_beat(own, bars), bars)]
     taken = {note.start for note in kit_notes}
-    kit_notes += [note for note in figures if note.start not in taken]
+    kit_notes += [
+        note for note in figures if note.start not in taken and not is_within(spans, note.start)
+    ]
     kit_notes.sort(key=lambda note: note.start)
-    notes = with_slashes(_with_origins(kit_notes, origins), bars, left_open, texts, busy)
-    return StaffContent("kit", notes, left_open, _grooves(hits, bars, left_open, composed))
+    left_open = tuple(
+        is_open and not _is_covered(spans, bar)
+        for is_open, bar in zip(left_open, bars, strict=True)
+    )
+    texts = {end: TIME for _, end in spans} | texts
+    notes = with_slashes(
+        _with_origins(kit_notes, origins), bars, left_open, texts, sorted([*busy, *spans])
+    )
+    return StaffContent("kit", notes, left_open, _grooves(hits, bars, left_open, [*composed, *own]))
+
+
+def _is_covered(spans: Spans, bar: Bar) -> bool:
+    """Return whether kit lines fill a bar."""
+    return any(start <= bar.start and bar.end <= end for start, end in spans)
+
+
+def _within_a_bar(notes: Sequence[PartNote], bars: Sequence[Bar]) -> Iterator[PartNote]:
+    """Yield the notes of a kit line, cut where their bar ends: drums do not ring."""
+    starts = [bar.start for bar in bars]
+    for note in notes:
+        end = bars[bisect_right(starts, note.start) - 1].end
+        yield replace(note, length=min(note.length, end - note.start))
 
 
 def _with_origins(
@@ -229,7 +268,7 @@ def _grooves(
     """Return the kit's groove for each cycle: its hits in the first whole bar of nothing but
     keeping time."""
     starts = [hit.start for hit in hits]
-    taken = [note.start for note in composed]
+    taken = sorted(note.start for note in composed)
     grooves: dict[Cycle, tuple[PartNote, ...]] = {}
     for bar, open_bar in zip(bars, left_open, strict=True):
         cycle = bar.stretch.cycle

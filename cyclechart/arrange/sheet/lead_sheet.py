@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from cyclechart.arrange.chord_slashes import line_slashes
 from cyclechart.arrange.leader_texts import swing_text
+from cyclechart.arrange.part_notes import struck_together
 from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
 from cyclechart.arrange.sheet.chords_over import chords_over
 from cyclechart.arrange.sheet.measures import free_measures, measures_of
@@ -236,12 +237,14 @@ def _strain(
     notes: tuple[Note, ...] = tuple(
         replace(note, start=note.start + shift) for note in with_hairpin_ends(line.notes)
     )
-    if line.kind == "strokes":
+    if line.kind in ("strokes", "kit"):
         notes = tuple(
             replace(note, length=stroke_length(note.length, note.start, cycle)) for note in notes
         )
     if line.kind == "chords":
         notes = line_slashes(line, cycle)
+    if line.kind == "kit":
+        notes = tuple(struck_together(note) for note in notes)
     end = shift + line.length
     body = end if end > 0 else Fraction(0)
     pads = shift > 0 or not (standing.shape == "loops" and (end % cycle.beats) != 0)

@@ -75,6 +75,8 @@ class Reader:
     transposes: int
     staff: Staff
     program: int | None = None
+    drums: tuple[str, ...] = ()
+    """The drums of a kit that are written in it, feet first; () for other instruments."""
     staves: int = 1
     """2 for a keyboard that is read on a treble and a bass staff."""
     short: str = ""

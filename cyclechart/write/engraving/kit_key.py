@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote
-from cyclechart.arrange.roles.drum_kit import KIT_NAMES
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
+from cyclechart.catalog.kit import DRUM
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.engraver import draw_endless
 from cyclechart.write.engraving.engraver_facts import VIEW_BOX
@@ -35,20 +35,10 @@ def kit_key(sheet: Sheet) -> KitKey | None:
     """Return the key of a kit's part; None for other parts, and for one without written strokes."""
     if sheet.reader is None or sheet.reader.staff != "kit" or not sheet.strains:
         return None
-    sounds = kit_sounds(sheet)
+    sounds = sheet.reader.drums
     if sounds and sounds not in _KEYS:
         _KEYS[sounds] = _draw_key(sounds, sheet)
     return _KEYS.get(sounds)
-
-
-def kit_sounds(sheet: Sheet) -> tuple[str, ...]:
-    """Return the sounds that are written in a kit's part, in the order of the key."""
-    written: set[int | str] = set()
-    for strain in sheet.strains:
-        for note in strain.notes:
-            if isinstance(note, PartNote) and not note.head:
-                written.update((note.syllable, *note.also))
-    return tuple(name for name in KIT_NAMES if name in written)
 
 
 def _draw_key(sounds: tuple[str, ...], sheet: Sheet) -> KitKey:
@@ -62,7 +52,7 @@ def _key_strain(sounds: tuple[str, ...], like: Strain) -> Strain:
     """Return a strain without meter: each sound once, its name under it."""
     beat = Fraction(1)
     notes = tuple(
-        PartNote(beat * at, beat, NO_SPOT, syllable=name, under=(f"{AIR}{KIT_NAMES[name]}{AIR}",))
+        PartNote(beat * at, beat, NO_SPOT, syllable=name, under=(f"{AIR}{DRUM[name].words}{AIR}",))
         for at, name in enumerate(sounds)
     )
     measure = Measure(

@@ -18,7 +18,14 @@ from lxml import etree
 import cyclechart
 from cyclechart.arrange.sheet.courtesies import Courtesy
 from cyclechart.arrange.sheet.measures import Measure
-from cyclechart.arrange.sheet.model import STRAIN_KINDS, Reader, Sheet, Strain, measure_suffix
+from cyclechart.arrange.sheet.model import (
+    STRAIN_KINDS,
+    Reader,
+    Sheet,
+    Strain,
+    StrainKind,
+    measure_suffix,
+)
 from cyclechart.theory.cycle import Cycle
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
@@ -32,19 +39,18 @@ _DOCTYPE = (
     ' "http://www.musicxml.org/dtds/partwise.dtd">'
 )
 
-PartKind = Literal["melody", "strokes"]
-_PARTS: dict[PartKind, str] = {"melody": "Melody", "strokes": "Hand drums"}
+_PARTS: dict[StrainKind, str] = {"melody": "Melody", "strokes": "Hand drums", "kit": "Drum kit"}
 
 
 def score_xml(sheet: Sheet) -> bytes:
-    """Return the published lead sheet: a part for the melody, and one for the hand drums where a
-    line has strokes.
+    """Return the published lead sheet: a part for the melody, and one each for the hand drums and
+    the kit where they have lines.
 
     The strains follow one another; a part rests in the strains of the other. The same sheet gives
     the same bytes.
     """
     in_sheet = {strain.kind for strain in sheet.strains}
-    kinds: list[PartKind] = [kind for kind in _PARTS if kind in in_sheet] or ["melody"]
+    kinds: list[StrainKind] = [kind for kind in _PARTS if kind in in_sheet] or ["melody"]
     part_list = etree.Element("part-list")
     for number, kind in enumerate(kinds, start=1):
         part = _sub(part_list, "score-part", id=f"P{number}")

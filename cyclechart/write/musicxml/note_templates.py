@@ -33,6 +33,8 @@ KIT_NOTATION: dict[str, tuple[str, int, str]] = {
     "kick": ("F", 4, "normal"), "snare": ("C", 5, "normal"), "ghost": ("C", 5, "normal"),
     "rim": ("C", 5, "x"), "hat": ("G", 5, "x"), "open-hat": ("G", 5, "circle-x"),
     "foot": ("D", 4, "x"), "ride": ("F", 5, "x"), "crash": ("A", 5, "x"),
+    "bell": ("F", 5, "diamond"), "high-tom": ("E", 5, "normal"), "mid-tom": ("D", 5, "normal"),
+    "low-tom": ("A", 4, "normal"),
 }  # fmt: skip
 """The step, octave and note head of each sound of a kit on five lines (common practice of drum set
 notation; from memory). A ghost stroke is in parentheses."""

@@ -28,7 +28,7 @@ from cyclechart.write.musicxml.note_ids import NoteIds, written_values
 from cyclechart.write.musicxml.note_layers import LayerPlan, NoteLayers, add_lower_rests
 from cyclechart.write.musicxml.note_look import NoteLook
 from cyclechart.write.musicxml.note_marks import NO_MARKS, NoteMarks, marks_by_note, marks_of_tied
-from cyclechart.write.musicxml.note_templates import NoteTemplates
+from cyclechart.write.musicxml.note_templates import KIT_NOTATION, NoteTemplates
 from cyclechart.write.musicxml.rhythm import WrittenValue, spell_measure
 from cyclechart.write.musicxml.staff import Accidental, Accidentals, clean_text
 
@@ -233,7 +233,7 @@ class NoteWriter:
                 add_accidental(grace, accidental)
             if isinstance(value, str):
                 _sub(grace, "stem").text = "up"
-                _sub(grace, "notehead").text = "x"
+                _sub(grace, "notehead").text = KIT_NOTATION.get(value, ("", 0, "x"))[2]
             if last:
                 word = "begin" if number == 0 else "end" if number == last else "continue"
                 add_beams(grace, (word, word))

@@ -8,14 +8,19 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.sheet.model import Reader
+from cyclechart.catalog.kit import DRUM
 from cyclechart.text.display import player_title
 from cyclechart.write.musicxml.elements import Element
 from cyclechart.write.musicxml.elements import sub_element as _sub
 from cyclechart.write.musicxml.staff import clean_text
 
 PERCUSSION_CHANNEL = 10
+
+KEPT_TIME_WITH = (
+    "kick", "snare", "rim", "ghost", "hat", "foot", "ride", "open-hat", "crash",
+)  # fmt: skip
+"""The drums of a kit that keeps time, which every kit's part lists."""
 
 
 class PartGroup(NamedTuple):
@@ -84,13 +89,14 @@ def add_instruments(part_list: Element, number: int, reader: Reader) -> None:
     _sub(part, "part-name").text = clean_text(player_label(reader))
     _add_abbreviation(part, reader)
     if reader.staff == "kit":
-        for name in dict.fromkeys(KIT.values()):
+        drums = tuple(dict.fromkeys((*KEPT_TIME_WITH, *reader.drums)))
+        for name in drums:
             sound = _sub(part, "score-instrument", id=f"P{number}-{name}")
             _sub(sound, "instrument-name").text = name
-        for key, name in KIT.items():
+        for name in drums:
             midi = _sub(part, "midi-instrument", id=f"P{number}-{name}")
             _sub(midi, "midi-channel").text = str(PERCUSSION_CHANNEL)
-            _sub(midi, "midi-unpitched").text = str(key + 1)
+            _sub(midi, "midi-unpitched").text = str(DRUM[name].key + 1)
         return
     sound = _sub(part, "score-instrument", id=f"P{number}-I1")
     _sub(sound, "instrument-name").text = clean_text(reader.instrument)

@@ -13,6 +13,7 @@ from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.roles.theka_rows import beat_strokes
 from cyclechart.arrange.sheet.grid import GridCell, GridColumn, cycle_columns, strain_grid
 from cyclechart.arrange.sheet.model import Sheet, StaffKey, Strain
+from cyclechart.catalog.kit import DRUM, DRUMS, letters_of
 from cyclechart.piece.hairpins_and_slurs import HAIRPIN_ENDS, slurs_of
 from cyclechart.piece.note import Note
 from cyclechart.text.display import settable
@@ -219,13 +220,25 @@ def _cell_data(cell: GridCell | None, strain: Strain, name_of: ToneNamer) -> dic
     return {"parts": cell.parts, "signs": signs}
 
 
+def _sign_of(note: Note) -> int | str:
+    """Return the tone or the syllable of a note; the drums of a kit as their letters."""
+    if note.pitch is not None:
+        return note.pitch
+    also = note.also if isinstance(note, PartNote) else ()
+    return "+".join(str(_letters(value)) for value in (note.syllable, *also))
+
+
+def _letters(value: int | str) -> int | str:
+    return letters_of([value]) if isinstance(value, str) and value in DRUM else value
+
+
 def _note_data(note: Note, name_of: ToneNamer, sa: Tonic) -> dict[str, Any]:
     """Return a note's letter or its chord symbol, with its grace notes, marks and word if it has
     any."""
-    said = note.syllable if note.pitch is None else note.pitch
-    data = _tone_data(name_of, said if note.chord is None else note.chord.in_letters(sa))
+    said = _sign_of(note) if note.chord is None else note.chord.in_letters(sa)
+    data = _tone_data(name_of, said)
     if note.grace:
-        data["grace"] = [_tone_data(name_of, value) for value in note.grace]
+        data["grace"] = [_tone_data(name_of, _letters(value)) for value in note.grace]
     if any(mark != HAIRPIN_ENDS for mark in note.marks):
         data["marks"] = [
             {"text": _SHOWN_MARKS.get(mark, mark), "loud": mark not in _SHOWN_MARKS}
@@ -247,6 +260,7 @@ def _legend(sheet: Sheet, strains: list[dict[str, Any]]) -> Iterator[list[str]]:
     signs = [sign for cell in cells for sign in cell["signs"]]
     yield from _cell_legend(sheet, cells, {sign["kind"] for sign in signs})
     yield from _note_legend(sheet, signs)
+    yield from _kit_legend(sheet)
     yield from _cycle_legend(sheet.cycles)
 
 
@@ -279,6 +293,17 @@ def _note_legend(sheet: Sheet, signs: list[dict[str, Any]]) -> Iterator[list[str
         yield ["low", "an octave down"]
     marks = {mark["text"] for sign in signs for mark in sign.get("marks", [])}
     yield from ([text, meaning] for text, meaning in _DECORATIONS.items() if text in marks)
+
+
+def _kit_legend(sheet: Sheet) -> Iterator[list[str]]:
+    """Yield the letters of the drums of a kit, and the sign for several at once."""
+    notes = [note for strain in sheet.strains if strain.kind == "kit" for note in strain.notes]
+    struck = [(note.syllable, *note.also) for note in notes if isinstance(note, PartNote)]
+    used = {name for names in struck for name in names}
+    used |= {value for note in notes for value in note.grace if isinstance(value, str)}
+    yield from ([drum.letter, drum.words] for drum in DRUMS if drum.name in used)
+    if any(len(names) > 1 for names in struck):
+        yield ["+", "at once"]
 
 
 def _cycle_legend(cycles: Sequence[Cycle]) -> Iterator[list[str]]:

@@ -14,7 +14,7 @@ from support.chart_systems import systems_by_letter
 from support.making import DEMO_BOOK
 
 from cyclechart.arrange.sheet.model import Sheet
-from cyclechart.write.engraving.kit_key import kit_key, kit_sounds
+from cyclechart.write.engraving.kit_key import kit_key
 from cyclechart.write.engraving.systems import engrave
 
 NAMES = [path.stem for path in DEMO_BOOK] + [str(seed) for seed in SEEDS[:3]]
@@ -86,7 +86,7 @@ def test_the_key_shows_each_sound_of_the_part_once(name: str) -> None:
             continue
         assert key is not None and key.width > 0
         assert not overlaps(key.svg)
-        assert key.svg.count('class="verse"') == len(kit_sounds(sheet))
+        assert key.svg.count('class="verse"') == len(sheet.reader.drums)
         written = {
             sound
             for strain in sheet.strains
@@ -94,4 +94,4 @@ def test_the_key_shows_each_sound_of_the_part_once(name: str) -> None:
             if not getattr(note, "head", "")
             for sound in (note.syllable, *getattr(note, "also", ()))
         }
-        assert set(kit_sounds(sheet)) == written
+        assert set(sheet.reader.drums) == written
