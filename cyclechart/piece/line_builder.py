@@ -32,7 +32,6 @@ from cyclechart.piece.phrase_edits import joined
 from cyclechart.piece.shape import LineShape, PieceShape
 from cyclechart.piece.words import verses_in
 from cyclechart.text import reading_rules
-from cyclechart.text.chord_script import CHORDS
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Scalar, Sequence
 from cyclechart.text.timing import MAX_BEATS
@@ -159,11 +158,7 @@ class _Builder:
 
     def unstruck(self, named: Scalar, shape: LineShape, node: Mapping) -> Line | None:
         """Return a line from its node, before its chords are struck in a rhythm."""
-        given = [
-            key
-            for key in (*SCRIPTS, CHORDS, "kit", "cadence", "chain", "from")
-            if key in node.pairs
-        ]
+        given = [key for key in (*TEXTS, "cadence", "chain", "from") if key in node.pairs]
         if len(given) > 1:
             what = f"the line is written twice, as {given[0]} and as {given[1]}"
             spot = node.key(given[1]).spot
