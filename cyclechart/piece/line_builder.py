@@ -29,7 +29,7 @@ from cyclechart.piece.line_text import (
 from cyclechart.piece.model import Cadence, Lands, Line
 from cyclechart.piece.note import Phrase
 from cyclechart.piece.phrase_edits import joined
-from cyclechart.piece.shape import LineShape, PieceShape
+from cyclechart.piece.shape import TEXTS, LineShape, PieceShape
 from cyclechart.piece.words import verses_in
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip

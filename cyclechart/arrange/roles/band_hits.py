@@ -25,8 +25,15 @@ class BandHit(NamedTuple):
 def band_hits(timeline: Timeline, player: Player) -> tuple[BandHit, ...]:
     """Return what a player hits with the band, in order of time; one hit at a time."""
     hits = dict.fromkeys(cadence_hits(timeline), LONGEST)
-    hits |= {hit.at: hit.length for hit in timeline.hits if hits_along(hit.players, player)}
+    hits |= {hit.at: hit.length for hit in written_hits(timeline, player)}
     return tuple(BandHit(at, hits[at]) for at in sorted(hits))
+
+
+def written_hits(timeline: Timeline, player: Player) -> tuple[BandHit, ...]:
+    """Return what steps ask a player to hit with the band, in order of time."""
+    return tuple(
+        BandHit(hit.at, hit.length) for hit in timeline.hits if hits_along(hit.players, player)
+    )
 
 
 def hits_along(named: tuple[str, ...], player: Player) -> bool:

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from cyclechart.arrange.roles.band_hits import BandHit
 from cyclechart.arrange.score import Hit
 from cyclechart.catalog.kit import DRUM, DRUMS, FASTEST, Limb
 from cyclechart.catalog.strokes import DrumSound
@@ -25,6 +26,9 @@ KICK, SNARE, RIM, GHOST, HAT, PEDAL, RIDE, OPEN_HAT, CRASH = (
 
 KIT = {drum.key: drum.name for drum in DRUMS}
 """The name of each drum in a written part, by its percussion key."""
+
+SHORT = Fraction(1, 2)
+"""The longest hit, in beats, that is struck with the snare."""
 
 SPARE = -30
 """The lift (that of pp) at or under which the cymbal only marks sections."""
@@ -64,15 +68,17 @@ class Pulse:
 def kit_hits(
     strokes: Iterable[HandStroke],
     pulses: Sequence[Pulse],
-    band_hits: Iterable[tuple[Fraction, Fraction]] = (),
+    band_hits: Iterable[tuple[BandHit, Fraction]] = (),
 ) -> list[Hit]:
     """Return the kit's hits in order: one at a time for each limb, and no faster than it can play.
 
-    ``band_hits``: times of hits of the whole band (beats), each with the seconds of a beat there.
+    ``band_hits``: what the whole band hits, each with the seconds of a beat there: short hits with
+    the snare, long ones with a cymbal (common practice; from memory).
     """
     wanted: list[tuple[Hit, Fraction]] = []
-    for at, seconds in band_hits:
-        wanted += [(Hit(at, Fraction(1), key, 110, ""), seconds) for key in (CRASH, KICK)]
+    for band_hit, seconds in band_hits:
+        loud = CRASH if band_hit.length > SHORT else SNARE
+        wanted += [(Hit(band_hit.at, Fraction(1), key, 110, ""), seconds) for key in (loud, KICK)]
     for stroke in strokes:
         wanted += ((hit, stroke.seconds) for hit in _drum_hits(stroke))
     for pulse in pulses:

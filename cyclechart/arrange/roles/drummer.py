@@ -6,11 +6,11 @@ Stressed beats are louder, open sections (khali) softer and without an open bass
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from cyclechart.arrange.roles.band_hits import cadence_hits
+from cyclechart.arrange.roles.band_hits import BandHit, band_hits, stop_times, written_hits
 from cyclechart.arrange.roles.drum_kit import HandStroke, Pulse, kit_hits
 from cyclechart.arrange.roles.drum_levels import LEVELS
 from cyclechart.arrange.roles.kit_lines import Spans, is_within, kit_line_hits, kit_line_spans
@@ -19,7 +19,6 @@ from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.roles.theka_variations import Variation, is_open, varied_theka
 from cyclechart.arrange.score import Hit, Part
 from cyclechart.arrange.timeline import PlacedLine, Stretch, Timeline
-from cyclechart.catalog.instruments import Instrument
 from cyclechart.catalog.roles import COUNT
 from cyclechart.catalog.strokes import DrumSound, TimedSyllable, strokes
 from cyclechart.piece.hairpins_and_slurs import hairpins_of
@@ -42,13 +41,13 @@ def drummer_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
     """Return a drummer's part: the theka, or composed strokes or kit lines in its place; silent in
     a drummer's solo."""
     composed = composed_lines(timeline, player)
-    hand = _Drummer(timeline, player.instrument, composed, piece.timekeepers, piece.seed)
+    hand = _Drummer(timeline, player, composed, piece.timekeepers, piece.seed)
     if player.instrument.is_kit:
         hits = hand.kit_part_hits(kit_line_spans(timeline, player))
         own = kit_line_hits(timeline, player)
         hits = sorted([*hits, *own], key=lambda hit: (hit.start, hit.key)) if own else hits
     else:
-        hits = hand.hand_drum_hits()
+        hits = hand.hand_drum_hits(written_hits(timeline, player))
     return Part(player.name, player.role, None, hits=tuple(hits), voice=player.instrument.voice)
 
 
@@ -97,36 +96,49 @@ class _Drummer:
     def __init__(
         self,
         timeline: Timeline,
-        instrument: Instrument,
+        player: Player,
         composed: list[PlacedLine],
         drummers: Collection[str],
         seed: int,
     ) -> None:
         self.timeline = timeline
+        self.hits = band_hits(timeline, player)
+        self.stops = stop_times(timeline, player)
         self.composed = composed
         self.drummers = frozenset(drummers)
         self.seed = seed
         self.cycles_kept = 0
         """The number of cycles of theka so far."""
         self.patterns = {
-            cycle: kept_time(cycle, instrument)
+            cycle: kept_time(cycle, player.instrument)
             for cycle in dict.fromkeys(stretch.cycle for stretch in timeline.stretches)
         }
 
-    def sounding_strokes(self) -> list[tuple[_Stroke, tuple[DrumSound, ...]]]:
+    def sounding_strokes(
+        self, together: Sequence[BandHit] = ()
+    ) -> list[tuple[_Stroke, tuple[DrumSound, ...]]]:
         """Return every stroke with its sounds; a stroke's sounds can depend on the one before."""
-        ordered = sorted(self.strokes(), key=lambda stroke: stroke.syllable.start)
+        struck = {hit.at for hit in together}
+        every = [stroke for stroke in self.strokes() if stroke.syllable.start not in struck]
+        every += map(self.together_stroke, together)
+        ordered = sorted(every, key=lambda stroke: stroke.syllable.start)
         sounding = strokes().sounding(stroke.syllable for stroke in ordered)
         return list(zip(ordered, sounding, strict=True))
 
-    def hand_drum_hits(self) -> list[Hit]:
-        """Return every sound of the hand drums in order."""
+    def hand_drum_hits(self, together: Sequence[BandHit]) -> list[Hit]:
+        """Return every sound of the hand drums in order; ``together``: what they hit with the
+        band."""
         hits = [
             hit
-            for stroke, sounds in self.sounding_strokes()
+            for stroke, sounds in self.sounding_strokes(together)
             for hit in _stroke_hits(stroke, sounds)
         ]
         return sorted(hits, key=lambda hit: (hit.start, hit.key))
+
+    def together_stroke(self, hit: BandHit) -> _Stroke:
+        """Return the stroke with which a hand drum joins in what the band hits."""
+        first = self.patterns[self.timeline.at(hit.at).cycle][0].syllable
+        return _Stroke(TimedSyllable(hit.at, hit.at + hit.length, first, quick=False), SAM)
 
     def kit_part_hits(self, kit_lines: Spans) -> list[Hit]:
         """Return the same strokes on a drum kit, with a cymbal that keeps the beats; nothing in the
@@ -145,12 +157,13 @@ class _Drummer:
             if clap and all(sound.hand == "treble" for sound in sounds):
                 sounds = (*sounds, *strokes().syllables["ge"])
             hand_strokes.append(HandStroke(start, end, sounds, stroke.lift, quiet, seconds))
+        written = {hit.at for hit in self.timeline.hits}
         together = [
-            (at, 60 / here.tempo_at(at))
-            for at in cadence_hits(self.timeline)
-            if not is_within(kit_lines, at)
-            and (here := self.timeline.at(at)).kind == "metered"
-            and not self.drummers.intersection(here.soloists_at(at))
+            (hit, 60 / here.tempo_at(hit.at))
+            for hit in self.hits
+            if (hit.at in written or not is_within(kit_lines, hit.at))
+            and (here := self.timeline.at(hit.at)).kind == "metered"
+            and not self.drummers.intersection(here.soloists_at(hit.at))
         ]
         pulses = [pulse for pulse in self.pulses() if not is_within(kit_lines, pulse.at)]
         return kit_hits(hand_strokes, pulses, together)
@@ -166,6 +179,8 @@ class _Drummer:
                     time = base + at
                     closing = self.timeline.closing
                     if self.drummers.intersection(stretch.soloists_at(time)):
+                        continue
+                    if is_within(self.stops, time):
                         continue
                     if time < stretch.end and (closing is None or time <= closing):
                         seconds = 60 / stretch.tempo_at(time)
@@ -220,7 +235,7 @@ class _Drummer:
                 last = bisect_right(starts, at) - 1
                 if last >= 0 and at < busy[last][1]:
                     continue
-                if self.drummers.intersection(stretch.soloists_at(at)):
+                if self.drummers.intersection(stretch.soloists_at(at)) or is_within(self.stops, at):
                     continue
                 syllable = TimedSyllable(at, at + beat.length, beat.syllable, beat.length < 1)
                 kept.append(_Stroke(syllable, _lift(cycle, beat.at) + soft))

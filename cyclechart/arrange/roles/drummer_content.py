@@ -20,7 +20,7 @@ from cyclechart.arrange.part_notes import (
     struck_together,
     with_slashes,
 )
-from cyclechart.arrange.roles.band_hits import cadence_hits
+from cyclechart.arrange.roles.band_hits import band_hits, stop_times, written_hits
 from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.roles.drummer import composed_lines, composed_spans
 from cyclechart.arrange.roles.kit_lines import (
@@ -49,7 +49,8 @@ def drummer_content(
     closing = timeline.closing
     texts = trade_turns(piece, bars, player)
     others = turns_of_others(bars, player, piece.timekeepers)
-    busy = sorted([*composed_spans(composed_lines(timeline, player)), *others])
+    stops = stop_times(timeline, player)
+    busy = sorted([*composed_spans(composed_lines(timeline, player)), *others, *stops])
     if closing is not None:
         busy = [*busy, (closing, max(bars[-1].end, closing))]  # after the landing there is nothing
     sounding = {
@@ -67,11 +68,12 @@ def drummer_content(
             if landing not in struck:
                 first = _theka_notes(timeline.at(landing).cycle, player.instrument)[0]
                 composed.append(replace(first, start=landing, length=Fraction(1)))
+        composed = _with_hits(composed, timeline, player)
         composed = sorted([*composed, *figures], key=lambda note: note.start)
         notes = with_slashes(_with_origins(composed, origins), bars, left_open, texts, busy)
         thekas = {cycle: _theka_notes(cycle, player.instrument) for cycle in _cycles(bars)}
         return StaffContent("strokes", notes, left_open, thekas)
-    together = {*cadence_hits(timeline), *timeline.landings}
+    together = {*(hit.at for hit in band_hits(timeline, player)), *timeline.landings}
     spans = kit_line_spans(timeline, player)
     own = kit_line_notes(timeline, player)
     own_hits = set(kit_line_hits(timeline, player)) if own else ()
@@ -92,6 +94,16 @@ def drummer_content(
         _with_origins(kit_notes, origins), bars, left_open, texts, sorted([*busy, *spans])
     )
     return StaffContent("kit", notes, left_open, _grooves(hits, bars, left_open, [*composed, *own]))
+
+
+def _with_hits(composed: Sequence[PartNote], timeline: Timeline, player: Player) -> list[PartNote]:
+    """Return a hand drummer's notes with what they hit with the band."""
+    hits = {hit.at: hit for hit in written_hits(timeline, player)}
+    struck = []
+    for at, hit in hits.items():
+        first = _theka_notes(timeline.at(at).cycle, player.instrument)[0]
+        struck.append(replace(first, start=at, length=min(hit.length, Fraction(1))))
+    return [*(note for note in composed if note.start not in hits), *struck]
 
 
 def _is_covered(spans: Spans, bar: Bar) -> bool:

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from cyclechart.arrange.assigned_lines import lines_of
 from cyclechart.arrange.part_notes import PartNote, line_notes
+from cyclechart.arrange.roles.band_hits import written_hits
 from cyclechart.arrange.roles.drum_levels import LEVELS
 from cyclechart.arrange.score import Hit
 from cyclechart.arrange.timeline import Stretch, Timeline
@@ -65,12 +66,15 @@ def is_within(spans: Sequence[tuple[Fraction, Fraction]], time: Fraction) -> boo
 
 
 def kit_line_notes(timeline: Timeline, player: Player) -> list[PartNote]:
-    """Return the notes of a player's kit lines in beats of the timeline, where they play them."""
+    """Return the notes of a player's kit lines in beats of the timeline, where they play them and
+    do not hit with the band."""
     spans = kit_line_spans(timeline, player)
+    together = {hit.at for hit in written_hits(timeline, player)}
     return [
         note
         for note in line_notes(timeline, player, "kit")
         if is_within(spans, note.start)
+        and note.start not in together
         and player.name not in timeline.at(note.start).soloists_at(note.start)
     ]
 
