@@ -16,7 +16,7 @@ from cyclechart.arrange.roles.bass import UNDER_SA
 from cyclechart.arrange.roles.chord_voicings import voice
 from cyclechart.arrange.roles.comping import CompedStrike, comped
 from cyclechart.arrange.roles.melody import ACCENT, LOUDNESS
-from cyclechart.arrange.roles.voicings import LOUD, voicing_range
+from cyclechart.arrange.roles.voicings import CENTRE, LOUD, SPREAD
 from cyclechart.arrange.score import Sound
 from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.catalog.roles import LineKind
@@ -28,6 +28,8 @@ from cyclechart.theory.tones import show_pitch
 CHORDS: tuple[LineKind, ...] = ("chords",)
 LOUD_ROOT = 84
 STACCATO = Fraction(1, 2)
+LEAST_SPAN = 24
+"""The semitones of a range in which any bass has any chord over it."""
 ROOT_SPAN = 15
 """How far up from the lowest key a bass has its roots (semitones), at most."""
 
@@ -117,12 +119,21 @@ def _keys(
     chord = strike.span.note.chord
     assert chord is not None
     if not player.role.plays_roots:
-        return voice(chord, tonic.midi, voicing_range(player), before, with_root=with_root)
+        return voice(chord, tonic.midi, chord_range(player), before, with_root=with_root)
     low = player.instrument.low + 12 * player.octave
     high = min(player.instrument.high + 12 * player.octave, low + ROOT_SPAN)
     keys = [key for key in range(low, high + 1) if (key - tonic.midi - chord.lowest) % 12 == 0]
     near = before[0] if before else low
     return (min(keys, key=lambda key: (abs(key - near), key)),) if keys else ()
+
+
+def chord_range(player: Player) -> tuple[int, int]:
+    """Return the lowest and the highest key of a player's chords: nobody reads their tones, so that
+    no ledger lines matter."""
+    instrument = player.instrument
+    low = max(instrument.low, CENTRE - SPREAD)
+    high = min(instrument.high, max(CENTRE + SPREAD, low + LEAST_SPAN))
+    return low + 12 * player.octave, high + 12 * player.octave
 
 
 def _sounds(
