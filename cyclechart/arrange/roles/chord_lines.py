@@ -144,15 +144,19 @@ def _sounds(
     level: int,
     first: Tonic | None,
 ) -> Iterator[Sound]:
-    """Yield the sounds of a strike, a voice for each key."""
-    marks = strike.span.note.marks if strike.start == strike.span.start else ()
+    """Yield the sounds of a strike, a voice for each key; the lowest of a chord that begins has its
+    symbol as text."""
+    note = strike.span.note
+    begins = strike.start == strike.span.start
+    marks = note.marks if begins else ()
+    symbol = note.chord.in_letters(tonic) if begins and note.chord is not None else ""
     loud = LOUD_ROOT if player.role.plays_roots else LOUD
     loud += level - LOUDNESS["mf"] + strike.lift + (ACCENT if "accent" in marks else 0)
     length = strike.length * (STACCATO if "staccato" in marks else 1)
     base = None if tonic == first else tonic.midi
     for number, key in enumerate(keys):
         pitch = key - tonic.midi
-        text = show_pitch(pitch) if player.role.plays_roots else ""
+        text = show_pitch(pitch) if player.role.plays_roots else "" if number else symbol
         velocity = max(1, min(127, loud))
         yield Sound(strike.start, length, pitch, velocity, text, number, base)
 
