@@ -9,7 +9,13 @@ from fractions import Fraction
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.cadence_reader import CadenceReader
 from cyclechart.piece.cadences import MOST_STEPS, Recipe, work_out
-from cyclechart.piece.chord_rhythm import OWN, WRITTEN, rhythm_of, struck_in_rhythm
+from cyclechart.piece.chord_rhythm import (
+    OWN,
+    WRITTEN,
+    rhythm_of,
+    struck_end_to_end,
+    struck_in_rhythm,
+)
 from cyclechart.piece.heading import eduppu_from
 from cyclechart.piece.line_text import (
     Landing,
@@ -329,6 +335,7 @@ class _Builder:
             cadences=cadences,
             parts=tuple(parts),
             eduppu=links[-1].eduppu if eduppu is None else eduppu,
+            struck=struck_end_to_end(links),
         )
 
     def links_of(self, listed: Sequence, names: list[Scalar]) -> list[Line]:

@@ -43,7 +43,7 @@ def chord_line_sounds(piece: Piece, timeline: Timeline, player: Player) -> list[
         strikes = list(_strikes(timeline, placed, number, player))
         if not strikes:
             continue
-        sounds = list(_until(sounds, strikes[0].start))
+        _end_at(sounds, strikes[0].start)
         roots_below = _has_bass(piece, placed, player)
         level = LOUDNESS.get(placed.state.level, LOUDNESS["mf"])
         for strike in strikes:
@@ -194,10 +194,14 @@ def _shortened(span: ChordSpan, length: Fraction) -> ChordSpan:
     return span._replace(end=span.start + length)
 
 
-def _until(sounds: Sequence[Sound], time: Fraction) -> Iterator[Sound]:
-    """Yield the sounds that begin before a time, cut there."""
-    for sound in sounds:
-        if sound.start + sound.length <= time:
-            yield sound
-        elif sound.start < time:
-            yield replace(sound, length=time - sound.start)
+def _end_at(sounds: list[Sound], time: Fraction) -> None:
+    """Drop the sounds that begin at a time or after it, and cut the last chord there; no other one
+    lasts so long."""
+    while sounds and sounds[-1].start >= time:
+        sounds.pop()
+    at = len(sounds)
+    while at and sounds[at - 1].start == sounds[-1].start:
+        at -= 1
+        last = sounds[at]
+        if last.start + last.length > time:
+            sounds[at] = replace(last, length=time - last.start)
