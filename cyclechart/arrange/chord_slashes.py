@@ -8,7 +8,7 @@ alike can be written once.
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
@@ -80,9 +80,8 @@ def chord_slashes(spans: Sequence[ChordSpan], beats: Sequence[Beat]) -> list[Par
             notes.append(_slash(span, span.start, span.end, shows=not again))
             continue
         first = max(0, bisect_right(starts, span.start) - 1)
-        for beat in beats[first:]:
-            if beat.start >= span.end:
-                break
+        for at in range(first, bisect_left(starts, span.end)):
+            beat = beats[at]
             start, end = max(beat.start, span.start), min(beat.end, span.end)
             if start < end:
                 shows = start == span.start or (beat.opens and start == beat.start)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -53,6 +53,19 @@ def struck_in_rhythm(
         )
         if len(struck) > most:
             return None
+    return tuple(struck)
+
+
+def struck_end_to_end(links: Sequence[Line]) -> tuple[Note, ...] | None:
+    """Return the chords of a chain in the rhythms of its links; None, for the players' own, where a
+    link has none of its own."""
+    struck: list[Note] = []
+    at = Fraction(0)
+    for link in links:
+        if link.struck is None:
+            return None
+        struck += [replace(note, start=at + note.start) for note in link.struck]
+        at += link.length
     return tuple(struck)
 
 

@@ -12,7 +12,13 @@ from cyclechart.piece.cadence_beginning import cadence_lands, with_beginning
 from cyclechart.piece.cadence_reader import CadenceReader
 from cyclechart.piece.cadences import MOST_STEPS, Recipe, work_out
 from cyclechart.piece.chain_links import astray, other_kind, wrong_number
-from cyclechart.piece.chord_rhythm import OWN, WRITTEN, rhythm_of, struck_in_rhythm
+from cyclechart.piece.chord_rhythm import (
+    OWN,
+    WRITTEN,
+    rhythm_of,
+    struck_end_to_end,
+    struck_in_rhythm,
+)
 from cyclechart.piece.derivation_reader import without_source
 from cyclechart.piece.derived_lines import derived_from, in_place_of
 from cyclechart.piece.heading import eduppu_from
@@ -346,6 +352,7 @@ class _Builder:
             cadences=cadences,
             parts=tuple(parts),
             eduppu=links[-1].eduppu if eduppu is None else eduppu,
+            struck=struck_end_to_end(links),
         )
 
     def links_of(self, listed: Sequence, names: list[Scalar]) -> list[Line]:

@@ -79,7 +79,9 @@ def chords_script(text: str, tonic: Tonic) -> Script:
 
 def _first_telling_root(text: str, letters: RootNames) -> str:
     """Return the first root that is in letters alone or in sargam alone; D where there is none."""
-    for chunk in _BREAK.split(_NOISE.sub(" ", text)):
+    # What is altered may stand in brackets, which says nothing of roots.
+    plain = re.sub(f"(?<={_PLAIN_CELL}){_IN_BRACKETS}", "", _NOISE.sub(" ", text))
+    for chunk in _BREAK.split(plain):
         at = 0
         while at < len(chunk):
             names = letters if chunk[at] in "ABCDEFG" else DEGREE_ROOTS

@@ -59,6 +59,20 @@ def test_bodies_begin_together() -> None:
     ]  # fmt: skip
 
 
+def test_a_chain_has_the_rhythms_of_its_links() -> None:
+    lines = (
+        "  one: {chords: 'S -S - - | P - - -', rhythm: written}\n"
+        "  two: {chords: 'm - - - | P - - -', rhythm: one}\n"
+        "  own: {chords: 'm - - - | P - - -'}\n"
+        "  comp: {chain: [one, two]}\n  other: {chain: [one, own]}\n"
+    )
+    assert struck(lines) == [
+        ("0", "3/2", "S"), ("3/2", "5/2", "S"), ("4", "4", "P"), ("8", "3/2", "m"),
+        ("19/2", "5/2", "m"), ("12", "4", "P"),
+    ]  # fmt: skip
+    assert struck(lines, "other") is None
+
+
 def test_a_line_that_is_only_a_rhythm_is_used() -> None:
     lines = (
         "  head: {sargam: 'S - - - | P - - -'}\n  beat: {strokes: 'dha - - - | na - - -'}\n"

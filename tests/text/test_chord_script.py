@@ -62,6 +62,7 @@ def test_cells_are_cut_as_ever(text: str, wanted: list[tuple[str, str, str]]) ->
     [
         ("D A7 G/B", [(0, None), (7, None), (5, 9)]),
         ("D G", [(0, None), (5, None)]),
+        ("Dm(maj7) G7(b9) C", [(0, None), (5, None), (10, None)]),
         ("E♭Δ7 D♭7 F#m7b5", [(1, None), (11, None), (4, None)]),
         ("D G S", [(9, None), (4, None), (0, None)]),
         ("m7 G/r", [(5, None), (4, 1)]),

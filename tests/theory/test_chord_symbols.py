@@ -22,7 +22,7 @@ from cyclechart.theory.chord_symbols import (
     symbol_at,
     write_symbol,
 )
-from cyclechart.theory.spelling import NATURAL, TONICS, Tonic
+from cyclechart.theory.spelling import LETTERS, NATURAL, TONICS, Tonic
 from cyclechart.theory.tones import SARGAM
 
 C = Tonic("C")
@@ -201,6 +201,20 @@ def test_the_letters_of_another_sa_name_the_same_degree(
         found = symbol_at(text, 0, letter_roots(sa))
         assert found is not None
         assert (found[0].root, found[1]) == (symbol.root, len(text))
+
+
+@given(st.sampled_from(TONICS), st.sampled_from(TONICS), st.sampled_from(ROOTS))
+def test_counted_from_another_sa_it_is_the_same_chord(
+    tonic: Tonic, other: Tonic, root: str
+) -> None:
+    found = symbol_at(f"{root}m7/E", 0, letter_roots(tonic))
+    assert found is not None
+    steps = LETTERS.index(tonic.letter) - LETTERS.index(other.letter)
+    moved = found[0].counted_from(tonic.midi - other.midi, steps)
+    assert moved.in_letters(other) == found[0].in_letters(tonic)
+    assert moved.pitch_classes == {
+        (tone + tonic.semitone - other.semitone) % 12 for tone in found[0].pitch_classes
+    }
 
 
 def test_letters_keep_the_staff_step_they_were_written_on() -> None:

@@ -15,7 +15,7 @@ from cyclechart.arrange.part_notes import NO_SPOT, PartNote
 from cyclechart.arrange.roles.chord_voicings import voice
 from cyclechart.arrange.roles.comping import CompedStrike, comped
 from cyclechart.arrange.roles.melody import ACCENT, LOUDNESS
-from cyclechart.arrange.roles.playing_ranges import LOUD_CHORD, UNDER_SA, voicing_range
+from cyclechart.arrange.roles.playing_ranges import CENTRE, LOUD_CHORD, SPREAD, UNDER_SA
 from cyclechart.arrange.score import Sound
 from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.catalog.roles import LineKind
@@ -27,6 +27,8 @@ from cyclechart.theory.tones import show_pitch
 CHORDS: tuple[LineKind, ...] = ("chords",)
 LOUD_ROOT = 84
 STACCATO = Fraction(1, 2)
+LEAST_SPAN = 24
+"""The semitones of a range in which any bass has any chord over it."""
 ROOT_SPAN = 15
 """How far up from the lowest key a bass has its roots (semitones), at most."""
 
@@ -40,7 +42,7 @@ def chord_line_sounds(piece: Piece, timeline: Timeline, player: Player) -> list[
         strikes = list(_strikes(timeline, placed, number, player))
         if not strikes:
             continue
-        sounds = list(_until(sounds, strikes[0].start))
+        _end_at(sounds, strikes[0].start)
         roots_below = _has_bass(piece, placed, player)
         level = LOUDNESS.get(placed.state.level, LOUDNESS["mf"])
         for strike in strikes:
@@ -116,12 +118,21 @@ def _keys(
     chord = strike.span.note.chord
     assert chord is not None
     if not player.role.plays_roots:
-        return voice(chord, tonic.midi, voicing_range(player), before, with_root=with_root)
+        return voice(chord, tonic.midi, chord_range(player), before, with_root=with_root)
     low = player.instrument.low + 12 * player.octave
     high = min(player.instrument.high + 12 * player.octave, low + ROOT_SPAN)
     keys = [key for key in range(low, high + 1) if (key - tonic.midi - chord.lowest) % 12 == 0]
     near = before[0] if before else low
     return (min(keys, key=lambda key: (abs(key - near), key)),) if keys else ()
+
+
+def chord_range(player: Player) -> tuple[int, int]:
+    """Return the lowest and the highest key of a player's chords: nobody reads their tones, so that
+    no ledger lines matter."""
+    instrument = player.instrument
+    low = max(instrument.low, CENTRE - SPREAD)
+    high = min(instrument.high, max(CENTRE + SPREAD, low + LEAST_SPAN))
+    return low + 12 * player.octave, high + 12 * player.octave
 
 
 def _sounds(
@@ -132,15 +143,19 @@ def _sounds(
     level: int,
     first: Tonic | None,
 ) -> Iterator[Sound]:
-    """Yield the sounds of a strike, a voice for each key."""
-    marks = strike.span.note.marks if strike.start == strike.span.start else ()
+    """Yield the sounds of a strike, a voice for each key; the lowest of a chord that begins has its
+    symbol as text."""
+    note = strike.span.note
+    begins = strike.start == strike.span.start
+    marks = note.marks if begins else ()
+    symbol = note.chord.in_letters(tonic) if begins and note.chord is not None else ""
     loud = LOUD_ROOT if player.role.plays_roots else LOUD_CHORD
     loud += level - LOUDNESS["mf"] + strike.lift + (ACCENT if "accent" in marks else 0)
     length = strike.length * (STACCATO if "staccato" in marks else 1)
     base = None if tonic == first else tonic.midi
     for number, key in enumerate(keys):
         pitch = key - tonic.midi
-        text = show_pitch(pitch) if player.role.plays_roots else ""
+        text = show_pitch(pitch) if player.role.plays_roots else "" if number else symbol
         velocity = max(1, min(127, loud))
         yield Sound(strike.start, length, pitch, velocity, text, number, base)
 
@@ -178,10 +193,14 @@ def _shortened(span: ChordSpan, length: Fraction) -> ChordSpan:
     return span._replace(end=span.start + length)
 
 
-def _until(sounds: Sequence[Sound], time: Fraction) -> Iterator[Sound]:
-    """Yield the sounds that begin before a time, cut there."""
-    for sound in sounds:
-        if sound.start + sound.length <= time:
-            yield sound
-        elif sound.start < time:
-            yield replace(sound, length=time - sound.start)
+def _end_at(sounds: list[Sound], time: Fraction) -> None:
+    """Drop the sounds that begin at a time or after it, and cut the last chord there; no other one
+    lasts so long."""
+    while sounds and sounds[-1].start >= time:
+        sounds.pop()
+    at = len(sounds)
+    while at and sounds[at - 1].start == sounds[-1].start:
+        at -= 1
+        last = sounds[at]
+        if last.start + last.length > time:
+            sounds[at] = replace(last, length=time - last.start)

@@ -97,11 +97,11 @@ def voice(
             tones.append(symbol.root)
     lowest = None if bass is None else (midi + bass) % 12
     root = (midi + symbol.root) % 12 if with_root else None
-    while tones:
-        found = list(_within(tones, midi, span, lowest))
+    # Where a range is narrow, rather another tone lowest than fewer of them.
+    for count, low in product(range(len(tones), 0, -1), dict.fromkeys((lowest, None))):
+        found = list(_within(tones[:count], midi, span, low))
         if found:
             return min(found, key=lambda keys: (_cost(keys, before, span, root), keys))
-        tones = tones[:-1]
     return ()
 
 

@@ -20,8 +20,8 @@ FAST, SLOW = 200, 66
 """Beats a minute from which on the figure has first beats alone, and up to which it has more."""
 
 HALF = Fraction(1, 2)
-LEAST = HALF
-"""The fewest beats from a strike of the figure to a change of chord on either side of it."""
+LEAST_AFTER, LEAST_BEFORE = 1, HALF
+"""The fewest beats from a change of chord to a strike of the figure, and from that to the next."""
 LONGEST = Fraction(3, 2)
 """The most beats that a strike is held, unless the tempo is slow."""
 SOFTER = 8
@@ -70,7 +70,7 @@ def _figure(
         tempo = here.tempo_at(at)
         for offset, lift in _strikes_in_cycle(cycle, tempo, int(turn), roots=roots):
             start = base + offset
-            if at <= start and span.start + LEAST <= start <= span.end - LEAST:
+            if at <= start and span.start + LEAST_AFTER <= start <= span.end - LEAST_BEFORE:
                 yield start, lift
         at = base + cycle.beats
 

@@ -47,7 +47,7 @@ def chord_outside_mode(piece: Piece, this: Rule) -> Iterator[Finding]:
             if not foreign or chord in seen:
                 continue
             seen.add(chord)
-            names = " and ".join(_tone_name(chord, semitones, piece.tonic) for semitones in foreign)
+            names = _listed([_tone_name(chord, one, piece.tonic) for one in foreign])
             held = " ".join(SARGAM[semitone] for semitone in sorted(piece.mode.tones))
             written = _written(chord, piece.tonic)
             message = f"{written} has {names}, which {piece.mode.name} has not ({held})"
@@ -62,9 +62,9 @@ def chord_pulls_from_sa(piece: Piece, this: Rule) -> Iterator[Finding]:
     """Chords lead the ear to another home than Sa.
 
     Two things are reported. A dominant seventh (a major third and a minor seventh) is followed by a
-    chord a fifth lower that is not on Sa; in a row of such sevenths the last one counts. Or two
-    cycles or more in a row have no chord over Sa or the drone's second tone in the bass. The drone
-    decides, for it sounds through all of this: listen to it first, and leave what you mean.
+    chord a fifth lower that is neither on Sa nor has Sa in the bass; in a row of such sevenths the
+    last one counts. Or two cycles or more in a row have no chord over Sa or the drone's second tone
+    in the bass. The drone decides, for it sounds through all of this; the leader's ear goes first.
 
     wrong:  chords: S - - - | S7 - m -        (S7 resolves to m)
     right:  chords: S - - - | P7 - S -
@@ -84,7 +84,12 @@ def _resolutions(piece: Piece, this: Rule, line: Line) -> Iterator[Finding]:
     by_chord = [next(run) for _, run in groupby(_chords(line), key=lambda pair: pair[1])]
     for (note, chord), (_, after) in pairwise(by_chord):
         resolves = _is_dominant(chord) and after.root == (chord.root + 5) % 12
-        if not resolves or after.root == 0 or _is_dominant(after) or (chord, after) in seen:
+        if (
+            not resolves
+            or 0 in (after.root, after.lowest)
+            or _is_dominant(after)
+            or (chord, after) in seen
+        ):
             continue
         seen.add((chord, after))
         written, home = _written(chord, piece.tonic), _written(after, piece.tonic)
@@ -93,9 +98,12 @@ def _resolutions(piece: Piece, this: Rule, line: Line) -> Iterator[Finding]:
             "while the drone holds Sa"
         )
         plain = ChordSymbol(chord.root, (0, 5, 7, 10), "7sus4", root_step=chord.root_step)
-        tries = f"write {_written(plain, piece.tonic)} for {written}"
+        tries = [
+            f"write {_written(plain, piece.tonic)} for {written}",
+            f"write {_written(after, piece.tonic, bass=0)} for {home}",
+        ]
         place = place_of(piece, line, note.start)
-        yield this.found(note.spot, message, tries, place=place, tone=tone(after.root))
+        yield this.found(note.spot, message, *tries, place=place, tone=tone(after.root))
 
 
 def _basses_astray(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Iterator[Finding]:
@@ -159,6 +167,10 @@ def _written(chord: ChordSymbol, tonic: Tonic, bass: int | None = None) -> str:
     if bass is None:
         return text
     return f"{text.rsplit('/', 1)[0] if chord.bass is not None else text}/{names.write(bass, 0)}"
+
+
+def _listed(names: list[str]) -> str:
+    return " and ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
 
 
 def _tone_name(chord: ChordSymbol, semitones: int, tonic: Tonic) -> str:

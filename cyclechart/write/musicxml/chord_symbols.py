@@ -64,9 +64,16 @@ def kind_of(degrees: Sequence[Degree]) -> tuple[str, tuple[DegreeChange, ...]]:
     return kind, changes[kind]
 
 
+_WEIGHTS = {"add": 2, "alter": 3, "subtract": 4}
+ADDED_SEVENTH = 20
+
+
 def _weight(changes: Sequence[DegreeChange]) -> int:
-    """Return how far a chord is from a kind; what is added is read most easily."""
-    return sum({"add": 2, "alter": 3, "subtract": 4}[change.type] for change in changes)
+    """Return how far a chord is from a kind; what is added is read most easily, but for a seventh,
+    which programs count from a major chord or from a dominant one."""
+    return sum(
+        ADDED_SEVENTH if change[::2] == (7, "add") else _WEIGHTS[change.type] for change in changes
+    )
 
 
 def _changes(kind: Sequence[Degree], degrees: Sequence[Degree]) -> Iterator[DegreeChange]:

@@ -376,3 +376,24 @@ def test_a_grid_is_drawn_smaller_where_that_saves_a_page() -> None:
     assert piece is not None
     sheet = sheet_of(piece)
     assert page_count(set_grid(sheet, "pdf")[0]) == len(set_grid(sheet, "png")) == 1
+
+
+@pytest.mark.parametrize(
+    ("rhythm", "cells"),
+    [
+        ("own", ["Dm7", "–", "G/B A♭7", "–", "B♭maj7", "–", "F♯m7♭5", "z"]),
+        ("written", ["Dm7", "–", "G/B A♭7", "–", "B♭maj7", "–", "F♯m7♭5", "z"]),
+    ],
+)
+def test_chords_stand_in_the_cells_as_symbols(rhythm: str, cells: list[str]) -> None:
+    found = sheet(
+        f"lines:\n  comp: {{chords: 'Dm7 - G/B.Ab7 - | Bbmaj7 - F#m7b5 z', rhythm: {rhythm}}}\n",
+        cycle="keherwa",
+    )
+    strain = grid_data(found, A4, "sargam")["strains"][0]
+    signs = {"hold": "–", "rest": "z"}
+    row = [
+        " ".join(signs.get(sign["kind"], sign.get("text", "")) for sign in cell["signs"])
+        for cell in strain["rows"][0]["cells"]
+    ]
+    assert row == cells
