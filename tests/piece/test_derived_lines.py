@@ -187,7 +187,7 @@ lines:
     assert shown(lines["one"]) == shown(lines["two"])
     one, three = ([note.start for note in lines[name].notes] for name in ("one", "three"))
     assert one == three
-    assert shown(lines["three"]).startswith("S:1 g:1 m:1 n:1")
+    assert shown(lines["three"]).startswith("S:1 g:1 m:1 D:1 P:1")
     assert not [f for f in findings_of(with_heading(text, **HEADING)) if "first-beat" in f.rule]
 
 
