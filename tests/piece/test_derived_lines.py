@@ -210,7 +210,7 @@ form:
         (", part: 2-1", "not 2-1"),
         (", part: first", "'first' is not a part of a line"),
         (", turned: x", "'x' is not a tone"),
-        (", turned: N", "the paths of Bhimpalasi have no N"),
+        (", turned: N", "Bhimpalasi has no N"),
         (", move: 1/2", "moved by whole steps"),
         (", move: 99", "21 at most"),
         (", speed: fast", "'fast' is not a speed"),
