@@ -77,3 +77,17 @@ def test_music21_reads_both_verses() -> None:
     assert [lyric.number for lyric in notes[0].lyrics] == [1, 2, 3]
     assert [lyric.text for lyric in notes[0].lyrics][1:] == [f"1.{SPACE}One", f"2.{SPACE}Two"]
     assert [lyric.syllabic for lyric in notes[1].lyrics][1:] == ["begin", "begin"]
+
+
+def test_a_number_stands_where_a_verse_begins_and_not_where_it_goes_on() -> None:
+    # The pickup of the later times stands at the end of the repeated cycle, so that the last time
+    # goes on without it.
+    text = TEXT.replace("sargam: |\n      S R g m | P - m g || R S R g | R - S -", (
+        "begins: 7\n    sargam: S R || g m P - | m g R S || R g R -"
+    )).replace("times: 2", "times: 3")  # fmt: skip
+    band = Band(piece_of(text))
+    root = parsed(part_xml(part_sheet(band, band.piece.players[0])))
+    first = [one.text or "" for one in root.findall(".//lyric[@number='2']/text")]
+    assert "One" not in first
+    assert {one for one in first if one.startswith("1.")} == {f"1.{SPACE}One"}
+    assert first.count(f"1.{SPACE}One") >= 2
