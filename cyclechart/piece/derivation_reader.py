@@ -126,8 +126,8 @@ class DerivationReader:
         if not degrees.has(pitch):
             tones = " ".join(SARGAM[one] for one in range(12) if degrees.has(one))
             what = (
-                f"a line is turned about a tone of its mode; the paths of {self.source_mode.name} "
-                f"have no {tone(pitch)} ({tones})"
+                f"a line is turned about a tone of its mode; {self.source_mode.name} has no "
+                f"{tone(pitch)} ({tones})"
             )
             self.wrong("turned", what, "turned: S")
             return None

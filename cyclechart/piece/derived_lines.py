@@ -108,25 +108,43 @@ def in_place_of(line: Line, phrase: Phrase, mode: Mode) -> Phrase:
 
 def _at_new_pitches(derivation: Derivation, phrase: Phrase, mode: Mode) -> tuple[Note, ...]:
     """The notes of a melody, turned, moved and taken into another mode; graces go with them."""
-    degrees = Degrees(mode)
-    other = Degrees(derivation.mode) if derivation.mode is not None else None
-    turned, move = derivation.turned, derivation.move
-
-    def new(pitch: int, rising: bool) -> int:
-        if turned is not None:
-            pitch, rising = degrees.mirrored(pitch, turned, rising=rising), not rising
-        if move:
-            pitch = degrees.moved(pitch, move, rising=rising)
-        return pitch if other is None else degrees.taken_into(other, pitch, rising=rising)
-
+    changes = _Changes(derivation, mode)
     notes: list[Note] = []
     for breath in breaths_of(phrase.notes):
         pitches = [note.pitch for note in breath if note.pitch is not None]
-        for note, rising in zip(breath, rising_at(pitches), strict=True):
-            grace = tuple(new(one, rising) if isinstance(one, int) else one for one in note.grace)
-            pitch = None if note.pitch is None else new(note.pitch, rising)
+        ways = rising_at(pitches)
+        for note, pitch, rising in zip(breath, changes.breath(pitches, ways), ways, strict=True):
+            graces = [one for one in note.grace if isinstance(one, int)]
+            grace = tuple(changes.breath([one], [rising])[0] for one in graces)
             notes.append(replace(note, pitch=pitch, grace=grace))
     return tuple(notes)
+
+
+class _Changes:
+    """What is done to the tones of a melody."""
+
+    def __init__(self, derivation: Derivation, mode: Mode) -> None:
+        self.derivation = derivation
+        self.degrees = Degrees(mode)
+        self.other = Degrees(derivation.mode) if derivation.mode is not None else None
+
+    def breath(self, pitches: list[int], ways: list[bool]) -> list[int]:
+        """Return the pitches of a breath changed; ``ways``: which of them belong to a rise."""
+        turned, move, degrees = self.derivation.turned, self.derivation.move, self.degrees
+        if turned is not None:
+            pitches = [
+                degrees.mirrored(pitch, turned, rising=rising)
+                for pitch, rising in zip(pitches, ways, strict=True)
+            ]
+            ways = [not rising for rising in ways]
+        if move:
+            pitches = degrees.moved_together(pitches, ways, move)
+        if self.other is not None:
+            pitches = [
+                degrees.taken_into(self.other, pitch, rising=rising)
+                for pitch, rising in zip(pitches, ways, strict=True)
+            ]
+        return pitches
 
 
 def breaths_of(notes: tuple[Note, ...]) -> list[list[Note]]:

@@ -22,6 +22,13 @@ from cyclechart.piece.chord_rhythm import (
 from cyclechart.piece.derivation_reader import without_source
 from cyclechart.piece.derived_lines import derived_from, in_place_of
 from cyclechart.piece.heading import eduppu_from
+from cyclechart.piece.line_limits import (
+    MAX_NOTES,
+    MOST_DEEP,
+    MOST_STEPS_OF_ALL,
+    too_deep,
+    too_many_notes,
+)
 from cyclechart.piece.line_modes import LineModes
 from cyclechart.piece.line_text import (
     Landing,
@@ -35,7 +42,7 @@ from cyclechart.piece.line_text import (
 from cyclechart.piece.model import Cadence, Lands, Line
 from cyclechart.piece.note import Phrase
 from cyclechart.piece.phrase_edits import joined
-from cyclechart.piece.shape import TEXTS, LineShape, PieceShape
+from cyclechart.piece.shape import TEXTS, LineShape
 from cyclechart.piece.words import verses_in
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
@@ -44,48 +51,12 @@ from cyclechart.text.timing import MAX_BEATS
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.spelling import Tonic
 
-MAX_LINES = 400
-MOST_DEEP = 40
-"""Lines that are each built for the one before."""
-MAX_NOTES = 100_000
-"""The most notes in all lines of a piece."""
-MOST_STEPS_OF_ALL = 200_000
-"""Candidates for cadences in all lines of a piece together: under a second."""
-
-
-def lines_from(
-    shape: PieceShape,
-    root: Mapping,
-    tonic: Tonic,
-    cycle_of: Callable[[str], Cycle | None],
-    modes: LineModes,
-) -> tuple[dict[str, Line | None], list[Finding]]:
-    """Return the lines by name, in the order written; None for one without music.
-
-    ``cycle_of`` is the cycle that a line stands in, by its name; None where none is known.
-    ``modes`` are the modes that lines are played in.
-    """
-    node = root.get("lines")
-    if not isinstance(node, Mapping):
-        return {}, []
-    if not node.pairs:
-        message = "the piece has no lines"
-        tries = ["head:\n  sargam: S R G m"]
-        return {}, [reading_rules.wrong_value(node.spot, message, tries)]
-    if len(node.pairs) > MAX_LINES:
-        message = f"a piece has at most {MAX_LINES} lines, not {len(node.pairs)}"
-        return {}, [reading_rules.too_long(node.spot, message)]
-    eduppu, findings = eduppu_from(shape.eduppu, root.get("eduppu"))
-    builder = _Builder(shape.lines, node, tonic, cycle_of, eduppu, modes)
-    builder.findings += findings
-    return builder.lines(), builder.findings
-
 
 class _Full(Exception):
     """The lines have more notes than any piece."""
 
 
-class _Builder:
+class LineBuilder:
     """Builds the lines, those first that others are built from."""
 
     def __init__(
@@ -106,7 +77,7 @@ class _Builder:
         """The links of each chain."""
         self.words: dict[str, list[Scalar]] = {}
         """The sung text of each chain."""
-        self.elsewhere: dict[Cycle, _Builder] = {}
+        self.elsewhere: dict[Cycle, LineBuilder] = {}
         """The lines in a cycle that a line which comes from them is played in."""
         self.busy: list[str] = []
         """The lines that are being built, each for the one before it."""
@@ -204,10 +175,7 @@ class _Builder:
         """Stop before the lines have more notes than a piece has."""
         self.notes += more
         if self.notes > MAX_NOTES:
-            what = (
-                f"the lines up to here have {self.notes:,} notes; a piece has at most {MAX_NOTES:,}"
-            )
-            self.findings.append(reading_rules.too_long(named.spot, what))
+            self.findings.append(too_many_notes(named.spot, self.notes))
             raise _Full
 
     def cadence(
@@ -286,12 +254,15 @@ class _Builder:
     def in_cycle(self, line: Line, cycle: Cycle) -> Line:
         """Return a line with cadences as it is worked out in another cycle."""
         if cycle not in self.elsewhere:
-            self.elsewhere[cycle] = _Builder(
+            self.elsewhere[cycle] = LineBuilder(
                 self.shapes, self.node, self.tonic, lambda _: cycle, self.usual_eduppu, self.modes
             )
         builder = self.elsewhere[cycle]
         builder.steps = self.steps
-        found = builder.line(line.name)
+        try:
+            found = builder.line(line.name)
+        except _Full:
+            return line
         self.steps = builder.steps
         return found or line
 
@@ -314,8 +285,7 @@ class _Builder:
             self.findings.append(reading_rules.wrong_value(name.spot, what, ["name another line"]))
             return None
         if len(self.busy) >= MOST_DEEP and wanted not in self.built:
-            what = f"lines come from lines at most {MOST_DEEP} deep, '{clip(wanted)}' from more"
-            self.findings.append(reading_rules.too_long(name.spot, what))
+            self.findings.append(too_deep(name.spot, wanted))
             return None
         return self.line(wanted)
 

@@ -19,9 +19,9 @@ from cyclechart.piece.heading import (
     tonic_from,
 )
 from cyclechart.piece.liberties import liberties_from
-from cyclechart.piece.line_builder import lines_from
 from cyclechart.piece.line_modes import LineModes, line_modes
 from cyclechart.piece.line_octaves import with_line_octaves
+from cyclechart.piece.lines import lines_from
 from cyclechart.piece.lost_comments import lost_to_comments
 from cyclechart.piece.mode_settings import over_band_drone, without_andolan
 from cyclechart.piece.model import ANY_CYCLE, Line, Piece

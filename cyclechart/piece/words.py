@@ -52,7 +52,7 @@ def sung(
         words, reached, wrong = _aligned(text, starts, bars)
         if len(texts) > 1:
             if not wrong and (left := len(words) - reached):
-                notes = "1 note" if left == 1 else f"{left} notes"
+                notes = "note" if left == 1 else f"{left} notes"
                 what = f"it ends before the last {notes}"
                 tries = ["write * for a note without a word, _ for one that is held over"]
                 fewer = reading_rules.wrong_value(text.spot, what, tries)

@@ -85,6 +85,14 @@ def _is_straight(mode: Mode, tone: int) -> bool:
     return (tone, 1) in moves.straight_up or ((tone + 1) % 12, -1) in moves.straight_down
 
 
+_LOST = 10
+"""The price of a direction that is lost, against 1 or 2 for a way beside a note's own."""
+
+
+def _way(before: int, after: int) -> int:
+    return (after > before) - (after < before)
+
+
 class Degrees:
     """The degrees of a mode, and melody moved by them."""
 
@@ -96,42 +104,82 @@ class Degrees:
         self.own = {True: up, False: down}
         """The tones of the ascents (True) and of the descents."""
         self.ways = {way: Ladder.of(mode, tones) for way, tones in self.own.items()}
-        self.both = Ladder.of(mode, up | down)
-        """The degrees of both paths together."""
+        self.all = Ladder.of(mode, {0, *mode.tones})
+        """All its degrees, those that only phrases or turns of a path have among them."""
         self.numbers = _numbers(mode)
 
     def has(self, tone: int) -> bool:
-        """Return whether a tone is one of the degrees of its paths."""
-        return self.both.place(tone % 12) is not None
+        """Return whether a tone is one of its degrees."""
+        return self.all.place(tone % 12) is not None
 
     def moved(self, pitch: int, steps: int, *, rising: bool) -> int:
         """Return a pitch moved so many steps along the mode.
 
         A rising note goes along the ascent where its tone stands in it, a falling one along the
-        descent; else along the path that has the tone. A tone that neither has goes with the
-        nearest degree below it, raised as it was.
+        descent; else along the path that has the tone, or along all degrees where none has. A tone
+        foreign to the mode goes with the nearest degree below it, raised as it was.
         """
         for way in (rising, not rising):
             ladder = self.ways[way]
             number = ladder.place(pitch)
             if number is not None:
                 return self._form(ladder.pitches(number + steps), pitch, rising=way)
-        number, raised = self.both.place_below(pitch)
-        forms = self.both.pitches(number + steps)
+        number, raised = self.all.place_below(pitch)
+        forms = self.all.pitches(number + steps)
         return self._form(forms, pitch - raised, rising=rising) + raised
 
+    def moved_together(self, pitches: Sequence[int], ways: Sequence[bool], steps: int) -> list[int]:
+        """Return the pitches of a breath moved so many steps along the mode.
+
+        Each goes as ``moved`` has it, as far as the line then rises and falls as it did; where it
+        would not, notes go along all degrees, or along the other path, as few as can be.
+        """
+        reached: list[dict[int, tuple[int, int]]] = []  # for each note: its cost, the one before
+        for at, (pitch, rising) in enumerate(zip(pitches, ways, strict=True)):
+            choices = enumerate(self._choices(pitch, steps, rising=rising))
+            if not at:
+                reached.append({new: (price, 0) for price, new in choices})
+                continue
+            went = _way(pitches[at - 1], pitch)
+            reached.append(
+                {
+                    new: min(
+                        (cost + price + _LOST * (_way(old, new) != went), old)
+                        for old, (cost, _) in reached[-1].items()
+                    )
+                    for price, new in choices
+                }
+            )
+        if not reached:
+            return []
+        here = min(reached[-1], key=lambda new: (reached[-1][new], new))
+        found = [here]
+        for costs in reached[:0:-1]:
+            here = costs[here][1]
+            found.append(here)
+        return found[::-1]
+
+    def _choices(self, pitch: int, steps: int, *, rising: bool) -> list[int]:
+        """The pitches that one may be moved to, the best first, each once."""
+        every = [self.moved(pitch, steps, rising=rising)]
+        number = self.all.place(pitch)
+        if number is not None:
+            every.append(self._form(self.all.pitches(number + steps), pitch, rising=rising))
+            every.append(self.moved(pitch, steps, rising=not rising))
+        return list(dict.fromkeys(every))
+
     def mirrored(self, pitch: int, about: int, *, rising: bool) -> int:
-        """Return a pitch mirrored about another, along the degrees of both paths.
+        """Return a pitch mirrored about another, along all degrees.
 
         ``about`` is one of these degrees. ``rising``: the note as it is written belongs to a rise;
         mirrored it falls, and a degree with two forms takes that of the path it is then in. A tone
-        that the paths have not is lowered as it was raised.
+        foreign to the mode is lowered as it was raised.
         """
         if pitch == about:
             return pitch
-        middle, _ = self.both.place_below(about)
-        number, raised = self.both.place_below(pitch)
-        return self._form(self.both.pitches(2 * middle - number), None, rising=not rising) - raised
+        middle, _ = self.all.place_below(about)
+        number, raised = self.all.place_below(pitch)
+        return self._form(self.all.pitches(2 * middle - number), None, rising=not rising) - raised
 
     def _form(self, forms: tuple[int, ...], pitch: int | None, *, rising: bool) -> int:
         """Return the form of a degree that a path has: where it has both, or neither, the one that

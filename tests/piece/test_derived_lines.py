@@ -187,7 +187,7 @@ lines:
     assert shown(lines["one"]) == shown(lines["two"])
     one, three = ([note.start for note in lines[name].notes] for name in ("one", "three"))
     assert one == three
-    assert shown(lines["three"]).startswith("S:1 g:1 m:1 n:1")
+    assert shown(lines["three"]).startswith("S:1 g:1 m:1 D:1 P:1")
     assert not [f for f in findings_of(with_heading(text, **HEADING)) if "first-beat" in f.rule]
 
 
@@ -210,7 +210,7 @@ form:
         (", part: 2-1", "not 2-1"),
         (", part: first", "'first' is not a part of a line"),
         (", turned: x", "'x' is not a tone"),
-        (", turned: N", "the paths of Bhimpalasi have no N"),
+        (", turned: N", "Bhimpalasi has no N"),
         (", move: 1/2", "moved by whole steps"),
         (", move: 99", "21 at most"),
         (", speed: fast", "'fast' is not a speed"),
@@ -317,3 +317,21 @@ def test_a_line_from_a_line_sounds_as_the_same_line_written_out() -> None:
         midi_with_report(arrange(piece_of(text, **HEADING)))[0] for text in (own, from_other)
     )
     assert one == other
+
+
+def test_what_to_try_for_a_cadence_is_tried_where_it_is_written() -> None:
+    text = with_heading(
+        "lines:\n  tihai: {cadence: {sargam: P m g R S, gap: 0, begins: 2}}\n"
+        "  above: {from: tihai, move: 2}\n  higher: {from: above, move: 1}\n",
+        **HEADING,
+    )
+    told = [f for f in findings_of(text) if f.rule == "cadence-misses"]
+    own, *others = told
+    assert len(others) == 2
+    for finding in others:
+        assert finding.tries == tuple(f"in 'tihai': {one}" for one in own.tries)
+
+
+def test_a_mode_may_be_written_out() -> None:
+    river = "{name: River, ascent: S R G m P d n S', descent: S' n d P m G R S}"
+    assert shown(derived(f", part: 2, mode: {river}")) == "P:3 m:1 G:1 R:1 S:2"

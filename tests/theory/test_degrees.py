@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from itertools import product
 
 import pytest
 from hypothesis import given
@@ -45,8 +46,7 @@ def shown(found: list[int]) -> str:
 
 def moved(name: str, text: str, steps: int) -> str:
     degrees, line = Degrees(mode(name)), pitches(text)
-    ways = rising_at(line)
-    return shown([degrees.moved(p, steps, rising=r) for p, r in zip(line, ways, strict=True)])
+    return shown(degrees.moved_together(line, rising_at(line), steps))
 
 
 def mirrored(name: str, text: str, about: str) -> str:
@@ -121,7 +121,7 @@ def test_a_step_up_stays_up_when_moved_and_goes_down_when_turned(
 ) -> None:
     degrees, ours = Degrees(plain(name)), _line(name, line)
     ways = rising_at(ours)
-    there = [degrees.moved(p, steps, rising=r) for p, r in zip(ours, ways, strict=True)]
+    there = degrees.moved_together(ours, ways, steps)
     over = [degrees.mirrored(p, 7, rising=r) for p, r in zip(ours, ways, strict=True)]
     for at in range(1, len(ours)):
         up = (ours[at] > ours[at - 1]) - (ours[at] < ours[at - 1])
@@ -145,6 +145,9 @@ def test_seven_steps_of_a_mode_of_seven_tones_are_an_octave() -> None:
         # Five tones: a step is from one of them to the next.
         ("malkauns", "S g m d n S'", 2, "m d n S' g' m'"),
         ("durga", "S' D P m R S", -1, "D P m R S D,"),
+        # Bageshri touches P on a way up within its descent: it goes along all degrees, and D with
+        # it, or the rise would be lost.
+        ("bageshri", "m P D", -2, "S g m"),
     ],
 )
 def test_moved_along_the_paths(name: str, text: str, steps: int, found: str) -> None:
@@ -190,3 +193,39 @@ def test_the_way_of_a_note_is_that_in_which_it_is_reached(line: list[int]) -> No
             assert ways[at] == (line[at] > line[at - 1])
         else:
             assert ways[at] == ways[at - 1]
+
+
+_MODES = ("bhimpalasi", "khamaj", "bageshri", "kedar", "desh", "yaman", "bihag", "durga", "lalit")
+
+
+@given(st.sampled_from(_MODES), st.data(), st.integers(-7, 7))
+def test_a_line_in_its_mode_rises_and_falls_as_it_did(
+    name: str, data: st.DataObject, steps: int
+) -> None:
+    here = mode(name)
+    path = data.draw(st.sampled_from([*here.ascents, *here.descents]))
+    line = list(path[data.draw(st.integers(0, 3)) :])
+    there = Degrees(here).moved_together(line, rising_at(line), steps)
+    for at in range(1, len(line)):
+        assert (there[at] > there[at - 1]) == (line[at] > line[at - 1])
+
+
+@given(st.sampled_from(_MODES), st.lists(st.integers(-12, 24), max_size=10), st.integers(-7, 7))
+def test_no_line_finds_a_better_way_than_every_way_tried(
+    name: str, line: list[int], steps: int
+) -> None:
+    # Brute force over all that a note may become: fewest lost directions, then fewest notes that
+    # leave their own way.
+    line = line[:6]
+    degrees, ways = Degrees(mode(name)), rising_at(line)
+    choices = [degrees._choices(p, steps, rising=r) for p, r in zip(line, ways, strict=True)]
+
+    def price(found: tuple[int, ...]) -> int:
+        lost = sum(
+            ((b > a) - (b < a)) != ((y > x) - (y < x))
+            for a, b, x, y in zip(line, line[1:], found, found[1:], strict=False)
+        )
+        return 10 * lost + sum(own.index(one) for own, one in zip(choices, found, strict=True))
+
+    there = tuple(degrees.moved_together(line, ways, steps))
+    assert price(there) == min(map(price, product(*choices)))

@@ -244,8 +244,14 @@ def _written(cadence: Cadence, other: Answer) -> str:
 def _found(
     piece: Piece, this: Rule, line: Line, cadence: Cadence, what: str, tries: list[str]
 ) -> Finding:
-    """A finding at the cadence; it says in which cycle where the piece has several."""
+    """A finding at the cadence; it says in which cycle where the piece has several, and in which
+    line to try what, where the cadence comes from another."""
     assert cadence.cycle is not None
+    source = line
+    while source.derivation is not None:
+        source = piece.lines[source.derivation.source]
+    if source is not line:
+        tries = [f"in '{source.name}': {one}" for one in tries]
     place = place_of(piece, line, cadence.start, cadence.cycle)
     if len(piece.cycles) == 1:
         return this.found(cadence.spot, what, *tries, place=place)

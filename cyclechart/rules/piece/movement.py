@@ -7,11 +7,20 @@ written in the piece, the band's folder or the catalogue; a player's own teacher
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.note import Note
+from cyclechart.piece.written_line import written_out
 from cyclechart.rules.piece.printed_paths import Going, printed_path, printed_rows
-from cyclechart.rules.piece.repair import Breath, faults_of, nearest_legal, pitch_of
+from cyclechart.rules.piece.repair import (
+    Breath,
+    derived_line_of,
+    faults_of,
+    nearest_legal,
+    pitch_of,
+)
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.moves import Fault
@@ -39,10 +48,24 @@ def foreign_tone(piece: Piece, this: Rule) -> Iterator[Finding]:
                     yield this.found(
                         note.spot,
                         f"the grace note {tone(grace)} is not in {piece.mode.name}",
-                        f"leave it out, or use {_nearest_tone(piece.mode, grace)}",
+                        *_without_grace(piece, note, grace),
                         place=place_of(piece, line, note.start),
                         tone=tone(grace),
                     )
+
+
+def _without_grace(piece: Piece, note: Note, grace: int) -> list[str]:
+    """What to try for a foreign grace note: in a line from another, all of the text without it."""
+    source = derived_line_of(piece, note)
+    if source is None:
+        return [f"leave it out, or use {_nearest_tone(piece.mode, grace)}"]
+    legal = piece.mode.tones
+    notes = tuple(
+        replace(one, grace=tuple(g for g in one.grace if not isinstance(g, int) or g % 12 in legal))
+        for one in source.notes
+    )
+    changed = replace(source, phrase=replace(source.phrase, notes=notes))
+    return list(filter(None, [written_out(piece, source, changed)]))
 
 
 def _nearest_tone(mode: Mode, pitch: int) -> str:

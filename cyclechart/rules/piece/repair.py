@@ -224,7 +224,7 @@ def nearest_legal(piece: Piece, breath: Breath, index: int) -> list[str]:
 def _legal_text(piece: Piece, breath: Breath, note: Note) -> list[str]:
     """The nearest legal text of the line that comes from another and has a note, in one try."""
     fix = breath.repair.fix
-    line = next((one for one in piece.lines.values() if one.spot == _key_of(note)), None)
+    line = derived_line_of(piece, note)
     if not fix or line is None:
         return []
     notes = tuple(
@@ -235,9 +235,13 @@ def _legal_text(piece: Piece, breath: Breath, note: Note) -> list[str]:
     return [written] if written else []
 
 
-def _key_of(note: Note) -> Spot:
-    """The place of the line that a note without a place of its own belongs to."""
-    return replace(note.spot, serial=0)
+def derived_line_of(piece: Piece, note: Note) -> Line | None:
+    """Return the line from another that a note stands in, maybe as a part of a third one; None for
+    a note with a place of its own."""
+    if not note.spot.serial:
+        return None
+    key = replace(note.spot, serial=0)
+    return next((line for line in piece.lines.values() if line.spot == key), None)
 
 
 def _around(changed: list[int], index: int) -> list[int]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from cyclechart.arrange.part_notes import PartNote
+from cyclechart.finding import Spot
 from cyclechart.piece.note import Note
 from cyclechart.write.musicxml.staff import clean_text
 
@@ -62,14 +63,21 @@ def _word_in(note: Note, verse: int) -> str:
 
 
 def _numbered(lyrics: list[Lyric | None], notes: Sequence[Note], verse: int) -> list[Lyric | None]:
-    """The lyrics of a verse with its number before the first syllable of each line."""
+    """The lyrics of a verse with its number before the first syllable of each line, also where the
+    line is written again; but not where only a later part of it is."""
     before: int | None = None
+    seen: set[Spot] = set()
+    firsts: set[Spot] = set()
     numbered: list[Lyric | None] = []
     for note, lyric in zip(notes, lyrics, strict=True):
-        placed = note.origin[0] if isinstance(note, PartNote) else 0
-        if lyric is not None and lyric.text and note.verses and placed != before:
+        if lyric is not None and lyric.text and note.verses:
+            placed = note.origin[0] if isinstance(note, PartNote) else 0
+            if placed != before and note.spot not in seen:
+                firsts.add(note.spot)
+            if placed != before and note.spot in firsts:
+                lyric = lyric._replace(text=f"{verse + 1}.\N{NO-BREAK SPACE}{lyric.text}")
             before = placed
-            lyric = lyric._replace(text=f"{verse + 1}.\N{NO-BREAK SPACE}{lyric.text}")
+            seen.add(note.spot)
         numbered.append(lyric)
     return numbered
 

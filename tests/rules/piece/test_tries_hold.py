@@ -324,3 +324,46 @@ def test_a_cadence_that_misses_hides_no_early_landing_after_it() -> None:
     told = [(one.rule, one.place.within) for one in found if one.place and "cadence" in one.rule]
     assert ("cadence-misses", "first") in told
     assert ("cadence-lands-early", "second") in told
+
+
+_FROM_HEAD = st.sampled_from(
+    ["move: -2", "move: 3", "turned: S", "turned: P", "mode: marwa", "reversed: true", "part: 1",
+     "speed: 3/2", "part: 1, move: 1, speed: 2"]
+)  # fmt: skip
+
+
+@given(_TONES, st.sampled_from(MODES), _FROM_HEAD, st.sampled_from(["", "begins: 8, "]))
+def test_what_is_suggested_for_a_line_from_a_line_is_all_of_its_text(
+    tones: list[str], mode: str, done: str, begins: str
+) -> None:
+    head = f'  head: {{{begins}sargam: "{" ".join(tones)} S R G m P d n S\'"}}\n'
+    text = with_heading(f"mode: {mode}\nlines:\n{head}  echo:\n    from: head\n")
+    done = "".join(f"    {one}\n" for one in done.split(", "))
+    found = [f for f in findings_of(text + done) if f.place and f.place.within == "echo"]
+    assert not any("for " in t for f in found if f.rule in MODE_ERRORS for t in f.tries)
+    for finding in found:
+        for suggestion in finding.tries:
+            if not suggestion.startswith("sargam: "):
+                continue
+            rows = "".join(f"    {row}\n" for row in suggestion.splitlines())
+            mended = findings_of(text.replace("    from: head\n", rows))
+            assert not [f for f in mended if f.rule in ("unreadable", "bad-cell", "wrong-value")]
+            echo = [f for f in mended if f.place and f.place.within == "echo"]
+            told = MODE_ERRORS if finding.rule in MODE_ERRORS else {finding.rule}
+            assert not [f for f in echo if f.rule in told], (text, suggestion)
+
+
+def test_a_foreign_grace_in_a_line_from_a_line_is_left_out_of_all_of_its_text() -> None:
+    def told(text: str) -> list[Finding]:
+        found = [f for f in findings_of(text) if f.rule == "foreign-tone"]
+        return [f for f in found if f.place and f.place.within == "echo"]
+
+    text = with_heading(
+        "mode: malkauns\ncycle: keherwa\nlines:\n  head:\n    sargam: S {r}g m d n S' n d || S'\n"
+        "  echo: {from: head, speed: 2}\n"
+    )
+    (finding,) = told(text)
+    (suggestion,) = finding.tries
+    rows = suggestion.replace("\n", ", ")
+    assert rows.startswith("sargam: ")
+    assert not told(text.replace("from: head, speed: 2", rows))
