@@ -14,7 +14,6 @@ from cyclechart.write.engraving.drawing import POLYLINE, RECT, TEXT, Drawing, El
 from cyclechart.write.engraving.engraver_facts import FLOATING, KNOWN, UNMEASURED
 from cyclechart.write.engraving.svg_shapes import Shape, element_shapes, text_shape
 
-
 SLUR_ROOM = 30
 """The room over a slur."""
 

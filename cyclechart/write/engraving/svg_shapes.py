@@ -34,7 +34,7 @@ LETTER = 0.55
 UP, DOWN = 0.7, 0.24
 """The height of a text above its line, to its size, and its depth if it has deep letters."""
 
-_DEEP = frozenset("()gjpqy,;")
+_DEEP = frozenset("()fgjpqy,;")  # The f of italics among them.
 
 STEPS = 8
 """A curve is measured as so many straight pieces, one that is higher than ``HIGH`` as four times as
