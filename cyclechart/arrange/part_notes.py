@@ -21,6 +21,7 @@ from cyclechart.piece.hairpins_and_slurs import slurred_notes, with_hairpin_ends
 from cyclechart.piece.note import Note
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import LEVELS, StepState
+from cyclechart.text.line_tree import HAIRPINS
 from cyclechart.theory.spelling import Tonic
 
 Head = Literal["", "slash", "rhythm", "cue"]
@@ -151,7 +152,7 @@ class _StepLevels:
         self.step = step
         if not notes:
             return notes
-        own = [mark for note in notes for mark in note.marks if mark in LEVELS]
+        own = [mark for note in notes for mark in note.marks if mark in (*LEVELS, *HAIRPINS)]
         self.shown = own[-1] if own else self.mark or self.shown
         pickup = notes[0].start < placed.body_start
         if not self.mark or (holds and pickup) or any(m in LEVELS for m in notes[0].marks):

@@ -71,3 +71,12 @@ def slurred_notes(notes: Iterable[Note]) -> frozenset[int]:
     return frozenset(
         index for first, last in slurs_of(notes) for index in range(first + 1, last + 1)
     )
+
+
+def without_first_notes(notes: Sequence[Note], count: int) -> list[Note]:
+    """Return the notes without the first so many; a slur that is cut begins with what is left."""
+    kept = list(notes[count:])
+    for first, last in slurs_of(notes):
+        if first < count <= last:
+            kept[0] = replace(kept[0], slur="starts" if count < last else "")
+    return kept

@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
+from cyclechart.piece.hairpins_and_slurs import without_first_notes
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.text.line_tree import SPEEDS
 from cyclechart.text.timing import SectionLine, Speed
@@ -16,7 +17,9 @@ def without_front(phrase: Phrase, beats: Fraction) -> Phrase:
     """Return a phrase without its first so many beats; a note held over the cut is silent."""
     if not beats:
         return phrase
-    notes = [replace(n, start=n.start - beats) for n in phrase.notes if n.start >= beats]
+    gone = sum(note.start < beats for note in phrase.notes)
+    left = without_first_notes(phrase.notes, gone)
+    notes = [replace(note, start=note.start - beats) for note in left]
     speeds = [
         replace(speed, start=max(speed.start - beats, Fraction(0)), end=speed.end - beats)
         for speed in phrase.speeds

@@ -71,12 +71,22 @@ def test_a_slur_goes_from_its_first_note_to_its_last(
     assert slurred_notes(notes) == inside
 
 
-def test_a_slur_that_is_cut_is_none() -> None:
+@pytest.mark.parametrize(
+    ("gone", "left"), [(0, [(0, 2), (4, 5)]), (1, [(0, 1), (3, 4)]), (2, [(2, 3)]), (5, [])]
+)
+def test_a_slur_that_is_cut_joins_what_is_left(gone: int, left: list[tuple[int, int]]) -> None:
     text = "lines:\n  head:\n    lands: free\n    sargam: (S R G) m (P d)\n"
     phrase = piece_of(text).lines["head"].phrase
-    cut = without_front(phrase, phrase.notes[1].start)
-    assert [note.slur for note in cut.notes] == ["", "ends", "", "starts", "ends"]
-    assert list(slurs_of(cut.notes)) == [(3, 4)]
+    cut = without_front(phrase, phrase.notes[gone].start)
+    assert list(slurs_of(cut.notes)) == left
+    ends = [note.slur for note in cut.notes if note.slur]
+    assert ends == ["starts", "ends"] * len(left)
+
+
+def test_an_end_without_its_start_is_no_slur() -> None:
+    notes = notes_of("(S R) (G m)")
+    assert list(slurs_of(notes[1:])) == [(1, 2)]
+    assert list(slurs_of(notes[:3])) == [(0, 1)]
 
 
 def test_words_above_are_those_of_the_text() -> None:

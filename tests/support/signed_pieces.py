@@ -79,13 +79,23 @@ def _bare(cell: str) -> str:
 
 
 def _cell(dice: random.Random) -> str:
+    """A beat; signs that need room stand at most once in it."""
     count = dice.choice([1, 1, 1, 2, 2, 3, 4, 5])
-    return "".join(dice.choice("-z") if dice.random() < 0.15 else _note(dice) for _ in range(count))
+    first = _note(dice)
+    others = (
+        dice.choice("-z") if dice.random() < 0.15 else _plain_note(dice) for _ in range(count - 1)
+    )
+    return first + "".join(others)
 
 
 def _note(dice: random.Random) -> str:
     mark = dice.choice(
-        ["", "", "", "", "", "", "!cresc!", "!dim!", "!cut!", "!p!", "!f!", "!mp!!cresc!",
-         "!trill!", "!staccato!", '!"on cue"!', '!"softly, like rain on tin"!']
+        [*[""] * 14, "!cresc!", "!dim!", "!cut!", "!p!", "!f!", "!mp!!cresc!", '!"on cue"!',
+         '!"softly, like rain on tin"!']
     )  # fmt: skip
-    return mark + dice.choice(["", "", "", "", "{R}"]) + dice.choice(TONES)
+    return mark + _plain_note(dice)
+
+
+def _plain_note(dice: random.Random) -> str:
+    mark = dice.choice([*[""] * 6, "!trill!", "!staccato!"])
+    return mark + dice.choice([*[""] * 4, "{R}"]) + dice.choice(TONES)

@@ -24,8 +24,8 @@ STAFF_LINE = "13"
 # Classes. Each ``<g>`` says what it shows in the first word of its class.
 
 _FIXED = """
-    accid artic bTrem beam clef dots flag gliss keyAccid ledgerLines mNum mRest meterSig multiRest
-    notehead rest slur staff stem tie
+    accid artic bTrem beam clef dots flag gliss keyAccid ledgerLines mNum mRest meterSig meterSigGrp
+    multiRest notehead rest slur staff stem tie
 """
 FIXED = frozenset(_FIXED.split())
 """The classes of what stays where it is."""
@@ -49,6 +49,8 @@ INDEXED = frozenset(
         "caesura",
         "dir",
         "harm",
+        "dynam",
+        "hairpin",
         "measure",
         "meterSig",
         "meterSigGrp",

@@ -14,6 +14,9 @@ from cyclechart.write.engraving.drawing import POLYLINE, RECT, TEXT, Drawing, El
 from cyclechart.write.engraving.engraver_facts import FLOATING, KNOWN, UNMEASURED
 from cyclechart.write.engraving.svg_shapes import Shape, element_shapes, text_shape
 
+SLUR_ROOM = 30
+"""The room over a slur."""
+
 
 @dataclass
 class Group:
@@ -208,7 +211,10 @@ class _Reader:
             for line in element_shapes(element, self.glyphs):
                 self.add_staff_line(line)
         else:
-            self.boxes.fixed += element_shapes(element, self.glyphs)
+            shapes = list(element_shapes(element, self.glyphs))
+            self.boxes.fixed += shapes
+            if kind == "slur":  # Its top slants past the corner of a sign: it needs more room.
+                self.boxes.fixed += [shape.raised(SLUR_ROOM) for shape in shapes]
 
     def add_staff_line(self, line: Shape) -> None:
         """Add a line of a staff: they are one box, with what is between them."""

@@ -34,10 +34,12 @@ LETTER = 0.55
 UP, DOWN = 0.7, 0.24
 """The height of a text above its line, to its size, and its depth if it has deep letters."""
 
-_DEEP = frozenset("()gjpqy,;")
+_DEEP = frozenset("()fgjpqy,;")  # The f of italics among them.
 
 STEPS = 8
-"""A curve is measured as so many straight pieces."""
+"""A curve is measured as so many straight pieces, one that is higher than ``HIGH`` as four times as
+many: pieces lie below the top of a curve."""
+HIGH = 500
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _RECT_KEYS = ("x", "y", "width", "height")
@@ -130,17 +132,23 @@ def line_shape(points: Sequence[Point], half: float) -> Shape:
 def _curve_points(points: Sequence[Point]) -> Iterator[Point]:
     """Points of a path that begins somewhere and goes on in curves, three points to each."""
     yield points[0]
+    ys = [y for _, y in points]
+    weights = _HIGH_WEIGHTS if max(ys) - min(ys) > HIGH else _WEIGHTS
     for at in range(0, len(points) - 3, 3):
         (x0, y0), (x1, y1), (x2, y2), (x3, y3) = points[at : at + 4]
-        for a, b, c, d in _STEP_WEIGHTS:
+        for a, b, c, d in weights:
             yield a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3
 
 
-_STEP_WEIGHTS = [
-    ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
-    for t in (step / STEPS for step in range(1, STEPS + 1))
-]
-"""The weights of the four points of a curve, at each step along it."""
+def _weights(steps: int) -> list[tuple[float, float, float, float]]:
+    """The weights of the four points of a curve, at each step along it."""
+    return [
+        ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+        for t in (step / steps for step in range(1, steps + 1))
+    ]
+
+
+_WEIGHTS, _HIGH_WEIGHTS = _weights(STEPS), _weights(4 * STEPS)
 
 
 @lru_cache(maxsize=1024)

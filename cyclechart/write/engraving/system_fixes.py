@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from cyclechart.arrange.sheet.model import Strain
 from cyclechart.write.engraving.bracket_labels import label_brackets
+from cyclechart.write.engraving.caesuras import fix_caesuras
 from cyclechart.write.engraving.collisions import (
     fix_collisions,
     fix_score_collisions,
@@ -13,6 +14,7 @@ from cyclechart.write.engraving.collisions import (
 )
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.ghost_notes import fix_ghost_notes
+from cyclechart.write.engraving.hairpin_ends import fix_hairpins
 from cyclechart.write.engraving.repeat_counts import add_repeat_counts
 from cyclechart.write.engraving.text_margins import keep_texts_inside
 from cyclechart.write.engraving.text_outlines import outline_texts
@@ -58,6 +60,8 @@ def _labelled_drawings(pages: Iterable[str], strains: Mapping[int, Strain]) -> l
         keep_texts_inside(drawing)
         fix_tuplet_numbers(drawing)
         fix_time_signatures(drawing)
+        fix_hairpins(drawing)
+        fix_caesuras(drawing)
         if any(strain.kind == "kit" for strain in strains.values()):
             fix_ghost_notes(drawing)
     for part, strain in strains.items():

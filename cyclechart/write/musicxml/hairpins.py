@@ -34,16 +34,14 @@ class HairpinWriter:
         hairpin = self.starts.get(index)
         if hairpin is None:
             return
-        direction = _sub(measure, "direction", placement="below")
         if hairpin.first not in self.in_words:
             kind = _WEDGES[hairpin.kind]
+            direction = _sub(measure, "direction", placement="below")
             _sub(_sub(direction, "direction-type"), "wedge", type=kind, number="1")
             return
-        before = direction.getprevious()
-        if before is not None and before.find("direction-type/dynamics") is not None:
-            # One text, "p cresc.", or the two would stand upon one another.
-            measure.remove(direction)
-            direction = before
+        # With a dynamic it is one text, "p cresc.", or the two would stand upon one another.
+        dynamic = _dynamic_before(measure)
+        direction = _sub(measure, "direction", placement="below") if dynamic is None else dynamic
         words = _sub(_sub(direction, "direction-type"), "words")
         words.set("font-style", "italic")
         words.text = f"{hairpin.kind}."
@@ -57,3 +55,13 @@ class HairpinWriter:
         sign = "dashes" if hairpin.first in self.in_words else "wedge"
         direction = _sub(measure, "direction", placement="below")
         _sub(_sub(direction, "direction-type"), sign, type="stop", number="1")
+
+
+def _dynamic_before(measure: Element) -> Element | None:
+    """Return the direction with the dynamic of the note that comes next, if it has one."""
+    for element in reversed(measure):
+        if element.find("direction-type/dynamics") is not None:
+            return element
+        if element.tag != "direction" and element.find("grace") is None:
+            return None
+    return None

@@ -183,8 +183,8 @@ class NoteWriter:
         if marks is NO_MARKS and not note.grace:
             return ""
         add_directions(measure, marks.first)
-        self.hairpins.open(measure, index)
         self.add_graces(measure, note, index)
+        self.hairpins.open(measure, index)
         return self.grace_text(note.grace)
 
     def accidentals_of(
