@@ -8,7 +8,6 @@ from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.chord_clef import clef_of
 from cyclechart.arrange.sheet.model import Reader, Strain
 from cyclechart.catalog.instruments import Staff
-from cyclechart.catalog.kit import DRUM
 from cyclechart.piece.player import Player
 
 
@@ -34,16 +33,5 @@ def reader_of(player: Player, staff: Staff, strains: Sequence[Strain]) -> Reader
         transposes=instrument.transposes,
         staff=staff,
         program=instrument.program,
-        drums=_drums(strains) if staff == "kit" else (),
         staves=staves,
     )
-
-
-def _drums(strains: Sequence[Strain]) -> tuple[str, ...]:
-    """Return the drums of a kit that are written in some strains, feet first."""
-    written: set[int | str] = set()
-    for strain in strains:
-        for note in strain.notes:
-            if isinstance(note, PartNote) and not note.head:
-                written.update((note.syllable, *note.also))
-    return tuple(name for name in DRUM if name in written)

@@ -8,6 +8,7 @@ from functools import cached_property
 from math import lcm
 from typing import Literal
 
+from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.brackets import Bracket
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.road_map import (
@@ -16,6 +17,7 @@ from cyclechart.arrange.sheet.road_map import (
 )
 from cyclechart.arrange.sheet.tempo_marks import TempoChange
 from cyclechart.catalog.instruments import Clef, Staff
+from cyclechart.catalog.kit import DRUM
 from cyclechart.catalog.roles import LineKind
 from cyclechart.piece.note import Note
 from cyclechart.theory.cycle import Cycle
@@ -74,8 +76,6 @@ class Reader:
     transposes: int
     staff: Staff
     program: int | None = None
-    drums: tuple[str, ...] = ()
-    """The drums of a kit that are written in it, feet first; () for other instruments."""
     staves: int = 1
     """2 for a keyboard that is read on a treble and a bass staff."""
     short: str = ""
@@ -203,3 +203,13 @@ class Sheet:
     """The tone names under the notes: sargam, letters, degrees, solfa16 or none."""
     keys: tuple[StaffKey, ...] = ()
     """Of a lead sheet: the modes of the form and their Sas, in its order, with or without lines."""
+
+    @cached_property
+    def drums(self) -> tuple[str, ...]:
+        """The drums of a kit that are written in it, feet first."""
+        written: set[int | str] = set()
+        for strain in self.strains:
+            for note in strain.notes if strain.kind == "kit" else ():
+                if isinstance(note, PartNote) and not note.head:
+                    written.update((note.syllable, *note.also))
+        return tuple(name for name in DRUM if name in written)
