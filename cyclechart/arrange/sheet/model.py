@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from math import lcm
@@ -78,6 +78,12 @@ class Reader:
     program: int | None = None
     staves: int = 1
     """2 for a keyboard that is read on a treble and a bass staff."""
+    names: str = ""
+    """The tone names that its player asks for; "" for those of all charts."""
+    script: str = ""
+    """The script of these names; "" for Latin."""
+    large: bool = False
+    """True for one in large print."""
     short: str = ""
     """The name before the systems of a score."""
     section: str = ""
@@ -201,8 +207,18 @@ class Sheet:
     """The signature that was chosen, where none fits the mode; else ""."""
     names: str = "sargam"
     """The tone names under the notes: sargam, letters, degrees, solfa16 or none."""
+    script: str = ""
+    """The script of the names; "" for Latin."""
     keys: tuple[StaffKey, ...] = ()
     """Of a lead sheet: the modes of the form and their Sas, in its order, with or without lines."""
+
+    def named(self, names: str) -> Sheet:
+        """Return it with these tone names, or with those that its reader asks for: a script of
+        svara names asks for such names."""
+        own = self.reader.names if self.reader is not None else ""
+        if not own and self.script and names not in ("sargam", "solfa16"):
+            own = "sargam"
+        return replace(self, names=own or names)
 
     @cached_property
     def drums(self) -> tuple[str, ...]:
