@@ -63,4 +63,13 @@ SVARA_SCRIPTS: dict[str, SvaraScript] = {
 }
 """The scripts by name, for which the extra ``scripts`` has fonts."""
 
+
+def letters_of(script: str) -> str:
+    """Return every letter and sign of the names in a script; "" for Latin."""
+    svaras = SVARA_SCRIPTS.get(script)
+    if svaras is None:
+        return ""
+    return "".join((*svaras.seven, *svaras.twelve, svaras.above, svaras.below))
+
+
 SCRIPT_NAMES = (LATIN, *SVARA_SCRIPTS)

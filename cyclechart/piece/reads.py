@@ -67,12 +67,12 @@ def as_read(on: Instrument, reads: Reads) -> Instrument:
 
 
 def _transposes(on: Instrument, clef: Clef, key: int) -> int:
-    """Return the semitones from written to sounding pitch, in the octave in which the instrument
-    lies best on the staff; its own where it is written in this key anyhow."""
-    if clef == on.clef and (on.transposes - key) % 12 == 0:
-        return on.transposes
+    """Return the semitones from written to sounding pitch: in the octave nearest to the
+    instrument's own, or in another clef the one in which it lies best on the staff."""
+    octaves = [key + 12 * octave for octave in range(-4, 4)]
+    if clef == on.clef:
+        return min(octaves, key=lambda by: (abs(by - on.transposes), abs(by)))
     centre = (on.low + on.high) / 2
-    octaves = (key + 12 * octave for octave in range(-4, 4))
     return min(octaves, key=lambda by: (abs(centre - by - MIDDLE_KEYS[clef]), abs(by)))
 
 
