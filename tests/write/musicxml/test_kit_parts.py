@@ -70,7 +70,8 @@ def test_a_flam_is_a_grace_note_on_the_snares_place_and_accents_and_dynamics_are
     (grace,) = root.iterfind(".//note[grace]")
     assert grace.findtext("unpitched/display-step") == "C"
     assert grace.findtext("notehead") == "normal"
-    assert root.find(".//accent") is not None
+    accent = root.find(".//accent")
+    assert accent is not None and accent.get("placement") == "above"
     assert root.find(".//dynamics/ff") is not None
 
 
