@@ -15,6 +15,10 @@ from cyclechart.catalog.library import LONGEST, fold
 from cyclechart.catalog.roles import LineKind, Role, role_named
 
 Clef = Literal["treble", "treble-8vb", "alto", "tenor", "bass", "percussion"]
+MIDDLE_KEYS: dict[Clef, int] = {
+    "treble": 71, "treble-8vb": 59, "alto": 60, "tenor": 57, "bass": 50, "percussion": 71,
+}  # fmt: skip
+"""The MIDI key of the middle line of each clef."""
 Staff = Literal["pitched", "strokes", "kit"]
 """Five lines and a clef; one line for hand drums; five lines for a drum kit."""
 

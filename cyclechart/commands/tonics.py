@@ -94,7 +94,7 @@ def _row(piece: Piece, tonic: Tonic) -> Row:
     for player in there.players:
         if not player.role.reads_pitches:
             continue
-        written = readable_tonic(written_for(tonic, player.instrument.transposes), tones)
+        written = readable_tonic(written_for(tonic, player.as_read.transposes), tones)
         signs += abs(nearest_signature(written, tones))
         found = _lie(player, [part for part in parts if part.player.name == player.name])
         if found is not None and found.beyond:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from cyclechart.catalog.instruments import Instrument
 from cyclechart.catalog.roles import LineKind, Role
 from cyclechart.finding import Spot
+from cyclechart.piece.reads import PLAIN, Reads, as_read
 
 
 @dataclass(frozen=True)
@@ -25,11 +27,17 @@ class Player:
     line_octave: int = 0
     """For a player of another role: by how many octaves the melodies they are given lie above
     what is written, before ``octave``."""
+    reads: Reads = PLAIN
 
     @property
     def plays(self) -> str:
         """The name of the role, as the piece has it."""
         return self.role.name
+
+    @cached_property
+    def as_read(self) -> Instrument:
+        """Their instrument with the clef, the transposition and the title of their part."""
+        return as_read(self.instrument, self.reads)
 
     @property
     def octave_of_lines(self) -> int:

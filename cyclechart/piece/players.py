@@ -9,6 +9,7 @@ from cyclechart.catalog.roles import ROLES, Role
 from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.model import DRONE, HAND_DRUMS, MELODY
 from cyclechart.piece.player import Player
+from cyclechart.piece.reads import reads_from
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.near_names import nearest_names
@@ -18,7 +19,7 @@ from cyclechart.theory.tones import SARGAM, SEMITONE
 MOST_PLAYERS = 32
 LONGEST_NAME = 40
 MOST_OCTAVES = 3
-_KEYS = ("plays", "instrument", "octave", "drone")
+_KEYS = ("plays", "instrument", "octave", "drone", "reads")
 _EXAMPLE = "players: {flute: {plays: melody}, tabla: {plays: theka}, tanpura: {plays: drone}}"
 
 
@@ -89,7 +90,8 @@ def _player(name: str, key: Node, below: Node) -> tuple[Player | None, list[Find
     if role is None:
         return None, findings
     drone = findings.take(_drone(name, role, values.get("drone")))
-    return Player(name, on, role, key.spot, octave, drone), findings
+    reads = findings.take(reads_from(name, values.get("reads"), on, role))
+    return Player(name, on, role, key.spot, octave, drone, reads), findings
 
 
 def _instrument(

@@ -17,6 +17,7 @@ from cyclechart.write.musicxml.document import band_xml, part_xml
 from cyclechart.write.paper.chart_music import ChartMusic, chart_music, score_music
 from cyclechart.write.paper.charts import set_pages
 from cyclechart.write.paper.grid import set_grid
+from cyclechart.write.paper.large_print import paper_for
 from cyclechart.write.paper.page_plan import PageWish
 
 PARTS = "parts"
@@ -29,9 +30,14 @@ def lead_sheet(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
 
 
 def with_look(sheet: Sheet, look: Look) -> Sheet:
-    """Return a sheet with the names and the signature of a look; one without names stays so."""
-    names = sheet.names if sheet.names == "none" else look.names
-    return with_signature(replace(sheet, names=names), look.signature)
+    """Return a sheet with the names and the signature of a look; one without names stays so, and
+    one whose reader asks for other names has those."""
+    return with_signature(sheet.named(names_of(sheet, look)), look.signature)
+
+
+def names_of(sheet: Sheet, look: Look) -> str:
+    """Return the tone names of a sheet in a look, if its reader asks for none of their own."""
+    return sheet.names if sheet.names == "none" else look.names
 
 
 def parts(band: Band, look: Look) -> dict[str, bytes]:
@@ -108,6 +114,7 @@ def grid(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
 
 def _pages(sheet: Sheet, stem: str, look: Look) -> dict[str, bytes]:
     wish = PageWish(look.pages if sheet.reader else 0, look.heading)
+    look = replace(look, paper=paper_for(sheet, look.paper))
     return _set(sheet, chart_music(sheet, look.paper, wish), stem, look)
 
 

@@ -14,6 +14,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cyclechart.catalog.svara_scripts import letters_of
 from cyclechart.piece.model import Piece
 from cyclechart.theory.tones import SARGAM
 from cyclechart.write.files.manifest import write_files
@@ -57,11 +58,13 @@ class PieceMaterial:
 
     @cached_property
     def font_sentences(self) -> tuple[str, ...]:
-        """Sentences about letters of the lead sheet's texts that no font has."""
+        """Sentences about letters of the lead sheet's texts, or of the names in a player's script,
+        that no font has."""
         from cyclechart.write.files.fonts import font_warnings
         from cyclechart.write.paper.charts import user_texts
 
-        return tuple(font_warnings(user_texts(self.lead)))
+        scripts = [letters_of(player.reads.script) for player in self.piece.players]
+        return tuple(font_warnings([*user_texts(self.lead), *filter(None, scripts)]))
 
     def with_fonts(self, files: dict[str, bytes]) -> FileSet:
         """Files that are set on pages, with sentences about letters that no font has."""

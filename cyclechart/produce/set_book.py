@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from cyclechart.arrange.set_book import SetBook
+from cyclechart.catalog.svara_scripts import letters_of
 from cyclechart.produce.set_charts import Chart, ChartKind, charts_drawn, charts_of
 from cyclechart.text.display import as_read, player_title, shown
 from cyclechart.write.files.cache import FolderCache
@@ -199,7 +200,10 @@ def _texts(book: SetBook, charts: Iterable[Chart]) -> list[str]:
     """Return the texts of the user's on the pages of a set, for the fonts that they need."""
     texts = [book.title, book.date, book.venue, *book.players]
     texts += [tune.title for tune in book.tunes] + [entry.note for entry in book.entries]
-    return [*texts, *(text for chart in charts for text in user_texts(chart.sheet))]
+    for chart in charts:
+        texts += user_texts(chart.sheet)
+        texts += filter(None, [letters_of(chart.sheet.script)])
+    return texts
 
 
 def names_of(book: SetBook) -> list[str]:

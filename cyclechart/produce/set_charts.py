@@ -107,8 +107,10 @@ def draw(chart: Chart, paper: Paper) -> bytes:
         return score(Band(chart.piece), chart.sheet, "", look)["-score.pdf"]
     from cyclechart.write.paper.chart_music import chart_music
     from cyclechart.write.paper.charts import set_pages
+    from cyclechart.write.paper.large_print import paper_for
     from cyclechart.write.paper.page_plan import PageWish
 
+    paper = paper_for(chart.sheet, paper)
     music = chart_music(chart.sheet, paper, PageWish(heading=chart.heading))
     return set_pages(chart.sheet, music, "pdf", paper)[0]
 

@@ -266,7 +266,7 @@ class Band(Arrangement):
         return known
 
     def _key(self, player: Player, tonic: Tonic, mode: Mode) -> StaffKey:
-        transposes = player.instrument.transposes
+        transposes = player.as_read.transposes
         read = tonic if transposes % 12 == 0 else written_for(tonic, transposes)
         tones = mode.up | mode.down
         read = written_tonic(read, self.tones, tones)

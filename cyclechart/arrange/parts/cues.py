@@ -10,16 +10,12 @@ from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.bar_fragments import Fragment
 from cyclechart.arrange.parts.repeats import WrittenBar
+from cyclechart.catalog.instruments import MIDDLE_KEYS
 from cyclechart.piece.player import Player
 from cyclechart.text.display import player_title
 
 LONG_REST = 4
 """Cycles of rest after which an entry has a cue."""
-
-MIDDLE_LINE = {
-    "treble": 71, "treble-8vb": 59, "alto": 60, "tenor": 57, "bass": 50, "percussion": 71,
-}  # fmt: skip
-"""The MIDI key of the middle line of each clef."""
 
 LEGIBLE = 14
 """The semitones from the middle line to the second ledger line, the farthest that a cue goes."""
@@ -90,7 +86,7 @@ class Cues:
             return 0
         stretch = self.band.bars[index].stretch
         key = self.band.key(self.player, stretch.tonic, stretch.mode)
-        middle = MIDDLE_LINE[self.player.instrument.clef] - key.tonic.midi - key.shift
+        middle = MIDDLE_KEYS[self.player.as_read.clef] - key.tonic.midi - key.shift
         low, high = min(pitches) - middle, max(pitches) - middle
 
         def beyond(octaves: int) -> int:

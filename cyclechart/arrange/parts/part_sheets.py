@@ -114,6 +114,9 @@ class _PartBuilder:
             strains = list(drone_strains(strains, self.player))
         key = self.key(piece.state.tonic, piece.mode)
         drawn = [not strain.silent for strain in strains]
+        reader = reader_of(self.player, self.content.staff, strains)
+        if self.together:  # in a score all have the names of the score
+            reader = replace(reader, names="", script="", large=False)
         return Sheet(
             title=piece.title,
             composer=piece.composer,
@@ -130,7 +133,9 @@ class _PartBuilder:
             strains=tuple(with_time_signatures(list(self.with_drones(strains)), drawn)),
             road=road,
             liberties=tuple(liberty_text(piece, number) for number in range(len(piece.liberties))),
-            reader=reader_of(self.player, self.content.staff, strains),
+            reader=reader,
+            names=reader.names or "sargam",
+            script=reader.script,
         )
 
     def signature(self, key: StaffKey) -> str:

@@ -8,16 +8,16 @@ from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.chord_clef import clef_of
 from cyclechart.arrange.sheet.model import Reader, Strain
 from cyclechart.catalog.instruments import Staff
-from cyclechart.catalog.kit import DRUM
+from cyclechart.catalog.svara_scripts import LATIN
 from cyclechart.piece.player import Player
 
 
 def reader_of(player: Player, staff: Staff, strains: Sequence[Strain]) -> Reader:
     """Return the reader; chords are on two staves or in the clef of fewer ledger lines."""
-    instrument = player.instrument
+    instrument, reads = player.as_read, player.reads
     clef = instrument.clef
     staves = instrument.staves if player.role.plays_chords else 1
-    if player.role.plays_chords and staves == 1 and clef == "treble":
+    if player.role.plays_chords and staves == 1 and clef == "treble" and reads.clef is None:
         keys = [
             strain.key.tonic.midi + strain.key.shift + tone
             for strain in strains
@@ -34,16 +34,8 @@ def reader_of(player: Player, staff: Staff, strains: Sequence[Strain]) -> Reader
         transposes=instrument.transposes,
         staff=staff,
         program=instrument.program,
-        drums=_drums(strains) if staff == "kit" else (),
         staves=staves,
+        names=reads.names,
+        script="" if reads.script == LATIN else reads.script,
+        large=reads.large,
     )
-
-
-def _drums(strains: Sequence[Strain]) -> tuple[str, ...]:
-    """Return the drums of a kit that are written in some strains, feet first."""
-    written: set[int | str] = set()
-    for strain in strains:
-        for note in strain.notes:
-            if isinstance(note, PartNote) and not note.head:
-                written.update((note.syllable, *note.also))
-    return tuple(name for name in DRUM if name in written)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from math import lcm
 from typing import Literal
 
+from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.sheet.brackets import Bracket
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.road_map import (
@@ -16,6 +17,7 @@ from cyclechart.arrange.sheet.road_map import (
 )
 from cyclechart.arrange.sheet.tempo_marks import TempoChange
 from cyclechart.catalog.instruments import Clef, Staff
+from cyclechart.catalog.kit import DRUM
 from cyclechart.catalog.roles import LineKind
 from cyclechart.piece.note import Note
 from cyclechart.theory.chord_symbols import ChordSymbol
@@ -75,10 +77,14 @@ class Reader:
     transposes: int
     staff: Staff
     program: int | None = None
-    drums: tuple[str, ...] = ()
-    """The drums of a kit that are written in it, feet first; () for other instruments."""
     staves: int = 1
     """2 for a keyboard that is read on a treble and a bass staff."""
+    names: str = ""
+    """The tone names that its player asks for; "" for those of all charts."""
+    script: str = ""
+    """The script of these names; "" for Latin."""
+    large: bool = False
+    """True for one in large print."""
     short: str = ""
     """The name before the systems of a score."""
     section: str = ""
@@ -209,5 +215,25 @@ class Sheet:
     """The signature that was chosen, where none fits the mode; else ""."""
     names: str = "sargam"
     """The tone names under the notes: sargam, letters, degrees, solfa16 or none."""
+    script: str = ""
+    """The script of the names; "" for Latin."""
     keys: tuple[StaffKey, ...] = ()
     """Of a lead sheet: the modes of the form and their Sas, in its order, with or without lines."""
+
+    def named(self, names: str) -> Sheet:
+        """Return it with these tone names, or with those that its reader asks for: a script of
+        svara names asks for such names."""
+        own = self.reader.names if self.reader is not None else ""
+        if not own and self.script and names not in ("sargam", "solfa16"):
+            own = "sargam"
+        return replace(self, names=own or names)
+
+    @cached_property
+    def drums(self) -> tuple[str, ...]:
+        """The drums of a kit that are written in it, feet first."""
+        written: set[int | str] = set()
+        for strain in self.strains:
+            for note in strain.notes if strain.kind == "kit" else ():
+                if isinstance(note, PartNote) and not note.head:
+                    written.update((note.syllable, *note.also))
+        return tuple(name for name in DRUM if name in written)

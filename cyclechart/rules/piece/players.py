@@ -294,7 +294,7 @@ def _beyond(
 
 def _as_heard_and_written(piece: Piece, part: PlayerLine, pitch: int) -> str:
     """A note by letter and octave as it sounds, and as a transposing player reads it."""
-    on, key = part.player.instrument, part.base + pitch
+    on, key = part.player.as_read, part.base + pitch
     called = _called(readable_tonic(part.tonic, piece.mode.tones), pitch, key)
     if on.transposes % 12 == 0:
         return called

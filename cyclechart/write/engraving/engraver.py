@@ -59,6 +59,8 @@ _SCORE: dict[str, Any] = {
     "lyricWordSpace": WORD_SPACE,
     "pageMarginBottom": BRACKET_FOOT,
 }
+_WIDE_NAMES = {"lyricWordSpace": 4.0}
+"""The like for names in another script: the engraver takes their letters to be narrower still."""
 _ENDLESS = {**_BASE, "adjustPageWidth": True, "breaks": "none", "pageWidth": 60_000}
 _SYSTEMS = {
     **_BASE,
@@ -79,9 +81,11 @@ def _toolkit() -> Any:
     return verovio.toolkit()
 
 
-def draw_endless(document: bytes, *, score: bool = False) -> str:
-    """Return a document drawn on one line of any length; ``score``: with several staves."""
-    return _draw(document, _ENDLESS | _SCORE if score else _ENDLESS)[0]
+def draw_endless(document: bytes, *, score: bool = False, wide_names: bool = False) -> str:
+    """Return a document drawn on one line of any length; ``score``: with several staves;
+    ``wide_names``: with names in another script than Latin."""
+    options = _ENDLESS | _SCORE if score else _ENDLESS
+    return _draw(document, options | _WIDE_NAMES if wide_names else options)[0]
 
 
 def draw_systems(
@@ -93,17 +97,21 @@ def draw_systems(
     braced: bool = False,
     condensed: Sequence[DrawnStaves] = (),
     opening: bool = True,
+    wide_names: bool = False,
 ) -> list[str]:
     """Return the systems of a document, one picture each, with the brackets of its strains.
 
     ``width``: of a system, in the engraver's units; ``least_justified``: the share of the width
     from which the last system is stretched to all of it; ``braced``: a brace stands left of it;
     ``condensed``: the staves of each system, where some are left out, of the first system too
-    unless it is the ``opening`` of a score.
+    unless it is the ``opening`` of a score; ``wide_names``: with names in another script than
+    Latin.
     """
     options = {**_SYSTEMS, "minLastJustification": least_justified, "pageWidth": width}
     if len(strains) > 1:
         options |= _SCORE
+    if wide_names:
+        options |= _WIDE_NAMES
     if braced:
         options["pageMarginLeft"] = MARGIN + BRACE
     if condensed:

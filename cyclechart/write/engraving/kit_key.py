@@ -35,7 +35,7 @@ def kit_key(sheet: Sheet) -> KitKey | None:
     """Return the key of a kit's part; None for other parts, and for one without written strokes."""
     if sheet.reader is None or sheet.reader.staff != "kit" or not sheet.strains:
         return None
-    sounds = sheet.reader.drums
+    sounds = sheet.drums
     if sounds and sounds not in _KEYS:
         _KEYS[sounds] = _draw_key(sounds, sheet)
     return _KEYS.get(sounds)

@@ -136,7 +136,8 @@ def score_courtesies(
 def _measured(strain: MeasuredStrain) -> MeasuredStrain:
     """Return a strain, known without its sizes, with them."""
     document = strain.written()
-    svg = draw_endless(document)
+    wide = any(sheet.script for sheet in strain.sheets)
+    svg = draw_endless(document, wide_names=wide)
     spans = list(_spans(svg))
     count = len(strain.measures)
     if len(spans) != count + bool(strain.ahead):

@@ -79,6 +79,7 @@ def _drawn_pages(document: bytes, layout: SystemLayout) -> tuple[list[str], int]
             braced=any(reader is not None and reader.staves > 1 for reader in readers),
             condensed=layout.condensed,
             opening=measured.opening,
+            wide_names=any(sheet.script for sheet in measured.sheets),
         )
         if len(pages) == wanted:
             return pages, width

@@ -67,7 +67,9 @@ def part_xml(sheet: Sheet) -> bytes:
 
 def band_xml(sheets: Sequence[Sheet]) -> bytes:
     """Return the parts of players who have the same measures, as one score; at least one part."""
-    part_list = published_part_list(list(map(_reader_of, sheets)))
+    part_list = published_part_list(
+        list(map(_reader_of, sheets)), [sheet.drums for sheet in sheets]
+    )
     # One grid for all: the parts of a score are read side by side.
     strains = tuple(strain for sheet in sheets for strain in sheet.strains)
     contexts = [PartContext(sheet, strains, engraved=False) for sheet in sheets]

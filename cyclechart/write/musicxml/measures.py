@@ -74,9 +74,8 @@ class PartContext:
             if reader is not None and reader.staff == "strokes":
                 middle = ("E", 4)
             lower = MIDDLE_LINE["treble" if self.engraved else "bass"]
-            templates = NoteTemplates(
-                key.tonic, key.shift, middle, lower, full_tone_namer(key, self.sheet.names)
-            )
+            namer = full_tone_namer(key, self.sheet.names, self.sheet.script)
+            templates = NoteTemplates(key.tonic, key.shift, middle, lower, namer)
             templates.spellings.update(key.borrowed)
             self.templates[key] = templates
         return templates

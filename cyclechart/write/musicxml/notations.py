@@ -83,6 +83,10 @@ def add_notations(note: Element, look: NoteLook) -> None:
         _sub(notations, "slur", type="start", number="1")
     if marks.first or marks.last:
         add_marks(notations, marks)
+        if look.voice == "1" and look.under == () and isinstance(look.value, str):
+            # Over a kit's hands no names stand: there accents are out of the feet's way.
+            for articulation in notations.iterfind("articulations/*"):
+                articulation.set("placement", "above")
     if len(notations):
         note.append(notations)
 

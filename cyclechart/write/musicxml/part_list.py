@@ -42,11 +42,14 @@ def part_groups(readers: Sequence[Reader]) -> Iterator[PartGroup]:
             yield PartGroup(members[0][0], members[-1][0], members[0][1].joined)
 
 
-def published_part_list(readers: Sequence[Reader]) -> Element:
-    """Return the list of the parts of a published score, with their groups and their sounds."""
+def published_part_list(readers: Sequence[Reader], drums: Sequence[Sequence[str]]) -> Element:
+    """Return the list of the parts of a published score, with their groups and their sounds.
+
+    ``drums``: what is written of a kit in each part.
+    """
     part_list = etree.Element("part-list")
-    for number, reader in enumerate(readers, start=1):
-        add_instruments(part_list, number, reader)
+    for number, (reader, written) in enumerate(zip(readers, drums, strict=True), start=1):
+        add_instruments(part_list, number, reader, written)
     _add_groups(part_list, readers)
     return part_list
 
@@ -80,16 +83,18 @@ def _add_abbreviation(part: Element, reader: Reader) -> None:
         _sub(part, "part-abbreviation").text = clean_text(reader.short)
 
 
-def add_instruments(part_list: Element, number: int, reader: Reader) -> None:
+def add_instruments(
+    part_list: Element, number: int, reader: Reader, drums: Sequence[str] = ()
+) -> None:
     """Add a part to the list: its name, its instruments, their General MIDI sounds.
 
-    ``number``: the number of the part, from 1.
+    ``number``: the number of the part, from 1; ``drums``: what is written in it of a kit.
     """
     part = _sub(part_list, "score-part", id=f"P{number}")
     _sub(part, "part-name").text = clean_text(player_label(reader))
     _add_abbreviation(part, reader)
     if reader.staff == "kit":
-        drums = tuple(dict.fromkeys((*KEPT_TIME_WITH, *reader.drums)))
+        drums = tuple(dict.fromkeys((*KEPT_TIME_WITH, *drums)))
         for name in drums:
             sound = _sub(part, "score-instrument", id=f"P{number}-{name}")
             _sub(sound, "instrument-name").text = name

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from cyclechart.arrange.sheet.model import StaffKey
+from cyclechart.catalog.svara_scripts import SVARA_SCRIPTS
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import spell
 from cyclechart.theory.tones import DEGREES, SARGAM, octave_dots
@@ -46,13 +47,33 @@ def sixteen_names(mode: Mode) -> list[str]:
     return table
 
 
-def full_tone_namer(key: StaffKey, names: str) -> Callable[[int], str] | None:
+def svara_namer(key: StaffKey, names: str, script: str) -> Callable[[int], str]:
+    """Return the namer of pitches as svaras in a script of India, with the dots that it has.
+
+    A southern script has the figures of the sixteen names, whichever names are asked for.
+    """
+    svaras = SVARA_SCRIPTS[script]
+    if svaras.twelve and names != "solfa16":
+        return lambda pitch: svaras.dotted(svaras.twelve[pitch % 12], pitch // 12)
+    of_letter = dict(zip("SRGMPDN", svaras.seven, strict=True))
+    named = [(of_letter[name[0]], name[1:]) for name in sixteen_names(key.mode)]
+
+    def name(pitch: int) -> str:
+        svara, figure = named[pitch % 12]
+        return svaras.dotted(svara, pitch // 12) + figure
+
+    return name
+
+
+def full_tone_namer(key: StaffKey, names: str, script: str = "") -> Callable[[int], str] | None:
     """Return the namer of pitches with their octave dots; None where ``names`` is "none".
 
-    Letters have no dots: the staff shows their octave.
+    Letters have no dots: the staff shows their octave. ``script``: of svara names, "" for Latin.
     """
     if names == "none":
         return None
+    if script and names in ("sargam", "solfa16"):
+        return svara_namer(key, names, script)
     name_of = tone_namer(key, names)
 
     def name(pitch: int) -> str:

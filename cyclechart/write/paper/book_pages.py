@@ -277,9 +277,7 @@ def _keys_in_use(tunes: Iterable[TunePage], reader: str | None) -> _Keys:
         if not _plays_in(tune, reader):
             continue
         (transposes,) = [
-            player.instrument.transposes % 12
-            for player in tune.piece.players
-            if player.name == reader
+            player.as_read.transposes % 12 for player in tune.piece.players if player.name == reader
         ] or [0]
         states = [*(step.state for step in tune.piece.steps), tune.piece.state]
         keys |= {(state.mode.as_defined, state.tonic, transposes): None for state in states}

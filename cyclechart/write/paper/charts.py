@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import asdict, replace
 from fractions import Fraction
 from typing import Any
 
 from cyclechart.arrange.roles.theka_rows import beat_counts, beat_strokes, is_counted
-from cyclechart.arrange.sheet.model import Reader, Sheet
+from cyclechart.arrange.sheet.model import Reader, Sheet, StaffKey
 from cyclechart.arrange.sheet.road_map import FormBox, cycle_title
 from cyclechart.piece.set import gig
 from cyclechart.text.display import as_read, breakable, player_title, settable, shown, tidy
@@ -17,12 +17,13 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import TONICS, Tonic, spell
-from cyclechart.theory.tones import SARGAM, dotted
+from cyclechart.theory.tones import dotted
 from cyclechart.write.engraving.kit_key import kit_key
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import A4, Paper
 from cyclechart.write.musicxml.part_list import player_label
 from cyclechart.write.musicxml.staff import plain_number
+from cyclechart.write.musicxml.tone_names import svara_namer
 from cyclechart.write.paper.chart_music import ChartMusic
 from cyclechart.write.paper.page_plan import Row
 from cyclechart.write.paper.reading_notes import reading_notes
@@ -130,8 +131,8 @@ def drone_text(tonic: Tonic, mode: Mode) -> str:
 
 def heading(sheet: Sheet) -> dict[str, Any]:
     """Return the texts over the music."""
-    mode = sheet.mode
-    letters = [[SARGAM[tone], str(spell(sheet.tonic, tone))] for tone in sorted(mode.tones)]
+    mode, svara = sheet.mode, _svaras(sheet)
+    letters = [[svara(tone), str(spell(sheet.tonic, tone))] for tone in sorted(mode.tones)]
     return {
         "plain_title": as_read(shown(sheet.title)),
         "plain_composer": as_read(shown(sheet.composer)),
@@ -141,8 +142,8 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "edition": settable(sheet.edition),
         "tonic": str(sheet.tonic),
         "mode_name": settable(mode.name, LARGE),
-        "ascent": [dotted(pitch) for pitch in mode.ascent],
-        "descent": [dotted(pitch) for pitch in mode.descent],
+        "ascent": [svara(pitch) for pitch in mode.ascent],
+        "descent": [svara(pitch) for pitch in mode.descent],
         "letters": letters,
         "drone": drone_text(sheet.tonic, mode),
         "tempo": shown_tempo(sheet.tempo),
@@ -165,6 +166,13 @@ def heading(sheet: Sheet) -> dict[str, Any]:
         "liberties": list(map(settable, sheet.liberties)),
         "caution": CAUTION,
     }
+
+
+def _svaras(sheet: Sheet) -> Callable[[int], str]:
+    """Return the namer of the tones of a heading: in the reader's script, or sargam."""
+    if not sheet.script:
+        return dotted
+    return svara_namer(StaffKey(sheet.tonic, sheet.mode, 0), sheet.names, sheet.script)
 
 
 def _tuning(name: str) -> str:

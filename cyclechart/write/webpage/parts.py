@@ -91,7 +91,7 @@ def part_data(
     sheet, places = part_sheet_with_places(band, player)
     if not player.role.reads_staff or all(strain.silent for strain in sheet.strains):
         return None
-    sheet = with_signature(replace(sheet, names=look.names), look.signature)
+    sheet = with_signature(sheet.named(look.names), look.signature)
     systems: list[str] = []
     heads: list[tuple[int, str, str, str]] = []
     spans: list[tuple[list[WrittenNote], list[WrittenNote]]] = []

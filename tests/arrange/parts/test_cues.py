@@ -14,9 +14,10 @@ from support.reading_musicxml import measure_beats, parsed
 
 from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.band import Band
-from cyclechart.arrange.parts.cues import LEGIBLE, MIDDLE_LINE, cue_text
+from cyclechart.arrange.parts.cues import LEGIBLE, cue_text
 from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.sheet.model import Sheet
+from cyclechart.catalog.instruments import MIDDLE_KEYS
 from cyclechart.write.musicxml.document import part_xml, strain_xml
 
 
@@ -67,7 +68,7 @@ def test_a_cue_is_at_sounding_pitch_where_that_can_be_read(name: str) -> None:
     sounding = [tenor + tone for tone in (0, 2, 4, 5, 7, 8, 10, 12, 10, 8, 7)]
     away = [w + player.instrument.transposes - s for w, s in zip(written, sounding, strict=True)]
     assert len(set(away)) == 1 and away[0] % 12 == 0
-    middle = MIDDLE_LINE[player.instrument.clef]
+    middle = MIDDLE_KEYS[player.instrument.clef]
     assert all(abs(key - middle) <= LEGIBLE for key in written)
     if away[0]:
         # No smaller move would do, and the words say where it sounds.

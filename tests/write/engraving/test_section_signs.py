@@ -86,7 +86,7 @@ def test_the_key_shows_each_sound_of_the_part_once(name: str) -> None:
             continue
         assert key is not None and key.width > 0
         assert not overlaps(key.svg)
-        assert key.svg.count('class="verse"') == len(sheet.reader.drums)
+        assert key.svg.count('class="verse"') == len(sheet.drums)
         written = {
             sound
             for strain in sheet.strains
@@ -94,4 +94,4 @@ def test_the_key_shows_each_sound_of_the_part_once(name: str) -> None:
             if not getattr(note, "head", "")
             for sound in (note.syllable, *getattr(note, "also", ()))
         }
-        assert set(sheet.reader.drums) == written
+        assert set(sheet.drums) == written
