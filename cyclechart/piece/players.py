@@ -91,7 +91,7 @@ def _player(name: str, key: Node, below: Node) -> tuple[Player | None, list[Find
         return None, findings
     drone = findings.take(_drone(name, role, values.get("drone")))
     reads = findings.take(reads_from(name, values.get("reads"), on, role))
-    return Player(name, on, role, key.spot, octave, drone, reads), findings
+    return Player(name, on, role, key.spot, octave, drone, reads=reads), findings
 
 
 def _instrument(

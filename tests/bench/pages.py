@@ -137,6 +137,9 @@ def main() -> None:
         for number, found in enumerate(pool.map(measured, tasks), start=1):
             charts += found
             print(f"{number} of {len(tasks)}", file=sys.stderr, flush=True)
+            for chart in found:
+                if chart.faults or chart.cuts or chart.nearly_empty:
+                    print(f"  {chart}", file=sys.stderr, flush=True)
     several = [chart for chart in charts if chart.pages > 1]
     empty = [chart for chart in several if chart.nearly_empty]
     print(f"{len(charts)} charts, {len(several)} of more than one page")

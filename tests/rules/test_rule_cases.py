@@ -97,6 +97,7 @@ def test_all_but_a_few_rules_have_examples_that_are_run() -> None:
         "strained-range",
         "no-breath",
         "drone-string",
+        "uneven-under",
         "chord-outside-mode",
         "chord-pulls-from-sa",
         "rub",

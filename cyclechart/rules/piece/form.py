@@ -59,7 +59,7 @@ _LACKING = {
     "melody": ("melodies", "flute: {plays: melody}"),
     "strokes": ("the drums", "tabla: {plays: theka}"),
     "chords": ("chords", "guitar: {plays: voicings}"),
-    "kit": ("a drum kit", "drum-kit: {plays: theka}"),
+    "kit": ("the drum kit", "drum-kit: {plays: theka}"),
 }
 """What nobody plays, and a player who would, by the kind of the line."""
 
