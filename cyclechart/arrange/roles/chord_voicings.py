@@ -19,7 +19,7 @@ PLAIN_VOICES = 3
 
 # The costs, in semitones of motion (our choice).
 UNCLEAR = 40
-MINOR_NINTH = 12
+MINOR_SECOND, MINOR_NINTH = 3, 12
 WIDE, WIDEST = 2, 9
 """For each semitone that two neighbours are further apart than ``WIDEST``."""
 ROOT_NOT_LOWEST = 9
@@ -128,6 +128,7 @@ def _cost(
     gaps = [b - a for a, b in pairwise(keys)]
     cost += sum(UNCLEAR for a, b in pairwise(keys) if b - a < 13 and a < LOW_LIMITS[b - a])
     cost += sum(WIDE * (gap - WIDEST) for gap in gaps if gap > WIDEST)
+    cost += sum(MINOR_SECOND for gap in gaps if gap == 1)
     cost += sum(CLUSTER for a, b in pairwise(gaps) if a + b <= 3)
     cost += sum(MINOR_NINTH for at, a in enumerate(keys) for b in keys[at:] if b - a == 13)
     if root is not None and keys[0] % 12 != root:

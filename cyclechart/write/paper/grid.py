@@ -6,7 +6,7 @@ grid_letters.typ draw them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import Any, Literal
 
 from cyclechart.arrange.part_notes import PartNote
@@ -189,6 +189,7 @@ def _strain_data(strain: Strain, names: str) -> dict[str, Any]:
     grid = strain_grid(strain)
     name_of = tone_namer(strain.key, names)
     spans = list(spans_of(strain, grid))
+    held = _chords_held(strain.notes)
     return {
         "letter": strain.letter,
         "name": settable(strain.name),
@@ -198,7 +199,7 @@ def _strain_data(strain: Strain, names: str) -> dict[str, Any]:
         "rows": [
             {
                 "label": str(row.cycle) if row.cycle and len(grid.rows) > 1 else "",
-                "cells": [_cell_data(cell, strain, name_of) for cell in row.cells],
+                "cells": [_cell_data(cell, strain, name_of, held) for cell in row.cells],
                 "spans": [part for at, part in spans if at == number],
             }
             for number, row in enumerate(grid.rows)
@@ -206,16 +207,30 @@ def _strain_data(strain: Strain, names: str) -> dict[str, Any]:
     }
 
 
-def _cell_data(cell: GridCell | None, strain: Strain, name_of: ToneNamer) -> dict[str, Any] | None:
+def _chords_held(notes: Sequence[Note]) -> frozenset[int]:
+    """Return the indices of the slashes under which the chord before them goes on."""
+    held: set[int] = set()
+    before: Note | None = None
+    for number, note in enumerate(notes):
+        slash = isinstance(note, PartNote) and note.head == "slash" and note.chord is None
+        if slash and before is not None and before.end == note.start:
+            held.add(number)
+        goes_on = number in held or note.chord is not None
+        before = note if goes_on else None
+    return frozenset(held)
+
+
+def _cell_data(
+    cell: GridCell | None, strain: Strain, name_of: ToneNamer, held: Collection[int]
+) -> dict[str, Any] | None:
     if cell is None:
         return None
     signs = []
     for sign in cell.signs:
-        note = strain.notes[sign.note] if sign.note >= 0 else None
-        goes_on = isinstance(note, PartNote) and note.head == "slash" and note.chord is None
-        data: dict[str, Any] = {"kind": "hold" if goes_on else sign.kind, "at": float(sign.at)}
-        if note is not None and data["kind"] == "note":
-            data |= _note_data(note, name_of, strain.key.tonic)
+        kind = "hold" if sign.note in held else sign.kind
+        data: dict[str, Any] = {"kind": kind, "at": float(sign.at)}
+        if kind == "note":
+            data |= _note_data(strain.notes[sign.note], name_of, strain.key.tonic)
         signs.append(data)
     return {"parts": cell.parts, "signs": signs}
 
