@@ -14,7 +14,7 @@ from cyclechart.arrange.entries import give_way
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote
 from cyclechart.arrange.roles.chord_voicings import voice
 from cyclechart.arrange.roles.comping import CompedStrike, comped
-from cyclechart.arrange.roles.melody import ACCENT, LOUDNESS
+from cyclechart.arrange.roles.melody_sounds import ACCENT, LOUDNESS
 from cyclechart.arrange.roles.playing_ranges import CENTRE, LOUD_CHORD, SPREAD, UNDER_SA
 from cyclechart.arrange.score import Sound
 from cyclechart.arrange.timeline import PlacedLine, Timeline
@@ -43,7 +43,7 @@ def chord_line_sounds(piece: Piece, timeline: Timeline, player: Player) -> list[
         if not strikes:
             continue
         _end_at(sounds, strikes[0].start)
-        roots_below = _has_bass(piece, placed, player)
+        roots_below = _has_bass(piece, timeline, placed, player)
         level = LOUDNESS.get(placed.state.level, LOUDNESS["mf"])
         for strike in strikes:
             level = next(
@@ -98,11 +98,14 @@ def _strikes(
     return comped(timeline, spans, placed.body_start, roots=player.role.plays_roots)
 
 
-def _has_bass(piece: Piece, placed: PlacedLine, player: Player) -> bool:
-    """Return whether a bass plays the roots of a line."""
+def _has_bass(piece: Piece, timeline: Timeline, placed: PlacedLine, player: Player) -> bool:
+    """Return whether a bass plays the roots of a line at the same time."""
+    basses = {one.name for one in piece.players if one.role.plays_roots} - {player.name}
+    start, end = placed.span
     return any(
-        other.role.plays_roots and other.name in placed.players and other.name != player.name
-        for other in piece.players
+        basses.intersection(other.players) and other.span[0] < end and other.span[1] > start
+        for other in timeline.placed_lines
+        if other.line.name == placed.line.name
     )
 
 

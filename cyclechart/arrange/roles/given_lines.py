@@ -15,7 +15,7 @@ from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_content import cut_at_free_passages
 from cyclechart.arrange.part_notes import PartNote, line_notes
 from cyclechart.arrange.roles.chord_lines import chord_line_notes, chord_line_sounds
-from cyclechart.arrange.roles.melody import melody_sounds, shortened
+from cyclechart.arrange.roles.melody_sounds import melody_sounds, shortened
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Timeline
 from cyclechart.catalog.roles import LineKind

@@ -22,7 +22,7 @@ from cyclechart.arrange.part_content import (
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote, slash
 from cyclechart.arrange.roles.band_hits import hits_along, stop_times
 from cyclechart.arrange.roles.given_lines import notes_with_given_lines
-from cyclechart.arrange.roles.melody import LOUDNESS
+from cyclechart.arrange.roles.melody_sounds import LOUDNESS
 from cyclechart.arrange.roles.playing_ranges import LOUD_CHORD, voicing_range
 from cyclechart.arrange.roles.turn_cycles import PERIOD, stretches_in_turns
 from cyclechart.arrange.roles.voicing_choices import Choice, choices

@@ -14,7 +14,7 @@ from support.making import melody_of, piece_of
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.roles.line_levels import SLURRED
-from cyclechart.arrange.roles.melody import LOUDNESS, PLAIN
+from cyclechart.arrange.roles.melody_sounds import LOUDNESS, PLAIN
 from cyclechart.arrange.score import Sound
 
 
