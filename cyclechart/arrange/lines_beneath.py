@@ -44,6 +44,8 @@ class _Loops:
                 continue
             step, of_step = self.piece.steps[number], list(run)
             for one in step.under:
+                if self.stops(step, one.player):
+                    continue
                 for room in _rooms(of_step, one.player, self.own_entries(one.player)):
                     yield from self.rounds(one, step, of_step[0].start, room)
             length = of_step[-1].end - of_step[0].start
@@ -51,6 +53,12 @@ class _Loops:
                 one: beats for one, beats in self.elapsed.items() if one in step.state.under
             }
             self.elapsed = {one: beats + length for one, beats in now.items()}
+
+    def stops(self, step: Step, name: str) -> bool:
+        """Return whether a player plays nothing but hits in a step."""
+        hits = step.directions.hits
+        player = next((one for one in self.piece.players if one.name == name), None)
+        return bool(hits and hits.stops and player and player.joins_hits(hits.by))
 
     def own_entries(self, player: str) -> list[Fraction]:
         """Return where a player begins the lines that steps give them."""

@@ -60,6 +60,12 @@ class Player:
         """True if the instrument must be retuned where Sa moves."""
         return self.role.tunes_to_sa and not self.instrument.is_kit
 
+    def joins_hits(self, named: tuple[str, ...]) -> bool:
+        """Return whether they play hits for which players are named; () are kit and bass."""
+        if named:
+            return self.name in named
+        return self.instrument.is_kit or self.role.plays_roots
+
     def takes(self, kind: LineKind) -> bool:
         """Return whether lines of a kind that name nobody are theirs to play."""
         if kind == "chords":

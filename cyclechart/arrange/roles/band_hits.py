@@ -32,20 +32,13 @@ def band_hits(timeline: Timeline, player: Player) -> tuple[BandHit, ...]:
 def written_hits(timeline: Timeline, player: Player) -> tuple[BandHit, ...]:
     """Return what steps ask a player to hit with the band, in order of time."""
     return tuple(
-        BandHit(hit.at, hit.length) for hit in timeline.hits if hits_along(hit.players, player)
+        BandHit(hit.at, hit.length) for hit in timeline.hits if player.joins_hits(hit.players)
     )
-
-
-def hits_along(named: tuple[str, ...], player: Player) -> bool:
-    """Return whether a player plays hits for which players are named; () are kit and bass."""
-    if named:
-        return player.name in named
-    return player.instrument.is_kit or player.role.plays_roots
 
 
 def stop_times(timeline: Timeline, player: Player) -> list[tuple[Fraction, Fraction]]:
     """Return from where to where (beats) a player plays nothing but hits."""
-    return [(stop.start, stop.end) for stop in timeline.stops if hits_along(stop.players, player)]
+    return [(stop.start, stop.end) for stop in timeline.stops if player.joins_hits(stop.players)]
 
 
 def cadence_hits(timeline: Timeline) -> tuple[Fraction, ...]:

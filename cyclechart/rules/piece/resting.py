@@ -143,7 +143,8 @@ def _breaths(piece: Piece) -> Iterator[tuple[Line, tuple[Note, ...]]]:
     Where a line could not be read completely, the ends of its breaths are unknown.
     """
     for line in piece.standing_lines:
-        if line.kind == "melody" and line.whole:
+        # A riff under other music turns round; it does not come to rest.
+        if line.kind == "melody" and line.whole and line.name not in piece.lines_beneath:
             for notes in line.breaths:
                 yield line, notes
 

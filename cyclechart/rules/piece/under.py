@@ -30,13 +30,12 @@ def uneven_under(piece: Piece, this: Rule) -> Iterator[Finding]:
             if line.free or not line.whole or line.standing(cycle).shape in ("loops", "lands"):
                 continue
             over = line.length % cycle.beats
+            if not over:
+                continue
             message = (
                 f"'{name}' is looped under other music and lasts {show_beats(line.length)}, which "
                 f"is no whole number of cycles of {show_exact(cycle.beats)}"
             )
-            if not over:
-                message = f"'{name}' is looped under other music and does not strike a first beat"
-            whole = f"add {show_beats(cycle.beats - over)} at its end"
-            tries = [whole if over else "begin it with a note on the first beat", "lands: free"]
+            tries = [f"add {show_beats(cycle.beats - over)} at its end", "lands: free"]
             place = place_of(piece, line, line.notes[0].start, cycle) if line.notes else None
             yield this.found(line.spot, message, *tries, place=place)

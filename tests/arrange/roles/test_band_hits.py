@@ -92,3 +92,13 @@ def test_in_stop_time_the_kit_reads_rests_between_the_figures() -> None:
     notes = Band(piece).contents["drum-kit"].notes
     assert sorted({note.start for note in notes}) == [*STABS, *(8 + at for at in STABS)]
     assert not any(note.head == "slash" for note in notes)
+
+
+def test_in_stop_time_a_line_beneath_is_silent_too() -> None:
+    piece = piece_of(
+        BAND.replace("lines:\n", "lines:\n  rock: {kit: k h s h k h s h}\n")
+        + "form:\n  - {groove: 1, under: {drum-kit: rock}}\n"
+        "  - {groove: 1, hits: {line: stabs, stop: true}}\n  - groove: 1\n"
+    )
+    assert [at for at in onsets(piece, "drum-kit") if 8 <= at < 16] == [8 + at for at in STABS]
+    assert [at for at in onsets(piece, "drum-kit") if at >= 16] == list(range(16, 24))
