@@ -15,6 +15,7 @@ from cyclechart.arrange.chord_slashes import (
     beats_of_cycles,
     chord_slashes,
 )
+from cyclechart.arrange.parts.step_dynamics import with_step_level
 from cyclechart.finding import Spot
 from cyclechart.piece.note import Note
 from cyclechart.theory.chord_symbols import ChordSymbol
@@ -91,3 +92,13 @@ def test_bars_that_are_alike_are_written_alike() -> None:
         for at in (0, 4, 8)
     ]
     assert bars[0] == bars[1] == bars[2]
+
+
+def test_the_dynamics_of_a_step_stand_at_its_first_chord() -> None:
+    note = Note(Fraction(0), Fraction(4), HERE, chord=ChordSymbol(0, (0, 4, 7)))
+    for struck in (False, True):
+        span = ChordSpan(Fraction(0), Fraction(4), note, struck, origin=(0, 0))
+        cycle = Cycle(name="Four", beats=Fraction(4), sections=(Fraction(4),), stressed=())
+        notes = with_step_level(chord_slashes([span], in_cycles(cycle, [span])), "p")
+        assert notes[0].marks == ("p",)
+        assert not any(one.marks for one in notes[1:])

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from support.making import piece_of
 
 from cyclechart.arrange.part_notes import PartNote
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_sheet
+from cyclechart.arrange.parts.reader import reader_of
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.arrange.sheet.model import Sheet
-from cyclechart.write.paper.reading_notes import CHORD_SLASHES, SMALL_STROKES, reading_notes
+from cyclechart.write.paper.reading_notes import (
+    CHORD_SLASHES,
+    OWN_RHYTHM,
+    SMALL_STROKES,
+    reading_notes,
+)
 
 HEAD = (
     "cycle: keherwa\nplayers: {flute: {plays: melody}, piano: {plays: voicings},"
@@ -52,3 +60,15 @@ def test_chords_have_the_sentence_on_slashes_and_cues_their_player_alone() -> No
     assert reading_notes(sheets["piano"]) == [CHORD_SLASHES]
     assert SMALL_STROKES not in reading_notes(sheets["flute"])
     assert reading_notes(sheet_of(piece_of(HEAD.replace("DRUM", "tabla")))) == []
+
+
+def test_slashes_under_symbols_are_explained_where_their_rhythm_is_free() -> None:
+    for rhythm, said in (("own", True), ("written", False)):
+        piece = piece_of(
+            "cycle: keherwa\nplayers: {flute: , guitar: {plays: voicings}}\nlines:\n"
+            f"  comp: {{chords: 'S - - - | Pm - - -', rhythm: {rhythm}}}\n"
+        )
+        guitar = next(player for player in piece.players if player.name == "guitar")
+        lead = sheet_of(piece)
+        sheet = replace(lead, reader=reader_of(guitar, "pitched", lead.strains))
+        assert (OWN_RHYTHM in reading_notes(sheet)) == said
