@@ -82,7 +82,7 @@ class _Loops:
                 offset = Fraction(0) if crossing else line.standing(step.cycle).offset
                 yield PlacedLine(
                     line, at + offset, step.state, room[1], players=(one.player,),
-                    since=room[0], free_from=min(ends, room[1]),
+                    since=room[0], free_from=min(ends, room[1]), octaves=step.directions.octaves,
                 )  # fmt: skip
             at = ends
 

@@ -29,13 +29,13 @@ MAX_TRADERS = 32
 _ALWAYS = {
     "times", "cycle", "mode", "tonic", "tempo", "dynamics", "break", "note", "swing", "under",
 }  # fmt: skip
-_METERED = {"hits", "fermata"}
+_METERED = {"hits", "fermata", "octave"}
 _TAKES = {
-    "play": {"by", "octave", *_METERED},
+    "play": {"by", *_METERED},
     "free": {"seconds", "by", "octave"},
-    "solo": {"cycles", "over", "on-cue", "by", "octave", *_METERED},
-    "trade": {"cycles", "halves", *_METERED},
-    "groove": _METERED,
+    "solo": {"cycles", "over", "on-cue", "by", *_METERED},
+    "trade": {"cycles", "halves", "over", "by", *_METERED},
+    "groove": {"over", "by", *_METERED},
 }
 
 
@@ -62,12 +62,14 @@ def form_from(
         if isinstance(item, Mapping):
             reader = _StepReader(shape, item, lines, state, band)
             step = reader.step()
-            findings += reader.findings
             if step is not None:
-                directions = findings.take(directions_from(shape, item, step, lines, band))
-                below = beneath(step, playable)
-                steps.append(replace(step, under=below, directions=directions))
+                directions = reader.findings.take(directions_from(shape, item, step, lines, band))
+                here = {one.player: one for one in beneath(step, playable)}
+                if isinstance(step, Trade | Groove):
+                    here |= {one.player: one for one in reader.over()}
+                steps.append(replace(step, under=tuple(here.values()), directions=directions))
                 steps += hold_after(steps[-1])
+            findings += reader.findings
     return tuple(steps), findings
 
 
@@ -259,6 +261,20 @@ class _StepReader:
         else:
             self.wrong(over, f"nobody is left to play '{line.name}'", "leave 'over' out")
         return None
+
+    def over(self) -> Iterator[Under]:
+        """Yield who plays the line that cycles of trading or of a groove are over."""
+        over = self.node.get("over")
+        if not isinstance(over, Scalar) or not self.known_line(over):
+            return
+        line = self.lines[over.text.strip()]
+        if line is None:
+            return
+        who = self.by(line) or [one.name for one in self.band.values() if one.takes(line.kind)]
+        if not who:
+            self.wrong(over, f"nobody is left to play '{line.name}'", "leave 'over' out")
+        for name in who:
+            yield Under(name, (line.name,), over.spot)
 
     def left_for(self, soloist: Player, line: Line, by: tuple[str, ...]) -> list[str]:
         """Return the players left for a line while somebody takes a solo."""

@@ -185,3 +185,27 @@ def test_a_line_in_place_of_the_role_never_overlaps_it(
             assert not spans[0][0] <= one.start < spans[0][1]
             assert one.start + one.length <= spans[0][0] or one.start >= spans[0][1]
         assert one.length > 0
+
+
+def test_trading_and_a_groove_are_over_a_line() -> None:
+    piece = piece_with(
+        "  - {trade: [flute, alto-sax], cycles: 1, over: stab, by: [guitar, double-bass]}\n"
+        "  - {groove: 2, over: head, by: [alto-sax]}\n  - groove: 1\n"
+    )
+    assert starts_of(piece, "guitar", "stab") == starts_of(piece, "double-bass", "stab") == [8, 16]
+    assert starts_of(piece, "alto-sax", "head") == [24, 32]
+    assert starts_of(piece, "flute", "head") == []
+
+
+def test_a_trader_plays_it_between_their_own_turns() -> None:
+    piece = piece_with("  - {trade: [flute, alto-sax], cycles: 1, over: stab}\n")
+    assert [at for at, _ in onsets(piece, "flute")] == [16, 19, 20, 22]
+    assert [at for at, _ in onsets(piece, "alto-sax")] == [8, 11, 12, 14]
+
+
+def test_an_octave_of_a_step_is_for_lines_beneath_it_too() -> None:
+    def pitches(more: str) -> list[int]:
+        piece = piece_with(f"  - {{groove: 1, under: {{guitar: riff}}{more}}}\n")
+        return [pitch for _, pitch in onsets(piece, "guitar")]
+
+    assert pitches(", octave: {guitar: 1}") == [pitch + 12 for pitch in pitches("")]
