@@ -162,7 +162,7 @@ def test_a_free_player_opens_over_the_drone() -> None:
         ("groove: some", "wrong-value", "number of cycles, from 1 to 1000"),
         ("groove: 0", "wrong-value", "number of cycles, from 1 to 1000"),
         ("groove: [2]", "wrong-value", "number of cycles, from 1 to 1000"),
-        ("groove: 2, over: loop", "wrong-value", "does not go with"),
+        ("groove: 2, seconds: 4", "wrong-value", "does not go with"),
         ("solo: flut, cycles: 2", "unknown-name", "flut"),
         ("free: flute", "missing-key", "seconds"),
         ("trade: [flute, flute], cycles: 1", "wrong-value", "two players or more"),
