@@ -49,7 +49,7 @@ def chord_outside_mode(piece: Piece, this: Rule) -> Iterator[Finding]:
             seen.add(chord)
             names = _listed([_tone_name(chord, one, piece.tonic) for one in foreign])
             held = " ".join(SARGAM[semitone] for semitone in sorted(piece.mode.tones))
-            written = _written(chord, piece.tonic)
+            written = note.symbol
             message = f"{written} has {names}, which {piece.mode.name} has not ({held})"
             near = nearest_in(chord, piece.mode.tones)
             tries = [f"write {_written(near, piece.tonic)} for {written}"] if near else []
@@ -82,7 +82,7 @@ def _resolutions(piece: Piece, this: Rule, line: Line) -> Iterator[Finding]:
     """Yield the dominant sevenths that resolve to another root than Sa, each pair once."""
     seen: set[tuple[ChordSymbol, ChordSymbol]] = set()
     by_chord = [next(run) for _, run in groupby(_chords(line), key=lambda pair: pair[1])]
-    for (note, chord), (_, after) in pairwise(by_chord):
+    for (note, chord), (later, after) in pairwise(by_chord):
         resolves = _is_dominant(chord) and after.root == (chord.root + 5) % 12
         if (
             not resolves
@@ -92,7 +92,7 @@ def _resolutions(piece: Piece, this: Rule, line: Line) -> Iterator[Finding]:
         ):
             continue
         seen.add((chord, after))
-        written, home = _written(chord, piece.tonic), _written(after, piece.tonic)
+        written, home = note.symbol, later.symbol
         message = (
             f"{written} resolves to {home}: for the ear {tone(after.root)} becomes home, "
             "while the drone holds Sa"
@@ -128,7 +128,7 @@ def _basses_astray(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Iterat
         note, chord = by_cycle[run[0]][0]
         start = max(note.start, run[0] * cycle.beats - shift, Fraction(0))
         tones = " and ".join(tone(one) for one in sorted(drone))
-        written = _written(chord, piece.tonic)
+        written = note.symbol
         message = (
             f"for {len(run)} cycles no chord has a tone of the drone ({tones}) in the bass, "
             f"from {written} on"
