@@ -43,7 +43,9 @@ def leader_text(steps: Sequence[Step], number: int) -> str:
     for name, octave in step.directions.octaves:
         texts.append(f"{player_title(name)} {abs(octave)} octave{'s' * (abs(octave) > 1)} "
                      f"{'up' if octave > 0 else 'down'}")  # fmt: skip
-    texts += _new_beneath(step.under, steps[number - 1].under if number else ())
+    before = steps[number - 1].state.under if number else ()
+    only_here = [one for one in step.under if one not in step.state.under]
+    texts += _new_beneath([*step.state.under, *only_here], before)
     return "; ".join(filter(None, texts))
 
 

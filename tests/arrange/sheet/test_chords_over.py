@@ -8,6 +8,7 @@ from fractions import Fraction
 from support.making import piece_of
 
 from cyclechart.arrange.sheet.chords_over import chords_over
+from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Play
 
@@ -52,3 +53,17 @@ def test_a_melody_alone_has_none() -> None:
     assert not shown(replace(piece, form=piece.form[:1]), 8)
     place = ("comp", piece.cycle, piece.tonic)
     assert not chords_over(piece, place, Fraction(8))
+
+
+def test_chords_beneath_a_step_stand_over_its_melody() -> None:
+    piece = piece_of(
+        "players: {flute: {plays: melody}, guitar: {plays: voicings}}\ncycle: keherwa\n"
+        "under: {guitar: [one, two]}\n"
+        "lines:\n  head: {sargam: (S R G m P m G R)*3}\n"
+        "  one: {chords: D - - - - - - -}\n  two: {chords: A7 - - - G - - -}\n"
+        "form:\n  - play: {flute: head}\n"
+    )
+    strain = next(one for one in sheet_of(piece).strains if one.name == "head")
+    assert [(at, chord.in_letters(piece.tonic)) for at, chord in strain.symbols] == [
+        (0, "D"), (8, "A7"), (12, "G"), (16, "D"),
+    ]  # fmt: skip
