@@ -281,7 +281,7 @@ _CELLS = st.lists(
 
 @given(_CELLS, st.sampled_from(["1", "3", "4 1/2", "10 1/3"]))
 def test_what_is_undone_is_the_line_itself(cells: list[str], begins: str) -> None:
-    text = f'lines:\n  head: {{begins: {begins}, sargam: "S {" ".join(cells)}"}}\n' + (
+    text = f'lines:\n  head: {{begins: {begins}, sargam: "!mp!S {" ".join(cells)}"}}\n' + (
         "  back: {from: head, reversed: true}\n  forth: {from: back, reversed: true}\n"
         "  fast: {from: head, speed: 4/3}\n  slow: {from: fast, speed: 3/4}\n"
         "  up: {from: head, move: 3}\n  down: {from: up, move: -3}\n"
