@@ -63,10 +63,12 @@ def at_speed(phrase: Phrase, speed: Fraction) -> Phrase:
 def stretch_of(phrase: Phrase, start: Fraction, end: Fraction) -> Phrase:
     """Return the beats of a phrase from ``start`` to ``end``.
 
-    A note that is held into them is silent, one that is held beyond them ends with them. What is
+    A note that is held into them is silent, a chord begins there; one that is held beyond them ends with them. What is
     under way there, a slur, a dynamic or a hairpin, begins with the first note and ends with the
     last.
     """
+    if phrase.kind == "chords":
+        phrase = replace(phrase, notes=tuple(_begun_again(phrase.notes, start)))
     front = without_front(phrase, start)
     length = end - start
     notes = [
@@ -90,6 +92,15 @@ def stretch_of(phrase: Phrase, start: Fraction, end: Fraction) -> Phrase:
         section_lines=tuple(line for line in front.section_lines if line.offset < length),
         length=length,
     )
+
+
+def _begun_again(notes: Iterable[Note], at: Fraction) -> Iterator[Note]:
+    """Yield chords; one that is held at a time begins there."""
+    for note in notes:
+        if note.start < at < note.end:
+            rest = note.end - at
+            note = replace(note, start=at, length=rest, marks=(), text="", word="", verses=())
+        yield note
 
 
 def backwards(phrase: Phrase) -> Phrase:

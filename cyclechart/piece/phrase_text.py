@@ -236,7 +236,9 @@ class _Writer:
         note = self.notes[number] if number >= 0 else None
         if note is not None and note.start == at:
             marks, words = note.marks, note.text
-            return Element("note", _value(note), note.grace, marks, glide_out=note.glides, text=words)
+            return Element(
+                "note", _value(note), note.grace, marks, glide_out=note.glides, text=words
+            )
         if note is not None and at < note.end:
             return Element("hold")
         rests_here = note is not None and note.end == at

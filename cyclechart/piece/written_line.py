@@ -64,6 +64,8 @@ def _beside(piece: Piece, line: Line, now: Line) -> Iterator[str]:
     if "lands" not in there and now.lands is not None:
         by = "" if now.lands.how == "free" else f" {show_exact(now.lands.by)}"
         yield f"lands: {now.lands.how}{by}"
+    if "rhythm" not in there and line.struck == line.notes:
+        yield "rhythm: written"
     if "words" not in there and any(note.word or any(note.verses) for note in now.notes):
         yield f"words: {words_of(now.notes)}"
 

@@ -188,7 +188,7 @@ def test_any_chords_read_back(
         return
     if in_letters:
         text = write_items(items, chords_script("", tonic_named(tonic)))
-    heading = f'  head: {{lands: free, chords: {quoted(text)}}}'
+    heading = f"  head: {{lands: free, chords: {quoted(text)}}}"
     echo = f"  echo: {{from: head, speed: {speed}, reversed: {str(turn).lower()}}}"
     read_back(f"lines:\n{heading}\n{echo}\n", tonic=tonic)
 
@@ -200,7 +200,7 @@ def test_any_chords_read_back(
 )
 def test_any_kit_line_reads_back(tree: tuple[Item, ...], speed: Fraction, turn: bool) -> None:
     text = write_items(tree, replace(script_named("kit", Tonic("D")), write=str))
-    heading = f'  head: {{lands: free, kit: {quoted(text)}}}'
+    heading = f"  head: {{lands: free, kit: {quoted(text)}}}"
     echo = f"  echo: {{from: head, speed: {speed}, reversed: {str(turn).lower()}}}"
     read_back(f"lines:\n{heading}\n{echo}\n")
 
