@@ -63,9 +63,9 @@ def at_speed(phrase: Phrase, speed: Fraction) -> Phrase:
 def stretch_of(phrase: Phrase, start: Fraction, end: Fraction) -> Phrase:
     """Return the beats of a phrase from ``start`` to ``end``.
 
-    A note that is held into them is silent, a chord begins there; one that is held beyond them ends with them. What is
-    under way there, a slur, a dynamic or a hairpin, begins with the first note and ends with the
-    last.
+    A note that is held into them is silent, a chord begins there; one that is held beyond them ends
+    with them. What is under way there, a slur, a dynamic or a hairpin, begins with the first note
+    and ends with the last.
     """
     if phrase.kind == "chords":
         phrase = replace(phrase, notes=tuple(_begun_again(phrase.notes, start)))

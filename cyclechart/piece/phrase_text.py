@@ -255,8 +255,9 @@ def _value(note: Note) -> Value:
 def _ends_as_chord(last: Element, parts: int) -> bool:
     """Return whether the divisor of a cell would be read as a part of its last chord: 6/9."""
     value = last.value
-    is_bare = isinstance(value, ChordSymbol) and value.bass is None
-    return is_bare and parts != 1 and is_of_chord(value.suffix, str(parts))
+    if not isinstance(value, ChordSymbol) or value.bass is not None or parts == 1:
+        return False
+    return is_of_chord(value.suffix, str(parts))
 
 
 def _at_speed(ratio: Fraction, items: tuple[Item, ...]) -> list[Item]:
