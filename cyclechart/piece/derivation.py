@@ -32,7 +32,7 @@ class Derivation:
 
     @property
     def changes_pitches(self) -> bool:
-        """Return whether it needs to know tones: a melody's."""
+        """Return whether it needs tones: a melody's, or the roots of chords."""
         return self.turned is not None or bool(self.move) or self.mode is not None
 
     @property

@@ -65,8 +65,8 @@ class DerivationReader:
             beside=frozenset(self.node.pairs),
         )
         for key in ("turned", "move", "mode"):
-            if key in self.node.pairs and self.source.kind != "melody":
-                what = f"'{key}' needs a melody, and '{clip(self.source.name)}' is a line of "
+            if key in self.node.pairs and self.source.kind not in ("melody", "chords"):
+                what = f"'{key}' needs tones, and '{clip(self.source.name)}' is a line of "
                 what += self.source.kind
                 self.findings.append(
                     reading_rules.wrong_value(self.node.key(key).spot, what, [f"leave '{key}' out"])

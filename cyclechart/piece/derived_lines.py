@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 
@@ -15,13 +16,17 @@ from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.phrase_edits import backwards, faster, stretch_of
 from cyclechart.piece.shape import LineShape
 from cyclechart.text import reading_rules
+from cyclechart.text.chord_script import chords_script
 from cyclechart.text.nodes import Mapping, Scalar
 from cyclechart.text.scripts import SARGAM_SCRIPT
 from cyclechart.text.timing import MAX_BEATS, MAX_DENOMINATOR, SHORTEST
+from cyclechart.theory.chord_degrees import moved_chord
+from cyclechart.theory.chord_symbols import ChordSymbol
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.degrees import HIGHEST, LOWEST, Degrees, beyond_marks, rising_at
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.mode import Mode
+from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tones import show_pitch
 
 
@@ -36,6 +41,7 @@ def derived_from(
     cycle: Cycle | None,
     eduppu: Fraction | None,
     modes: LineModes,
+    tonic: Tonic,
 ) -> tuple[Line | None, list[Finding]]:
     """Return the line that comes from another by the operations of its node.
 
@@ -51,7 +57,15 @@ def derived_from(
         findings.append(fault)
         return None, findings
     whole = phrase.whole and not findings.has_errors
-    phrase = replace(phrase, notes=_numbered(phrase, named.spot, derivation), whole=whole)
+    struck = None
+    if source.struck is not None:
+        chords = replace(source, phrase=replace(source.phrase, notes=source.struck))
+        struck = _worked_out(derivation, chords, mode, source_cycle)
+    if phrase.kind == "chords" and derivation.changes_pitches:
+        phrase = replace(phrase, notes=tuple(_with_chord_cells(source.notes, phrase.notes, tonic)))
+    numbers: dict[tuple[Spot, int | None], int] = {}
+    notes = _numbered(phrase, named.spot, derivation, numbers)
+    phrase = replace(phrase, notes=notes, whole=whole)
     home = source.eduppu if eduppu is None else eduppu
     begins = _begins(derivation, source, source_cycle, cycle, home)
     if shape.begins is not None:
@@ -70,6 +84,7 @@ def derived_from(
         cadences=tuple(replace(one, spot=named.spot) for one in source.cadences) if stays else (),
         eduppu=home,
         derivation=derivation,
+        struck=None if struck is None else _numbered(struck, named.spot, derivation, numbers),
     )
     if shape.words is not None:
         line = findings.take(line_words(line, node, cycle.beats if cycle else None))
@@ -107,8 +122,14 @@ def in_place_of(line: Line, phrase: Phrase, mode: Mode) -> Phrase:
 
 
 def _at_new_pitches(derivation: Derivation, phrase: Phrase, mode: Mode) -> tuple[Note, ...]:
-    """The notes of a melody, turned, moved and taken into another mode; graces go with them."""
+    """The notes of a melody, turned, moved and taken into another mode, graces with them; of chords
+    their roots."""
     changes = _Changes(derivation, mode)
+    if phrase.kind == "chords":
+        return tuple(
+            replace(note, chord=changes.chord(note.chord)) if note.chord is not None else note
+            for note in phrase.notes
+        )
     notes: list[Note] = []
     for breath in breaths_of(phrase.notes):
         pitches = [note.pitch for note in breath if note.pitch is not None]
@@ -126,6 +147,8 @@ class _Changes:
     def __init__(self, derivation: Derivation, mode: Mode) -> None:
         self.derivation = derivation
         self.degrees = Degrees(mode)
+        self.tones = frozenset(mode.tones)
+        self.new_tones = frozenset((derivation.mode or mode).tones)
         self.other = Degrees(derivation.mode) if derivation.mode is not None else None
 
     def breath(self, pitches: list[int], ways: list[bool]) -> list[int]:
@@ -146,6 +169,14 @@ class _Changes:
             ]
         return pitches
 
+    def chord(self, chord: ChordSymbol) -> ChordSymbol:
+        """Return a chord changed, its root as a tone of a rise."""
+
+        def after(tone: int) -> int:
+            return self.breath([tone], [True])[0]
+
+        return moved_chord(chord, after, self.tones, self.new_tones)
+
 
 def breaths_of(notes: tuple[Note, ...]) -> list[list[Note]]:
     """Return notes in runs without a rest between."""
@@ -157,13 +188,28 @@ def breaths_of(notes: tuple[Note, ...]) -> list[list[Note]]:
     return runs
 
 
-def _numbered(phrase: Phrase, spot: Spot, derivation: Derivation) -> tuple[Note, ...]:
+def _with_chord_cells(
+    before: Iterable[Note], notes: Iterable[Note], tonic: Tonic
+) -> Iterator[Note]:
+    """Yield chords that were moved with their symbols as cells, named as those before them are."""
+    script = chords_script(" ".join(note.cell for note in before), tonic)
+    for note in notes:
+        cell = "" if note.chord is None else script.write(note.chord)
+        yield replace(note, cell=cell, within=(0, len(cell)))
+
+
+def _numbered(
+    phrase: Phrase,
+    spot: Spot,
+    derivation: Derivation,
+    numbers: dict[tuple[Spot, int | None], int] | None = None,
+) -> tuple[Note, ...]:
     """The notes of a derived line at its own place in the file, numbered as they are written.
 
     A note that is written once and sounds often in the source is one note here too, as long as it
-    comes to one pitch.
+    comes to one pitch. ``numbers`` has those that are known.
     """
-    numbers: dict[tuple[Spot, int | None], int] = {}
+    numbers = {} if numbers is None else numbers
     notes: list[Note] = []
     for note in phrase.notes:
         number = numbers.setdefault((note.spot, note.pitch), len(numbers) + 1)

@@ -246,9 +246,10 @@ class LineBuilder:
                 cycle=cycle,
                 eduppu=self.eduppu(shape, node) if shape.eduppu is not None else None,
                 modes=self.modes,
+                tonic=self.tonic,
             )
         )
-        self.count(len(line.notes) if line else 0, named)
+        self.count(len(line.notes) + len(line.struck or ()) if line else 0, named)
         return line
 
     def in_cycle(self, line: Line, cycle: Cycle) -> Line:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
+from cyclechart.piece.dynamics_edits import cut_out, with_dynamics_turned
 from cyclechart.piece.hairpins_and_slurs import without_first_notes
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.text.line_tree import SPEEDS
@@ -62,8 +63,12 @@ def at_speed(phrase: Phrase, speed: Fraction) -> Phrase:
 def stretch_of(phrase: Phrase, start: Fraction, end: Fraction) -> Phrase:
     """Return the beats of a phrase from ``start`` to ``end``.
 
-    A note that is held into them is silent, one that is held beyond them ends with them.
+    A note that is held into them is silent, a chord begins there; one that is held beyond them ends
+    with them. What is under way there, a slur, a dynamic or a hairpin, begins with the first note
+    and ends with the last.
     """
+    if phrase.kind == "chords":
+        phrase = replace(phrase, notes=tuple(_begun_again(phrase.notes, start)))
     front = without_front(phrase, start)
     length = end - start
     notes = [
@@ -73,9 +78,12 @@ def stretch_of(phrase: Phrase, start: Fraction, end: Fraction) -> Phrase:
     ]
     if notes and len(notes) < len(front.notes):
         notes[-1] = replace(notes[-1], glides=False)
+    first = len(phrase.notes) - len(front.notes)
+    signed = cut_out(phrase.notes, first, first + len(notes))
+    notes = [replace(note, marks=one.marks) for note, one in zip(notes, signed, strict=True)]
     return replace(
         front,
-        notes=_with_whole_slurs(notes),
+        notes=_with_slurs_closed(notes),
         speeds=tuple(
             replace(speed, end=min(speed.end, length))
             for speed in front.speeds
@@ -86,11 +94,21 @@ def stretch_of(phrase: Phrase, start: Fraction, end: Fraction) -> Phrase:
     )
 
 
+def _begun_again(notes: Iterable[Note], at: Fraction) -> Iterator[Note]:
+    """Yield chords; one that is held at a time begins there."""
+    for note in notes:
+        if note.start < at < note.end:
+            rest = note.end - at
+            note = replace(note, start=at, length=rest, marks=(), text="", word="", verses=())
+        yield note
+
+
 def backwards(phrase: Phrase) -> Phrase:
     """Return a phrase from its end to its beginning: notes and rests keep their lengths.
 
-    Graces and marks stay with their notes, a glide between two notes leads from the later to the
-    earlier. It has no words and no section lines.
+    Graces, marks and words above stay with their notes, a glide between two notes leads from the
+    later to the earlier, and so does a slur. Each note is as loud as it was: a cresc. becomes a
+    dim. It has no sung words and no section lines.
     """
     length = phrase.length
     gliding = [False, *(note.glides for note in phrase.notes)][: len(phrase.notes)]
@@ -103,7 +121,7 @@ def backwards(phrase: Phrase) -> Phrase:
             word="",
             verses=(),
         )
-        for note, into in zip(phrase.notes, gliding, strict=True)
+        for note, into in zip(with_dynamics_turned(phrase.notes), gliding, strict=True)
     ]
     speeds = [
         replace(speed, start=length - speed.end, end=length - speed.start)
@@ -120,19 +138,13 @@ _OTHER_END: dict[Literal["", "starts", "ends"], Literal["", "starts", "ends"]] =
 }
 
 
-def _with_whole_slurs(notes: Iterable[Note]) -> tuple[Note, ...]:
-    """Notes without the ends of slurs whose other end is cut off."""
-    kept: list[Note] = []
-    began: int | None = None
-    for note in notes:
-        if note.slur == "starts":
-            began = len(kept)
-        elif note.slur == "ends":
-            note = note if began is not None else replace(note, slur="")
-            began = None
-        kept.append(note)
-    if began is not None:
-        kept[began] = replace(kept[began], slur="")
+def _with_slurs_closed(notes: Iterable[Note]) -> tuple[Note, ...]:
+    """Notes with a slur whose end is cut off ending on the last; none where it is left alone."""
+    kept = list(notes)
+    began = next((at for at in reversed(range(len(kept))) if kept[at].slur), -1)
+    if began >= 0 and kept[began].slur == "starts":
+        alone = began == len(kept) - 1
+        kept[-1] = replace(kept[-1], slur="" if alone else "ends")
     return tuple(kept)
 
 

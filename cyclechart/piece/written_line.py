@@ -4,39 +4,50 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from cyclechart.catalog.roles import LineKind
 from cyclechart.piece.line_text import script_named
 from cyclechart.piece.model import Line, Piece
 from cyclechart.piece.note import Note, Phrase
-from cyclechart.piece.phrase_text import sections_of, text_of
+from cyclechart.piece.phrase_text import Section, sections_of, text_of
+from cyclechart.text.chord_script import CHORDS, chords_script, is_in_degrees
 from cyclechart.text.excerpts import quoted
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 
-KEY_OF = {"melody": "sargam", "strokes": "strokes"}
+KEY_OF: dict[LineKind, str] = {
+    "melody": "sargam", "strokes": "strokes", "chords": CHORDS, "kit": "kit",
+}  # fmt: skip
 """The key that each kind of line can be written out under."""
 
 
 def music_of(piece: Piece, line: Line, phrase: Phrase | None = None) -> str:
-    """Return the text of a line in one row; with a phrase, of the line with that for its music.
-
-    "" for a kind of line that is not written out.
-    """
+    """Return the text of a line in one row; with a phrase, of the line with that for its music."""
     phrase = line.phrase if phrase is None else phrase
-    key = KEY_OF.get(phrase.kind)
-    if key is None:
-        return ""
-    sections = sections_of(_cycle(piece, line), line.begins, phrase.length)
-    return text_of(phrase, script_named(key, piece.tonic), () if line.free else sections)
+    sections = () if line.free else sections_of(_cycle(piece, line), line.begins, phrase.length)
+    if phrase.kind != "chords":
+        return text_of(phrase, script_named(KEY_OF[phrase.kind], piece.tonic), sections)
+    return _chords_text(piece, phrase, sections)
+
+
+def _chords_text(piece: Piece, phrase: Phrase, sections: Sequence[Section]) -> str:
+    """Return the text of chords, with roots named as in the text that they come from; in letters
+    where all that are left would be read as letters (D, G)."""
+
+    before = " ".join(note.cell for note in phrase.notes)
+    text = text_of(phrase, chords_script(before, piece.tonic), sections)
+    if is_in_degrees(before, piece.tonic) == is_in_degrees(text, piece.tonic):
+        return text
+    return text_of(phrase, chords_script("", piece.tonic), sections)
 
 
 def written_out(piece: Piece, line: Line, changed: Line | None = None) -> str:
     """Return the keys in place of ``from`` and what is done to it, a row each: the music of a line,
     or of the changed line, and what it has from its source.
 
-    "" for a line that is not from another, or is not written out.
+    "" for a line that is not from another.
     """
     now = line if changed is None else changed
-    if line.derivation is None or now.kind not in KEY_OF:
+    if line.derivation is None:
         return ""
     rows = [f"{KEY_OF[now.kind]}: {quoted(music_of(piece, now))}", *_beside(piece, line, now)]
     return "\n".join(rows)
@@ -53,6 +64,8 @@ def _beside(piece: Piece, line: Line, now: Line) -> Iterator[str]:
     if "lands" not in there and now.lands is not None:
         by = "" if now.lands.how == "free" else f" {show_exact(now.lands.by)}"
         yield f"lands: {now.lands.how}{by}"
+    if "rhythm" not in there and line.struck == line.notes:
+        yield "rhythm: written"
     if "words" not in there and any(note.word or any(note.verses) for note in now.notes):
         yield f"words: {words_of(now.notes)}"
 

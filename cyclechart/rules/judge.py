@@ -6,7 +6,7 @@ import inspect
 from collections.abc import Iterable
 from dataclasses import replace
 
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding
 from cyclechart.piece.model import Liberty, Piece
 from cyclechart.rules.piece import (
     cadence,
@@ -26,7 +26,7 @@ from cyclechart.rules.piece import (
     unheard,
     whole_piece,
 )
-from cyclechart.rules.rule import MOST_OF_A_RULE, Rule
+from cyclechart.rules.rule import MOST_OF_A_RULE, MOST_PLACES, Rule
 from cyclechart.text.reading_rules import READING, name_of
 
 _OF_THE_MODE = (
@@ -119,20 +119,44 @@ def judge(piece: Piece) -> list[Finding]:
 
 
 def _found_by(rule: Rule, piece: Piece) -> list[Finding]:
-    found: dict[tuple[Spot, str, str, str], Finding] = {}
+    """Return the findings of a rule, each once; what it advises at several places of a line that
+    comes from another, whose notes have one place in the file, is one finding."""
+    found: dict[tuple[object, ...], Finding] = {}
+    places: dict[tuple[object, ...], int] = {}
+    seen: set[tuple[object, ...]] = set()
+    gathers = rule.severity != "error" and rule not in _OF_A_PLAYER
     views = piece.in_each_mode if rule in _OF_THE_MODE else (("", piece),)
     told = (
         (mode, _in_mode(piece, mode, one)) for mode, view in views for one in rule.check(view, rule)
     )
+    full = False
     for mode, finding in told:
         apart = finding.message if rule in _OF_A_PLAYER else ""
-        where = (finding.spot, finding.cycle, mode, apart)
-        if len(found) == MOST_OF_A_RULE and where not in found:
-            before, last = found.popitem()
-            found[before] = replace(last, message=f"{last.message} (and there are more)")
+        where: tuple[object, ...] = (finding.spot, finding.cycle, mode, apart)
+        if where in seen:
+            continue
+        group = where
+        if gathers and finding.spot.serial:
+            line = replace(finding.spot, serial=0)
+            group = (line, finding.cycle, mode, _liberty_of(finding, piece.liberties))
+        full = len(seen) >= MOST_PLACES or (len(found) == MOST_OF_A_RULE and group not in found)
+        if full:
             break
-        found.setdefault(where, finding)
-    return list(found.values())
+        seen.add(where)
+        found.setdefault(group, finding)
+        places[group] = places.get(group, 0) + 1
+    listed = [_with_places(finding, places[group]) for group, finding in found.items()]
+    if full:
+        listed[-1] = replace(listed[-1], message=f"{listed[-1].message} (and there are more)")
+    return listed
+
+
+def _with_places(finding: Finding, count: int) -> Finding:
+    """Return a finding that stands for so many places, the first of them its own."""
+    if count == 1:
+        return finding
+    more = "1 more place" if count == 2 else f"{count - 1} more places"
+    return replace(finding, message=f"{finding.message} (and {more})")
 
 
 def _in_mode(piece: Piece, mode: str, finding: Finding) -> Finding:

@@ -21,6 +21,10 @@ MOST_OF_A_RULE = 200
 long."""
 
 
+MOST_PLACES = 5_000
+"""The most places that the findings of one rule are gathered from, for the same reason."""
+
+
 @dataclass(frozen=True)
 class RuleOver(Generic[Subject]):
     """A rule of the judge. ``check`` yields its findings over its subject."""

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 from functools import cache
 
+from cyclechart.text.mark_reading import WORDS
 from cyclechart.text.scripts import Script, Value
 from cyclechart.theory.chord_qualities import COMMON, degrees_of, nearest_qualities
 from cyclechart.theory.chord_symbols import (
@@ -24,7 +25,9 @@ CHORDS = "chords"
 ONLY_LETTERS, ONLY_DEGREES = "ABCEF", "SrRgmMPdnN"
 """The roots that say which names a text has; D and G are in both."""
 
-_NOISE = re.compile(r"(?:(?<=\s)|^)#(?=\s|$)[^\n]*|![^!\s]*!|(?<!\S)N\.?C\.?(?!\S)", re.MULTILINE)
+_NOISE = re.compile(
+    rf"{WORDS}|(?:(?<=\s)|^)#(?=\s|$)[^\n]*|![^!\s]*!|(?<!\S)N\.?C\.?(?!\S)", re.MULTILINE
+)
 _BREAK = re.compile(r"[\s|\[\]().~-]+")
 _REST = re.compile(r"[^\s.!~{}-]+")
 _NO_CHORD = re.compile(r"N\.?C\.?", re.IGNORECASE)
@@ -52,11 +55,16 @@ def is_of_chord(body: str, tail: str) -> bool:
     return not tail[:1].isdigit() or in_quality is not None
 
 
+def is_in_degrees(text: str, tonic: Tonic) -> bool:
+    """Return whether a text of chords has its roots in degrees: one of them is in sargam alone."""
+    return _first_telling_root(text, letter_roots(tonic)) in ONLY_DEGREES
+
+
 def chords_script(text: str, tonic: Tonic) -> Script:
     """Return the script of a text of chords: degrees where one of its roots is in sargam alone,
     else letters, counted from the Sa of the piece."""
     letters, degrees = letter_roots(tonic), DEGREE_ROOTS
-    in_degrees = _first_telling_root(text, letters) in ONLY_DEGREES
+    in_degrees = is_in_degrees(text, tonic)
     names, others = (degrees, letters) if in_degrees else (letters, degrees)
     known = "S r R g G m M P d D n N" if in_degrees else "A to G with # or b"
     hint = f"a chord is a root ({known}) with a quality: {'Pm7' if in_degrees else 'Dm7'}"

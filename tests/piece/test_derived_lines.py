@@ -237,7 +237,7 @@ def test_a_pickup_that_is_not_there_and_a_line_without_cycles_are_told_of() -> N
 
 def test_strokes_have_no_degrees() -> None:
     found = told(", move: 1, turned: S", "head: {strokes: dha ge na tin na ka dhi na}")
-    assert ["'turned' needs a melody" in f.message or "'move' needs" in f.message for f in found]
+    assert ["'turned' needs tones" in f.message or "'move' needs" in f.message for f in found]
     assert len(found) == 2
 
 
@@ -281,7 +281,7 @@ _CELLS = st.lists(
 
 @given(_CELLS, st.sampled_from(["1", "3", "4 1/2", "10 1/3"]))
 def test_what_is_undone_is_the_line_itself(cells: list[str], begins: str) -> None:
-    text = f'lines:\n  head: {{begins: {begins}, sargam: "S {" ".join(cells)}"}}\n' + (
+    text = f'lines:\n  head: {{begins: {begins}, sargam: "!mp!S {" ".join(cells)}"}}\n' + (
         "  back: {from: head, reversed: true}\n  forth: {from: back, reversed: true}\n"
         "  fast: {from: head, speed: 4/3}\n  slow: {from: fast, speed: 3/4}\n"
         "  up: {from: head, move: 3}\n  down: {from: up, move: -3}\n"
@@ -335,3 +335,66 @@ def test_what_to_try_for_a_cadence_is_tried_where_it_is_written() -> None:
 def test_a_mode_may_be_written_out() -> None:
     river = "{name: River, ascent: S R G m P d n S', descent: S' n d P m G R S}"
     assert shown(derived(f", part: 2, mode: {river}")) == "P:3 m:1 G:1 R:1 S:2"
+
+
+CHORDS = 'head: {rhythm: RHYTHM, chords: "Bm7 - C#m7 - D - F#m7 - || - - G/B - Em7 - z -"}'
+
+
+def chords_of(keys: str, head: str = CHORDS, rhythm: str = "own") -> Line:
+    text = f"  stabs: {{sargam: 'z S z S - z z S/2 S/2'}}\n  {head.replace('RHYTHM', rhythm)}\n"
+    text = f"lines:\n{text}  echo: {{from: head{keys}}}\n"
+    return piece_of(text, mode="kafi", cycle="keherwa", tonic="B").lines["echo"]
+
+
+def symbols(line: Line) -> str:
+    return " ".join(f"{n.symbol}:{n.length}" for n in line.notes)
+
+
+@pytest.mark.parametrize(
+    ("keys", "found"),
+    [
+        ("", "Bm7:2 C#m7:2 D:2 F#m7:4 G/B:2 Em7:2"),
+        (", part: 1", "Bm7:2 C#m7:2 D:2 F#m7:2"),
+        # A chord that is held into a part begins there.
+        (", part: 2", "F#m7:2 G/B:2 Em7:2"),
+        (", reversed: true", "Em7:2 G/B:2 F#m7:4 D:2 C#m7:2 Bm7:2"),
+        (", speed: 2", "Bm7:1 C#m7:1 D:1 F#m7:2 G/B:1 Em7:1"),
+        # Kafi on B: B C# D E F# G# A. G is from outside and keeps its quality; its root is
+        # between F# and G#. D and C#m7 become what the mode has there.
+        (", part: 1, move: 1", "C#m7:2 Dmaj7:2 E:2 G#m7b5:2"),
+        (", part: 1, move: -2", "G#m7b5:2 Amaj7:2 Bm:2 Dmaj7:2"),
+        (", part: 1, mode: bilawal", "Bmaj7:2 C#m7:2 D#m:2 F#7:2"),
+        (", part: 1, turned: S", "Bm7:2 Amaj7:2 G#dim:2 E7:2"),
+    ],
+)
+def test_chords_go_along_with_every_operation(keys: str, found: str) -> None:
+    assert symbols(chords_of(keys)) == found
+
+
+def test_the_rhythm_of_chords_goes_along() -> None:
+    def strikes(line: Line) -> list[tuple[Fraction, Fraction, str]]:
+        assert line.struck is not None
+        return [(n.start, n.length, n.symbol) for n in line.struck]
+
+    assert chords_of("").struck is None
+    written = chords_of(", reversed: true", rhythm="written")
+    assert written.struck == written.notes
+    own, back = chords_of("", rhythm="stabs"), chords_of(", reversed: true", rhythm="stabs")
+    mirrored = [(16 - at - length, length, name) for at, length, name in reversed(strikes(own))]
+    assert strikes(back) == mirrored
+    fast = chords_of(", speed: 2", rhythm="stabs")
+    assert strikes(fast) == [(at / 2, length / 2, name) for at, length, name in strikes(own)]
+    other = chords_of(", speed: 2, rhythm: written", rhythm="stabs")
+    assert other.struck == other.notes
+    assert chords_of(", rhythm: own", rhythm="stabs").struck is None
+
+
+def test_kits_go_along_and_have_no_tones() -> None:
+    text = "lines:\n  beat: {kit: k+h h s+h h k h s+o !f!h}\n  back: {from: beat, reversed: true}\n"
+    text += "  fast: {from: beat, speed: 2, part: 1}\n"
+    lines = piece_of(text, **HEADING).lines
+    back = ["+".join(note.drums) for note in lines["back"].notes]
+    assert back == ["+".join(note.drums) for note in reversed(lines["beat"].notes)]
+    assert lines["fast"].length == 4
+    (finding,) = told(", move: 1", "head: {kit: k h s h k h s h}")
+    assert "'move' needs tones, and 'head' is a line of kit" in finding.message

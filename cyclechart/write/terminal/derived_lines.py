@@ -23,8 +23,7 @@ def _block(piece: Piece, line: Line) -> Iterator[str]:
     where = "" if line.free else f", from beat {show_exact(line.begins)}"
     yield f"{spot.file}:{spot.line}:{spot.column}: line from a line"
     yield f"  {line.name}: {line.derivation}; {show_beats(line.length)}{where}"
-    if line.kind in KEY_OF:
-        yield f"  {KEY_OF[line.kind]}: {music_of(piece, line)}"
+    yield f"  {KEY_OF[line.kind]}: {music_of(piece, line)}"
 
 
 def as_data(piece: Piece) -> list[dict[str, object]]:
