@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
+from typing import NamedTuple
 
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Line, Piece
@@ -44,7 +44,7 @@ def rub(piece: Piece, this: Rule) -> Iterator[Finding]:
             if players is None:
                 continue
             for at, first, second, length in _semitones(one.sounds, other.sounds):
-                key = (one.line.name, first.index, other.line.name, second.index)
+                key = (one.line.name, first.number, other.line.name, second.number)
                 if key not in told:
                     told.add(key)
                     yield _found(
@@ -75,15 +75,14 @@ def _found(
     return this.found(second.note.spot, message, place=place, tone=tone(second.pitch))
 
 
-@dataclass(frozen=True, slots=True)
-class _Sound:
+class _Sound(NamedTuple):
     """A note as it sounds in a step, in beats from the step's first beat; ``begin``: where its line
-    begins."""
+    begins; ``number``: the place of the note in it."""
 
     start: Fraction
     end: Fraction
     begin: Fraction
-    index: int
+    number: int
     note: Note
 
     @property
@@ -92,8 +91,7 @@ class _Sound:
         return self.note.pitch
 
 
-@dataclass(frozen=True)
-class _Voice:
+class _Voice(NamedTuple):
     """A line as it sounds through a step, and its players."""
 
     line: Line
@@ -106,6 +104,8 @@ def _voices(piece: Piece, step: Play, *, closes: bool) -> list[_Voice]:
 
     What rings on beyond the step is heard where it ``closes``: no other line comes after it.
     """
+    if len(step.uses) < 2:  # one line alone rubs against nothing, however long it is
+        return []
     lines = [piece.line_in(name, step.cycle) for name in step.uses if name in piece.lines]
     standings = [line.standing(step.cycle) for line in lines]
     ends = [standing.hands_over - standing.first for standing in standings]

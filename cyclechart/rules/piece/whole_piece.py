@@ -47,9 +47,12 @@ def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
     for line in piece.lines.values():
         for note in line.notes:
             at = line.begins - 1 + note.start
-            half = at + note.length / 2 if "staccato" in note.marks else at
-            cut = at + note.length * CUT_TO if CUT in note.marks else at
-            for time in (at, at + note.length, half, cut):
+            times = [at, at + note.length]
+            if "staccato" in note.marks:
+                times.append(at + note.length / 2)
+            if CUT in note.marks:
+                times.append(at + note.length * CUT_TO)
+            for time in times:
                 if time.denominator not in onsets:
                     onsets[time.denominator] = []
                     spots[time.denominator] = (line, note)
