@@ -7,18 +7,16 @@ tom). The letters are a kit text's own.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from cyclechart.text.scripts import Script, kit_script
 
 Limb = Literal["right hand", "left hand", "right foot", "left foot"]
 
 
-@dataclass(frozen=True, slots=True)
-class Drum:
+class Drum(NamedTuple):
     """A sound of the kit. ``limb``: the one that has it where a groove keeps time, for a
     right-handed drummer; in a written line either hand may have what a hand plays."""
 

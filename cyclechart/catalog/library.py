@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
-from typing import Generic, TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.catalog.melas import NAMES as MELAS
@@ -58,8 +58,7 @@ Make = Callable[[Node, str], tuple[Made | None, list[Finding]]]
 """Makes a mode or a cycle of its definition and name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Definition:
+class Definition(NamedTuple):
     """The lines of a data file that hold one definition."""
 
     source: Source

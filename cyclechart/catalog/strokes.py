@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import yaml
 
@@ -16,8 +16,7 @@ from cyclechart.text.scripts import Script, strokes_script
 MAX_CUTS = 8
 
 
-@dataclass(frozen=True, slots=True)
-class DrumSound:
+class DrumSound(NamedTuple):
     """The stroke of one hand: an open one rings, a closed one does not. ``key`` is a General MIDI
     percussion key (a stand-in: General MIDI has no tabla) of the instrument ``like``, ``velocity``
     its plain loudness."""
@@ -31,8 +30,7 @@ class DrumSound:
     like: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class SyllableGroup:
+class SyllableGroup(NamedTuple):
     """Syllables of one kind: their description, the drums that they are for, and the source."""
 
     says: str
@@ -41,8 +39,7 @@ class SyllableGroup:
     syllables: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Otherwise:
+class Otherwise(NamedTuple):
     """Another sound of a syllable, right after one of ``follows`` in a quick run.
 
     After the syllables ``anew`` with their plain sounds, a new group begins with its plain sound.
@@ -55,8 +52,7 @@ class Otherwise:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class TimedSyllable:
+class TimedSyllable(NamedTuple):
     """A syllable in time. ``quick``: written shorter than a whole beat."""
 
     start: Fraction

@@ -8,7 +8,7 @@ All from memory: schools and books differ, and a player's own teacher goes first
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 LATIN = "latin"
 
@@ -16,8 +16,7 @@ _LOWER, _RAISED = "\u0952", "\u0951"
 """The line under a lowered tone and the one over a raised fourth, which Indic fonts share."""
 
 
-@dataclass(frozen=True, slots=True)
-class SvaraScript:
+class SvaraScript(NamedTuple):
     """The names of the tones in one script.
 
     ``seven``: S R G M P D N. ``twelve``: the tones by semitone; () for a script in which a figure

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.theory.cycle import groups_of
@@ -17,8 +17,7 @@ MAX_BEATS, MAX_GROUPS = 256, 64
 """The most beats and sections of a cycle that can be written out."""
 
 
-@dataclass(frozen=True)
-class TimeSignature:
+class TimeSignature(NamedTuple):
     """A time signature as it is written, and its beats in groups."""
 
     text: str

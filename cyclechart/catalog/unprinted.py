@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from typing import NamedTuple
 
 import yaml
 
 from cyclechart.finding import Finding, Spot
 
 
-@dataclass(frozen=True)
-class Unprinted:
+class Unprinted(NamedTuple):
     """A cycle of ``beats`` beats whose form no source of ours prints whole."""
 
     name: str

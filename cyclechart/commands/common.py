@@ -5,9 +5,9 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
@@ -65,8 +65,7 @@ def cannot(error: OSError, path: Path) -> CannotRun:
     return CannotRun(f"{error.filename or path}: {error.strerror or error}")
 
 
-@dataclass(frozen=True)
-class Read:
+class Read(NamedTuple):
     """A piece that could be read completely, with the findings of reading it."""
 
     piece: Piece

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.cadences import MAX_WITHIN, Recipe
@@ -30,8 +31,7 @@ _PHRASES = (*SCRIPTS, "line")
 TURNING: tuple[Yati, ...] = ("mridanga", "damaru")
 
 
-@dataclass(frozen=True)
-class _Form:
+class _Form(NamedTuple):
     """How often a phrase is said, and in which shape: the beats that each is without in front."""
 
     yati: Yati

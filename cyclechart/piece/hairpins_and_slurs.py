@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from cyclechart.piece.note import Note
 from cyclechart.text.line_tree import DYNAMICS, HAIRPINS
@@ -13,8 +14,7 @@ HAIRPIN_ENDS = "hairpin-ends"
 that bars which are alike have their hairpins alike."""
 
 
-@dataclass(frozen=True, slots=True)
-class Hairpin:
+class Hairpin(NamedTuple):
     """Notes that grow louder or softer: the indices of the first and the last, ``cresc`` or
     ``dim``, and the dynamic that follows right after them, or ""."""
 

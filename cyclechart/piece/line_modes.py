@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping as Table
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cyclechart.catalog.library import Library
 from cyclechart.piece.model import Line
@@ -13,8 +13,7 @@ from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.theory.mode import Mode
 
 
-@dataclass(frozen=True)
-class LineModes:
+class LineModes(NamedTuple):
     """The first mode that the form plays each line in, by the line's name; ``usual`` where it does
     not, and the library that further modes are found in."""
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from cyclechart.catalog import kit
 from cyclechart.catalog.roles import LineKind
@@ -41,8 +42,7 @@ _KINDS: dict[str, LineKind] = {"strokes": "strokes", CHORDS: "chords", "kit": "k
 _LANDS = re.compile(r"(anagat|atit)\s+(\S.*)")
 
 
-@dataclass(frozen=True)
-class Landing:
+class Landing(NamedTuple):
     """What a chain says of where its last link lands: so much before its eduppu, so much after the
     first beat; None where it says nothing."""
 

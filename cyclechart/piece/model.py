@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
@@ -53,8 +53,7 @@ class Cadence:
     """True if it begins where the link of a chain before it ends."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lands:
+class Lands(NamedTuple):
     """The landing that a line declares: free of the cycle, or early or late by so many beats."""
 
     how: Literal["free", "anagat", "atit"]

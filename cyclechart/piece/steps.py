@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 from cyclechart.finding import Spot
 from cyclechart.theory.cycle import Cycle
@@ -14,8 +15,7 @@ LEVELS = ("pp", "p", "mp", "mf", "f", "ff")
 BREAKS = ("page", "system")
 
 
-@dataclass(frozen=True, slots=True)
-class Under:
+class Under(NamedTuple):
     """The lines that a player loops beneath whatever happens, one after the other, as written at
     ``spot``."""
 
@@ -46,8 +46,7 @@ class StepState:
     under: tuple[Under, ...] = field(default=(), compare=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Hits:
+class Hits(NamedTuple):
     """Figures that the rhythm section plays together: the rhythm of a line, or of the accented
     notes of the lines that a step plays (``line`` is "").
 
@@ -61,8 +60,7 @@ class Hits:
     spot: Spot
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Directions:
+class Directions(NamedTuple):
     """What the leader says over one step; none of it is carried on.
 
     ``notes``: words for all ("") or for a player. ``octaves``: by how many octaves a player has

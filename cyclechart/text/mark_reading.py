@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Collection
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import reading_rules
@@ -28,8 +28,7 @@ def has_open_words(cell: str) -> bool:
     return '!"' in cell and '!"' in _WORDS.sub("", cell)
 
 
-@dataclass(frozen=True, slots=True)
-class Marks:
+class Marks(NamedTuple):
     """The decorations and the words before a note; ``end`` is where they end in the cell."""
 
     names: tuple[str, ...]

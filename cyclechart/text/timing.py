@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import reading_rules
@@ -64,8 +64,7 @@ class Speed:
     word: str
 
 
-@dataclass(frozen=True, slots=True)
-class Timed:
+class Timed(NamedTuple):
     """A line's strikes, section lines, groups at speed and whole length in beats."""
 
     strikes: tuple[Strike, ...]

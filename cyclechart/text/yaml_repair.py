@@ -8,7 +8,7 @@ other mistakes of the file are found in the same run.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import yaml
 
@@ -25,8 +25,7 @@ COMPOSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 """The YAML library's composer, the one in C where it is there."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Repaired:
+class Repaired(NamedTuple):
     """The whole text with one value quoted; ``shown`` is the mended text for the finding.
 
     ``row``, ``column`` and ``width`` are the value's first row in the text before, ``put_in`` the

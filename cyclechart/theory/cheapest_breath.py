@@ -19,8 +19,7 @@ DOUBLED = 2
 """Semitones that a note counts more which comes to double its neighbour."""
 
 
-@dataclass(frozen=True, slots=True)
-class Weights:
+class Weights(NamedTuple):
     """The values of the digits of a cost. A semitone costs 1."""
 
     changed: int

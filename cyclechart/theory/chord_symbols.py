@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import NamedTuple
 
 from cyclechart.theory.chord_qualities import COMMON, LONGEST, Degree, degrees_of
 from cyclechart.theory.spelling import LETTERS, NATURAL, Spelled, Tonic, spell
@@ -90,8 +91,7 @@ def _spelled(tonic: Tonic, tone: int, step: int | None) -> Spelled:
     return Spelled(letter, alter, 4) if abs(alter) <= 1 else spell(tonic, tone)
 
 
-@dataclass(frozen=True)
-class RootNames:
+class RootNames(NamedTuple):
     """How the roots of a text are named: ``pattern`` matches one, ``read`` gives its semitones (0
     to 11) and staff steps above Sa, ``write`` the name of a tone."""
 

@@ -8,8 +8,8 @@ lineage: the result is what the printed paths say, and is judged as any line.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from cyclechart.theory.mode import Mode
 
@@ -37,8 +37,7 @@ def rising_at(pitches: Sequence[int]) -> list[bool]:
     return rising
 
 
-@dataclass(frozen=True)
-class Ladder:
+class Ladder(NamedTuple):
     """Degrees from Sa up: the tones (0 to 11) of each, the lower form first."""
 
     rungs: tuple[tuple[int, ...], ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from cyclechart.theory.moves import Moves
 from cyclechart.theory.tuning import JUST, JUST_TUNING, Tuning
@@ -20,8 +20,7 @@ REGISTERS = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PrintedForm:
+class PrintedForm(NamedTuple):
     """Another printed form of an ascent, a descent or both; () for a path that it does not give."""
 
     ascent: tuple[int, ...] = ()

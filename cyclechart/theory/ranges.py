@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 OCTAVES = (0, -1, 1, -2, 2, -3, 3)
 """Moves by whole octaves, the nearest first."""
 
 
-@dataclass(frozen=True)
-class Range:
+class Range(NamedTuple):
     """Keys (MIDI, as they sound): what is possible, and within it what is comfortable."""
 
     lowest: int
@@ -20,8 +19,7 @@ class Range:
     highest: int
 
 
-@dataclass(frozen=True)
-class Lie:
+class Lie(NamedTuple):
     """The place of a part: the shares of its time out of reach and of comfort, and its ends."""
 
     beyond: Fraction

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
+from typing import NamedTuple
 
 LETTERS = "CDEFGAB"
 NATURAL = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -59,8 +60,7 @@ def written_for(tonic: Tonic, transposes: int) -> Tonic:
     return TONICS[(tonic.semitone - transposes) % 12]
 
 
-@dataclass(frozen=True, slots=True)
-class Spelled:
+class Spelled(NamedTuple):
     """A written note: step C to B, alter −1 to 1, scientific octave (middle C begins octave 4)."""
 
     step: str

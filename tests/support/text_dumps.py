@@ -1,4 +1,4 @@
-"""Data as text, whole and exact, for golden files: every field of a dataclass, a line an item.
+"""Data as text, whole and exact, for golden files: every field of a record, a line an item.
 
 Fractions stay fractions and floats have three places. A field that has its default value is left
 out, a field with a default is written with its name. What has a name of its own (a cycle, a mode,
@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, Field, fields, is_dataclass
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from cyclechart.arrange.timeline import Stretch
 from cyclechart.catalog.instruments import Instrument
@@ -55,7 +55,7 @@ def flat(value: Any, whole_curves: bool = True) -> str:
         return f"{value.kind} {value.start}"
     if isinstance(value, float):
         return f"{value:.3f}".replace("-0.000", "0.000")
-    if is_dataclass(value):
+    if _is_record(value):
         return " ".join(
             flat(item, whole_curves) if not name else f"{name}={flat(item, whole_curves)}"
             for name, item in _stated(value)
@@ -74,7 +74,7 @@ def flat(value: Any, whole_curves: bool = True) -> str:
 
 
 def _parts(value: Any) -> Iterator[list[tuple[str, Any]]]:
-    if is_dataclass(value):
+    if _is_record(value):
         yield [
             (field.name, getattr(value, field.name))
             for field in _shown(value)
@@ -104,15 +104,15 @@ def _is_long(value: Any) -> bool:
     """True for what has parts that are more than numbers and words."""
     if isinstance(value, (*_NAMED, Piece, Stretch)):
         return False
-    if is_dataclass(value):
+    if _is_record(value):
         return any(_is_long(getattr(value, field.name)) for field in _shown(value))
     if isinstance(value, Mapping):
-        return any(is_dataclass(one) or isinstance(one, list | tuple) for one in value.values())
+        return any(_is_record(one) or isinstance(one, list | tuple) for one in value.values())
     if isinstance(value, list) and value and all(isinstance(one, str) for one in value):
         return True
     if isinstance(value, list | tuple):
         named = (*_NAMED, Tonic, Spelled, Spot)
-        return any((is_dataclass(one) and not isinstance(one, named)) or _is_long(one)
+        return any((_is_record(one) and not isinstance(one, named)) or _is_long(one)
                    for one in value)  # fmt: skip
     return False
 
@@ -123,7 +123,23 @@ def _is_curve(value: list[Any] | tuple[Any, ...]) -> bool:
     )
 
 
-def _shown(value: Any) -> list[Field[Any]]:
+def _is_record(value: Any) -> bool:
+    """True for a dataclass and a named tuple."""
+    return is_dataclass(value) or hasattr(value, "_field_defaults")
+
+
+class _NamedField(NamedTuple):
+    """A field of a named tuple, in the terms of a dataclass."""
+
+    name: str
+    default: Any
+    default_factory: Any = MISSING
+
+
+def _shown(value: Any) -> list[Field[Any]] | list[_NamedField]:
+    if not is_dataclass(value):
+        defaults = value._field_defaults
+        return [_NamedField(name, defaults.get(name, MISSING)) for name in value._fields]
     return [field for field in fields(value) if field.repr and field.name not in _LEFT_OUT]
 
 

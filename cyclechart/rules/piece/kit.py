@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from itertools import islice
 from math import floor
+from typing import NamedTuple
 
 from cyclechart.catalog.kit import DRUM, FASTEST, HATS, Limb, letters_of, struck_at_once
 from cyclechart.finding import Finding, Spot
@@ -158,8 +160,7 @@ def _instead(note: Note, drums: Sequence[str], *, graces: bool) -> str:
 # One after the other
 
 
-@dataclass(frozen=True)
-class _Hurry:
+class _Hurry(NamedTuple):
     """A stroke that comes too soon: its note, its limb (for hands either of them), and the seconds
     since that one's last stroke. ``again``: only where the line is played once more."""
 
@@ -186,18 +187,20 @@ class _Limbs:
                 self.feet[drum.limb] = at
                 if since < FASTEST[drum.limb]:
                     yield drum.limb, since
-        used = self.hands_for(note)
+        used = _hands_for(note.drums, note.grace)
         if used:
             since = at - self.hands[used - 1]
             self.hands = [*self.hands[used:], *[at] * used]
             if since < FASTEST["right hand"]:
                 yield "right hand", since
 
-    def hands_for(self, note: Note) -> int:
-        """Return how many hands a note needs: a flam needs both."""
-        hands = len(_by_hand(note.drums))
-        flam = any(_by_hand(struck_at_once(str(value))) for value in note.grace)
-        return min(HANDS, hands + flam)
+
+@cache
+def _hands_for(drums: tuple[str, ...], grace: tuple[int | str, ...]) -> int:
+    """Return how many hands a note needs: a flam needs both."""
+    hands = len(_by_hand(drums))
+    flam = any(_by_hand(struck_at_once(str(value))) for value in grace)
+    return min(HANDS, hands + flam)
 
 
 def _hurries(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Line, Piece
@@ -70,8 +71,7 @@ def _sung(notes: Iterable[Note]) -> str:
     return text.replace("- ", "")
 
 
-@dataclass(frozen=True)
-class _Entry:
+class _Entry(NamedTuple):
     """A line where a player begins it, in beats from the beginning of the form.
 
     ``lands``: its last note is an arrival on a first beat. ``until``: where it is cut off whatever

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from cyclechart.theory.cadence.search import MAX_STEPS, fill, follow, look, solve
 from cyclechart.theory.cadence.sums import Sums
@@ -26,8 +26,7 @@ def target(question: Question) -> str:
     return f"{show_beats(abs(question.early))} {side} {home}"
 
 
-@dataclass(frozen=True, slots=True)
-class Miss:
+class Miss(NamedTuple):
     """The place of the last stroke of a fully written cadence (a count from 1), and how many beats
     that is short of the place aimed at, and over the one before."""
 
