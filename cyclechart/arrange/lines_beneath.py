@@ -44,6 +44,8 @@ class _Loops:
                 continue
             step, of_step = self.piece.steps[number], list(run)
             for one in step.under:
+                if self.is_silenced(one.player, step):
+                    continue
                 for room in _rooms(of_step, one.player, self.own_entries(one.player)):
                     yield from self.rounds(one, step, of_step[0].start, room)
             length = of_step[-1].end - of_step[0].start
@@ -51,6 +53,14 @@ class _Loops:
                 one: beats for one, beats in self.elapsed.items() if one in step.state.under
             }
             self.elapsed = {one: beats + length for one, beats in now.items()}
+
+    def is_silenced(self, player: str, step: Step) -> bool:
+        """Return whether a player has nothing but the hits of a step: in stop-time lines beneath
+        are silent."""
+        hits = step.directions.hits
+        return hits is not None and any(
+            one.name == player and hits.silences(one) for one in self.piece.players
+        )
 
     def own_entries(self, player: str) -> list[Fraction]:
         """Return where a player begins the lines that steps give them."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from cyclechart.finding import Spot
+from cyclechart.piece.player import Player
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
@@ -59,6 +60,17 @@ class Hits:
     by: tuple[str, ...]
     stops: bool
     spot: Spot
+
+    def silences(self, player: Player) -> bool:
+        """Return whether a player plays nothing but the figures."""
+        return self.stops and hits_along(self.by, player)
+
+
+def hits_along(named: tuple[str, ...], player: Player) -> bool:
+    """Return whether a player plays hits for which players are named; () are kit and bass."""
+    if named:
+        return player.name in named
+    return player.instrument.is_kit or player.role.plays_roots
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -185,3 +185,24 @@ def test_a_line_in_place_of_the_role_never_overlaps_it(
             assert not spans[0][0] <= one.start < spans[0][1]
             assert one.start + one.length <= spans[0][0] or one.start >= spans[0][1]
         assert one.length > 0
+
+
+def test_in_stop_time_what_lies_beneath_those_who_hit_is_silent() -> None:
+    piece = piece_with(
+        "  - {groove: 1, under: {double-bass: riff, guitar: stab}}\n"
+        "  - {groove: 1, hits: {line: three, stop: true}}\n"
+        "  - groove: 1\n"
+    )
+    assert starts_of(piece, "double-bass", "riff") == [8, 24]
+    assert starts_of(piece, "guitar", "stab") == [8, 16, 24]
+    in_stop_time = [at for at, _ in onsets(piece, "double-bass") if 16 <= at < 24]
+    assert in_stop_time == [hit.at for hit in unroll(piece).hits]
+
+
+def test_a_crossing_line_silent_in_stop_time_runs_on_behind_it() -> None:
+    piece = piece_with(
+        "  - {groove: 1, under: {double-bass: three}}\n"
+        "  - {groove: 1, hits: {line: stab, by: [double-bass], stop: true}}\n"
+        "  - groove: 1\n"
+    )
+    assert starts_of(piece, "double-bass", "three") == [8, 11, 14, 23, 26, 29]

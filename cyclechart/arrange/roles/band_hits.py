@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.piece.player import Player
+from cyclechart.piece.steps import hits_along
 
 LONGEST = Fraction(1)
 """The most beats that a hit of a cadence rings for."""
@@ -34,13 +35,6 @@ def written_hits(timeline: Timeline, player: Player) -> tuple[BandHit, ...]:
     return tuple(
         BandHit(hit.at, hit.length) for hit in timeline.hits if hits_along(hit.players, player)
     )
-
-
-def hits_along(named: tuple[str, ...], player: Player) -> bool:
-    """Return whether a player plays hits for which players are named; () are kit and bass."""
-    if named:
-        return player.name in named
-    return player.instrument.is_kit or player.role.plays_roots
 
 
 def stop_times(timeline: Timeline, player: Player) -> list[tuple[Fraction, Fraction]]:

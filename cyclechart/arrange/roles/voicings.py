@@ -20,7 +20,7 @@ from cyclechart.arrange.part_content import (
     pitched_content,
 )
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote, slash
-from cyclechart.arrange.roles.band_hits import hits_along, stop_times
+from cyclechart.arrange.roles.band_hits import stop_times
 from cyclechart.arrange.roles.given_lines import notes_with_given_lines
 from cyclechart.arrange.roles.melody_sounds import LOUDNESS
 from cyclechart.arrange.roles.playing_ranges import LOUD_CHORD, voicing_range
@@ -30,6 +30,7 @@ from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
+from cyclechart.piece.steps import hits_along
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
