@@ -209,3 +209,24 @@ def test_an_octave_of_a_step_is_for_lines_beneath_it_too() -> None:
         return [pitch for _, pitch in onsets(piece, "guitar")]
 
     assert pitches(", octave: {guitar: 1}") == [pitch + 12 for pitch in pitches("")]
+
+
+def test_in_stop_time_what_lies_beneath_those_who_hit_is_silent() -> None:
+    piece = piece_with(
+        "  - {groove: 1, under: {double-bass: riff, guitar: stab}}\n"
+        "  - {groove: 1, hits: {line: three, stop: true}}\n"
+        "  - groove: 1\n"
+    )
+    assert starts_of(piece, "double-bass", "riff") == [8, 24]
+    assert starts_of(piece, "guitar", "stab") == [8, 16, 24]
+    in_stop_time = [at for at, _ in onsets(piece, "double-bass") if 16 <= at < 24]
+    assert in_stop_time == [hit.at for hit in unroll(piece).hits]
+
+
+def test_a_crossing_line_silent_in_stop_time_runs_on_behind_it() -> None:
+    piece = piece_with(
+        "  - {groove: 1, under: {double-bass: three}}\n"
+        "  - {groove: 1, hits: {line: stab, by: [double-bass], stop: true}}\n"
+        "  - groove: 1\n"
+    )
+    assert starts_of(piece, "double-bass", "three") == [8, 11, 14, 23, 26, 29]

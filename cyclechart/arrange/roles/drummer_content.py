@@ -6,7 +6,7 @@ Keeping time is written as slashes, because a drummer does it better than any wr
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby, pairwise
@@ -69,8 +69,10 @@ def drummer_content(
                 first = _theka_notes(timeline.at(landing).cycle, player.instrument)[0]
                 composed.append(replace(first, start=landing, length=Fraction(1)))
         composed = _with_hits(composed, timeline, player)
-        composed = sorted([*composed, *figures], key=lambda note: note.start)
-        notes = with_slashes(_with_origins(composed, origins), bars, left_open, texts, busy)
+        taken = {note.start for note in composed}
+        composed += [note for note in figures if note.start not in taken]
+        composed = _cut_at_the_next(_with_origins(composed, origins))
+        notes = with_slashes(composed, bars, left_open, texts, busy)
         thekas = {cycle: _theka_notes(cycle, player.instrument) for cycle in _cycles(bars)}
         return StaffContent("strokes", notes, left_open, thekas)
     together = {*(hit.at for hit in band_hits(timeline, player)), *timeline.landings}
@@ -84,15 +86,13 @@ def drummer_content(
     kit_notes += [
         note for note in figures if note.start not in taken and not is_within(spans, note.start)
     ]
-    kit_notes.sort(key=lambda note: note.start)
+    kit_notes = _cut_at_the_next(_with_origins(kit_notes, origins))
     left_open = tuple(
         is_open and not _is_covered(spans, bar)
         for is_open, bar in zip(left_open, bars, strict=True)
     )
     texts = {end: TIME for _, end in spans} | texts
-    notes = with_slashes(
-        _with_origins(kit_notes, origins), bars, left_open, texts, sorted([*busy, *spans])
-    )
+    notes = with_slashes(kit_notes, bars, left_open, texts, sorted([*busy, *spans]))
     return StaffContent("kit", notes, left_open, _grooves(hits, bars, left_open, [*composed, *own]))
 
 
@@ -104,6 +104,21 @@ def _with_hits(composed: Sequence[PartNote], timeline: Timeline, player: Player)
         first = _theka_notes(timeline.at(at).cycle, player.instrument)[0]
         struck.append(replace(first, start=at, length=min(hit.length, Fraction(1))))
     return [*(note for note in composed if note.start not in hits), *struck]
+
+
+def _cut_at_the_next(notes: Iterable[PartNote]) -> list[PartNote]:
+    """Return notes in order of time, each cut where the next one begins: what is hit with the band
+    may stand among the figures of a cadence."""
+    ordered = sorted(notes, key=lambda note: note.start)
+    starts = [note.start for note in ordered[1:]]
+    return (
+        [
+            replace(note, length=min(note.length, after - note.start))
+            for note, after in zip(ordered, [*starts, ordered[-1].end], strict=True)
+        ]
+        if ordered
+        else []
+    )
 
 
 def _is_covered(spans: Spans, bar: Bar) -> bool:

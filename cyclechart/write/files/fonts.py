@@ -90,6 +90,13 @@ PLAIN = FAMILIES[-1]
 _PATTERNS = {family: re.compile(f"[{family.signs}]") for family in FAMILIES}
 
 
+_SHARED = "\u0951\u0952"
+"""Lines over and under a letter that most scripts of India share, which Unicode has in the range
+of Devanagari."""
+
+_BEARER = re.compile(f"([^{_SHARED}])(?=[{_SHARED}])")
+
+
 def needs_more(text: str) -> bool:
     """Return whether a text has characters that typst's own fonts lack."""
     return bool(_OTHER.search(text))
@@ -104,7 +111,9 @@ def installed(family: Family) -> Path | None:
 
 def families_for(texts: Iterable[str]) -> list[Family]:
     """The families that some texts need, in the order of ``FAMILIES``; mostly none."""
-    others = "".join(sorted({sign for text in texts for sign in _OTHER.findall(text)}))
+    found = {sign for text in texts for sign in _OTHER.findall(text)}
+    letters = found - set(_SHARED)
+    others = "".join(sorted(letters or found))
     if not others:
         return []
     return [f for f in FAMILIES if f is PLAIN or _PATTERNS[f].search(others)]
@@ -112,7 +121,12 @@ def families_for(texts: Iterable[str]) -> list[Family]:
 
 def family_names(texts: Iterable[str]) -> list[str]:
     """The families of a page with these texts, in the order that typst is to try them."""
-    more = [family.name for family in families_for(texts) if installed(family)]
+    texts = list(texts)
+    bearers = "".join(sorted({letter for text in texts for letter in _BEARER.findall(text)}))
+    families = [family for family in families_for(texts) if installed(family)]
+    # A shared line is set from the first family that has it, and a letter of another one is lost.
+    families.sort(key=lambda family: not _PATTERNS[family].search(bearers))
+    more = [family.name for family in families]
     # The signs of New Computer Modern stand before those of the plain Noto Sans and the emoji,
     # after the scripts: it has a Devanagari of its own, without conjuncts.
     late = ("Noto Emoji", "Noto Sans Symbols", "Noto Sans")

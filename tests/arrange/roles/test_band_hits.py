@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 
+import pytest
 from support.making import piece_of
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.parts.band import Band
+from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.model import Piece
 
@@ -102,3 +105,21 @@ def test_in_stop_time_a_line_beneath_is_silent_too() -> None:
     )
     assert [at for at in onsets(piece, "drum-kit") if 8 <= at < 16] == [8 + at for at in STABS]
     assert [at for at in onsets(piece, "drum-kit") if at >= 16] == list(range(16, 24))
+
+
+@pytest.mark.parametrize("drummer", ["drum-kit", "tabla"])
+def test_a_hit_among_the_figures_of_a_cadence_lasts_until_the_next_of_them(drummer: str) -> None:
+    piece = piece_of(f"""
+cycle: keherwa
+count-in: 0
+players: {{flute: {{plays: melody}}, {drummer}: {{plays: theka}}}}
+lines:
+  tihai: {{cadence: {{sargam: 'm !accent!PmG !accent!GR S'}}}}
+form: [{{play: tihai, hits: {{line: accents, by: [{drummer}]}}}}]
+""")
+    band = Band(piece)
+    read = part_sheet(band, piece.players[1])
+    notes = [note for strain in read.strains for note in strain.notes]
+    assert sum(note.origin[0] >= 0 for note in notes) > 6
+    for strain in read.strains:
+        assert all(a.end <= b.start for a, b in pairwise(strain.notes))

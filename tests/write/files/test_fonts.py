@@ -12,6 +12,7 @@ import pypdfium2
 import pytest
 import typst
 
+from cyclechart.catalog.svara_scripts import SVARA_SCRIPTS
 from cyclechart.text.display import as_read, breakable, shown
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.text_outlines import outline_texts
@@ -21,6 +22,8 @@ from cyclechart.write.files.fonts import (
     OWN,
     SIGNS,
     TEXT,
+    face,
+    families_for,
     family_names,
     folder,
     font_paths,
@@ -255,3 +258,20 @@ def test_typst_draws_every_character_that_is_not_told_as_lacking() -> None:
     # And what is told is so; the fillers of Korean are blank and seem drawn.
     told = sorted(lacking - set("\u115f\u1160\u3164\uffa0"))[::20]
     assert unknown_to_typst(told) == told
+
+
+@pytest.mark.parametrize("script", SVARA_SCRIPTS)
+@pytest.mark.parametrize("title", ["", "ਨਦੀ", "નદી", "नदी"])
+def test_the_names_of_svaras_are_set_from_one_font(script: str, title: str) -> None:
+    """Typst sets a letter with its line from the first font that has either of the two, and leaves
+    out what that font lacks: the font of the letters goes before all that have the line."""
+    svaras = SVARA_SCRIPTS[script]
+    names = svaras.twelve or svaras.seven
+    families = [f for name in family_names([title, *names])[1:] for f in FAMILIES if f.name == name]
+    for name in names:
+        first = next(f for f in families if any(ord(sign) in face(f).unicodes for sign in name))
+        assert all(ord(sign) in face(first).unicodes for sign in name), (name, first.name)
+
+
+def test_lines_of_svaras_alone_ask_for_no_devanagari() -> None:
+    assert [family.name for family in families_for(["ਗ॒ ਨੀ॒"])] == ["Noto Sans Gurmukhi", "Noto Sans"]
