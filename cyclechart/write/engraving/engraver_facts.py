@@ -34,7 +34,7 @@ ROWS = frozenset(("dir", "harm", "reh", "tempo"))
 """The classes of texts that stand in a row, all at one height."""
 
 FLOATING = ROWS | {
-    "bracketSpan", "caesura", "fermata", "mordent", "trill", "turn", "voltaBracket",
+    "bracketSpan", "caesura", "fermata", "mordent", "repeatMark", "trill", "turn", "voltaBracket",
 }  # fmt: skip
 """The classes of what can be moved up."""
 
