@@ -48,8 +48,8 @@ def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
         for note in line.notes:
             at = line.begins - 1 + note.start
             half = at + note.length / 2 if "staccato" in note.marks else at
-            cut = at + note.length * CUT_TO if CUT in note.marks else at
-            for time in (at, at + note.length, half, cut):
+            cut = [at + note.length * CUT_TO] if CUT in note.marks else []
+            for time in (at, at + note.length, half, *cut):
                 if time.denominator not in onsets:
                     onsets[time.denominator] = []
                     spots[time.denominator] = (line, note)
