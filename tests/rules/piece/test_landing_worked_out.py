@@ -89,13 +89,16 @@ def test_a_line_of_whole_beats_is_judged_as_it_is_written_out(
             rule = "early-landing" if short <= over else "late-landing"
         expected.append((rule, *place(stroke), tries))
     elif short:
+        told_at: set[tuple[str, int]] = set()  # a note held over two first beats is one finding
         for beat in range(first + beats, end, beats):
             sign = signs[beat - begin]
             before = max(at for at in struck if at < beat)
             if sign != "x":
                 sounds = "." not in signs[before - begin : beat - begin + 1]
                 rule = "first-beat-held" if sounds else "first-beat-silent"
-                expected.append((rule, *place(beat), ["strike"]))
+                if (rule, before) not in told_at:
+                    expected.append((rule, *place(beat), ["strike"]))
+                told_at.add((rule, before))
     text = (
         f"cycle: {{beats: {beats}, sections: [{beats}]}}\nlines:\n  head:\n    begins: {begins}\n"
         f"    sargam: {' '.join(CELLS[sign] for sign in signs)}\n"
