@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
 from cyclechart.piece.derivation import Derivation
+from cyclechart.piece.mere_rhythms import mere_rhythms
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, StepState, Under
@@ -363,12 +364,14 @@ class Piece:
     @cached_property
     def in_each_mode(self) -> tuple[tuple[str, Piece], ...]:
         """The piece for each mode of its form with the lines that are played in it, and the mode's
-        name where there are several."""
+        name where there are several; without the lines that are mere rhythms."""
+        mere = mere_rhythms(self.lines, self.steps)
+        sounding = {name: line for name, line in self.lines.items() if name not in mere}
         if self.modes == (self.mode,):
-            return (("", self),)
+            return (("", replace(self, lines=sounding) if mere else self),)
         views = []
         for mode in self.modes:
-            lines = {name: line for name, line in self.lines.items() if mode in self.modes_of(name)}
+            lines = {name: line for name, line in sounding.items() if mode in self.modes_of(name)}
             steps = tuple(step for step in self.steps if step.state.mode == mode)
             views.append((mode.name, replace(self, mode=mode, lines=lines, form=steps)))
         return tuple(views)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from cyclechart.catalog.roles import LineKind
 from cyclechart.piece.line_text import script_named
@@ -49,7 +50,11 @@ def written_out(piece: Piece, line: Line, changed: Line | None = None) -> str:
     now = line if changed is None else changed
     if line.derivation is None:
         return ""
-    rows = [f"{KEY_OF[now.kind]}: {quoted(music_of(piece, now))}", *_beside(piece, line, now)]
+    phrase = now.phrase
+    if now.struck is not None and "rhythm" not in line.derivation.beside:
+        phrase = replace(phrase, notes=now.struck)
+    rows = [f"{KEY_OF[now.kind]}: {quoted(music_of(piece, now, phrase))}"]
+    rows += _beside(piece, line, now)
     return "\n".join(rows)
 
 
@@ -64,7 +69,7 @@ def _beside(piece: Piece, line: Line, now: Line) -> Iterator[str]:
     if "lands" not in there and now.lands is not None:
         by = "" if now.lands.how == "free" else f" {show_exact(now.lands.by)}"
         yield f"lands: {now.lands.how}{by}"
-    if "rhythm" not in there and line.struck == line.notes:
+    if "rhythm" not in there and line.struck is not None:
         yield "rhythm: written"
     if "words" not in there and any(note.word or any(note.verses) for note in now.notes):
         yield f"words: {words_of(now.notes)}"

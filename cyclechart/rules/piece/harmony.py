@@ -8,12 +8,15 @@ player's own teacher comes first.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 
 from cyclechart.finding import Finding
 from cyclechart.piece.model import Line, Piece
 from cyclechart.piece.note import Note
+from cyclechart.piece.written_line import written_out
+from cyclechart.rules.piece.repair import derived_line_of
 from cyclechart.rules.rule import Rule, in_each_cycle, place_of, rule
 from cyclechart.theory.chord_symbols import (
     DEGREE_ROOTS,
@@ -52,7 +55,7 @@ def chord_outside_mode(piece: Piece, this: Rule) -> Iterator[Finding]:
             written = note.symbol
             message = f"{written} has {names}, which {piece.mode.name} has not ({held})"
             near = nearest_in(chord, piece.mode.tones)
-            tries = [f"write {_written(near, piece.tonic)} for {written}"] if near else []
+            tries = [_write(piece, note, chord, near)] if near else []
             place = place_of(piece, line, note.start)
             yield this.found(note.spot, message, *tries, place=place, tone=tone(foreign[0]))
 
@@ -82,7 +85,7 @@ def _resolutions(piece: Piece, this: Rule, line: Line) -> Iterator[Finding]:
     """Yield the dominant sevenths that resolve to another root than Sa, each pair once."""
     seen: set[tuple[ChordSymbol, ChordSymbol]] = set()
     by_chord = [next(run) for _, run in groupby(_chords(line), key=lambda pair: pair[1])]
-    for (note, chord), (later, after) in pairwise(by_chord):
+    for (note, chord), (note_after, after) in pairwise(by_chord):
         resolves = _is_dominant(chord) and after.root == (chord.root + 5) % 12
         if (
             not resolves
@@ -99,8 +102,8 @@ def _resolutions(piece: Piece, this: Rule, line: Line) -> Iterator[Finding]:
         )
         plain = ChordSymbol(chord.root, (0, 5, 7, 10), "7sus4", root_step=chord.root_step)
         tries = [
-            f"write {_written(plain, piece.tonic)} for {written}",
-            f"write {_written(after, piece.tonic, bass=0)} for {home}",
+            _write(piece, note, chord, plain),
+            _write(piece, note_after, after, replace(after, bass=0, bass_step=0)),
         ]
         place = place_of(piece, line, note.start)
         yield this.found(note.spot, message, *tries, place=place, tone=tone(after.root))
@@ -133,7 +136,7 @@ def _basses_astray(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Iterat
             f"for {len(run)} cycles no chord has a tone of the drone ({tones}) in the bass, "
             f"from {written} on"
         )
-        tries = f"write {_written(chord, piece.tonic, bass=0)} for {written}"
+        tries = _write(piece, note, chord, replace(chord, bass=0, bass_step=0))
         place = place_of(piece, line, start, cycle)
         yield this.found(note.spot, message, tries, place=place, tone=tone(chord.lowest))
 
@@ -160,13 +163,23 @@ def _chords(line: Line) -> Iterator[tuple[Note, ChordSymbol]]:
     return ((note, note.chord) for note in line.notes if note.chord is not None)
 
 
-def _written(chord: ChordSymbol, tonic: Tonic, bass: int | None = None) -> str:
-    """Return a chord as the piece has it, in letters or in sargam; over another bass, if given."""
-    names = DEGREE_ROOTS if chord.root_step is None else letter_roots(tonic)
-    text = write_symbol(chord, names)
-    if bass is None:
-        return text
-    return f"{text.rsplit('/', 1)[0] if chord.bass is not None else text}/{names.write(bass, 0)}"
+def _write(piece: Piece, note: Note, old: ChordSymbol, new: ChordSymbol) -> str:
+    """Return what to try in place of a chord: the whole text for a line that comes from another."""
+    line = derived_line_of(piece, note)
+    if line is None:
+        return f"write {_written(new, piece.tonic)} for {note.symbol}"
+
+    def changed(notes: tuple[Note, ...]) -> tuple[Note, ...]:
+        return tuple(replace(one, chord=new) if one.chord == old else one for one in notes)
+
+    phrase = replace(line.phrase, notes=changed(line.notes))
+    struck = None if line.struck is None else changed(line.struck)
+    return written_out(piece, line, replace(line, phrase=phrase, struck=struck))
+
+
+def _written(chord: ChordSymbol, tonic: Tonic) -> str:
+    """Return a chord as the piece has it, in letters or in sargam."""
+    return write_symbol(chord, DEGREE_ROOTS if chord.root_step is None else letter_roots(tonic))
 
 
 def _listed(names: list[str]) -> str:

@@ -271,7 +271,7 @@ def first_beat_held(piece: Piece, this: Rule) -> Iterator[Finding]:
     """
 
     def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
-        for beat, held in _unstruck(line, cycle):
+        for beat, held in _unstruck(piece, line, cycle):
             if held is not None:
                 message = f"{_name(held)} is held over {_home(line)}"
                 place = place_of(piece, line, beat, cycle)
@@ -289,7 +289,7 @@ def first_beat_silent(piece: Piece, this: Rule) -> Iterator[Finding]:
     """
 
     def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
-        for beat, held in _unstruck(line, cycle):
+        for beat, held in _unstruck(piece, line, cycle):
             if held is None:
                 before = [note for note in line.notes if note.start < beat][-1]
                 message = f"{_home(line)} falls on a rest after {_name(before)}"
@@ -299,10 +299,10 @@ def first_beat_silent(piece: Piece, this: Rule) -> Iterator[Finding]:
     return in_each_cycle(piece, find)
 
 
-def _unstruck(line: Line, cycle: Cycle) -> Iterator[tuple[Fraction, Note | None]]:
+def _unstruck(piece: Piece, line: Line, cycle: Cycle) -> Iterator[tuple[Fraction, Note | None]]:
     """Later first beats of a loop that no note strikes: (offset, the note held there); chords may
-    go on over them."""
-    if line.kind == "chords":
+    go on over them, and what is beneath other music, or is the rhythm of hits."""
+    if line.kind == "chords" or line.name in piece.lines_beneath:
         return
     standing = line.standing(cycle)
     if standing.shape != "loops" or line.closes_with_cadence(cycle):

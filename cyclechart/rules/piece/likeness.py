@@ -30,6 +30,9 @@ from cyclechart.theory.likeness import (
 from cyclechart.theory.mode import REGISTERS, Mode
 from cyclechart.theory.tones import SARGAM, show_path
 
+FEWEST_TONES = 4
+"""The tones, octaves apart counted once, from which on a line says something of a mode: a riff of
+two or three is in many."""
 SAME_TONES = 0.3
 """The advantage of a mode with the same tones over one with more or fewer."""
 
@@ -43,7 +46,8 @@ def strays(piece: Piece, this: Rule) -> Iterator[Finding]:
     mode: the tones that sound longest (the vadi, a mode's chief tone, counts twice, S not at all),
     the tones on which breaths end or notes are held, phrases that only one of the modes has, moves
     that one mode's paths lack, the register in which it lives, and tones that the line never uses.
-    Lines of fewer than 8 notes are skipped, and so are modes without a vadi, rests and phrases.
+    Lines of fewer than 8 notes or 4 tones are skipped, and so are modes without a vadi, rests and
+    phrases.
     Books and teachers draw these lines differently.
 
     wrong:  (bhupali, keherwa)  sargam: D - P G P D - - || S' - D P G P D -
@@ -56,7 +60,7 @@ def strays(piece: Piece, this: Rule) -> Iterator[Finding]:
         if line.kind != "melody" or not line.whole or len(line.notes) < FEWEST_NOTES:
             continue
         heard = _heard(line)
-        if heard.notes < FEWEST_NOTES:
+        if heard.notes < FEWEST_NOTES or len(heard.shares) < FEWEST_TONES:
             continue
         nearest = _nearest(own, heard)
         if nearest is None:

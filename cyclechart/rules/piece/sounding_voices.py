@@ -159,7 +159,7 @@ def _advance(line: Line, step: Step, *, crossing: bool) -> Fraction:
 
 def _sounds(rounds: Sequence[Round], until: Fraction | None) -> Iterator[Sound]:
     """Yield the notes of lines one after the other; a new beginning ends the one before."""
-    for (line, begin), after in zip(rounds, [*rounds[1:], None], strict=True):
+    for (line, begin), after in zip(rounds, [*rounds, None][1:], strict=True):
         if line.kind != "melody":
             continue
         cut = until

@@ -12,7 +12,8 @@ from cyclechart.theory.exact import show_beats, show_exact
 
 @rule("warning")
 def uneven_under(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A line that is looped under a step does not fill whole cycles: each round would leave a gap.
+    """A line that is looped under a step, or gives it the rhythm of its hits, does not fill whole
+    cycles: each round would leave a gap.
 
     Write it out to whole cycles, or let it cross the cycle on purpose with ``lands: free``: then
     its rounds follow one another without a gap, over the steps too.
@@ -22,6 +23,7 @@ def uneven_under(piece: Piece, this: Rule) -> Iterator[Finding]:
     """
     judged = set()
     for step in piece.steps:
+        looped = {name for one in step.under for name in one.lines}
         for name in step.all_lines:
             if name not in piece.lines_beneath or (name, step.cycle) in judged:
                 continue
@@ -32,10 +34,12 @@ def uneven_under(piece: Piece, this: Rule) -> Iterator[Finding]:
             over = line.length % cycle.beats
             if not over:
                 continue
+            does = "is looped under other music" if name in looped else "is the rhythm of hits"
             message = (
-                f"'{name}' is looped under other music and lasts {show_beats(line.length)}, which "
+                f"'{name}' {does} and lasts {show_beats(line.length)}, which "
                 f"is no whole number of cycles of {show_exact(cycle.beats)}"
             )
             tries = [f"add {show_beats(cycle.beats - over)} at its end", "lands: free"]
+            tries = tries[1:] if line.derivation is not None else tries  # it has no text to change
             place = place_of(piece, line, line.notes[0].start, cycle) if line.notes else None
             yield this.found(line.spot, message, *tries, place=place)
