@@ -34,6 +34,7 @@ from cyclechart.arrange.parts.step_texts import (
     solo_tones,
     step_name,
 )
+from cyclechart.arrange.parts.sung_verses import with_own_verses
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Sheet, StaffKey, Strain
@@ -187,12 +188,13 @@ class _PartBuilder:
         first, bars = first + replayed, bars[replayed:]
         end = first + len(bars)
         sections, fragments = self.band.sections[first:end], self.fragments[first:end]
-        builder = PassageBuilder(self.cues.cue, self.together, bars, sections, fragments, first)
+        written = self.written_bars(first, len(bars))
+        sung = with_own_verses(fragments, written, self.band.timeline)
+        builder = PassageBuilder(self.cues.cue, self.together, bars, sections, sung, first)
         if counting:
             builder.add_pickup(
                 before, counting, max(counting[-1].end - self.band.first_note, Fraction(0))
             )
-        written = self.written_bars(first, len(bars))
         jumps = self.jumps(written, first, len(bars) // step.times)
         for written_bar in written:
             builder.add(
