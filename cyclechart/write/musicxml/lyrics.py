@@ -112,7 +112,7 @@ def _lyrics(sung: Sequence[str], starts: frozenset[int] = frozenset()) -> list[L
             continue
         while end < len(words) and words[end] in _HOLDS:
             end += 1
-        after = next((number for number in range(end, len(words)) if words[number]), end)
+        after = next((number for number in range(end, len(words)) if words[number]), at)
         joins_next = starts.isdisjoint(range(at + 1, after + 1)) and any(
             word.endswith("-") and word != "-" for word in words[at:end]
         )
