@@ -118,6 +118,14 @@ def test_lines_without_accents_have_none_to_hit() -> None:
     text = with_heading(f"{BAND}form:\n  - {{play: plain, hits: accents}}\n")
     (found,) = [finding for finding in findings_of(text) if finding.severity == "error"]
     assert "have no accents to hit" in found.message
+    assert found.tries == ("write !accent! before a note", "hits: plain")
+
+
+def test_a_stop_on_the_step_itself_is_shown_its_place() -> None:
+    text = with_heading(f"{BAND}form:\n  - {{play: plain, hits: stabs, stop: true}}\n")
+    (found,) = [finding for finding in findings_of(text) if finding.severity == "error"]
+    assert found.rule == "unknown-key"
+    assert found.tries == ("hits: {line: stabs, stop: true}",)
 
 
 @pytest.mark.parametrize("bass", ["double-bass", "bass-guitar"])
