@@ -19,8 +19,8 @@ what is higher sounds as a solo (our choice)."""
 
 def with_line_octaves(piece: Piece) -> Piece:
     """Return the piece with the octave of the lines of each player who has a role of another kind:
-    the one in which fewest notes leave the range, then in which the lines lie nearest its middle, or
-    on a bass nearest the middle of its staff.
+    the one in which fewest notes leave the range, then in which the lines lie nearest its middle,
+    or on a bass nearest the middle of its staff.
     """
     players = tuple(
         player

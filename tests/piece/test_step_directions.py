@@ -122,10 +122,10 @@ def test_lines_without_accents_have_none_to_hit() -> None:
 
 
 def test_a_stop_on_the_step_itself_is_shown_its_place() -> None:
-    text = with_heading(f"{BAND}form:\n  - {{play: plain, hits: stabs, stop: true}}\n")
+    text = with_heading(f"{BAND}form:\n  - {{play: plain, hits: head, stop: true}}\n")
     (found,) = [finding for finding in findings_of(text) if finding.severity == "error"]
     assert found.rule == "unknown-key"
-    assert found.tries == ("hits: {line: stabs, stop: true}",)
+    assert found.tries == ("hits: {line: LINE, stop: true}",)
 
 
 @pytest.mark.parametrize("bass", ["double-bass", "bass-guitar"])
