@@ -21,11 +21,10 @@ from cyclechart.arrange.parts.cues import Cues
 from cyclechart.arrange.parts.dal_segno import jump_of, without_repeats
 from cyclechart.arrange.parts.free_passages import free_passage
 from cyclechart.arrange.parts.keyed_notes import borrowed_tones, in_passage_key, note_brackets
-from cyclechart.arrange.parts.line_signs import with_line_signs
 from cyclechart.arrange.parts.passage_builder import PassageBuilder
 from cyclechart.arrange.parts.reader import reader_of
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
-from cyclechart.arrange.parts.step_dynamics import step_levels, with_step_level
+from cyclechart.arrange.parts.step_dynamics import step_levels, with_signs
 from cyclechart.arrange.parts.step_texts import (
     drone_strains,
     heading_name,
@@ -207,7 +206,7 @@ class _PartBuilder:
         key = self.key(stretch.tonic, stretch.mode)
         key_of = cache(lambda sa: self.key(sa, stretch.mode))
         key = replace(key, borrowed=tuple(borrowed_tones(builder.notes, key, key_of)))
-        levelled = with_step_level(with_line_signs(builder.notes), self.levels[passage.step])
+        levelled = with_signs(builder.notes, self.levels[passage.step], self.player)
         notes = tuple(in_passage_key(note, key, key_of) for note in levelled)
         letter = form_letter(passage.step)
         strain = Strain(
@@ -373,7 +372,7 @@ class _PartBuilder:
         measures = paper.measures
         for bar, (at, knots) in enumerate(paper.places, start=first):
             self.places[bar] = BarPlace(number, at, knots)
-        levelled = with_step_level(with_line_signs(paper.notes), self.levels[passage.step])
+        levelled = with_signs(paper.notes, self.levels[passage.step], self.player)
         jump = self.jump
         if jump is not None and passage.bars[-1] is self.band.bars[jump.from_bar - 1]:
             measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back_text,)))
