@@ -100,7 +100,7 @@ class _StepReader:
         verb = verbs[0]
         takes = _ALWAYS | _TAKES[verb]
         for key in self.node.pairs:
-            if key != verb and key not in takes:
+            if key != verb and key not in takes and key in StepShape.keys:
                 what = f"'{key}' does not go with '{verb}'"
                 hint = f"with '{verb}': {', '.join(sorted(takes))}"
                 self.findings.append(

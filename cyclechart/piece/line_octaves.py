@@ -12,10 +12,15 @@ from cyclechart.piece.player import Player
 
 OCTAVES = range(-3, 4)
 
+BASS_CENTRE = 14
+"""Semitones from the lowest note of a bass to where its riffs lie: the middle of its staff, for
+what is higher sounds as a solo (our choice)."""
+
 
 def with_line_octaves(piece: Piece) -> Piece:
     """Return the piece with the octave of the lines of each player who has a role of another kind:
-    the one in which fewest notes leave the range, then in which the lines lie nearest its middle.
+    the one in which fewest notes leave the range, then in which the lines lie nearest its middle,
+    or on a bass nearest the middle of its staff.
     """
     players = tuple(
         player
@@ -43,11 +48,12 @@ def _keys(piece: Piece, player: Player) -> list[int]:
 
 def _best_octave(keys: list[int], player: Player) -> int:
     on = player.instrument
+    centre = 2 * (on.low + BASS_CENTRE) if player.role.plays_roots else on.low + on.high
 
     def cost(octave: int) -> tuple[int, int, int]:
         moved = [key + 12 * octave for key in keys]
         out = sum(not on.lowest <= key <= on.highest for key in moved)
         strained = sum(not on.low <= key <= on.high for key in moved)
-        return out, strained, abs(2 * sum(moved) - (on.low + on.high) * len(moved))
+        return out, strained, abs(2 * sum(moved) - centre * len(moved))
 
     return min(OCTAVES, key=cost) if keys else 0

@@ -141,6 +141,10 @@ class StepShape(Shape):
     where = "a step of the form"
     bare = "a step of the form is written - play: head"
     bare_try = ("- play: {text}", "- play: head")
+    inside = {  # noqa: RUF012
+        "stop": "hits: {line: LINE, stop: true}",
+        "line": "hits: {line: LINE}",
+    }
     play = optional(ANYTHING)
     free = optional(TEXT)
     solo = optional(TEXT)

@@ -162,7 +162,8 @@ class _Directions:
             "accent" in note.marks for line in lines if line is not None for note in line.notes
         ):
             what = "the lines of this step have no accents to hit"
-            self.wrong(node, what, "write !accent! before a note", "hits: stabs")
+            rhythms = [f"hits: {name}" for name in self.step.uses[:1]]
+            self.wrong(node, what, "write !accent! before a note", *rhythms)
             return None
         return Hits("", by, stops, node.spot)
 

@@ -178,6 +178,9 @@ def _name(named: _Named, *, quoted: bool = True) -> str:
 
 
 def _unknown_key(shape: type[Shape], node: Mapping, key: Scalar) -> Finding:
+    inside = shape.inside.get(key.text)
+    if inside is not None:
+        return reading_rules.unknown_key(key.spot, key.text, (), shape.where, [inside])
     cut = _cut_by_comma(node, key.text)
     return reading_rules.unknown_key(key.spot, key.text, keys_of(shape), shape.where, cut)
 

@@ -124,12 +124,14 @@ class Shape:
     """A mapping with closed keys; ``where`` names it in findings.
 
     ``bare`` is the message where a text stands in its place ({key} is its name), ``bare_try`` shows
-    that {text} where it belongs, and what to write in place of anything else.
+    that {text} where it belongs, and what to write in place of anything else. ``inside``: what to
+    write in place of keys that belong into the value of another.
     """
 
     where: ClassVar[str] = "this mapping"
     bare: ClassVar[str] = ""
     bare_try: ClassVar[tuple[str, str]] = ("{text}", "")
+    inside: ClassVar[Mapping[str, str]] = {}
     keys: ClassVar[dict[str, Key[Any]]] = {}
     """The keys by their names in the file."""
 

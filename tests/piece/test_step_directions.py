@@ -63,7 +63,7 @@ def test_an_octave_moves_one_player_in_this_step_alone() -> None:
 
 
 @pytest.mark.parametrize(
-    ("tonic", "octave"), [("C", -2), ("D", -2), ("E", -2), ("G", -2), ("A", -2), ("Bb", -1)]
+    ("tonic", "octave"), [("C", -2), ("D", -2), ("E", -2), ("G", -2), ("A", -3), ("Bb", -2)]
 )
 def test_a_bass_has_its_lines_where_it_plays_best(tonic: str, octave: int) -> None:
     """The range of a double bass, E1 to G4, is the catalogue's (handbooks, from memory)."""
@@ -118,3 +118,27 @@ def test_lines_without_accents_have_none_to_hit() -> None:
     text = with_heading(f"{BAND}form:\n  - {{play: plain, hits: accents}}\n")
     (found,) = [finding for finding in findings_of(text) if finding.severity == "error"]
     assert "have no accents to hit" in found.message
+    assert found.tries == ("write !accent! before a note", "hits: plain")
+
+
+def test_a_stop_on_the_step_itself_is_shown_its_place() -> None:
+    text = with_heading(f"{BAND}form:\n  - {{play: plain, hits: head, stop: true}}\n")
+    (found,) = [finding for finding in findings_of(text) if finding.severity == "error"]
+    assert found.rule == "unknown-key"
+    assert found.tries == ("hits: {line: LINE, stop: true}",)
+
+
+@pytest.mark.parametrize("bass", ["double-bass", "bass-guitar"])
+@pytest.mark.parametrize("tonic", ["C", "D", "Eb", "F"])
+def test_a_riff_of_a_bass_lies_on_its_staff(tonic: str, bass: str) -> None:
+    """No note is more than a ledger line above the bass staff: written C4, sounding C3."""
+    piece = piece_of(
+        f"tonic: {tonic}\nmode: kafi\ncycle: keherwa\n"
+        f"players: {{{bass}: {{plays: pedal}}}}\nunder: {{{bass}: riff}}\n"
+        'lines: {riff: {sargam: "S Sg z P, | nP S z -n,"}}\nform: [groove: 4]\n'
+    )
+    part = arrange(piece).parts[0]
+    keys = [piece.tonic.midi + sound.pitch for sound in part.sounds]
+    assert part.name == bass
+    assert piece.players[0].instrument.low <= min(keys)
+    assert max(keys) <= 51

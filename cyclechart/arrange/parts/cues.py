@@ -113,6 +113,7 @@ def _cue_note(note: PartNote, shift: int) -> PartNote:
         marks=(),
         grace=(),
         word="",
+        verses=(),
         under=(),
         chord=None,
         origin=(-1, -1),

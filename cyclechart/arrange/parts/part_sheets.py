@@ -21,11 +21,10 @@ from cyclechart.arrange.parts.cues import Cues
 from cyclechart.arrange.parts.dal_segno import jump_of, without_repeats
 from cyclechart.arrange.parts.free_passages import free_passage
 from cyclechart.arrange.parts.keyed_notes import borrowed_tones, in_passage_key, note_brackets
-from cyclechart.arrange.parts.line_signs import with_line_signs
 from cyclechart.arrange.parts.passage_builder import PassageBuilder
 from cyclechart.arrange.parts.reader import reader_of
 from cyclechart.arrange.parts.repeats import WrittenBar, bars_in_order
-from cyclechart.arrange.parts.step_dynamics import step_levels, with_step_level
+from cyclechart.arrange.parts.step_dynamics import step_levels, with_signs
 from cyclechart.arrange.parts.step_texts import (
     drone_strains,
     heading_name,
@@ -34,6 +33,7 @@ from cyclechart.arrange.parts.step_texts import (
     solo_tones,
     step_name,
 )
+from cyclechart.arrange.parts.sung_verses import with_own_verses
 from cyclechart.arrange.sheet.lead_sheet import liberty_text, line_remarks
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import STRAIN_KINDS, Sheet, StaffKey, Strain
@@ -187,12 +187,13 @@ class _PartBuilder:
         first, bars = first + replayed, bars[replayed:]
         end = first + len(bars)
         sections, fragments = self.band.sections[first:end], self.fragments[first:end]
-        builder = PassageBuilder(self.cues.cue, self.together, bars, sections, fragments, first)
+        written = self.written_bars(first, len(bars))
+        sung = with_own_verses(fragments, written, self.band.timeline)
+        builder = PassageBuilder(self.cues.cue, self.together, bars, sections, sung, first)
         if counting:
             builder.add_pickup(
                 before, counting, max(counting[-1].end - self.band.first_note, Fraction(0))
             )
-        written = self.written_bars(first, len(bars))
         jumps = self.jumps(written, first, len(bars) // step.times)
         for written_bar in written:
             builder.add(
@@ -205,7 +206,7 @@ class _PartBuilder:
         key = self.key(stretch.tonic, stretch.mode)
         key_of = cache(lambda sa: self.key(sa, stretch.mode))
         key = replace(key, borrowed=tuple(borrowed_tones(builder.notes, key, key_of)))
-        levelled = with_step_level(with_line_signs(builder.notes), self.levels[passage.step])
+        levelled = with_signs(builder.notes, self.levels[passage.step], self.player)
         notes = tuple(in_passage_key(note, key, key_of) for note in levelled)
         letter = form_letter(passage.step)
         strain = Strain(
@@ -371,7 +372,7 @@ class _PartBuilder:
         measures = paper.measures
         for bar, (at, knots) in enumerate(paper.places, start=first):
             self.places[bar] = BarPlace(number, at, knots)
-        levelled = with_step_level(with_line_signs(paper.notes), self.levels[passage.step])
+        levelled = with_signs(paper.notes, self.levels[passage.step], self.player)
         jump = self.jump
         if jump is not None and passage.bars[-1] is self.band.bars[jump.from_bar - 1]:
             measures = (*measures[:-1], replace(measures[-1], jumps=(jump.back_text,)))

@@ -10,7 +10,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from cyclechart.arrange.part_notes import PLAIN, PartNote
+from cyclechart.arrange.parts.line_signs import with_line_signs
 from cyclechart.piece.model import Piece
+from cyclechart.piece.player import Player
+from cyclechart.text.line_tree import DYNAMICS
+
+_LEVELS = frozenset(DYNAMICS)
 
 
 def step_levels(piece: Piece) -> tuple[str, ...]:
@@ -24,16 +29,27 @@ def step_levels(piece: Piece) -> tuple[str, ...]:
     return tuple(levels)
 
 
-def with_step_level(notes: Sequence[PartNote], level: str) -> list[PartNote]:
-    """Return the notes of a step with its dynamics at the first that is struck; those of a line
-    have them already."""
+def with_signs(notes: Sequence[PartNote], level: str, player: Player) -> list[PartNote]:
+    """Return a player's notes of a step with the signs of their lines and the step's dynamics."""
+    return with_step_level(with_line_signs(notes), level, given=not player.role.plays_melody)
+
+
+def with_step_level(
+    notes: Sequence[PartNote], level: str, *, given: bool = False
+) -> list[PartNote]:
+    """Return the notes of a step with its dynamics at the first that is struck.
+
+    Those of a line have them already where they have changed since the line before; not after
+    music of a role, for one who is ``given`` lines in place of it.
+    """
     marked = list(notes)
     if not level:
         return marked
     for at, note in enumerate(notes):
         if note.tied_in or (note.chord is None and (note.head or note.pitch is None)):
             continue
-        if note.origin[0] < 0 or note.chord is not None:
+        has_level = not _LEVELS.isdisjoint(note.marks)
+        if note.origin[0] < 0 or note.chord is not None or (given and not has_level):
             marked[at] = replace(note, marks=(level, *note.marks))
         break
     return marked

@@ -38,8 +38,13 @@ def fix_collisions(drawing: Drawing, *, words: bool = False) -> None:
 
 
 def has_movable(drawing: Drawing) -> bool:
-    """Return whether anything but words may have to be lifted, or to be lifted off."""
-    return any(drawing.groups[kind] for kind in ("tuplet", "bracketSpan", "slur", "caesura"))
+    """Return whether anything but words may have to be lifted, or to be lifted off.
+
+    The dashes of a text that goes on from the system before are set upon the signs of claps.
+    """
+    if any(drawing.groups[kind] for kind in ("tuplet", "bracketSpan", "slur", "caesura")):
+        return True
+    return any("spanning" in text.get("class", "").split() for text in drawing.groups["dir"])
 
 
 def fix_score_collisions(drawing: Drawing) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from cyclechart.arrange.part_notes import PartNote
@@ -48,9 +49,11 @@ def lyrics_of(notes: Sequence[Note]) -> list[Lyrics]:
     """
     count = 1 + max((len(note.verses) for note in notes), default=0)
     if count == 1:
-        return [() if one is None else (one,) for one in _lyrics([note.word for note in notes])]
+        sung = _lyrics([note.word for note in notes], _line_starts(notes))
+        return [() if one is None else (one,) for one in sung]
+    starts = _line_starts(notes)
     verses = [
-        _numbered(_lyrics([_word_in(note, verse) for note in notes]), notes, verse)
+        _numbered(_lyrics([_word_in(note, verse) for note in notes], starts), notes, verse)
         for verse in range(count)
     ]
     return [lyrics if any(lyrics) else () for lyrics in zip(*verses, strict=True)]
@@ -82,10 +85,21 @@ def _numbered(lyrics: list[Lyric | None], notes: Sequence[Note], verse: int) -> 
     return numbered
 
 
-def _lyrics(sung: Sequence[str]) -> list[Lyric | None]:
+def _line_starts(notes: Sequence[Note]) -> frozenset[int]:
+    """Return where a line begins after another, or again: no word goes on there."""
+    return frozenset(
+        at
+        for at, (before, note) in enumerate(pairwise(notes), start=1)
+        if isinstance(before, PartNote) and isinstance(note, PartNote)
+        if note.origin[0] != before.origin[0] and note.origin[1] <= before.origin[1]
+    )
+
+
+def _lyrics(sung: Sequence[str], starts: frozenset[int] = frozenset()) -> list[Lyric | None]:
     """The lyric of each word, None for "".
 
-    A word that ends in ``-`` is joined to the next; ``_`` holds the one before.
+    A word that ends in ``-`` is joined to the next, unless a line begins there (``starts``); ``_``
+    holds the one before.
     """
     words = [clean_text(word) for word in sung]
     lyrics: list[Lyric | None] = [None] * len(words)
@@ -98,7 +112,10 @@ def _lyrics(sung: Sequence[str]) -> list[Lyric | None]:
             continue
         while end < len(words) and words[end] in _HOLDS:
             end += 1
-        joins_next = any(word.endswith("-") and word != "-" for word in words[at:end])
+        after = next((number for number in range(end, len(words)) if words[number]), at)
+        joins_next = starts.isdisjoint(range(at + 1, after + 1)) and any(
+            word.endswith("-") and word != "-" for word in words[at:end]
+        )
         lyrics[at:end] = _syllable(words[at], joined, joins_next, end - at)
         joined = joins_next
         at = end

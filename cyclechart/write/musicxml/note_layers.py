@@ -154,7 +154,12 @@ class NoteLayers:
         self.lower.append(self._silence(value, 1, drawn=self.plan.staves > 1))
 
     def end(self, measure: Element, length: int) -> None:
-        """End a measure of ``length`` ticks: add the lower layer where it has anything to show."""
+        """End a measure of ``length`` ticks: add the lower layer where it has anything to show.
+
+        A lower staff that is silent throughout has one rest in the middle of its measure.
+        """
+        if self.plan.staves > 1 and not self.lower_sounds:
+            self.lower = [_measure_rest(length)]
         if self.plan.staves > 1 or self.lower_sounds:
             _sub(_sub(measure, "backup"), "duration").text = str(length)
             measure.extend(self.lower)
@@ -232,6 +237,16 @@ def add_lower_rests(measure: Element, plan: LayerPlan | None) -> None:
         _place(rest, "1", 1)
         _place(lower, "2", 2)
         measure.append(lower)
+
+
+def _measure_rest(length: int) -> Element:
+    """Return the rest of a silent measure of the lower of two staves."""
+    note = etree.Element("note")
+    _sub(note, "rest", measure="yes")
+    _sub(note, "duration").text = str(length)
+    _sub(note, "voice").text = "2"
+    _sub(note, "staff").text = "2"
+    return note
 
 
 def _with_tones(look: NoteLook, tones: Sequence[tuple[int | str, Accidental | None]]) -> NoteLook:

@@ -260,10 +260,20 @@ def _note_data(note: Note, name_of: ToneNamer, sa: Tonic) -> dict[str, Any]:
             for mark in note.marks
             if mark != HAIRPIN_ENDS
         ]
-    word = clean_text(note.word)
-    if word:
-        data["word"] = "–" if word in ("_", "_-") else word
+    words = [_word_text(word) for word in (note.word, *note.verses)]
+    while words and not words[-1]:
+        del words[-1]
+    if words:
+        data["word"], *verses = words
+        if verses:
+            data["verses"] = verses
     return data
+
+
+def _word_text(word: str) -> str:
+    """Return a sung word as the grid has it; a dash where the one before is held."""
+    text = clean_text(word)
+    return "–" if text in ("_", "_-") else text
 
 
 def _legend(sheet: Sheet, strains: list[dict[str, Any]]) -> Iterator[list[str]]:

@@ -113,3 +113,15 @@ def test_a_cue_bar_has_the_readers_own_rest_at_full_size(
         assert len(voices) == 1 and own[0].findtext("voice") not in voices
         length = Fraction(int(str(own[0].findtext("duration"))), divisions)
         assert length == measure_beats(measure, divisions)
+
+
+def test_a_cue_has_no_words_of_any_verse() -> None:
+    sung = piece_of(
+        "players:\n  tenor: {plays: melody, octave: -1}\n  viola: {plays: melody}\n"
+        "cycle: keherwa\nlines:\n"
+        "  head: {sargam: S R G m | P - d n, words: [a b c d e f g, h i j k l m n]}\n"
+        "form:\n  - {play: head, by: [tenor], times: 5}\n  - {play: head}\n"
+    )
+    cue = cue_of(Band(sung), "viola")
+    assert cue
+    assert not any(note.word or note.verses for note in cue)

@@ -112,3 +112,15 @@ def test_steps_that_are_repeated_are_still_written_once() -> None:
 
 def test_a_step_without_dynamics_at_the_beginning_has_none() -> None:
     assert _levels(_part("  - {play: head, times: 2}\n  - play: up\n")) == []
+
+
+def test_a_line_after_music_of_a_role_is_marked_where_the_dynamics_return() -> None:
+    band = Band(
+        piece_of(
+            "cycle: keherwa\nplayers: {flute: {plays: melody}, guitar: {plays: voicings}}\n"
+            "lines:\n  head: {sargam: S R G m P m G R}\n  riff: {sargam: S - P - S - P -}\n"
+            "form:\n  - {play: head, dynamics: p}\n  - {play: head, under: {guitar: riff}}\n"
+            "  - play: head\n"
+        )
+    )
+    assert _levels(part_sheet(band, band.piece.players[1])) == [("A", 0, "p"), ("B", 0, "mf")]

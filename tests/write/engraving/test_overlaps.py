@@ -350,3 +350,15 @@ def test_texts_are_measured_as_the_finished_pdf_has_them(name: str) -> None:
         hovers = 3 if box.text == "×" else 0
         assert abs(y0 - top - box.y0) <= 1, (box, y0 - top)
         assert -1 <= box.y1 - (y1 - top) <= 1 + hovers, (box, y1 - top)
+
+
+def test_the_dashes_of_a_change_of_tempo_pass_over_the_signs_of_the_next_system() -> None:
+    piece = piece_of(
+        "players: {guitar: {plays: voicings}, drum-kit: {plays: theka}}\ncycle: keherwa\n"
+        "lines: {head: {sargam: S R G m P m G R}}\nform: [{groove: 8, tempo: {to: 160}}]\n"
+    )
+    sheet = part_sheet(Band(piece), piece.players[0])
+    systems = systems_by_letter(sheet)["A"]
+    assert any("spanning" in svg for svg in systems)
+    for svg in systems:
+        assert not overlaps(svg)

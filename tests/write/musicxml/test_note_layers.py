@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 from support.bands import band_of, cached_part, part_element
-from support.making import DEMO_BOOK, load_text
+from support.making import DEMO_BOOK, load_text, piece_of
 from support.playing_musicxml import NATURAL
 from support.reading_musicxml import Element, measure_beats, parsed, voices
 
@@ -177,3 +177,21 @@ def test_a_kits_brackets_reach_as_far_as_the_melodys(name: str) -> None:
 def test_every_sound_has_a_name_for_the_key() -> None:
     assert len({drum.words for drum in DRUMS}) == len(DRUM) == len(DRUMS)
     assert set(KIT_NOTATION) == set(DRUM)
+
+
+def test_a_silent_lower_staff_has_one_rest_under_a_melody() -> None:
+    band = Band(
+        piece_of(
+            "cycle: keherwa\nplayers: {flute: {plays: melody}, piano: {plays: voicings}}\n"
+            "lines:\n  head: {sargam: S R G m | P m G R}\n"
+            "  riff: {sargam: S -R z GP | m - z R}\n  low: {sargam: 'S,, R,, z G,, | S - R G'}\n"
+            "form: [play: {flute: head, piano: riff}, play: {flute: head, piano: low}]\n"
+        )
+    )
+    measures = list(part_element(band, band.piece.players[1]).iterfind("measure"))
+    lower = [[note for note in measure if note.findtext("staff") == "2"] for measure in measures]
+    for notes in (lower[0], lower[1]):
+        assert [note.find("rest[@measure='yes']") is not None for note in notes] == [True]
+    lengths = [sum(int(str(note.findtext("duration"))) for note in notes) for notes in lower[:2]]
+    assert lengths[0] == lengths[1]
+    assert any(note.find("pitch") is not None for note in lower[2])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import music21
 from support.making import piece_of
 from support.reading_musicxml import parsed
@@ -10,6 +12,7 @@ from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.parts.score_sheets import score_sheets
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
+from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.write.musicxml.document import band_xml, part_xml, score_xml
 
 TEXT = """
@@ -91,3 +94,82 @@ def test_a_number_stands_where_a_verse_begins_and_not_where_it_goes_on() -> None
     assert "One" not in first
     assert {one for one in first if one.startswith("1.")} == {f"1.{SPACE}One"}
     assert first.count(f"1.{SPACE}One") >= 2
+
+
+WRITTEN_OUT = """
+mode: kafi
+cycle: keherwa
+players:
+  voice: {plays: melody, octave: -1}
+  trumpet: {plays: melody}
+lines:
+  head:
+    sargam: S - R g | m P m - || m g R S | z z z z
+    words: [one lit-tle lamp went out on wa-ter, two lit-tle lamps came in on wa-ter]
+  answer: {begins: 7, sargam: m P || S' - - -| - - - z}
+form:
+  - {play: head, by: [voice], times: 2}
+  - {play: {trumpet: answer, voice: head}, times: 3}
+"""
+
+
+def voice_of(sheets: Sequence[Sheet]) -> Sheet:
+    return next(one for one in sheets if one.reader is not None and one.reader.short == "Voice")
+
+
+def test_a_time_that_is_written_out_has_its_own_verse_alone() -> None:
+    # In the score the trumpet's pickup makes the second time unlike the first.
+    band = Band(piece_of(WRITTEN_OUT))
+    voice = voice_of(score_sheets(band))
+    first, second = voice.strains[:2]
+    sung = [
+        [note.word for note in strain.notes if note.word and not note.verses]
+        for strain in (first, second)
+    ]
+    two = f"2.{SPACE}two"
+    assert [word for word in sung[0] if word in (f"1.{SPACE}one", two)] == [f"1.{SPACE}one", two]
+    assert sung[0].index(two) == 9
+    assert "lamps" not in sung[0][:9]
+    assert "lamp" not in sung[0][9:]
+
+
+def test_under_endings_each_verse_keeps_its_row() -> None:
+    text = """
+mode: kafi
+cycle: keherwa
+players: {voice: {plays: melody, octave: -1}}
+lines:
+  head:
+    begins: 7
+    sargam: S R || g - m P | m g R - || g m P m | g R S - || P - - - | m - g R || S - - - | z z z z
+    words:
+      - 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 * * * 17
+      - a b c d e f g h i j k l m n o p * * * q
+form: [groove: 1, {play: head, times: 2}]
+"""
+    band = Band(piece_of(text))
+    before, strain = part_sheet(band, band.piece.players[0]).strains
+    assert [note.word for note in before.notes] == [f"1.{SPACE}1", "2"]
+    assert {measure.ending for measure in strain.measures} >= {(1,), (2,)}
+    rows = [(note.word, *note.verses) for note in strain.notes if note.word or any(note.verses)]
+    assert rows[0] == ("3", "c")
+    assert rows[-4:] == [("17", ""), ("", "a"), ("", "b"), ("", "q")]
+
+
+def test_no_word_goes_on_into_the_next_round_of_a_line() -> None:
+    text = """
+mode: kafi
+cycle: keherwa
+players: {voice: {plays: melody, octave: -1}, trumpet: {plays: melody}}
+lines:
+  long: {sargam: S - R g | m P m - || m g R S | z z z z}
+  short: {sargam: S R g m | P m g R, words: wa-ter un-der ev-e-ry bri-}
+form: [play: {trumpet: long, voice: short}]
+"""
+    band = Band(piece_of(text))
+    voice = voice_of(score_sheets(band))
+    found = parsed(part_xml(voice)).findall(".//lyric[@number='2']")
+    assert [(one.findtext("text"), one.findtext("syllabic")) for one in found][7:9] == [
+        ("bri", "single"),
+        ("wa", "begin"),
+    ]

@@ -161,6 +161,10 @@ HARD: dict[str, Callable[[], Sheet]] = {
     "dense": lambda: line("{sargam: \"(SRGmPdnS'SRGmPdnS')*10 || S\"}"),
     "odd": lambda: line('{sargam: "[[SRGmPdnSR S]x7/4 SRG S]x9/8 [S R G]x5/3 m S"}'),
     "syllables": lambda: line('{strokes: "(dhatirakitatirakita tirakita)*10 dha"}'),
+    "verses": lambda: sheet(
+        "lines:\n  head:\n    sargam: SR GmP | m G/2 || S RGmP\n"
+        '    words: ["long-shore-men lan-terns wa-ters", "strength through * depths and drowned"]\n'
+    ),
     "words": lambda: sheet(
         'lines:\n  head:\n    sargam: "SRGm P d n S R G m P d || S"\n'
         '    words: "longshore- men lanterns wa- ter- ways and so on and on"\n'
@@ -397,3 +401,15 @@ def test_chords_stand_in_the_cells_as_symbols(rhythm: str, cells: list[str]) -> 
         for cell in strain["rows"][0]["cells"]
     ]
     assert row == cells
+
+
+def test_every_verse_stands_under_the_letters() -> None:
+    made = sheet(
+        "lines:\n  head:\n    sargam: S R G m\n"
+        '    words: ["one lit-tle lamp", "two lit-_ *", "* * * sea"]\n'
+    )
+    row = grid_data(made, A4, "sargam")["strains"][0]["rows"][0]
+    signs = [sign for cell in row["cells"] if cell for sign in cell["signs"] if "word" in sign]
+    assert [(sign["word"], *sign.get("verses", ())) for sign in signs] == [
+        ("one", "two"), ("lit-", "lit-"), ("tle", "–"), ("lamp", "", "sea"),
+    ]  # fmt: skip
