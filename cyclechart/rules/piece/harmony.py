@@ -95,7 +95,7 @@ def _resolutions(piece: Piece, this: Rule, line: Line) -> Iterator[Finding]:
         ):
             continue
         seen.add((chord, after))
-        written, home = note.symbol, later.symbol
+        written, home = note.symbol, note_after.symbol
         message = (
             f"{written} resolves to {home}: for the ear {tone(after.root)} becomes home, "
             "while the drone holds Sa"
