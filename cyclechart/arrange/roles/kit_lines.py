@@ -44,6 +44,8 @@ def kit_line_spans(timeline: Timeline, player: Player) -> Spans:
     entered: list[tuple[Fraction, Fraction, bool]] = []
     for _, placed in lines_of(timeline, player.name, ("kit", "strokes")):
         start, end = placed.span
+        *_, (_, _, last, length) = [(0, None, start, Fraction(0)), *placed.sounding_notes()]
+        end = max(end, last + min(length, Fraction(1)))  # it may land where its player is free
         while entered and entered[-1][0] >= start:
             entered.pop()
         if entered and entered[-1][1] > start:
