@@ -20,11 +20,22 @@ def swing_text(swing: Fraction) -> str:
 def note_text(step: Step, player: Player | None) -> str:
     """Return the words over a step for a player, or for all readers of a score."""
     directions = step.directions
-    stop = ["stop time"] if directions.hits is not None and directions.hits.stops else []
+    stop = _stop_text(directions.hits, player)
     if player is not None:
-        return ", ".join(filter(None, [directions.note_for(player.name), *stop]))
+        return ", ".join(filter(None, [directions.note_for(player.name), stop]))
     texts = [f"{player_title(name)}: {text}" if name else text for name, text in directions.notes]
-    return "; ".join([*texts, *stop])
+    return "; ".join(filter(None, [*texts, stop]))
+
+
+def _stop_text(hits: Hits | None, player: Player | None) -> str:
+    """Return the words for stop-time, "" for none. Who keeps time or chords going through it reads
+    whose it is."""
+    if hits is None or not hits.stops:
+        return ""
+    if player is None or player.role.plays_melody or hits.silences(player):
+        return "stop time"
+    who = ", ".join(map(player_title, hits.by)) if hits.by else "kit and bass"
+    return f"stop time of {who}"
 
 
 def hits_text(hits: Hits) -> str:

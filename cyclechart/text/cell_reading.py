@@ -22,7 +22,7 @@ from cyclechart.text.mark_reading import (
     no_tone,
 )
 from cyclechart.text.near_names import nearest_names
-from cyclechart.text.scripts import Script, Value
+from cyclechart.text.scripts import Script, Value, ends_inside
 from cyclechart.text.source import PlacedText
 
 MAX_FINDINGS = 30
@@ -268,6 +268,9 @@ class CellReader:
             self.fault(no_tone(spot, before, self.passage.text[start + at : start + at + 1]))
         elif rest[0] in "}":
             self.fault(reading_rules.unclosed(spot, "'}' has no opening brace"))
+        elif length := ends_inside(rest):
+            what = f"{length} ends a cell: what follows it is a cell of its own"
+            self.fault(reading_rules.bad_cell(spot, what, [f"a space after {length}"]))
         else:
             noun = "a tone of" if self.script.pitched else "a drum of the"
             what = f"'{rest[0]}' is not {noun} {self.script.name}"

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import cache
 
 from cyclechart.text.mark_reading import WORDS
-from cyclechart.text.scripts import Script, Value
+from cyclechart.text.scripts import Script, Value, ends_inside
 from cyclechart.theory.chord_qualities import COMMON, degrees_of, nearest_qualities
 from cyclechart.theory.chord_symbols import (
     DEGREE_ROOTS,
@@ -132,6 +132,9 @@ def _mender(
         symbol, slash, bass = wrong.rpartition("/")
         whole = symbol_at(symbol, 0, names)
         if slash and whole is not None and whole[1] == len(symbol):
+            if length := ends_inside(slash + bass):
+                what = f"{length} ends a cell: what follows it is a cell of its own"
+                return wrong, what, [f"a space after {length}"]
             what = f"'{bass}' is no bass" if bass else f"a bass is missing after '{symbol}/'"
             return wrong, what, [f"{symbol}/{names.write(0, None)}, or {symbol} alone"]
         return wrong, f"'{wrong}' is not a chord symbol", _tries(wrong, names) or [hint]

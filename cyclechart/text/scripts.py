@@ -45,6 +45,16 @@ class Script:
     """False where nothing can glide or shake."""
 
 
+_LENGTH_WITHIN = re.compile(r"(/[0-9]{1,3})[^0-9/]")
+
+
+def ends_inside(text: str) -> str:
+    """Return the length of a cell (``/2``) with which a text begins although more of the cell
+    follows; "" where there is none."""
+    found = _LENGTH_WITHIN.match(text)
+    return found[1] if found else ""
+
+
 def _marked(text: str) -> tuple[str, int]:
     bare = text.rstrip("',")
     marks = text[len(bare) :]

@@ -100,6 +100,8 @@ def test_a_text_is_in_letters_unless_a_root_is_in_sargam_alone(
         ("C2", 0, "'C2' is not a chord symbol", ("Cadd9",)),
         ("A^7", 0, "'A^7' is not a chord symbol", ("Amaj7",)),
         ("D C/", 2, "a bass is missing after 'C/'", ("C/D, or C alone",)),
+        ("D C7/2F7/2", 2, "/2 ends a cell: what follows it is a cell of its own",
+         ("a space after /2",)),
         ("D C/Q", 2, "'Q' is no bass", ("C/D, or C alone",)),
         ("C N.C.", 2, "no chord is written z", ("z",)),
         ("C %", 2, "a chord that goes on is written -", ("-",)),

@@ -357,3 +357,9 @@ def test_a_run_of_letters_too_long_for_a_cell_says_how_many_go_in() -> None:
     assert finding_places(findings) == [("too-long", 1, 1)]
     assert "180 letters" in findings[0].message
     assert "16 syllables" in findings[0].message
+
+
+def test_what_follows_the_length_of_a_cell_is_a_cell_of_its_own() -> None:
+    _, (found,) = read_text("S R/2G/2 m", SARGAM_SCRIPT)
+    assert found.message == "/2 ends a cell: what follows it is a cell of its own"
+    assert found.tries == ("a space after /2",)

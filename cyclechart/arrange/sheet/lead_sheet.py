@@ -35,7 +35,7 @@ from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.hairpins_and_slurs import with_hairpin_ends
 from cyclechart.piece.model import Line, Piece
 from cyclechart.piece.note import Note
-from cyclechart.piece.steps import Solo, Step
+from cyclechart.piece.steps import Free, Solo, Step
 from cyclechart.theory.cadence import Answer
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
@@ -76,7 +76,8 @@ def sheet_of(piece: Piece, road: Sequence[FormBox] | None = None) -> Sheet:
         )
         first = _first_step(piece, (name, cycle, sa))
         counted = [AFTER_COUNT_IN] if first is not None and road[first].counted_in else []
-        remark = ", ".join([*differences, *counted])
+        meter = _meter_remark(piece, line) if line.free else ""
+        remark = ", ".join(filter(None, [meter, *differences, *counted]))
         strain = _strain(line, mark, cycle, key=key, context=remark, eduppu=piece.eduppu)
         strain = replace(
             strain,
@@ -198,6 +199,14 @@ def _differences_from_heading(
         yield mode.name
 
 
+def _meter_remark(piece: Piece, line: Line) -> str:
+    """Return the remark on a line that is not measured against the cycle: without meter in a free
+    step, in time across the cycle in any other."""
+    if any(isinstance(step, Free) and line.name in step.uses for step in piece.steps):
+        return "free"
+    return f"{show_beats(line.length)}, across the cycle"
+
+
 def liberty_text(piece: Piece, number: int) -> str:
     """Return a liberty of the piece, by its index, as text: ``rule tone in line: reason``."""
     liberty = piece.liberties[number]
@@ -229,7 +238,7 @@ def _strain(
             ),
             measures=measures,
             free=True,
-            remark=", ".join(["free", *filter(None, [context])]),
+            remark=context,
             brackets=_brackets_of(line),
         )
     standing = line.standing(cycle)

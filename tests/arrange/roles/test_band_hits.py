@@ -123,3 +123,15 @@ form: [{{play: tihai, hits: {{line: accents, by: [{drummer}]}}}}]
     assert sum(note.origin[0] >= 0 for note in notes) > 6
     for strain in read.strains:
         assert all(a.end <= b.start for a, b in pairwise(strain.notes))
+
+
+def test_who_plays_on_through_stop_time_reads_whose_it_is() -> None:
+    for hits, whose in (
+        ("{line: stabs, stop: true}", "kit and bass"),
+        ("{line: stabs, by: [drum-kit], stop: true}", "Drum Kit"),
+    ):
+        piece = piece_with(f"play: head, hits: {hits}")
+        band = Band(piece)
+        notes = {one.name: part_sheet(band, one).strains[0].note for one in piece.players}
+        assert notes["guitar"] == f"stop time of {whose}"
+        assert notes["flute"] == notes["drum-kit"] == "stop time"

@@ -41,3 +41,15 @@ def test_a_mode_that_comes_with_a_solo_or_a_line_again_is_given_too() -> None:
     assert [part.split(":")[0] for part in one.split("; ")] == [
         "from B in Durga", "from C in Malkauns",
     ]  # fmt: skip
+
+
+def test_a_line_across_the_cycle_is_not_said_to_be_without_meter() -> None:
+    piece = piece_of(
+        "cycle: keherwa\nplayers: {flute: {plays: melody}, double-bass: {plays: pedal}}\n"
+        "lines:\n  opening: {lands: free, sargam: S R G}\n  riff: {lands: free, sargam: S G R/2}\n"
+        "  head: {sargam: S R G R S R G R}\n"
+        "form:\n  - {free: opening, seconds: 9}\n  - {play: head, under: {double-bass: riff}}\n"
+    )
+    remarks = {strain.name: strain.remark for strain in sheet_of(piece).strains}
+    assert remarks["opening"] == "free"
+    assert remarks["riff"] == "2 1/2 beats, across the cycle"
