@@ -3,9 +3,26 @@
 from __future__ import annotations
 
 from cyclechart.catalog.shapes import CycleShape, ModeShape
+from cyclechart.piece.key_schemas import (
+    BREAK,
+    BY,
+    DYNAMICS,
+    FERMATA,
+    GROOVE,
+    HITS,
+    NOTE,
+    OCTAVE,
+    PLAY,
+    PLAYERS,
+    SWING,
+    TEMPO,
+    TONIC,
+    TRADE,
+    UNDER,
+    WORDS,
+)
 from cyclechart.text.excerpts import clip
 from cyclechart.text.shapes import (
-    ANYTHING,
     ITSELF,
     NUMBER,
     NUMBER_OR_AUTO,
@@ -123,7 +140,7 @@ class LineShape(Shape):
     chords = optional(TEXT)
     rhythm = optional(TEXT)
     kit = optional(TEXT)
-    words = optional(ANYTHING)
+    words = optional(WORDS)
     cadence = optional(ShapeOf(CadenceShape))
     chain = optional(ListOf(TEXT))
     from_ = optional(TEXT)
@@ -131,7 +148,7 @@ class LineShape(Shape):
     reversed_ = optional(TEXT)
     turned = optional(TEXT)
     move = optional(NUMBER)
-    mode = optional(ANYTHING)
+    mode = optional(_MODE)
     speed = optional(TEXT)
 
 
@@ -141,30 +158,30 @@ class StepShape(Shape):
     where = "a step of the form"
     bare = "a step of the form is written - play: head"
     bare_try = ("- play: {text}", "- play: head")
-    play = optional(ANYTHING)
+    play = optional(PLAY)
     free = optional(TEXT)
     solo = optional(TEXT)
-    trade = optional(ANYTHING)
-    groove = optional(ANYTHING)
-    by = optional(ANYTHING)
+    trade = optional(TRADE)
+    groove = optional(GROOVE)
+    by = optional(BY)
     cycles = optional(NUMBER)
     halves = optional(TEXT)
     over = optional(TEXT)
     on_cue = optional(TEXT)
     times = optional(NUMBER)
     seconds = optional(NUMBER)
-    tempo = optional(ANYTHING)
+    tempo = optional(TEMPO)
     cycle = optional(_CYCLE)
-    mode = optional(ANYTHING)
-    tonic = optional(ANYTHING)
-    dynamics = optional(ANYTHING)
-    break_ = optional(ANYTHING)
-    under = optional(ANYTHING)
-    hits = optional(ANYTHING)
-    note = optional(ANYTHING)
-    swing = optional(ANYTHING)
-    octave = optional(ANYTHING)
-    fermata = optional(ANYTHING)
+    mode = optional(_MODE)
+    tonic = optional(TONIC)
+    dynamics = optional(DYNAMICS)
+    break_ = optional(BREAK)
+    under = optional(UNDER)
+    hits = optional(HITS)
+    note = optional(NOTE)
+    swing = optional(SWING)
+    octave = optional(OCTAVE)
+    fermata = optional(FERMATA)
 
 
 class LibertyShape(Shape):
@@ -194,9 +211,9 @@ class PieceShape(Shape):
     eduppu = optional(NUMBER)
     tuning = optional(_TUNING)
     sound = optional(TEXT)
-    players = optional(ANYTHING)
-    under = optional(ANYTHING)
-    swing = optional(ANYTHING)
+    players = optional(PLAYERS)
+    under = optional(UNDER)
+    swing = optional(SWING)
     lines = required(MappingOf(ShapeOf(LineShape), _LINES), _LINES)
     form = optional(ListOf(ShapeOf(StepShape)))
     liberties = optional(ListOf(ShapeOf(LibertyShape)))

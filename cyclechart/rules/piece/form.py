@@ -151,6 +151,9 @@ def open_ending(piece: Piece, this: Rule) -> Iterator[Finding]:
 def unplayed_line(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The form has a line that nobody in the band can play, so there would be silence.
 
+    So has one whose chords or kit would be played outside the meter: ``lands: free`` lets them
+    cross the cycle under other music.
+
     wrong:  players: {tabla: , tanpura: }                and a melody in the form
     right:  players: {flute: , tabla: , tanpura: }
     """
@@ -158,7 +161,17 @@ def unplayed_line(piece: Piece, this: Rule) -> Iterator[Finding]:
     for step in piece.steps:
         for name in step.uses:
             line = piece.lines.get(name)
-            if line is None or name in told or piece.players_of(step, name):
+            if line is None or name in told:
+                continue
+            if line.kind in ("chords", "kit") and not piece.is_metered(step):
+                told.add(name)
+                what = (
+                    f"a line of {line.kind} keeps time, and '{name}' is free of it, so it is silent"
+                )
+                tries = ("leave 'lands: free' out", "loop it with under")
+                yield this.found(step.spot, what, *tries)
+                continue
+            if piece.players_of(step, name):
                 continue
             told.add(name)
             what, tries = _LACKING[line.kind]
