@@ -164,15 +164,12 @@ def unplayed_line(piece: Piece, this: Rule) -> Iterator[Finding]:
             if line is None or name in told:
                 continue
             if line.kind in ("chords", "kit") and not piece.is_metered(step):
-                told.add(name)
-                what = (
-                    f"a line of {line.kind} keeps time, and '{name}' is free of it, so it is silent"
-                )
-                tries = ("leave 'lands: free' out", "loop it with under")
-                yield this.found(step.spot, what, *tries)
-                continue
-            if piece.players_of(step, name):
+                message = f"a line of {line.kind} keeps time, and '{name}' is free of it"
+                tries = ["leave 'lands: free' out", "loop it with under"]
+            elif not piece.players_of(step, name):
+                what, player = _LACKING[line.kind]
+                message, tries = f"nobody plays {what}", [player]
+            else:
                 continue
             told.add(name)
-            what, tries = _LACKING[line.kind]
-            yield this.found(step.spot, f"nobody plays {what}, so '{name}' is silent", tries)
+            yield this.found(step.spot, f"{message}, so '{name}' is silent", *tries)
