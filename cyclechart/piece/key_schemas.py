@@ -14,7 +14,7 @@ from cyclechart.piece import reads
 from cyclechart.piece.steps import BREAKS, LEVELS
 from cyclechart.piece.under import MAX_LINES
 from cyclechart.piece.words import MOST_VERSES
-from cyclechart.text.shapes import NUMBER, TEXT, Anything
+from cyclechart.text.shapes import NUMBER, TEXT
 
 _Json = Mapping[str, object]
 
@@ -43,40 +43,34 @@ def _one_of(*forms: _Json, title: str = "") -> _Json:
 
 _NAMES = _one_of(_TEXT, _list_of(_TEXT))
 
-PLAY = Anything(_one_of(_TEXT, _by_name(_TEXT), title="A line, or a line for each player"))
-BY = Anything({**_NAMES, "title": "Players"})
-TRADE = Anything({**_list_of(_TEXT, 2), "title": "Players who take turns"})
-GROOVE = Anything({**_NUMBER, "title": "Cycles"})
-TEMPO = Anything(
-    _one_of(
-        _NUMBER,
-        {**_with_keys(to=_NUMBER), "required": ["to"]},
-        title="Beats a minute, or what they come to by the end of the step",
-    )
+_PLAY: _Json = _one_of(_TEXT, _by_name(_TEXT), title="A line, or a line for each player")
+_BY: _Json = {**_NAMES, "title": "Players"}
+_TRADE: _Json = {**_list_of(_TEXT, 2), "title": "Players who take turns"}
+_GROOVE: _Json = {**_NUMBER, "title": "Cycles"}
+_TEMPO: _Json = _one_of(
+    _NUMBER,
+    {**_with_keys(to=_NUMBER), "required": ["to"]},
+    title="Beats a minute, or what they come to by the end of the step",
 )
-DYNAMICS = Anything({"enum": list(LEVELS), "title": "Dynamics"})
-BREAK = Anything({"enum": list(BREAKS), "title": "Break before the step"})
-TONIC = Anything({"type": "string", "title": "Sa"})
-UNDER = Anything(
-    _one_of(
-        {"const": "none"},
-        _by_name(_one_of(_TEXT, _list_of(_TEXT, maxItems=MAX_LINES))),
-        title="Lines that players loop while they have no line",
-    )
+_DYNAMICS: _Json = {"enum": list(LEVELS), "title": "Dynamics"}
+_BREAK: _Json = {"enum": list(BREAKS), "title": "Break before the step"}
+_TONIC: _Json = {"type": "string", "title": "Sa"}
+_UNDER: _Json = _one_of(
+    {"const": "none"},
+    _by_name(_one_of(_TEXT, _list_of(_TEXT, maxItems=MAX_LINES))),
+    title="Lines that players loop while they have no line",
 )
-HITS = Anything(
-    _one_of(
-        _TEXT,
-        {**_with_keys(line=_TEXT, by=_NAMES, stop=_YES_OR_NO), "required": ["line"]},
-        title="A line whose rhythm is struck, or accents",
-    )
+_HITS: _Json = _one_of(
+    _TEXT,
+    {**_with_keys(line=_TEXT, by=_NAMES, stop=_YES_OR_NO), "required": ["line"]},
+    title="A line whose rhythm is struck, or accents",
 )
-NOTE = Anything(_one_of(_TEXT, _by_name(_TEXT), title="Words for all, or for each player"))
-SWING = Anything({**_NUMBER, "title": "Long to short of a halved beat, 2/1 or 1/1"})
-OCTAVE = Anything({**_by_name(_NUMBER), "title": "Octaves higher for each player"})
-FERMATA = Anything({**_YES_OR_NO, "title": "A hold after the last stroke: true, or seconds"})
-WORDS = Anything(
-    _one_of(_TEXT, _list_of(_TEXT, maxItems=MOST_VERSES), title="Sung text, or its verses")
+_NOTE: _Json = _one_of(_TEXT, _by_name(_TEXT), title="Words for all, or for each player")
+_SWING: _Json = {**_NUMBER, "title": "Long to short of a halved beat, 2/1 or 1/1"}
+_OCTAVE: _Json = {**_by_name(_NUMBER), "title": "Octaves higher for each player"}
+_FERMATA: _Json = {**_YES_OR_NO, "title": "A hold after the last stroke: true, or seconds"}
+_WORDS: _Json = _one_of(
+    _TEXT, _list_of(_TEXT, maxItems=MOST_VERSES), title="Sung text, or its verses"
 )
 
 _READS = _with_keys(
@@ -91,10 +85,28 @@ _PLAYER = _with_keys(
     plays=_PLAYS, instrument={"type": "string"}, octave=_NUMBER, drone={"type": "string"},
     reads=_READS,
 )  # fmt: skip
-PLAYERS = Anything(
-    _one_of(
-        {"type": "string"},
-        _by_name(_one_of({"type": "null"}, _PLAYS, _PLAYER)),
-        title="An ensemble, or each player",
-    )
+_PLAYERS: _Json = _one_of(
+    {"type": "string"},
+    _by_name(_one_of({"type": "null"}, _PLAYS, _PLAYER)),
+    title="An ensemble, or each player",
 )
+
+FORMS: Mapping[str, _Json] = {
+    "play": _PLAY,
+    "by": _BY,
+    "trade": _TRADE,
+    "groove": _GROOVE,
+    "tempo": _TEMPO,
+    "dynamics": _DYNAMICS,
+    "break": _BREAK,
+    "tonic": _TONIC,
+    "under": _UNDER,
+    "hits": _HITS,
+    "note": _NOTE,
+    "swing": _SWING,
+    "octave": _OCTAVE,
+    "fermata": _FERMATA,
+    "words": _WORDS,
+    "players": _PLAYERS,
+}
+"""By the name of the key, of a piece, a line or a step."""

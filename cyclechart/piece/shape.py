@@ -3,26 +3,9 @@
 from __future__ import annotations
 
 from cyclechart.catalog.shapes import CycleShape, ModeShape
-from cyclechart.piece.key_schemas import (
-    BREAK,
-    BY,
-    DYNAMICS,
-    FERMATA,
-    GROOVE,
-    HITS,
-    NOTE,
-    OCTAVE,
-    PLAY,
-    PLAYERS,
-    SWING,
-    TEMPO,
-    TONIC,
-    TRADE,
-    UNDER,
-    WORDS,
-)
 from cyclechart.text.excerpts import clip
 from cyclechart.text.shapes import (
+    ANYTHING,
     ITSELF,
     NUMBER,
     NUMBER_OR_AUTO,
@@ -140,7 +123,7 @@ class LineShape(Shape):
     chords = optional(TEXT)
     rhythm = optional(TEXT)
     kit = optional(TEXT)
-    words = optional(WORDS)
+    words = optional(ANYTHING)
     cadence = optional(ShapeOf(CadenceShape))
     chain = optional(ListOf(TEXT))
     from_ = optional(TEXT)
@@ -158,30 +141,30 @@ class StepShape(Shape):
     where = "a step of the form"
     bare = "a step of the form is written - play: head"
     bare_try = ("- play: {text}", "- play: head")
-    play = optional(PLAY)
+    play = optional(ANYTHING)
     free = optional(TEXT)
     solo = optional(TEXT)
-    trade = optional(TRADE)
-    groove = optional(GROOVE)
-    by = optional(BY)
+    trade = optional(ANYTHING)
+    groove = optional(ANYTHING)
+    by = optional(ANYTHING)
     cycles = optional(NUMBER)
     halves = optional(TEXT)
     over = optional(TEXT)
     on_cue = optional(TEXT)
     times = optional(NUMBER)
     seconds = optional(NUMBER)
-    tempo = optional(TEMPO)
+    tempo = optional(ANYTHING)
     cycle = optional(_CYCLE)
     mode = optional(_MODE)
-    tonic = optional(TONIC)
-    dynamics = optional(DYNAMICS)
-    break_ = optional(BREAK)
-    under = optional(UNDER)
-    hits = optional(HITS)
-    note = optional(NOTE)
-    swing = optional(SWING)
-    octave = optional(OCTAVE)
-    fermata = optional(FERMATA)
+    tonic = optional(ANYTHING)
+    dynamics = optional(ANYTHING)
+    break_ = optional(ANYTHING)
+    under = optional(ANYTHING)
+    hits = optional(ANYTHING)
+    note = optional(ANYTHING)
+    swing = optional(ANYTHING)
+    octave = optional(ANYTHING)
+    fermata = optional(ANYTHING)
 
 
 class LibertyShape(Shape):
@@ -211,9 +194,9 @@ class PieceShape(Shape):
     eduppu = optional(NUMBER)
     tuning = optional(_TUNING)
     sound = optional(TEXT)
-    players = optional(PLAYERS)
-    under = optional(UNDER)
-    swing = optional(SWING)
+    players = optional(ANYTHING)
+    under = optional(ANYTHING)
+    swing = optional(ANYTHING)
     lines = required(MappingOf(ShapeOf(LineShape), _LINES), _LINES)
     form = optional(ListOf(ShapeOf(StepShape)))
     liberties = optional(ListOf(ShapeOf(LibertyShape)))
