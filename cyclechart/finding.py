@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal, TypeVar
+from typing import Literal, NamedTuple, TypeVar
 
 Severity = Literal["error", "warning", "advice"]
 Result = TypeVar("Result")
@@ -30,8 +30,7 @@ class Spot:
     serial: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A place in the music: in which line, which cycle (a pickup is cycle 0), which beat from 1.
 
     In a free line ``cycle`` is None and the beats count from the line's beginning.

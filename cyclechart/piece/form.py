@@ -183,7 +183,7 @@ class _StepReader:
         line = self.lines[name]
         if line is not None and line.kind != "melody":
             what = f"a line of {line.kind} keeps time: only a melody can be played free of meter"
-            self.wrong(value, what, f"play: {name}")
+            self.wrong(value, what, "leave 'lands: free' out" if line.free else f"play: {name}")
             return None
         return self.free_step(value, True, seconds, self.by(line))
 

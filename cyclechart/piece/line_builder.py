@@ -23,10 +23,12 @@ from cyclechart.piece.derivation_reader import without_source
 from cyclechart.piece.derived_lines import derived_from, in_place_of
 from cyclechart.piece.heading import eduppu_from
 from cyclechart.piece.line_limits import (
+    MAX_DERIVED_NOTES,
     MAX_NOTES,
     MOST_DEEP,
     MOST_STEPS_OF_ALL,
     too_deep,
+    too_many_derived,
     too_many_notes,
 )
 from cyclechart.piece.line_modes import LineModes
@@ -81,7 +83,7 @@ class LineBuilder:
         """The lines in a cycle that a line which comes from them is played in."""
         self.busy: list[str] = []
         """The lines that are being built, each for the one before it."""
-        self.notes = 0
+        self.notes = self.derived_notes = 0
         self.steps = MOST_STEPS_OF_ALL
 
     def lines(self) -> dict[str, Line | None]:
@@ -249,7 +251,12 @@ class LineBuilder:
                 tonic=self.tonic,
             )
         )
-        self.count(len(line.notes) + len(line.struck or ()) if line else 0, named)
+        notes = len(line.notes) + len(line.struck or ()) if line else 0
+        self.derived_notes += notes
+        if self.derived_notes > MAX_DERIVED_NOTES:
+            self.findings.append(too_many_derived(named.spot, self.derived_notes))
+            raise _Full
+        self.count(notes, named)
         return line
 
     def in_cycle(self, line: Line, cycle: Cycle) -> Line:

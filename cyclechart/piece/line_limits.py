@@ -12,6 +12,8 @@ MOST_DEEP = 40
 """Lines that are each built for the one before."""
 MAX_NOTES = 100_000
 """The most notes in all lines of a piece."""
+MAX_DERIVED_NOTES = 20_000
+"""The most notes in all lines that come from others: a short file can ask for very many."""
 MOST_STEPS_OF_ALL = 200_000
 """Candidates for cadences in all lines of a piece together: under a second."""
 
@@ -31,6 +33,15 @@ def wrong_count(lines: Mapping) -> Finding | None:
 def too_many_notes(spot: Spot, notes: int) -> Finding:
     """The finding on the line with which the notes become too many."""
     what = f"the lines up to here have {notes:,} notes; a piece has at most {MAX_NOTES:,}"
+    return reading_rules.too_long(spot, what)
+
+
+def too_many_derived(spot: Spot, notes: int) -> Finding:
+    """The finding on the line with which the notes that come from other lines become too many."""
+    what = (
+        f"the lines from lines up to here have {notes:,} notes; a piece has at most "
+        f"{MAX_DERIVED_NOTES:,} of them"
+    )
     return reading_rules.too_long(spot, what)
 
 

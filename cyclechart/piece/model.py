@@ -164,8 +164,7 @@ ANY_CYCLE = Cycle(name="unknown", beats=Fraction(1), sections=(Fraction(1),), st
 """The stand-in for a cycle that could not be read: nothing is measured against it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Liberty:
+class Liberty(NamedTuple):
     """A departure taken on purpose: findings of this rule, line and tone become notes."""
 
     rule: str

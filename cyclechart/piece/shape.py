@@ -131,7 +131,7 @@ class LineShape(Shape):
     reversed_ = optional(TEXT)
     turned = optional(TEXT)
     move = optional(NUMBER)
-    mode = optional(ANYTHING)
+    mode = optional(_MODE)
     speed = optional(TEXT)
 
 
@@ -159,7 +159,7 @@ class StepShape(Shape):
     seconds = optional(NUMBER)
     tempo = optional(ANYTHING)
     cycle = optional(_CYCLE)
-    mode = optional(ANYTHING)
+    mode = optional(_MODE)
     tonic = optional(ANYTHING)
     dynamics = optional(ANYTHING)
     break_ = optional(ANYTHING)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cached_property
 
 from cyclechart.finding import Finding
 from cyclechart.text import reading_rules
@@ -163,7 +164,7 @@ class CellReader:
             end = stop
         return [note, *more]
 
-    @property
+    @cached_property
     def marks(self) -> tuple[str, ...]:
         """The decorations that a note can have."""
         return tuple(m for m in MARKS if self.script.pitched or m not in ORNAMENTS)

@@ -60,7 +60,7 @@ def marks_at(
             return _bad_mark(body, at, start, mark, passage, allowed)
         names.append(mark[1])
         at = mark.end()
-    if set(HAIRPINS) <= set(names):
+    if names and set(HAIRPINS) <= set(names):
         spot = passage.spot(start + first, at - first)
         what = "a note cannot grow louder and softer at once"
         return reading_rules.bad_cell(spot, what, ["keep one of the two"])

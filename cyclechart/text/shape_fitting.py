@@ -58,7 +58,12 @@ class _Fitting:
 
         ``named`` is where it is named: its key, or its own beginning.
         """
-        values = {key.attribute: self.under(key, shape, node, named) for key in shape.keys.values()}
+        values = {
+            key.attribute: self.under(key, shape, node, named)
+            if key.is_required or key.name in node.pairs
+            else key.default
+            for key in shape.keys.values()
+        }
         for name, (key_node, _) in node.pairs.items():
             if name not in shape.keys:
                 self.findings.append(_unknown_key(shape, node, key_node))

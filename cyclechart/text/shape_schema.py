@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import inspect
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 from typing import Any
 
 from cyclechart.text.shapes import (
@@ -19,17 +20,22 @@ from cyclechart.text.shapes import (
     reference,
 )
 
+Forms = Mapping[str, Mapping[str, object]]
+
 DRAFT = "http://json-schema.org/draft-07/schema#"
 
 
-def schema_of(shape: type[Shape], title: str, *others: type[Shape]) -> dict[str, Any]:
+def schema_of(
+    shape: type[Shape], title: str, *others: type[Shape], forms: Forms = MappingProxyType({})
+) -> dict[str, Any]:
     """Return the JSON Schema of a file.
 
-    ``others`` are the shapes that only an ``Anything`` refers to, by ``reference``.
+    ``others`` are the shapes that only an ``Anything`` refers to, by ``reference``. ``forms``: the
+    schemas of the keys that take anything, by their names.
     """
     below = sorted(set(_shapes_below(shape)), key=lambda one: one.__name__)
-    shared = {one.__name__: _mapping(one) for one in (*below, *others)}
-    return {"$schema": DRAFT, "$defs": shared, **_mapping(shape), "title": title}
+    shared = {one.__name__: _mapping(one, forms) for one in (*below, *others)}
+    return {"$schema": DRAFT, "$defs": shared, **_mapping(shape, forms), "title": title}
 
 
 def _shapes_below(shape: type[Shape]) -> Iterator[type[Shape]]:
@@ -52,21 +58,23 @@ def _shapes_in(kind: Kind[Any]) -> Iterator[type[Shape]]:
                 yield from _shapes_in(one)
 
 
-def _mapping(shape: type[Shape]) -> dict[str, Any]:
+def _mapping(shape: type[Shape], forms: Forms) -> dict[str, Any]:
     required = [name for name, key in shape.keys.items() if key.is_required]
     return {
         "additionalProperties": False,
         "description": inspect.cleandoc(shape.__doc__ or ""),
-        "properties": {name: _property(key) for name, key in shape.keys.items()},
+        "properties": {name: _property(key, forms) for name, key in shape.keys.items()},
         **({"required": required} if required else {}),
         "title": shape.__name__,
         "type": "object",
     }
 
 
-def _property(key: Key[Any]) -> dict[str, Any]:
-    if isinstance(key.kind, Anything) and key.kind.schema is not None:
-        return dict(key.kind.schema)
+def _property(key: Key[Any], forms: Forms) -> dict[str, Any]:
+    if isinstance(key.kind, Anything):
+        schema = key.kind.schema or forms.get(key.name)
+        if schema is not None:
+            return dict(schema)
     found = _value(key.kind)
     if not key.is_required:
         default = key.default

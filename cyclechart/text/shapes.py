@@ -96,7 +96,8 @@ class Key(Generic[T]):
     @property
     def default(self) -> Any:
         """The value where the key is not written; a list or a dict is a new one each time."""
-        return copy(self._default)
+        default = self._default
+        return copy(default) if isinstance(default, list | dict) else default
 
     @overload
     def __get__(self, shape: None, owner: type[Shape]) -> Self: ...

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import bisect
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from cyclechart.finding import Finding, Spot
 from cyclechart.text import reading_rules
@@ -46,8 +47,7 @@ class Source:
         return self.text[self.starts[number - 1] : end].rstrip("\r\n")
 
 
-@dataclass(frozen=True)
-class PlacedText:
+class PlacedText(NamedTuple):
     """A text of the file in which every character knows its place."""
 
     source: Source

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 from typing import NamedTuple
@@ -18,8 +17,7 @@ LOWEST_SA = 58
 """Sa is taken from B♭3 (58) to A4 (69), so that the middle octave sits on a treble staff."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tonic:
+class Tonic(NamedTuple):
     """The letter that Sa stands on: ``letter`` C to B, ``alter`` −1, 0 or 1."""
 
     letter: str

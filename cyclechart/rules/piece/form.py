@@ -151,6 +151,9 @@ def open_ending(piece: Piece, this: Rule) -> Iterator[Finding]:
 def unplayed_line(piece: Piece, this: Rule) -> Iterator[Finding]:
     """The form has a line that nobody in the band can play, so there would be silence.
 
+    So has one whose chords or kit would be played outside the meter: ``lands: free`` lets them
+    cross the cycle under other music.
+
     wrong:  players: {tabla: , tanpura: }                and a melody in the form
     right:  players: {flute: , tabla: , tanpura: }
     """
@@ -158,8 +161,15 @@ def unplayed_line(piece: Piece, this: Rule) -> Iterator[Finding]:
     for step in piece.steps:
         for name in step.uses:
             line = piece.lines.get(name)
-            if line is None or name in told or piece.players_of(step, name):
+            if line is None or name in told:
+                continue
+            if line.kind in ("chords", "kit") and not piece.is_metered(step):
+                message = f"a line of {line.kind} keeps time, and '{name}' is free of it"
+                tries = ["leave 'lands: free' out", "loop it with under"]
+            elif not piece.players_of(step, name):
+                what, player = _LACKING[line.kind]
+                message, tries = f"nobody plays {what}", [player]
+            else:
                 continue
             told.add(name)
-            what, tries = _LACKING[line.kind]
-            yield this.found(step.spot, f"nobody plays {what}, so '{name}' is silent", tries)
+            yield this.found(step.spot, f"{message}, so '{name}' is silent", *tries)
