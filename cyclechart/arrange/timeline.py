@@ -180,6 +180,13 @@ class PlacedLine:
                     length if self.until is None else min(length, self.until - start),
                 )
 
+    def rings_at(self, time: Fraction) -> bool:
+        """Return whether its last note rings at a time or ends there."""
+        if not self.line.notes:
+            return False
+        last = self.line.notes[-1]
+        return self.start_of(last) <= time <= self.start_of(last) + self.length_of(last)
+
     def start_of(self, note: Note) -> Fraction:
         """Return the start of a note of the line in beats of the timeline."""
         return self.start + (note.start if self.stretch == 1 else note.start * self.stretch)

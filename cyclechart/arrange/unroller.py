@@ -292,7 +292,7 @@ class _Unroller:
         self.closing = closing
         self.holds.append(start)
         self.placed_lines = [
-            replace(placed, held_to=self.now) if rings_at(placed, start) else placed
+            replace(placed, held_to=self.now) if placed.rings_at(start) else placed
             for placed in self.placed_lines
         ]
 
@@ -363,15 +363,6 @@ class _Unroller:
                 rest = replace(rest, step=last.step, turn=last.turn)
             self.stretches.append(rest)
             self.now = end
-
-
-def rings_at(placed: PlacedLine, time: Fraction) -> bool:
-    """Return whether the last note of a line rings at a time or ends there."""
-    if not placed.line.notes:
-        return False
-    last = placed.line.notes[-1]
-    start = placed.start_of(last)
-    return start <= time <= start + placed.length_of(last)
 
 
 def _stretch(
