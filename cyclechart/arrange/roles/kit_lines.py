@@ -14,7 +14,7 @@ from cyclechart.arrange.part_notes import PartNote, line_notes
 from cyclechart.arrange.roles.band_hits import written_hits
 from cyclechart.arrange.roles.drum_levels import LEVELS
 from cyclechart.arrange.score import Hit
-from cyclechart.arrange.timeline import Stretch, Timeline
+from cyclechart.arrange.timeline import PlacedLine, Stretch, Timeline
 from cyclechart.catalog.kit import DRUM, struck_at_once
 from cyclechart.piece.player import Player
 
@@ -35,6 +35,9 @@ SAM, STRESSED, HALF_BEAT, BETWEEN = 10, 5, -8, -12
 ACCENT, GRACE = 18, -32
 """Velocity added by an accent, and to a grace note against its note."""
 
+LONGEST_LANDING = Fraction(1)
+"""The most beats for which the stroke that a line lands on keeps the time waiting."""
+
 GRACE_SECONDS = Fraction(1, 30)
 """The seconds between the strokes of a flam or a drag (common practice; from memory)."""
 
@@ -43,9 +46,7 @@ def kit_line_spans(timeline: Timeline, player: Player) -> Spans:
     """Return from where to where (beats) a player has a kit line, in order and without overlaps."""
     entered: list[tuple[Fraction, Fraction, bool]] = []
     for _, placed in lines_of(timeline, player.name, ("kit", "strokes")):
-        start, end = placed.span
-        *_, (_, _, last, length) = [(0, None, start, Fraction(0)), *placed.sounding_notes()]
-        end = max(end, last + min(length, Fraction(1)))  # it may land where its player is free
+        start, end = placed.span[0], _end_of(placed, timeline)
         while entered and entered[-1][0] >= start:
             entered.pop()
         if entered and entered[-1][1] > start:
@@ -59,6 +60,18 @@ def kit_line_spans(timeline: Timeline, player: Player) -> Spans:
         elif of_kit:
             spans.append((start, end))
     return spans
+
+
+def _end_of(placed: PlacedLine, timeline: Timeline) -> Fraction:
+    """Return the end of a placed line of a kit: with the stroke that it lands on, for a beat at
+    most, where time goes on after it."""
+    end = placed.span[1]
+    if placed.line.kind != "kit" or end in timeline.landings:
+        return end
+    landing = next((note for note in placed.line.notes if placed.start_of(note) == end), None)
+    if landing is None or (placed.until is not None and placed.until <= end):
+        return end
+    return end + min(placed.length_of(landing), LONGEST_LANDING)
 
 
 def is_within(spans: Sequence[tuple[Fraction, Fraction]], time: Fraction) -> bool:

@@ -212,3 +212,18 @@ def _covers_lines(piece: Piece) -> None:
 
 def test_the_fastest_limbs_are_those_of_a_person() -> None:
     assert FASTEST["right hand"] == FASTEST["left hand"] < FASTEST["right foot"]
+
+
+def test_the_stroke_that_a_fill_lands_on_is_played_and_time_goes_on_after_it() -> None:
+    piece = piece_of(
+        "cycle: keherwa\ncount-in: 0\nplayers: {drum-kit: {plays: theka}}\n"
+        "lines: {fill: {kit: ss ss tt tt mm mm ll ll c+k}}\n"
+        "form: [groove: 1, {play: fill, times: 2}, groove: 1]\n"
+    )
+    part = next(part for part in arrange(piece).parts if part.name == "drum-kit")
+    struck = {hit.key for hit in part.hits if hit.start == 24}
+    assert struck == {DRUM["crash"].key, DRUM["kick"].key}
+    assert {hit.key for hit in part.hits if hit.start == 16} == {DRUM["snare"].key}
+    assert any(hit.start == 25 for hit in part.hits)
+    written = [n for n in Band(piece).contents["drum-kit"].notes if n.start == 24]
+    assert [{note.syllable, *note.also} for note in written] == [{"kick", "crash"}]
