@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.piece.note import Note
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.spelling import Tonic

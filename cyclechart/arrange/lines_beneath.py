@@ -9,7 +9,8 @@ from itertools import cycle as endless
 from itertools import groupby
 
 from cyclechart.arrange.timeline import PlacedLine, Stretch
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Step, Under
 
 Room = tuple[Fraction, Fraction]

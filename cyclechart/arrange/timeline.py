@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Literal, NamedTuple
 
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.piece.note import Note
 from cyclechart.piece.steps import StepState
 from cyclechart.theory.cycle import Cycle

@@ -10,7 +10,8 @@ from cyclechart.arrange.lines_beneath import with_lines_beneath
 from cyclechart.arrange.timeline import FERMATA, Kind, PlacedLine, Stretch, Timeline
 from cyclechart.arrange.written_hits import hits_and_stops
 from cyclechart.piece.heading import SLOWEST
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Free, Groove, Hold, Play, Solo, Step, StepState, Trade
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_cycles

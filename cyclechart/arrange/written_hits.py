@@ -7,7 +7,8 @@ from fractions import Fraction
 from itertools import groupby
 
 from cyclechart.arrange.timeline import PlacedLine, StopTime, Stretch, WrittenHit
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Step
 
 LONGEST = Fraction(2)

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.cadences import Recipe
+from cyclechart.piece.line import Lands
 from cyclechart.piece.line_text import begins_of, lands_of
-from cyclechart.piece.model import Lands
 from cyclechart.piece.shape import LineShape
 from cyclechart.text import reading_rules
 from cyclechart.text.nodes import Mapping

@@ -7,8 +7,8 @@ from fractions import Fraction
 from functools import lru_cache
 
 from cyclechart.finding import Finding, Spot
+from cyclechart.piece.line import Cadence
 from cyclechart.piece.line_text import with_words
-from cyclechart.piece.model import Cadence
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.phrase_edits import at_speed, end_to_end, joined, without_front
 from cyclechart.text.nodes import Scalar

@@ -6,7 +6,7 @@ from collections.abc import Sequence as Several
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Scalar, Sequence

@@ -8,7 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.piece.note import Note
 from cyclechart.text import reading_rules
 from cyclechart.text.nodes import Scalar

@@ -9,8 +9,8 @@ from fractions import Fraction
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.derivation import Derivation
 from cyclechart.piece.heading import mode_of
+from cyclechart.piece.line import Line
 from cyclechart.piece.line_modes import LineModes
-from cyclechart.piece.model import Line
 from cyclechart.piece.shape import LineShape
 from cyclechart.piece.yes_or_no import yes_or_no
 from cyclechart.text import reading_rules

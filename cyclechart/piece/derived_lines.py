@@ -9,9 +9,9 @@ from fractions import Fraction
 from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.piece.derivation import Derivation
 from cyclechart.piece.derivation_reader import DerivationReader, body_offset
+from cyclechart.piece.line import Lands, Line
 from cyclechart.piece.line_modes import LineModes
 from cyclechart.piece.line_text import begins_of, lands_of, line_words
-from cyclechart.piece.model import Lands, Line
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.phrase_edits import backwards, faster, stretch_of
 from cyclechart.piece.shape import LineShape

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding, Findings
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.player_of_line import cannot_play
 from cyclechart.piece.shape import VERBS, StepShape

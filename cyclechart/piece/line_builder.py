@@ -22,6 +22,7 @@ from cyclechart.piece.chord_rhythm import (
 from cyclechart.piece.derivation_reader import without_source
 from cyclechart.piece.derived_lines import derived_from, in_place_of
 from cyclechart.piece.heading import eduppu_from
+from cyclechart.piece.line import Cadence, Lands, Line
 from cyclechart.piece.line_limits import (
     MAX_DERIVED_NOTES,
     MAX_NOTES,
@@ -41,7 +42,6 @@ from cyclechart.piece.line_text import (
     unfit_name,
     with_words,
 )
-from cyclechart.piece.model import Cadence, Lands, Line
 from cyclechart.piece.note import Phrase
 from cyclechart.piece.phrase_edits import joined
 from cyclechart.piece.shape import TEXTS, LineShape

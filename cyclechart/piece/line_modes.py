@@ -6,7 +6,7 @@ from collections.abc import Mapping as Table
 from typing import NamedTuple
 
 from cyclechart.catalog.library import Library
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.piece.step_state import lines_named, step_nodes
 from cyclechart.piece.steps import StepState
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence

@@ -12,7 +12,7 @@ from cyclechart.catalog import kit
 from cyclechart.catalog.roles import LineKind
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Findings
-from cyclechart.piece.model import Lands, Line
+from cyclechart.piece.line import Lands, Line
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.shape import LineShape
 from cyclechart.piece.words import sung, verses_in

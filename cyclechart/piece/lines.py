@@ -6,10 +6,10 @@ from collections.abc import Callable
 
 from cyclechart.finding import Finding
 from cyclechart.piece.heading import eduppu_from
+from cyclechart.piece.line import Line
 from cyclechart.piece.line_builder import LineBuilder
 from cyclechart.piece.line_limits import wrong_count
 from cyclechart.piece.line_modes import LineModes
-from cyclechart.piece.model import Line
 from cyclechart.piece.shape import PieceShape
 from cyclechart.text.nodes import Mapping
 from cyclechart.theory.cycle import Cycle

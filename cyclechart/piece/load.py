@@ -19,12 +19,13 @@ from cyclechart.piece.heading import (
     tonic_from,
 )
 from cyclechart.piece.liberties import liberties_from
+from cyclechart.piece.line import Line
 from cyclechart.piece.line_modes import LineModes, line_modes
 from cyclechart.piece.line_octaves import with_line_octaves
 from cyclechart.piece.lines import lines_from
 from cyclechart.piece.lost_comments import lost_to_comments
 from cyclechart.piece.mode_settings import over_band_drone, without_andolan
-from cyclechart.piece.model import ANY_CYCLE, Line, Piece
+from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.piece.players import players_from
 from cyclechart.piece.shape import PieceShape
 from cyclechart.piece.size_limits import refuse_endless

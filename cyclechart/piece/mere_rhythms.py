@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from cyclechart.piece.steps import Step
 
 if TYPE_CHECKING:
-    from cyclechart.piece.model import Line
+    from cyclechart.piece.line import Line
 
 
 def mere_rhythms(lines: Mapping[str, Line], steps: Sequence[Step]) -> frozenset[str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Finding, Spot
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.piece.player import Player
 from cyclechart.text import reading_rules
 

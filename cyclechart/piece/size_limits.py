@@ -5,7 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Free, Groove, Hold, Solo, Step, Trade
 from cyclechart.text import reading_rules
 from cyclechart.text.nodes import Node

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding, Findings
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.shape import StepShape
 from cyclechart.piece.steps import Directions, Hits, Hold, Play, Solo, Step

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 
 from cyclechart.finding import Finding, Findings
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.player_of_line import cannot_play
 from cyclechart.piece.steps import Play, Solo, Step, Under

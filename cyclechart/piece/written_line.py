@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from cyclechart.catalog.roles import LineKind
+from cyclechart.piece.line import Line
 from cyclechart.piece.line_text import script_named
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.phrase_text import Section, sections_of, text_of
 from cyclechart.text.chord_script import CHORDS, chords_script, is_in_degrees

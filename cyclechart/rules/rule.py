@@ -10,7 +10,8 @@ from itertools import islice
 from typing import Generic, TypeAlias, TypeVar
 
 from cyclechart.finding import Finding, Place, Severity, Spot
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.theory.cycle import Cycle
 
 Subject = TypeVar("Subject")

@@ -12,7 +12,8 @@ from support.making import findings_of, load_text, piece_of, with_heading
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.unroller import unroll
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 
 F = Fraction
 CYCLES = ("tintal", "jhaptal", "rupak", "ektal", "{beats: 11 1/2, sections: [4, 4, 3 1/2]}")

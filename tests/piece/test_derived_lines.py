@@ -11,7 +11,7 @@ from support.making import findings_of, load_text, piece_of, with_heading
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.theory.tones import show_pitch
 from cyclechart.write.midi.file import midi_with_report
 

@@ -9,7 +9,7 @@ from support.making import piece_of
 
 from cyclechart.arrange.roles.drum_levels import LEVELS
 from cyclechart.arrange.roles.line_levels import note_levels
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.piece.written_line import music_of
 
 

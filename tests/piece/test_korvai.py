@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.making import findings_of, piece_of, with_heading
 
-from cyclechart.piece.model import Cadence, Line
+from cyclechart.piece.line import Cadence, Line
 from cyclechart.piece.schema import schema
 
 F = Fraction

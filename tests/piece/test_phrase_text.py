@@ -12,8 +12,8 @@ from support.line_texts import passage
 from support.making import TONICS, load_text, piece_of, with_heading
 from support.tree_strategies import trees
 
+from cyclechart.piece.line import Line
 from cyclechart.piece.line_text import script_named
-from cyclechart.piece.model import Line
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.phrase_edits import backwards, faster
 from cyclechart.piece.phrase_text import sections_of, text_of

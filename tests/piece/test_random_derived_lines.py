@@ -13,7 +13,8 @@ from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.written_line import KEY_OF, music_of
 from cyclechart.rules.judge import judge
 from cyclechart.text.excerpts import quoted

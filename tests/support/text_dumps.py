@@ -16,7 +16,8 @@ from cyclechart.arrange.timeline import Stretch
 from cyclechart.catalog.instruments import Instrument
 from cyclechart.catalog.roles import Role
 from cyclechart.finding import Spot
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Spelled, Tonic

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from support.making import with_heading
 
 from cyclechart.finding import Finding
+from cyclechart.piece.line import Line
 from cyclechart.piece.load import read_piece
-from cyclechart.piece.model import Line
 from cyclechart.text.chord_script import chords_script
 from cyclechart.text.line_tree import Cell, Element, write_cell
 from cyclechart.theory.chord_qualities import COMMON, degrees_of

@@ -17,7 +17,7 @@ from cyclechart.arrange.sheet.brackets import Bracket, line_brackets
 from cyclechart.arrange.sheet.measures import Measure, free_measures
 from cyclechart.arrange.timeline import FERMATA
 from cyclechart.piece.hairpins_and_slurs import slurred_notes, with_hairpin_ends
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.piece.player import Player
 
 FREE_BEATS = Fraction(4)

@@ -20,7 +20,8 @@ from cyclechart.arrange.roles.drone import PLUCK_SECONDS, string_pitches
 from cyclechart.arrange.score import Marker, Part, Score, Sound, TempoMark
 from cyclechart.catalog.roles import DRONE
 from cyclechart.piece.heading import FASTEST, SLOWEST
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Step
 from cyclechart.theory.exact import show_exact

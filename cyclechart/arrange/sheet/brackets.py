@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from cyclechart.piece.model import Cadence, Line
+from cyclechart.piece.line import Cadence, Line
 from cyclechart.text.timing import Speed
 from cyclechart.theory.exact import show_exact
 

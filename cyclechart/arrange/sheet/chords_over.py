@@ -8,7 +8,8 @@ from fractions import Fraction
 from itertools import cycle as endless
 
 from cyclechart.arrange.sheet.road_map import LinePlace, line_places
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.theory.chord_symbols import ChordSymbol
 from cyclechart.theory.cycle import Cycle
 

@@ -33,7 +33,8 @@ from cyclechart.arrange.sheet.time_signatures import with_time_signatures
 from cyclechart.arrange.stroke_lengths import stroke_length
 from cyclechart.arrange.unroller import unroll
 from cyclechart.piece.hairpins_and_slurs import with_hairpin_ends
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.steps import Free, Solo, Step
 from cyclechart.theory.cadence import Answer

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
-from cyclechart.piece.model import Line
+from cyclechart.piece.line import Line
 from cyclechart.theory.cycle import Cycle
 
 FREE_MEASURE = Fraction(8)

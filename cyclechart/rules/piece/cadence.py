@@ -10,7 +10,8 @@ from itertools import count
 
 from cyclechart.finding import Finding
 from cyclechart.piece.cadences import is_written_out
-from cyclechart.piece.model import Cadence, Line, Piece
+from cyclechart.piece.line import Cadence, Line
+from cyclechart.piece.model import Piece
 from cyclechart.rules.rule import Rule, measured_lines, place_of, rule
 from cyclechart.theory.cadence import (
     Answer,

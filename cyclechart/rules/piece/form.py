@@ -7,7 +7,8 @@ from fractions import Fraction
 from itertools import pairwise, product
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Play, Step

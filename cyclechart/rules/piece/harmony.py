@@ -13,7 +13,8 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.written_line import written_out
 from cyclechart.rules.piece.repair import derived_line_of

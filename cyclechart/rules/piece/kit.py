@@ -14,7 +14,8 @@ from typing import NamedTuple
 from cyclechart.catalog.kit import DRUM, FASTEST, HATS, Limb, letters_of, struck_at_once
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.heading import SLOWEST
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.text.excerpts import clip

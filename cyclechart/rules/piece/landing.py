@@ -11,7 +11,8 @@ from fractions import Fraction
 from typing import Literal, NamedTuple
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Lands, Line, Piece
+from cyclechart.piece.line import Lands, Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.written_line import written_out
 from cyclechart.rules.rule import Rule, in_each_cycle, place_of, rule

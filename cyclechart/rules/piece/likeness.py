@@ -12,7 +12,8 @@ from fractions import Fraction
 from cyclechart.catalog.kin import kin
 from cyclechart.catalog.library import fold
 from cyclechart.finding import Finding, Place
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.rules.piece.repair import pitch_of
 from cyclechart.rules.rule import Rule, rule
 from cyclechart.theory.leaning import SA, resting_tones

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.written_line import written_out
 from cyclechart.rules.piece.printed_paths import Going, printed_path, printed_rows

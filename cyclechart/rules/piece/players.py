@@ -12,7 +12,8 @@ from functools import cached_property
 
 from cyclechart.catalog.library import fold
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.player import Player
 from cyclechart.piece.players import MOST_OCTAVES

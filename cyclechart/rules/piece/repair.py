@@ -11,8 +11,9 @@ from dataclasses import replace
 from functools import cached_property, lru_cache
 
 from cyclechart.finding import Spot
+from cyclechart.piece.line import Line
 from cyclechart.piece.line_text import script_named
-from cyclechart.piece.model import Liberty, Line, Piece
+from cyclechart.piece.model import Liberty, Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.written_line import written_out
 from cyclechart.text.scripts import Script

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.steps import Play
 from cyclechart.rules.rule import Rule, place_of, rule

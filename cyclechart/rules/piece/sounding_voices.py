@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import cycle as endless
 
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.steps import Free, Groove, Hold, Play, Solo, Step, Trade, Under
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.rules.piece.printed_paths import printed_path, printed_rows
 from cyclechart.rules.rule import Rule, place_of, rule

@@ -8,7 +8,8 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from cyclechart.finding import Finding
-from cyclechart.piece.model import Line, Piece
+from cyclechart.piece.line import Line
+from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.steps import Free, Groove, Play, Solo, Step, Trade
 from cyclechart.rules.rule import Rule, place_of, rule

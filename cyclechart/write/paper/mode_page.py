@@ -9,7 +9,8 @@ from typing import Any
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.finding import Spot
-from cyclechart.piece.model import ANY_CYCLE, Lands, Line, Piece
+from cyclechart.piece.line import Lands, Line
+from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.text.display import as_read, settable, shown
 from cyclechart.theory.mode import Mode

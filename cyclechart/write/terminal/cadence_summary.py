@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from cyclechart.piece.model import Cadence, Line, Piece
+from cyclechart.piece.line import Cadence, Line
+from cyclechart.piece.model import Piece
 from cyclechart.theory.cadence import Answer
 from cyclechart.theory.cadence.words import first_part_of, statements_of
 from cyclechart.theory.exact import show_beats, show_exact
