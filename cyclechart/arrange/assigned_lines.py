@@ -16,7 +16,9 @@ def lines_of(
     of time; those in passages without meter only where ``free`` asks for them."""
     for number, placed in enumerate(timeline.placed_lines):
         theirs = placed.line.kind in kinds and player in placed.players
-        if theirs and (free or timeline.at(placed.body_start).kind != "free"):
+        # A line that is a pickup alone stands before the passage that it leads to.
+        unmetered = placed.line.free and timeline.at(placed.body_start).kind == "free"
+        if theirs and (free or not unmetered):
             yield number, placed
 
 

@@ -113,7 +113,7 @@ def line_notes(timeline: Timeline, player: Player, kind: LineKind) -> list[PartN
         if line.kind != kind or player.name not in placed.players:
             continue
         here = timeline.at(placed.body_start)
-        if here.kind == "free":
+        if line.free and here.kind == "free":
             continue
         step = here.step
         new = levels.marked(placed, list(_placed_notes(placed, number, player)), step)

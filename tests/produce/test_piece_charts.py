@@ -22,7 +22,7 @@ from write.musicxml.test_parts_written import check_part
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.score_sheets import score_sheets
-from cyclechart.piece.model import LineKind
+from cyclechart.catalog.roles import LineKind
 from cyclechart.piece.player import Player
 from cyclechart.write.musicxml.document import band_xml
 
@@ -194,7 +194,7 @@ def composed(band: Band, player: Player, kind: LineKind) -> list[Heard]:
             if found and found[-1].start + found[-1].length > new[0].start:
                 found[-1] = replace(found[-1], length=new[0].start - found[-1].start)
             found += new
-    return found
+    return [note for note in found if band.timeline.at(note.start).kind != "free"]
 
 
 def reading(band: Band) -> list[Player]:

@@ -93,6 +93,7 @@ def test_slashes_fill_a_bar_of_the_players_own(name: str) -> None:
             for placed in band.timeline.placed_lines
             if player.name in placed.players and not placed.line.free
         ]
+        composed += [(stop.start, stop.end) for stop in band.timeline.stops]
         for bar, held, own in zip(
             band.bars, band.fragments[player.name], content.left_open, strict=True
         ):

@@ -46,7 +46,7 @@ from cyclechart.arrange.roles.theka_variations import (  # noqa: E402
 from cyclechart.arrange.roles.voicing_choices import voiced_tones  # noqa: E402
 from cyclechart.arrange.roles.voicings import voicings_part  # noqa: E402
 from cyclechart.arrange.score import Sound  # noqa: E402
-from cyclechart.piece.model import Note  # noqa: E402
+from cyclechart.piece.note import Note  # noqa: E402
 from cyclechart.theory.cycle import KINDS, Cycle, groups_of  # noqa: E402
 from cyclechart.theory.spelling import Tonic  # noqa: E402
 from cyclechart.theory.tuning import EQUAL, JUST_TUNING  # noqa: E402
