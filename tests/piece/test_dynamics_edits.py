@@ -51,7 +51,8 @@ _LEVELS = ["!p!P", "!f!d", "!ff!!dim!G"]
 
 
 @given(
-    st.lists(st.sampled_from(_SIGNS), min_size=1, max_size=14).map(lambda cells: (cells, 2))
+    # Dynamics are 6 to 10 apart: within half a step, where several hairpins follow each other.
+    st.lists(st.sampled_from(_SIGNS), min_size=1, max_size=14).map(lambda cells: (cells, 4))
     # A hairpin to the wrong side of the dynamic after it gets about as far: within a step.
     | st.lists(st.sampled_from(_SIGNS + _LEVELS), min_size=1, max_size=14).map(lambda c: (c, 10))
 )
