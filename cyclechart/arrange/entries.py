@@ -8,14 +8,16 @@ from fractions import Fraction
 from typing import Protocol, TypeVar
 
 
-class _Timed(Protocol):
+class Timed(Protocol):
+    """What begins at a beat and lasts so many."""
+
     @property
     def start(self) -> Fraction: ...
     @property
     def length(self) -> Fraction: ...
 
 
-_Entry = TypeVar("_Entry", bound=_Timed)
+_Entry = TypeVar("_Entry", bound=Timed)
 
 
 def give_way(

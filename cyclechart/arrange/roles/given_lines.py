@@ -8,10 +8,11 @@ from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import Protocol, TypeVar
+from typing import TypeVar
 
 from cyclechart.arrange.assigned_lines import assigned_spans, lines_of
 from cyclechart.arrange.bars import Bar
+from cyclechart.arrange.entries import Timed
 from cyclechart.arrange.part_content import cut_at_free_passages
 from cyclechart.arrange.part_notes import PartNote, line_notes
 from cyclechart.arrange.roles.chord_lines import chord_line_notes, chord_line_sounds
@@ -25,14 +26,7 @@ from cyclechart.piece.player import Player
 Span = tuple[Fraction, Fraction]
 
 
-class _Timed(Protocol):
-    @property
-    def start(self) -> Fraction: ...
-    @property
-    def length(self) -> Fraction: ...
-
-
-_Entry = TypeVar("_Entry", bound=_Timed)
+_Entry = TypeVar("_Entry", bound=Timed)
 
 
 def given_kinds(player: Player) -> tuple[LineKind, ...]:
