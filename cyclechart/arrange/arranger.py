@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from cyclechart.arrange.leader_texts import leader_text
+from cyclechart.arrange.leader_texts import leader_text, swing_text
 from cyclechart.arrange.roles.drummer import count_part
 from cyclechart.arrange.roles.registry import score_part
 from cyclechart.arrange.score import Marker, Meter, Part, Score
@@ -103,6 +103,8 @@ def _markers(piece: Piece, timeline: Timeline) -> tuple[Marker, ...]:
             markers.append(Marker(stretch.start, f"in {stretch.mode.name}"))
         if last is not None and last.tonic != stretch.tonic:
             markers.append(Marker(stretch.start, f"Sa = {stretch.tonic}"))
+        if stretch.swing != (last.swing if last is not None else 1):
+            markers.append(Marker(stretch.start, swing_text(stretch.swing)))
         last = stretch
         if stretch.step >= 0 and (stretch.step, stretch.turn) != told:
             told = stretch.step, stretch.turn

@@ -93,3 +93,13 @@ def test_what_is_no_swing_is_said(swing: str) -> None:
     (found,) = [finding for finding in findings_of(text) if finding.severity == "error"]
     assert "swing must be" in found.message
     assert "swing: 2/1" in found.tries
+
+
+def test_markers_name_the_swing_where_it_begins_and_ends() -> None:
+    piece = piece_of(
+        f"{BAND}swing: 3/2\nlines: {{head: {{sargam: SR G m P | m G R S}}}}\n"
+        "form:\n  - play: head\n  - {play: head, swing: 1/1}\n"
+    )
+    markers = [(mark.at, mark.text) for mark in arrange(piece).markers]
+    assert (0, "swing 3:2") in markers
+    assert (8, "straight") in markers
