@@ -1,4 +1,4 @@
-"""How charts fill their pages: ``python tests/bench/pages.py [--bands N] [--papers …] [PIECE …]``.
+"""How charts fill their pages: ``python tests/bench/pages.py [--bands N] [--first N] [--papers …] [PIECE …]``.
 
 Charts of the demo book and of the pieces named are set on each paper, those of random bands on one
 paper each in turn, scores too. Counted are charts whose last page is less than a third full, page
@@ -124,6 +124,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("pieces", nargs="*")
     parser.add_argument("--bands", type=int, default=100)
+    parser.add_argument("--first", type=int, default=0, help="the seed of the first band")
     parser.add_argument("--papers", default=",".join(PAPERS))
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--no-book", dest="book", action="store_false")
@@ -131,7 +132,8 @@ def main() -> None:
     book = sorted(map(str, (ROOT / "pieces").glob("*.yaml"))) if chosen.book else []
     papers = chosen.papers.split(",")
     tasks = [("file", path, paper) for paper in papers for path in (*book, *chosen.pieces)]
-    tasks += [("seed", str(n), papers[n % len(papers)]) for n in range(chosen.bands)]
+    seeds = range(chosen.first, chosen.first + chosen.bands)
+    tasks += [("seed", str(n), papers[n % len(papers)]) for n in seeds]
     with ProcessPoolExecutor(chosen.jobs) as pool:
         charts = []
         for number, found in enumerate(pool.map(measured, tasks), start=1):

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
+from math import inf
 
-from cyclechart.write.engraving.clearance import AIR, needed_lift
+from cyclechart.write.engraving.clearance import AIR, GAP, TOUCH, needed_lift
 from cyclechart.write.engraving.drawing import Drawing, Element, set_first
 from cyclechart.write.engraving.engraver_facts import ROWS, TRANSLATION, VIEW_BOX
 from cyclechart.write.engraving.svg_boxes import Group, SystemBoxes, staff_boxes, system_boxes
@@ -47,16 +48,40 @@ def has_movable(drawing: Drawing) -> bool:
     return any("spanning" in text.get("class", "").split() for text in drawing.groups["dir"])
 
 
-def fix_score_collisions(drawing: Drawing) -> None:
-    """Lift what stands over each staff of a score off all that it stands upon."""
+def fix_score_collisions(drawing: Drawing) -> float:
+    """Lift what stands over each staff of a score off all that it stands upon.
+
+    Returns the room between two staves that what is lifted would need to stand under the staff
+    above; 0 where it does.
+    """
     boxes = staff_boxes(drawing)
     if len(boxes) < 2:
         fix_collisions(drawing)
-        return
+        return 0.0
+    needed = 0.0
     for number, staff in enumerate(boxes):
         moved = _lifted(staff, rows_apart=True)
         if moved and not number:
             grow(drawing, min(shape.y0 for shape in moved))
+        elif moved and (depth := _depth(moved, boxes[number - 1])):
+            needed = max(needed, staff.top - boxes[number - 1].staves[-1][1] + depth)
+    return needed
+
+
+def _depth(shapes: Sequence[Shape], above: SystemBoxes) -> float:
+    """Return how deep shapes stand in what belongs to the staff above them; 0 where they do not."""
+    music = [*above.fixed, *(shape for group in above.movable() for shape in group.shapes)]
+    music += [Shape(-inf, top, inf, foot) for top, foot in above.staves]
+    return max(
+        (
+            other.y1 - shape.y0 + GAP
+            for shape in shapes
+            for other in music
+            if shape.x0 < other.x1 and other.x0 < shape.x1
+            if other.y0 < shape.y1 and shape.y0 < other.y1 - TOUCH
+        ),
+        default=0.0,
+    )
 
 
 def _lifted(boxes: SystemBoxes, *, rows_apart: bool = False) -> list[Shape]:

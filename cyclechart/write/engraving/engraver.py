@@ -98,6 +98,7 @@ def draw_systems(
     condensed: Sequence[DrawnStaves] = (),
     opening: bool = True,
     wide_names: bool = False,
+    apart: int = 0,
 ) -> list[str]:
     """Return the systems of a document, one picture each, with the brackets of its strains.
 
@@ -105,7 +106,7 @@ def draw_systems(
     from which the last system is stretched to all of it; ``braced``: a brace stands left of it;
     ``condensed``: the staves of each system, where some are left out, of the first system too
     unless it is the ``opening`` of a score; ``wide_names``: with names in another script than
-    Latin.
+    Latin; ``apart``: the least halves of a staff space between staves, 0 for the usual.
     """
     options = {**_SYSTEMS, "minLastJustification": least_justified, "pageWidth": width}
     if len(strains) > 1:
@@ -114,6 +115,8 @@ def draw_systems(
         options |= _WIDE_NAMES
     if braced:
         options["pageMarginLeft"] = MARGIN + BRACE
+    if apart:
+        options |= {"spacingStaff": apart, "spacingBracketGroup": apart}
     if condensed:
         options |= {"condense": "encoded", "condenseFirstPage": not opening}
     return _draw(document, options, strains, condensed)

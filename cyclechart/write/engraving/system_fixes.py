@@ -33,15 +33,19 @@ def fixed_drawings(pages: Iterable[str], strain: Strain) -> list[Drawing]:
     return drawings
 
 
-def fixed_score_drawings(pages: Iterable[str], strains: Sequence[Strain]) -> list[Drawing]:
-    """Return the systems of a strain of several parts, as ``fixed_drawings``."""
+def fixed_score_drawings(
+    pages: Iterable[str], strains: Sequence[Strain]
+) -> tuple[list[Drawing], float]:
+    """Return the systems of a strain of several parts, as ``fixed_drawings``, and the room
+    between staves that they would need (0 where they have it)."""
     drawings = _labelled_drawings(pages, dict(enumerate(strains, start=1)))
     words = _has_words(strains)
+    needed = 0.0
     for drawing in drawings:
         if words or has_movable(drawing):
-            fix_score_collisions(drawing)
+            needed = max(needed, fix_score_collisions(drawing))
         outline_texts(drawing)
-    return drawings
+    return drawings, needed
 
 
 def _has_words(strains: Iterable[Strain]) -> bool:

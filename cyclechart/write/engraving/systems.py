@@ -9,17 +9,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil
 
 from cyclechart.arrange.sheet.courtesies import Courtesy
 from cyclechart.arrange.sheet.measures import Measure
 from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.engraver import PAGE_WIDTH, EngravingError, draw_systems
+from cyclechart.write.engraving.engraver_facts import STAFF_SPACE
 from cyclechart.write.engraving.strain_sizes import measure_strain
 from cyclechart.write.engraving.system_breaks import cycles_of, is_landing
 from cyclechart.write.engraving.system_fixes import fixed_drawings, fixed_score_drawings
 from cyclechart.write.engraving.system_layout import STRETCH, SystemLayout, lay_out
 from cyclechart.write.musicxml.document import with_breaks
+
+HALF_SPACE = STAFF_SPACE // 2
 
 WIDER, WIDER_TRIES = 40, 12
 """A system that the engraver breaks is drawn wider by one part in so many, at most so often."""
@@ -56,12 +60,18 @@ def draw(layout: SystemLayout) -> Engraved:
     if measured.ahead:
         pages.pop()  # only there for the courtesy before it
     if len(strains) > 1:
-        return Engraved(fixed_score_drawings(pages, strains), size, share=share)
+        drawings, needed = fixed_score_drawings(pages, strains)
+        if needed:
+            pages, _ = _drawn_pages(document, layout, apart=ceil(needed / HALF_SPACE))
+            pages = pages[:-1] if measured.ahead else pages
+            drawings, _ = fixed_score_drawings(pages, strains)
+        return Engraved(drawings, size, share=share)
     return Engraved(fixed_drawings(pages, strains[0]), size, measures, share)
 
 
-def _drawn_pages(document: bytes, layout: SystemLayout) -> tuple[list[str], int]:
-    """Return the pictures of a document's systems, and the width that they have.
+def _drawn_pages(document: bytes, layout: SystemLayout, *, apart: int = 0) -> tuple[list[str], int]:
+    """Return the pictures of a document's systems, and the width that they have; ``apart``: the
+    least halves of a staff space between its staves, 0 for the usual.
 
     Where the engraver breaks a system that is as good as full, all are drawn a little wider, and
     shown smaller: no measure may go missing.
@@ -80,6 +90,7 @@ def _drawn_pages(document: bytes, layout: SystemLayout) -> tuple[list[str], int]
             condensed=layout.condensed,
             opening=measured.opening,
             wide_names=any(sheet.script for sheet in measured.sheets),
+            apart=apart,
         )
         if len(pages) == wanted:
             return pages, width

@@ -162,7 +162,9 @@ class _Page:
             begin = self.band.bars[first].start if first < at else passage.bars[-1].end
             yield {
                 "letter": box.letter,
-                "name": plain_text(", ".join(filter(None, [box.in_parts[0] or box.name, box.note]))),
+                "name": plain_text(
+                    ", ".join(filter(None, [box.in_parts[0] or box.name, box.note]))
+                ),
                 "start": self.seconds(begin),
                 "end": self.seconds(passage.bars[-1].end),
                 "sa": self.letter(here.tonic),
