@@ -1,4 +1,4 @@
-"""How charts fill their pages: ``python tests/bench/pages.py [--bands N] [--first N] [--papers …] [PIECE …]``.
+"""How charts fill their pages: ``python tests/bench/pages.py [--bands N] [--first N] [PIECE …]``.
 
 Charts of the demo book and of the pieces named are set on each paper, those of random bands on one
 paper each in turn, scores too. Counted are charts whose last page is less than a third full, page

@@ -8,6 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from support.bands import random_form, read
 from support.boxes import boxes, boxes_outside, overlaps
 from support.dense import dense_band
 from support.making import DEMO_BOOK, load_text, piece_of, random_piece
@@ -85,6 +86,12 @@ def test_nothing_of_the_scores_of_random_bands_overlaps(seed: int) -> None:
     piece = load_text(random_piece(seed) + BAND).piece
     assert piece is not None
     _, music = music_of(piece)
+    assert faults(music) == []
+
+
+def test_what_is_lifted_over_a_staff_stays_under_the_staff_above() -> None:
+    # A name over a septuplet of the kit, which the engraver's usual distance has no room for.
+    _, music = music_of(read(random_form(17)), "letter")
     assert faults(music) == []
 
 
