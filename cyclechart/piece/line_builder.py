@@ -24,7 +24,6 @@ from cyclechart.piece.derived_lines import derived_from, in_place_of
 from cyclechart.piece.heading import eduppu_from
 from cyclechart.piece.line import Cadence, Lands, Line
 from cyclechart.piece.line_limits import (
-    MAX_DERIVED_NOTES,
     MAX_NOTES,
     MOST_DEEP,
     MOST_STEPS_OF_ALL,
@@ -37,6 +36,7 @@ from cyclechart.piece.line_text import (
     Landing,
     begins_of,
     early_of,
+    key_of_text,
     lands_of,
     line_from,
     unfit_name,
@@ -44,7 +44,7 @@ from cyclechart.piece.line_text import (
 )
 from cyclechart.piece.note import Phrase
 from cyclechart.piece.phrase_edits import joined
-from cyclechart.piece.shape import TEXTS, LineShape
+from cyclechart.piece.shape import LineShape
 from cyclechart.piece.words import verses_in
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
@@ -137,30 +137,23 @@ class LineBuilder:
 
     def unstruck(self, named: Scalar, shape: LineShape, node: Mapping) -> Line | None:
         """Return a line from its node, before its chords are struck in a rhythm."""
-        given = [key for key in (*TEXTS, "cadence", "chain", "from") if key in node.pairs]
-        if len(given) > 1:
-            what = f"the line is written twice, as {given[0]} and as {given[1]}"
-            spot = node.key(given[1]).spot
-            self.findings.append(reading_rules.wrong_value(spot, what, [f"keep {given[0]}"]))
-        if not given:
-            example = "sargam: S R G m"
-            where = f"line '{named.text}'"
-            self.findings.append(reading_rules.missing_key(named.spot, "sargam", where, example))
+        key = self.findings.take(key_of_text(named, node))
+        if not key:
             return None
         cycle = self.cycle_of(named.text)
-        if given[0] == "from":
+        if key == "from":
             return self.derived(named, shape, node, cycle)
         self.findings += without_source(node)
-        if given[0] == "cadence":
+        if key == "cadence":
             return self.cadence(named, shape, node, cycle)
-        if given[0] == "chain":
+        if key == "chain":
             return self.chain(named, shape, node, cycle)
         line = self.findings.take(
             line_from(
                 named,
                 shape,
                 node,
-                given[0],
+                key,
                 tonic=self.tonic,
                 beats=cycle.beats if cycle else None,
                 eduppu=self.eduppu(shape, node),
@@ -176,8 +169,12 @@ class LineBuilder:
     def count(self, more: int, named: Scalar) -> None:
         """Stop before the lines have more notes than a piece has."""
         self.notes += more
-        if self.notes > MAX_NOTES:
-            self.findings.append(too_many_notes(named.spot, self.notes))
+        self.stop_at(too_many_notes(named.spot, self.notes))
+
+    def stop_at(self, limit: Finding | None) -> None:
+        """Stop at a limit of all lines together, where there is one."""
+        if limit is not None:
+            self.findings.append(limit)
             raise _Full
 
     def cadence(
@@ -253,9 +250,7 @@ class LineBuilder:
         )
         notes = len(line.notes) + len(line.struck or ()) if line else 0
         self.derived_notes += notes
-        if self.derived_notes > MAX_DERIVED_NOTES:
-            self.findings.append(too_many_derived(named.spot, self.derived_notes))
-            raise _Full
+        self.stop_at(too_many_derived(named.spot, self.derived_notes))
         self.count(notes, named)
         return line
 

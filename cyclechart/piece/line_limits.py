@@ -30,14 +30,19 @@ def wrong_count(lines: Mapping) -> Finding | None:
     return None
 
 
-def too_many_notes(spot: Spot, notes: int) -> Finding:
-    """The finding on the line with which the notes become too many."""
+def too_many_notes(spot: Spot, notes: int) -> Finding | None:
+    """Return the finding on the line with which the notes become too many; None before it."""
+    if notes <= MAX_NOTES:
+        return None
     what = f"the lines up to here have {notes:,} notes; a piece has at most {MAX_NOTES:,}"
     return reading_rules.too_long(spot, what)
 
 
-def too_many_derived(spot: Spot, notes: int) -> Finding:
-    """The finding on the line with which the notes that come from other lines become too many."""
+def too_many_derived(spot: Spot, notes: int) -> Finding | None:
+    """Return the finding on the line with which the notes that come from other lines become too
+    many; None before it."""
+    if notes <= MAX_DERIVED_NOTES:
+        return None
     what = (
         f"the lines from lines up to here have {notes:,} notes; a piece has at most "
         f"{MAX_DERIVED_NOTES:,} of them"

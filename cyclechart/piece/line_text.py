@@ -14,7 +14,7 @@ from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Findings
 from cyclechart.piece.line import Lands, Line
 from cyclechart.piece.note import Note, Phrase
-from cyclechart.piece.shape import LineShape
+from cyclechart.piece.shape import TEXTS, LineShape
 from cyclechart.piece.words import sung, verses_in
 from cyclechart.text import reading_rules
 from cyclechart.text.chord_script import CHORDS, chords_script
@@ -95,6 +95,20 @@ def line_words(line: Line, node: Mapping, beats: Fraction | None) -> tuple[Line,
     bars = _bars(line.phrase, line.begins, line.lands, beats)
     phrase, wrong = with_words(line.phrase, texts, bars)
     return replace(line, phrase=phrase), findings + wrong
+
+
+def key_of_text(named: Scalar, node: Mapping) -> tuple[str, list[Finding]]:
+    """Return the key that the music of a line stands under; "" with a finding where there is
+    none."""
+    given = [key for key in (*TEXTS, "cadence", "chain", "from") if key in node.pairs]
+    if not given:
+        where = f"line '{named.text}'"
+        return "", [reading_rules.missing_key(named.spot, "sargam", where, "sargam: S R G m")]
+    if len(given) == 1:
+        return given[0], []
+    what = f"the line is written twice, as {given[0]} and as {given[1]}"
+    spot = node.key(given[1]).spot
+    return given[0], [reading_rules.wrong_value(spot, what, [f"keep {given[0]}"])]
 
 
 def phrase_from(
