@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from bisect import bisect_right
+from collections.abc import Collection, Iterator, Sequence
 from fractions import Fraction
 
 from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.catalog.roles import LineKind
+
+Spans = list[tuple[Fraction, Fraction]]
+"""Runs of time, from where to where in beats."""
 
 
 def lines_of(
@@ -24,10 +28,10 @@ def lines_of(
 
 def assigned_spans(
     timeline: Timeline, player: str, kinds: Collection[LineKind], *, free: bool = False
-) -> list[tuple[Fraction, Fraction]]:
+) -> Spans:
     """Return from where to where (beats) lines of some kinds keep a player busy, in order and
     without overlaps: a line that enters ends the one before it."""
-    spans: list[tuple[Fraction, Fraction]] = []
+    spans: Spans = []
     for _, placed in lines_of(timeline, player, kinds, free=free):
         start, end = placed.span
         while spans and spans[-1][0] >= start:
@@ -37,3 +41,9 @@ def assigned_spans(
         if end > start:
             spans.append((start, end))
     return spans
+
+
+def is_within(spans: Sequence[tuple[Fraction, Fraction]], time: Fraction) -> bool:
+    """Return whether a time lies in one of some spans, which are in order."""
+    last = bisect_right(spans, time, key=lambda span: span[0]) - 1
+    return last >= 0 and time < spans[last][1]

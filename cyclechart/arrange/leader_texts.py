@@ -32,7 +32,7 @@ def _stop_text(hits: Hits | None, player: Player | None) -> str:
     whose it is."""
     if hits is None or not hits.stops:
         return ""
-    if player is None or player.role.plays_melody or (hits.stops and player.joins_hits(hits.by)):
+    if player is None or player.role.plays_melody or player.joins_hits(hits.by):
         return "stop time"
     who = ", ".join(map(player_title, hits.by)) if hits.by else "kit and bass"
     return f"stop time of {who}"

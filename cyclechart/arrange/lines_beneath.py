@@ -9,7 +9,6 @@ from itertools import cycle as endless
 from itertools import groupby
 
 from cyclechart.arrange.timeline import PlacedLine, Stretch
-from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Step, Under
 
@@ -73,12 +72,13 @@ class _Loops:
         lines = [self.piece.line_in(name, step.cycle) for name in one.lines]
         crossing = all(line.free for line in lines)
         at = first_beat - (self.elapsed.get(one, Fraction(0)) if crossing else 0)
-        whole = sum((_advance(line, step, crossing) for line in lines), Fraction(0))
+        lengths = [line.length if crossing else line.round_in(step.cycle) for line in lines]
+        whole = sum(lengths, Fraction(0))
         at += max(0, (room[0] - at) // whole) * whole
-        for line in endless(lines):
+        for line, length in endless(list(zip(lines, lengths, strict=True))):
             if at >= room[1]:
                 return
-            ends = at + _advance(line, step, crossing)
+            ends = at + length
             if ends > room[0]:
                 offset = Fraction(0) if crossing else line.standing(step.cycle).offset
                 yield PlacedLine(
@@ -86,14 +86,6 @@ class _Loops:
                     since=room[0], free_from=min(ends, room[1]), octaves=step.directions.octaves,
                 )  # fmt: skip
             at = ends
-
-
-def _advance(line: Line, step: Step, crossing: bool) -> Fraction:
-    """Return the beats from one round of a line to the next: whole cycles, unless it crosses."""
-    if crossing:
-        return line.length
-    standing = line.standing(step.cycle)
-    return max(standing.hands_over - standing.first, step.cycle.beats)
 
 
 def _rooms(

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from cyclechart.arrange.assigned_lines import assigned_spans
+from cyclechart.arrange.assigned_lines import assigned_spans, is_within
 from cyclechart.arrange.score import Hit, Part, Sound
 from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.catalog.roles import LineKind
@@ -43,7 +43,7 @@ def _written_times(part: Part, timeline: Timeline) -> Iterator[Fraction]:
     spans = assigned_spans(timeline, part.name, _LINES, free=True)
     own: Sequence[Sound | Hit] = (*part.sounds, *part.hits)
     for entry in own:
-        if not any(start <= entry.start < end for start, end in spans):
+        if not is_within(spans, entry.start):
             yield entry.start
 
 

@@ -334,7 +334,7 @@ class _Unroller:
     def repeat_line(self, line: Line, start: Fraction, end: Fraction, who: tuple[str, ...]) -> None:
         """Place a line again and again from ``start``, cut off at ``end``."""
         standing = line.standing(self.cycle)
-        advance = max(standing.hands_over - standing.first, self.cycle.beats)
+        advance = line.round_in(self.cycle)
         until = end + standing.eduppu  # it comes home so much after the first beat
         while start < end:
             at = start + standing.offset

@@ -46,9 +46,7 @@ def _rounds(
     to its end."""
     offset, advance = Fraction(0), line.length
     if not line.free:
-        standing = line.standing(step.cycle)
-        offset = standing.offset
-        advance = max(standing.hands_over - standing.first, step.cycle.beats)
+        offset, advance = line.standing(step.cycle).offset, line.round_in(step.cycle)
     base = start
     while base < end:
         for note in line.notes:

@@ -133,6 +133,11 @@ class Line:
             )
         return known
 
+    def round_in(self, cycle: Cycle) -> Fraction:
+        """Return the beats from one round of it to the next in a cycle: one turn at least."""
+        standing = self.standing(cycle)
+        return max(standing.hands_over - standing.first, cycle.beats)
+
     @cached_property
     def _standings(self) -> dict[Fraction, Standing]:
         """The standings by the beats of the cycle."""

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from cyclechart.finding import Spot
 from cyclechart.piece.line import Line
@@ -18,9 +18,6 @@ from cyclechart.theory.exact import show_exact
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 from cyclechart.theory.tuning import Tuning
-
-if TYPE_CHECKING:
-    pass
 
 MELODY, HAND_DRUMS, DRONE = "melody", "tabla", "tanpura"
 """The three players of a piece that names none."""

@@ -10,10 +10,11 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from cyclechart.arrange.assigned_lines import Spans, is_within
 from cyclechart.arrange.roles.band_hits import BandHit, band_hits, stop_times, written_hits
 from cyclechart.arrange.roles.drum_kit import HandStroke, Pulse, kit_hits
 from cyclechart.arrange.roles.drum_levels import LEVELS
-from cyclechart.arrange.roles.kit_lines import Spans, is_within, kit_line_hits, kit_line_spans
+from cyclechart.arrange.roles.kit_lines import kit_line_hits, kit_line_spans
 from cyclechart.arrange.roles.line_levels import note_levels
 from cyclechart.arrange.roles.spoken_count import kept_time
 from cyclechart.arrange.roles.theka_variations import Variation, is_open, varied_theka

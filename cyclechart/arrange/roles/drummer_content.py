@@ -11,6 +11,7 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 
+from cyclechart.arrange.assigned_lines import Spans, is_within
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.part_content import TIME, StaffContent, trade_turns, turns_of_others
 from cyclechart.arrange.part_notes import (
@@ -24,8 +25,6 @@ from cyclechart.arrange.roles.band_hits import band_hits, stop_times, written_hi
 from cyclechart.arrange.roles.drum_kit import KIT
 from cyclechart.arrange.roles.drummer import composed_lines, composed_spans
 from cyclechart.arrange.roles.kit_lines import (
-    Spans,
-    is_within,
     kit_line_hits,
     kit_line_notes,
     kit_line_spans,

@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TypeVar
 
-from cyclechart.arrange.assigned_lines import assigned_spans, lines_of
+from cyclechart.arrange.assigned_lines import assigned_spans, is_within, lines_of
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.entries import Timed
 from cyclechart.arrange.part_content import cut_at_free_passages
@@ -102,8 +102,7 @@ def merged(
     struck = {entry.start for entry in given}
 
     def is_free(time: Fraction) -> bool:
-        last = bisect_right(starts, time) - 1
-        return time not in struck and (last < 0 or time >= spans[last][1])
+        return time not in struck and not is_within(spans, time)
 
     kept = [entry for entry in own if is_free(entry.start)]
     begins = [entry.start for entry in kept]

@@ -6,10 +6,10 @@ A line that enters ends the one before it, be it of a kit or of strokes.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from fractions import Fraction
 
-from cyclechart.arrange.assigned_lines import lines_of
+from cyclechart.arrange.assigned_lines import Spans, is_within, lines_of
 from cyclechart.arrange.part_notes import PartNote, line_notes
 from cyclechart.arrange.roles.band_hits import written_hits
 from cyclechart.arrange.roles.drum_levels import LEVELS
@@ -17,8 +17,6 @@ from cyclechart.arrange.score import Hit
 from cyclechart.arrange.timeline import PlacedLine, Stretch, Timeline
 from cyclechart.catalog.kit import DRUM, struck_at_once
 from cyclechart.piece.player import Player
-
-Spans = list[tuple[Fraction, Fraction]]
 
 VELOCITY = {
     "kick": 90, "foot": 58, "snare": 92, "rim": 80, "low-tom": 90, "mid-tom": 88, "high-tom": 86,
@@ -72,12 +70,6 @@ def _end_of(placed: PlacedLine, timeline: Timeline) -> Fraction:
     if landing is None or (placed.until is not None and placed.until <= end):
         return end
     return end + min(placed.length_of(landing), LONGEST_LANDING)
-
-
-def is_within(spans: Sequence[tuple[Fraction, Fraction]], time: Fraction) -> bool:
-    """Return whether a time lies in one of some spans, which are in order."""
-    last = bisect_right(spans, time, key=lambda span: span[0]) - 1
-    return last >= 0 and time < spans[last][1]
 
 
 def kit_line_notes(timeline: Timeline, player: Player) -> list[PartNote]:

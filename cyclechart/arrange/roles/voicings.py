@@ -20,7 +20,7 @@ from cyclechart.arrange.part_content import (
     pitched_content,
 )
 from cyclechart.arrange.part_notes import NO_SPOT, PartNote, slash
-from cyclechart.arrange.roles.band_hits import stop_times
+from cyclechart.arrange.roles.band_hits import stop_times, written_hits
 from cyclechart.arrange.roles.given_lines import notes_with_given_lines
 from cyclechart.arrange.roles.melody_sounds import LOUDNESS
 from cyclechart.arrange.roles.playing_ranges import LOUD_CHORD, voicing_range
@@ -121,7 +121,7 @@ def voicings_content(
     free passage one chord is held.
     """
     chords = hold_through_free_passages(list(_chords(part.sounds, timeline)), bars)
-    hits = {hit.at for hit in timeline.hits if player.joins_hits(hit.players)}
+    hits = {hit.at for hit in written_hits(timeline, player)}
     notes = [
         value
         for chord in chords
@@ -216,8 +216,8 @@ def with_hits(
 ) -> list[VoicingStrike]:
     """Return the strikes of a stretch with what the player hits with the band in it; in stop-time
     there is nothing else. ``number``: that of the stretch's first cycle."""
-    named = [hit for hit in timeline.hits if player.joins_hits(hit.players)]
-    hits = [hit for hit in named if stretch.start <= hit.at < stretch.end]
+    asked = written_hits(timeline, player)
+    hits = [hit for hit in asked if stretch.start <= hit.at < stretch.end]
     stops = stop_times(timeline, player)
     if not hits and not stops:
         return strikes

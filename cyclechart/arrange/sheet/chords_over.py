@@ -53,6 +53,6 @@ def _chords_until(
             at = base + standing.offset + note.start
             if base <= at < end and note.chord is not None:
                 yield at, note.chord
-        base += max(standing.hands_over - standing.first, cycle.beats)
+        base += line.round_in(cycle)
         if base >= end:
             return

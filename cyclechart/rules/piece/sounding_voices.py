@@ -116,7 +116,7 @@ class Voices:
             if line.kind != "melody" or not players or not line.notes:
                 continue
             standing = line.standing(step.cycle)
-            advance = max(standing.hands_over - standing.first, step.cycle.beats)
+            advance = line.round_in(step.cycle)
             repeats = isinstance(step, Solo) or (standing.shape == "loops" and advance < turn)
             each = min(MOST_ROUNDS, -(-turn // advance)) if repeats else 1
             rounds = [
@@ -137,7 +137,7 @@ class Voices:
         """Return what a player loops beneath a step."""
         lines = [self.piece.line_in(name, step.cycle) for name in one.lines]
         crossing = all(line.free for line in lines)
-        steps = [_advance(line, step, crossing=crossing) for line in lines]
+        steps = [line.length if crossing else line.round_in(step.cycle) for line in lines]
         at = -(self.since(one) % sum(steps))
         rounds: list[Round] = []
         for line, advance in endless(zip(lines, steps, strict=True)):
@@ -148,14 +148,6 @@ class Voices:
             at += advance
         sounds = _sounds(rounds, length)
         return Voice((one.player,), tuple(sound for sound in sounds if sound.start >= 0))
-
-
-def _advance(line: Line, step: Step, *, crossing: bool) -> Fraction:
-    """Return the beats from one round of a line beneath a step to the next."""
-    if crossing:
-        return line.length
-    standing = line.standing(step.cycle)
-    return max(standing.hands_over - standing.first, step.cycle.beats)
 
 
 def _sounds(rounds: Sequence[Round], until: Fraction | None) -> Iterator[Sound]:

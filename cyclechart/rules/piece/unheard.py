@@ -253,7 +253,7 @@ class _FormWalk:
         """Place a line again and again over a span of beats: the first two rounds and the last
         two, which are all that differ."""
         standing = line.standing(cycle)
-        advance = max(standing.hands_over - standing.first, cycle.beats)
+        advance = line.round_in(cycle)
         start, end = span
         rounds = -((start - end) // advance)
         for number in {0, 1, rounds - 2, rounds - 1} & set(range(rounds)):
