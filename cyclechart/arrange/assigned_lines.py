@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from fractions import Fraction
 
 from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.catalog.roles import LineKind
 
-Spans = list[tuple[Fraction, Fraction]]
-"""Runs of time, from where to where in beats."""
+Span = tuple[Fraction, Fraction]
+"""A run of time, from where to where in beats."""
+Spans = list[Span]
 
 
 def lines_of(
@@ -31,19 +32,26 @@ def assigned_spans(
 ) -> Spans:
     """Return from where to where (beats) lines of some kinds keep a player busy, in order and
     without overlaps: a line that enters ends the one before it."""
-    spans: Spans = []
-    for _, placed in lines_of(timeline, player, kinds, free=free):
-        start, end = placed.span
-        while spans and spans[-1][0] >= start:
-            spans.pop()
-        if spans and spans[-1][1] > start:
-            spans[-1] = (spans[-1][0], start)
+    entries = lines_of(timeline, player, kinds, free=free)
+    return [span for span, _ in in_turn((placed.span, placed) for _, placed in entries)]
+
+
+def in_turn(entries: Iterable[tuple[Span, PlacedLine]]) -> list[tuple[Span, PlacedLine]]:
+    """Return the spans of lines as they are entered, without overlaps: each ends the one before it,
+    and takes the place of what would begin later."""
+    found: list[tuple[Span, PlacedLine]] = []
+    for (start, end), placed in entries:
+        while found and found[-1][0][0] >= start:
+            found.pop()
+        if found and found[-1][0][1] > start:
+            (before, _), earlier = found[-1]
+            found[-1] = (before, start), earlier
         if end > start:
-            spans.append((start, end))
-    return spans
+            found.append(((start, end), placed))
+    return found
 
 
-def is_within(spans: Sequence[tuple[Fraction, Fraction]], time: Fraction) -> bool:
+def is_within(spans: Sequence[Span], time: Fraction) -> bool:
     """Return whether a time lies in one of some spans, which are in order."""
     last = bisect_right(spans, time, key=lambda span: span[0]) - 1
     return last >= 0 and time < spans[last][1]

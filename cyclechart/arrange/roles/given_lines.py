@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TypeVar
 
-from cyclechart.arrange.assigned_lines import assigned_spans, is_within, lines_of
+from cyclechart.arrange.assigned_lines import Span, assigned_spans, is_within, lines_of
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.entries import Timed
 from cyclechart.arrange.part_content import cut_at_free_passages
@@ -22,9 +22,6 @@ from cyclechart.arrange.timeline import Timeline
 from cyclechart.catalog.roles import LineKind
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
-
-Span = tuple[Fraction, Fraction]
-
 
 _Entry = TypeVar("_Entry", bound=Timed)
 

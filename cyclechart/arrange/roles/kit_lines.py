@@ -9,7 +9,7 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from fractions import Fraction
 
-from cyclechart.arrange.assigned_lines import Spans, is_within, lines_of
+from cyclechart.arrange.assigned_lines import Spans, in_turn, is_within, lines_of
 from cyclechart.arrange.part_notes import PartNote, line_notes
 from cyclechart.arrange.roles.band_hits import written_hits
 from cyclechart.arrange.roles.drum_levels import LEVELS
@@ -42,20 +42,15 @@ GRACE_SECONDS = Fraction(1, 30)
 
 def kit_line_spans(timeline: Timeline, player: Player) -> Spans:
     """Return from where to where (beats) a player has a kit line, in order and without overlaps."""
-    entered: list[tuple[Fraction, Fraction, bool]] = []
-    for _, placed in lines_of(timeline, player.name, ("kit", "strokes")):
-        start, end = placed.span[0], _end_of(placed, timeline)
-        while entered and entered[-1][0] >= start:
-            entered.pop()
-        if entered and entered[-1][1] > start:
-            entered[-1] = (entered[-1][0], start, entered[-1][2])
-        if end > start:
-            entered.append((start, end, placed.line.kind == "kit"))
+    entries = lines_of(timeline, player.name, ("kit", "strokes"))
+    ends = (((placed.span[0], _end_of(placed, timeline)), placed) for _, placed in entries)
     spans: Spans = []
-    for start, end, of_kit in entered:
-        if of_kit and spans and spans[-1][1] == start:
+    for (start, end), placed in in_turn(ends):
+        if placed.line.kind != "kit":
+            continue
+        if spans and spans[-1][1] == start:
             spans[-1] = (spans[-1][0], end)
-        elif of_kit:
+        else:
             spans.append((start, end))
     return spans
 
