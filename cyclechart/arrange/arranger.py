@@ -8,7 +8,8 @@ from functools import cached_property
 
 from cyclechart.arrange.leader_texts import leader_text, swing_text
 from cyclechart.arrange.roles.drummer import count_part
-from cyclechart.arrange.roles.registry import score_part
+from cyclechart.arrange.roles.given_lines import with_given_lines
+from cyclechart.arrange.roles.registry import role_part
 from cyclechart.arrange.score import Marker, Meter, Part, Score
 from cyclechart.arrange.swing import swung_part
 from cyclechart.arrange.tempos import tempos_of
@@ -29,6 +30,7 @@ class Arrangement:
 
     piece: Piece
     _parts: dict[str, Part] = field(default_factory=dict, init=False, repr=False)
+    _role_parts: dict[str, Part] = field(default_factory=dict, init=False, repr=False)
 
     @cached_property
     def timeline(self) -> Timeline:
@@ -41,8 +43,19 @@ class Arrangement:
         Raises UnknownRole for a player whose role has no functions.
         """
         if player.name not in self._parts:
-            self._parts[player.name] = score_part(self.piece, self.timeline, player)
+            own = self.role_part(player)
+            part = with_given_lines(self.piece, self.timeline, player, own)
+            self._parts[player.name] = part
         return self._parts[player.name]
+
+    def role_part(self, player: Player) -> Part:
+        """Return what a player's role plays by itself, without other lines they are given.
+
+        Raises UnknownRole for a player whose role has no functions.
+        """
+        if player.name not in self._role_parts:
+            self._role_parts[player.name] = role_part(self.piece, self.timeline, player)
+        return self._role_parts[player.name]
 
     @cached_property
     def score(self) -> Score:

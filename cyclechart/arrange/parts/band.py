@@ -74,7 +74,7 @@ class Band(Arrangement):
         """The staff content of each player, by name."""
         return {
             player.name: staff_content(
-                self.piece, self.timeline, self.bars, player, self.part(player)
+                self.piece, self.timeline, self.bars, player, self.role_part(player)
             )
             for player in self.piece.players
         }

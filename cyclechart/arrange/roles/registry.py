@@ -14,7 +14,6 @@ from cyclechart.arrange.roles.bass import pedal_content, pedal_part
 from cyclechart.arrange.roles.drone import drone_content, drone_part
 from cyclechart.arrange.roles.drummer import drummer_part
 from cyclechart.arrange.roles.drummer_content import drummer_content
-from cyclechart.arrange.roles.given_lines import has_given_lines, with_given_lines
 from cyclechart.arrange.roles.melody import melody_content, melody_part
 from cyclechart.arrange.roles.voicings import voicings_content, voicings_part
 from cyclechart.arrange.score import Part
@@ -46,26 +45,23 @@ REGISTRY: dict[Role, RoleFunctions] = {
 }
 
 
-def score_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
-    """Return a player's part.
+def role_part(piece: Piece, timeline: Timeline, player: Player) -> Part:
+    """Return what a player's role plays by itself, without lines of other kinds they are given.
 
     Raises UnknownRole for a player whose role is not in the registry.
     """
-    part = _functions(player).part(piece, timeline, player)
-    return with_given_lines(piece, timeline, player, part)
+    return _functions(player).part(piece, timeline, player)
 
 
 def staff_content(
     piece: Piece, timeline: Timeline, bars: Sequence[Bar], player: Player, part: Part
 ) -> StaffContent:
-    """Return the content of a player's staff in the bars of a timeline; ``part`` is their part.
+    """Return the content of a player's staff in the bars of a timeline; ``part`` is what their role
+    plays by itself.
 
     Raises UnknownRole for a player whose role is not in the registry.
     """
-    functions = _functions(player)
-    if has_given_lines(timeline, player):
-        part = functions.part(piece, timeline, player)  # what the role alone plays
-    return functions.content(piece, timeline, bars, player, part)
+    return _functions(player).content(piece, timeline, bars, player, part)
 
 
 def _functions(player: Player) -> RoleFunctions:
