@@ -48,25 +48,50 @@ class Place(NamedTuple):
         return f"cycle {self.cycle}" if self.cycle else "pickup"
 
 
+class Edit(NamedTuple):
+    """New text for a place of a file: for the ``spot.width`` characters from there on, line ends
+    counted too; with a width of 0 it is put in before that place."""
+
+    spot: Spot
+    text: str
+
+
+class Suggestion(NamedTuple):
+    """A thing to try, in words, and the edits that do it; () where only a person can."""
+
+    text: str
+    edits: tuple[Edit, ...] = ()
+
+
+def suggestions(tries: Iterable[str | Suggestion]) -> tuple[Suggestion, ...]:
+    """Return things to try as suggestions; those that are given in words only have no edits."""
+    return tuple(one if isinstance(one, Suggestion) else Suggestion(one) for one in tries)
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One message of a rule.
 
-    ``tries`` are things to try, plainest first. ``tone`` is the sargam letter a mode rule speaks
-    of, so that a liberty can name it. ``liberty`` is the reason given for a departure taken on
-    purpose, or None.
+    ``suggestions`` are things to try, plainest first. ``tone`` is the sargam letter a mode rule
+    speaks of, so that a liberty can name it. ``liberty`` is the reason given for a departure taken
+    on purpose, or None.
     """
 
     rule: str
     severity: Severity
     spot: Spot
     message: str
-    tries: tuple[str, ...] = ()
+    suggestions: tuple[Suggestion, ...] = ()
     place: Place | None = None
     tone: str | None = None
     liberty: str | None = None
     cycle: str = ""
     """The cycle or cycles that it is about, where the piece has more than one."""
+
+    @property
+    def tries(self) -> tuple[str, ...]:
+        """The things to try in words."""
+        return tuple(one.text for one in self.suggestions)
 
     @property
     def order(self) -> tuple[str, int, int, str]:

@@ -21,7 +21,7 @@ from cyclechart.catalog.suladi import NAMES as SULADI
 from cyclechart.catalog.suladi import kind_of, split_gati, suladi
 from cyclechart.catalog.time_signatures import time_signature
 from cyclechart.catalog.unprinted import Unprinted, unprinted
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding, Spot, suggestions
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.near_names import nearest_names
@@ -277,7 +277,9 @@ class Library:
         if kind is None:
             close = nearest_names(word, KINDS) or list(KINDS)
             unknown = reading_rules.unknown_name(spot, "gati", word, ())
-            return None, [replace(unknown, tries=tuple(f"{one}-gati-{base}" for one in close))]
+            return None, [
+                replace(unknown, suggestions=suggestions(f"{one}-gati-{base}" for one in close))
+            ]
         found = self._cycle(base)
         if found is not None:
             return found[0] and found[0].in_gati(kind), found[1]
@@ -286,7 +288,9 @@ class Library:
             return None, [known_of.finding(spot)]
         unknown = self._unknown_cycle(base, spot)
         return None, [
-            replace(unknown, tries=tuple(f"{kind}-gati-{close}" for close in unknown.tries))
+            replace(
+                unknown, suggestions=suggestions(f"{kind}-gati-{close}" for close in unknown.tries)
+            )
         ]
 
     def _unknown_cycle(self, name: str, spot: Spot) -> Finding:
@@ -295,7 +299,9 @@ class Library:
         spelled = self.cycle_spellings()
         near = nearest_names(name, spelled, 9)
         unknown = reading_rules.unknown_name(spot, "cycle", name, ())
-        return replace(unknown, tries=tuple(dict.fromkeys(spelled[one] for one in near))[:3])
+        return replace(
+            unknown, suggestions=suggestions([*dict.fromkeys(spelled[one] for one in near)][:3])
+        )
 
     def _of_beats(self, beats: Fraction) -> list[str]:
         """The cycles of so many beats, by name; forms of one that is among them are left out."""

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import NamedTuple
 
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding, Spot, suggestions
 from cyclechart.theory.cycle import groups_of
 
 _SIGNATURE = re.compile(r"\s*(\d{1,3}(?:\s*\+\s*\d{1,3})*)\s*/\s*(1|2|4|8|16|32)\s*")
@@ -39,7 +39,9 @@ class TimeSignature(NamedTuple):
         tries = (self._named(of_beats, count * self.beats) for count in bars)
         sections = ", ".join(map(str, self.groups))
         own = f"write it out: cycle: {{beats: {self.beats}, sections: [{sections}], stressed: [1]}}"
-        return Finding("unknown-name", "error", spot, message, (*filter(None, tries), own))
+        return Finding(
+            "unknown-name", "error", spot, message, suggestions((*filter(None, tries), own))
+        )
 
     @staticmethod
     def _named(of_beats: Callable[[Fraction], list[str]], beats: int) -> str:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import yaml
 
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding, Spot, suggestions
 
 
 class Unprinted(NamedTuple):
@@ -32,7 +32,7 @@ class Unprinted(NamedTuple):
 
     def finding(self, spot: Spot) -> Finding:
         """Return the finding on a piece that names it."""
-        return Finding("unknown-name", "error", spot, self.says, (self.how,))
+        return Finding("unknown-name", "error", spot, self.says, suggestions((self.how,)))
 
 
 @lru_cache(maxsize=1)

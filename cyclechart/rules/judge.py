@@ -6,7 +6,7 @@ import inspect
 from collections.abc import Iterable
 from dataclasses import replace
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, suggestions
 from cyclechart.piece.model import Liberty, Piece
 from cyclechart.rules.piece import (
     cadence,
@@ -162,9 +162,9 @@ def _with_places(finding: Finding, count: int) -> Finding:
 def _in_mode(piece: Piece, mode: str, finding: Finding) -> Finding:
     """A finding in one mode of the form; its suggestions may be wrong in the line's other modes."""
     within = finding.place.within if finding.place else ""
-    if not mode or not finding.tries or len(piece.modes_of(within)) < 2:
+    if not mode or not finding.suggestions or len(piece.modes_of(within)) < 2:
         return finding
-    return replace(finding, tries=(f"write a separate line for {mode}",))
+    return replace(finding, suggestions=suggestions([f"write a separate line for {mode}"]))
 
 
 def _liberty_of(finding: Finding, liberties: Iterable[Liberty]) -> Liberty | None:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import islice
 from typing import Generic, TypeAlias, TypeVar
 
-from cyclechart.finding import Finding, Place, Severity, Spot
+from cyclechart.finding import Finding, Place, Severity, Spot, Suggestion, suggestions
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
 from cyclechart.theory.cycle import Cycle
@@ -43,12 +43,12 @@ class RuleOver(Generic[Subject]):
         self,
         spot: Spot,
         message: str,
-        *tries: str,
+        *tries: str | Suggestion,
         place: Place | None = None,
         tone: str | None = None,
     ) -> Finding:
         """A finding of this rule."""
-        return Finding(self.name, self.severity, spot, message, tries, place, tone)
+        return Finding(self.name, self.severity, spot, message, suggestions(tries), place, tone)
 
 
 Rule: TypeAlias = RuleOver[Piece]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from cyclechart.finding import Finding, Severity, Spot
+from cyclechart.finding import Finding, Severity, Spot, Suggestion, suggestions
 from cyclechart.text.excerpts import clip, quoted
 from cyclechart.text.near_names import nearest_names
 
@@ -16,13 +16,13 @@ def _make(
     rule: str,
     spot: Spot,
     message: str,
-    tries: Iterable[str] = (),
+    tries: Iterable[str | Suggestion] = (),
     severity: Severity = "error",
 ) -> Finding:
-    return Finding(rule, severity, spot, message, tuple(tries))
+    return Finding(rule, severity, spot, message, suggestions(tries))
 
 
-def unreadable(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
+def unreadable(spot: Spot, message: str, tries: Iterable[str | Suggestion] = ()) -> Finding:
     """The file, or a part of it, cannot be read as YAML.
 
     A line of music that begins with - { [ ! | # * or holds ': ' means something else to YAML.
@@ -70,7 +70,7 @@ def missing_key(spot: Spot, key: str, where: str, example: str) -> Finding:
     return _make("missing-key", spot, f"{where} needs '{key}'", [example] if example else [])
 
 
-def wrong_value(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
+def wrong_value(spot: Spot, message: str, tries: Iterable[str | Suggestion] = ()) -> Finding:
     """The value does not fit its key.
 
     wrong:  tempo: fast
@@ -101,7 +101,7 @@ def unknown_line(spot: Spot, name: str, known: Iterable[str]) -> Finding:
     return _make("unknown-line", spot, f"the piece has no line '{clip(name)}'", tries)
 
 
-def overlap(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
+def overlap(spot: Spot, message: str, tries: Iterable[str | Suggestion] = ()) -> Finding:
     """One player would have to play two things at once.
 
     wrong:  - solo: flute
@@ -113,7 +113,7 @@ def overlap(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
     return _make("overlap", spot, message, tries)
 
 
-def bad_cell(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
+def bad_cell(spot: Spot, message: str, tries: Iterable[str | Suggestion] = ()) -> Finding:
     """A cell of a line cannot be read: an unknown letter, or a sign in the wrong place.
 
     wrong:  S R X m
@@ -131,7 +131,7 @@ def two_readings(spot: Spot, cell: str, cuts: Iterable[str]) -> Finding:
     return _make("two-readings", spot, f"'{clip(cell)}' can be read in more than one way", cuts)
 
 
-def unclosed(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
+def unclosed(spot: Spot, message: str, tries: Iterable[str | Suggestion] = ()) -> Finding:
     """A bracket, brace or decoration is opened and not closed, or closed and not opened.
 
     wrong:  [S R G m x3/2
@@ -140,7 +140,7 @@ def unclosed(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
     return _make("unclosed", spot, message, tries)
 
 
-def too_long(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
+def too_long(spot: Spot, message: str, tries: Iterable[str | Suggestion] = ()) -> Finding:
     """Something is longer or larger than any music needs: a limit against slips and attacks.
 
     wrong:  SRGmPdnSRGmPdnSRGmPdn     (21 elements in one beat; 16 is the most)
@@ -150,7 +150,7 @@ def too_long(spot: Spot, message: str, tries: Iterable[str] = ()) -> Finding:
 
 
 def cycle_unsound(
-    spot: Spot, message: str, tries: Iterable[str] = (), severity: Severity = "error"
+    spot: Spot, message: str, tries: Iterable[str | Suggestion] = (), severity: Severity = "error"
 ) -> Finding:
     """The cycle is inconsistent: its sections do not add up, or a clap is not on a section start.
 
@@ -161,7 +161,7 @@ def cycle_unsound(
 
 
 def mode_unsound(
-    spot: Spot, message: str, tries: Iterable[str] = (), severity: Severity = "error"
+    spot: Spot, message: str, tries: Iterable[str | Suggestion] = (), severity: Severity = "error"
 ) -> Finding:
     """The mode is inconsistent: its ascent falls, it has under five tones, or its vadi is silent.
 
@@ -172,7 +172,7 @@ def mode_unsound(
 
 
 def lost_to_comment(
-    spot: Spot, text: str, comment: str, tries: Iterable[str] | None = None
+    spot: Spot, text: str, comment: str, tries: Iterable[str | Suggestion] | None = None
 ) -> Finding:
     """YAML takes the end of a text as a comment: what follows the # is not part of the value.
 
@@ -180,7 +180,7 @@ def lost_to_comment(
     right:  title: "Ferry #1"
     """
     message = f"YAML takes '{clip(comment)}' as a comment, so the text ends at '{clip(text)}'"
-    mended = [quoted(f"{text} {comment}")] if tries is None else tries
+    mended: Iterable[str | Suggestion] = [quoted(f"{text} {comment}")] if tries is None else tries
     return _make("lost-to-comment", spot, message, mended, "warning")
 
 

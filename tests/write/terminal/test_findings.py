@@ -7,7 +7,7 @@ from pathlib import Path
 
 from support.making import ROOT, load_text
 
-from cyclechart.finding import Finding, Place, Spot
+from cyclechart.finding import Finding, Place, Spot, Suggestion
 from cyclechart.rules.judge import in_order, judge
 from cyclechart.text.source import Source
 from cyclechart.write.terminal.findings import as_json, as_text, summary
@@ -28,8 +28,8 @@ def test_json_has_the_keys_that_others_read() -> None:
     from fractions import Fraction
 
     finding = Finding(
-        "late-landing", "warning", Spot("a.yaml", 3, 7), "it lands late", ("begins: 2",),
-        Place("head", 0, Fraction(7, 2)),
+        "late-landing", "warning", Spot("a.yaml", 3, 7), "it lands late",
+        (Suggestion("begins: 2"),), Place("head", 0, Fraction(7, 2)),
     )  # fmt: skip
     report = json.loads(as_json([finding], 2))
     assert report == {

@@ -11,7 +11,7 @@ from support.goldens import check_golden
 from support.making import ROOT, load_text
 
 from cyclechart.catalog.library import Library
-from cyclechart.finding import Finding, Place, Spot
+from cyclechart.finding import Finding, Place, Spot, Suggestion
 from cyclechart.piece.load import load
 from cyclechart.text.source import Source
 from cyclechart.theory.cadence import Question, Statement, solve
@@ -121,14 +121,16 @@ def test_the_report_on_cadences_is_the_golden_one() -> None:
 
 
 TEXT = "first\n\tsecond line with a tab and some words\n" + "long " * 60 + "\nlast \x07 bell\n"
+TRIES = (Suggestion("one"), Suggestion("two\nof two lines"))
+OTHERS = (Suggestion("x"), Suggestion("y"), Suggestion("z"))
 FINDINGS = [
-    Finding("rule-a", "error", Spot("f.yaml", 1, 1, 5), "MESSAGE", ("one", "two\nof two lines")),
+    Finding("rule-a", "error", Spot("f.yaml", 1, 1, 5), "MESSAGE", TRIES),
     Finding("rule-b", "warning", Spot("f.yaml", 2, 2, 6), "MESSAGE", place=Place("head", 2, HALF)),
     Finding("rule-c", "advice", Spot("f.yaml", 3, 151, 4), "MESSAGE", place=Place("a", 0, HALF)),
     Finding("rule-d", "advice", Spot("f.yaml", 3, 4, 400), "MESSAGE"),
-    Finding("rule-e", "error", Spot("f.yaml", 3, 299, 9), "MESSAGE", ("one",)),
-    Finding("rule-f", "warning", Spot("f.yaml", 4, 6, 0), "MESSAGE", ("x",), liberty="REASON"),
-    Finding("rule-g", "warning", Spot("else.yaml", 9, 9, 3), "MESSAGE", ("x", "y", "z"),
+    Finding("rule-e", "error", Spot("f.yaml", 3, 299, 9), "MESSAGE", TRIES[:1]),
+    Finding("rule-f", "warning", Spot("f.yaml", 4, 6, 0), "MESSAGE", OTHERS[:1], liberty="REASON"),
+    Finding("rule-g", "warning", Spot("else.yaml", 9, 9, 3), "MESSAGE", OTHERS,
             Place("a", None, Fraction(7, 2))),
 ]  # fmt: skip
 

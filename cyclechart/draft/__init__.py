@@ -1,0 +1,1 @@
+"""The text of pieces as they are written: drafted anew, tidied, mended."""

@@ -1,0 +1,1 @@
+"""The language server: what an editor shows while a piece is written."""

@@ -1,0 +1,1 @@
+"""Tunes in other notations and formats, written again as pieces."""
