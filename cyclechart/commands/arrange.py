@@ -13,13 +13,19 @@ from cyclechart.commands.common import (
     TO,
     as_taken,
     cannot,
-    in_progress,
-    print_findings,
-    print_summary,
-    print_written,
     status,
 )
 from cyclechart.commands.judging import PIECES, TONIC, cadences_of, judged
+from cyclechart.commands.reporting import (
+    ADVICE,
+    VERBOSE,
+    counted_files,
+    in_progress,
+    print_findings,
+    print_folder,
+    print_sentences,
+    print_summary,
+)
 from cyclechart.finding import Finding
 from cyclechart.produce.piece_folder import FILE_KINDS
 from cyclechart.rules.judge import in_order
@@ -73,6 +79,8 @@ def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
     help="The number of pages that every part should have, as far as readable sizes allow it.",
 )
 @TONIC
+@ADVICE
+@VERBOSE
 @click.option("--strict", is_flag=True, help="Exit with status 1 for warnings too.")
 def arrange(
     pieces: tuple[Path, ...],
@@ -85,6 +93,8 @@ def arrange(
     heading: str,
     pages: int | None,
     tonic: str | None,
+    advice: bool,
+    verbose: bool,
     strict: bool,
 ) -> None:
     """Write MIDI, MusicXML, lead sheet, parts, score and grid of PIECES into a folder for each.
@@ -110,21 +120,25 @@ def arrange(
     findings: list[Finding] = []
     sources: dict[str, Source] = {}
     cadences = ""
+    sentences: dict[str, tuple[str, ...]] = {}
     for path in in_progress("arranging", list(targets.values())):
         loaded, found = judged(path, tonic)
         findings += found
         sources |= loaded.sources
-        cadences += cadences_of(loaded)
+        cadences += cadences_of(loaded) if verbose else ""
         if loaded.piece is None or any(f.severity == "error" for f in loaded.findings):
             continue
         try:
             piece = as_taken(loaded.piece, found)
-            written, sentences = write_outputs(piece, folder / path.stem, path.stem, kinds, look)
+            made = write_outputs(piece, folder / path.stem, path.stem, kinds, look)
         except OSError as error:
             raise cannot(error, folder / path.stem) from error
-        print_written(written, sentences)
-    print_findings(in_order(findings), sources)
+        what = counted_files(len(made.files))
+        print_folder(folder / path.stem, what, made.files, verbose=verbose)
+        sentences[path.stem] = made.sentences + (made.details if verbose else ())
+    print_sentences(sentences)
+    print_findings(in_order(findings), sources, advice=advice)
     if cadences:
         click.echo(cadences, err=True)
-    print_summary(findings, len(targets))
+    print_summary(findings, len(targets), advice=advice)
     sys.exit(status(findings, strict))

@@ -17,11 +17,17 @@ from cyclechart.commands.common import (
     as_taken,
     cannot,
     hint,
-    print_findings,
-    print_summary,
-    print_written,
-    progress,
     status,
+)
+from cyclechart.commands.reporting import (
+    ADVICE,
+    VERBOSE,
+    counted_files,
+    print_findings,
+    print_folder,
+    print_sentences,
+    print_summary,
+    progress,
 )
 
 if TYPE_CHECKING:
@@ -65,6 +71,8 @@ def _also(_context: object, _option: object, value: str) -> tuple[str, ...]:
     is_flag=True,
     help="Only print the set in the order of its modes' hours; nothing is written.",
 )
+@ADVICE
+@VERBOSE
 @click.option("--strict", is_flag=True, help="Exit with status 1 for warnings too.")
 def book(
     setlist: Path,
@@ -75,6 +83,8 @@ def book(
     also: tuple[str, ...],
     leader: str | None,
     order_by_hour: bool,
+    advice: bool,
+    verbose: bool,
     strict: bool,
 ) -> None:
     """Write books of SETLIST: for each player the set list, the modes and cycles, and their charts.
@@ -131,10 +141,13 @@ def book(
                     )
             except OSError as error:
                 raise cannot(error, where) from error
-            print_written(written.files, written.sentences)
-    findings = in_order(findings)
-    print_findings(findings, sources)
-    print_summary(findings, pieces)
+            what = counted_files(len(written.files))
+            print_folder(where, what, written.files, verbose=verbose)
+            print_sentences({setlist.stem: written.sentences})
+    # What is about the set as a whole comes first: it is what no piece shows by itself.
+    findings = sorted(in_order(findings), key=lambda one: one.spot.file != str(setlist))
+    print_findings(findings, sources, advice=advice)
+    print_summary(findings, pieces, advice=advice)
     sys.exit(status(findings, strict))
 
 

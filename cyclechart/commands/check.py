@@ -9,6 +9,7 @@ import click
 
 from cyclechart.commands.common import FORMATS, status
 from cyclechart.commands.judging import PIECES, TONIC, cadences_of, derives, judged
+from cyclechart.commands.reporting import ADVICE, print_findings, print_summary
 from cyclechart.finding import Finding
 from cyclechart.rules.judge import in_order
 from cyclechart.text.source import Source
@@ -24,9 +25,15 @@ from cyclechart.write.terminal import findings as report
     is_flag=True,
     help="Also say at each change of mode or Sa which phrases lead over.",
 )
+@ADVICE
 @click.option("--strict", is_flag=True, help="Exit with status 1 for warnings too.")
 def check(
-    pieces: tuple[Path, ...], form: str, tonic: str | None, theory: bool, strict: bool
+    pieces: tuple[Path, ...],
+    form: str,
+    tonic: str | None,
+    theory: bool,
+    advice: bool,
+    strict: bool,
 ) -> None:
     """Check PIECES: print each finding with its place, what is wrong and what to try.
 
@@ -55,11 +62,10 @@ def check(
     if form == "json":
         click.echo(report.as_json(findings, len(pieces), became))
     else:
-        if findings:
-            click.echo(report.as_text(findings, sources))
+        print_findings(findings, sources, advice=advice or theory, err=False)
         if cadences:
             click.echo(cadences)
         if derived:
             click.echo(derived)
-        click.echo(report.summary(findings, len(pieces)))
+        print_summary(findings, len(pieces), advice=advice or theory, err=False)
     sys.exit(status(findings, strict))

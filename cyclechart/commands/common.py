@@ -1,15 +1,15 @@
-"""Options, error messages, progress and printing that several commands share."""
+"""Options, error messages and the reading of pieces that several commands share."""
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 import click
+
+from cyclechart.commands.reporting import print_findings
 
 if TYPE_CHECKING:
     from cyclechart.finding import Finding
@@ -78,7 +78,6 @@ def read_whole(path: Path, tonic: str | None) -> Read:
     from cyclechart.arrange.transpose import transposed
     from cyclechart.piece.load import load
     from cyclechart.rules.judge import RULE_NAMES, in_order
-    from cyclechart.write.terminal import findings as report
 
     letter = letter_of(tonic) if tonic is not None else None
     try:
@@ -86,7 +85,7 @@ def read_whole(path: Path, tonic: str | None) -> Read:
     except OSError as error:
         raise cannot(error, path) from error
     if loaded.piece is None or any(one.severity == "error" for one in loaded.findings):
-        click.echo(report.as_text(in_order(loaded.findings), loaded.sources), err=True)
+        print_findings(in_order(loaded.findings), loaded.sources)
         click.echo(f"{path}: cannot be read completely, so nothing was written", err=True)
         raise SystemExit(1)
     piece = loaded.piece if letter is None else transposed(loaded.piece, letter)
@@ -122,48 +121,6 @@ def print_written(paths: Iterable[Path], sentences: Iterable[str]) -> None:
         click.echo(path)
     for sentence in sentences:
         click.echo(sentence, err=True)
-
-
-def print_findings(findings: Sequence[Finding], sources: Mapping[str, Source]) -> None:
-    """Print sorted findings on stderr, each with its line; nothing where there are none."""
-    if findings:
-        from cyclechart.write.terminal.findings import as_text
-
-        click.echo(as_text(findings, sources), err=True)
-
-
-def print_summary(findings: Sequence[Finding], pieces: int) -> None:
-    """Print on stderr how many findings there are in so many pieces."""
-    from cyclechart.write.terminal.findings import summary
-
-    click.echo(summary(findings, pieces), err=True)
-
-
-@contextmanager
-def progress(label: str) -> Iterator[Callable[[float, float], None]]:
-    """A progress bar on stderr if that is a terminal.
-
-    Yields a function that takes the work done and the whole of the work."""
-    if not sys.stderr.isatty():
-        yield lambda _done, _of: None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(label, total=None)
-        yield lambda done, of: bar.update(task, completed=done, total=max(of, 1))
-
-
-def in_progress(label: str, paths: Sequence[Path]) -> Iterator[Path]:
-    """The paths, with a bar that moves on with each where there is more than one."""
-    if len(paths) < 2:
-        yield from paths
-        return
-    with progress(label) as show:
-        for number, path in enumerate(paths):
-            show(number, len(paths))
-            yield path
 
 
 def as_taken(piece: Piece, findings: Sequence[Finding]) -> Piece:

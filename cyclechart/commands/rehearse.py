@@ -15,12 +15,17 @@ from cyclechart.commands.common import (
     CannotRun,
     cannot,
     hint,
-    print_findings,
-    print_summary,
-    print_written,
-    progress,
     read_whole,
     status,
+)
+from cyclechart.commands.reporting import (
+    ADVICE,
+    VERBOSE,
+    print_findings,
+    print_folder,
+    print_sentences,
+    print_summary,
+    progress,
 )
 
 if TYPE_CHECKING:
@@ -49,6 +54,8 @@ README = "README.txt"
 @click.option(
     "--list", "listed", is_flag=True, help="List the files and their lengths without writing them."
 )
+@ADVICE
+@VERBOSE
 def rehearse(
     piece: Path,
     folder: Path,
@@ -57,6 +64,8 @@ def rehearse(
     band: str,
     tonic: str | None,
     listed: bool,
+    advice: bool,
+    verbose: bool,
 ) -> None:
     """Make a rehearsal page and sound files of PIECE for the band to practise with.
 
@@ -111,13 +120,13 @@ def rehearse(
         sentences += write_files(where, {"readme": {README: text.encode()}})
     except OSError as error:
         raise cannot(error, where) from error
-    print_written(fresh, sentences)
-    if findings:
-        print_findings(findings, read.sources)
-        print_summary(findings, 1)
     kept = asked - len(fresh)
     what = f"{len(fresh)} written" + (f", {kept} up to date" if kept else "")
-    click.echo(f"{where}: {what}", err=True)
+    print_folder(where, what, fresh, verbose=verbose)
+    print_sentences({piece.stem: sentences})
+    if findings:
+        print_findings(findings, read.sources, advice=advice)
+        print_summary(findings, 1, advice=advice)
     if fresh:
         from cyclechart.write.files.cautions import LEVEL
 

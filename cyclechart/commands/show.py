@@ -13,10 +13,10 @@ from cyclechart.commands.common import (
     cannot,
     letter_of,
     no_such,
-    print_findings,
     print_written,
     status,
 )
+from cyclechart.commands.reporting import print_findings
 from cyclechart.piece.load import load
 from cyclechart.rules.judge import RULE_NAMES, in_order
 

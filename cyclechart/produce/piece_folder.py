@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from cyclechart.catalog.svara_scripts import letters_of
 from cyclechart.piece.model import Piece
@@ -27,10 +27,20 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class FileSet:
-    """The files of one kind by name, and sentences about what could not be had."""
+    """The files of one kind by name, sentences about what could not be done, and details of
+    these."""
 
     files: dict[str, bytes]
     sentences: tuple[str, ...] = ()
+    details: tuple[str, ...] = ()
+
+
+class WrittenFolder(NamedTuple):
+    """The files that were written, sentences about what could not be done, and their details."""
+
+    files: tuple[Path, ...]
+    sentences: tuple[str, ...]
+    details: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -76,7 +86,12 @@ def midi(material: PieceMaterial) -> FileSet:
     from cyclechart.write.midi.file import midi_with_report
 
     data, sentences = midi_with_report(material.band.score)
-    return FileSet({f"{material.stem}.mid": data}, (*sentences, *equal_keys(material.piece)))
+    equal = list(equal_keys(material.piece))
+    return FileSet(
+        {f"{material.stem}.mid": data},
+        (*sentences, *(sentence for sentence, _ in equal)),
+        tuple(detail for _, detail in equal),
+    )
 
 
 def musicxml(material: PieceMaterial) -> FileSet:
@@ -161,11 +176,11 @@ def _without_garbage_collection() -> Iterator[None]:
 @_without_garbage_collection()
 def write_outputs(
     piece: Piece, folder: Path, stem: str, kinds: Collection[str], look: Look
-) -> tuple[list[Path], tuple[str, ...]]:
+) -> WrittenFolder:
     """Write the chosen ``FILE_KINDS`` of files of a piece.
 
-    Returns the files written, and sentences: what the MIDI file could not give its players, which
-    letters no font has, and whose files were kept.
+    The sentences say what the MIDI file could not give its players, which letters no font has, and
+    whose files were kept.
 
     Everything is made before anything is put in its place, so that a failure leaves the old files
     whole; then pages and parts that an earlier run wrote and the piece no longer has are removed.
@@ -175,20 +190,24 @@ def write_outputs(
     made = {kind: make(material) for kind, make in FILE_KINDS.items() if kind in kinds}
     kept = write_files(folder, {kind: files.files for kind, files in made.items()})
     sentences = [sentence for files in made.values() for sentence in files.sentences]
-    written = [folder / name for files in made.values() for name in files.files]
-    return written, (*dict.fromkeys(sentences), *kept)
+    details = [detail for files in made.values() for detail in files.details]
+    written = tuple(folder / name for files in made.values() for name in files.files)
+    return WrittenFolder(written, (*dict.fromkeys(sentences), *kept), tuple(details))
 
 
-def equal_keys(piece: Piece) -> Iterator[str]:
-    """Say of each player on equal-tempered keys how far those are from the piece's tuning."""
+def equal_keys(piece: Piece) -> Iterator[tuple[str, str]]:
+    """Yield of each player on equal-tempered keys a sentence on how far those are from the piece's
+    tuning at most, and one that has each tone."""
     if piece.tuning.name == "equal":
         return
     tones = sorted(tone for mode in piece.modes for tone in mode.up | mode.down)
-    off = {SARGAM[tone]: piece.tuning.bend(tone) for tone in tones}
-    heard = [f"{letter} {-cents:+.0f}" for letter, cents in off.items() if round(cents)]
+    off = {SARGAM[tone]: round(piece.tuning.bend(tone)) for tone in tones}
+    heard = [f"{letter} {-cents:+}" for letter, cents in off.items() if cents]
     for player in piece.players:
         if not player.instrument.bends and heard:
+            equal = f"{player.name} is in equal temperament"
+            most = max(map(abs, off.values()))
             yield (
-                f"{player.name} is in equal temperament: against the drone its "
-                f"{', '.join(heard)} cents"
+                f"{equal}, up to {most} cents from the drone's tuning",
+                f"{equal}: against the drone its {', '.join(heard)} cents",
             )

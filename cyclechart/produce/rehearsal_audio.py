@@ -6,7 +6,7 @@ import hashlib
 import shutil
 import tempfile
 import time
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from contextlib import closing, suppress
 from dataclasses import dataclass, replace
@@ -31,6 +31,7 @@ from cyclechart.write.audio.mixdown import (
 from cyclechart.write.audio.performance import PartEvents, Performance, performance_of
 from cyclechart.write.audio.stems import BLOCK, stem
 from cyclechart.write.files.manifest import Manifest
+from cyclechart.write.files.progress import Show
 from cyclechart.write.files.workers import cores_here, workers
 
 MAKING, LEFT_SECONDS = ".making-", 6 * 3600
@@ -40,7 +41,6 @@ KIND = "sound"
 SOUNDS_LIKE = 1
 """To be raised when the synthesiser, the mix or the mastering sound otherwise than before."""
 
-Show = Callable[[float, float], None]
 """Called with how much of the work is done, and of how much; in seconds of sound."""
 
 
@@ -136,7 +136,7 @@ def make(
         for job in each:
             done += job.seconds
             sentences += _place(job, Path(scratch), manifest)
-            show(done, total)
+            show(done, total, job.path.name)
     return [job.path for job in pending], tuple(sentences)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import re
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -17,6 +17,7 @@ from cyclechart.write.files.cache import FolderCache
 from cyclechart.write.files.fonts import font_warnings
 from cyclechart.write.files.manifest import write_files
 from cyclechart.write.files.paper_sizes import A4, Paper
+from cyclechart.write.files.progress import Show, show_nothing
 from cyclechart.write.paper.book_pages import (
     ALL_PARTS,
     ChartPlace,
@@ -70,7 +71,7 @@ def write_book(
     heading: str = "full",
     also: Collection[str] = (LEADER, GRID),
     missing: Sequence[tuple[int, str]] = (),
-    show: Callable[[int, int], None] = lambda _done, _of: None,
+    show: Show = show_nothing,
 ) -> WrittenBooks:
     """Write a book for each player, or for those of ``players``; without these one of all charts
     too, and those of ``also``: the leader's, and one of grids.

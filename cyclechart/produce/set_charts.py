@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -18,6 +18,7 @@ from cyclechart.text.display import player_title
 from cyclechart.write.files.cache import FolderCache
 from cyclechart.write.files.fingerprint import key_of
 from cyclechart.write.files.paper_sizes import Look, Paper
+from cyclechart.write.files.progress import Show
 from cyclechart.write.files.workers import WorkerEnded, cores_here, workers
 
 HANDFUL = 8
@@ -116,13 +117,12 @@ def draw(chart: Chart, paper: Paper) -> bytes:
 
 
 def charts_drawn(
-    charts: Sequence[Chart], paper: Paper, cache: FolderCache, show: Callable[[int, int], None]
+    charts: Sequence[Chart], paper: Paper, cache: FolderCache, show: Show
 ) -> tuple[dict[str, bytes], int]:
     """Return the PDFs of charts by their keys, and how many had to be drawn.
 
-    The others come from the cache, and each goes there as soon as it is drawn. ``show`` is called
-    with how many are drawn, and of how many. Raises OSError with the name of what cannot be
-    written.
+    The others come from the cache, and each goes there as soon as it is drawn. Raises OSError with
+    the name of what cannot be written.
     """
     pdfs: dict[str, bytes] = {}
     missing: dict[str, Chart] = {}
@@ -132,12 +132,12 @@ def charts_drawn(
             missing[chart.key] = chart
         else:
             pdfs[chart.key] = data
-    show(0, len(missing))
+    show(0, len(missing), "")
     drawn = _drawn(list(missing.values()), paper)
     for number, (key, data) in enumerate(zip(missing, drawn, strict=True), start=1):
         cache.put(key, data)
         pdfs[key] = data
-        show(number, len(missing))
+        show(number, len(missing), f"{missing[key].sheet.title}, {missing[key].name}")
     return pdfs, len(missing)
 
 

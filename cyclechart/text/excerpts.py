@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 
 def clip(text: str, width: int = 40) -> str:
     """Return a text on one line, cut to a width that fits into a sentence."""
@@ -14,3 +16,10 @@ def quoted(text: str) -> str:
     if '"' in text or "\\" in text:
         return "'" + text.replace("'", "''") + "'"
     return f'"{text}"'
+
+
+def listed(names: Sequence[str]) -> str:
+    """Return names as a sentence lists them: ``flute``, ``flute and tabla``, ``a, b and c``."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"

@@ -16,7 +16,8 @@ from cyclechart.commands.book import book
 def run(folder: Path, text: str, *words: str) -> Result:
     setlist = folder_of_pieces(folder) / "night.yaml"
     setlist.write_text(f"title: The Night\nplayers: trio\n{text}", "utf-8")
-    return CliRunner().invoke(book, [str(setlist), "--to", str(folder / "out"), *words])
+    to = ["--to", str(folder / "out"), "--verbose"]
+    return CliRunner().invoke(book, [str(setlist), *to, *words])
 
 
 def test_it_writes_the_books_and_prints_their_names(tmp_path: Path) -> None:

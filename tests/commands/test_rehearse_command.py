@@ -48,7 +48,7 @@ def folder(piece: Path) -> Path:
 
 
 def made(piece: Path, *options: str) -> Result:
-    result = run(piece, "--to", piece.parent / "out", *options)
+    result = run(piece, "--to", piece.parent / "out", "--verbose", *options)
     assert result.exit_code == 0, result.output
     assert result.exception is None
     return result

@@ -107,7 +107,7 @@ def test_files_that_others_put_among_the_parts_stay(tmp_path: Path) -> None:
     write_outputs(of_others, tmp_path, "river", ("parts",), Look())
     assert (tmp_path / "parts" / "violin.pdf").exists()
     (tmp_path / "parts" / "clarinet.pdf").write_bytes(b"marked")
-    _, sentences = write_outputs(piece(1), tmp_path, "river", ("parts",), Look())
+    sentences = write_outputs(piece(1), tmp_path, "river", ("parts",), Look()).sentences
     assert not (tmp_path / "parts" / "violin.pdf").exists()
     assert (tmp_path / "parts" / "clarinet.pdf").read_bytes() == b"marked"
     assert any("clarinet.pdf is no longer needed" in sentence for sentence in sentences)
@@ -132,7 +132,7 @@ def test_a_part_that_was_marked_by_hand_is_kept_beside_the_new_one(tmp_path: Pat
     write_outputs(piece(1), tmp_path, "river", ("chart",), Look())
     (tmp_path / "river.pdf").write_bytes(b"marked")
     for _ in range(2):
-        _, sentences = write_outputs(piece(2), tmp_path, "river", ("chart",), Look())
+        sentences = write_outputs(piece(2), tmp_path, "river", ("chart",), Look()).sentences
     assert (tmp_path / "river (kept).pdf").read_bytes() == b"marked"
     assert (tmp_path / "river.pdf").read_bytes().startswith(b"%PDF")
     assert names(tmp_path) == [MANIFEST, "river (kept).pdf", "river.pdf"]

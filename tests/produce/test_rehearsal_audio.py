@@ -41,8 +41,8 @@ form:
 """
 
 
-def quiet(_done: float, _of: float) -> None:
-    """Tells nobody."""
+def quiet(_done: float, _of: float, _name: str) -> None:
+    """Show nothing."""
 
 
 def jobs(folder: Path, text: str = TEXT, **heading: str) -> dict[str, Job]:
@@ -130,7 +130,7 @@ def test_what_has_not_changed_is_kept_and_what_has_is_made(
 ) -> None:
     shown: list[tuple[float, float]] = []
     first = few(tmp_path)
-    made, sentences = make(first, tmp_path, lambda done, of: shown.append((done, of)))
+    made, sentences = make(first, tmp_path, lambda done, of, _name: shown.append((done, of)))
     assert made == [job.path for job in first]
     assert sentences == ()
     assert shown[-1][0] == pytest.approx(shown[-1][1])
@@ -185,7 +185,7 @@ def test_whoever_stops_it_halfway_finds_nothing_left_over(tmp_path: Path) -> Non
     class Enough(Exception):
         pass
 
-    def stop(_done: float, _of: float) -> None:
+    def stop(_done: float, _of: float, _name: str) -> None:
         raise Enough
 
     with pytest.raises(Enough):

@@ -5,13 +5,13 @@ Ranges come from handbooks; hands, lips and voices differ, and the player's own 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
 from cyclechart.catalog.library import fold
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, suggestions
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
@@ -19,6 +19,7 @@ from cyclechart.piece.player import Player
 from cyclechart.piece.players import MOST_OCTAVES
 from cyclechart.piece.steps import Free, Step
 from cyclechart.rules.rule import Rule, place_of, rule
+from cyclechart.text.excerpts import listed
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.ranges import Range, better_octave, better_shifts
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic, spell, written_for
@@ -46,10 +47,8 @@ def out_of_range(piece: Piece, this: Rule) -> Iterator[Finding]:
     right:  players: {flute: }     head: {sargam: S R G m | P m G R || S - - -}
     """
     parts = list(player_lines(piece))
-    ways_out = WaysOut(piece, parts)
-    for part in parts:
-        limits = part.range.lowest, part.range.highest
-        yield from _beyond(piece, this, part, limits, ways_out)
+    limits = [(part, (part.range.lowest, part.range.highest)) for part in parts]
+    yield from _beyond(piece, this, limits, WaysOut(piece, parts))
 
 
 @rule("warning")
@@ -62,11 +61,10 @@ def strained_range(piece: Piece, this: Rule) -> Iterator[Finding]:
     right:  players: {alto-sax: }                head: {sargam: S R G m | P m G R || S}
     """
     parts = list(player_lines(piece))
-    ways_out = WaysOut(piece, parts)
-    for part in parts:
-        # What is out of reach is told of, and a better place for it is one for the rest.
-        if part.is_possible(0):
-            yield from _beyond(piece, this, part, (part.range.low, part.range.high), ways_out)
+    # What is out of reach has a finding of its own, and a better place for it is one for the rest.
+    possible = [part for part in parts if part.is_possible(0)]
+    limits = [(part, (part.range.low, part.range.high)) for part in possible]
+    yield from _beyond(piece, this, limits, WaysOut(piece, parts))
 
 
 @rule("advice")
@@ -76,26 +74,27 @@ def no_breath(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  players: {flute: }     head: {sargam: (S - - - R - - - G - - - m - - -)*4 S}
     right:  players: {flute: }     head: {sargam: (S - - - R - - z)*8 S}
     """
-    told: dict[tuple[str, Fraction], tuple[Note, str, list[str]] | None] = {}
+    # All who have a line at one tempo have the same run without a rest.
+    who: dict[tuple[str, Fraction], list[Player]] = {}
+    lines: dict[str, Line] = {}
     for player, plays in _played(piece):
         if not player.instrument.breath:
             continue
         slowest: dict[str, Fraction] = {}
-        lines: dict[str, Line] = {}
         for step, line in plays:
             tempo = min(step.state.tempo, step.state.to_tempo or step.state.tempo)
             slowest[line.name] = min(tempo, slowest.get(line.name, tempo))
             lines.setdefault(line.name, line)
-        for name, line in lines.items():
-            at = name, slowest[name]
-            if at not in told:  # the sums are the same for all who have the line at this tempo
-                told[at] = _breathless(piece, line, 60 / slowest[name])
-            breathless = told[at]
-            if breathless is not None:
-                first, seconds, tries = breathless
-                message = f"{_who(player)} has no rest for {seconds} seconds from here on"
-                place = place_of(piece, line, first.start)
-                yield this.found(first.spot, message, *tries, place=place)
+        for at in slowest.items():
+            who.setdefault(at, []).append(player)
+    for (name, tempo), players in who.items():
+        breathless = _breathless(piece, lines[name], 60 / tempo)
+        if breathless is not None:
+            first, seconds, tries = breathless
+            have = "has" if len(players) == 1 else "have"
+            message = f"{_who(players)} {have} no rest for {seconds} seconds from here on"
+            place = place_of(piece, lines[name], first.start)
+            yield this.found(first.spot, message, *tries, place=place)
 
 
 def _breathless(piece: Piece, line: Line, beat: Fraction) -> tuple[Note, str, list[str]] | None:
@@ -270,10 +269,30 @@ def _beat(step: Step, line: Line) -> Fraction:
     return 60 / step.state.tempo
 
 
+Limits = tuple[int, int]
+"""The lowest and the highest key that are within a range."""
+
+
 def _beyond(
-    piece: Piece, this: Rule, part: PlayerLine, limits: tuple[int, int], ways_out: WaysOut
+    piece: Piece, this: Rule, parts: Iterable[tuple[PlayerLine, Limits]], ways_out: WaysOut
 ) -> Iterator[Finding]:
-    """The lowest note under and the highest over a range, one finding each."""
+    """Yield the lowest note under and the highest over a range, one finding for all players of
+    whom the same can be said."""
+    found: dict[Finding, list[Player]] = {}
+    for part, limits in parts:
+        for finding in _of_one_player(piece, this, part, limits):
+            found.setdefault(finding, []).append(part.player)
+    for finding, players in found.items():
+        tries = dict.fromkeys(one for player in players for one in ways_out.of(player))
+        message = finding.message.replace(_PLAYERS, _who(players), 1)
+        yield replace(finding, message=message, suggestions=suggestions(tries))
+
+
+_PLAYERS = "{players}"
+"""Stands for the names of the players until all are known of whom a finding is true."""
+
+
+def _of_one_player(piece: Piece, this: Rule, part: PlayerLine, limits: Limits) -> Iterator[Finding]:
     low, high = limits
     for way, beyond, pick, limit in (
         ("low", part.bottom < low, min, low),
@@ -286,11 +305,10 @@ def _beyond(
         edge = "lowest" if way == "low" else "highest"
         ease = "" if this.name == "out-of-range" else "comfortable "
         message = (
-            f"{_as_heard_and_written(piece, part, pitch)} {of_it} for {_who(part.player)}, whose "
+            f"{_as_heard_and_written(piece, part, pitch)} {of_it} for {_PLAYERS}, whose "
             f"{edge} {ease}note is {_NAMES[limit % 12]}{limit // 12 - 1}"
         )
-        place = place_of(piece, part.line, note.start)
-        yield this.found(note.spot, message, *ways_out.of(part.player), place=place)
+        yield this.found(note.spot, message, place=place_of(piece, part.line, note.start))
 
 
 def _as_heard_and_written(piece: Piece, part: PlayerLine, pitch: int) -> str:
@@ -309,8 +327,12 @@ def _called(tonic: Tonic, pitch: int, key: int) -> str:
     return f"{spelled}{spelled.octave + (key - spelled.midi) // 12}"
 
 
-def _who(player: Player) -> str:
-    """Return a player's name, with the instrument where the name does not say it."""
+def _who(players: Sequence[Player]) -> str:
+    """Return the players' names, with the instrument where a name does not say it."""
+    return listed([_named(player) for player in players])
+
+
+def _named(player: Player) -> str:
     on = player.instrument
     said = {fold(name) for name in (on.name, on.title, *on.aka)}
     return player.name if fold(player.name) in said else f"{player.name} ({on.title})"

@@ -8,14 +8,17 @@ from typing import Any
 from cyclechart.finding import Finding, Place
 from cyclechart.text.source import Source
 from cyclechart.theory.exact import show_exact
+from cyclechart.write.terminal.colours import Painter, plain
 
 WIDEST = 100
 """The most characters of a line of the file; of a longer one only those around the place."""
 
 
-def as_text(findings: Iterable[Finding], sources: Mapping[str, Source]) -> str:
+def as_text(
+    findings: Iterable[Finding], sources: Mapping[str, Source], paint: Painter = plain
+) -> str:
     """One block a finding: its place in the file, a caret under it, the sentence, what to try."""
-    return "\n".join(_block(finding, sources) for finding in findings)
+    return "\n".join(_block(finding, sources, paint) for finding in findings)
 
 
 def summary(findings: Iterable[Finding], pieces: int) -> str:
@@ -35,18 +38,21 @@ def summary(findings: Iterable[Finding], pieces: int) -> str:
 
 
 def _counted(number: int, name: str) -> str:
-    return f"{number} {name}" if number == 1 or name == "advice" else f"{number} {name}s"
+    if name == "advice":
+        return "1 item of advice" if number == 1 else f"{number} items of advice"
+    return f"{number} {name}" if number == 1 else f"{number} {name}s"
 
 
-def _block(finding: Finding, sources: Mapping[str, Source]) -> str:
+def _block(finding: Finding, sources: Mapping[str, Source], paint: Painter) -> str:
     spot = finding.spot
-    head = f"{spot.file}:{spot.line}:{spot.column}: {finding.severity} {finding.rule}"
-    if finding.liberty is not None:
-        head = f"{spot.file}:{spot.line}:{spot.column}: liberty {finding.rule}"
-    lines = [head]
+    kind = finding.severity if finding.liberty is None else "liberty"
+    where = paint("place", f"{spot.file}:{spot.line}:{spot.column}:")
+    lines = [f"{where} {paint(kind, kind)} {finding.rule}"]
     source = sources.get(spot.file)
     if source is not None:
-        lines += _shown(source.line(spot.line), spot.column, spot.width)
+        row, carets = _shown(source.line(spot.line), spot.column, spot.width)
+        marks = carets.lstrip(" |")
+        lines += [row, carets[: len(carets) - len(marks)] + paint(kind, marks)]
     place = f"{show_place(finding.place)}: " if finding.place else ""
     lines.append(f"  {place}{finding.message}")
     if finding.liberty is not None:
@@ -65,7 +71,7 @@ def show_place(place: Place) -> str:
     return f"{place.within}, {place.cycle_name}, beat {show_exact(place.beat)}"
 
 
-def _shown(text: str, column: int, width: int) -> list[str]:
+def _shown(text: str, column: int, width: int) -> tuple[str, str]:
     """The line of the file and a caret; tabs as one space, long lines cut around the place."""
     at = column - 1
     start = 0
@@ -74,7 +80,7 @@ def _shown(text: str, column: int, width: int) -> list[str]:
     part = text[start : start + WIDEST].replace("\t", " ")
     shown = "".join(letter if letter.isprintable() else "�" for letter in part)
     carets = max(1, min(width, len(part) - (at - start), WIDEST))
-    return [f"  | {shown}", f"  | {' ' * (at - start)}{'^' * carets}"]
+    return f"  | {shown}", f"  | {' ' * (at - start)}{'^' * carets}"
 
 
 def as_json(
