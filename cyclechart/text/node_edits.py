@@ -209,6 +209,25 @@ def item_removed(sequence: Sequence, index: int) -> Edits:
     return (between(source, row, min(stop + 1, len(text)), ""),)
 
 
+def item_added(sequence: Sequence, pair: str) -> Edits:
+    """Return the edits that put a mapping of one ready pair at the end of a list."""
+    source, text = sequence.source, sequence.source.text
+    if not sequence.items:
+        return ()
+    last = sequence.items[-1]
+    if not sequence.start <= last.start < sequence.end:
+        return ()  # an alias
+    end = content_end(last)
+    if is_in_brackets(sequence):
+        return (between(source, end, end, f", {{{pair}}}"),)
+    first = sequence.items[0].start
+    row = text.rfind("\n", 0, first) + 1
+    if text[row:first].strip() != "-":
+        return ()
+    at = _end_of_row(source, end)
+    return (between(source, at, at, f"\n{text[row:first]}{pair}"),)
+
+
 def content_end(node: Node) -> int:
     """Return the offset where the last character of a node ends.
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
 from functools import cached_property
+from typing import NamedTuple
 
 from cyclechart.finding import Spot
 from cyclechart.text.node_edits import (
@@ -53,6 +55,10 @@ class FileNodes:
             node = node.get(key) if isinstance(node, Mapping) else None
         return node if isinstance(node, Mapping) else None
 
+    def in_brackets(self, scalar: Scalar) -> bool:
+        """Return whether a text stands in [ ] or { }."""
+        return self.scalars[bisect_right(self._starts, scalar.start) - 1][1]
+
     def rewritten(self, spot: Spot, old: str, new: str, *, back: int = 0) -> Edits:
         """Return the edits that put a text in place of another: of the one that begins so many
         characters before a place, in a text of music.
@@ -73,27 +79,38 @@ class FileNodes:
         at = _index(passage, offset)
         if at is None or passage.text[at - back : at - back + len(old)] != old or at < back:
             return ()
-        return rewritten_in(scalar, at - back, old, new, in_brackets=in_brackets)
+        return rewritten_in(scalar, [Change(at - back, old, new)], in_brackets=in_brackets)
 
 
-def rewritten_in(scalar: Scalar, at: int, old: str, new: str, *, in_brackets: bool = True) -> Edits:
-    """Return the edits that put a text in place of the one at an index of a text's passage.
+class Change(NamedTuple):
+    """A text in place of the one that stands at an index of a passage."""
+
+    at: int
+    old: str
+    new: str
+
+
+def rewritten_in(scalar: Scalar, changes: Iterable[Change], *, in_brackets: bool = True) -> Edits:
+    """Return the edits that do changes to a text of music.
 
     A plain text that YAML would not read as text then is put in quotes.
     """
     passage, source = scalar.passage(), scalar.source
-    if _index(passage, _offset(scalar, passage, at)) != at:
+    if passage.places and len(set(passage.places)) < len(passage.places):
         return ()  # its characters have no places of their own
-    first, last = _offset(scalar, passage, at), _offset(scalar, passage, at + len(old))
-    edit = between(source, first, last, in_quotes(new, scalar.style))
-    if scalar.style is not None:
-        return (edit,)
-    whole = passage.text[:at] + new + passage.text[at + len(old) :]
+    whole, edits = passage.text, []
+    for at, old, new in sorted(changes, reverse=True):
+        first, last = _offset(scalar, passage, at), _offset(scalar, passage, at + len(old))
+        edits.append(between(source, first, last, in_quotes(new, scalar.style)))
+        whole = whole[:at] + new + whole[at + len(old) :]
+    edits.reverse()
+    if scalar.style is not None or not edits:
+        return tuple(edits)
     if is_plain(" ".join(whole.split("\n")), in_brackets=in_brackets):
-        return (edit,)
+        return tuple(edits)
     if '"' not in whole and "\\" not in whole:
-        quote = (between(source, scalar.start, scalar.start, '"'),)
-        return (*quote, edit, between(source, scalar.end, scalar.end, '"'))
+        opening = between(source, scalar.start, scalar.start, '"')
+        return (opening, *edits, between(source, scalar.end, scalar.end, '"'))
     if "\n" in whole:
         return ()
     return (between(source, scalar.start, scalar.end, scalar_text(whole, "'")),)
