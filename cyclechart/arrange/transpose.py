@@ -21,4 +21,5 @@ def transposed(piece: Piece, tonic: Tonic) -> Piece:
     def with_new_tonic(old: Step) -> Step:
         return replace(old, state=replace(old.state, tonic=new_tonic(old.state.tonic)))
 
-    return replace(piece, tonic=tonic, form=tuple(with_new_tonic(step) for step in piece.form))
+    form = tuple(with_new_tonic(step) for step in piece.form)
+    return replace(piece, tonic=tonic, form=form, nodes=None)

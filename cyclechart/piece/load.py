@@ -37,6 +37,7 @@ from cyclechart.piece.under import playable_under, read_under
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, read
+from cyclechart.text.passage_edits import FileNodes
 from cyclechart.text.shape_fitting import fit
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import Cycle
@@ -166,6 +167,7 @@ def _piece(
         under=tuple(one for one in under if one in playable),
         eduppu=eduppu_from(shape.eduppu, root.get("eduppu"))[0],
         seed=findings.take(_seed(shape, root)),
+        nodes=FileNodes(root),
     )
     findings += refuse_endless(piece, *_form_or_lines(root))
     piece = with_line_octaves(over_band_drone(piece))

@@ -13,6 +13,7 @@ from cyclechart.piece.line import Line
 from cyclechart.piece.mere_rhythms import mere_rhythms
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Free, Play, Solo, Step, StepState, Under
+from cyclechart.text.passage_edits import FileNodes
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.mode import Mode
@@ -68,6 +69,9 @@ class Piece:
     """What players loop from the beginning while they have no line."""
     seed: int = 1
     """The seed of the drummers' little choices: the same seed, the same choices; 0 for none."""
+    nodes: FileNodes | None = field(default=None, compare=False, repr=False)
+    """The file as it is written, for edits; None where it was read from none, or moved to another
+    Sa, so that texts of it would be wrong in the file."""
 
     @property
     def used_lines(self) -> dict[str, None]:

@@ -19,13 +19,15 @@ def offset_of(source: Source, spot: Spot) -> int:
 
 
 def with_edits(source: Source, edits: Iterable[Edit]) -> str:
-    """Return a file's text with edits carried out, all of them placed in the text as it was.
+    """Return a file's text with edits carried out, all of them placed in the text as it was;
+    what is put in at one place stands there in the order given.
 
     Raises ``ValueError`` where two of them change the same characters.
     """
     text = source.text
     end = len(text)
-    placed = sorted({(offset_of(source, one.spot), one) for one in edits}, key=_place)
+    once = dict.fromkeys((offset_of(source, one.spot), one) for one in edits)
+    placed = sorted(once, key=_place)
     for start, edit in reversed(placed):
         stop = start + edit.spot.width
         if stop > end:

@@ -5,37 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
-from functools import partial
 from itertools import count
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Suggestion
 from cyclechart.piece.cadences import is_written_out
 from cyclechart.piece.line import Cadence, Line
 from cyclechart.piece.model import Piece
+from cyclechart.rules.piece.cadence_tries import instead, wider, without_early_ends
 from cyclechart.rules.rule import Rule, measured_lines, place_of, rule
 from cyclechart.theory.cadence import (
-    Answer,
     beats_needed,
-    begins_instead,
     miss,
-    nearest_gap,
-    nearest_length,
     never_counted,
-    plainest,
-    solve,
-    soonest,
     target,
     why_none,
 )
 from cyclechart.theory.cadence.words import first_part_of, statements_of
 from cyclechart.theory.exact import show_beats, show_exact
 
-MOST_STEPS = 5_000
-"""The most candidates that the search for one suggestion looks at."""
 MOST_TRIED = 10
 """The most cadences of a piece that get suggestions: a piece with more has other problems."""
-WIDEST = 64
-"""The widest window, in cycles, in which a cadence is searched for."""
 
 
 @rule("error")
@@ -63,7 +52,12 @@ def cadence_misses(piece: Piece, this: Rule) -> Iterator[Finding]:
             f"{show_beats(off.short)} short of {aim}, {show_beats(off.over)} past the one before"
         )
         yield _found(
-            piece, this, line, cadence, what, _instead(cadence) if next(told) < MOST_TRIED else []
+            piece,
+            this,
+            line,
+            cadence,
+            what,
+            instead(piece, line, cadence) if next(told) < MOST_TRIED else [],
         )
 
 
@@ -82,7 +76,7 @@ def cadence_unsolved(piece: Piece, this: Rule) -> Iterator[Finding]:
         if cadence.answer is not None or cycle is None or is_written_out(question):
             continue
         what, why = _unsolved(cadence)
-        tries = _wider(cadence) if next(told) < MOST_TRIED else []
+        tries = wider(piece, line, cadence) if next(told) < MOST_TRIED else []
         yield _found(piece, this, line, cadence, f"{what}{why and f': {why}'}", tries)
 
 
@@ -133,23 +127,8 @@ def cadence_lands_early(piece: Piece, this: Rule) -> Iterator[Finding]:
         if cadence.question.rounds > 1:
             which += f" in round {number // cadence.question.times + 1}"
         what = f"{which} also ends on a first beat, before the last one does"
-        tries = _without_early_ends(cadence) if next(told) < MOST_TRIED else []
+        tries = without_early_ends(piece, line, cadence) if next(told) < MOST_TRIED else []
         yield _found(piece, this, line, cadence, what, tries)
-
-
-def _without_early_ends(cadence: Cadence) -> list[str]:
-    """The plainest answer in which only the last statement ends on a first beat."""
-    question, cycle = cadence.question, cadence.cycle
-    assert cycle is not None
-    begins = question.begins if cadence.chained else None
-    first = question.first
-    if first is not None and question.rounds == 1:
-        first = replace(first, gap=None)
-    asked = replace(question, gap=None, round_gap=None, begins=begins, first=first)
-    for other in plainest(asked, cycle, most=MOST_STEPS).found:
-        if not other.early_ends(cycle.beats):
-            return [_written(cadence, other)]
-    return []
 
 
 def _cadences(piece: Piece) -> Iterator[tuple[Line, Cadence]]:
@@ -186,64 +165,13 @@ def _said(cadence: Cadence) -> str:
     return said
 
 
-def _instead(cadence: Cadence) -> list[str]:
-    """Return the changes that land, each with all else as it is written."""
-    question, cycle = cadence.question, cadence.cycle
-    assert cycle is not None
-    search = partial(solve, most=MOST_STEPS)
-    tries = []
-    if question.times > 1 and (gap := nearest_gap(question, cycle, "gap", search)) is not None:
-        tries.append(f"{'inner ' if question.rounds > 1 else ''}gap: {show_exact(gap)}")
-    if (
-        question.rounds > 1
-        and (gap := nearest_gap(question, cycle, "round_gap", search)) is not None
-    ):
-        tries.append(f"outer gap: {show_exact(gap)}")
-    if (gap := nearest_gap(question, cycle, "first_gap", search)) is not None:
-        tries.append(f"the first part's gap: {show_exact(gap)}")
-    if not cadence.chained and (begins := begins_instead(question, cycle, MOST_STEPS)) is not None:
-        tries.append(f"begins: {show_exact(begins)}")
-    if (length := nearest_length(question, cycle, most=MOST_STEPS)) is not None:
-        tries.append(f"a statement of {show_beats(length + max(question.changes))}")
-    return tries
-
-
-def _wider(cadence: Cadence) -> list[str]:
-    """Return the changes that solve a cadence: a wider window, another beginning or length."""
-    question, cycle = cadence.question, cadence.cycle
-    assert cycle is not None
-    tries = []
-    if question.begins is None and not cadence.solved.stopped:
-        gap = question.gap or Fraction(0)
-        first = question.first and replace(question.first, gap=question.first.gap or Fraction(0))
-        between = question.round_gap or Fraction(0)
-        asked = replace(question, gap=gap, round_gap=between, first=first)
-        for answer in solve(asked, cycle, MOST_STEPS).found[:1]:
-            tries.append(f"{_written(cadence, answer)}")
-    if (cycles := soonest(question, cycle, WIDEST, MOST_STEPS)) is not None:
-        tries.append(f"within: {cycles}")
-    if not cadence.chained and (begins := begins_instead(question, cycle, MOST_STEPS)) is not None:
-        tries.append(f"begins: {show_exact(begins)}")
-    if (length := nearest_length(question, cycle, most=MOST_STEPS)) is not None:
-        tries.append(f"a statement of {show_beats(length + max(question.changes))}")
-    return tries
-
-
-def _written(cadence: Cadence, other: Answer) -> str:
-    """Return an answer as it would be written."""
-    inner = "inner " if other.round_gap is not None else ""
-    parts = [f"{inner}gap: {show_exact(other.gap)}"] if cadence.question.times > 1 else []
-    if other.round_gap is not None:
-        parts.append(f"outer gap: {show_exact(other.round_gap)}")
-    if other.first_gap is not None:
-        parts.append(f"the first part's gap: {show_exact(other.first_gap)}")
-    if not cadence.chained:
-        parts.append(f"begins: {show_exact(other.begins)}")
-    return ", ".join(parts)
-
-
 def _found(
-    piece: Piece, this: Rule, line: Line, cadence: Cadence, what: str, tries: list[str]
+    piece: Piece,
+    this: Rule,
+    line: Line,
+    cadence: Cadence,
+    what: str,
+    tries: list[Suggestion],
 ) -> Finding:
     """A finding at the cadence; it says in which cycle where the piece has several, and in which
     line to try what, where the cadence comes from another."""
@@ -252,7 +180,7 @@ def _found(
     while source.derivation is not None:
         source = piece.lines[source.derivation.source]
     if source is not line:
-        tries = [f"in '{source.name}': {one}" for one in tries]
+        tries = [one._replace(text=f"in '{source.name}': {one.text}") for one in tries]
     place = place_of(piece, line, cadence.start, cadence.cycle)
     if len(piece.cycles) == 1:
         return this.found(cadence.spot, what, *tries, place=place)

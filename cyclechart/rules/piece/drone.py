@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Suggestion
 from cyclechart.piece.model import Piece
+from cyclechart.piece.piece_edits import player_key_edits
 from cyclechart.rules.rule import Rule, rule
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import SARGAM
@@ -31,10 +32,11 @@ def drone_string(piece: Piece, this: Rule) -> Iterator[Finding]:
         letter = SARGAM[string]
         for mode in (mode for mode in piece.modes if not _has(mode, string)):
             usual = next(tone for tone in _USUAL if all(_has(one, tone) for one in piece.modes))
+            edits = player_key_edits(piece, player.name, "drone", SARGAM[usual])
             yield this.found(
                 player.spot,
                 f"{player.name}'s second string is tuned to {letter}, and {mode.name} has none",
-                f"drone: {SARGAM[usual]}",
+                Suggestion(f"drone: {SARGAM[usual]}", edits),
                 tone=letter,
             )
 

@@ -6,15 +6,17 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise, product
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Suggestion
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
+from cyclechart.piece.piece_edits import line_key_removed, player_added, step_added
 from cyclechart.piece.player import Player
 from cyclechart.piece.steps import Play, Step
+from cyclechart.rules.piece.cadence_tries import gap_and_begins
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.cycle import Cycle
-from cyclechart.theory.exact import show_beats, show_exact
+from cyclechart.theory.exact import show_beats
 
 
 @rule("warning")
@@ -48,10 +50,10 @@ def covered_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
             f"the pickup of {show_beats(pickup)} of '{new.name}' covers {len(covered)} of the "
             f"{len(said)} notes of '{old.name}', {again}"
         )
-        tries = []
+        tries: list[str | Suggestion] = []
         if body.shape == "lands":
             tries.append(f"hold the last note of '{old.name}' for a whole cycle after its landing")
-        tries += _later(new, pickup)
+        tries += _later(piece, new, pickup)
         place = place_of(piece, old, covered[0].start, old_cycle)
         yield this.found(covered[0].spot, message, *tries, place=place)
 
@@ -106,14 +108,14 @@ def _covered(old: Line, old_cycle: Cycle, new: Line, new_cycle: Cycle) -> list[N
     return [note for note in old.notes if begins <= standing.begin + note.start < home]
 
 
-def _later(line: Line, pickup: Fraction) -> list[str]:
+def _later(piece: Piece, line: Line, pickup: Fraction) -> list[Suggestion]:
     """Another answer of a line's cadence with a shorter pickup."""
     for cadence in line.cadences:
         if cadence.chained or cadence.cycle is None or cadence.start:
             continue
         for other in cadence.solved.found:
             if (1 + line.eduppu - other.begins) % cadence.cycle.beats < pickup:
-                return [f"gap: {show_exact(other.gap)}, begins: {show_exact(other.begins)}"]
+                return [gap_and_begins(piece, line, cadence, other)]
     return []
 
 
@@ -143,7 +145,9 @@ def open_ending(piece: Piece, this: Rule) -> Iterator[Finding]:
         for line in piece.standing_lines
         if not line.free and line.standing(last.cycle).shape == "lands"
     ]
-    tries = [f"- play: {name}" for name in landing[:2]]
+    tries: list[str | Suggestion] = [
+        Suggestion(f"- play: {name}", step_added(piece, name)) for name in landing[:2]
+    ]
     tries = tries or ["end with a cadence, or with a line that lands on the first beat"]
     yield this.found(last.spot, f"{what}, before the first beat that would end the piece", *tries)
 
@@ -164,12 +168,15 @@ def unplayed_line(piece: Piece, this: Rule) -> Iterator[Finding]:
             line = piece.lines.get(name)
             if line is None or name in told:
                 continue
+            tries: list[str | Suggestion]
             if line.kind in ("chords", "kit") and not piece.is_metered(step):
                 message = f"a line of {line.kind} keeps time, and '{name}' is free of it"
-                tries = ["leave 'lands: free' out", "loop it with under"]
+                measured = line_key_removed(piece, name, "lands")
+                tries = [Suggestion("leave 'lands: free' out", measured), "loop it with under"]
             elif not piece.players_of(step, name):
                 what, player = _LACKING[line.kind]
-                message, tries = f"nobody plays {what}", [player]
+                message = f"nobody plays {what}"
+                tries = [Suggestion(player, player_added(piece, player))]
             else:
                 continue
             told.add(name)

@@ -7,18 +7,21 @@ player's own teacher comes first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Suggestion
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
+from cyclechart.piece.piece_edits import cell_edits, written_out_edits
 from cyclechart.piece.written_line import written_out
 from cyclechart.rules.piece.repair import derived_line_of
 from cyclechart.rules.rule import Rule, in_each_cycle, place_of, rule
+from cyclechart.text.node_edits import Edits
+from cyclechart.text.passage_edits import edits_of
 from cyclechart.theory.chord_symbols import (
     DEGREE_ROOTS,
     ChordSymbol,
@@ -56,7 +59,8 @@ def chord_outside_mode(piece: Piece, this: Rule) -> Iterator[Finding]:
             written = note.symbol
             message = f"{written} has {names}, which {piece.mode.name} has not ({held})"
             near = nearest_in(chord, piece.mode.tones)
-            tries = [_write(piece, note, chord, near)] if near else []
+            alike = [one for one, other in _chords(line) if other == chord]
+            tries = [_write(piece, note, chord, near, alike)] if near else []
             place = place_of(piece, line, note.start)
             yield this.found(note.spot, message, *tries, place=place, tone=tone(foreign[0]))
 
@@ -164,18 +168,32 @@ def _chords(line: Line) -> Iterator[tuple[Note, ChordSymbol]]:
     return ((note, note.chord) for note in line.notes if note.chord is not None)
 
 
-def _write(piece: Piece, note: Note, old: ChordSymbol, new: ChordSymbol) -> str:
-    """Return what to try in place of a chord: the whole text for a line that comes from another."""
+def _write(
+    piece: Piece, note: Note, old: ChordSymbol, new: ChordSymbol, alike: Sequence[Note] = ()
+) -> Suggestion:
+    """Return what to try in place of a chord, and of all that are alike; the whole text for a line
+    that comes from another."""
     line = derived_line_of(piece, note)
     if line is None:
-        return f"write {_written(new, piece.tonic)} for {note.symbol}"
+        written = _written(new, piece.tonic)
+        edits = edits_of(*(_chord_edits(piece, one, written) for one in alike or [note]))
+        return Suggestion(f"write {written} for {note.symbol}", edits)
 
     def changed(notes: tuple[Note, ...]) -> tuple[Note, ...]:
         return tuple(replace(one, chord=new) if one.chord == old else one for one in notes)
 
     phrase = replace(line.phrase, notes=changed(line.notes))
     struck = None if line.struck is None else changed(line.struck)
-    return written_out(piece, line, replace(line, phrase=phrase, struck=struck))
+    text = written_out(piece, line, replace(line, phrase=phrase, struck=struck))
+    return Suggestion(text, written_out_edits(piece, line.name, text))
+
+
+def _chord_edits(piece: Piece, note: Note, written: str) -> Edits:
+    """Return the edits that write another symbol for a chord, its decorations kept."""
+    start, end = note.within
+    if not note.cell[start:end].endswith(note.symbol):
+        return ()
+    return cell_edits(piece, note, note.cell[: end - len(note.symbol)] + written + note.cell[end:])
 
 
 def _written(chord: ChordSymbol, tonic: Tonic) -> str:

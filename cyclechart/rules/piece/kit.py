@@ -12,11 +12,12 @@ from math import floor
 from typing import NamedTuple
 
 from cyclechart.catalog.kit import DRUM, FASTEST, HATS, Limb, letters_of, struck_at_once
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding, Spot, Suggestion
 from cyclechart.piece.heading import SLOWEST
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
+from cyclechart.piece.piece_edits import cell_edits, top_key_edits
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.text.excerpts import clip
 from cyclechart.theory.exact import show_exact
@@ -50,7 +51,7 @@ def unplayable_kit(piece: Piece, this: Rule) -> Iterator[Finding]:
             message = _fault(note)
             if message:
                 place = place_of(piece, line, note.start)
-                yield this.found(note.spot, message, f"write {_playable(note)}", place=place)
+                yield this.found(note.spot, message, _playable(piece, note), place=place)
 
 
 @rule("advice")
@@ -70,9 +71,11 @@ def hurried_kit(piece: Piece, this: Rule) -> Iterator[Finding]:
         if not hurries:
             continue
         slowest = floor(min(tempo * hurry.seconds / FASTEST[hurry.limb] for hurry in hurries))
-        tries = [f"tempo: {slowest}, or slower"] if slowest >= SLOWEST else []
+        tries: list[str | Suggestion] = []
+        if slowest >= SLOWEST:
+            tries.append(_slower(piece, line, slowest))
         if len(hurries) == 1:
-            tries += islice(_lighter(line, hurries[0], beat, loops), 1)
+            tries += islice(_lighter(piece, line, hurries[0], beat, loops=loops), 1)
         for limb in dict.fromkeys(hurry.limb for hurry in hurries):
             first = next(hurry for hurry in hurries if hurry.limb == limb)
             place = place_of(piece, line, first.note.start)
@@ -82,6 +85,14 @@ def hurried_kit(piece: Piece, this: Rule) -> Iterator[Finding]:
                 *(tries or ["spread it over more beats"]),
                 place=place,
             )
+
+
+def _slower(piece: Piece, line: Line, tempo: int) -> Suggestion:
+    """Return the suggestion of a slower tempo; its edits only where the piece keeps one."""
+    steps = [step.state for step in piece.steps if line.name in step.uses]
+    same = all(state.tempo == piece.tempo and state.to_tempo is None for state in steps)
+    edits = top_key_edits(piece, "tempo", str(tempo)) if same else ()
+    return Suggestion(f"tempo: {tempo}, or slower", edits)
 
 
 def kit_lines(piece: Piece) -> Iterator[Line]:
@@ -139,23 +150,26 @@ def _by_hand(names: Iterable[str]) -> list[str]:
     return [name for name in names if not DRUM[name].by_foot]
 
 
-def _playable(note: Note) -> str:
-    """Return ``NEW for OLD``: the cell of a note with as much of it as a drummer can play."""
+def _playable(piece: Piece, note: Note) -> Suggestion:
+    """Return the suggestion to write as much of a note's cell as a drummer can play."""
     hats = [name for name in note.drums if name in HATS]
     left = [name for name in note.drums if name not in hats[:-1]]
     hands = sorted(_by_hand(left), key=KEEP_FIRST.index)[:HANDS]
     left = [name for name in left if DRUM[name].by_foot or name in hands]
     graces = not _fault(replace(note, drums=tuple(left)))
-    return _instead(note, left, graces=graces)
+    return _instead(piece, note, left, graces=graces)
 
 
-def _instead(note: Note, drums: Sequence[str], *, graces: bool) -> str:
-    """Return ``NEW for OLD``: the cell of a note with some of its drums, with its graces or not."""
+def _instead(piece: Piece, note: Note, drums: Sequence[str], *, graces: bool) -> Suggestion:
+    """Return the suggestion to write the cell of a note with some of its drums, with its graces or
+    not."""
     begin, end = note.within
     changed = _STRUCK.sub(letters_of(drums), note.cell[begin:end]) if drums else "-"
     if not graces:
         changed = _GRACES.sub("", changed)
-    return f"{clip(note.cell[:begin] + changed + note.cell[end:])} for {clip(note.cell)}"
+    cell = note.cell[:begin] + changed + note.cell[end:]
+    words = f"write {clip(cell)} for {clip(note.cell)}"
+    return Suggestion(words, cell_edits(piece, note, cell))
 
 
 # One after the other
@@ -221,9 +235,11 @@ def _hurries(
                     yield _Hurry(limb, note, seconds, time > 0)
 
 
-def _lighter(line: Line, hurry: _Hurry, beat: Fraction, loops: bool) -> Iterator[str]:
-    """Yield ``write NEW for OLD`` for the one hurried stroke of a line: its cell without the graces
-    or with a drum less, where nothing is hurried then."""
+def _lighter(
+    piece: Piece, line: Line, hurry: _Hurry, beat: Fraction, *, loops: bool
+) -> Iterator[Suggestion]:
+    """Yield what to write for the one hurried stroke of a line: its cell without the graces or with
+    a drum less, where nothing is hurried then."""
     note = hurry.note
     of_limb = [n for n in note.drums if _shares(DRUM[n].limb, hurry.limb)]
     least_first = sorted(of_limb, key=lambda n: -KEEP_FIRST.index(n) if n in KEEP_FIRST else 0)
@@ -234,7 +250,7 @@ def _lighter(line: Line, hurry: _Hurry, beat: Fraction, loops: bool) -> Iterator
             for one in line.notes
         ]
         if not hurry.again and not list(_hurries(notes, line.length, beat, loops)):
-            yield f"write {_instead(note, drums, graces=False)}"
+            yield _instead(piece, note, drums, graces=False)
 
 
 def _shares(limb: Limb, other: Limb) -> bool:

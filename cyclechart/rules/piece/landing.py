@@ -1,4 +1,4 @@
-"""The landing rules: does a line meet the first beat, and its section lines the sections?
+"""The landing rules: does a line meet the first beat?
 
 A line is judged in each cycle that the form plays it in.
 """
@@ -10,13 +10,19 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Suggestion
 from cyclechart.piece.line import Lands, Line
+from cyclechart.piece.line_text_edits import (
+    beats_at_end,
+    beats_before_last,
+)
 from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
+from cyclechart.piece.piece_edits import line_key_edits, written_out_edits
 from cyclechart.piece.written_line import written_out
+from cyclechart.rules.piece.section_lines import stands
 from cyclechart.rules.rule import Rule, in_each_cycle, place_of, rule
-from cyclechart.text.timing import SectionLine
+from cyclechart.text.node_edits import Edits
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.theory.grammar import judge_breath
@@ -98,8 +104,10 @@ def _how_far_off(piece: Piece, this: Rule, line: Line, cycle: Cycle) -> Finding:
     ways = _ways_to_land(piece, line, cycle)
     if 0 < off <= 4:
         meant = replace(line, lands=Lands(word, off))
-        way = f"lands: {word} {show_exact(off)} (if you mean it)"
-        ways.append(_Remedy(way, meant, all(_is_so(meant, s) for s in _standings(piece, meant))))
+        said = f"{word} {show_exact(off)}"
+        everywhere = all(_is_so(meant, s) for s in _standings(piece, meant))
+        edits = line_key_edits(piece, line.name, "lands", said)
+        ways.append(_Remedy(f"lands: {said} (if you mean it)", meant, everywhere, edits))
     place = place_of(piece, line, last.start, cycle)
     return this.found(last.spot, message, *_offered(piece, ways, cycle), place=place)
 
@@ -123,7 +131,8 @@ def misses_first_beat(piece: Piece, this: Rule) -> Iterator[Finding]:
         if standing.shape == "empty":
             where = place_of(piece, line, Fraction(0), cycle)
             what = f"'{line.name}' has no struck note"
-            yield this.found(line.spot, what, "lands: free", place=where)
+            free = Suggestion("lands: free", line_key_edits(piece, line.name, "lands", "free"))
+            yield this.found(line.spot, what, free, place=where)
         if standing.shape != "misses" or _is_so(line, standing):
             return
         last = line.notes[-1]
@@ -147,22 +156,24 @@ def _name(note: Note) -> str:
 
 
 class _Remedy(NamedTuple):
-    """A suggestion: its words, the line that it makes, and whether it holds in every cycle."""
+    """A suggestion: its words, the line that it makes, whether it holds in every cycle, and its
+    edits."""
 
     words: str
     line: Line
     everywhere: bool
+    edits: Edits = ()
 
 
-def _offered(piece: Piece, ways: list[_Remedy], cycle: Cycle) -> list[str]:
+def _offered(piece: Piece, ways: list[_Remedy], cycle: Cycle) -> list[str | Suggestion]:
     """Return the remedies that hold in every cycle of the line; else those that hold in one.
 
     Such a way would break the line where it stands right: it needs a line of its own.
     """
     ways = [_as_written_out(piece, way) for way in ways]
-    held = [way.words for way in ways if way.everywhere]
+    held = [Suggestion(way.words, way.edits) for way in ways if way.everywhere]
     if held or not ways:
-        return held
+        return [*held]
     return [f"{way.words} (in a separate line for {piece.called(cycle)})" for way in ways]
 
 
@@ -172,7 +183,8 @@ def _as_written_out(piece: Piece, way: _Remedy) -> _Remedy:
     if line.derivation is None or way.line.phrase == line.phrase:
         return way
     text = written_out(piece, line, way.line)
-    return way._replace(words=text) if text else way
+    edits = written_out_edits(piece, line.name, text)
+    return way._replace(words=text, edits=edits) if text else way
 
 
 def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Remedy]:
@@ -184,13 +196,15 @@ def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Remedy]:
     ways: list[_Remedy] = []
     standing = line.standing(cycle)
     last = line.notes[-1]
+    stays = [bar for bar in line.section_lines if stands(cycle, line, bar)]
 
-    def tried(words: str, changed: Line, at: int | None = None) -> None:
+    def tried(words: str, changed: Line, edits: Edits, at: int | None = None) -> None:
         if _sound(changed.standing(cycle)):
             everywhere = all(
                 _sound(other) or _is_so(changed, other) for other in _standings(piece, changed)
             )
-            ways.insert(len(ways) if at is None else at, _Remedy(words, changed, everywhere))
+            way = _Remedy(words, changed, everywhere, edits)
+            ways.insert(len(ways) if at is None else at, way)
 
     nearer, further = sorted((standing.short, -standing.over), key=abs)
     for shift in (nearer, further) if standing.shape == "misses" else (nearer,):
@@ -198,20 +212,23 @@ def _ways_to_land(piece: Piece, line: Line, cycle: Cycle) -> list[_Remedy]:
             continue
         moved = _with_last_moved(line, shift)
         if moved is not None and _as_legal(piece, line, moved):
-            verb = "add" if shift > 0 else "cut"
-            tried(f"{verb} {show_beats(abs(shift))} before the last note, {_name(last)}", moved)
+            words = f"{'add' if shift > 0 else 'cut'} {show_beats(abs(shift))}"
+            edits = beats_before_last(piece, line, shift, stays)
+            tried(f"{words} before the last note, {_name(last)}", moved, edits)
     tail = _to_fill(standing, line, cycle)
     if tail:
         longer = replace(line, phrase=replace(line.phrase, length=line.length + tail))
-        tried(f"add {show_beats(tail)} at the end, so that it loops", longer)
+        edits = beats_at_end(piece, line, tail)
+        tried(f"add {show_beats(tail)} at the end, so that it loops", longer, edits)
     begins = (standing.eduppu - last.start) % cycle.beats + 1
     if begins != line.begins:
         begun = replace(line, begins=begins)
         words = f"begins: {show_exact(begins)}"
+        edits = line_key_edits(piece, line.name, "begins", show_exact(begins))
         if _astray(piece, begun) > _astray(piece, line):
-            tried(f"{words} (its section lines then move too)", begun)
+            tried(f"{words} (its section lines then move too)", begun, edits)
         else:
-            tried(words, begun, 0)
+            tried(words, begun, edits, 0)
     return ways
 
 
@@ -229,7 +246,7 @@ def _sound(standing: Standing) -> bool:
 def _astray(piece: Piece, line: Line) -> int:
     """Return the number of its section lines that stand where a cycle has none."""
     cycles = piece.cycles_of(line.name)
-    return sum(not _stands(cycle, line, bar) for cycle in cycles for bar in line.section_lines)
+    return sum(not stands(cycle, line, bar) for cycle in cycles for bar in line.section_lines)
 
 
 def _as_legal(piece: Piece, old: Line, new: Line) -> bool:
@@ -315,57 +332,3 @@ def _unstruck(piece: Piece, line: Line, cycle: Cycle) -> Iterator[tuple[Fraction
             held = [note for note in line.notes if note.start < offset < note.end]
             yield offset, held[0] if held else None
         offset += cycle.beats
-
-
-@rule("error")
-def section_line_astray(piece: Piece, this: Rule) -> Iterator[Finding]:
-    """A | is not where a section of the cycle begins, or a || is not before a first beat.
-
-    Of several that are off by the same amount only the first is reported: look for the missing or
-    extra beat before it.
-
-    wrong:  (charukeshi, jhaptal)  sargam: S R G | m P | d n S' | n d
-    right:  (charukeshi, jhaptal)  sargam: S R | G m P | d n | S' n d
-    """
-
-    def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
-        told: Fraction | None = None
-        for bar in line.section_lines:
-            if _stands(cycle, line, bar):
-                continue
-            position = line.begins - 1 + bar.offset
-            nearest = cycle.nearest_start(position, bar.double)
-            off = nearest - position
-            if off == told:
-                continue
-            told = off
-            place = place_of(piece, line, bar.offset, cycle)
-            beat = show_exact(cycle.place(position)[1])
-            there = show_exact(cycle.place(nearest)[1])
-            sign, what = ("||", "cycle") if bar.double else ("|", "section")
-            message = (
-                f"'{sign}' stands before beat {beat}, where no {what} begins; "
-                f"the nearest {what} begins on beat {there}"
-            )
-            yield this.found(bar.spot, message, _mended(piece, line, bar, off), place=place)
-
-    return in_each_cycle(piece, find)
-
-
-def _mended(piece: Piece, line: Line, bar: SectionLine, off: Fraction) -> str:
-    """Return the try for a section line that is off by so much in one of the line's cycles."""
-    moved = replace(bar, offset=bar.offset + off)
-    cycles = piece.cycles_of(line.name)
-    if all(_stands(cycle, line, moved) for cycle in cycles):
-        side = "later" if off > 0 else "earlier"
-        return (
-            f"move it {show_beats(abs(off))} {side}, or look for a missing or extra beat before it"
-        )
-    sections = "first beat" if bar.double else "section"
-    return f"leave it out: no {sections} begins there in all cycles that '{line.name}' is played in"
-
-
-def _stands(cycle: Cycle, line: Line, bar: SectionLine) -> bool:
-    """Return whether a section line stands where a section (or for ``||`` the cycle) begins."""
-    position = (line.begins - 1 + bar.offset) % cycle.beats
-    return position in ((0,) if bar.double else cycle.starts)

@@ -11,9 +11,10 @@ from fractions import Fraction
 
 from cyclechart.catalog.kin import kin
 from cyclechart.catalog.library import fold
-from cyclechart.finding import Finding, Place
+from cyclechart.finding import Finding, Place, Suggestion
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
+from cyclechart.piece.piece_edits import top_key_edits
 from cyclechart.rules.piece.repair import pitch_of
 from cyclechart.rules.rule import Rule, rule
 from cyclechart.theory.leaning import SA, resting_tones
@@ -70,7 +71,13 @@ def strays(piece: Piece, this: Rule) -> Iterator[Finding]:
         why = _listed(list(_reasons(own, other, heard, nearer)))
         message = f"the line is closer to {other.name}, which {_compared(own, other)}: it {why}"
         place = Place(line.name, None, Fraction(1))
-        yield this.found(line.spot, message, f"mode: {key}", place=place)
+        edits = top_key_edits(piece, "mode", key) if _is_of_one_mode(piece) else ()
+        yield this.found(line.spot, message, Suggestion(f"mode: {key}", edits), place=place)
+
+
+def _is_of_one_mode(piece: Piece) -> bool:
+    """Return whether all lines are in the mode that the piece begins in."""
+    return piece.modes == (piece.state.mode,)
 
 
 def _nearest(own: Mode, heard: Heard) -> tuple[Nearer, str, Mode] | None:

@@ -9,18 +9,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Suggestion
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
-from cyclechart.piece.written_line import written_out
+from cyclechart.piece.piece_edits import cell_edits
 from cyclechart.rules.piece.printed_paths import Going, printed_path, printed_rows
 from cyclechart.rules.piece.repair import (
     Breath,
     derived_line_of,
     faults_of,
+    in_place_of_derivation,
     nearest_legal,
     pitch_of,
+    with_graces,
 )
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.mode import Mode
@@ -55,18 +57,20 @@ def foreign_tone(piece: Piece, this: Rule) -> Iterator[Finding]:
                     )
 
 
-def _without_grace(piece: Piece, note: Note, grace: int) -> list[str]:
+def _without_grace(piece: Piece, note: Note, grace: int) -> list[Suggestion]:
     """What to try for a foreign grace note: in a line from another, all of the text without it."""
     source = derived_line_of(piece, note)
     if source is None:
-        return [f"leave it out, or use {_nearest_tone(piece.mode, grace)}"]
-    legal = piece.mode.tones
-    notes = tuple(
-        replace(one, grace=tuple(g for g in one.grace if not isinstance(g, int) or g % 12 in legal))
-        for one in source.notes
-    )
+        words = f"leave it out, or use {_nearest_tone(piece.mode, grace)}"
+        cell = with_graces(piece, note, _legal_graces(piece.mode, note))
+        return [Suggestion(words, cell_edits(piece, note, cell))]
+    notes = tuple(replace(one, grace=_legal_graces(piece.mode, one)) for one in source.notes)
     changed = replace(source, phrase=replace(source.phrase, notes=notes))
-    return list(filter(None, [written_out(piece, source, changed)]))
+    return in_place_of_derivation(piece, source, changed)
+
+
+def _legal_graces(mode: Mode, note: Note) -> tuple[int | str, ...]:
+    return tuple(one for one in note.grace if not isinstance(one, int) or one % 12 in mode.tones)
 
 
 def _nearest_tone(mode: Mode, pitch: int) -> str:

@@ -11,10 +11,11 @@ from fractions import Fraction
 from functools import cached_property
 
 from cyclechart.catalog.library import fold
-from cyclechart.finding import Finding, suggestions
+from cyclechart.finding import Finding, Suggestion, suggestions
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
+from cyclechart.piece.piece_edits import player_key_edits, top_key_edits
 from cyclechart.piece.player import Player
 from cyclechart.piece.players import MOST_OCTAVES
 from cyclechart.piece.steps import Free, Step
@@ -342,6 +343,7 @@ class WaysOut:
     """For each player an octave, or a Sa, that puts all their lines in a comfortable range."""
 
     def __init__(self, piece: Piece, parts: Sequence[PlayerLine]) -> None:
+        self._piece = piece
         self._ends: dict[str, tuple[int, int]] = {}
         for part in parts:
             bottom, top = self._ends.get(part.player.name, (part.bottom, part.top))
@@ -357,12 +359,18 @@ class WaysOut:
                 if shift and all(part.is_possible(shift) for part in possible):
                     self._tonics[shift] = tonic
 
-    def of(self, player: Player) -> list[str]:
+    def of(self, player: Player) -> list[Suggestion]:
         """Return the suggestions for a player, as they would be written."""
         within = range_of(player)
         bottom, top = self._ends[player.name]
         octaves = range(-MOST_OCTAVES - player.octave, MOST_OCTAVES - player.octave + 1)
         octave = better_octave(bottom, top, within, octaves)
-        tries = [f"{player.name}: {{octave: {player.octave + octave}}}"] if octave else []
-        shifts = better_shifts(bottom, top, within, self._tonics)
-        return tries + [f"tonic: {self._tonics[shift]}" for shift in shifts[:1]]
+        tries = []
+        if octave:
+            value = str(player.octave + octave)
+            edits = player_key_edits(self._piece, player.name, "octave", value)
+            tries.append(Suggestion(f"{player.name}: {{octave: {value}}}", edits))
+        for shift in better_shifts(bottom, top, within, self._tonics)[:1]:
+            tonic = str(self._tonics[shift])
+            tries.append(Suggestion(f"tonic: {tonic}", top_key_edits(self._piece, "tonic", tonic)))
+        return tries

@@ -10,12 +10,14 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property, lru_cache
 
-from cyclechart.finding import Spot
+from cyclechart.finding import Spot, Suggestion
 from cyclechart.piece.line import Line
 from cyclechart.piece.line_text import script_named
 from cyclechart.piece.model import Liberty, Piece
 from cyclechart.piece.note import Note
+from cyclechart.piece.piece_edits import cell_edits, written_out_edits
 from cyclechart.piece.written_line import written_out
+from cyclechart.text.passage_edits import edits_of
 from cyclechart.text.scripts import Script
 from cyclechart.theory.grammar import Verdict, judge_breath, repair_breath
 from cyclechart.theory.mode import Mode
@@ -204,25 +206,27 @@ def lines_with_common_notes(piece: Piece) -> list[tuple[Line, ...]]:
     return [tuple(lines) for _, lines in groups]
 
 
-def nearest_legal(piece: Piece, breath: Breath, index: int) -> list[str]:
+def nearest_legal(piece: Piece, breath: Breath, index: int) -> list[Suggestion]:
     """The changed cells of the nearest legal text, around one note at fault; all of the text for a
     line that comes from another, which has no cells to change."""
     if breath.notes[index].spot.serial:
         return _legal_text(piece, breath, breath.notes[index])
     if not breath.changed:
         return []
-    cells: dict[tuple[int, int], tuple[str, str]] = {}
+    cells: dict[tuple[int, int], tuple[Note, str]] = {}
     for i in _around(breath.changed, index):
         note = breath.notes[i]
         if cell_of(note) not in cells:
             repair = breath.repair
             script = script_named(note.script, piece.tonic)
             new = rewritten(script, repair.cells[cell_of(note)].values(), repair.shown_fix, note)
-            cells[cell_of(note)] = (note.cell, new)
-    return ["write " + ", ".join(f"{new} for {old}" for old, new in cells.values())]
+            cells[cell_of(note)] = (note, new)
+    words = ", ".join(f"{new} for {note.cell}" for note, new in cells.values())
+    edits = edits_of(*(cell_edits(piece, note, new) for note, new in cells.values()))
+    return [Suggestion(f"write {words}", edits)]
 
 
-def _legal_text(piece: Piece, breath: Breath, note: Note) -> list[str]:
+def _legal_text(piece: Piece, breath: Breath, note: Note) -> list[Suggestion]:
     """The nearest legal text of the line that comes from another and has a note, in one try."""
     fix = breath.repair.fix
     line = derived_line_of(piece, note)
@@ -232,8 +236,14 @@ def _legal_text(piece: Piece, breath: Breath, note: Note) -> list[str]:
         replace(one, pitch=fix[one.spot]) if one.spot in fix else one for one in line.notes
     )
     changed = replace(line, phrase=replace(line.phrase, notes=notes))
-    written = written_out(piece, line, changed)
-    return [written] if written else []
+    return in_place_of_derivation(piece, line, changed)
+
+
+def in_place_of_derivation(piece: Piece, line: Line, changed: Line) -> list[Suggestion]:
+    """Return the suggestion to write out a line that comes from another, with the music of the
+    changed line; none where it comes from no other."""
+    text = written_out(piece, line, changed)
+    return [Suggestion(text, written_out_edits(piece, line.name, text))] if text else []
 
 
 def derived_line_of(piece: Piece, note: Note) -> Line | None:
@@ -262,6 +272,16 @@ def _around(changed: list[int], index: int) -> list[int]:
 def cell_of(note: Note) -> tuple[int, int]:
     """The place of a note's cell in the file."""
     return (note.spot.line, note.spot.column - note.within[0])
+
+
+def with_graces(piece: Piece, note: Note, graces: Iterable[int | str]) -> str:
+    """Return the text of a note's cell with other grace notes before that note."""
+    script = script_named(note.script, piece.tonic)
+    start, end = note.within
+    written = "".join(map(script.write, graces))
+    opening = note.cell.rfind("{", start, end)
+    closing = note.cell.find("}", opening) + 1
+    return note.cell[:opening] + (written and f"{{{written}}}") + note.cell[closing:]
 
 
 def rewritten(script: Script, mates: Iterable[Note], fix: Mapping[Spot, int], note: Note) -> str:

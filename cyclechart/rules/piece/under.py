@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Suggestion
+from cyclechart.piece.line_text_edits import beats_at_end
 from cyclechart.piece.model import Piece
+from cyclechart.piece.piece_edits import line_key_edits
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.exact import show_beats, show_exact
 
@@ -39,7 +41,9 @@ def uneven_under(piece: Piece, this: Rule) -> Iterator[Finding]:
                 f"'{name}' {does} and lasts {show_beats(line.length)}, which "
                 f"is no whole number of cycles of {show_exact(cycle.beats)}"
             )
-            tries = [f"add {show_beats(cycle.beats - over)} at its end", "lands: free"]
+            free = Suggestion("lands: free", line_key_edits(piece, name, "lands", "free"))
+            more = f"add {show_beats(cycle.beats - over)} at its end"
+            tries = [Suggestion(more, beats_at_end(piece, line, cycle.beats - over)), free]
             tries = tries[1:] if line.derivation is not None else tries  # it has no text to change
             place = place_of(piece, line, line.notes[0].start, cycle) if line.notes else None
             yield this.found(line.spot, message, *tries, place=place)

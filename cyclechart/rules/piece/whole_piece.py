@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from cyclechart.finding import Finding, Place
+from cyclechart.finding import Finding, Place, Suggestion
 from cyclechart.piece.model import Piece
 from cyclechart.piece.note import CUT_TO
+from cyclechart.piece.piece_edits import liberty_removed, step_added
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.text.line_tree import CUT
 from cyclechart.theory.ticks import FINEST, grid_for, largest_error
@@ -27,7 +28,7 @@ def unused_line(piece: Piece, this: Rule) -> Iterator[Finding]:
             yield this.found(
                 line.spot,
                 f"the form never plays '{line.name}'",
-                f"- play: {line.name}",
+                Suggestion(f"- play: {line.name}", step_added(piece, line.name)),
                 place=Place(line.name, None, Fraction(1)),
             )
 
@@ -82,5 +83,6 @@ def unused_liberty(piece: Piece, this: Rule) -> Iterator[Finding]:
     for liberty in piece.liberties:
         tone = f" with {liberty.tone}" if liberty.tone else ""
         where = f" in '{liberty.line}'" if liberty.line else ""
+        edits = liberty_removed(piece, liberty)
         message = f"this liberty covers nothing: there is no {liberty.rule}{tone}{where}"
-        yield this.found(liberty.spot, message, "delete it")
+        yield this.found(liberty.spot, message, Suggestion("delete it", edits))

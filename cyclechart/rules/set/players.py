@@ -165,8 +165,8 @@ def _relief(name: str, row: list[GigTune]) -> Iterator[str]:
         ways = WaysOut(tune.piece, list(player_lines(tune.piece))).of(player)
         if max(number, len(row) - number - 1) <= short:
             for way in ways:
-                if way.startswith("tonic: "):
-                    yield f"{way} for {tune.called}"
+                if way.text.startswith("tonic: "):
+                    yield f"{way.text} for {tune.called}"
                     break
             else:
                 continue
