@@ -1,4 +1,4 @@
-"""The head of a drafted piece: phrases of the mode that rise, come home and land on the first beat."""
+"""The head of a drafted piece: phrases that rise, come home and land on the first beat."""
 
 from __future__ import annotations
 

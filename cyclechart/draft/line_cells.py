@@ -59,7 +59,7 @@ def cell(notes: Sequence[DraftNote], start: Fraction, length: Fraction) -> str:
     here = [note for note in notes if note.start < end and note.end > start]
     edges = {start, *(note.start for note in here), *(note.end for note in here)}
     parts = lcm(*(((edge - start) / length).denominator for edge in edges if start <= edge < end))
-    signs = []
+    signs: list[str] = []
     for number in range(parts):
         at = start + length * number / parts
         sounding = next((note for note in here if note.start <= at < note.end), None)

@@ -21,7 +21,7 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.moves import Around
 from cyclechart.theory.ways import runs_of
 
-BEAM = 36
+BEAM = 28
 """The lines that are kept at each note."""
 SAME_END = 3
 """The most of them that end alike."""
@@ -281,7 +281,11 @@ def _steps(path: Sequence[int]) -> tuple[int, ...]:
 
 def _threes(paths: Sequence[Sequence[int]]) -> set[tuple[int, int, int]]:
     """Return every three notes of some paths, octave-free: a tone and the two steps after it."""
-    return {(a % 12, b - a, c - b) for path in paths for a, b, c in zip(path, path[1:], path[2:])}
+    return {
+        (path[at] % 12, path[at + 1] - path[at], path[at + 2] - path[at + 1])
+        for path in paths
+        for at in range(len(path) - 2)
+    }
 
 
 def _best(paths: list[_Path]) -> list[_Path]:

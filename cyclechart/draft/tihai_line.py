@@ -1,4 +1,4 @@
-"""The tihai of a drafted piece: a short phrase that lands on the first beat when said three times."""
+"""The tihai of a drafted piece: a phrase that lands on the first beat when said three times."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from cyclechart.theory.cadence import Answer, Question, Statement, plainest
 
 _STATEMENTS = (
     "1 1 1 1", "1 1 1 2", "a b 1 1 2", "1 1 a b 2", "1 a b 1 2", "a b 1 a b 1 1", "1 1 a b 1 2",
-    "1a b 1 1 2", "2 1 1 2", "a b 1 2", "1 1 2", "a b 1 1", "a b 2", "1 1 1", "2 a b 1 1 2", "1 1 1 1 1 2",
-    "a b a b 1 2", "a b 1 a b 1 2",
+    "1a b 1 1 2", "2 1 1 2", "a b 1 2", "1 1 2", "a b 1 1", "a b 2", "1 1 1", "2 a b 1 1 2",
+    "1 1 1 1 1 2", "a b a b 1 2", "a b 1 a b 1 2",
 )  # fmt: skip
 """Rhythms of a statement, as in ``rhythms``; the last note is its last stroke."""
 LONGEST = 32
@@ -41,9 +41,9 @@ def tihai_lines(plan: LinePlan, chance: Random) -> list[DraftedLine]:
     home = min(last, key=lambda pitch: abs(pitch - plan.home), default=plan.home)
     contour = Contour(min(home + 5, highest), min(home + 9, highest), home, 0.4)
     found: list[DraftedLine] = []
-    for option in sorted(_options(plan, chance))[:4]:
+    for option in sorted(_options(plan, chance))[:3]:
         sung = search.lines(
-            option.beats, contour, chance, last=[home], said_again=option.answer.silence == 0
+            option.beats, contour, chance, last=[home], said_again=not option.answer.gap
         )
         found += drafted(option.beats, sung[:2], option.length)
     return found
@@ -73,7 +73,7 @@ def _cost(plan: LinePlan, answer: Answer, chance: Random) -> Fraction:
     cost += Fraction(3) * (answer.gap.denominator - 1) + max(Fraction(0), answer.gap - 2)
     cost += Fraction(0) if answer.begins - 1 in cycle.starts else Fraction(1)
     cost += Fraction(2) * (answer.begins.denominator - 1)
-    if answer.silence == 0 and total * 60 / plan.tempo > LONGEST_BREATH:
+    if not answer.gap and total * 60 / plan.tempo > LONGEST_BREATH:
         cost += 8  # nobody has the breath for it
     cost += max(Fraction(0), total - LONGEST) / 2 + max(Fraction(0), 14 - total)
     return cost + Fraction(chance.randrange(16), 10)
