@@ -23,6 +23,7 @@ from cyclechart.commands.common import (
     progress,
     status,
 )
+from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
     from cyclechart.finding import Finding
@@ -45,7 +46,12 @@ def _also(_context: object, _option: object, value: str) -> tuple[str, ...]:
 @PAPER
 @HEADING
 @click.option(
-    "--player", "players", multiple=True, metavar="NAME", help="Only the book of this player."
+    "--player",
+    "players",
+    multiple=True,
+    metavar="NAME",
+    help="Only the book of this player.",
+    shell_complete=completing("player"),
 )
 @click.option(
     "--also",

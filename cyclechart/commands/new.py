@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 import click
 
 from cyclechart.commands.common import CannotRun, cannot
+from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
     from cyclechart.catalog.library import Library
@@ -32,14 +33,25 @@ NORTHERN, SOUTHERN = "flute, double-bass, tabla, tanpura", "flute, double-bass, 
 
 @click.command()
 @click.option("--title", help=f"The title.  [default: {TITLE}]")
-@click.option("--mode", help="The mode (raga): yaman, bhimpalasi; `modes` lists them.")
-@click.option("--cycle", help=f"The cycle (tala).  [default: {CYCLE}]")
-@click.option("--tonic", help="The letter of Sa.  [default: one that suits the players]")
+@click.option(
+    "--mode",
+    help="The mode (raga): yaman, bhimpalasi; `modes` lists them.",
+    shell_complete=completing("mode"),
+)
+@click.option(
+    "--cycle", help=f"The cycle (tala).  [default: {CYCLE}]", shell_complete=completing("cycle")
+)
+@click.option(
+    "--tonic",
+    help="The letter of Sa.  [default: one that suits the players]",
+    shell_complete=completing("tonic"),
+)
 @click.option("--tempo", help=f"Beats a minute.  [default: {TEMPO}]")
 @click.option(
     "--player",
     "players",
     multiple=True,
+    shell_complete=completing("band"),
     help="Who plays: an instrument or several with commas, or an ensemble of ./shared. Repeatable.",
 )
 @click.option(

@@ -1,8 +1,9 @@
-"""The command ``show``: the card of a mode, a cycle or a drum stroke."""
+"""The command ``show``: the card of a mode, cycle, drum stroke, instrument or role; tables."""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,16 +18,19 @@ from cyclechart.commands.common import (
     print_written,
     status,
 )
-from cyclechart.piece.load import load
-from cyclechart.rules.judge import RULE_NAMES, in_order
+from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
+    from cyclechart.catalog.library import Library
     from cyclechart.theory.spelling import Tonic
     from cyclechart.write.terminal.cards import Found
 
+TABLES = ("instruments", "cycles", "players", "modes")
+"""The names that stand for a table of all there are."""
+
 
 @click.command()
-@click.argument("name")
+@click.argument("name", shell_complete=completing("shown"))
 @click.option("--tonic", help="The letter of Sa, the tonic.  [default: C, or the piece's own]")
 @click.option(
     "--to",
@@ -40,7 +44,9 @@ if TYPE_CHECKING:
     help="Of a mode the whole table: of each tone its chords, and what the mode becomes from it.",
 )
 def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> None:
-    """Show the mode, cycle or drum stroke NAME, or the modes and cycles of a piece file.
+    """Show the mode, cycle or drum stroke NAME, an instrument, a role, or what a piece file uses.
+
+    `show instruments`, `show cycles`, `show players` and `show modes` are tables of all there are.
 
     The card of a mode names similar modes in the catalogue, and says if no other has its tones. It
     lists the chords that lie in it, and what it becomes with another of its tones as Sa.
@@ -48,9 +54,12 @@ def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> Non
     Modes and cycles come from the catalogue or from ./shared. Drum strokes may be run together as
     in a line (tirakita), or in cells of a beat each ("dha tirakita").
     """
+    from cyclechart.rules.judge import in_order
     from cyclechart.theory.spelling import Tonic
     from cyclechart.write.terminal.cards import look_up
 
+    if folder is None and _is_table(name):
+        return
     given = letter_of(tonic) if tonic is not None else None
     letter = given or Tonic("C")
     if name.lower().endswith((".yaml", ".yml")):
@@ -64,7 +73,7 @@ def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> Non
     if found.texts:
         click.echo("\n\n".join(found.texts))
     elif not found.findings:
-        raise click.UsageError(no_such("mode, cycle or drum stroke", name, found.known))
+        raise click.UsageError(_no_such_thing(name, found.known))
     if folder is not None and found.mode is None:
         raise click.UsageError(f"--to writes only the card of a mode, and '{name}' is not a mode")
     if folder is not None and found.mode is not None:
@@ -78,9 +87,56 @@ def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> Non
     sys.exit(status(found.findings, strict=False))
 
 
+def _is_table(name: str) -> bool:
+    """Print the table of a name and return True, or return False where it names none."""
+    if name not in TABLES:
+        return False
+    if name == "modes":
+        from cyclechart.commands.modes import modes
+
+        modes.main([], standalone_mode=False)
+        return True
+    from cyclechart.catalog.library import Library
+
+    try:
+        library = Library.beside(Path.cwd())
+    except OSError as error:
+        raise cannot(error, Path("shared")) from error
+    for line in _table(name, library):
+        click.echo(line)
+    return True
+
+
+def _table(name: str, library: Library) -> Iterator[str]:
+    from cyclechart.write.terminal.cycle_table import cycle_table
+    from cyclechart.write.terminal.instrument_card import instrument_table, role_table
+
+    if name == "instruments":
+        return instrument_table()
+    if name == "cycles":
+        return cycle_table(library)
+    bands = {
+        band: tuple(getattr(players, "pairs", ()))
+        for file in reversed(library.bands)
+        for band, (_, players) in file.pairs.items()
+    }
+    return role_table(bands.items())
+
+
+def _no_such_thing(name: str, known: list[str]) -> str:
+    """Return the message for a name that is nothing here; a word of the trade has its own place."""
+    from cyclechart.catalog.glossary import term
+
+    message = no_such("mode, cycle, drum stroke or instrument", name, known)
+    word = term(name)
+    return f"{message}; `cyclechart why {word.word}` explains the word" if word else message
+
+
 def _used_by(file: Path, tonic: Tonic | None, theory: bool) -> tuple[Found, Tonic]:
     """Return the cards of a piece's mode and cycles, with the findings on the piece's file."""
     from cyclechart.catalog.library import Library
+    from cyclechart.piece.load import load
+    from cyclechart.rules.judge import RULE_NAMES
     from cyclechart.theory.spelling import Tonic
     from cyclechart.write.terminal.cards import Found, of_piece
 

@@ -24,7 +24,7 @@ SOLO_BEATS = 96
 
 _CELLS = (
     "A cell is a beat: S one note, SR two, - holds the note before, z is silence.",
-    "S' is the Sa above, S, the one below. | and || show sections and first beats.",
+    "S' is an octave higher, N, an octave lower; | and || show sections and first beats.",
 )
 
 
