@@ -6,6 +6,7 @@ lines of its entries, without reading the entries themselves.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,8 +20,9 @@ if TYPE_CHECKING:
 
 Complete = Callable[[click.Context, click.Parameter, str], "list[CompletionItem]"]
 
-PIECE_PARAMETERS = ("path", "piece", "file", "setlist", "paths")
-"""The names of the parameters that hold the file whose players are completed."""
+FILES = ("piece", "setlist")
+"""The parameters with the file whose players are completed."""
+_RULE = re.compile(r"^@rule\(.*\)\ndef (\w+)\(", re.MULTILINE)
 MOST_BYTES = 400_000
 """Of a larger file nobody waits for the players."""
 
@@ -88,9 +90,16 @@ def _shown(context: click.Context) -> Iterable[str]:
 
 def _explained(_context: click.Context) -> Iterable[str]:
     from cyclechart.catalog.glossary import glossary
-    from cyclechart.rules.judge import help_texts
+    from cyclechart.text.reading_rules import READING, name_of
 
-    return [*help_texts(), *glossary()]
+    return [*_rules(), *map(name_of, READING), *glossary()]
+
+
+def _rules() -> Iterable[str]:
+    """Yield the rules' names from the texts of their modules: to import them all takes longer."""
+    for file in sorted((Path(__file__).parents[1] / "rules").glob("*/*.py")):
+        for name in _RULE.findall(file.read_text("utf-8")):
+            yield name.replace("_", "-")
 
 
 def _band(context: click.Context) -> Iterable[str]:
@@ -105,11 +114,8 @@ def _players(context: click.Context) -> Iterable[str]:
     from cyclechart.text.nodes import Mapping, Scalar, read
     from cyclechart.text.source import decode
 
-    given = next(
-        (context.params.get(name) for name in PIECE_PARAMETERS if name in context.params), None
-    )
-    file = Path(given[0] if isinstance(given, tuple) and given else given or "")
-    if not file.is_file() or file.stat().st_size > MOST_BYTES:
+    file = _file_given(context)
+    if file is None or file.stat().st_size > MOST_BYTES:
         return ()
     source, _ = decode(str(file), file.read_bytes())
     root = read(source)[0] if source is not None else None
@@ -118,6 +124,14 @@ def _players(context: click.Context) -> Iterable[str]:
         found = Library.beside(file.parent).ensemble(players.text.strip(), Spot("", 1, 1))
         players = found if isinstance(found, Mapping) else None
     return [*players.pairs] if isinstance(players, Mapping) else ()
+
+
+def _file_given(context: click.Context) -> Path | None:
+    """Return the file that is named before; an option that still lacks its value leaves all words
+    unread."""
+    given = [context.params.get(name) for name in FILES]
+    words = [*given, *context.args]
+    return next((Path(word) for word in words if word and Path(word).is_file()), None)
 
 
 _NAMES: dict[str, Callable[[click.Context], Iterable[str]]] = {
