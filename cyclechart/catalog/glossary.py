@@ -50,14 +50,14 @@ def _by_spelling() -> dict[str, str]:
     return spelled | {fold(word): word for word in glossary()}
 
 
-def term(word: str) -> Term | None:
+def term(word: str, *, by_sound: bool = True) -> Term | None:
     """Return the explanation of a word in any usual spelling, by its sound at last; None where
     there is none."""
     wanted = fold(word[:LONGEST])
     if not wanted:
         return None
     found = _by_spelling().get(wanted)
-    if found is None:
+    if found is None and by_sound:
         like = sounded(wanted)
         found = next((one for other, one in _by_spelling().items() if sounded(other) == like), None)
     return glossary()[found] if found is not None else None

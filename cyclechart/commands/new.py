@@ -138,8 +138,10 @@ def new(
 class _Questions:
     """Asks on a terminal for what no option says; elsewhere takes defaults, or refuses."""
 
-    def __init__(self) -> None:
-        self.on_terminal = sys.stdin.isatty()
+    @staticmethod
+    def is_terminal() -> bool:
+        """Return whether somebody can be asked."""
+        return sys.stdin.isatty()
 
     def __call__(
         self,
@@ -155,7 +157,7 @@ class _Questions:
                 return read(said)
             except click.UsageError as error:
                 raise click.BadParameter(error.message, param_hint=f"'{option}'") from error
-        if self.on_terminal:
+        if self.is_terminal():
             answer: Answer = click.prompt(question, default=default, value_proc=read)
             return answer
         if default is None:

@@ -72,6 +72,7 @@ def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> Non
     print_findings(in_order(found.findings), found.sources)
     if found.texts:
         click.echo("\n\n".join(found.texts))
+        _name_the_word(name)
     elif not found.findings:
         raise click.UsageError(_no_such_thing(name, found.known))
     if folder is not None and found.mode is None:
@@ -123,13 +124,24 @@ def _table(name: str, library: Library) -> Iterator[str]:
     return role_table(bands.items())
 
 
+def _name_the_word(name: str) -> None:
+    """Say that a name that is shown is a word of the trade as well, where it is one."""
+    from cyclechart.catalog.glossary import term
+
+    word = term(name, by_sound=False)
+    if word is not None:
+        click.echo(f"\n'{name}' is a word of the trade, too: cyclechart why {word.word}")
+
+
 def _no_such_thing(name: str, known: list[str]) -> str:
     """Return the message for a name that is nothing here; a word of the trade has its own place."""
     from cyclechart.catalog.glossary import term
 
-    message = no_such("mode, cycle, drum stroke or instrument", name, known)
-    word = term(name)
-    return f"{message}; `cyclechart why {word.word}` explains the word" if word else message
+    word = term(name, by_sound=False)
+    what = "mode, cycle, drum stroke or instrument"
+    if word is None:
+        return no_such(what, name, known)
+    return f"{no_such(what, name, ())}; `cyclechart why {word.word}` explains the word"
 
 
 def _used_by(file: Path, tonic: Tonic | None, theory: bool) -> tuple[Found, Tonic]:

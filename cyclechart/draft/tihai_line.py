@@ -21,8 +21,6 @@ _STATEMENTS = (
 """Rhythms of a statement, as in ``rhythms``; the last note is its last stroke."""
 LONGEST = 32
 """The beats of a tihai after which it is long-winded."""
-TAIL = Fraction(1)
-"""The beats of a last note that stand in its statement."""
 
 
 class _Option(NamedTuple):
@@ -43,7 +41,11 @@ def tihai_lines(plan: LinePlan, chance: Random) -> list[DraftedLine]:
     found: list[DraftedLine] = []
     for option in sorted(_options(plan, chance))[:3]:
         sung = search.lines(
-            option.beats, contour, chance, last=[home], said_again=not option.answer.gap
+            option.beats,
+            contour,
+            chance,
+            last=[home],
+            said_again=not (option.answer.gap or option.beats[-1].breath),
         )
         found += drafted(option.beats, sung[:2], option.length)
     return found
@@ -58,14 +60,28 @@ def _options(plan: LinePlan, chance: Random) -> Iterator[_Option]:
         for length in map(rhythms.length, text.split()):
             beats.append(Beat(at, length))
             at += length
-        beats[-1] = beats[-1]._replace(closes=True)
+        beats[-1] = _last(beats[-1], 3 * at * 60 / plan.tempo)
         onsets = tuple(beat.start for beat in beats)
         answers = plainest(Question(Statement(at, onsets)), plan.cycle, many=1).found
         if answers:
-            yield _Option(_cost(plan, answers[0], chance), order, tuple(beats), at, answers[0])
+            yield _Option(
+                _cost(plan, answers[0], chance, breathes=beats[-1].breath),
+                order,
+                tuple(beats),
+                at,
+                answers[0],
+            )
 
 
-def _cost(plan: LinePlan, answer: Answer, chance: Random) -> Fraction:
+def _last(beat: Beat, seconds: Fraction) -> Beat:
+    """Return the last note of a statement; it makes room for a breath where three statements take
+    longer than one breath lasts."""
+    if seconds > LONGEST_BREATH and beat.length > 1:
+        return beat._replace(length=beat.length - 1, closes=True, breath=True)
+    return beat._replace(closes=True)
+
+
+def _cost(plan: LinePlan, answer: Answer, chance: Random, *, breathes: bool) -> Fraction:
     """Return how far a tihai is from a plain one; a little chance is in it."""
     cycle = plan.cycle
     total = answer.ends[-1] - answer.begins
@@ -73,7 +89,7 @@ def _cost(plan: LinePlan, answer: Answer, chance: Random) -> Fraction:
     cost += Fraction(3) * (answer.gap.denominator - 1) + max(Fraction(0), answer.gap - 2)
     cost += Fraction(0) if answer.begins - 1 in cycle.starts else Fraction(1)
     cost += Fraction(2) * (answer.begins.denominator - 1)
-    if not answer.gap and total * 60 / plan.tempo > LONGEST_BREATH:
+    if not (answer.gap or breathes) and total * 60 / plan.tempo > LONGEST_BREATH:
         cost += 8  # nobody has the breath for it
     cost += max(Fraction(0), total - LONGEST) / 2 + max(Fraction(0), 14 - total)
     return cost + Fraction(chance.randrange(16), 10)

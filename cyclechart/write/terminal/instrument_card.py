@@ -48,8 +48,8 @@ def instrument_card(on: Instrument) -> Iterator[str]:
     if any(role.reads_pitches for role in on.roles):
         bends = "can sound the mode's own tuning" if on.bends else "keeps equal temperament"
         yield from row("tuning", bends)
-    program = "none: stand-ins" if on.program is None else f"program {on.program + 1}"
-    yield from row("MIDI", f"General MIDI {program}; in recordings the voice '{on.voice}'")
+    program = "no program of its own" if on.program is None else f"program {on.program + 1}"
+    yield from row("MIDI", f"General MIDI: {program}; in recordings the voice '{on.voice}'")
     yield from row("write it", f"players: {{{on.name}: {{plays: {on.roles[0].name}}}}}")
     yield f"  {RANGES_DEFER}"
 
@@ -59,7 +59,7 @@ def _range_rows(on: Instrument) -> Iterator[str]:
     yield from row("sounds", _range_text(on, 0))
     if by:
         yield from row("written", _range_text(on, -by))
-        yield from row("transposes", _transposition(by))
+        yield from row("key", _transposition(by))
     if (on.low, on.high) != (on.lowest, on.highest):
         yield from row(
             "strain", "beyond the comfortable notes is strained-range, beyond the last out-of-range"
@@ -80,7 +80,7 @@ def _transposition(by: int) -> str:
     if octaves:
         parts.append("an octave" if octaves == 1 else f"{octaves} octaves")
     side = "lower" if by < 0 else "higher"
-    return f"sounds {' and '.join(reversed(parts))} {side} than written; its C is {_NAMES[by % 12]}"
+    return f"in {_NAMES[by % 12]}: sounds {' and '.join(reversed(parts))} {side} than written"
 
 
 def instrument_table() -> Iterator[str]:
