@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cyclechart.commands.common import TO, CannotRun, cannot, on_sa, print_written
+from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
     from cyclechart.arrange.score import Score
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     "--without",
     multiple=True,
     metavar="PLAYER",
+    shell_complete=completing("player"),
     help="Leave this player out; separate several by commas.",
 )
 @click.option("--only-cycles", metavar="5-8", help="Only these cycles, with a count-in.")
@@ -37,7 +39,11 @@ if TYPE_CHECKING:
     help="Claps and waves of the cycle throughout, or none at all.",
 )
 @click.option("--sing-back", is_flag=True, help="Leave time after each melody to sing it back.")
-@click.option("--tonic", help="Move the piece to another Sa (tonic): D, Eb or F#.")
+@click.option(
+    "--tonic",
+    help="Move the piece to another Sa (tonic): D, Eb or F#.",
+    shell_complete=completing("tonic"),
+)
 @click.option(
     "--tuning-standard",
     is_flag=True,

@@ -19,6 +19,7 @@ from cyclechart.commands.common import (
     hint,
     status,
 )
+from cyclechart.commands.completion import completing
 from cyclechart.commands.reporting import (
     ADVICE,
     VERBOSE,
@@ -51,7 +52,12 @@ def _also(_context: object, _option: object, value: str) -> tuple[str, ...]:
 @PAPER
 @HEADING
 @click.option(
-    "--player", "players", multiple=True, metavar="NAME", help="Only the book of this player."
+    "--player",
+    "players",
+    multiple=True,
+    metavar="NAME",
+    help="Only the book of this player.",
+    shell_complete=completing("player"),
 )
 @click.option(
     "--also",

@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from cyclechart.commands.common import FORMATS
+from cyclechart.commands.completion import completing
 from cyclechart.theory.cadence import YATIS
 from cyclechart.theory.exact import parse_exact, parse_many, show_exact
 
@@ -76,7 +77,7 @@ def _numbers(
 
 
 @click.command()
-@click.argument("cycle")
+@click.argument("cycle", shell_complete=completing("cycle"))
 @click.option(
     "--phrase",
     metavar="BEATS|TEXT",

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from cyclechart.commands.completion import completing
 from cyclechart.theory.exact import parse_exact
 
 
@@ -21,9 +22,21 @@ def _tempo(_context: object, _option: object, value: str) -> Fraction:
 
 
 @click.command()
-@click.argument("mode")
-@click.option("--cycle", default="tintal", show_default=True, help="The cycle of the patterns.")
-@click.option("--tonic", default="C", show_default=True, help="The letter of Sa, the tonic.")
+@click.argument("mode", shell_complete=completing("mode"))
+@click.option(
+    "--cycle",
+    default="tintal",
+    show_default=True,
+    help="The cycle of the patterns.",
+    shell_complete=completing("cycle"),
+)
+@click.option(
+    "--tonic",
+    default="C",
+    show_default=True,
+    help="The letter of Sa, the tonic.",
+    shell_complete=completing("tonic"),
+)
 @click.option("--tempo", default="72", show_default=True, callback=_tempo, help="Beats a minute.")
 def drill(mode: str, cycle: str, tonic: str, tempo: Fraction) -> None:
     """Write practice patterns (palta, alankar) in MODE as a piece file, to standard output.

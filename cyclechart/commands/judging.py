@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from cyclechart.commands.common import cannot, letter_of
+from cyclechart.commands.completion import completing
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
 from cyclechart.rules.judge import RULE_NAMES, in_order, judge
@@ -19,7 +20,11 @@ PIECES = click.argument(
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
 )
 
-TONIC = click.option("--tonic", help="Move the piece to another Sa (tonic): D, Eb or F#.")
+TONIC = click.option(
+    "--tonic",
+    help="Move the piece to another Sa (tonic): D, Eb or F#.",
+    shell_complete=completing("tonic"),
+)
 
 
 def judged(path: Path, tonic: str | None) -> tuple[Loaded, list[Finding]]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cyclechart.commands.common import FORMATS, CannotRun, cannot
+from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
     from cyclechart.catalog.library import Library
@@ -28,7 +29,7 @@ _BETWEEN = re.compile(r"[\s|,]+")
 
 
 @click.command()
-@click.argument("name", required=False)
+@click.argument("name", required=False, shell_complete=completing("mode"))
 @click.option(
     "--tones", help='The tones of the mode: "S R G P D", "1 2 3 5 6", or letters with --tonic.'
 )

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cyclechart.commands.common import FORMATS, cannot, letter_of
+from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
     from cyclechart.catalog.library import Library
@@ -22,9 +23,15 @@ MOST_OTHERS = 4
 
 
 @click.command()
-@click.argument("first")
-@click.argument("second")
-@click.option("--tonic", default="C", show_default=True, help="The letter of the first mode's Sa.")
+@click.argument("first", shell_complete=completing("mode"))
+@click.argument("second", shell_complete=completing("mode"))
+@click.option(
+    "--tonic",
+    default="C",
+    show_default=True,
+    help="The letter of the first mode's Sa.",
+    shell_complete=completing("tonic"),
+)
 @click.option("--to-tonic", help="The letter of the second mode's Sa.  [default: the first's]")
 @click.option(
     "--most",

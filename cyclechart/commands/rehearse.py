@@ -18,6 +18,7 @@ from cyclechart.commands.common import (
     read_whole,
     status,
 )
+from cyclechart.commands.completion import completing
 from cyclechart.commands.reporting import (
     ADVICE,
     VERBOSE,
@@ -50,7 +51,11 @@ README = "README.txt"
 @click.option(
     "--band", default="", help="The artist in the tags of the files, instead of the composer."
 )
-@click.option("--tonic", help="Move the piece to another Sa (tonic): D, Eb or F#.")
+@click.option(
+    "--tonic",
+    help="Move the piece to another Sa (tonic): D, Eb or F#.",
+    shell_complete=completing("tonic"),
+)
 @click.option(
     "--list", "listed", is_flag=True, help="List the files and their lengths without writing them."
 )

@@ -1,8 +1,9 @@
-"""The command ``show``: the card of a mode, a cycle or a drum stroke."""
+"""The command ``show``: the card of a mode, cycle, drum stroke, instrument or role; tables."""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,17 +17,22 @@ from cyclechart.commands.common import (
     print_written,
     status,
 )
+from cyclechart.commands.completion import completing
 from cyclechart.commands.reporting import print_findings
 from cyclechart.piece.load import load
 from cyclechart.rules.judge import RULE_NAMES, in_order
 
 if TYPE_CHECKING:
+    from cyclechart.catalog.library import Library
     from cyclechart.theory.spelling import Tonic
     from cyclechart.write.terminal.cards import Found
 
+TABLES = ("instruments", "cycles", "players", "modes")
+"""The names that stand for a table of all there are."""
+
 
 @click.command()
-@click.argument("name")
+@click.argument("name", shell_complete=completing("shown"))
 @click.option("--tonic", help="The letter of Sa, the tonic.  [default: C, or the piece's own]")
 @click.option(
     "--to",
@@ -40,7 +46,9 @@ if TYPE_CHECKING:
     help="Of a mode the whole table: of each tone its chords, and what the mode becomes from it.",
 )
 def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> None:
-    """Show the mode, cycle or drum stroke NAME, or the modes and cycles of a piece file.
+    """Show the mode, cycle or drum stroke NAME, an instrument, a role, or what a piece file uses.
+
+    `show instruments`, `show cycles`, `show players` and `show modes` are tables of all there are.
 
     The card of a mode names similar modes in the catalogue, and says if no other has its tones. It
     lists the chords that lie in it, and what it becomes with another of its tones as Sa.
@@ -51,6 +59,8 @@ def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> Non
     from cyclechart.theory.spelling import Tonic
     from cyclechart.write.terminal.cards import look_up
 
+    if folder is None and _is_table(name):
+        return
     given = letter_of(tonic) if tonic is not None else None
     letter = given or Tonic("C")
     if name.lower().endswith((".yaml", ".yml")):
@@ -63,8 +73,9 @@ def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> Non
     print_findings(in_order(found.findings), found.sources)
     if found.texts:
         click.echo("\n\n".join(found.texts))
+        _name_the_word(name)
     elif not found.findings:
-        raise click.UsageError(no_such("mode, cycle or drum stroke", name, found.known))
+        raise click.UsageError(_no_such_thing(name, found.known))
     if folder is not None and found.mode is None:
         raise click.UsageError(f"--to writes only the card of a mode, and '{name}' is not a mode")
     if folder is not None and found.mode is not None:
@@ -76,6 +87,62 @@ def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> Non
             raise cannot(error, folder) from error
         print_written(written, kept)
     sys.exit(status(found.findings, strict=False))
+
+
+def _is_table(name: str) -> bool:
+    """Print the table of a name and return True, or return False where it names none."""
+    if name not in TABLES:
+        return False
+    if name == "modes":
+        from cyclechart.commands.modes import modes
+
+        modes.main([], standalone_mode=False)
+        return True
+    from cyclechart.catalog.library import Library
+
+    try:
+        library = Library.beside(Path.cwd())
+    except OSError as error:
+        raise cannot(error, Path("shared")) from error
+    for line in _table(name, library):
+        click.echo(line)
+    return True
+
+
+def _table(name: str, library: Library) -> Iterator[str]:
+    from cyclechart.write.terminal.cycle_table import cycle_table
+    from cyclechart.write.terminal.instrument_card import instrument_table, role_table
+
+    if name == "instruments":
+        return instrument_table()
+    if name == "cycles":
+        return cycle_table(library)
+    bands = {
+        band: tuple(getattr(players, "pairs", ()))
+        for file in reversed(library.bands)
+        for band, (_, players) in file.pairs.items()
+    }
+    return role_table(bands.items())
+
+
+def _name_the_word(name: str) -> None:
+    """Say that a name that is shown is a word of the trade as well, where it is one."""
+    from cyclechart.catalog.glossary import term
+
+    word = term(name, by_sound=False)
+    if word is not None:
+        click.echo(f"\n'{name}' is a word of the trade, too: cyclechart why {word.word}")
+
+
+def _no_such_thing(name: str, known: list[str]) -> str:
+    """Return the message for a name that is nothing here; a word of the trade has its own place."""
+    from cyclechart.catalog.glossary import term
+
+    word = term(name, by_sound=False)
+    what = "mode, cycle, drum stroke or instrument"
+    if word is None:
+        return no_such(what, name, known)
+    return f"{no_such(what, name, ())}; `cyclechart why {word.word}` explains the word"
 
 
 def _used_by(file: Path, tonic: Tonic | None, theory: bool) -> tuple[Found, Tonic]:

@@ -95,6 +95,42 @@ def help_texts() -> dict[str, str]:
     return texts
 
 
+_FAMILIES = {
+    "landing": "landing on the first beat",
+    "cadence": "cadences",
+    "movement": "movement in the mode",
+    "turns": "movement in the mode",
+    "resting": "where a line leans and rests",
+    "likeness": "where a line leans and rests",
+    "mode_changes": "movement in the mode",
+    "harmony": "chords and drone",
+    "drone": "chords and drone",
+    "rubs": "chords and drone",
+    "players": "players",
+    "kit": "players",
+    "form": "form",
+    "unheard": "form",
+    "under": "form",
+    "signs": "signs in a line",
+    "whole_piece": "the whole piece",
+}
+"""The families of the judge's rules, by the module that they stand in."""
+
+
+def families() -> dict[str, list[str]]:
+    """Return the names of all rules by family: the judge's, a set's, the reader's."""
+    from cyclechart.rules.piece.mode_changes import change_of_mode
+    from cyclechart.rules.set.time_and_tuning import SET_RULES
+
+    found: dict[str, list[str]] = {}
+    for rule in (*RULES, change_of_mode):
+        module = rule.check.__module__.rpartition(".")[2]
+        found.setdefault(_FAMILIES[module], []).append(rule.name)
+    found["sets"] = [rule.name for rule in SET_RULES]
+    found["reading the file"] = [name_of(fault) for fault in READING]
+    return found
+
+
 def severity_of(reading_rule: str) -> str:
     """The plain severity of a reading rule."""
     return "warning" if reading_rule in ("lost-to-comment", "one-tone-phrase") else "error"

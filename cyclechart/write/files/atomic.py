@@ -39,6 +39,28 @@ def put_all(
         raise
 
 
+def put_new(path: Path, data: bytes) -> None:
+    """Write a file whole, in a place where there is none.
+
+    Raises FileExistsError where there is one by then, and OSError where it could not be written.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with _naming(path):
+        temporary = _beside(path)
+        try:
+            temporary.write_bytes(data)
+            temporary.chmod(0o666 & ~_mask())
+            try:
+                os.link(temporary, path)
+            except FileExistsError:
+                raise
+            except OSError:  # a file system without links
+                with path.open("xb") as stream:
+                    stream.write(data)
+        finally:
+            temporary.unlink(missing_ok=True)
+
+
 def _beside(path: Path) -> Path:
     """Make an empty hidden file in the same folder."""
     handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)

@@ -9,7 +9,9 @@ from fractions import Fraction
 from itertools import islice, product
 from pathlib import Path
 
+from cyclechart.catalog.instruments import instrument, instrument_names
 from cyclechart.catalog.library import Library
+from cyclechart.catalog.roles import ROLES
 from cyclechart.catalog.same_or_near import kin_of
 from cyclechart.catalog.search import ModeEntry, entries
 from cyclechart.catalog.strokes import MAX_CUTS, DrumSound, Strokes, TimedSyllable, strokes
@@ -23,6 +25,7 @@ from cyclechart.theory.tones import SARGAM, show_path
 from cyclechart.theory.tuning import JUST
 from cyclechart.write.terminal.card_text import DEFERS, WIDTH, folded, row
 from cyclechart.write.terminal.cycle_card import cycle_card, question_card, unprinted_card
+from cyclechart.write.terminal.instrument_card import instrument_card, role_card
 from cyclechart.write.terminal.theory_rows import theory_rows
 
 STROKES_NOTE = (
@@ -65,13 +68,23 @@ def look_up(name: str, tonic: Tonic, folder: Path, *, theory: bool = False) -> F
     nowhere = Spot("", 1, 1)
     mode, of_mode = library.mode(name, nowhere)
     cycle, of_cycle = library.cycle(name, nowhere)
+    on = instrument(name)
+    role = ROLES.get(name.strip().lower())
     texts = []
     if mode is not None:
         texts.append(_card_with_kin(mode, tonic, entries(library)[0], theory=theory))
     if cycle is not None:
         texts.append("\n".join(cycle_card(cycle)))
+    if on is not None:
+        texts.append("\n".join(instrument_card(on)))
+    if role is not None:
+        texts.append("\n".join(role_card(role)))
+    kinds = {"a mode": mode, "a cycle": cycle, "an instrument": on, "a role": role}
+    several = [kind for kind, found in kinds.items() if found is not None]
+    if len(several) > 1:
+        texts.insert(0, f"'{name}' is {' and '.join(several)}.")
     known = [known for shelf in library.modes for known in shelf.names()]
-    known += [*library.cycle_spellings(), *strokes().syllables]
+    known += [*library.cycle_spellings(), *strokes().syllables, *instrument_names(), *ROLES]
     # A name in a gati is not among them, but what comes near to it is.
     known += [one for finding in of_cycle if finding.spot == nowhere for one in finding.tries]
     # That there is no such name is said at ``nowhere``: it is no mistake of a file.

@@ -1,0 +1,76 @@
+"""The head of a drafted piece: phrases that rise, come home and land on the first beat."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from random import Random
+
+from cyclechart.draft.line_cells import DraftNote
+from cyclechart.draft.line_plan import DraftedLine, LinePlan
+from cyclechart.draft.melody_search import Contour, MelodySearch, Sung
+from cyclechart.draft.rhythms import LONGEST_BREATH, Beat, Rhythms, phrases_of
+
+
+def head_lines(plan: LinePlan, chance: Random) -> list[DraftedLine]:
+    """Return a few heads, the best first: each lands on Sa and holds it for a cycle."""
+    lowest, highest = plan.upper if plan.lives_high else plan.lower
+    rhythms = Rhythms(plan.cycle, plan.tempo, chance)
+    pickup = _pickup(plan, rhythms)
+    beats = rhythms.line(
+        phrases_of(plan.cycle, plan.cycles),
+        open_end=True,
+        since=pickup[0].start if pickup else Fraction(0),
+    )
+    landing = plan.cycles * plan.cycle.beats
+    beats = [*pickup, *(_after(beat, len(pickup)) for beat in beats)]
+    breath = [beat.start + beat.length for beat in beats if beat.breath]
+    held = _held(plan, landing - (breath[-1] if breath else beats[0].start))
+    beats.append(Beat(landing, held, accent=2, closes=True, breath=True))
+    search = MelodySearch(plan.mode, lowest, highest)
+    last = [pitch for pitch in search.range if pitch % 12 == 0]
+    top = min(highest, lowest + 17)
+    home = min(last, key=lambda pitch: abs(pitch - plan.home), default=plan.home)
+    contour = Contour(home + 2, top - 1, home)
+    first = [p for p in search.range if home - 5 <= p <= home + 7 and p % 12 in search.resting]
+    found = search.lines(beats, contour, chance, last=last, first=first)
+    return drafted(beats, found, landing + plan.cycle.beats)
+
+
+def drafted(beats: Sequence[Beat], found: Sequence[Sung], end: Fraction) -> list[DraftedLine]:
+    """Return lines with the lengths of a rhythm and the pitches that were found for it."""
+    return [
+        DraftedLine(
+            tuple(
+                DraftNote(beat.start, beat.length, pitch)
+                for beat, pitch in zip(beats, one.pitches, strict=True)
+            ),
+            end,
+            one.score,
+        )
+        for one in found
+    ]
+
+
+def _held(plan: LinePlan, before: Fraction) -> Fraction:
+    """Return how long the landing is held: most of its cycle, but no longer than what is left of a
+    breath that began so many beats before."""
+    beats = plan.cycle.beats
+    left = max(Fraction(1), int(LONGEST_BREATH * plan.tempo / 60) - before)
+    return min(Fraction(-(-beats // 1)) - 1 if beats > 2 else beats / 2, left)
+
+
+def _pickup(plan: LinePlan, rhythms: Rhythms) -> list[Beat]:
+    """Return the notes of the pickup, if the plan has one: the cycle's last section."""
+    if not plan.pickup:
+        return []
+    (*_, last_phrase) = phrases_of(plan.cycle, 1)
+    start = plan.cycle.starts[-1]
+    groups = tuple(group for group in last_phrase if group.start >= start)
+    beats = rhythms.line([groups], open_end=True)
+    return [beat._replace(start=beat.start - plan.cycle.beats) for beat in beats]
+
+
+def _after(beat: Beat, count: int) -> Beat:
+    """Return a note that so many others come to stand before."""
+    return beat if beat.like is None else beat._replace(like=beat.like + count)
