@@ -97,6 +97,12 @@ def instrument_names() -> tuple[str, ...]:
     return tuple(_lines())
 
 
+def instrument_spellings() -> dict[str, str]:
+    """Return every spelling that finds an instrument, and the name that it finds."""
+    names = {name: name for name in instrument_names()}
+    return names | {other: name for name in names for other in _made(name).aka}
+
+
 @lru_cache(maxsize=1)
 def _lines() -> dict[str, str]:
     """The definition of each instrument as it is written: read whole only when asked for."""

@@ -6,7 +6,6 @@ A data file is one mapping, name -> definition. A name's definition is read only
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -17,6 +16,7 @@ from typing import Generic, NamedTuple, TypeVar
 from cyclechart.catalog.definitions import cycle_from, mode_from
 from cyclechart.catalog.melas import NAMES as MELAS
 from cyclechart.catalog.melas import mela, mela_by_sound, mela_number, sounded
+from cyclechart.catalog.names_by_sound import LONGEST, fold, nearest_by_sound, without_kind
 from cyclechart.catalog.suladi import NAMES as SULADI
 from cyclechart.catalog.suladi import kind_of, split_gati, suladi
 from cyclechart.catalog.time_signatures import time_signature
@@ -29,6 +29,8 @@ from cyclechart.text.nodes import Mapping, Node, read
 from cyclechart.text.source import MAX_BYTES, Source, decode
 from cyclechart.theory.cycle import KINDS, Cycle
 from cyclechart.theory.mode import Mode
+
+__all__ = ["LONGEST", "Library", "fold"]
 
 Made = TypeVar("Made", bound=Mode | Cycle)
 _AKA = re.compile(r"^\s+aka:\s*\[([^\]]*)\]", re.MULTILINE)
@@ -43,16 +45,6 @@ MODE_FILES = (
     "purvi", "marwa", "southern_scales", "northern_from_memory", "southern_ragas",
 )  # fmt: skip
 """The files of ``catalog/modes/``, in the order in which their modes are listed."""
-
-LONGEST = 80
-"""The most letters of a name that are compared."""
-
-
-def fold(name: str) -> str:
-    """A name without case, accents, spaces and signs: Chārukeśī -> charukesi."""
-    plain = unicodedata.normalize("NFKD", name).lower()
-    return "".join(letter for letter in plain if letter.isalnum() and letter.isascii())
-
 
 Make = Callable[[Node, str], tuple[Made | None, list[Finding]]]
 """Makes a mode or a cycle of its definition and name."""
@@ -247,12 +239,18 @@ class Library:
             number = mela_by_sound(folded)
         if number is not None:
             return mela(number), []
-        known = [*(known for shelf in self.modes for known in shelf.names()), *MELAS]
-        return None, [reading_rules.unknown_name(spot, "mode", name, known)]
+        bare = without_kind(name)
+        if bare and fold(bare) != fold(name[:LONGEST]):
+            made = self.mode(bare, spot)
+            if made[0] is not None:
+                return made
+        near = nearest_by_sound(name, self.mode_spellings())
+        unknown = reading_rules.unknown_name(spot, "mode", name, ())
+        return None, [replace(unknown, suggestions=suggestions(near))]
 
     def cycle(self, name: str, spot: Spot) -> tuple[Cycle | None, list[Finding]]:
         """A cycle by name, a suladi tala or one in a gati among them, or a finding."""
-        found = self._cycle(name)
+        found = self._cycle(name) or self._cycle_by_sound(name)
         if found is not None:
             return found
         signature = time_signature(name)
@@ -270,6 +268,16 @@ class Library:
         found = _find(self.cycles, name)
         made = suladi(name[:LONGEST]) if found is None else None
         return found if made is None else (made, [])
+
+    def _cycle_by_sound(self, name: str) -> tuple[Cycle | None, list[Finding]] | None:
+        """A cycle whose name or other spelling sounds like this one: Aadi Taal."""
+        if time_signature(name) or split_gati(name[:LONGEST]) or self.unprinted(name):
+            return None
+        for shelf in self.cycles:
+            like = shelf.by_sound(name)
+            if like is not None:
+                return shelf.get(like)
+        return None
 
     def _in_gati(self, word: str, base: str, spot: Spot) -> tuple[Cycle | None, list[Finding]]:
         """A cycle with its beats in 3, 4, 5, 7 or 9 pulses (gati, nadai)."""
@@ -296,12 +304,9 @@ class Library:
     def _unknown_cycle(self, name: str, spot: Spot) -> Finding:
         """Return the finding on a name that is no cycle's, with the cycles whose names or other
         spellings are nearest."""
-        spelled = self.cycle_spellings()
-        near = nearest_names(name, spelled, 9)
+        near = nearest_by_sound(name, self.cycle_spellings())
         unknown = reading_rules.unknown_name(spot, "cycle", name, ())
-        return replace(
-            unknown, suggestions=suggestions([*dict.fromkeys(spelled[one] for one in near)][:3])
-        )
+        return replace(unknown, suggestions=suggestions(near))
 
     def _of_beats(self, beats: Fraction) -> list[str]:
         """The cycles of so many beats, by name; forms of one that is among them are left out."""
@@ -325,6 +330,14 @@ class Library:
             if wanted in {fold(spelling) for spelling in (key, known_of.name, *known_of.aka)}:
                 return None if self._cycle(name) else known_of
         return None
+
+    def mode_spellings(self) -> dict[str, str]:
+        """Every spelling that finds a mode, the 72 melas among them, and the name that it finds."""
+        spelled: dict[str, str] = {}
+        for shelf in self.modes:
+            for spelling, name in shelf.spellings():
+                spelled.setdefault(spelling, name)
+        return dict(zip(MELAS, MELAS, strict=True)) | spelled
 
     def cycle_spellings(self) -> dict[str, str]:
         """Every spelling that finds a cycle, but for gatis, and the name that it finds."""
