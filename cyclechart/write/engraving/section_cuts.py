@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
 from cyclechart.arrange.sheet.model import Strain
-from cyclechart.write.musicxml.measure_contents import measure_contents, ticks_per_beat
+from cyclechart.write.musicxml.measure_contents import (
+    MeasureContent,
+    measure_contents,
+    ticks_per_beat,
+)
 from cyclechart.write.musicxml.note_ids import written_values
 
 
@@ -17,7 +21,7 @@ def struck_beats(strain: Strain, wide: Collection[int]) -> set[Fraction]:
     beat.
 
     No tie or tuplet crosses such a place, so that a cut leaves the notes spelled as they are. In a
-    long rest there is one after every whole rest.
+    long rest there is one after every whole rest, but none in a tuplet that it is a part of.
     """
     beat = ticks_per_beat([strain])
     found = set()
@@ -25,11 +29,26 @@ def struck_beats(strain: Strain, wide: Collection[int]) -> set[Fraction]:
     for index, (measure, filled) in enumerate(measures):
         if index not in wide:
             continue
+        tuplets = list(_tuplets(filled, beat))
         for (start, end), rest in zip(pairwise(filled.bounds), filled.rests, strict=True):
             line = start + (filled.lead - start) % beat
             cuts = range(line, end, 4 * beat) if rest else range(line, start + 1)
-            found |= {measure.start + Fraction(at, beat) for at in cuts if at}
+            found |= {
+                measure.start + Fraction(at, beat)
+                for at in cuts
+                if at and not any(first < at < last for first, last in tuplets)
+            }
     return found
+
+
+def _tuplets(content: MeasureContent, beat: int) -> Iterator[tuple[int, int]]:
+    """Yield from where to where each tuplet of a measure goes, in ticks."""
+    start = 0
+    for value, _ in written_values(content, beat):
+        if value.opens:
+            start = value.start
+        if value.closes:
+            yield start, value.start + value.length
 
 
 def struck_within_beats(strain: Strain, wide: Collection[int]) -> set[Fraction]:

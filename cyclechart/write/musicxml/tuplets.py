@@ -23,6 +23,14 @@ MAX_WIDE = 8
 MAX_POINTS = 48
 """A run with more places where a tuplet might begin is spelled beat by beat."""
 
+MAX_UNEVEN = 99
+"""The greatest number of a tuplet that is not mostly of its own units: nobody counts 945 of which
+few are struck, written as breves in a beat."""
+
+MAX_IN_PART = 15
+"""The greatest number of a tuplet in a part of a beat that no power of two divides it into: what is
+left of one beside a cut is no place for a greater one."""
+
 # The costs to a reader: of a note; of a note in a tuplet that hides beat lines under notes of
 # unlike values; of a beat through which a long note is held; and of a beat that no value fits.
 _NOTE, _NOTE_IN_WIDE, _HELD_BEAT, _MISFIT = 3, 4, 1, 10_000
@@ -171,13 +179,15 @@ def _tuplet(
         return None
     share = Fraction(length, normal * beat)
     if _odd_divisor(share.numerator) != 1 or _odd_divisor(share.denominator) != 1:
-        if not whole:
+        if not whole or odd > MAX_IN_PART:
             return None
         share = written
     size = 1 << (int(share * IN_QUARTER).bit_length() - 1)
     times, rest = divmod(length, unit * odd)
     if rest == 0 and 2 * count > odd * times and _odd_divisor(times) == 1:
         odd, normal, size = odd * times, normal * times, size // times
+    if odd > max(MAX_UNEVEN, 2 * count):
+        return None
     return Tuplet(odd, normal, value_of(size).type, True)
 
 

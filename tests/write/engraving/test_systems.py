@@ -263,6 +263,12 @@ def test_a_long_rest_is_cut_after_whole_rests() -> None:
     assert struck_beats(sheet.strains[0], {0}) == {1, 5, 9, 13, 17, 21, 25}
 
 
+def test_a_section_is_not_cut_within_a_rest_of_a_tuplet() -> None:
+    text = "lines:\n  head: {sargam: '[m z R]x3/2 S R || S'}\n"
+    sheet = sheet_of(piece_of(text, cycle="{beats: 4, sections: [4]}"))
+    assert struck_beats(sheet.strains[0], {0}) == {2, 3}
+
+
 def test_a_cycle_over_several_systems_is_dealt_out_evenly() -> None:
     breaks, fill = deal(cycles(1, sections=8), [4000] * 8, 0)
     assert breaks == [4]

@@ -236,6 +236,20 @@ def test_what_no_value_can_say_keeps_its_time() -> None:
     spelled("1", "1/65536 2/3")
 
 
+def test_a_number_that_nobody_counts_is_no_tuplet() -> None:
+    def numbers(length: str, inner: str) -> set[int]:
+        pieces = spelled(length, inner)[1]
+        return {piece.tuplet.actual for piece in pieces if piece.tuplet and piece.tuplet.shown}
+
+    assert numbers("1", "1/7 1/5 1/3") == set(), "four notes in 105"
+    assert numbers("1", "1/9 1/7 1/5") == set(), "four notes in 315"
+    assert numbers("1", "1/9 1/7") == {63}
+    assert numbers("1", " ".join(f"{part}/105" for part in range(1, 105))) == {105}
+    # A part of a beat beside a cut.
+    assert numbers("3/7", "1/7") == {7}
+    assert numbers("3/35", "1/35") == set()
+
+
 def test_a_bracket_is_left_out_where_one_beam_has_the_whole_tuplet() -> None:
     def brackets(inner: str, **more: tuple[int, ...]) -> set[bool]:
         pieces = spelled("1", inner, **more)[1]  # type: ignore[arg-type]
