@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
 
     from cyclechart.catalog.library import Library
+    from cyclechart.text.nodes import Node
 
 Complete = Callable[[click.Context, click.Parameter, str], "list[CompletionItem]"]
 
@@ -121,9 +122,21 @@ def _players(context: click.Context) -> Iterable[str]:
     root = read(source)[0] if source is not None else None
     players = root.get("players") if isinstance(root, Mapping) else None
     if isinstance(players, Scalar):
-        found = Library.beside(file.parent).ensemble(players.text.strip(), Spot("", 1, 1))
+        library = Library.beside(file.parent, *_folders_of_pieces(file, root))
+        found = library.ensemble(players.text.strip(), Spot("", 1, 1))
         players = found if isinstance(found, Mapping) else None
     return [*players.pairs] if isinstance(players, Mapping) else ()
+
+
+def _folders_of_pieces(file: Path, root: Node | None) -> list[Path]:
+    """Return the folders of a set list's pieces: it takes its band from beside them."""
+    from cyclechart.text.nodes import Mapping, Scalar, Sequence
+
+    listed = root.get("pieces") if isinstance(root, Mapping) else None
+    items = listed.items if isinstance(listed, Sequence) else ()
+    pieces = [item.get("piece") if isinstance(item, Mapping) else item for item in items]
+    folders = [(file.parent / one.text).parent for one in pieces if isinstance(one, Scalar)]
+    return list(dict.fromkeys(folders))
 
 
 def _file_given(context: click.Context) -> Path | None:

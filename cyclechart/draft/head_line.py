@@ -11,6 +11,9 @@ from cyclechart.draft.line_plan import DraftedLine, LinePlan
 from cyclechart.draft.melody_search import Contour, MelodySearch, Sung
 from cyclechart.draft.rhythms import LONGEST_BREATH, Beat, Rhythms, phrases_of
 
+LONGEST_HELD = 8
+"""The beats for which a landing should be held where breath allows it."""
+
 
 def head_lines(plan: LinePlan, chance: Random) -> list[DraftedLine]:
     """Return a few heads, the best first: each lands on Sa and holds it for a cycle."""
@@ -21,6 +24,7 @@ def head_lines(plan: LinePlan, chance: Random) -> list[DraftedLine]:
         phrases_of(plan.cycle, plan.cycles),
         open_end=True,
         since=pickup[0].start if pickup else Fraction(0),
+        held=min(plan.cycle.beats / 2, Fraction(LONGEST_HELD)),
     )
     landing = plan.cycles * plan.cycle.beats
     beats = [*pickup, *(_after(beat, len(pickup)) for beat in beats)]

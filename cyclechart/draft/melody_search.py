@@ -45,6 +45,8 @@ class Contour(NamedTuple):
     end: int
     peak_at: float = 0.62
     """The place of the peak, as a part of the line."""
+    pull: float = 0.07
+    """What a semitone away from it costs."""
 
     def at(self, place: float) -> float:
         """Return the height at a place from 0 to 1."""
@@ -127,7 +129,7 @@ class MelodySearch:
                         continue
                     spice = 0.5 * noise[(number * 7 + pitch * 5) % 64]
                     grown = self._grown(
-                        path, pitch, beat, spice - 0.07 * abs(pitch - height), opens
+                        path, pitch, beat, spice - contour.pull * abs(pitch - height), opens
                     )
                     if grown is None:
                         continue

@@ -110,11 +110,17 @@ class Rhythms:
         self.parts = {"a": first, "b": 1 - first}
 
     def line(
-        self, phrases: Sequence[Phrase], *, open_end: bool, since: Fraction = Fraction(0)
+        self,
+        phrases: Sequence[Phrase],
+        *,
+        open_end: bool,
+        since: Fraction = Fraction(0),
+        held: Fraction = Fraction(0),
     ) -> list[Beat]:
         """Return the notes of several phrases; with ``open_end`` the last one leads on.
 
-        ``since``: where the breath begins that they go on in.
+        ``since``: where the breath begins that they go on in; ``held``: the beats for which what
+        they lead to should be held in the breath of the last phrase.
 
         Phrases of one letter (a b a c) have one rhythm as far as their groups are alike.
         """
@@ -134,11 +140,11 @@ class Rhythms:
                     beats[first + offset] = beats[first + offset]._replace(like=before[2] + offset)
             drawn.setdefault(letter, (sizes, figures, first))
             end = phrase[-1].start + phrase[-1].size
-            following = (
-                sum((group.size for group in phrases[number + 1]), Fraction(0))
-                if not last
-                else Fraction(0)
+            following = sum(
+                (group.size for coming in phrases[number + 1 : number + 2] for group in coming),
+                Fraction(0),
             )
+            following += held if number == len(phrases) - 2 else 0
             if not last and self._seconds(end - since + following) > SPAN:
                 beats[-1] = _with_breath(beats[-1])
                 since = end
@@ -193,7 +199,8 @@ class Rhythms:
 
 def _with_breath(beat: Beat) -> Beat:
     """Return a note that gives the end of its length to a rest."""
-    rest = min(Fraction(1), beat.length / 2)
+    half = Fraction(1, 2)
+    rest = Fraction(1) if beat.length >= 2 else half if beat.length > half else beat.length / 2
     return beat._replace(length=beat.length - rest, breath=True)
 
 
