@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from cyclechart.catalog.library import Library
+from cyclechart.catalog.search import ModeEntry, entries
 from cyclechart.finding import Spot
 from cyclechart.piece.heading import read_tonic
 from cyclechart.text.excerpts import clip
@@ -52,21 +53,55 @@ def the_likeliest(_meter: Meter, fitting: Sequence[CycleChoice]) -> CycleChoice:
     return fitting[0]
 
 
-def bring_tune(tune: Tune, library: Library, wishes: Wishes, ask: Ask = the_likeliest) -> Brought:
-    """Return a tune as a piece."""
+def bring_tune(
+    tune: Tune,
+    library: Library,
+    wishes: Wishes,
+    ask: Ask = the_likeliest,
+    *,
+    known: Sequence[ModeEntry] | None = None,
+) -> Brought:
+    """Return a tune as a piece; ``known`` are the modes of the library, where they are at hand."""
     losses = Losses()
     voices, said = _voices(tune, wishes.voice)
     given = None if wishes.cycle is None else _given_cycle(library, wishes.cycle)
     if given is not None and not any(meter.beats for meter in tune.meters):
         tune = replace(tune, meters=(Meter(Fraction(0), given[1].beats, name=given[0].name),))
+    tune = _from_first_note(tune, voices, losses)
     parted = sections_of(tune, losses)
     cycles = _cycles(library, parted, given, ask)
     sa = _sa(tune, voices, wishes.tonic)
-    mode = _mode(library, tune, voices, parted, sa.tonic, wishes.mode)
+    mode = _given_mode(library, tune, wishes.mode)
+    if mode is None:
+        known = entries(library)[0] if known is None else known
+        sa_key = 0 if tune.from_sa else sa.tonic.midi
+        mode = guessed_mode(known, _lines(voices, parted), sa_key, tune.title)
     setting = Setting(sa.letter, sa.tonic, mode.written, cycles)
     draft = draft_of(tune, voices, parted, setting, losses)
     chosen = (*said, *_reasons(sa, mode, cycles, wishes))
-    return Brought(draft.text, chosen, (*tune.losses, *draft.losses))
+    of_voices = (loss for voice in voices for loss in voice.losses)
+    lost = tuple(dict.fromkeys((*tune.losses, *of_voices, *draft.losses)))
+    return Brought(draft.text, chosen, lost)
+
+
+def _from_first_note(tune: Tune, voices: Sequence[TuneVoice], losses: Losses) -> Tune:
+    """Return a tune without the silent bars at its beginning."""
+    first = min(voice.notes[0].start for voice in voices)
+    silent = 0
+    for bar in tune.bars:
+        if bar.end > first or bar.opens_repeat or bar.closes_repeat or bar.endings:
+            break
+        silent += 1
+    if not silent:
+        return tune
+    numbers = [bar.number for bar in tune.bars[:silent]]
+    where = numbers[0] if silent == 1 else f"{numbers[0]} to {numbers[-1]}"
+    losses.add("silence before the first note is left out", where)
+    bars = list(tune.bars[silent:])
+    late = first - bars[0].start
+    if not tune.pickup and late * 2 >= bars[0].length:  # what is left of the bar is a pickup
+        bars[0] = replace(bars[0], start=first, length=bars[0].length - late)
+    return replace(tune, bars=tuple(bars))
 
 
 def _voices(tune: Tune, wanted: str | None) -> tuple[tuple[TuneVoice, ...], list[str]]:
@@ -151,25 +186,23 @@ def _sa(tune: Tune, voices: Sequence[TuneVoice], wanted: str | None) -> Sa:
     return guessed_sa(tune, voices[0].notes)
 
 
-def _mode(
-    library: Library,
-    tune: Tune,
-    voices: Sequence[TuneVoice],
-    parted: Sections,
-    tonic: Tonic,
-    wanted: str | None,
-) -> ModeChoice:
+def _given_mode(library: Library, tune: Tune, wanted: str | None) -> ModeChoice | None:
+    """Return the mode that somebody or the file names; None where nobody does."""
     name = wanted if wanted is not None else tune.mode
-    if name:
-        found = library.mode(name, Spot("--mode", 1, 1, len(name)))
-        if found[0] is not None:
-            reason = "given" if wanted is not None else "as the file names it"
-            return ModeChoice(name, name, reason, ())
-        if wanted is not None:
-            near = [one for finding in found[1] for one in finding.tries]
-            raise CannotRead(f"there is no mode '{clip(name)}'", "", *near)
-    lines = [_in_section(voice.notes, section) for voice in voices for section in parted.sections]
-    return guessed_mode(library, lines, 0 if tune.from_sa else tonic.midi, tune.title)
+    if not name:
+        return None
+    found, findings = library.mode(name, Spot("--mode", 1, 1, len(name)))
+    if found is not None:
+        return ModeChoice(name, name, "given" if wanted is not None else "as the file names it", ())
+    if wanted is None:
+        return None
+    near = [one for finding in findings for one in finding.tries]
+    raise CannotRead(f"there is no mode '{clip(name)}'", "", *near)
+
+
+def _lines(voices: Sequence[TuneVoice], parted: Sections) -> list[list[TuneNote]]:
+    """Return the notes of each section of each voice."""
+    return [_in_section(voice.notes, section) for voice in voices for section in parted.sections]
 
 
 def _in_section(notes: Sequence[TuneNote], section: Section) -> list[TuneNote]:

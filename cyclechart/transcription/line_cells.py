@@ -49,7 +49,7 @@ def notes_in(
         start, end = max(note.start, section.start), min(note.end, section.end)
         if start > note.start:
             what = "a note held over from one line into another is struck again"
-            losses.add(f"{what} ({section.name})")
+            losses.add(what, section.number)
         fresh = start == note.start
         words = note.words if fresh else tuple("_" for _ in note.words)
         found.append(

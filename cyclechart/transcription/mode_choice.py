@@ -8,9 +8,7 @@ from typing import NamedTuple
 
 from cyclechart.catalog.definitions import FEWEST_TONES
 from cyclechart.catalog.fitting import by_line
-from cyclechart.catalog.library import Library
-from cyclechart.catalog.search import ModeEntry, ModeMatch, entries, is_bare, letters
-from cyclechart.finding import Spot
+from cyclechart.catalog.search import ModeEntry, ModeMatch, is_bare, letters
 from cyclechart.piece.heading import read_tonic
 from cyclechart.theory.grammar import judge_breath
 from cyclechart.theory.likeness import hear
@@ -79,13 +77,13 @@ def _sa(pitch_class: int, key: KeyMark | None, reason: str) -> Sa:
 
 
 def guessed_mode(
-    library: Library, lines: Iterable[Sequence[TuneNote]], sa: int, title: str
+    entries: Iterable[ModeEntry], lines: Iterable[Sequence[TuneNote]], sa: int, title: str
 ) -> ModeChoice:
     """Return the mode in which the lines of a tune move best; it holds all of their tones."""
     breaths = list(_breaths(lines, sa))
     heard = hear(breaths)
     tones = frozenset(heard.shares)
-    known = [entry for entry in entries(library)[0] if tones <= entry.mode.tones]
+    known = [entry for entry in entries if tones <= entry.mode.tones]
     found = sorted(by_line(known, heard), key=lambda match: -match.score)
     clean = [one for one in found if not _faults(one.mode, heard.breaths)]
     plain = [ModeMatch(one.key, one.mode, 0.0, ()) for one in _bare(known)]
@@ -95,11 +93,6 @@ def guessed_mode(
     others = tuple(dict.fromkeys(one.key for one in best[1:] if one.key != best[0].key))[:3]
     reasons = "; ".join(best[0].reasons[:3]) or "has all of its tones"
     return ModeChoice(best[0].key, best[0].key, reasons, others)
-
-
-def mode_named(library: Library, name: str) -> Mode | None:
-    """Return the mode of a name that somebody gives; None where there is none."""
-    return library.mode(name, Spot("--mode", 1, 1, len(name)))[0]
 
 
 def _bare(known: Iterable[ModeEntry]) -> list[ModeEntry]:

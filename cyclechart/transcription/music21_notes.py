@@ -43,11 +43,12 @@ class _Raw:
     notes: list[TuneNote] = field(default_factory=list)
     sources: list[Music] = field(default_factory=list)
     graces: list[int] = field(default_factory=list)
+    losses: Losses = field(default_factory=Losses)
     tied: int | None = None
     """The pitch that the last note is tied on at."""
 
 
-def voices_of(part: Music, bars: list[Bar], losses: Losses, *, own: bool) -> Iterator[TuneVoice]:
+def voices_of(part: Music, bars: list[Bar], *, own: bool) -> Iterator[TuneVoice]:
     """Yield the voices of a part, the first one first."""
     name = " ".join(str(part.partName or "").split()) or "melody"
     voices: dict[str, _Raw] = {}
@@ -62,10 +63,11 @@ def voices_of(part: Music, bars: list[Bar], losses: Losses, *, own: bool) -> Ite
                 start = Fraction(measure.offset) + Fraction(element.offset)
                 if inner:
                     start += Fraction(stream.offset)
-                _take(raw, element, start, numbers, losses)
+                _take(raw, element, start, numbers, raw.losses)
     for raw in voices.values():
         if raw.notes:
-            yield TuneVoice(raw.name, _finished(raw, part, numbers, losses, own=own))
+            notes = _finished(raw, part, numbers, raw.losses, own=own)
+            yield TuneVoice(raw.name, notes, raw.losses.all())
 
 
 def sa_of(part: Music) -> int | None:

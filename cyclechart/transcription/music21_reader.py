@@ -70,13 +70,13 @@ def _tune(score: Music, *, own: bool) -> Tune:
     with _in_silence():
         scores = list(getattr(score, "scores", []))
         score = scores[0] if scores else score
-        score = score.toSoundingPitch()
+        score.toSoundingPitch(inPlace=True)
         parts = [part for part in score.parts if part.getElementsByClass("Measure")]
         if not parts:
             raise CannotRead("there is no bar with notes in it")
         losses = Losses()
         bars = bars_of(parts[0], losses)
-        voices = [one for part in parts for one in voices_of(part, bars, losses, own=own)]
+        voices = [one for part in parts for one in voices_of(part, bars, own=own)]
         voices = [one for one in voices if one.notes]
         if not voices:
             raise CannotRead("there is no note of a pitch in it")

@@ -78,6 +78,7 @@ class _Drafter:
                 if line is not None:
                     self.lines[number, voice] = line
         players = self.players()
+        self.tell_tempos()
         piece = DraftPiece(
             comments=(),
             keys=tuple(self.keys()),
@@ -119,6 +120,15 @@ class _Drafter:
         mark = marks[-1] if marks else next(iter(self.tune.tempos), None)
         tempo = mark.units / unit if mark is not None else USUAL_TEMPO
         return min(max(tempo, SLOWEST), FASTEST)
+
+    def tell_tempos(self) -> None:
+        """Say where the tempo changes within a line."""
+        starts = {section.start for section in self.parted.sections}
+        for mark in self.tune.tempos[1:]:
+            if mark.start not in starts:
+                bars = [bar.number for bar in self.tune.bars if bar.start <= mark.start]
+                what = "a change of tempo within a line is left out"
+                self.losses.add(what, bars[-1] if bars else "")
 
     def line(self, section: Section, voice: int) -> DraftLine | None:
         """Return a section of a voice as a line; None where the voice is silent in it."""

@@ -32,6 +32,8 @@ class Section(NamedTuple):
     end: Fraction
     pickup: Fraction
     meter: Meter
+    number: str = ""
+    """The number of its first bar."""
 
 
 class Sections(NamedTuple):
@@ -66,6 +68,7 @@ def sections_of(tune: Tune, losses: Losses) -> Sections:
             bars[last - 1].end,
             _pickup(bars, first, last, meters, tune.pickup),
             meters[first],
+            bars[first].number,
         )
         for name, (first, last) in zip(names, spans, strict=True)
     )

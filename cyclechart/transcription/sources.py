@@ -33,9 +33,8 @@ def tune_in(data: bytes, name: str, which: str | None = None) -> Tune:
     text = _text(data)
     if PurePath(name).suffix.lower() == ".abc" or _ABC.search(text):
         return _abc(text, which)
-    from cyclechart.transcription.sargam_text import tune_of_sargam
-
-    return tune_of_sargam(text)
+    what = "it is neither MusicXML, ABC nor MIDI"
+    raise CannotRead(what, "", "export the tune as MusicXML")
 
 
 def _text(data: bytes) -> str:

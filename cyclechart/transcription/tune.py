@@ -105,10 +105,11 @@ class Bar:
 
 
 class TuneVoice(NamedTuple):
-    """One voice: notes one after another, in order, none over another."""
+    """One voice: notes one after another, in order, none over another; and what of it is lost."""
 
     name: str
     notes: tuple[TuneNote, ...]
+    losses: tuple[Loss, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,6 +16,7 @@ from pathlib import Path
 from music21 import corpus
 
 from cyclechart.catalog.library import Library
+from cyclechart.catalog.search import entries
 from cyclechart.transcription.abc_source import abc_tunes
 from cyclechart.transcription.refusal import CannotRead
 from tests.support.brought_tunes import differences, fully_brought
@@ -44,6 +45,7 @@ def main() -> None:
     words = [one for one in sys.argv[1:] if not one.startswith("--")]
     every = next((int(one[8:]) for one in sys.argv if one.startswith("--every=")), 1)
     library = Library.beside(Path.cwd())
+    known = entries(library)[0]
     refused: Counter[str] = Counter()
     different: Counter[str] = Counter()
     losses: Counter[str] = Counter()
@@ -53,7 +55,7 @@ def main() -> None:
         name = f"{path.parent.name}/{path.name} {number or ''}".strip()
         count += 1
         try:
-            brought, tune = fully_brought(path, number, library)
+            brought, tune = fully_brought(path, number, library, known)
         except CannotRead as refusal:
             refused[refusal.what] += 1
             continue

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from cyclechart.catalog.library import Library
+from cyclechart.catalog.search import ModeEntry
 from cyclechart.piece.load import read_piece
 from cyclechart.piece.model import Piece
 from cyclechart.rules.judge import RULE_NAMES
@@ -28,19 +29,19 @@ class Heard(NamedTuple):
 
 
 def fully_brought(
-    path: Path, number: str | None, library: Library, wishes: Wishes | None = None
+    path: Path, number: str | None, library: Library, known: list[ModeEntry] | None = None
 ) -> tuple[Brought, list[Heard]]:
     """Return a tune of a file brought, and music21's reading of its first voice."""
     data = path.read_bytes()
     if number is not None:
         data = only_tune(data.decode("utf-8", "replace"), number).encode()
-    brought = bring_tune(tune_in(data, path.name), library, wishes or Wishes())
+    brought = bring_tune(tune_in(data, path.name), library, Wishes(), known=known)
     return brought, music21_notes(data, path.suffix)
 
 
 def only_tune(text: str, number: str) -> str:
     """Return one tune of an ABC file by its number, with what stands before the first."""
-    head, *tunes = re.split(r"^(?=X:)", text.replace("\r", ""), flags=re.MULTILINE)
+    _, *tunes = re.split(r"^(?=X:)", text.replace("\r", ""), flags=re.MULTILINE)
     return next(tune for tune in tunes if tune[2:].split("\n")[0].strip() == number)
 
 
@@ -67,12 +68,10 @@ def music21_notes(data: bytes, suffix: str) -> list[Heard]:
         )
         score: Any = converter.parseData(text, format=form)
         scores = list(getattr(score, "scores", []))
-        score = (scores[0] if scores else score).toSoundingPitch()
-        part = next(
-            part for part in score.parts
-            if any(hasattr(note, "pitch") or hasattr(note, "pitches") for note in part.recurse().notes)
-        )  # fmt: skip
-        return list(_notes(part))
+        score = scores[0] if scores else score
+        score.toSoundingPitch(inPlace=True)
+        read = (list(_notes(part)) for part in score.parts)
+        return next(notes for notes in read if notes)
 
 
 def _notes(part: Any) -> Iterator[Heard]:
