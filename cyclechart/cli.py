@@ -12,8 +12,8 @@ import click
 from cyclechart import __version__
 
 COMMANDS = (
-    "new", "bring", "check", "arrange", "rehearse", "live", "backing", "book", "tonics", "show",
-    "cadence", "modes", "pivot", "drill", "why", "schema",
+    "new", "bring", "check", "mend", "arrange", "rehearse", "live", "backing", "book", "tonics",
+    "show", "cadence", "modes", "pivot", "drill", "why", "schema",
 )  # fmt: skip
 """Each is the function of its name in the module of its name in ``commands/``."""
 

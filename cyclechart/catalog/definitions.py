@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from itertools import zip_longest
 
 from cyclechart.catalog.cycle_checks import CycleCheck, judge_theka
 from cyclechart.catalog.mode_traits import traits_of
@@ -13,7 +14,8 @@ from cyclechart.catalog.tone_rows import goes_the_way, row_of_tones, rows_under
 from cyclechart.catalog.tunings import tuning_from
 from cyclechart.finding import Finding, Findings, Severity
 from cyclechart.text import reading_rules
-from cyclechart.text.excerpts import clip
+from cyclechart.text.edits import Edits, between
+from cyclechart.text.excerpts import clip, quoted
 from cyclechart.text.nodes import Mapping, Node, Scalar
 from cyclechart.text.shape_fitting import fit
 from cyclechart.theory.cycle import Cycle
@@ -41,7 +43,8 @@ def mode_from(node: Node, name: str = "") -> tuple[Mode | None, list[Finding]]:
     rests = [
         pitch for item in rows_under(node, "rests") for pitch in findings.take(row_of_tones(item))
     ]
-    phrases = [findings.take(_phrase(item)) for item in rows_under(node, "phrases")]
+    rows = rows_under(node, "phrases")
+    phrases = [findings.take(_phrase(item, after)) for item, after in zip_longest(rows, rows[1:])]
     traits = findings.take(traits_of(node))
     mode = Mode(
         name=_one_row(shape.name or name) or "the piece's own mode",
@@ -76,11 +79,17 @@ def _path(node: Mapping, key: str) -> tuple[tuple[int, ...], list[Finding]]:
     return row_of_tones(value) if value is not None else ((), [])
 
 
-def _phrase(item: Scalar) -> tuple[tuple[int, ...], list[Finding]]:
-    """Return the tones of a phrase; one of a single tone is doubtful."""
+def _phrase(item: Scalar, after: Scalar | None) -> tuple[tuple[int, ...], list[Finding]]:
+    """Return the tones of a phrase; one of a single tone is doubtful: with the phrase after it, it
+    may be one that is cut at an octave comma."""
     phrase, findings = row_of_tones(item)
     if len(phrase) == 1 and not findings:
-        findings.append(reading_rules.one_tone_phrase(item.spot, item.text))
+        source = item.source
+        edits: Edits = ()
+        if after is not None and source.text[item.end : after.start].strip() == ",":
+            whole = quoted(source.text[item.start : after.end])
+            edits = (between(source, item.start, after.end, whole),)
+        findings.append(reading_rules.one_tone_phrase(item.spot, item.text, edits))
     return phrase, findings
 
 

@@ -7,13 +7,14 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
-from cyclechart.finding import Finding, Findings, Spot
+from cyclechart.finding import Finding, Findings, Spot, Suggestion
 from cyclechart.piece.cadences import MAX_WITHIN, Recipe
 from cyclechart.piece.line_text import phrase_from
 from cyclechart.piece.note import Phrase
 from cyclechart.piece.phrase_edits import without_front
 from cyclechart.piece.shape import SCRIPTS, CadenceShape, FirstPartShape
 from cyclechart.text import reading_rules
+from cyclechart.text.node_edits import with_key
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.theory.cadence import FirstPart, Question, Statement, Yati, yati_counts
 from cyclechart.theory.exact import parse_exact, parse_many, show_beats, show_exact
@@ -160,7 +161,8 @@ class CadenceReader:
         gap = self.gap(part, below)
         if gap is None and rounds > 1:
             what = "in a chakradar the gap of the first part cannot be found: say it"
-            self.wrong(node.key("first").spot, what, "gap: 0")
+            said = Suggestion("gap: 0", with_key(below, "gap", "0"))
+            self.wrong(node.key("first").spot, what, said)
             gap = Fraction(0)
         return phrase, self.form(part, below, phrase), gap
 
@@ -331,7 +333,7 @@ class CadenceReader:
             return None
         return begins
 
-    def wrong(self, spot: Spot, what: str, *tries: str) -> None:
+    def wrong(self, spot: Spot, what: str, *tries: str | Suggestion) -> None:
         self.findings.append(reading_rules.wrong_value(spot, what, tries))
 
 

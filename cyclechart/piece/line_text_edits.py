@@ -11,11 +11,12 @@ from cyclechart.piece.line_text import script_named
 from cyclechart.piece.model import Piece
 from cyclechart.piece.shape import TEXTS
 from cyclechart.text.chord_script import CHORDS, chords_script
+from cyclechart.text.edits import Edits
 from cyclechart.text.line_tree import Cell, Group, Item, Repeat, SectionMark
-from cyclechart.text.node_edits import Edits
 from cyclechart.text.nodes import Scalar
 from cyclechart.text.passage_edits import Change, rewritten_in
 from cyclechart.text.reading import read_line
+from cyclechart.text.source import PlacedText
 from cyclechart.text.timing import SectionLine
 
 MOST_BEATS = 64
@@ -33,9 +34,8 @@ class _PlacedItem(NamedTuple):
 class LineText:
     """The text of a line and its items, for edits."""
 
-    def __init__(self, scalar: Scalar, items: Iterable[Item], *, in_brackets: bool) -> None:
-        self.scalar, self.in_brackets = scalar, in_brackets
-        self.text = scalar.passage().text
+    def __init__(self, passage: PlacedText, items: Iterable[Item]) -> None:
+        self.passage, self.text = passage, passage.text
         self.items = list(_placed(items))
 
     def edits(self, *changes: Change | None) -> Edits:
@@ -43,7 +43,7 @@ class LineText:
         if not all(changes):
             return ()
         known = [change for change in changes if change is not None]
-        return rewritten_in(self.scalar, known, in_brackets=self.in_brackets)
+        return rewritten_in(self.passage, *known)
 
     def at_end(self, text: str) -> Change | None:
         """Return the change that writes more behind the last item."""
@@ -89,7 +89,7 @@ def line_text(piece: Piece, line: Line) -> LineText | None:
     items, findings = read_line(passage, script)
     if findings:
         return None
-    return LineText(scalar, items, in_brackets=piece.nodes.in_brackets(scalar))
+    return LineText(passage, items)
 
 
 def beats_at_end(piece: Piece, line: Line, beats: Fraction) -> Edits:
@@ -165,10 +165,9 @@ def _moved(text: LineText, bar: SectionLine, to: Fraction) -> tuple[Change | Non
 
 def _mark(text: LineText, bar: SectionLine) -> SectionMark | None:
     """Return the mark of a section line, if it stands in no group or repeat."""
-    passage = text.scalar.passage()
     for item, start, _ in text.items:
         if isinstance(item, SectionMark) and start == bar.offset and item.double == bar.double:
-            spot = passage.spot(item.at)
+            spot = text.passage.spot(item.at)
             if (spot.line, spot.column) == (bar.spot.line, bar.spot.column):
                 return item
     return None

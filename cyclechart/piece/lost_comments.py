@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Suggestion
 from cyclechart.text import reading_rules
+from cyclechart.text.edits import between
+from cyclechart.text.excerpts import quoted
 from cyclechart.text.nodes import Mapping, Scalar, comments_after
 
 
@@ -24,7 +26,11 @@ def lost_to_comments(
         if with_tonic and path == ("tonic",):
             findings += _lost_sharp(scalar, comment, glued)
         elif glued or (path and path[-1] in prose):
-            findings.append(reading_rules.lost_to_comment(scalar.spot, scalar.text, comment))
+            words = quoted(f"{scalar.text} {comment}")
+            end = scalar.source.text.index(comment, scalar.end) + len(comment)
+            whole = Suggestion(words, (between(scalar.source, scalar.start, end, words),))
+            found = reading_rules.lost_to_comment(scalar.spot, scalar.text, comment, [whole])
+            findings.append(found)
     return findings
 
 
@@ -32,5 +38,15 @@ def _lost_sharp(tonic: Scalar, comment: str, glued: bool) -> list[Finding]:
     """Return the finding on a # one space after a tonic; further off it is plainly a comment."""
     if not glued and tonic.source.text.startswith("  ", tonic.end):
         return []
-    tries = [f"tonic: {tonic.text}#", "put the comment on a line of its own"]
+    source, sharp = tonic.source, f"{tonic.text}#"
+    end = source.text.index(comment, tonic.end) + len(comment)
+    row = source.text.rfind("\n", 0, tonic.start) + 1
+    above = (between(source, row, row, f"{comment}\n"),) if comment != "#" else ()
+    tries = [
+        Suggestion(f"tonic: {sharp}", (*above, between(source, tonic.start, end, sharp))),
+        Suggestion(
+            "put the comment on a line of its own",
+            (*above, between(source, tonic.end, end, "")),
+        ),
+    ]
     return [reading_rules.lost_to_comment(tonic.spot, tonic.text, comment, tries)]

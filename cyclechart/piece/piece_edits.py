@@ -13,9 +13,8 @@ from cyclechart.piece.line import Cadence, Line
 from cyclechart.piece.model import Liberty, Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.shape import PieceShape
+from cyclechart.text.edits import Edits, between
 from cyclechart.text.node_edits import (
-    Edits,
-    between,
     content_end,
     inserted,
     is_in_braces,

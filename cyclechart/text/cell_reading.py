@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import cached_property
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Suggestion
 from cyclechart.text import reading_rules
 from cyclechart.text.chord_script import is_of_chord
 from cyclechart.text.excerpts import clip
@@ -23,9 +24,11 @@ from cyclechart.text.mark_reading import (
     no_tone,
 )
 from cyclechart.text.near_names import nearest_names
+from cyclechart.text.passage_edits import instead
 from cyclechart.text.scripts import Script, Value, ends_inside
 from cyclechart.text.source import PlacedText
 
+SPACE_AFTER = "a space after "
 MAX_FINDINGS = 30
 MAX_CELL_TEXT = 1000
 """Characters. Sixteen elements with graces, marks and octaves stay far below."""
@@ -40,6 +43,20 @@ class CellReader:
         self.findings: list[Finding] = []
         self.cells: dict[str, tuple[tuple[Element, ...], int] | None] = {}
         """What is read of each text of a cell: cells come again and again."""
+
+    def instead(self, at: int, width: int, tries: Iterable[str]) -> list[Suggestion]:
+        """Return things to try with the edits of those that are texts for some characters: a word,
+        maybe with a remark behind it."""
+        return [self.try_at(at, width, words) for words in tries]
+
+    def try_at(self, at: int, width: int, words: str) -> Suggestion:
+        """Return a thing to try in place of some characters."""
+        if words.startswith(SPACE_AFTER):
+            length = words.removeprefix(SPACE_AFTER)
+            gap = self.passage.text.find(length, at) + len(length)
+            return instead(self.passage, gap, 0, " ", words)
+        new = words.split(" (")[0].split(", or ")[0]
+        return Suggestion(words) if " " in new else instead(self.passage, at, width, new, words)
 
     def fault(self, finding: Finding) -> None:
         """Keep a finding, up to ``MAX_FINDINGS``."""
@@ -101,7 +118,10 @@ class CellReader:
         spot = self.passage.spot(start + len(body), len(tail) + 1)
         if not tail.isascii() or not tail.isdigit() or not tail.strip("0"):
             what = f"'/' must be followed by a whole number, 1 or more, not '{clip(tail)}'"
-            self.fault(reading_rules.bad_cell(spot, what, [f"{clip(body)}/2"]))
+            halved = instead(
+                self.passage, start + len(body), len(tail) + 1, "/2", f"{clip(body)}/2"
+            )
+            self.fault(reading_rules.bad_cell(spot, what, [halved]))
             return body, 1
         if len(tail) > 4 or not 1 <= int(tail) <= MAX_DIVISOR:
             what = f"a cell can be divided by 1 to {MAX_DIVISOR}, not by {clip(tail, 12)}"
@@ -139,13 +159,16 @@ class CellReader:
         glide_out = end < len(body) and body[end] == "~" and not others
         end += glide_out
         if not self.script.pitched and (glide_in or glide_out):
-            spot = self.passage.spot(start + (first if glide_in else end - 1))
-            self.fault(reading_rules.bad_cell(spot, "a drum cannot glide", ["leave out the ~"]))
+            glide = start + (first if glide_in else end - 1)
+            without = instead(self.passage, glide, 1, "", "leave out the ~")
+            spot = self.passage.spot(glide)
+            self.fault(reading_rules.bad_cell(spot, "a drum cannot glide", [without]))
             return None
         if self.script.find is not None and (glide_in or glide_out or grace):
             what = "a chord has no glide and no grace notes"
             spot = self.passage.spot(start + first, end - first)
-            self.fault(reading_rules.bad_cell(spot, what, [self.script.write(value)]))
+            plain = self.instead(start + first, end - first, [self.script.write(value)])
+            self.fault(reading_rules.bad_cell(spot, what, plain))
             return None
         note = Element(
             "note",
@@ -223,12 +246,15 @@ class CellReader:
         if not cuts:
             self.fault(
                 reading_rules.bad_cell(
-                    spot, f"'{clip(run)}' is not a drum syllable", self.near(run)
+                    spot,
+                    f"'{clip(run)}' is not a drum syllable",
+                    self.instead(start + at, len(run), self.near(run)),
                 )
             )
             return None
         if len(cuts) > 1:
-            self.fault(reading_rules.two_readings(spot, run, [".".join(cut) for cut in cuts[:4]]))
+            dotted = self.instead(start + at, len(run), [".".join(cut) for cut in cuts[:4]])
+            self.fault(reading_rules.two_readings(spot, run, dotted))
             return None
         placed: list[tuple[Value, int]] = []
         for syllable in cuts[0]:
@@ -249,13 +275,16 @@ class CellReader:
         wrong, what, tries = self.script.mend(body, at)
         first = max(0, body.rfind(wrong, 0, at + len(wrong)))
         spot = self.passage.spot(start + first, len(wrong))
-        self.fault(reading_rules.bad_cell(spot, what.replace(wrong, clip(wrong)), tries))
+        better = self.instead(start + first, len(wrong), tries)
+        self.fault(reading_rules.bad_cell(spot, what.replace(wrong, clip(wrong)), better))
 
     def bad_tone(self, body: str, at: int, start: int, matched: str) -> None:
         if matched:
             spot = self.passage.spot(start + at, len(matched))
             if self.script.unread is not None:
-                self.fault(reading_rules.bad_cell(spot, *self.script.unread(matched)))
+                what, tries = self.script.unread(matched)
+                better = self.instead(start + at, len(matched), tries)
+                self.fault(reading_rules.bad_cell(spot, what, better))
                 return
             what = f"'{matched}' is more than three octaves from Sa"
             if self.script.read(matched.rstrip("',")) is None:
@@ -271,11 +300,13 @@ class CellReader:
             self.fault(reading_rules.unclosed(spot, "'}' has no opening brace"))
         elif length := ends_inside(rest):
             what = f"{length} ends a cell: what follows it is a cell of its own"
-            self.fault(reading_rules.bad_cell(spot, what, [f"a space after {length}"]))
+            apart = self.instead(start + at, 1, [f"{SPACE_AFTER}{length}"])
+            self.fault(reading_rules.bad_cell(spot, what, apart))
         else:
             noun = "a tone of" if self.script.pitched else "a drum of the"
             what = f"'{rest[0]}' is not {noun} {self.script.name}"
-            self.fault(reading_rules.bad_cell(spot, what, self.tries(rest[0])))
+            better = self.instead(start + at, 1, self.tries(rest[0]))
+            self.fault(reading_rules.bad_cell(spot, what, better))
 
     def tries(self, letter: str) -> list[str]:
         if self.script.name != "sargam":

@@ -7,11 +7,12 @@ import unicodedata
 from collections.abc import Collection
 from typing import NamedTuple
 
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Finding, Spot, Suggestion
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.line_tree import HAIRPINS, MARKS, MAX_TEXT, Slur, has_slur, struck
 from cyclechart.text.near_names import nearest_names
+from cyclechart.text.passage_edits import instead
 from cyclechart.text.source import PlacedText
 
 WORDS = r'!"(?:[^"\n]|"(?!!))*"!'
@@ -129,7 +130,10 @@ def _bad_mark(
     if mark is not None:
         spot = passage.spot(start + at, len(mark[0]))
         close = nearest_names(mark[1], allowed, 2)
-        tries = [f"!{name}!" for name in close] or ["one of: " + ", ".join(allowed)]
+        tries: list[str | Suggestion] = [
+            instead(passage, start + at, len(mark[0]), f"!{name}!") for name in close
+        ]
+        tries = tries or ["one of: " + ", ".join(allowed)]
         what = f"there is no decoration '{mark[1]}'"
         if mark[1] in MARKS:
             what = f"a drum cannot have !{mark[1]}!"

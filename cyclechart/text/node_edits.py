@@ -8,14 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import replace
 
 from cyclechart.finding import Edit
+from cyclechart.text.edits import Edits, between
 from cyclechart.text.excerpts import quoted
-from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
+from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comment_after
 from cyclechart.text.source import Source
-
-Edits = tuple[Edit, ...]
 
 _LEAD = re.compile(r"[ ]*(?:-[ ]+)*")
 _RESERVED = "-?:,[]{}#&*!|>'\"%@`="
@@ -23,19 +21,6 @@ _RESERVED = "-?:,[]{}#&*!|>'\"%@`="
 _NEVER_PLAIN = re.compile(r":(?=\s|$)|\s#|[\n\t\\]|^\s|\s$|^$")
 _NOT_IN_BRACKETS = re.compile(r"[,\[\]{}]|:(?=[,\[\]{}])")
 _PROPERTIES = re.compile(r"(?:[&!]\S*\s+)*")
-
-
-def between(source: Source, start: int, end: int, text: str) -> Edit:
-    """Return the edit that puts a text in place of what stands from one offset to another."""
-    first, last = source.spot(start), source.spot(end)
-    if first.line == last.line:
-        width = last.column - first.column
-    else:
-        width = end - start
-        for row in range(first.line - 1, last.line):
-            put_in = (source.starts[row] + column for column in source.quoted.get(row, ()))
-            width -= sum(start <= at < end for at in put_in)
-    return Edit(replace(first, width=width), text)
 
 
 def is_plain(text: str, *, in_brackets: bool = True) -> bool:
@@ -69,14 +54,18 @@ def with_value(node: Node, text: str, *, ready: bool = False) -> Edits:
     source = node.source
     start, end = node.start, content_end(node)
     style = node.style if isinstance(node, Scalar) else None
-    if isinstance(node, Scalar) and end <= start:
-        before = source.text[start - 1 : start]
-        start = end = _after_colon(source, start)
-        text = text if ready else scalar_text(text)
-        lead = "" if before in (" ", "") and start == node.start else " "
-        return (between(source, start, end, lead + text),)
     written = text if ready else scalar_text(text, style)
-    return (between(source, start, end, written),)
+    if isinstance(node, Scalar) and end <= start:
+        at = _after_colon(source, start)
+        # A comment in place of a value is a value that is written so.
+        over = _end_of_row(source, at) if "\n" in written and comment_after(node) else at
+        return (between(source, at, over, f" {written}"),)
+    head, *rows = written.split("\n")
+    row_end = _end_of_row(source, end)
+    if not rows or not source.text[end:row_end].strip():
+        return (between(source, start, end, written),)
+    below = "".join(f"\n{row}" for row in rows)
+    return (between(source, start, end, head), between(source, row_end, row_end, below))
 
 
 def _after_colon(source: Source, at: int) -> int:
@@ -101,9 +90,13 @@ def with_key(
     ``after``: the keys that it had better stand behind, the last of them that is there; else it
     comes first. ``ready``: the value is YAML, its further rows indented from the key's column.
     """
+    written = value if ready else scalar_text(value)
+    if has_alias(mapping, key):
+        named, end = mapping.pairs[key][0], _pair_end(mapping, key)
+        start = mapping.source.text.rfind("*", named.end, end)
+        return (between(mapping.source, start, end, written),) if start > 0 else ()
     if key in mapping.pairs:
         return with_value(mapping.pairs[key][1], value, ready=ready)
-    written = value if ready else scalar_text(value)
     return inserted(mapping, f"{scalar_text(key)}: {written}", after)
 
 
@@ -150,16 +143,32 @@ def removed(mapping: Mapping, key: str) -> Edits:
     only key."""
     if len(mapping.pairs) < 2:
         return ()
+    named = mapping.pairs[key][0]
+    row = mapping.source.text.rfind("\n", 0, named.start) + 1
+    if not is_in_braces(mapping) and mapping.source.text[row : named.start].strip():
+        names = list(mapping.pairs)  # behind the dash of a list: the next key moves up to it
+        follower = names[names.index(key) + 1 :][:1]
+        return tuple(
+            between(mapping.source, named.start, mapping.pairs[name][0].start, "")
+            for name in follower
+        )
+    return _removed(mapping, named.start, _pair_end(mapping, key))
+
+
+def pair_removed(mapping: Mapping, key: Scalar, value: Node) -> Edits:
+    """Return the edits that take out a key that is written again, with its value."""
+    if value.start < key.end:
+        return ()
+    return _removed(mapping, key.start, max(content_end(value), key.end))
+
+
+def _removed(mapping: Mapping, start: int, end: int) -> Edits:
     source, text = mapping.source, mapping.source.text
-    start, end = mapping.pairs[key][0].start, _pair_end(mapping, key)
     if is_in_braces(mapping):
         return (_cut_from_braces(source, start, end),)
-    row = text.rfind("\n", 0, start) + 1
-    if text[row:start].strip():  # behind the dash of a list: the next key moves up to it
-        names = list(mapping.pairs)
-        follower = names[names.index(key) + 1 :][:1]
-        return tuple(between(source, start, mapping.pairs[name][0].start, "") for name in follower)
-    stop = _end_of_row(source, end)
+    row, stop = text.rfind("\n", 0, start) + 1, _end_of_row(source, end)
+    if text[row:start].strip():
+        return ()
     if stop == len(text):
         return (between(source, max(row - 1, 0), stop, ""),)
     return (between(source, row, stop + 1, ""),)
@@ -226,6 +235,12 @@ def item_added(sequence: Sequence, pair: str) -> Edits:
         return ()
     at = _end_of_row(source, end)
     return (between(source, at, at, f"\n{text[row:first]}{pair}"),)
+
+
+def has_alias(mapping: Mapping, key: str) -> bool:
+    """Return whether an alias stands for the value of a key."""
+    pair = mapping.pairs.get(key)
+    return pair is not None and pair[1].start < pair[0].end
 
 
 def content_end(node: Node) -> int:

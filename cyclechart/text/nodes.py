@@ -13,9 +13,10 @@ from dataclasses import dataclass
 
 import yaml
 
-from cyclechart.finding import Finding, Findings, Spot
+from cyclechart.finding import Edit, Finding, Findings, Spot, Suggestion
 from cyclechart.text import escapes, reading_rules
 from cyclechart.text import yaml_repair as mending
+from cyclechart.text.edits import between
 from cyclechart.text.excerpts import clip
 from cyclechart.text.source import PlacedText, Source
 
@@ -75,17 +76,18 @@ class Scalar(Node):
                 kept.append(at)
                 at += 2 if text.startswith("''", at) else 1
             letters = "".join(text[at] for at in kept)
-            return PlacedText(self.source, letters, 0, tuple(self.start + at for at in kept))
+            places = tuple(self.start + at for at in kept)
+            return PlacedText(self.source, letters, 0, places, "'", self.end - 1)
         if self.style == '"':
-            places = escapes.places(text, self.text)
-            if places is not None:
-                return PlacedText(
-                    self.source, self.text, 0, tuple(self.start + at for at in places)
-                )
-            if "\\" in text:
-                return PlacedText(self.source, self.text, 0, (self.start,) * len(self.text))
-            return PlacedText(self.source, text[1:-1], self.start + 1)
-        return PlacedText(self.source, text, self.start)
+            found = escapes.places(text, self.text)
+            if found is None and "\\" in text:
+                places = (self.start,) * len(self.text)
+                return PlacedText(self.source, self.text, 0, places, '"', self.end)
+            if found is None:
+                return PlacedText(self.source, text[1:-1], self.start + 1, style='"')
+            places = tuple(self.start + at for at in found)
+            return PlacedText(self.source, self.text, 0, places, '"', self.end - 1)
+        return PlacedText(self.source, text, self.start, style=None)
 
     def _block(self, text: str) -> PlacedText:
         head = text.find("\n") + 1
@@ -131,6 +133,8 @@ class Mapping(Node):
     """Keys in the order written, each with the node of the key and of its value."""
 
     pairs: dict[str, tuple[Scalar, Node]]
+    doubles: tuple[tuple[Scalar, Node], ...] = ()
+    """The keys that are written again, with their values, which are not read."""
 
     def plain(self) -> dict[str, object]:
         return {key: value.plain() for key, (_, value) in self.pairs.items()}
@@ -182,7 +186,7 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
                 reading_rules.unreadable(
                     spot,
                     f"YAML does not read a value that {mended.why} as text",
-                    [mended.shown],
+                    [Suggestion(mended.shown, (_repair(source, mended),))],
                 )
             )
             source = Source.of(source.file, mended.text, mended.added_to(source.quoted))
@@ -195,6 +199,15 @@ def read(source: Source) -> tuple[Node | None, list[Finding]]:
             findings.append(reading_rules.too_long(source.spot(0), "the file is nested too deeply"))
             return None, findings
     return None, findings
+
+
+def _repair(source: Source, mended: mending.Repaired) -> Edit:
+    """Return the edit that writes a value so in the file that YAML reads it as text."""
+    start = source.starts[mended.row] + mended.column
+    end = source.starts[mended.last_row] + len(source.line(mended.last_row + 1).rstrip())
+    if mended.last_row == mended.row:
+        end = start + mended.width
+    return between(source, start, end, mended.written)
 
 
 def _offset(source: Source, mark: yaml.Mark) -> int:
@@ -291,6 +304,7 @@ class _TreeBuilder:
 
     def mapping(self, node: yaml.MappingNode, start: int, end: int, depth: int) -> Node:
         pairs: dict[str, tuple[Scalar, Node]] = {}
+        doubles: list[tuple[Scalar, Node]] = []
         for key_node, value_node in node.value:
             key = self.node(key_node, depth + 1)
             value = self.node(value_node, depth + 1)
@@ -301,11 +315,12 @@ class _TreeBuilder:
                     )
                 )
             elif key.text in pairs:
+                doubles.append((key, value))
                 first = pairs[key.text][0].spot.line
                 self.findings.append(reading_rules.duplicate_key(key.spot, key.text, first))
             else:
                 pairs[key.text] = (key, value)
-        return Mapping(self.source, start, end, pairs)
+        return Mapping(self.source, start, end, pairs, tuple(doubles))
 
     def _refuse_tag(self, node: yaml.Node, start: int) -> None:
         found = _TAG.match(self.source.text, start)

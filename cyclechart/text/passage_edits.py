@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable
 from functools import cached_property
 from typing import NamedTuple
 
-from cyclechart.finding import Spot
+from cyclechart.finding import Spot, Suggestion
+from cyclechart.text.edits import Edits, between
 from cyclechart.text.node_edits import (
-    Edits,
-    between,
     in_quotes,
-    is_in_braces,
-    is_in_brackets,
     is_plain,
     scalar_text,
 )
@@ -28,25 +24,23 @@ class FileNodes:
         self.root = root
 
     @cached_property
-    def scalars(self) -> list[tuple[Scalar, bool]]:
-        """Every text that is written, by its offset, and whether it stands in brackets."""
-        found: dict[int, tuple[Scalar, bool]] = {}
-        left: list[tuple[Node, bool]] = [(self.root, False)]
+    def scalars(self) -> dict[int, Scalar]:
+        """Every text that is written, by its offset, in order."""
+        found: dict[int, Scalar] = {}
+        left = [self.root]
         while left:
-            node, within = left.pop()
+            node = left.pop()
             if isinstance(node, Scalar):
-                found.setdefault(node.start, (node, within))
+                found.setdefault(node.start, node)
             elif isinstance(node, Mapping):
-                within = within or is_in_braces(node)
-                left += [(one, within) for pair in node.pairs.values() for one in pair]
+                left += [one for pair in node.pairs.values() for one in pair]
             elif isinstance(node, Sequence):
-                within = within or is_in_brackets(node)
-                left += [(item, within) for item in node.items]
-        return [found[start] for start in sorted(found)]
+                left += node.items
+        return dict(sorted(found.items()))
 
     @cached_property
     def _starts(self) -> list[int]:
-        return [scalar.start for scalar, _ in self.scalars]
+        return list(self.scalars)
 
     def mapping(self, *keys: str) -> Mapping | None:
         """Return the mapping under a path of keys from the root, if it is there."""
@@ -55,31 +49,31 @@ class FileNodes:
             node = node.get(key) if isinstance(node, Mapping) else None
         return node if isinstance(node, Mapping) else None
 
-    def in_brackets(self, scalar: Scalar) -> bool:
-        """Return whether a text stands in [ ] or { }."""
-        return self.scalars[bisect_right(self._starts, scalar.start) - 1][1]
+    def offset(self, spot: Spot) -> int | None:
+        """Return the offset of a place, if its row is in the text as it is in the file."""
+        source = self.root.source
+        if spot.file != source.file or spot.line > len(source.starts):
+            return None
+        if spot.line - 1 in source.quoted:
+            return None
+        return source.starts[spot.line - 1] + spot.column - 1
 
     def rewritten(self, spot: Spot, old: str, new: str, *, back: int = 0) -> Edits:
         """Return the edits that put a text in place of another: of the one that begins so many
-        characters before a place, in a text of music.
+        characters before a place.
 
-        () where something else stands there, or the text has a value quoted in memory.
+        () where something else stands there, or the row has a value quoted in memory.
         """
-        source = self.root.source
-        if spot.line > len(source.starts) or spot.line - 1 in source.quoted:
+        offset = self.offset(spot)
+        number = bisect_right(self._starts, offset) - 1 if offset is not None else -1
+        if offset is None or number < 0:
             return ()
-        offset = source.starts[spot.line - 1] + spot.column - 1
-        number = bisect_right(self._starts, offset) - 1
-        if number < 0:
-            return ()
-        scalar, in_brackets = self.scalars[number]
-        if not scalar.start <= offset <= scalar.end:
-            return ()
+        scalar = self.scalars[self._starts[number]]
         passage = scalar.passage()
-        at = _index(passage, offset)
-        if at is None or passage.text[at - back : at - back + len(old)] != old or at < back:
+        at = _index(passage, offset) if scalar.start <= offset <= scalar.end else None
+        if at is None or at < back or not passage.text.startswith(old, at - back):
             return ()
-        return rewritten_in(scalar, [Change(at - back, old, new)], in_brackets=in_brackets)
+        return rewritten_in(passage, Change(at - back, old, new))
 
 
 class Change(NamedTuple):
@@ -90,30 +84,47 @@ class Change(NamedTuple):
     new: str
 
 
-def rewritten_in(scalar: Scalar, changes: Iterable[Change], *, in_brackets: bool = True) -> Edits:
-    """Return the edits that do changes to a text of music.
+def rewritten_in(passage: PlacedText, *changes: Change) -> Edits:
+    """Return the edits that do changes to a text of a file.
 
     A plain text that YAML would not read as text then is put in quotes.
     """
-    passage, source = scalar.passage(), scalar.source
+    source, text = passage.source, passage.text
     if passage.places and len(set(passage.places)) < len(passage.places):
         return ()  # its characters have no places of their own
-    whole, edits = passage.text, []
+    whole, edits = text, []
     for at, old, new in sorted(changes, reverse=True):
-        first, last = _offset(scalar, passage, at), _offset(scalar, passage, at + len(old))
-        edits.append(between(source, first, last, in_quotes(new, scalar.style)))
+        first, last = _offset(passage, at), _offset(passage, at + len(old))
+        edits.append(between(source, first, last, in_quotes(new, passage.style)))
         whole = whole[:at] + new + whole[at + len(old) :]
     edits.reverse()
-    if scalar.style is not None or not edits:
+    if any(edit.spot.line - 1 in source.quoted for edit in edits):
+        return ()  # the quotes are not in the file
+    if passage.style is not None or not edits:
         return tuple(edits)
-    if is_plain(" ".join(whole.split("\n")), in_brackets=in_brackets):
+    # A text that could not stand in brackets as it is stands in none.
+    in_brackets = is_plain(_in_one_row(text))
+    if is_plain(_in_one_row(whole), in_brackets=in_brackets):
         return tuple(edits)
+    start, end = _offset(passage, 0), _offset(passage, len(text))
     if '"' not in whole and "\\" not in whole:
-        opening = between(source, scalar.start, scalar.start, '"')
-        return (opening, *edits, between(source, scalar.end, scalar.end, '"'))
-    if "\n" in whole:
-        return ()
-    return (between(source, scalar.start, scalar.end, scalar_text(whole, "'")),)
+        return (between(source, start, start, '"'), *edits, between(source, end, end, '"'))
+    return () if "\n" in whole else (between(source, start, end, scalar_text(whole, "'")),)
+
+
+def instead(passage: PlacedText, at: int, width: int, new: str, words: str = "") -> Suggestion:
+    """Return the suggestion to write a text in place of characters of a passage."""
+    change = Change(at, passage.text[at : at + width], new)
+    return Suggestion(words or new, rewritten_in(passage, change))
+
+
+def edits_of(*parts: Edits) -> Edits:
+    """Return the edits of several changes together; () where one of them cannot be done."""
+    return tuple(dict.fromkeys(edit for part in parts for edit in part)) if all(parts) else ()
+
+
+def _in_one_row(text: str) -> str:
+    return " ".join(text.split("\n"))
 
 
 def _index(passage: PlacedText, offset: int) -> int | None:
@@ -124,15 +135,8 @@ def _index(passage: PlacedText, offset: int) -> int | None:
     return at if passage.places[at : at + 1] == (offset,) else None
 
 
-def _offset(scalar: Scalar, passage: PlacedText, at: int) -> int:
+def _offset(passage: PlacedText, at: int) -> int:
     """Return the offset of the character at an index of a passage; past it, where it ends."""
     if passage.places is None:
         return passage.base + at
-    if at < len(passage.places):
-        return passage.places[at]
-    return scalar.end - 1  # the closing quote
-
-
-def edits_of(*parts: Edits) -> Edits:
-    """Return the edits of several changes together; () where one of them cannot be done."""
-    return tuple(dict.fromkeys(edit for part in parts for edit in part)) if all(parts) else ()
+    return passage.places[at] if at < len(passage.places) else passage.end

@@ -7,7 +7,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Suggestion
 from cyclechart.text import reading_rules
 from cyclechart.text.cell_reading import CellReader
 from cyclechart.text.chord_script import with_brackets
@@ -29,6 +29,7 @@ from cyclechart.text.mark_reading import (
     slur_fault,
 )
 from cyclechart.text.near_names import nearest_names
+from cyclechart.text.passage_edits import instead
 from cyclechart.text.scripts import Script
 from cyclechart.text.source import PlacedText
 
@@ -115,7 +116,11 @@ class _LineReader(CellReader):
         if any(opened == "[" for opened, _, _ in stack):
             what = "a section line cannot be inside a [ ] group"
             self.fault(
-                reading_rules.bad_cell(self.passage.spot(start, len(text)), what, ["take it out"])
+                reading_rules.bad_cell(
+                    self.passage.spot(start, len(text)),
+                    what,
+                    [instead(self.passage, start, len(text), "", "take it out")],
+                )
             )
             return
         stack[-1][2].append(SectionMark(text == "||", start))
@@ -159,7 +164,8 @@ class _LineReader(CellReader):
             self.fault(reading_rules.too_long(spot, what))
             return Fraction(1)
         close = nearest_names(text, SPEEDS, 1)
-        tries = [f"]{word}" for word in close] or ["]x3/2, or ]dugun, ]tigun, ]chaugun"]
+        tries = self.instead(start, 1 + len(text), (f"]{word}" for word in close))
+        tries = tries or [Suggestion("]x3/2, or ]dugun, ]tigun, ]chaugun")]
         what = f"']' must be followed by the speed of the group, not '{clip(text)}'"
         self.fault(
             reading_rules.bad_cell(

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from cyclechart.finding import Finding, Severity, Spot, Suggestion, suggestions
+from cyclechart.finding import Edit, Finding, Severity, Spot, Suggestion, suggestions
 from cyclechart.text.excerpts import clip, quoted
 from cyclechart.text.near_names import nearest_names
 
@@ -47,7 +47,11 @@ def duplicate_key(spot: Spot, key: str, first: int) -> Finding:
 
 
 def unknown_key(
-    spot: Spot, key: str, known: Iterable[str], where: str, first: Iterable[str] = ()
+    spot: Spot,
+    key: str,
+    known: Iterable[str],
+    where: str,
+    first: Iterable[str | Suggestion] = (),
 ) -> Finding:
     """The key does not exist here; the nearest known keys are suggested.
 
@@ -122,7 +126,7 @@ def bad_cell(spot: Spot, message: str, tries: Iterable[str | Suggestion] = ()) -
     return _make("bad-cell", spot, message, tries)
 
 
-def two_readings(spot: Spot, cell: str, cuts: Iterable[str]) -> Finding:
+def two_readings(spot: Spot, cell: str, cuts: Iterable[str | Suggestion]) -> Finding:
     """A drum cell can be split into syllables in two ways; a '.' shows which is meant.
 
     wrong:  strokes: katra      (kat ra, or ka tra)
@@ -184,14 +188,15 @@ def lost_to_comment(
     return _make("lost-to-comment", spot, message, mended, "warning")
 
 
-def one_tone_phrase(spot: Spot, text: str) -> Finding:
+def one_tone_phrase(spot: Spot, text: str, edits: tuple[Edit, ...] = ()) -> Finding:
     """A phrase has only one tone: inside [ ] YAML splits at octave commas. Quote such phrases.
 
     wrong:  phrases: [N, R G, m P]          (three phrases: N; R G; m P)
     right:  phrases: ["N, R G", m P]
     """
     message = f"'{clip(text)}' is a phrase of one tone; inside [ ] YAML splits at each comma"
-    return _make("one-tone-phrase", spot, message, ["quote the phrase"], "warning")
+    tries = [Suggestion("quote the phrase", edits)]
+    return _make("one-tone-phrase", spot, message, tries, "warning")
 
 
 READING: tuple[Callable[..., Finding], ...] = (

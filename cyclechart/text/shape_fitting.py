@@ -10,8 +10,9 @@ from collections.abc import Mapping as MappingType
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from cyclechart.finding import Finding
+from cyclechart.finding import Finding, Suggestion
 from cyclechart.text import reading_rules
+from cyclechart.text.edits import between
 from cyclechart.text.excerpts import clip, quoted
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comment_after
 from cyclechart.text.shapes import Key, Kind, ListOf, MappingOf, OneOf, OneValue, Shape, ShapeOf
@@ -207,7 +208,7 @@ def keys_of(shape: type[Shape]) -> list[str]:
     return list(shape.keys)
 
 
-def _cut_by_comma(parent: Mapping, key: str) -> list[str]:
+def _cut_by_comma(parent: Mapping, key: str) -> list[Suggestion]:
     """``{sargam: N, R G}``: what YAML cut into a value and a key is one text in quotes."""
     source = parent.source
     if source.text[parent.start : parent.start + 1] != "{":
@@ -225,7 +226,8 @@ def _cut_by_comma(parent: Mapping, key: str) -> list[str]:
         whole = source.text[before[1].start : written.end]
         if "\n" in whole:
             return []
-        return [f"quote the text: {before[0].text}: {quoted(whole)}"]
+        edit = between(source, before[1].start, written.end, quoted(whole))
+        return [Suggestion(f"quote the text: {before[0].text}: {quoted(whole)}", (edit,))]
     return []
 
 

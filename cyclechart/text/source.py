@@ -6,7 +6,7 @@ import bisect
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Edit, Finding, Spot, Suggestion
 from cyclechart.text import reading_rules
 
 MAX_BYTES = 2_000_000
@@ -54,6 +54,10 @@ class PlacedText(NamedTuple):
     text: str
     base: int
     places: tuple[int, ...] | None = None
+    style: str | None = "|"
+    """How it is written: None for plain, a quote, or a block, in which all stands as it is."""
+    end: int = -1
+    """The offset at which its last character ends; -1 for that of its length."""
 
     def spot(self, at: int, width: int = 1) -> Spot:
         """The place of the character at an index of ``text``."""
@@ -81,9 +85,9 @@ def decode(file: str, data: bytes) -> tuple[Source | None, list[Finding]]:
     for offset, letter in enumerate(text):
         if not (letter.isprintable() or letter in "\n\t") and not _allowed(letter):
             what = f"there is a control character (U+{ord(letter):04X}) here"
-            return None, [
-                reading_rules.unreadable(Source.of(file, text).spot(offset), what, ["delete it"])
-            ]
+            spot = Source.of(file, text).spot(offset)
+            deleted = Suggestion("delete it", (Edit(spot, ""),))
+            return None, [reading_rules.unreadable(spot, what, [deleted])]
     return Source.of(file, text), []
 
 

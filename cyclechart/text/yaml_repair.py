@@ -26,10 +26,11 @@ COMPOSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 class Repaired(NamedTuple):
-    """The whole text with one value quoted; ``shown`` is the mended text for the finding.
+    """The whole text with one value quoted; ``shown`` is what the finding says to write.
 
     ``row``, ``column`` and ``width`` are the value's first row in the text before, ``put_in`` the
-    columns of the characters put in, by row of the text after. All count from 0.
+    columns of the characters put in, by row of the text after. ``last_row`` is the value's last,
+    and ``written`` what can stand in its place in the file. All count from 0.
     """
 
     text: str
@@ -38,6 +39,8 @@ class Repaired(NamedTuple):
     width: int
     why: str
     shown: str
+    last_row: int
+    written: str
     put_in: dict[int, tuple[int, ...]]
 
     def added_to(self, earlier: dict[int, tuple[int, ...]]) -> dict[int, tuple[int, ...]]:
@@ -96,6 +99,8 @@ def _whole_value(lines: list[str], at: int, match: re.Match[str]) -> Repaired | 
             put_in[at + number] = columns
     indent = " " * (len(lead) - len(lead.lstrip()) + 2)
     shown = "".join(f"\n{indent}{part.strip()[:MOST_SHOWN]}" for part in written[:8])
+    inset = " " * (match.start("key") + 2)
+    below = "".join(f"\n{inset}{part.strip()}" for part in written)
     return Repaired(
         text="\n".join(rows),
         row=at,
@@ -103,6 +108,8 @@ def _whole_value(lines: list[str], at: int, match: re.Match[str]) -> Repaired | 
         width=len(value),
         why=why,
         shown=f"{match['key']}: |{shown}",
+        last_row=last,
+        written=f"|{below}",
         put_in=put_in,
     )
 
@@ -140,6 +147,8 @@ def _in_braces(lines: list[str], at: int, start: int) -> Repaired | None:
             width=len(value),
             why=why,
             shown=shown,
+            last_row=at,
+            written=quoted,
             put_in={at: columns},
         )
     return None

@@ -20,7 +20,7 @@ from cyclechart.piece.piece_edits import cell_edits, written_out_edits
 from cyclechart.piece.written_line import written_out
 from cyclechart.rules.piece.repair import derived_line_of
 from cyclechart.rules.rule import Rule, in_each_cycle, place_of, rule
-from cyclechart.text.node_edits import Edits
+from cyclechart.text.edits import Edits
 from cyclechart.text.passage_edits import edits_of
 from cyclechart.theory.chord_symbols import (
     DEGREE_ROOTS,

@@ -22,7 +22,7 @@ from cyclechart.piece.piece_edits import line_key_edits, written_out_edits
 from cyclechart.piece.written_line import written_out
 from cyclechart.rules.piece.section_lines import stands
 from cyclechart.rules.rule import Rule, in_each_cycle, place_of, rule
-from cyclechart.text.node_edits import Edits
+from cyclechart.text.edits import Edits
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_beats, show_exact
 from cyclechart.theory.grammar import judge_breath

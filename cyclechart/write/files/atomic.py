@@ -11,11 +11,15 @@ from pathlib import Path
 
 
 def put_all(
-    files: Mapping[Path, bytes], *, before_moving: Callable[[], None] = lambda: None
+    files: Mapping[Path, bytes],
+    *,
+    before_moving: Callable[[], None] = lambda: None,
+    keep_mode: bool = False,
 ) -> None:
     """Write files whole or not at all: none is replaced before the last one is written.
 
     ``before_moving`` is called when all are written beside their places and none is moved yet.
+    ``keep_mode``: a file that is replaced keeps its mode bits.
     Raises OSError with the name of the file, or of the folder, that could not be written; the old
     files are then as they were.
     """
@@ -28,7 +32,8 @@ def put_all(
                     raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
                 written[path] = _beside(path)
                 written[path].write_bytes(data)
-                written[path].chmod(0o666 & ~_mask())
+                kept = keep_mode and path.exists()
+                written[path].chmod(path.stat().st_mode & 0o7777 if kept else 0o666 & ~_mask())
         before_moving()
         for path, temporary in written.items():
             with _naming(path):

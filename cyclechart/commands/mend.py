@@ -1,0 +1,93 @@
+"""The command ``mend``: does in the file of a piece what ``check`` would try."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from cyclechart.commands.common import CannotRun, cannot, no_such, status
+
+
+@click.command()
+@click.argument("piece", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option(
+    "--rule",
+    "rules",
+    multiple=True,
+    metavar="NAME",
+    help="Mend the findings of this rule alone, also where they are no errors; may be repeated.",
+)
+@click.option("--write", is_flag=True, help="Write the file; else only the difference is shown.")
+def mend(piece: Path, rules: tuple[str, ...], write: bool) -> None:
+    """Mend PIECE: do what check would try, the first thing for each error that can be done.
+
+    The difference is shown; nothing is written without --write. What makes the piece worse is taken
+    back and named. Findings that a liberty covers stay. What is left is printed as check prints it.
+
+    Exit status: 0 no error left, 1 errors left, 2 the command itself could not run.
+    """
+    from cyclechart.draft.mending import mended
+    from cyclechart.rules.judge import RULE_NAMES
+    from cyclechart.text.reading_rules import READING, name_of
+    from cyclechart.write.terminal import findings as report
+    from cyclechart.write.terminal.difference import as_text
+
+    known = [*RULE_NAMES, *map(name_of, READING)]
+    for rule in rules:
+        if rule not in known:
+            raise click.BadParameter(no_such("rule", rule, known), param_hint="--rule")
+    data = _bytes_of(piece)
+    result = mended(str(piece), data, piece.parent, rules)
+    if result.data != data:
+        click.echo(as_text(str(piece), data, result.data, colour=_is_coloured()), nl=False)
+        if write:
+            _write(piece, data, result.data)
+    for one in result.taken_back:
+        spot = one.finding.spot
+        words = one.suggestion.text.split("\n")[0]
+        where = f"{spot.file}:{spot.line}:{spot.column}: {one.finding.rule}"
+        click.echo(f"{where}: '{words}' was taken back: {one.why}", err=True)
+    left = [finding for finding in result.findings if finding.severity != "advice"]
+    if left:
+        click.echo(report.as_text(left, result.sources), err=True)
+    count = len({one.finding for one in result.done})
+    done = f"{count} {'finding' if count == 1 else 'findings'} mended"
+    told = "" if write or not count else "; nothing is written without --write"
+    click.echo(f"{done}{told}", err=True)
+    click.echo(report.summary(result.findings, 1), err=True)
+    sys.exit(status(result.findings, strict=False))
+
+
+def _is_coloured() -> bool:
+    """Return whether the difference is shown in colours: on a terminal, without NO_COLOR."""
+    import os
+
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+
+
+def _bytes_of(piece: Path) -> bytes:
+    from cyclechart.text.source import MAX_BYTES
+
+    try:
+        with piece.open("rb") as stream:
+            return stream.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise cannot(error, piece) from error
+
+
+def _write(piece: Path, before: bytes, after: bytes) -> None:
+    """Write the file whole in its place, with its mode bits; refuse one that has changed."""
+    from cyclechart.write.files.atomic import put_all
+
+    place = piece.resolve()
+
+    def refuse_changed() -> None:
+        if place.read_bytes() != before:
+            raise CannotRun(f"{piece}: the file has changed meanwhile, so nothing was written")
+
+    try:
+        put_all({place: after}, before_moving=refuse_changed, keep_mode=True)
+    except OSError as error:
+        raise cannot(error, piece) from error

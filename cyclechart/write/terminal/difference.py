@@ -1,0 +1,33 @@
+"""The difference between two texts of a file, as a unified diff."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator
+
+_COLOURS = {"-": "31", "+": "32", "@": "36"}
+
+
+def as_text(file: str, before: bytes, after: bytes, *, colour: bool = False) -> str:
+    """Return the unified diff of a file's bytes in UTF-8; "" where they are the same."""
+    old, new = _rows(before), _rows(after)
+    rows = difflib.unified_diff(old, new, file, file, lineterm="")
+    return "".join(f"{row}\n" for row in _painted(rows, colour=colour))
+
+
+def _rows(data: bytes) -> list[str]:
+    """Return the rows of a text without their ends; what a terminal would obey is made visible."""
+    text = data.decode("utf-8-sig", "replace").replace("\r\n", "\n").replace("\r", "\n")
+    rows = text.split("\n")
+    return [_visible(row) for row in (rows[:-1] if not rows[-1] else rows)]
+
+
+def _visible(row: str) -> str:
+    return "".join(one if one.isprintable() or one == "\t" else "�" for one in row)
+
+
+def _painted(rows: Iterator[str], *, colour: bool) -> Iterator[str]:
+    for number, row in enumerate(rows):
+        sign = "" if number < 2 else row[:1]
+        code = "1" if number < 2 else _COLOURS.get(sign)
+        yield f"\x1b[{code}m{row}\x1b[0m" if colour and code else row
