@@ -24,6 +24,7 @@ from cyclechart.text.mark_reading import (
 )
 from cyclechart.text.near_names import nearest_names
 from cyclechart.text.scripts import Script, Value, ends_inside
+from cyclechart.text.sign_names import named
 from cyclechart.text.source import PlacedText
 
 MAX_FINDINGS = 30
@@ -274,7 +275,7 @@ class CellReader:
             self.fault(reading_rules.bad_cell(spot, what, [f"a space after {length}"]))
         else:
             noun = "a tone of" if self.script.pitched else "a drum of the"
-            what = f"'{rest[0]}' is not {noun} {self.script.name}"
+            what = f"{named(rest[0])} is not {noun} {self.script.name}"
             self.fault(reading_rules.bad_cell(spot, what, self.tries(rest[0])))
 
     def tries(self, letter: str) -> list[str]:

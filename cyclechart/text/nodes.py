@@ -75,12 +75,13 @@ class Scalar(Node):
                 kept.append(at)
                 at += 2 if text.startswith("''", at) else 1
             letters = "".join(text[at] for at in kept)
-            return PlacedText(self.source, letters, 0, tuple(self.start + at for at in kept))
+            places = (self.start + at for at in (*kept, len(text) - 1))
+            return PlacedText(self.source, letters, 0, tuple(places))
         if self.style == '"':
-            places = escapes.places(text, self.text)
-            if places is not None:
+            escaped = escapes.places(text, self.text)
+            if escaped is not None:
                 return PlacedText(
-                    self.source, self.text, 0, tuple(self.start + at for at in places)
+                    self.source, self.text, 0, tuple(self.start + at for at in escaped)
                 )
             if "\\" in text:
                 return PlacedText(self.source, self.text, 0, (self.start,) * len(self.text))
