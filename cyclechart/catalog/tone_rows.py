@@ -10,6 +10,7 @@ from cyclechart.text.line_tree import Cell, Group, Repeat, Slur
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
+from cyclechart.text.typographic_signs import with_plain_signs
 
 MAX_PATH = 64
 
@@ -20,6 +21,8 @@ def row_of_tones(node: Node) -> tuple[tuple[int, ...], list[Finding]]:
         message = "this must be a row of tones"
         return (), [reading_rules.wrong_value(node.spot, message, ["S R G m P"])]
     passage = node.passage()
+    if not passage.text.isascii():
+        passage = with_plain_signs(passage, "sargam")
     items, findings = read_line(passage, SARGAM_SCRIPT)
     for item in items:
         if isinstance(item, Group | Repeat | Slur):

@@ -18,6 +18,7 @@ from cyclechart.text.node_edits import with_key
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.theory.cadence import FirstPart, Question, Statement, Yati, yati_counts
 from cyclechart.theory.exact import parse_exact, parse_many, show_beats, show_exact
+from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 
 MAX_TIMES = 27
@@ -57,9 +58,10 @@ class CadenceReader:
     def __init__(
         self,
         tonic: Tonic,
+        mode: Mode,
         line_named: Callable[[Scalar], tuple[Phrase | None, list[Finding]]],
     ) -> None:
-        self.tonic, self.line_named = tonic, line_named
+        self.tonic, self.mode, self.line_named = tonic, mode, line_named
         self.findings = Findings()
 
     def read(
@@ -261,7 +263,7 @@ class CadenceReader:
         if key == "line":
             phrase = self.findings.take(self.line_named(text))
         else:
-            phrase = self.findings.take(phrase_from(text, key, self.tonic, "the statement"))
+            phrase = self.findings.take(self.phrase(text, key, "the statement"))
             if phrase is not None:
                 self.refuse_section_lines(phrase)
         if phrase is None:
@@ -291,7 +293,11 @@ class CadenceReader:
         text = node.get("body")
         if shape.body is None or not isinstance(text, Scalar):
             return None
-        return self.findings.take(phrase_from(text, script, self.tonic, "the body"))
+        return self.findings.take(self.phrase(text, script, "the body"))
+
+    def phrase(self, text: Scalar, key: str, called: str) -> tuple[Phrase | None, list[Finding]]:
+        """Return the music of a text of the cadence."""
+        return phrase_from(text, key, self.tonic, called, mode=self.mode)
 
     def count(
         self,

@@ -157,6 +157,7 @@ class LineBuilder:
                 tonic=self.tonic,
                 beats=cycle.beats if cycle else None,
                 eduppu=self.eduppu(shape, node),
+                mode=self.modes.of_line(named.text),
             )
         )
         self.count(len(line.notes) if line else 0, named)
@@ -186,7 +187,7 @@ class LineBuilder:
         if shape.cadence is None or not isinstance(below, Mapping):
             return None
         eduppu = self.eduppu(shape, node)
-        reader = CadenceReader(self.tonic, self.reference)
+        reader = CadenceReader(self.tonic, self.modes.of_line(named.text), self.reference)
         try:
             recipe = reader.read(
                 shape.cadence, below, node.key("cadence").spot, early_of(lands), eduppu

@@ -21,6 +21,10 @@ class LineModes(NamedTuple):
     usual: Mode
     library: Library
 
+    def of_line(self, name: str) -> Mode:
+        """Return the mode that a line is first played in."""
+        return self.first.get(name, self.usual)
+
     def of_source(self, name: str, source: Line, built: Table[str, Line | None]) -> Mode:
         """Return the mode that a source of the line ``name`` is in: the one it was put into, or is
         played in; else that of the line it comes from, of the line itself, of the piece."""

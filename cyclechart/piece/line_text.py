@@ -32,6 +32,7 @@ from cyclechart.text.source import PlacedText
 from cyclechart.text.timing import Strike, time_line
 from cyclechart.theory.chord_symbols import ChordSymbol
 from cyclechart.theory.exact import parse_exact, show_exact
+from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 
 MAX_NAME = 60
@@ -59,11 +60,12 @@ def line_from(
     tonic: Tonic,
     beats: Fraction | None,
     eduppu: Fraction,
+    mode: Mode,
 ) -> tuple[Line | None, list[Finding]]:
     """Return the line whose text stands under ``key``, or None where the text has no music.
 
     ``beats`` is the length of the cycle it stands in, None where that is not known; ``eduppu`` is
-    where it comes home to.
+    where it comes home to; ``mode`` is the one that it is played in.
     """
     findings = Findings()
     begins = findings.take(begins_of(shape, node, beats, eduppu))
@@ -73,7 +75,8 @@ def line_from(
     text = node.pairs[key][1]
     if not isinstance(text, Scalar) or getattr(shape, key) is None:
         return None, findings
-    phrase = findings.take(phrase_from(text, key, tonic, f"the {key} of '{named.text}'"))
+    called = f"the {key} of '{named.text}'"
+    phrase = findings.take(phrase_from(text, key, tonic, called, mode=mode))
     if phrase is None:
         return None, findings
     line = Line(
@@ -112,16 +115,27 @@ def key_of_text(named: Scalar, node: Mapping) -> tuple[str, list[Finding]]:
 
 
 def phrase_from(
-    text: Scalar, key: str, tonic: Tonic, called: str
+    text: Scalar, key: str, tonic: Tonic, called: str, *, mode: Mode | None = None
 ) -> tuple[Phrase | None, list[Finding]]:
-    """Return the music of a text in the script of its key; None where it holds no beat.
+    """Return the music of a text in the script of its key; None where it holds no beat, or is in
+    another spelling.
 
-    ``called`` names the text in a finding.
+    ``called`` names the text in a finding; ``mode`` is that of the line, where it is known.
     """
     passage = text.passage()
+    if key != CHORDS and not passage.text.isascii():
+        from cyclechart.text.typographic_signs import with_plain_signs
+
+        passage = with_plain_signs(passage, key)
     findings = Findings()
     script = chords_script(passage.text, tonic) if key == CHORDS else script_named(key, tonic)
     items = findings.take(read_line(passage, script))
+    if findings:
+        from cyclechart.piece.other_spelling import other_spelling
+
+        other = other_spelling(text, key, tonic, mode, len(findings))
+        if other is not None:
+            return None, [other]
     timed = findings.take(time_line(items, passage))
     if not timed.length:
         if not findings:

@@ -26,6 +26,7 @@ from cyclechart.text.mark_reading import (
 from cyclechart.text.near_names import nearest_names
 from cyclechart.text.passage_edits import instead
 from cyclechart.text.scripts import Script, Value, ends_inside
+from cyclechart.text.sign_names import named
 from cyclechart.text.source import PlacedText
 
 SPACE_AFTER = "a space after "
@@ -304,7 +305,7 @@ class CellReader:
             self.fault(reading_rules.bad_cell(spot, what, apart))
         else:
             noun = "a tone of" if self.script.pitched else "a drum of the"
-            what = f"'{rest[0]}' is not {noun} {self.script.name}"
+            what = f"{named(rest[0])} is not {noun} {self.script.name}"
             better = self.instead(start + at, 1, self.tries(rest[0]))
             self.fault(reading_rules.bad_cell(spot, what, better))
 

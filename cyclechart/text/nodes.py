@@ -76,7 +76,7 @@ class Scalar(Node):
                 kept.append(at)
                 at += 2 if text.startswith("''", at) else 1
             letters = "".join(text[at] for at in kept)
-            places = tuple(self.start + at for at in kept)
+            places = tuple(self.start + at for at in (*kept, len(text) - 1))
             return PlacedText(self.source, letters, 0, places, "'", self.end - 1)
         if self.style == '"':
             found = escapes.places(text, self.text)

@@ -126,6 +126,19 @@ def bad_cell(spot: Spot, message: str, tries: Iterable[str | Suggestion] = ()) -
     return _make("bad-cell", spot, message, tries)
 
 
+def other_spelling(spot: Spot, message: str, tries: Iterable[str | Suggestion] = ()) -> Finding:
+    """The text of a line is in another spelling of the tones than that of its key.
+
+    Names (Sa Re Ga), the scripts of India, S R G with lines under and over them, sol-fa and others
+    are written as sargam; R1 G3, degrees and letters have keys of their own. Where the text leaves
+    open which form of a tone is meant, the mode decides.
+
+    wrong:  sargam: Sa Re Ga Ma
+    right:  sargam: S R G m
+    """
+    return _make("other-spelling", spot, message, tries)
+
+
 def two_readings(spot: Spot, cell: str, cuts: Iterable[str | Suggestion]) -> Finding:
     """A drum cell can be split into syllables in two ways; a '.' shows which is meant.
 
@@ -201,8 +214,8 @@ def one_tone_phrase(spot: Spot, text: str, edits: tuple[Edit, ...] = ()) -> Find
 
 READING: tuple[Callable[..., Finding], ...] = (
     unreadable, duplicate_key, unknown_key, missing_key, wrong_value, unknown_name, unknown_line,
-    overlap, bad_cell, two_readings, unclosed, too_long, cycle_unsound, mode_unsound,
-    lost_to_comment, one_tone_phrase,
+    overlap, bad_cell, other_spelling, two_readings, unclosed, too_long, cycle_unsound,
+    mode_unsound, lost_to_comment, one_tone_phrase,
 )  # fmt: skip
 """Every reading rule, in the order in which ``why`` lists them."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import bisect
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from cyclechart.finding import Edit, Finding, Spot, Suggestion
@@ -48,7 +48,11 @@ class Source:
 
 
 class PlacedText(NamedTuple):
-    """A text of the file in which every character knows its place."""
+    """A text of the file in which every character knows its place.
+
+    ``places``: the offset of each character, where they do not simply follow each other; one more
+    at the end, that of what follows, lets a width be that in the file.
+    """
 
     source: Source
     text: str
@@ -59,13 +63,27 @@ class PlacedText(NamedTuple):
     end: int = -1
     """The offset at which its last character ends; -1 for that of its length."""
 
+    def place(self, at: int) -> int:
+        """The offset in the file of the character at an index of ``text``, or of its end."""
+        if self.places is None:
+            return self.base + at
+        if at < len(self.places):
+            return self.places[at]
+        return self.places[-1] + 1 if self.places else self.base
+
     def spot(self, at: int, width: int = 1) -> Spot:
         """The place of the character at an index of ``text``."""
         if self.places is None:
             return self.source.spot(self.base + at, width)
         if not self.places:
             return self.source.spot(self.base, width)
-        return self.source.spot(self.places[min(at, len(self.places) - 1)], width)
+        last = max(0, len(self.text) - 1)
+        spot = self.source.spot(self.places[min(at, last)], width)
+        if len(self.places) > len(self.text) >= at + width:
+            end = self.source.spot(self.places[at + width])
+            if end.line == spot.line:
+                return replace(spot, width=max(1, end.column - spot.column))
+        return spot
 
 
 def decode(file: str, data: bytes) -> tuple[Source | None, list[Finding]]:
