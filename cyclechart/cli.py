@@ -13,7 +13,7 @@ from cyclechart import __version__
 
 COMMANDS = (
     "check", "arrange", "rehearse", "live", "backing", "book", "tonics", "show", "cadence", "modes",
-    "pivot", "drill", "why", "schema",
+    "pivot", "drill", "why", "schema", "tidy",
 )  # fmt: skip
 """Each is the function of its name in the module of its name in ``commands/``."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import stat
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -28,7 +29,7 @@ def put_all(
                     raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
                 written[path] = _beside(path)
                 written[path].write_bytes(data)
-                written[path].chmod(0o666 & ~_mask())
+                written[path].chmod(_mode(path))
         before_moving()
         for path, temporary in written.items():
             with _naming(path):
@@ -44,6 +45,11 @@ def _beside(path: Path) -> Path:
     handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
     os.close(handle)
     return Path(name)
+
+
+def _mode(path: Path) -> int:
+    """Return the permissions that a file has, or those of a new one."""
+    return stat.S_IMODE(path.stat().st_mode) if path.is_file() else 0o666 & ~_mask()
 
 
 def _mask() -> int:
