@@ -12,10 +12,11 @@ import click
 from cyclechart import __version__
 
 COMMANDS = (
-    "new", "bring", "check", "mend", "arrange", "rehearse", "live", "backing", "book", "tonics",
-    "show", "cadence", "modes", "pivot", "drill", "why", "schema",
+    "new", "bring", "check", "mend", "tidy", "arrange", "rehearse", "live", "backing", "book",
+    "tonics", "show", "cadence", "modes", "pivot", "drill", "why", "schema", "language-server",
 )  # fmt: skip
-"""Each is the function of its name in the module of its name in ``commands/``."""
+"""Each is the function of its name in the module of its name in ``commands/``, a dash there an
+underscore."""
 
 REPORT_BUGS = (
     "This is a bug in cyclechart, not a mistake in your piece. Please report it with the piece "
@@ -33,7 +34,8 @@ class LateCommands(MutableMapping[str, click.Command]):
     def __getitem__(self, name: str) -> click.Command:
         command = self._imported[name]
         if command is None:
-            command = getattr(import_module(f"cyclechart.commands.{name}"), name)
+            module = name.replace("-", "_")
+            command = getattr(import_module(f"cyclechart.commands.{module}"), module)
             self._imported[name] = command
         return command
 

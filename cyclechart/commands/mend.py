@@ -88,6 +88,6 @@ def _write(piece: Path, before: bytes, after: bytes) -> None:
             raise CannotRun(f"{piece}: the file has changed meanwhile, so nothing was written")
 
     try:
-        put_all({place: after}, before_moving=refuse_changed, keep_mode=True)
+        put_all({place: after}, before_moving=refuse_changed)
     except OSError as error:
         raise cannot(error, piece) from error

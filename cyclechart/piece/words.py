@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
 from collections.abc import Sequence as Several
 from dataclasses import replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from cyclechart.finding import Finding
 from cyclechart.text import reading_rules
@@ -79,40 +81,64 @@ def words_from(
     return words, findings
 
 
+class Sign(NamedTuple):
+    """A sign of sung text: the note that it stands on, or before where it has none of its own
+    (``|``, and a hyphen that only joins two syllables); past the last one where there are more
+    signs than notes."""
+
+    text: str
+    start: int
+    note: int
+    sung: bool
+    """Whether the note is its own."""
+
+
+def signs_on_notes(text: str, starts: Several[Fraction], bars: Several[Fraction]) -> Iterator[Sign]:
+    """Yield the signs of a sung text in order, up to the first that has no note."""
+    at, reached = 0, Fraction(-1)  # the next note; how far the words have come, in beats
+    before, end = "", -1
+    for match in _WORD.finditer(text):
+        sign = match[0]
+        joins = sign == "-" and match.start() == end and before != "-"
+        before, end = sign, match.end()
+        if sign[0] == "|":
+            bar = bisect_right(bars, reached)
+            if bar < len(bars):
+                reached = bars[bar]
+                at = max(at, bisect_left(starts, reached))
+        sung = not joins and sign[0] != "|"
+        yield Sign(sign, match.start(), at, sung)
+        if not sung:
+            continue
+        if at >= len(starts):
+            return
+        reached = starts[at]
+        at += 1
+
+
 def _aligned(
     node: Scalar, starts: list[Fraction], bars: list[Fraction]
 ) -> tuple[list[str], int, list[Finding]]:
     """The syllables of ``words_from``, how many notes they reach over, and what is wrong."""
     words = [""] * len(starts)
     passage = node.passage()
-    at, reached = 0, Fraction(-1)  # the next note; how far the words have come, in beats
-    before, end = "", -1
-    for match in _WORD.finditer(passage.text):
-        sign = match[0]
-        glued = match.start() == end
-        hyphen, before, end = before == "-", sign, match.end()
-        if sign[0] == "|":
-            bar = bisect_right(bars, reached)
-            if bar < len(bars):
-                reached = bars[bar]
-                at = max(at, bisect_left(starts, reached))
+    reached = 0
+    for sign in signs_on_notes(passage.text, starts, bars):
+        if sign.text == "-":
+            _join(words, sign.note)
+        reached = sign.note + sign.sung
+        if not sign.sung:
             continue
-        if sign == "-":
-            _join(words, at)
-            if glued and not hyphen:
-                continue
-        if at >= len(words):
-            message = f"there are more words than notes ({len(words)}), from '{clip(sign)}'"
-            spot = passage.spot(match.start(), len(sign))
-            wrong = reading_rules.wrong_value(spot, message, ["* skips a note, _ holds"])
-            return words, at, [wrong]
-        if sign == "_":
-            words[at] = "_"
-        elif sign not in ("*", "-"):
-            words[at] = sign.replace("~", " ").replace("\\-", "-")
-        reached = starts[at]
-        at += 1
-    return words, at, []
+        if sign.note >= len(words):
+            what = f"there are more words than notes ({len(words)}), from '{clip(sign.text)}'"
+            spot = passage.spot(sign.start, len(sign.text))
+            wrong = reading_rules.wrong_value(spot, what, ["* skips a note, _ holds"])
+            return words, sign.note, [wrong]
+        if sign.text == "_":
+            words[sign.note] = "_"
+        elif sign.text not in ("*", "-"):
+            words[sign.note] = sign.text.replace("~", " ").replace("\\-", "-")
+    return words, reached, []
 
 
 def _join(words: list[str], at: int) -> None:

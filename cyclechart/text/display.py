@@ -151,6 +151,11 @@ def _width(sign: str) -> int:
     return _WIDE.get(sign) or (2 if unicodedata.east_asian_width(sign) in "WF" else 1)
 
 
+def columns(text: str) -> int:
+    """Return how many columns a text takes in a row of letters of one width."""
+    return len(text) if text.isascii() else sum(map(_width, text))
+
+
 _VIRAMA = 9
 """The combining class of the sign that joins two consonants into one."""
 

@@ -94,7 +94,7 @@ class Scalar(Node):
         if not head:
             return PlacedText(self.source, "", self.end)
         kept: list[str] = []
-        indent = self._said_indent(text[:head])
+        indent = self.said_indent(text[:head])
         for line in text[head:].split("\n"):
             if line.strip():
                 lead = len(line) - len(line.lstrip(" "))
@@ -105,7 +105,7 @@ class Scalar(Node):
             kept.append(line)
         return PlacedText(self.source, "\n".join(kept), self.start + head)
 
-    def _said_indent(self, header: str) -> int | None:
+    def said_indent(self, header: str) -> int | None:
         """The column that an indentation indicator (``|2``) puts the rows at; None without one."""
         digit = _INDICATOR.match(header)
         if digit is None:

@@ -5,6 +5,7 @@ on, so that every mistake of a line is found in one run and the beats after it s
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from fractions import Fraction
 
 from cyclechart.finding import Finding, Suggestion
@@ -45,6 +46,11 @@ _TOKEN = re.compile(
 )
 _COMMENT = re.compile(rf"(?P<words>{WORDS})|(?:(?<=\s)|^)#(?=\s|$)[^\n]*", re.MULTILINE)
 _RATIO = re.compile(r"x(\d{1,9})(?:/(\d{1,9}))?")
+
+
+def comments_in(text: str) -> Iterator[tuple[int, int]]:
+    """Yield where each comment of a line's text begins and ends."""
+    return (match.span() for match in _COMMENT.finditer(text) if match["words"] is None)
 
 
 def read_line(passage: PlacedText, script: Script) -> tuple[tuple[Item, ...], list[Finding]]:

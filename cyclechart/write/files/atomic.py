@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import stat
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -11,15 +12,12 @@ from pathlib import Path
 
 
 def put_all(
-    files: Mapping[Path, bytes],
-    *,
-    before_moving: Callable[[], None] = lambda: None,
-    keep_mode: bool = False,
+    files: Mapping[Path, bytes], *, before_moving: Callable[[], None] = lambda: None
 ) -> None:
     """Write files whole or not at all: none is replaced before the last one is written.
 
     ``before_moving`` is called when all are written beside their places and none is moved yet.
-    ``keep_mode``: a file that is replaced keeps its mode bits.
+    A file that is replaced keeps its permissions.
     Raises OSError with the name of the file, or of the folder, that could not be written; the old
     files are then as they were.
     """
@@ -32,8 +30,7 @@ def put_all(
                     raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
                 written[path] = _beside(path)
                 written[path].write_bytes(data)
-                kept = keep_mode and path.exists()
-                written[path].chmod(path.stat().st_mode & 0o7777 if kept else 0o666 & ~_mask())
+                written[path].chmod(_mode(path))
         before_moving()
         for path, temporary in written.items():
             with _naming(path):
@@ -71,6 +68,11 @@ def _beside(path: Path) -> Path:
     handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
     os.close(handle)
     return Path(name)
+
+
+def _mode(path: Path) -> int:
+    """Return the permissions that a file has, or those of a new one."""
+    return stat.S_IMODE(path.stat().st_mode) if path.is_file() else 0o666 & ~_mask()
 
 
 def _mask() -> int:
