@@ -1,4 +1,4 @@
-"""A piece while it is written, in a real browser: typed, judged, mended, saved, drawn, played on."""
+"""A piece while it is written, in a real browser: typed, judged, mended, saved, played on."""
 
 from __future__ import annotations
 
@@ -401,7 +401,7 @@ def test_rows_that_both_changed_are_chosen(page: Page, piece: Path) -> None:
     page.click("#cancel")
     assert text_of(page) == mine
     page.click("text=Compare and choose")
-    blocks.nth(0).locator("text=Both").click()
+    blocks.nth(0).locator("button[data-choice*=',']").click()
     page.click("#use")
     assert "Gate of mine\ntitle: Ebb Gate of theirs" in text_of(page)
     assert "times: 5" in text_of(page)
@@ -425,6 +425,31 @@ def test_a_deleted_file_is_written_again_only_when_asked(page: Page, piece: Path
     assert piece.read_text("utf-8") == text
 
 
+def test_what_was_changed_back_takes_the_other_version_in(page: Page, piece: Path) -> None:
+    put_caret(page, "title: ")
+    page.keyboard.type("#")
+    piece.write_text(piece.read_text("utf-8").replace("Ebb", "Neap"), "utf-8")
+    saved_state(page, "changed")
+    page.click("#undo")
+    saved_state(page, "clean")
+    assert text_of(page) == piece.read_text("utf-8")
+    assert page.is_hidden("#notice")
+
+
+def test_what_is_no_text_is_said_and_not_written(
+    context: BrowserContext, address: str, piece: Path
+) -> None:
+    piece.write_bytes(b"title: \xff\n")
+    page = context.new_page()
+    page.goto(address)
+    page.wait_for_selector("#notice:not([hidden])")
+    assert "UTF-8" in page.inner_text("#words") and page.is_disabled("#save")
+    page.wait_for_selector("#findings li.error")
+    page.focus("#text")
+    page.keyboard.type("x")
+    assert piece.read_bytes() == b"title: \xff\n"
+
+
 def test_a_closed_tab_loses_nothing(context: BrowserContext, address: str, piece: Path) -> None:
     before = piece.read_text("utf-8")
     page = opened(context, address)
@@ -444,6 +469,7 @@ def test_a_closed_tab_loses_nothing(context: BrowserContext, address: str, piece
     piece.write_text(before.replace("Ebb", "Neap"), "utf-8")
     saved_state(still, "changed")
     still.click("text=Put both together")
+    saved_state(still, "unsaved")
     still.keyboard.press("Control+s")
     saved_state(still, "clean")
     assert piece.read_text("utf-8") == before.replace("Ebb", "Neap").replace("times", "xtimes")
@@ -452,6 +478,7 @@ def test_a_closed_tab_loses_nothing(context: BrowserContext, address: str, piece
     still.click("text=Take it up")
     saved_state(still, "changed")
     still.click("text=Put both together")
+    saved_state(still, "unsaved")
     assert "z S R G" in text_of(still) and "xtimes" in text_of(still) and "Neap" in text_of(still)
 
 

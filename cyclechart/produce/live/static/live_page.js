@@ -115,6 +115,7 @@ function markCaret() {
 }
 
 function textChanged() {
+  saving.settle();
   checking.soon();
   clearTimeout(keepTimer);
   keepTimer = setTimeout(keepDraft, KEEP_PAUSE);
@@ -142,7 +143,7 @@ function showFindings(findings, state) {
 function keepDraft() {
   if (!drafts || !saving.isLoaded) return;
   const { base, fingerprint } = saving;
-  const isKept = pane.text !== base;
+  const isKept = pane.text !== base || saving.other !== null;
   drafts.keep(isKept ? { text: pane.text, base, fingerprint, time: Date.now() } : null);
 }
 
@@ -160,6 +161,7 @@ function showState() {
   document.title = `${state === "clean" || state === "loading" ? "" : "• "}${name}, live`;
   if (state !== "changed" && notice.dataset.kind === "other") say("", "");
   if (state === "clean") {
+    if (notice.dataset.kind === "refused") say("", "");
     keepDraft();
     offerDraft();
   }
@@ -310,7 +312,7 @@ async function showNews(told) {
   page.show(told.drawn);
   await saving.follow(told.fingerprint);
   const isOfFile = saving.state === "clean" && told.fingerprint === saving.fingerprint;
-  if (isOfFile) {
+  if (isOfFile || !saving.isLoaded) {
     checking.done = pane.text;
     showFindings(told.findings, told.state);
   } else {

@@ -7,7 +7,7 @@ import { send } from "./requests.js";
 
 /**
  * `clean`: the text is that of the file; `unsaved`: it has been changed; `changed`: the file has been
- * changed too, by somebody else.
+ * changed by somebody else, in a way that is not in the text yet.
  * @typedef {"loading" | "clean" | "unsaved" | "changed"} SaveState
  */
 
@@ -34,8 +34,8 @@ export class Saving {
   /** @returns {SaveState} */
   get state() {
     if (!this.isLoaded) return "loading";
-    if (this.pane.text === this.base) return "clean";
-    return this.other ? "changed" : "unsaved";
+    if (this.other) return "changed";
+    return this.pane.text === this.base ? "clean" : "unsaved";
   }
 
   /**
@@ -87,6 +87,13 @@ export class Saving {
     if (answer) this.meet(answer);
   }
 
+  /** Once the text is again what it began from, or what the file is, there is nothing to choose. */
+  settle() {
+    const { other } = this;
+    if (!other?.fingerprint || other.text === null) return;
+    if (this.pane.text === this.base || this.pane.text === other.text) this.meet(other);
+  }
+
   /**
    * Ask what the text and the file can be put together from.
    * @returns {Promise<FileAnswer | null>}
@@ -129,6 +136,7 @@ export class Saving {
    * @param {FileAnswer} answer the other version
    */
   together(text, answer) {
+    this.other = null;
     this.pane.replaceAll(text);
     this.begin(answer.text ?? "", answer.fingerprint);
   }
