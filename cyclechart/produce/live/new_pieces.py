@@ -15,6 +15,7 @@ from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.heading import FASTEST, SLOWEST, read_tonic
 from cyclechart.piece.load import MAX_TITLE
+from cyclechart.piece.players import players_from
 from cyclechart.produce.live.piece_shelf import PieceShelf
 from cyclechart.text.excerpts import clip
 from cyclechart.theory.exact import parse_exact
@@ -56,7 +57,10 @@ def choices(shelf: PieceShelf) -> dict[str, Any]:
         "modes": [name for one in library.modes for name in one.names()],
         "cycles": [name for one in library.cycles for name in one.names()],
         "tonics": [str(tonic) for tonic in TONICS],
-        "instruments": list(instrument_names()),
+        "instruments": [
+            *(str(name) for bands in library.bands for name in bands.pairs),
+            *instrument_names(),
+        ],
     }
 
 
@@ -112,12 +116,9 @@ def _drafted(wish: Wish, folder: Path) -> str:
     tonic = read_tonic(wish.tonic)
     if tonic is None:
         raise Refused("tonic", f"'{clip(wish.tonic)}' is not a letter name: D, Eb or F#.")
-    instruments = [(name, instrument(name)) for name in wish.players]
-    for name, one in instruments:
-        if one is None:
-            raise Refused("players", f"There is no instrument '{clip(name)}'.")
     bands, drafts = import_module(BANDS), import_module(DRAFTS)
-    placed = bands.placed(bands.band_of(one for _, one in instruments), tonic)
+    band = _band(library, wish.players, bands)
+    placed = bands.placed(band, tonic)
     if placed is None:
         raise Refused("players", f"With Sa on {tonic} these players share too few tones.")
     drafted = drafts.first_piece(
@@ -126,9 +127,28 @@ def _drafted(wish: Wish, folder: Path) -> str:
         ),
         folder / _file_name(wish.title, 1),
     )
-    if drafted is None:
+    if drafted is None or any(one.severity == "error" for one in drafted.findings):
         raise Refused("mode", f"No line of {mode.name} was found for {cycle.name} and this band.")
     return str(drafted.text)
+
+
+def _band(library: Library, names: tuple[str, ...], bands: Any) -> Any:
+    """Return the band of some instruments, or the one ensemble of the band's own that is named."""
+    found = [instrument(name) for name in names]
+    band = None
+    if found == [None]:
+        ensemble = library.ensemble(names[0], Spot("", 1, 1))
+        if not isinstance(ensemble, Finding):
+            players, _ = players_from(ensemble, library)
+            band = bands.ensemble_of(names[0], players)
+    if band is None:
+        for name, one in zip(names, found, strict=True):
+            if one is None:
+                raise Refused("players", f"There is no instrument '{clip(name)}'.")
+        band = bands.band_of(found)
+    if not band.melodic:
+        raise Refused("players", "Nobody of these plays melodies; add somebody, such as a flute.")
+    return band
 
 
 def _tempo(text: str) -> Fraction:
