@@ -58,7 +58,7 @@ def tidy(pieces: tuple[Path, ...], write: bool, check: bool) -> None:
 def _read(path: Path) -> tuple[bytes, Source | None]:
     """Return a file's bytes and its text; None with its findings printed where YAML cannot read
     it."""
-    from cyclechart.commands.common import print_findings
+    from cyclechart.commands.reporting import print_findings
     from cyclechart.text.nodes import read
     from cyclechart.text.source import MAX_BYTES, decode
 

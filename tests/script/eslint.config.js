@@ -56,10 +56,4 @@ export default [
       radix: "error",
     },
   },
-  {
-    // A page of its own, not a module: one function.
-    files: ["cyclechart/produce/static/*.js"],
-    languageOptions: { sourceType: "script" },
-    rules: { strict: ["error", "global"] },
-  },
 ];

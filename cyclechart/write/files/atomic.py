@@ -7,7 +7,7 @@ import os
 import stat
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 
@@ -88,3 +88,38 @@ def _naming(path: Path) -> Iterator[None]:
         yield
     except OSError as error:
         raise OSError(error.errno, error.strerror, str(path)) from error
+
+
+def rewrite(path: Path, data: bytes, *, before_moving: Callable[[], None] = lambda: None) -> None:
+    """Write a file of the user's whole or not at all, with the mode bits and the owner it has.
+
+    ``before_moving`` is called when the new bytes are on the disk and not yet in their place; what
+    it raises leaves the old file as it was. Raises OSError with the name of the file.
+    """
+    with _naming(path):
+        temporary = _beside(path)
+        try:
+            with temporary.open("wb") as stream:
+                stream.write(data)
+                stream.flush()
+                os.fsync(stream.fileno())
+            _take_mode(path, temporary)
+            before_moving()
+            temporary.replace(path)
+        except BaseException:
+            temporary.unlink(missing_ok=True)
+            raise
+
+
+def _take_mode(path: Path, temporary: Path) -> None:
+    """Give a new file the mode bits and, where that is allowed, the owner of the old one."""
+    try:
+        old = path.stat()
+    except FileNotFoundError:
+        temporary.chmod(0o666 & ~_mask())
+        return
+    new = temporary.stat()
+    if hasattr(os, "chown") and (old.st_uid, old.st_gid) != (new.st_uid, new.st_gid):
+        with suppress(OSError):
+            os.chown(temporary, old.st_uid, old.st_gid)
+    temporary.chmod(stat.S_IMODE(old.st_mode))

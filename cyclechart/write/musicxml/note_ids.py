@@ -64,9 +64,18 @@ class WrittenNote(NamedTuple):
 
 def written_notes(strain: Strain) -> list[WrittenNote]:
     """Return every written note of a strain that is engraved alone, in order, without graces."""
+    return [note for note, _ in _indexed_notes(strain)]
+
+
+def note_indices(strain: Strain) -> Iterator[tuple[str, int]]:
+    """Yield the id of every written note of such a strain, and the index of its note there."""
+    for note, index in _indexed_notes(strain):
+        yield note.name, index
+
+
+def _indexed_notes(strain: Strain) -> Iterator[tuple[WrittenNote, int]]:
     beat = ticks_per_beat([strain])
     ids = NoteIds(strain.letter)
-    notes: list[WrittenNote] = []
     for measure, content in zip(strain.measures, measure_contents(strain, beat), strict=True):
         if content.rests == (True,) or measure.rests:
             continue
@@ -74,5 +83,4 @@ def written_notes(strain: Strain) -> list[WrittenNote]:
             if index >= 0:
                 start = measure.start + Fraction(value.start, beat)
                 end = start + Fraction(value.length, beat)
-                notes.append(WrittenNote(start, end, ids.next(index)))
-    return notes
+                yield WrittenNote(start, end, ids.next(index)), index

@@ -32,7 +32,7 @@ from cyclechart.write.audio.performance import PartEvents, Tone, hertz, performa
 from cyclechart.write.files.cache import Cache
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import Look
-from cyclechart.write.webpage.parts import DECIMALS, packed_parts, plain_text
+from cyclechart.write.webpage.parts import DECIMALS, TextSpan, packed_parts, plain_text
 from cyclechart.write.webpage.schema import (
     Beat,
     Curve,
@@ -64,12 +64,13 @@ def page_data(
     shifts: Sequence[int] = (0,),
     look: Look | None = None,
     drawn: Cache | None = None,
+    text_span: TextSpan | None = None,
 ) -> PageData:
     """Return the data of a piece's page, its parts with Sa moved by each of ``shifts`` (-5 to 6).
 
     ``shifts``: semitones. More of them can be added to ``parts`` afterwards
     (``webpage.parts.packed_parts``, in a process each). ``drawn``: the systems drawn for earlier
-    pages.
+    pages. ``text_span``: gives the span of a place in the text that is shown beside the page.
     """
     page = _Page(Band(piece))
     score = page.score
@@ -95,7 +96,8 @@ def page_data(
         "sounds": sounds,
         "room": room_sound(),
         "parts": {
-            str(shift): packed_parts(piece, shift, look, drawn, page.clock) for shift in shifts
+            str(shift): packed_parts(piece, shift, look, drawn, page.clock, text_span)
+            for shift in shifts
         },
         "drone": drone,
         "caution": CAUTION,

@@ -7,17 +7,20 @@ import hashlib
 import html
 import json
 import re
+from collections.abc import Iterable
 from importlib.resources import files
 
 from cyclechart.write.files.cautions import HEARING
 from cyclechart.write.webpage.schema import PageData, WholePageData
 
 STYLES = ("frame.css", "cycle.css", "desk.css")
+LIVE_STYLES = ("live.css",)
+"""Those that a page has only while its piece is written."""
 SCRIPTS = (
     "data.js", "turns.js", "stretches.js", "schedule.js", "waves.js", "sounds.js", "tones.js",
     "studio.js", "drone.js", "player.js", "elements.js", "cycle_words.js", "cycle_view.js",
     "part_view.js", "keyboard.js", "actions.js", "controls.js", "settings.js", "main.js",
-    "test_hooks.js", "live_state.js",
+    "test_hooks.js", "cell_marks.js", "live_state.js",
 )  # fmt: skip
 """The modules of the script, each after those that it imports."""
 
@@ -34,7 +37,7 @@ def page_html(data: PageData) -> bytes:
     values = {
         "policy": html.escape(_policy(script, bool(data.get("live")))),
         "title": html.escape(data["title"]),
-        "style": "".join(map(_read, STYLES)),
+        "style": "".join(map(_read, (*STYLES, *LIVE_STYLES) if data.get("live") else STYLES)),
         "data": _as_script(data),
         "script": script,
     }
@@ -45,7 +48,12 @@ def page_html(data: PageData) -> bytes:
 
 def page_script() -> str:
     """Return the modules joined into one function: a page from a file cannot load modules."""
-    return '"use strict";(()=>{\n' + "".join(_joined(_read(name)) for name in SCRIPTS) + "})();\n"
+    return joined_script(map(_read, SCRIPTS))
+
+
+def joined_script(modules: Iterable[str]) -> str:
+    """Return modules, each after those that it imports, as one function."""
+    return '"use strict";(()=>{\n' + "".join(map(_joined, modules)) + "})();\n"
 
 
 def _joined(module: str) -> str:

@@ -28,6 +28,7 @@ from cyclechart.arrange.sheet.model import Sheet, Strain
 from cyclechart.arrange.sheet.road_map import tempo_text
 from cyclechart.arrange.transpose import transposed
 from cyclechart.arrange.unroller import unroll
+from cyclechart.finding import Spot
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.text.display import as_read, shown
@@ -36,7 +37,7 @@ from cyclechart.theory.spelling import TONICS
 from cyclechart.write.files.cache import Cache, MemoryCache
 from cyclechart.write.files.fingerprint import key_of
 from cyclechart.write.files.paper_sizes import A4, Look
-from cyclechart.write.musicxml.note_ids import WrittenNote, written_notes
+from cyclechart.write.musicxml.note_ids import WrittenNote, note_indices, written_notes
 from cyclechart.write.webpage.schema import PartData
 from cyclechart.write.webpage.svg_slimming import ids_of, slim
 
@@ -45,6 +46,9 @@ MOST_STRAINS = 1000
 
 DECIMALS = 5
 """Decimals of a second."""
+
+TextSpan = Callable[[Spot], tuple[int, int] | None]
+"""Gives the beginning and the end of a place in the text of the piece, None where it is in none."""
 
 PAGE_LOOK = Look(paper=replace(A4, name="page", line=1000))
 """Half the line of a sheet of paper: on a phone a system is as wide as the screen, on a wide screen
@@ -57,18 +61,20 @@ def packed_parts(
     look: Look | None = None,
     drawn: Cache | None = None,
     clock: Clock | None = None,
+    text_span: TextSpan | None = None,
 ) -> dict[str, str]:
     """Return the parts of all players who read, by player: each a ``PartData`` as ``packed_part``
     packs it.
 
     ``shift``: semitones that Sa is moved from the piece's own; ``drawn``: the cache of drawn
-    systems; ``clock``: that of the score on any Sa, if there is one already.
+    systems; ``clock``: that of the score on any Sa, if there is one already; ``text_span``: for the
+    places of its notes in the text.
     """
     clock = clock or clock_of(unroll(piece))
     if shift:
         piece = transposed(piece, TONICS[(piece.tonic.semitone + shift) % 12])
     band = Band(piece)
-    parts = (part_data(band, player, look, drawn, clock) for player in piece.players)
+    parts = (part_data(band, player, look, drawn, clock, text_span) for player in piece.players)
     return {part["player"]: packed_part(part) for part in parts if part is not None}
 
 
@@ -85,6 +91,7 @@ def part_data(
     look: Look | None = None,
     drawn: Cache | None = None,
     clock: Clock | None = None,
+    text_span: TextSpan | None = None,
 ) -> PartData | None:
     """Return a player's part; None for a drone and for a player who has nothing to read."""
     look, drawn = look or PAGE_LOOK, drawn or MemoryCache(MOST_STRAINS)
@@ -96,6 +103,7 @@ def part_data(
     heads: list[tuple[int, str, str, str]] = []
     spans: list[tuple[list[WrittenNote], list[WrittenNote]]] = []
     """The notes and the measures of each strain."""
+    cells: list[tuple[int, int, str]] = []
     for strain in sheet.strains:
         heads.append((len(systems), strain.shown_letter, plain_text(strain.name), _remark(strain)))
         if strain.silent:
@@ -105,6 +113,8 @@ def part_data(
         ids = dict.fromkeys(name for system in drawings for name in ids_of(system))
         spans.append((written_notes(strain), measure_spans(strain, ids)))
         systems += drawings
+        if text_span is not None:
+            cells += _cells(strain, text_span)
     clock = clock or clock_of(band.timeline)
     notes, bars = [], []
     for bar, place in sorted(places.items()):
@@ -112,7 +122,7 @@ def part_data(
         strain_notes, measures = spans[place.strain]
         notes += list(_sounding_spans(strain_notes, place, seconds))
         bars += list(_sounding_spans(measures, place, seconds))
-    return {
+    part: PartData = {
         "player": plain_text(player.name),
         "systems": systems,
         "notes": notes,
@@ -120,6 +130,16 @@ def part_data(
         "sa": str(sheet.tonic),
         "measures": bars,
     }
+    return part if text_span is None else {**part, "cells": cells}
+
+
+def _cells(strain: Strain, text_span: TextSpan) -> Iterator[tuple[int, int, str]]:
+    """Yield the span in the text of each written note of a strain that stands there, and its id."""
+    for name, index in note_indices(strain):
+        spot = strain.notes[index].spot
+        span = text_span(spot) if spot.line else None
+        if span is not None:
+            yield *span, name
 
 
 def plain_text(text: str) -> str:

@@ -123,6 +123,9 @@ class PartData(TypedDict):
     """The letter on which the player reads Sa."""
     measures: NotRequired[list[tuple[float, float, str]]]
     """The same for the measures, to show the place in rests too."""
+    cells: NotRequired[list[tuple[int, int, str]]]
+    """While the piece is written: the beginning and the end of a note's cell in the text, in units
+    of UTF-16, and the id of its element."""
 
 
 class PageData(TypedDict):

@@ -1,5 +1,6 @@
 // While a piece is being written: what each new page takes over from the page before it.
 
+import { cellNear, cellNow, markCell } from "./cell_marks.js";
 import { byId, data, itemAt } from "./data.js";
 import { controls, openDesk, paintNow, partView, player } from "./main.js";
 import { settings } from "./settings.js";
@@ -99,6 +100,26 @@ async function restoreState(state) {
   settings.count = count;
 }
 
-/** @typedef {{saveState: typeof saveState, restoreState: typeof restoreState}} LiveHooks */
+/**
+ * What the page around this one uses. `onNote`: called with the place in the text of a note that is
+ * tapped.
+ * @typedef {object} LiveHooks
+ * @property {typeof saveState} saveState
+ * @property {typeof restoreState} restoreState
+ * @property {typeof markCell} markCell
+ * @property {(start: number, end: number) => void} onNote
+ */
 
-if (data.live) Object.assign(hooks, { saveState, restoreState });
+if (data.live) {
+  /** @type {LiveHooks} */
+  const live = { saveState, restoreState, markCell, onNote: () => {} };
+  Object.assign(hooks, live);
+  const follow = (/** @type {import("./cell_marks.js").Cell | null} */ cell) => {
+    if (cell) /** @type {LiveHooks} */ (Reflect.get(window, "__page")).onNote(cell[0], cell[1]);
+  };
+  byId("score").addEventListener("click", ({ clientX, clientY }) => follow(cellNear(clientX, clientY)));
+  document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey || event.key.toLowerCase() !== "t") return;
+    follow(cellNow());
+  });
+}

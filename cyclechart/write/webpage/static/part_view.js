@@ -34,6 +34,8 @@ export class PartView {
     this.notes = [];
     /** @type {PartData["notes"]} */
     this.measures = [];
+    /** @type {NonNullable<PartData["cells"]>} */
+    this.cells = [];
     /** @type {System[]} */
     this.systems = [];
     /** @type {Map<string, DrawnNote>} by the id of the element */
@@ -102,6 +104,7 @@ export class PartView {
     score.replaceChildren(this.note);
     this.notes = part ? part.notes : [];
     this.measures = part?.measures ?? [];
+    this.cells = part?.cells ?? [];
     this.systems = [];
     this.places.clear();
     this.sounding.clear();
@@ -226,8 +229,16 @@ export class PartView {
 
   /** @param {string} id */
   box(id) {
+    this.frame(id)?.classList.add("sounding");
+  }
+
+  /**
+   * Return a note with a frame around it, which is seen once the note has a class that shows it.
+   * @param {string} id
+   */
+  frame(id) {
     const place = this.places.get(id);
-    if (!place) return;
+    if (!place) return null;
     if (!place.boxed) {
       place.boxed = true;
       const { x, y, width, height } = place.element.getBBox();
@@ -239,7 +250,7 @@ export class PartView {
       frame.setAttribute("height", String(height + 2 * BOX_MARGIN));
       place.element.prepend(frame);
     }
-    place.element.classList.add("sounding");
+    return place.element;
   }
 
   /** @param {string} id */

@@ -75,6 +75,7 @@
  * @property {[number, string, string, string][]} heads
  * @property {string} sa
  * @property {[number, number, string][]} [measures]
+ * @property {[number, number, string][]} [cells]
  */
 
 /**
