@@ -30,10 +30,12 @@ class _Syllable(NamedTuple):
 def space_syllables(drawing: Drawing) -> None:
     """Move the syllables of each row apart where they would touch, and off the right edge."""
     edge = right_edge(drawing)
+    if edge is None:
+        return
     rows: dict[str, list[_Syllable]] = {}
     for syllable in _syllables(drawing):
         rows.setdefault(syllable.text.get("y", "0"), []).append(syllable)
-    for row in rows.values() if edge is not None else ():
+    for row in rows.values():
         row.sort(key=lambda syllable: syllable.start)
         starts = spaced([one.start for one in row], [one.width for one in row], edge)
         for syllable, start in zip(row, starts, strict=True):
