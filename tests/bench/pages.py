@@ -66,8 +66,11 @@ def page_layout(sheet: Sheet, music: ChartMusic, paper: Paper) -> dict[str, Any]
     return layout
 
 
-def _could_be_whole(rows: Sequence[Row], heights: Sequence[float], room: float, start: int) -> bool:
-    """Return whether a page that begins with a row cuts a passage which one page could hold."""
+def _could_be_whole(
+    rows: Sequence[Row], heights: Sequence[float], rooms: Sequence[float], start: int
+) -> bool:
+    """Return whether a page that begins with a row cuts a passage which one page could hold: the
+    first, under the heading, where it begins the music."""
     if not rows[start].turn.cuts:
         return False
     first, end = start, start
@@ -75,6 +78,7 @@ def _could_be_whole(rows: Sequence[Row], heights: Sequence[float], room: float, 
         first -= 1
     while end < len(rows) and rows[end].turn.cuts:
         end += 1
+    room = rooms[min(first, 1)]
     return sum(heights[first:end]) + LEAST_GAP * (end - first) <= room
 
 
@@ -83,7 +87,7 @@ def pages_of(name: str, sheet: Sheet, music: ChartMusic, paper: Paper) -> ChartP
     layout = page_layout(sheet, music, paper)
     starts, heights, rows = layout["starts"], layout["heights"], music.plan.rows
     last = heights[starts[-1] :] if starts else []
-    cuts = sum(_could_be_whole(rows, heights, layout["rooms"][1], start) for start in starts[1:])
+    cuts = sum(_could_be_whole(rows, heights, layout["rooms"], start) for start in starts[1:])
     hurried = sum(rows[start].turn.hurried for start in starts[1:])
     full = (sum(last) + GAP * max(0, len(last) - 1)) / layout["rooms"][1]
     systems = [svg for drawings in music.systems for svg in drawings]

@@ -59,6 +59,7 @@ INDEXED = frozenset(
         "staff",
         "tuplet",
         "tupletNum",
+        "verse",
     )
 )
 """The classes that fixes look for; all others are too many to keep."""

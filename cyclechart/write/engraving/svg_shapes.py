@@ -165,7 +165,7 @@ def glyph_bounds(path: str) -> tuple[float, float, float, float] | None:
 
 def text_shape(text: Element) -> Shape | None:
     """Return the box of a text; ``None`` for one that shows nothing."""
-    runs = list(_sized_runs(text, 0))
+    runs = list(sized_runs(text, 0))
     if not runs:
         return None
     # A no-break space at its end is there to keep things away, and has no ink.
@@ -182,12 +182,12 @@ def _letters(text: str) -> int:
     return sum(not combining(sign) for sign in normalize("NFD", text))
 
 
-def _sized_runs(element: Element, size: float) -> Iterator[tuple[str, float]]:
+def sized_runs(element: Element, size: float) -> Iterator[tuple[str, float]]:
     """Yield the lines within a text, each with its size; those without a size are indentation."""
     size = float(element.get("font-size", str(size)).removesuffix("px"))
     yield from _sized_lines(element.text, size)
     for child in element:
-        yield from _sized_runs(child, size)
+        yield from sized_runs(child, size)
         yield from _sized_lines(child.tail, size)
 
 

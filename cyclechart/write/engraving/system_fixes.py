@@ -16,6 +16,7 @@ from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.ghost_notes import fix_ghost_notes
 from cyclechart.write.engraving.hairpin_ends import fix_hairpins
 from cyclechart.write.engraving.repeat_counts import add_repeat_counts
+from cyclechart.write.engraving.syllable_spacing import space_syllables
 from cyclechart.write.engraving.text_margins import keep_texts_inside
 from cyclechart.write.engraving.text_outlines import outline_texts
 from cyclechart.write.engraving.text_signs import fix_text_signs
@@ -62,6 +63,7 @@ def _labelled_drawings(pages: Iterable[str], strains: Mapping[int, Strain]) -> l
     for drawing in drawings:
         fix_text_signs(drawing)
         keep_texts_inside(drawing)
+        space_syllables(drawing)
         fix_tuplet_numbers(drawing)
         fix_time_signatures(drawing)
         fix_hairpins(drawing)

@@ -18,12 +18,9 @@ EDGE = 20
 def keep_texts_inside(drawing: Drawing) -> None:
     """Move the words of a jump to the end of their measure, and texts that leave the picture at its
     right back to its edge."""
-    inner, margins = drawing.inner, drawing.groups["page-margin"]
-    view = VIEW_BOX.fullmatch(inner.get("viewBox", "")) if inner is not None else None
-    margin = TRANSLATION.fullmatch(margins[0].get("transform", "")) if margins else None
-    if view is None or margin is None:
+    edge = right_edge(drawing)
+    if edge is None:
         return
-    edge = float(view[1]) - int(margin[1]) - EDGE
     for group in drawing.groups["dir"]:
         for text in group.iter(TEXT):
             shape = text_shape(text)
@@ -36,6 +33,17 @@ def keep_texts_inside(drawing: Drawing) -> None:
                 continue
             text.set("x", str(int(float(text.get("x", "0")) - (shape.x1 - right))))
     _space_symbols(drawing, edge)
+
+
+def right_edge(drawing: Drawing) -> float | None:
+    """Return the place at the right up to which a text may reach; None for a picture of another
+    kind."""
+    inner, margins = drawing.inner, drawing.groups["page-margin"]
+    view = VIEW_BOX.fullmatch(inner.get("viewBox", "")) if inner is not None else None
+    margin = TRANSLATION.fullmatch(margins[0].get("transform", "")) if margins else None
+    if view is None or margin is None:
+        return None
+    return float(view[1]) - int(margin[1]) - EDGE
 
 
 def _space_symbols(drawing: Drawing, edge: float) -> None:
