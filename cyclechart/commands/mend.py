@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from cyclechart.commands.common import CannotRun, cannot, no_such, status
+from cyclechart.commands.reporting import print_findings, print_summary
 
 
 @click.command()
@@ -31,7 +32,7 @@ def mend(piece: Path, rules: tuple[str, ...], write: bool) -> None:
     from cyclechart.draft.mending import mended
     from cyclechart.rules.judge import RULE_NAMES
     from cyclechart.text.reading_rules import READING, name_of
-    from cyclechart.write.terminal import findings as report
+    from cyclechart.write.terminal.colours import painter_for
     from cyclechart.write.terminal.difference import as_text
 
     known = [*RULE_NAMES, *map(name_of, READING)]
@@ -41,7 +42,7 @@ def mend(piece: Path, rules: tuple[str, ...], write: bool) -> None:
     data = _bytes_of(piece)
     result = mended(str(piece), data, piece.parent, rules)
     if result.data != data:
-        click.echo(as_text(str(piece), data, result.data, colour=_is_coloured()), nl=False)
+        click.echo(as_text(str(piece), data, result.data, painter_for(sys.stdout)), nl=False)
         if write:
             _write(piece, data, result.data)
     for one in result.taken_back:
@@ -49,22 +50,13 @@ def mend(piece: Path, rules: tuple[str, ...], write: bool) -> None:
         words = one.suggestion.text.split("\n")[0]
         where = f"{spot.file}:{spot.line}:{spot.column}: {one.finding.rule}"
         click.echo(f"{where}: '{words}' was taken back: {one.why}", err=True)
-    left = [finding for finding in result.findings if finding.severity != "advice"]
-    if left:
-        click.echo(report.as_text(left, result.sources), err=True)
+    print_findings(result.findings, result.sources, advice=False)
     count = len({one.finding for one in result.done})
     done = f"{count} {'finding' if count == 1 else 'findings'} mended"
     told = "" if write or not count else "; nothing is written without --write"
     click.echo(f"{done}{told}", err=True)
-    click.echo(report.summary(result.findings, 1), err=True)
+    print_summary(result.findings, 1)
     sys.exit(status(result.findings, strict=False))
-
-
-def _is_coloured() -> bool:
-    """Return whether the difference is shown in colours: on a terminal, without NO_COLOR."""
-    import os
-
-    return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
 
 
 def _bytes_of(piece: Path) -> bytes:

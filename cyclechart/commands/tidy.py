@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -26,9 +25,10 @@ def tidy(pieces: tuple[Path, ...], write: bool, check: bool) -> None:
     Only the white space between cells changes, in texts of several rows and in blocks.
     """
     from cyclechart.draft.tidy import tidy as edits_of
-    from cyclechart.text.edits import with_edits
-    from cyclechart.text.file_bytes import with_edits_in_file
+    from cyclechart.text.edits import with_edits_in_file
     from cyclechart.write.files.atomic import put_all
+    from cyclechart.write.terminal.colours import painter_for
+    from cyclechart.write.terminal.difference import as_text
 
     if write and check:
         raise click.UsageError("--check changes nothing: give it without --write")
@@ -42,10 +42,10 @@ def tidy(pieces: tuple[Path, ...], write: bool, check: bool) -> None:
         edits = edits_of(source)
         if not edits:
             continue
-        untidy[path] = with_edits_in_file(data, source, edits)
+        untidy[path] = with_edits_in_file(data, edits)
         if not (write or check):
-            before, after = source.text, with_edits(source, edits)
-            click.echo(_diff(str(path), before, after), nl=False)
+            shown = as_text(str(path), data, untidy[path], painter_for(sys.stdout))
+            click.echo(shown, nl=False)
     if write:
         try:
             put_all({path.resolve(): data for path, data in untidy.items()})
@@ -76,13 +76,6 @@ def _read(path: Path) -> tuple[bytes, Source | None]:
     print_findings(findings, {str(path): source} if source else {})
     click.echo(f"{path}: cannot be read, so it is left as it is", err=True)
     return data, None
-
-
-def _diff(name: str, before: str, after: str) -> str:
-    """Return what changes, as a unified diff."""
-    old, new = before.split("\n"), after.split("\n")
-    diff = difflib.unified_diff(old, new, name, name, lineterm="")
-    return "".join(f"{row}\n" for row in diff)
 
 
 def _tell(untidy: list[Path], count: int, write: bool) -> None:

@@ -26,7 +26,7 @@ _STAGES = (
     ("missing-key",),
     ("wrong-value",),
     ("unknown-name", "unknown-line", "overlap"),
-    ("bad-cell", "unclosed", "two-readings"),
+    ("bad-cell", "unclosed", "two-readings", "other-spelling"),
     ("cycle-unsound", "mode-unsound"),
 )
 """The reader's errors in the order in which they are mended: each may come from one before it."""

@@ -5,14 +5,16 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterator
 
-_COLOURS = {"-": "31", "+": "32", "@": "36"}
+from cyclechart.write.terminal.colours import Painter, plain
+
+_ROLES = {"-": "removed", "+": "added", "@": "advice"}
 
 
-def as_text(file: str, before: bytes, after: bytes, *, colour: bool = False) -> str:
+def as_text(file: str, before: bytes, after: bytes, paint: Painter = plain) -> str:
     """Return the unified diff of a file's bytes in UTF-8; "" where they are the same."""
     old, new = _rows(before), _rows(after)
     rows = difflib.unified_diff(old, new, file, file, lineterm="")
-    return "".join(f"{row}\n" for row in _painted(rows, colour=colour))
+    return "".join(f"{row}\n" for row in _painted(rows, paint))
 
 
 def _rows(data: bytes) -> list[str]:
@@ -26,8 +28,7 @@ def _visible(row: str) -> str:
     return "".join(one if one.isprintable() or one == "\t" else "�" for one in row)
 
 
-def _painted(rows: Iterator[str], *, colour: bool) -> Iterator[str]:
+def _painted(rows: Iterator[str], paint: Painter) -> Iterator[str]:
     for number, row in enumerate(rows):
-        sign = "" if number < 2 else row[:1]
-        code = "1" if number < 2 else _COLOURS.get(sign)
-        yield f"\x1b[{code}m{row}\x1b[0m" if colour and code else row
+        role = "place" if number < 2 else _ROLES.get(row[:1])
+        yield paint(role, row) if role else row

@@ -9,15 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cyclechart.finding import Edit, Spot
-from cyclechart.text.edits import with_edits
-from cyclechart.text.file_bytes import with_edits_in_file
+from cyclechart.text.edits import with_edits, with_edits_in_file
 from cyclechart.text.source import decode
 
 
 def edited(data: bytes, *edits: Edit) -> bytes:
-    source, _ = decode("x", data)
-    assert source is not None
-    return with_edits_in_file(data, source, edits)
+    return with_edits_in_file(data, edits)
 
 
 @pytest.mark.parametrize("end", [b"\n", b"\r\n", b"\r"])
