@@ -241,7 +241,7 @@ class MelodySearch:
             tail = breath[-size:]
             number = self.phrases.get((tail[0] % 12, *_steps(tail)))
             if number is not None:
-                worth += 1.3 if number not in used else 0.25
+                worth += 0.45 * size if number not in used else 0.25
                 used = used | {number}
         return used, worth
 
