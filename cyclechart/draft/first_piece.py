@@ -26,12 +26,12 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 
-MOST_DRAFTS = 10
+MOST_DRAFTS = 12
 """The most drafts that are judged; the one with the fewest findings is taken."""
 MOST_TRIES = 5
 """The most rhythms that are tried for a line before there is said to be none."""
 
-ADVISED = 5
+ADVISED = 8
 """The drafts after which one that is only advised on is good enough."""
 PICKUPS = 0.4
 """The part of the heads that begin with a pickup, where the cycle has room."""
@@ -78,9 +78,14 @@ class _Candidates:
     @staticmethod
     def _found(name: str, plan: LinePlan, seed: str) -> Iterator[DraftedLine]:
         empty = 0
+        seen: set[tuple[int, ...]] = set()
         for attempt in range(MOST_DRAFTS):
             lines = _FINDERS[name](plan, Random(f"{seed} {name} {attempt}"))
-            yield from lines[:2]
+            for line in lines:
+                tune = tuple(note.pitch for note in line.notes)
+                if tune not in seen:
+                    seen.add(tune)
+                    yield line
             empty = 0 if lines else empty + 1
             if empty == MOST_TRIES:
                 return
