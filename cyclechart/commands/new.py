@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import textwrap
 from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-from cyclechart.commands.common import CannotRun, cannot
+from cyclechart.commands.common import CannotRun, cannot, print_findings
 from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
@@ -93,7 +94,8 @@ def new(
         library = Library.beside(folder)
     except OSError as error:
         raise cannot(error, folder) from error
-    ask = _Questions()
+    print_findings(library.findings, {source.file: source for source in library.sources})
+    ask = _Questions(library)
     called = ask("Title", "--title", title, _title, TITLE)
     path = _free_place(file if file is not None else Path(f"{_file_name(called)}.yaml"))
     in_mode = ask("Mode (raga)", "--mode", mode, lambda text: _mode(library, text), None)
@@ -138,6 +140,9 @@ def new(
 class _Questions:
     """Asks on a terminal for what no option says; elsewhere takes defaults, or refuses."""
 
+    def __init__(self, library: Library) -> None:
+        self.library = library
+
     @staticmethod
     def is_terminal() -> bool:
         """Return whether somebody can be asked."""
@@ -158,11 +163,41 @@ class _Questions:
             except click.UsageError as error:
                 raise click.BadParameter(error.message, param_hint=f"'{option}'") from error
         if self.is_terminal():
-            answer: Answer = click.prompt(question, default=default, value_proc=read)
-            return answer
+            return self._asked(question, option, read, default)
         if default is None:
             raise click.UsageError(f"say {option}: without a terminal nobody can be asked")
         return read(default)
+
+    def _asked(
+        self, question: str, option: str, read: Callable[[str], Answer], default: str | None
+    ) -> Answer:
+        """Ask until the answer can be read; a question mark lists the names that there are."""
+        known = _known(self.library, option)
+        hint = f"{question} (? lists them)" if known else question
+        while True:
+            answer = click.prompt(
+                hint,
+                default=default,
+                value_proc=lambda text: None if known and text.strip() == "?" else read(text),
+            )
+            if answer is not None:
+                found: Answer = answer
+                return found
+            for row in textwrap.wrap(", ".join(known), 96, break_on_hyphens=False):
+                click.echo(row)
+
+
+def _known(library: Library, option: str) -> list[str]:
+    """Return the names that answer the question of an option; none where any text may."""
+    if option == "--mode":
+        return [name for shelf in library.modes for name in shelf.names()]
+    if option == "--cycle":
+        return [name for shelf in library.cycles for name in shelf.names()]
+    if option == "--player":
+        from cyclechart.catalog.instruments import instrument_names
+
+        return [*instrument_names(), *(one for bands in library.bands for one in bands.pairs)]
+    return []
 
 
 def _title(text: str) -> str:

@@ -18,7 +18,7 @@ def answer_lines(plan: LinePlan, chance: Random) -> list[DraftedLine]:
     until = end - plan.pickup
     phrases = [
         tuple(group for group in phrase if group.start < until)
-        for phrase in phrases_of(plan.cycle, plan.cycles)
+        for phrase in phrases_of(plan.cycle, plan.cycles, plan.tempo)
     ]
     rhythms = Rhythms(plan.cycle, plan.tempo, chance)
     beats = rhythms.line([phrase for phrase in phrases if phrase], open_end=False)

@@ -26,11 +26,13 @@ from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 
-MOST_DRAFTS = 14
+MOST_DRAFTS = 12
 """The most drafts that are judged; the one with the fewest findings is taken."""
 MOST_TRIES = 5
 """The most rhythms that are tried for a line before there is said to be none."""
 
+ADVISED = 8
+"""The drafts after which one that is only advised on is good enough."""
 PICKUPS = 0.4
 """The part of the heads that begin with a pickup, where the cycle has room."""
 
@@ -76,9 +78,14 @@ class _Candidates:
     @staticmethod
     def _found(name: str, plan: LinePlan, seed: str) -> Iterator[DraftedLine]:
         empty = 0
+        seen: set[tuple[int, ...]] = set()
         for attempt in range(MOST_DRAFTS):
             lines = _FINDERS[name](plan, Random(f"{seed} {name} {attempt}"))
-            yield from lines[:2]
+            for line in lines:
+                tune = tuple(note.pitch for note in line.notes)
+                if tune not in seen:
+                    seen.add(tune)
+                    yield line
             empty = 0 if lines else empty + 1
             if empty == MOST_TRIES:
                 return
@@ -92,14 +99,14 @@ def first_piece(wish: Wish, file: Path) -> FirstPiece | None:
     plan = LinePlan(wish.mode, wish.cycle, wish.tempo, low, high, begins_early=early)
     candidates = {name: _Candidates(name, plan, seed) for name in _FINDERS}
     best: FirstPiece | None = None
-    for _ in range(MOST_DRAFTS):
+    for number in range(MOST_DRAFTS):
         lines = {name: one.current for name, one in candidates.items() if one.current is not None}
         if "head" not in lines:
             return None
         drafted = _judged(wish, draft_of(wish, lines, plan, file.name), file)
         if best is None or _cost(drafted) < _cost(best):
             best = drafted
-        if not best.findings:
+        if _cost(best) < (_WEIGHT["warning"] if number >= ADVISED else 1):
             break
         blamed = {one.place.within for one in drafted.findings if one.place is not None}
         blamed &= set(candidates)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 from random import Random
 
 from cyclechart.draft.line_cells import DraftNote
@@ -21,22 +22,25 @@ def head_lines(plan: LinePlan, chance: Random) -> list[DraftedLine]:
     rhythms = Rhythms(plan.cycle, plan.tempo, chance)
     pickup = _pickup(plan, rhythms)
     beats = rhythms.line(
-        phrases_of(plan.cycle, plan.cycles),
+        phrases_of(plan.cycle, plan.cycles, plan.tempo),
         open_end=True,
         since=pickup[0].start if pickup else Fraction(0),
         held=min(plan.cycle.beats / 2, Fraction(LONGEST_HELD)),
     )
     landing = plan.cycles * plan.cycle.beats
     beats = [*pickup, *(_after(beat, len(pickup)) for beat in beats)]
-    breath = [beat.start + beat.length for beat in beats if beat.breath]
-    held = _held(plan, landing - (breath[-1] if breath else beats[0].start))
+    breaths = [after.start for beat, after in pairwise(beats) if beat.breath]
+    held = _held(plan, landing - (breaths[-1] if breaths else beats[0].start))
     beats.append(Beat(landing, held, accent=2, closes=True, breath=True))
     search = MelodySearch(plan.mode, lowest, highest)
     last = [pitch for pitch in search.range if pitch % 12 == 0]
     top = min(highest, lowest + 17)
     home = min(last, key=lambda pitch: abs(pitch - plan.home), default=plan.home)
     contour = Contour(home + 2, top - 1, home)
-    first = [p for p in search.range if home - 5 <= p <= home + 7 and p % 12 in search.resting]
+    if home - lowest > highest - home:
+        contour = Contour((lowest + home) // 2, home, home)
+    near = range(max(lowest, int(contour.start) - 7), int(contour.start) + 6)
+    first = [p for p in search.range if p in near and p % 12 in search.resting]
     found = search.lines(beats, contour, chance, last=last, first=first)
     return drafted(beats, found, landing + plan.cycle.beats)
 
@@ -68,7 +72,7 @@ def _pickup(plan: LinePlan, rhythms: Rhythms) -> list[Beat]:
     """Return the notes of the pickup, if the plan has one: the cycle's last section."""
     if not plan.pickup:
         return []
-    (*_, last_phrase) = phrases_of(plan.cycle, 1)
+    (*_, last_phrase) = phrases_of(plan.cycle, 1, plan.tempo)
     start = plan.cycle.starts[-1]
     groups = tuple(group for group in last_phrase if group.start >= start)
     beats = rhythms.line([groups], open_end=True)

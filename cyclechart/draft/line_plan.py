@@ -58,14 +58,23 @@ class LinePlan(NamedTuple):
         return self.mode.register in ("uttarang", "tar")
 
     @property
+    def home_is_high(self) -> bool:
+        """True if the players have more room below that Sa than above it."""
+        return self.home - self.lowest > self.highest - self.home
+
+    @property
     def lower(self) -> tuple[int, int]:
-        """The lower of the two ranges of a piece: around the lower Sa."""
+        """The lower of the two ranges of a piece: around the lower Sa, or up to a high one."""
+        if self.home_is_high:
+            return max(self.lowest, self.home - OCTAVE), min(self.highest, self.home + 2)
         bottom = max(self.lowest, self.home - MANDRA_REACH)
         return bottom, min(self.highest, self.home + OCTAVE)
 
     @property
     def upper(self) -> tuple[int, int]:
         """The upper one, around the Sa above; where the players have none, below the lower Sa."""
+        if self.home_is_high:
+            return max(self.lowest, self.home - MANDRA_REACH), self.highest
         top = self.home + OCTAVE
         if self.highest >= top:
             return max(self.lowest, self.home + 3), min(self.highest, top + TAR_REACH)

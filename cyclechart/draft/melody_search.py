@@ -27,6 +27,8 @@ SAME_END = 3
 """The most of them that end alike."""
 WIDEST = 9
 """The widest step in semitones; wider ones only where the mode's own ways make them."""
+MOST_PLACES = 4
+"""The most places of the scale that it goes."""
 EASY = 5
 """After a wider step, in semitones, a line turns back."""
 _SKIPS = (0.0, 0.0, 0.2, 0.6, 1.0, 1.4, 1.8, 2.2)
@@ -53,6 +55,14 @@ class Contour(NamedTuple):
         if place <= self.peak_at:
             return self.start + (self.peak - self.start) * place / self.peak_at
         return self.peak + (self.end - self.peak) * (place - self.peak_at) / (1 - self.peak_at)
+
+
+class _Held(NamedTuple):
+    """A note of the rhythm: its length for the sums, and whether a line must be at rest on it."""
+
+    length: float
+    rests: bool
+    beat: Beat
 
 
 class Sung(NamedTuple):
@@ -91,6 +101,9 @@ class MelodySearch:
             for number, phrase in enumerate(phrases)
             if len(phrase) > 2
         }
+        self.phrase_ends = {
+            (phrase[-2] % 12, phrase[-1] - phrase[-2]) for phrase in phrases if phrase[1:]
+        }
         self.sizes = sorted({len(phrase) for phrase in self.phrases})
         self.own_threes = _threes(phrases)
         self.own_twos = {(a % 12, b - a) for phrase in phrases for a, b in pairwise(phrase)}
@@ -122,6 +135,9 @@ class MelodySearch:
             final = number == len(beats) - 1
             height = contour.at(float(beat.start - beats[0].start) / total)
             opens = number == 0 or beats[number - 1].breath
+            held = _Held(
+                float(beat.length), beat.closes or beat.breath or beat.length >= LONG, beat
+            )
             following: list[_Path] = []
             for path in paths:
                 for pitch in self._candidates(path, first if number == 0 else ()):
@@ -129,7 +145,7 @@ class MelodySearch:
                         continue
                     spice = 0.5 * noise[(number * 7 + pitch * 5) % 64]
                     grown = self._grown(
-                        path, pitch, beat, spice - contour.pull * abs(pitch - height), opens
+                        path, pitch, held, spice - contour.pull * abs(pitch - height), opens
                     )
                     if grown is None:
                         continue
@@ -150,17 +166,21 @@ class MelodySearch:
             found = self._next[before] = [
                 pitch
                 for pitch in self.range
-                if abs(pitch - before) <= WIDEST
+                if self._is_near(before, pitch)
                 or (before % 12, pitch - before) in self.moves.ways.steps
             ]
         return found
 
+    def _is_near(self, before: int, pitch: int) -> bool:
+        far = abs(self.places[pitch] - self.places[before]) > MOST_PLACES
+        return abs(pitch - before) <= WIDEST and not far
+
     def _grown(
-        self, path: _Path, pitch: int, beat: Beat, score: float, opens: bool
+        self, path: _Path, pitch: int, held: _Held, score: float, opens: bool
     ) -> _Path | None:
         """Return a line with one note more, None where the mode is against it."""
         tone = pitch % 12
-        rests = beat.closes or beat.breath or beat.length >= LONG
+        length, rests, beat = held
         if rests and (tone not in self.resting or tone in self.weak):
             return None
         before = path.pitches[-1] if path.pitches else None
@@ -168,7 +188,6 @@ class MelodySearch:
         breath = (pitch,) if opens else path.breath if same else (*path.breath, pitch)
         if not same and not opens and not self._is_legal_so_far(breath):
             return None
-        length = float(beat.length)
         if tone in self.chief:
             score += (0.22 if tone == self.chief[0] else 0.12) * min(length, 3.0)
         if rests:
@@ -231,7 +250,9 @@ class MelodySearch:
         self, path: _Path, breath: tuple[int, ...], same: bool
     ) -> tuple[frozenset[int], float]:
         """Return the phrases that a line has said, and the worth of one that it just ended."""
-        if same:
+        if same or len(breath) < 3:
+            return path.used, 0.0
+        if (breath[-2] % 12, breath[-1] - breath[-2]) not in self.phrase_ends:
             return path.used, 0.0
         worth = 0.0
         used = path.used
@@ -241,7 +262,7 @@ class MelodySearch:
             tail = breath[-size:]
             number = self.phrases.get((tail[0] % 12, *_steps(tail)))
             if number is not None:
-                worth += 1.3 if number not in used else 0.25
+                worth += 0.45 * size if number not in used else 0.25
                 used = used | {number}
         return used, worth
 

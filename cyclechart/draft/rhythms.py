@@ -71,12 +71,17 @@ class Group(NamedTuple):
 Phrase = tuple[Group, ...]
 
 
-def phrases_of(cycle: Cycle, cycles: int) -> list[Phrase]:
-    """Return the groups of so many cycles, gathered into phrases that end where sections do."""
+def phrases_of(cycle: Cycle, cycles: int, tempo: Fraction) -> list[Phrase]:
+    """Return the groups of so many cycles, gathered into phrases that end where sections do; at a
+    slow tempo they are shorter, so that each lies in one breath."""
+    longest = SPAN * tempo / 60
     phrases: list[Phrase] = []
     gathered: list[Group] = []
     for number in range(cycles):
         for start, size in zip(cycle.starts, cycle.sections, strict=True):
+            if gathered and sum(group.size for group in gathered) + size > longest:
+                phrases.append(tuple(gathered))
+                gathered = []
             gathered += _groups(number * cycle.beats + start, size)
             left = (number + 1) * cycle.beats - (number * cycle.beats + start + size)
             long = sum(group.size for group in gathered) >= SHORTEST_PHRASE

@@ -38,6 +38,8 @@ def tihai_lines(plan: LinePlan, chance: Random) -> list[DraftedLine]:
     last = [pitch for pitch in search.range if pitch % 12 == 0]
     home = min(last, key=lambda pitch: abs(pitch - plan.home), default=plan.home)
     contour = Contour(min(home + 5, highest), min(home + 9, highest), home, 0.4, pull=0.16)
+    if plan.home_is_high:
+        contour = Contour(home - 5, home - 4, home, 0.4, pull=0.16)
     found: list[DraftedLine] = []
     for option in sorted(_options(plan, chance))[:3]:
         sung = search.lines(

@@ -47,11 +47,12 @@ def test_nothing_is_overwritten() -> None:
 
 def test_on_a_terminal_it_asks_again_until_it_knows(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(command._Questions, "is_terminal", staticmethod(lambda: True))
-    mode, players, sa = ("bhimplas-who", "bhimpalasi"), ("sitarr", "sitar, tabla"), ("H", "")
+    mode, players, sa = ("bhimplas-who", "?", "bhimpalasi"), ("sitarr", "sitar, tabla"), ("H", "")
     answers = ["Salt Steps", *mode, "", *players, *sa, "80", ""]
     result = run(answers="\n".join(answers))
     assert result.exit_code == 0, result.output
     assert "there is no mode 'bhimplas-who'" in result.output
+    assert "kafi, bageshri, bageshri-re," in result.output
     assert "there is no instrument 'sitarr'; did you mean sitar" in result.output
     assert "'H' is not a letter name" in result.output
     text = Path("salt-steps.yaml").read_text("utf-8")

@@ -28,7 +28,7 @@ def mode_named(name: str) -> Mode:
 def rhythm(cycle: str, seed: int = 1) -> list[Beat]:
     chosen = cycle_of(cycle)
     rhythms = Rhythms(chosen, Fraction(96), Random(seed))
-    return rhythms.line(phrases_of(chosen, 2), open_end=False)
+    return rhythms.line(phrases_of(chosen, 2, Fraction(96)), open_end=False)
 
 
 def breaths(beats: list[Beat], pitches: tuple[int, ...]) -> list[list[int]]:

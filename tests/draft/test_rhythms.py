@@ -12,13 +12,14 @@ from support.catalogue import cycle as cycle_of
 
 from cyclechart.draft.rhythms import FAST, LONGEST_BREATH, Rhythms, phrases_of
 
+TEMPO = Fraction(80)
 CYCLES = [*CYCLE_NAMES, "tisra-gati-adi", "khanda-gati-misra-chapu"]
 
 
 @pytest.mark.parametrize("name", CYCLES)
 def test_groups_fill_the_cycles_without_a_gap(name: str) -> None:
     cycle = cycle_of(name)
-    groups = [group for phrase in phrases_of(cycle, 2) for group in phrase]
+    groups = [group for phrase in phrases_of(cycle, 2, TEMPO) for group in phrase]
     at = Fraction(0)
     for group in groups:
         assert group.start == at
@@ -29,9 +30,10 @@ def test_groups_fill_the_cycles_without_a_gap(name: str) -> None:
 @pytest.mark.parametrize("name", CYCLES)
 def test_lines_strike_every_first_beat_and_breathe(name: str) -> None:
     cycle = cycle_of(name)
-    tempo = Fraction(80)
     for seed in range(3):
-        beats = Rhythms(cycle, tempo, Random(seed)).line(phrases_of(cycle, 2), open_end=False)
+        beats = Rhythms(cycle, TEMPO, Random(seed)).line(
+            phrases_of(cycle, 2, TEMPO), open_end=False
+        )
         struck = {beat.start for beat in beats}
         assert {Fraction(0), cycle.beats} <= struck
         assert all(a.start + a.length <= b.start for a, b in pairwise(beats))
@@ -40,12 +42,12 @@ def test_lines_strike_every_first_beat_and_breathe(name: str) -> None:
         for beat in beats:
             if beat.breath:
                 since = beat.start + beat.length
-            assert (beat.start + beat.length - since) * 60 / tempo <= LONGEST_BREATH + 6
+            assert (beat.start + beat.length - since) * 60 / TEMPO <= LONGEST_BREATH + 6
 
 
 def test_phrases_that_come_again_have_the_same_rhythm() -> None:
     cycle = cycle_of("keherwa")
-    beats = Rhythms(cycle, Fraction(96), Random(5)).line(phrases_of(cycle, 4), open_end=True)
+    beats = Rhythms(cycle, Fraction(96), Random(5)).line(phrases_of(cycle, 4, TEMPO), open_end=True)
     back = [beat for beat in beats if beat.like is not None]
     assert back
     for beat in back:
@@ -58,7 +60,7 @@ def test_fast_music_hardly_divides_its_beats() -> None:
 
     def divided(tempo: Fraction) -> int:
         lines = (
-            Rhythms(cycle, tempo, Random(seed)).line(phrases_of(cycle, 2), open_end=True)
+            Rhythms(cycle, tempo, Random(seed)).line(phrases_of(cycle, 2, TEMPO), open_end=True)
             for seed in range(12)
         )
         return sum(beat.start.denominator > 1 for line in lines for beat in line)
