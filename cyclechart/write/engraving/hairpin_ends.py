@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cyclechart.write.engraving.drawing import POLYLINE, TEXT, Drawing, Element
-from cyclechart.write.engraving.svg_shapes import Shape, element_shapes, text_shape
+from cyclechart.write.engraving.drawing import POLYLINE, Drawing, Element
+from cyclechart.write.engraving.svg_shapes import Shape, group_shapes
 
 GAP = 60
 """The distance of a hairpin from a dynamic."""
@@ -19,22 +19,12 @@ def fix_hairpins(drawing: Drawing) -> None:
     hairpins = drawing.groups["hairpin"]
     if not hairpins:
         return
-    dynamics = [box for group in drawing.groups["dynam"] for box in _boxes(group, drawing)]
+    dynamics = [
+        box for group in drawing.groups["dynam"] for box in group_shapes(group, drawing.glyphs)
+    ]
     for hairpin in hairpins:
         for line in hairpin.iter(POLYLINE):
             _cut_back(line, dynamics)
-
-
-def _boxes(group: Element, drawing: Drawing) -> list[Shape]:
-    """Return the boxes of a dynamic."""
-    found: list[Shape] = []
-    for element in group.iter():
-        if element.tag == TEXT:
-            shape = text_shape(element)
-            found += [shape] if shape is not None else []
-        else:
-            found += element_shapes(element, drawing.glyphs)
-    return found
 
 
 def _cut_back(line: Element, dynamics: Sequence[Shape]) -> None:

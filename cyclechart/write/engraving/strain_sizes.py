@@ -21,6 +21,17 @@ _MEASURE = re.compile(r'<g [^>]*class="measure"')
 _STAFF_LINE = re.compile(r'<path d="M(\d+) \d+ L(\d+) \d+"')
 _HEIGHTS_OF_SIGNS = re.compile(r'(?:translate\(-?\d+, |\b(?:y|cy)=")(-?\d+)')
 _HEIGHT = re.compile(r'viewBox="0 0 \S+ ([\d.]+)"')
+_STAFF = re.compile(r'class="staff"')
+_CONTENT = re.compile(r'class="(note|rest|graceGrp|mRest|multiRest)"')
+_CENTERED = ("mRest", "multiRest")
+_SIGN = re.compile(r'class="(?:clef|keyAccid|meterSig)"')
+_PLACE = re.compile(r"<use [^>]*translate\((\d+),")
+
+BEFORE_NOTE = 200
+"""The room before a note, for its accidental."""
+
+SIGN = 300
+"""The width of the last sign before the notes, with the space after it."""
 
 
 @dataclass(frozen=True)
@@ -142,26 +153,25 @@ def _measured(strain: MeasuredStrain) -> MeasuredStrain:
     count = len(strain.measures)
     if len(spans) != count + bool(strain.ahead):
         raise EngravingError(f"{count} measures were written and {len(spans)} drawn")
-    lead = _lead(svg, spans[0][0])
+    starts = [match.start() for match in _MEASURE.finditer(svg)]
+    drawn = [svg[start:end] for start, end in pairwise([*starts, len(svg)])]
+    lead = _lead(drawn[0], spans[0][0])
     widths = [end - start for start, end in spans]
     widths[0] -= lead
     if strain.ahead:
         # The last measure makes room for the signs of the courtesy.
         widths.pop()
-        last = list(_MEASURE.finditer(svg))[-1].start()
-        widths[-1] += _lead(svg[last:], spans[-1][0])
+        widths[-1] += _lead(drawn[-1], spans[-1][0])
     if strain.score:  # the names and brackets before its staves take room from its measures
         lead += spans[0][0]
     height = _HEIGHT.search(svg)
-    starts = [match.start() for match in _MEASURE.finditer(svg)]
-    shown = [svg[start:end] for start, end in pairwise([*starts, len(svg)])]
     return replace(
         strain,
         document=document,
         widths=tuple(widths),
         lead=lead,
         height=float(height[1]) if height else 0.0,
-        extents=tuple(map(_extent, shown[:count])),
+        extents=tuple(map(_extent, drawn[:count])),
     )
 
 
@@ -179,8 +189,18 @@ def _spans(svg: str) -> Iterator[tuple[int, int]]:
             yield int(line[1]), int(line[2])
 
 
-def _lead(svg: str, start: int) -> int:
-    """Return the distance of the first note, rest or drum stroke from the beginning of the line."""
-    content = re.search(r'class="(?:note|rest|mRest|graceGrp)"', svg)
-    place = re.search(r"<use [^>]*translate\((\d+),", svg[content.start() :]) if content else None
-    return max(0, int(place[1]) - start - 200) if place else 0
+def _lead(measure: str, start: int) -> int:
+    """Return the width of the signs that open a measure: up to the first note of any staff, with
+    room for its accidental, or where all rest, past the last sign. A rest that is set in the middle
+    of its measure says nothing of them."""
+    notes, signs = [], []
+    for staff in _STAFF.split(measure)[1:]:
+        content = _CONTENT.search(staff)
+        end = content.start() if content else len(staff)
+        if content and content[1] not in _CENTERED:
+            notes += [int(place[1]) for place in [_PLACE.search(staff, end)] if place]
+        opening = (_PLACE.search(staff, sign.end(), end) for sign in _SIGN.finditer(staff, 0, end))
+        signs += [int(place[1]) for place in opening if place]
+    if notes:
+        return max(0, min(notes) - start - BEFORE_NOTE)
+    return max(0, max(signs) - start + SIGN) if signs else 0

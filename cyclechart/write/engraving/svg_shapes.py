@@ -20,6 +20,7 @@ from cyclechart.write.engraving.drawing import (
     POLYGON,
     POLYLINE,
     RECT,
+    TEXT,
     USE,
     Element,
     used_glyph,
@@ -176,6 +177,18 @@ def text_shape(text: Element) -> Shape | None:
     x -= {"middle": wide / 2, "end": wide}.get(text.get("text-anchor", ""), 0)
     down = DOWN * size if any(_DEEP & set(run) for run, _ in runs) else 0
     return Shape(x, y - UP * size, x + wide, y + down)
+
+
+def group_shapes(group: Element, glyphs: Mapping[str, Element]) -> list[Shape]:
+    """Return the shapes of all that a group shows, its texts among them."""
+    found: list[Shape] = []
+    for element in group.iter():
+        if element.tag == TEXT:
+            shape = text_shape(element)
+            found += [shape] if shape is not None else []
+        else:
+            found += element_shapes(element, glyphs)
+    return found
 
 
 def _letters(text: str) -> int:

@@ -4,9 +4,15 @@ picture."""
 from __future__ import annotations
 
 from cyclechart.arrange.sheet.measures import CLOSING
-from cyclechart.write.engraving.drawing import PATH, TEXT, Drawing, Element, G
-from cyclechart.write.engraving.engraver_facts import STAFF_LINE, STRAIGHT, TRANSLATION, VIEW_BOX
-from cyclechart.write.engraving.svg_shapes import Shape, text_shape
+from cyclechart.write.engraving.drawing import PATH, TEXT, USE, Drawing, Element, G
+from cyclechart.write.engraving.engraver_facts import (
+    GLYPH_PLACE,
+    STAFF_LINE,
+    STRAIGHT,
+    TRANSLATION,
+    VIEW_BOX,
+)
+from cyclechart.write.engraving.svg_shapes import Shape, group_shapes, text_shape
 
 BETWEEN = 60
 """The least distance between two chord symbols, likewise."""
@@ -16,8 +22,8 @@ EDGE = 20
 
 
 def keep_texts_inside(drawing: Drawing) -> None:
-    """Move the words of a jump to the end of their measure, and texts that leave the picture at its
-    right back to its edge."""
+    """Move the words of a jump to the end of their measure, and texts and dynamics that leave the
+    picture at its right back to its edge."""
     edge = right_edge(drawing)
     if edge is None:
         return
@@ -33,6 +39,22 @@ def keep_texts_inside(drawing: Drawing) -> None:
                 continue
             text.set("x", str(int(float(text.get("x", "0")) - (shape.x1 - right))))
     _space_symbols(drawing, edge)
+    for group in drawing.groups["dynam"]:
+        away = max((shape.x1 for shape in group_shapes(group, drawing.glyphs)), default=edge) - edge
+        if away > 0:
+            _move_left(group, round(away))
+
+
+def _move_left(group: Element, away: int) -> None:
+    """Move the glyphs and texts of a group."""
+    for text in group.iter(TEXT):
+        text.set("x", str(int(float(text.get("x", "0"))) - away))
+    for glyph in group.iter(USE):
+        transform = glyph.get("transform", "")
+        place = GLYPH_PLACE.match(transform)
+        if place:
+            x = int(place[1]) - away
+            glyph.set("transform", f"translate({x}{transform[place.end(1) :]}")
 
 
 def right_edge(drawing: Drawing) -> float | None:

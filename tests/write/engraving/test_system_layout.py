@@ -70,3 +70,24 @@ def test_every_measure_of_a_score_is_drawn() -> None:
                 len(one.groups["measure"]) for one in draw(lay_out(measured, line)).drawings
             )
             assert drawn == len(measured.measures)
+
+
+def test_a_measure_rest_that_begins_a_system_is_no_part_of_its_signs() -> None:
+    sheets = score_sheets(Band(piece_of(TEXT, cycle="tintal")))
+    silent = "  - {play: head, by: alto-sax}\n"
+    text = TEXT.replace("form:\n", f"form:\n{silent}")
+    resting = score_sheets(Band(piece_of(text, cycle="tintal")))
+    both, one = (measure_score(some, 0, first=True) for some in (sheets, resting))
+    assert one.lead == pytest.approx(both.lead, abs=400)
+    assert min(one.widths) > 0
+
+
+def test_cycles_of_rest_that_begin_a_part_are_no_part_of_its_signs() -> None:
+    band = band_of("eel-market")
+    sheet = part_sheet(band, band.piece.players[0])
+    assert any(strain.measures[0].rests for strain in sheet.strains if strain.measures)
+    for strain in sheet.strains:
+        if not strain.silent:
+            measured = measure_strain(sheet, strain, first=strain.first)
+            assert 0 < measured.lead < 2500
+            assert min(measured.widths) > 0

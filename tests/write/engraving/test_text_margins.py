@@ -8,7 +8,7 @@ from support.making import piece_of
 
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.parts.part_sheets import part_sheet
-from cyclechart.write.engraving.drawing import TEXT, Drawing
+from cyclechart.write.engraving.drawing import TEXT, USE, Drawing
 from cyclechart.write.engraving.svg_shapes import text_shape
 from cyclechart.write.engraving.text_margins import keep_texts_inside
 from cyclechart.write.paper.chart_music import chart_music
@@ -46,6 +46,31 @@ def test_the_words_of_a_jump_end_with_their_measure() -> None:
     for word in ("To Coda", "D.S. al Coda", "Fine"):
         _, right = moved(9_000, word)
         assert right == pytest.approx(12_220, abs=2)
+
+
+def test_a_dynamic_that_leaves_the_picture_is_moved_back_to_its_edge() -> None:
+    glyph = (
+        '<defs><g id="E522-x"><path transform="scale(1,-1)" d="M0 -200L900 -200L900 500Z"/></g>'
+        "</defs><svg viewBox"
+    )
+    use = (
+        '<g class="dynam"><use xlink:href="#E522-x" transform="translate({x}, 900) '
+        'scale(0.72, 0.72)"/></g></g></g></svg></svg>'
+    )
+
+    def place(x: int) -> str:
+        picture = PICTURE.format(x=0, word="words").replace("<svg viewBox", glyph, 1)
+        picture = picture.replace(
+            "<svg xmlns", '<svg xmlns:xlink="http://www.w3.org/1999/xlink" xmlns'
+        )
+        picture = picture.replace("</g></g></svg></svg>", use.format(x=x))
+        drawing = Drawing(picture)
+        keep_texts_inside(drawing)
+        assert boxes_outside(drawing.svg) == []
+        return str(next(drawing.root.iter(USE)).get("transform"))
+
+    assert place(9_000) == "translate(9000, 900) scale(0.72, 0.72)"
+    assert place(18_600) == "translate(18112, 900) scale(0.72, 0.72)"
 
 
 def test_to_coda_over_a_last_note_stays_in_the_picture() -> None:
