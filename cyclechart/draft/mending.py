@@ -150,14 +150,15 @@ class _Mending:
         except ValueError as error:
             return str(error)
         after = self.judged(data)
-        why = self.worse(after, _stage(choices[0].finding))
+        why = self.worse(after, choices)
         if not why:
             self.now = after
             self.done += choices
         return why
 
-    def worse(self, after: _State, stage: int) -> str:
-        """Return why a file is no better than before; "" where it is."""
+    def worse(self, after: _State, choices: list[Mend]) -> str:
+        """Return why a file is no better than before choices were done; "" where it is."""
+        stage = _stage(choices[0].finding)
         if self.now.is_read and not after.is_read:
             return "the file could not be read then"
         old, new = _by_rule(self.now.findings), _by_rule(after.findings)
@@ -169,7 +170,14 @@ class _Mending:
             left = [sum(map(self.is_wanted, one.findings)) for one in (self.now, after)]
             return "" if left[1] < left[0] else "the finding would stay"
         at_stage = [_at(one, stage) for one in (old, new)]
-        return "" if at_stage[1] < at_stage[0] else "the error would stay"
+        if at_stage[1] < at_stage[0]:
+            return ""
+        # Of a cell only the first error is known: where that one is gone, the next shows.
+        places = {(one.rule, one.spot) for one in after.findings}
+        gone = all((mend.finding.rule, mend.finding.spot) not in places for mend in choices)
+        if stage == _STAGE["bad-cell"] and gone and at_stage[1] == at_stage[0]:
+            return ""
+        return "the error would stay"
 
     def key(self, mend: Mend) -> tuple[str, ...]:
         """Return what a thing to try is known by while rows move."""
