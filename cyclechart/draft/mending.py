@@ -19,6 +19,10 @@ from cyclechart.text.edits import with_edits_in_file
 from cyclechart.text.source import Source
 
 MOST_ROUNDS = 60
+MOST_TRIALS = 200
+"""How often the file is read and judged again at most; a large one, a tenth as often."""
+LARGE = 100_000
+"""The bytes from which on a file is large."""
 
 _STAGES = (
     ("unreadable", "too-long"),
@@ -73,6 +77,7 @@ class _Mending:
 
     def __init__(self, file: str, data: bytes, folder: Path | None, rules: Collection[str]) -> None:
         self.file, self.folder, self.rules = file, folder, frozenset(rules)
+        self.trials = MOST_TRIALS // (10 if len(data) > LARGE else 1)
         self.now = self.judged(data)
         self.done: list[Mend] = []
         self.taken_back: dict[tuple[str, ...], Mend] = {}
@@ -81,7 +86,7 @@ class _Mending:
         """Return the file when nothing is left to do."""
         for _ in range(MOST_ROUNDS):
             choices = self.choices()
-            if not choices:
+            if not choices or not self.trials:
                 break
             self.do(choices)
         left = {self.key(mend) for mend in self.wanted()}
@@ -130,6 +135,8 @@ class _Mending:
 
     def do(self, choices: list[Mend]) -> None:
         """Do choices, or where they make the file worse, as many of them as do not."""
+        if not self.trials:
+            return
         why = self.tried(choices)
         if not why:
             return
@@ -149,6 +156,7 @@ class _Mending:
             data = with_edits_in_file(self.now.data, edits)
         except ValueError as error:
             return str(error)
+        self.trials -= 1
         after = self.judged(data)
         why = self.worse(after, choices)
         if not why:

@@ -19,7 +19,7 @@ _LEAD = re.compile(r"[ ]*(?:-[ ]+)*")
 _RESERVED = "-?:,[]{}#&*!|>'\"%@`="
 """The characters that a plain text cannot begin with, or had better not."""
 _NEVER_PLAIN = re.compile(r":(?=\s|$)|\s#|[\n\t\\]|^\s|\s$|^$")
-_NOT_IN_BRACKETS = re.compile(r"[,\[\]{}]|:(?=[,\[\]{}])")
+_NOT_IN_BRACKETS = re.compile(r"[,?\[\]{}]|:(?=[,\[\]{}])")
 _PROPERTIES = re.compile(r"(?:[&!]\S*\s+)*")
 
 
