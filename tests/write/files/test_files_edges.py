@@ -183,17 +183,3 @@ def test_a_character_is_of_the_family_of_its_script_before_any_that_has_it() -> 
         "♭": "Noto Sans Symbols",
         **dict.fromkeys("।क", "Noto Sans Devanagari"),
     }
-
-
-@pytest.mark.parametrize("mode", [0o600, 0o640, 0o755])
-def test_a_file_that_is_replaced_keeps_its_mode_bits_where_that_is_asked(
-    tmp_path: Path, mode: int
-) -> None:
-    path = tmp_path / "a.txt"
-    path.write_bytes(b"1")
-    path.chmod(mode)
-    put_all({path: b"2"}, keep_mode=True)
-    assert path.read_bytes() == b"2"
-    assert path.stat().st_mode & 0o7777 == mode
-    put_all({tmp_path / "new.txt": b"3"}, keep_mode=True)
-    assert (tmp_path / "new.txt").read_bytes() == b"3"

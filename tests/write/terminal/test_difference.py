@@ -14,14 +14,6 @@ def test_rows_are_compared_without_their_ends() -> None:
     assert as_text("a.yaml", OLD, OLD) == ""
 
 
-def test_colours_change_nothing_else() -> None:
-    import re
-
-    shown = as_text("a.yaml", OLD, NEW, colour=True)
-    assert "\x1b[31m-two\x1b[0m\n\x1b[32m+2\x1b[0m\n" in shown
-    assert re.sub(r"\x1b\[\d*m", "", shown) == as_text("a.yaml", OLD, NEW)
-
-
 def test_a_file_s_own_escapes_do_not_reach_the_terminal() -> None:
     shown = as_text("a.yaml", b"a\n", b"\x1b[2J\n")
     assert "\x1b" not in shown
