@@ -7,18 +7,23 @@ from pathlib import Path
 
 import click
 
-from cyclechart.commands.common import FORMATS, status
+from cyclechart.commands.common import status
 from cyclechart.commands.judging import PIECES, TONIC, cadences_of, derives, judged
 from cyclechart.commands.reporting import ADVICE, print_findings, print_summary
 from cyclechart.finding import Finding
 from cyclechart.rules.judge import in_order
 from cyclechart.text.source import Source
-from cyclechart.write.terminal import findings as report
 
 
 @click.command()
 @PIECES
-@click.option("--format", "form", type=FORMATS, default="text", help="The format of the findings.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json", "sarif"]),
+    default="text",
+    help="The format of the findings; sarif is the standard that editors and code hosts read.",
+)
 @TONIC
 @click.option(
     "--theory",
@@ -60,7 +65,14 @@ def check(
             became += derived_lines.as_data(loaded.piece)
     findings = in_order(findings)
     if form == "json":
-        click.echo(report.as_json(findings, len(pieces), became))
+        from cyclechart.write.reports.json_report import as_json
+
+        click.echo(as_json(findings, len(pieces), became, sources))
+    elif form == "sarif":
+        from cyclechart.rules.judge import help_texts
+        from cyclechart.write.reports.sarif import as_sarif
+
+        click.echo(as_sarif(findings, sources, help_texts()))
     else:
         print_findings(findings, sources, advice=advice or theory, err=False)
         if cadences:

@@ -19,6 +19,10 @@ from cyclechart.text.edits import with_edits_in_file
 from cyclechart.text.source import Source
 
 MOST_ROUNDS = 60
+MOST_TRIALS = 200
+"""How often the file is read and judged again at most; a large one, a tenth as often."""
+LARGE = 100_000
+"""The bytes from which on a file is large."""
 
 _STAGES = (
     ("unreadable", "too-long"),
@@ -73,6 +77,7 @@ class _Mending:
 
     def __init__(self, file: str, data: bytes, folder: Path | None, rules: Collection[str]) -> None:
         self.file, self.folder, self.rules = file, folder, frozenset(rules)
+        self.trials = MOST_TRIALS // (10 if len(data) > LARGE else 1)
         self.now = self.judged(data)
         self.done: list[Mend] = []
         self.taken_back: dict[tuple[str, ...], Mend] = {}
@@ -81,7 +86,7 @@ class _Mending:
         """Return the file when nothing is left to do."""
         for _ in range(MOST_ROUNDS):
             choices = self.choices()
-            if not choices:
+            if not choices or not self.trials:
                 break
             self.do(choices)
         left = {self.key(mend) for mend in self.wanted()}
@@ -130,6 +135,8 @@ class _Mending:
 
     def do(self, choices: list[Mend]) -> None:
         """Do choices, or where they make the file worse, as many of them as do not."""
+        if not self.trials:
+            return
         why = self.tried(choices)
         if not why:
             return
@@ -149,15 +156,17 @@ class _Mending:
             data = with_edits_in_file(self.now.data, edits)
         except ValueError as error:
             return str(error)
+        self.trials -= 1
         after = self.judged(data)
-        why = self.worse(after, _stage(choices[0].finding))
+        why = self.worse(after, choices)
         if not why:
             self.now = after
             self.done += choices
         return why
 
-    def worse(self, after: _State, stage: int) -> str:
-        """Return why a file is no better than before; "" where it is."""
+    def worse(self, after: _State, choices: list[Mend]) -> str:
+        """Return why a file is no better than before choices were done; "" where it is."""
+        stage = _stage(choices[0].finding)
         if self.now.is_read and not after.is_read:
             return "the file could not be read then"
         old, new = _by_rule(self.now.findings), _by_rule(after.findings)
@@ -169,7 +178,14 @@ class _Mending:
             left = [sum(map(self.is_wanted, one.findings)) for one in (self.now, after)]
             return "" if left[1] < left[0] else "the finding would stay"
         at_stage = [_at(one, stage) for one in (old, new)]
-        return "" if at_stage[1] < at_stage[0] else "the error would stay"
+        if at_stage[1] < at_stage[0]:
+            return ""
+        # Of a cell only the first error is known: where that one is gone, the next shows.
+        places = {(one.rule, one.spot) for one in after.findings}
+        gone = all((mend.finding.rule, mend.finding.spot) not in places for mend in choices)
+        if stage == _STAGE["bad-cell"] and gone and at_stage[1] == at_stage[0]:
+            return ""
+        return "the error would stay"
 
     def key(self, mend: Mend) -> tuple[str, ...]:
         """Return what a thing to try is known by while rows move."""

@@ -33,7 +33,6 @@ from cyclechart.piece.sources import with_sources
 from cyclechart.piece.step_state import begins_within, cycles_played, eduppu_within, states_through
 from cyclechart.piece.steps import StepState
 from cyclechart.piece.swing import STRAIGHT, swing_from
-from cyclechart.piece.try_edits import with_try_edits
 from cyclechart.piece.under import playable_under, read_under
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
@@ -103,8 +102,13 @@ def read_piece(
     sources |= {shared.file: shared for shared in library.sources}
     piece = findings.take(_piece(file, root, library, list(rules)))
     # An alias, or a name looked up twice, says the same again at the same place.
-    once = with_try_edits(dict.fromkeys(findings), FileNodes(root)) if findings else ()
-    return Loaded(piece, tuple(once), sources)
+    once = tuple(dict.fromkeys(findings))
+    if once:
+        # Only a piece with mistakes needs it, and every check pays for what is loaded.
+        from cyclechart.piece.try_edits import with_try_edits
+
+        once = tuple(with_try_edits(once, FileNodes(root)))
+    return Loaded(piece, once, sources)
 
 
 def _piece(

@@ -130,6 +130,8 @@ def _with_missing(text: str, here: list[_Role]) -> Edits:
         if isinstance(node, Mapping):
             keys = list(PieceShape.keys)
             key = text.split(":")[0]
+            if key in node.pairs:
+                return ()  # it is there, with a value that does not fit
             before = keys[: keys.index(key)] if role.parent is None and key in keys else ()
             return inserted(node, text, before)
     return ()

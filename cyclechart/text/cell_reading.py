@@ -119,10 +119,11 @@ class CellReader:
         spot = self.passage.spot(start + len(body), len(tail) + 1)
         if not tail.isascii() or not tail.isdigit() or not tail.strip("0"):
             what = f"'/' must be followed by a whole number, 1 or more, not '{clip(tail)}'"
-            halved = instead(
-                self.passage, start + len(body), len(tail) + 1, "/2", f"{clip(body)}/2"
-            )
-            self.fault(reading_rules.bad_cell(spot, what, [halved]))
+            half = f"{clip(body)}/2"
+            better = instead(self.passage, start + len(body), len(tail) + 1, "/2", half)
+            if any(letter.isalpha() for letter in tail):  # they may be notes
+                better = Suggestion(half)
+            self.fault(reading_rules.bad_cell(spot, what, [better]))
             return body, 1
         if len(tail) > 4 or not 1 <= int(tail) <= MAX_DIVISOR:
             what = f"a cell can be divided by 1 to {MAX_DIVISOR}, not by {clip(tail, 12)}"

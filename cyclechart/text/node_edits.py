@@ -15,19 +15,21 @@ from cyclechart.text.excerpts import quoted
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comment_after
 from cyclechart.text.source import Source
 
-_LEAD = re.compile(r"[ ]*(?:-[ ]+)*")
+# Patterns are compiled where something is edited: every ``check`` pays for what is loaded.
+_LEAD = r"[ ]*(?:-[ ]+)*"
 _RESERVED = "-?:,[]{}#&*!|>'\"%@`="
 """The characters that a plain text cannot begin with, or had better not."""
-_NEVER_PLAIN = re.compile(r":(?=\s|$)|\s#|[\n\t\\]|^\s|\s$|^$")
-_NOT_IN_BRACKETS = re.compile(r"[,\[\]{}]|:(?=[,\[\]{}])")
-_PROPERTIES = re.compile(r"(?:[&!]\S*\s+)*")
+_NEVER_PLAIN = r":(?=\s|$)|\s#|[\n\t\\]|^\s|\s$|^$"
+_NOT_IN_BRACKETS = r"[,?\[\]{}]|:(?=[,\[\]{}])"
+MOST_OF_A_PROPERTY = 1000
+"""Characters of an anchor or a tag with the spaces behind it."""
 
 
 def is_plain(text: str, *, in_brackets: bool = True) -> bool:
     """Return whether YAML reads a text as it stands: anywhere, or only outside [ ] and { }."""
-    if _NEVER_PLAIN.search(text) or text[0] in _RESERVED or not text.isprintable():
+    if re.search(_NEVER_PLAIN, text) or text[0] in _RESERVED or not text.isprintable():
         return False
-    return not (in_brackets and _NOT_IN_BRACKETS.search(text))
+    return not (in_brackets and re.search(_NOT_IN_BRACKETS, text))
 
 
 def scalar_text(text: str, style: str | None = None, *, in_brackets: bool = True) -> str:
@@ -123,7 +125,7 @@ def inserted(mapping: Mapping, pair: str, after: Iterable[str] = ()) -> Edits:
         at = _end_of_row(source, _pair_end(mapping, known[-1]))
         if _has_own_row(mapping, known[-1]):
             return (between(source, at, at, "".join(indent + one for one in rows)),)
-    if not _LEAD.fullmatch(lead):
+    if not re.fullmatch(_LEAD, lead):
         return ()
     return (between(source, first.start, first.start, "".join(one + indent for one in rows)),)
 
@@ -209,7 +211,7 @@ def item_removed(sequence: Sequence, index: int) -> Edits:
     if len(sequence.items) < 2 or not start <= item.start < sequence.end:
         return ()
     end = content_end(item)
-    if text[_PROPERTIES.match(text, start).end()] == "[":  # type: ignore[union-attr]
+    if is_in_brackets(sequence):
         return (_cut_from_braces(source, item.start, end),)
     row = text.rfind("\n", 0, item.start) + 1
     if text[row : item.start].strip() != "-":
@@ -283,13 +285,18 @@ def _end_of_row(source: Source, at: int) -> int:
 
 def _opening(node: Node) -> int:
     """Return the offset of the first character of a node behind an anchor or tag."""
-    return _PROPERTIES.match(node.source.text, node.start).end()  # type: ignore[union-attr]
+    text, at = node.source.text, node.start
+    while text[at : at + 1] in ("&", "!"):
+        at += len(re.match(r"\S*\s*", text[at : at + MOST_OF_A_PROPERTY])[0])  # type: ignore[index]
+    return at
 
 
 def is_in_braces(mapping: Mapping) -> bool:
     """Return whether a mapping is written in { }."""
-    return mapping.source.text[_opening(mapping) :][:1] == "{"
+    at = _opening(mapping)
+    return mapping.source.text[at : at + 1] == "{"
 
 
 def is_in_brackets(sequence: Sequence) -> bool:
-    return sequence.source.text[_opening(sequence) :][:1] == "["
+    at = _opening(sequence)
+    return sequence.source.text[at : at + 1] == "["

@@ -1,9 +1,8 @@
-"""Findings as text for a person, and as JSON for a program."""
+"""Findings as text for a person."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Mapping
 
 from cyclechart.finding import Finding, Place
 from cyclechart.text.source import Source
@@ -81,38 +80,3 @@ def _shown(text: str, column: int, width: int) -> tuple[str, str]:
     shown = "".join(letter if letter.isprintable() else "�" for letter in part)
     carets = max(1, min(width, len(part) - (at - start), WIDEST))
     return f"  | {shown}", f"  | {' ' * (at - start)}{'^' * carets}"
-
-
-def as_json(
-    findings: Iterable[Finding], pieces: int, derived: Sequence[Mapping[str, object]] = ()
-) -> str:
-    """The report as one JSON object (its keys are fixed: other programs read them).
-
-    ``derived``: what lines that come from others became, where there are any.
-    """
-    import json  # only machine output needs it, and every check pays for what is loaded
-
-    report: dict[str, object] = {
-        "pieces": pieces,
-        "findings": [_plain(finding) for finding in findings],
-    }
-    if derived:
-        report["derived"] = list(derived)
-    return json.dumps(report, ensure_ascii=False, indent=2)
-
-
-def _plain(finding: Finding) -> dict[str, Any]:
-    place = finding.place
-    return {
-        "rule": finding.rule,
-        "severity": finding.severity,
-        "file": finding.spot.file,
-        "line": finding.spot.line,
-        "column": finding.spot.column,
-        "place": None
-        if place is None
-        else {"in": place.within, "cycle": place.cycle, "beat": show_exact(place.beat)},
-        "message": finding.message,
-        "try": list(finding.tries),
-        "liberty": finding.liberty,
-    }

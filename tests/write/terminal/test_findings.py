@@ -1,16 +1,15 @@
-"""Findings as people and programs see them. The rendered text is kept as a golden file."""
+"""Findings as people see them. The rendered text is kept as a golden file."""
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 from support.making import ROOT, load_text
 
-from cyclechart.finding import Finding, Place, Spot, Suggestion
+from cyclechart.finding import Finding, Spot
 from cyclechart.rules.judge import in_order, judge
 from cyclechart.text.source import Source
-from cyclechart.write.terminal.findings import as_json, as_text, summary
+from cyclechart.write.terminal.findings import as_text, summary
 
 GOLDEN = ROOT / "tests" / "golden" / "low-tide.txt"
 
@@ -22,32 +21,6 @@ def test_the_broken_piece_is_told_as_the_golden_file_has_it() -> None:
     findings = in_order([*result.findings, *judge(result.piece)])
     told = as_text(findings, result.sources) + summary(findings, 1) + "\n"
     assert told == GOLDEN.read_text("utf-8")
-
-
-def test_json_has_the_keys_that_others_read() -> None:
-    from fractions import Fraction
-
-    finding = Finding(
-        "late-landing", "warning", Spot("a.yaml", 3, 7), "it lands late",
-        (Suggestion("begins: 2"),), Place("head", 0, Fraction(7, 2)),
-    )  # fmt: skip
-    report = json.loads(as_json([finding], 2))
-    assert report == {
-        "pieces": 2,
-        "findings": [
-            {
-                "rule": "late-landing",
-                "severity": "warning",
-                "file": "a.yaml",
-                "line": 3,
-                "column": 7,
-                "place": {"in": "head", "cycle": 0, "beat": "3 1/2"},
-                "message": "it lands late",
-                "try": ["begins: 2"],
-                "liberty": None,
-            }
-        ],
-    }
 
 
 def test_a_long_line_is_shown_around_its_place_and_control_characters_are_not_printed() -> None:

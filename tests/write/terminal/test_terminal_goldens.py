@@ -17,11 +17,12 @@ from cyclechart.text.source import Source
 from cyclechart.theory.cadence import Question, Statement, solve
 from cyclechart.theory.drill import drills
 from cyclechart.theory.spelling import TONICS, Tonic
+from cyclechart.write.reports.json_report import as_json
 from cyclechart.write.terminal.cadence_summary import as_text as cadences_as_text
 from cyclechart.write.terminal.cadence_table import as_objects, as_table
 from cyclechart.write.terminal.cards import look_up, of_piece
 from cyclechart.write.terminal.drill_yaml import as_piece
-from cyclechart.write.terminal.findings import as_json, as_text, summary
+from cyclechart.write.terminal.findings import as_text, summary
 
 LIBRARY = Library.beside(None)
 NAMES = (

@@ -1,0 +1,1 @@
+"""Findings for other programs: as JSON, and as SARIF."""
