@@ -12,7 +12,7 @@ from cyclechart.catalog.spellings.walk import TakenApart, taken_apart
 from cyclechart.catalog.spellings.western import LETTERS, NUMBERS, SOLFA, SYLLABLES
 from cyclechart.theory.tones import show_pitch
 
-LONGEST = 20_000
+LONGEST = 10_000
 """Characters of a text that is looked at: a line has far fewer."""
 _MOST_OCTAVES = 3
 _MOST_UNREAD = 8
