@@ -155,6 +155,6 @@ def test_many_lines_in_other_spellings_are_quick() -> None:
     rows = "".join(f"  l{number}:\n    sargam: {'Sa Re Ga ' * 60}\n" for number in range(200))
     hard = "".join(f"  k{number}:\n    sargam: {'((' * 400}Q\n" for number in range(200))
     text = with_heading("lines:\n" + rows + hard)
-    start = time.perf_counter()
+    start = time.process_time()
     read_piece("piece.yaml", text.encode())
-    assert time.perf_counter() - start < 6
+    assert time.process_time() - start < 6

@@ -183,6 +183,6 @@ def test_the_phrases_of_the_catalogue_are_in_no_spelling_of_names() -> None:
     ids=lambda text: str(text)[:6],
 )
 def test_hostile_texts_are_quick(text: str) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     respelled(text, Known(mode("bhairavi"), D))
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 1
