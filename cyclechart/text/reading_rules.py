@@ -47,7 +47,11 @@ def duplicate_key(spot: Spot, key: str, first: int) -> Finding:
 
 
 def unknown_key(
-    spot: Spot, key: str, known: Iterable[str], where: str, first: Iterable[str] = ()
+    spot: Spot,
+    key: str,
+    known: Iterable[str],
+    where: str,
+    first: Iterable[str | Suggestion] = (),
 ) -> Finding:
     """The key does not exist here; the nearest known keys are suggested.
 
@@ -56,7 +60,9 @@ def unknown_key(
     """
     names = list(known)
     close = nearest_names(key, names)
-    tries = [*first, *(f"{name}:" for name in close)] or ["one of: " + ", ".join(sorted(names))]
+    tries: list[str | Suggestion] = [*first, *(f"{name}:" for name in close)]
+    if not tries:
+        tries = ["one of: " + ", ".join(sorted(names))]
     return _make("unknown-key", spot, f"{where} has no key '{clip(key)}'", tries)
 
 
