@@ -15,7 +15,7 @@ _IN_STEP = "it goes into a step of the form: - play: head, with {key} below it"
 
 PIECE_WORDS = {
     **_MODE, **_CYCLE, **_TEMPO, **_TONIC,
-    "key": "tonic: D for the letter of Sa, and mode: for the scale",
+    "key": "tonic",
     **dict.fromkeys(("name", "song", "heading", "tune-name", "bandish"), "title"),
     **dict.fromkeys(("author", "by", "writer", "music-by", "written-by", "artist"), "composer"),
     **dict.fromkeys(("band", "musician", "instrument", "ensemble", "part", "instrumentation",
