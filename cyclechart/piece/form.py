@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from cyclechart.finding import Finding, Findings
+from cyclechart.piece.key_words import STEP_WORDS
 from cyclechart.piece.line import Line
 from cyclechart.piece.player import Player
 from cyclechart.piece.player_of_line import cannot_play
@@ -18,6 +19,7 @@ from cyclechart.piece.under import beneath
 from cyclechart.piece.yes_or_no import said_yes
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
+from cyclechart.text.key_words import meant_keys
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.theory.exact import show_cycles, show_exact
 
@@ -87,10 +89,13 @@ class _StepReader:
         self.shape, self.node, self.lines = shape, node, lines
         self.state, self.band = state, band
         self.findings = Findings()
+        self.meant = meant_keys(node, STEP_WORDS, StepShape.keys)
 
     def step(self) -> Step | None:
         """Return the step, or None where it has no music."""
         verbs = [verb for verb in VERBS if verb in self.node.pairs]
+        if not verbs and self.meant & set(VERBS):
+            return None  # the key that stands for a verb is reported
         if len(verbs) != 1:
             what = "a step needs exactly one verb" + (
                 f", not {' and '.join(verbs)}" if verbs else ""
@@ -214,7 +219,7 @@ class _StepReader:
         soloist = self.known_player(value, value.text.strip())
         if soloist is None or not self.can_solo(soloist, value):
             return None
-        if self.shape.cycles is None:
+        if self.shape.cycles is None and "cycles" not in self.meant:
             self.findings.append(
                 reading_rules.missing_key(self.node.spot, "cycles", "a solo", "cycles: 8")
             )

@@ -12,6 +12,7 @@ from cyclechart.catalog import kit
 from cyclechart.catalog.roles import LineKind
 from cyclechart.catalog.strokes import strokes
 from cyclechart.finding import Finding, Findings
+from cyclechart.piece.key_words import LINE_WORDS
 from cyclechart.piece.line import Lands, Line
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.piece.shape import TEXTS, LineShape
@@ -19,6 +20,7 @@ from cyclechart.piece.words import sung, verses_in
 from cyclechart.text import reading_rules
 from cyclechart.text.chord_script import CHORDS, chords_script
 from cyclechart.text.excerpts import clip
+from cyclechart.text.key_words import meant_keys
 from cyclechart.text.nodes import Mapping, Scalar
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import (
@@ -105,6 +107,8 @@ def key_of_text(named: Scalar, node: Mapping) -> tuple[str, list[Finding]]:
     none."""
     given = [key for key in (*TEXTS, "cadence", "chain", "from") if key in node.pairs]
     if not given:
+        if meant_keys(node, LINE_WORDS, LineShape.keys) & {*TEXTS, "cadence", "chain"}:
+            return "", []  # the key that stands for it is reported
         where = f"line '{named.text}'"
         return "", [reading_rules.missing_key(named.spot, "sargam", where, "sargam: S R G m")]
     if len(given) == 1:

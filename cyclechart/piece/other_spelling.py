@@ -29,7 +29,7 @@ from cyclechart.theory.spelling import Tonic
 
 MOST_ROWS, MOST_OF_ROW = 40, 300
 """The rows of a line that a finding shows, and the characters of each."""
-LONGEST = 20_000
+LONGEST = 10_000
 """Characters of a text that is tried in other scripts."""
 _FIRST_CELLS = 8
 """The cells at its beginning that another script must read for the rest to be tried."""

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from cyclechart.catalog import roles
-from cyclechart.catalog.instruments import Instrument, instrument, instrument_names
+from cyclechart.catalog.instrument_words import SAX_OF, sax_meant
+from cyclechart.catalog.instruments import Instrument, instrument
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.roles import ROLES, Role
 from cyclechart.finding import Finding, Findings, Spot
+from cyclechart.piece.key_words import PLAYER_WORDS
 from cyclechart.piece.model import DRONE, HAND_DRUMS, MELODY
 from cyclechart.piece.player import Player
 from cyclechart.piece.reads import reads_from
+from cyclechart.piece.unknown_instrument import placed, unknown_instrument
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
+from cyclechart.text.key_words import meant_key, suggestion
 from cyclechart.text.near_names import nearest_names
 from cyclechart.text.nodes import Mapping, Node, Scalar
 from cyclechart.theory.tones import SARGAM, SEMITONE
@@ -41,7 +45,27 @@ def players_from(node: Node | None, library: Library) -> tuple[tuple[Player, ...
     findings = Findings()
     read = [findings.take(_player(name, key, below)) for name, (key, below) in node.pairs.items()]
     players = tuple(player for player in read if player is not None)
+    for player in players:
+        if player.name in SAX_OF:
+            findings += _meant_as_sax(player, node.pairs[player.name][1], players)
     return players or default_players(), findings
+
+
+def _meant_as_sax(player: Player, below: Node, band: tuple[Player, ...]) -> list[Finding]:
+    """Return the finding on a singer among horns whose name is that of a saxophone too."""
+    if isinstance(below, Mapping) and "instrument" in below.pairs:
+        return []
+    others = [other.instrument for other in band if other is not player]
+    sax = sax_meant(player.name, player.instrument, others)
+    if not sax:
+        return []
+    what = f"'{player.name}' is taken for a singer; among horns it may be the {player.name} sax"
+    name = player.name
+    tries = [
+        placed(below, f"{name}: {{instrument: {one}, plays: melody}}", one, "melody")
+        for one in (sax, f"{name} voice")
+    ]
+    return [reading_rules.two_meanings(player.spot, what, tries)]
 
 
 def default_players() -> tuple[Player, ...]:
@@ -75,14 +99,14 @@ def _player(name: str, key: Node, below: Node) -> tuple[Player | None, list[Find
             if word in _KEYS:
                 values[word] = value
             else:
-                findings.append(reading_rules.unknown_key(at.spot, word, _KEYS, "a player"))
+                findings.append(_unknown_key(at, word, below))
     elif isinstance(below, Scalar):
         values = {"plays": below} if below.text.strip() else {}
     else:
         message = f"player '{clip(name)}' needs a role"
         example = f"{name}: {{plays: melody}}"
         return None, [reading_rules.wrong_value(below.spot, message, [example])]
-    on = findings.take(_instrument(name, key, values.get("instrument")))
+    on = findings.take(_instrument(name, key, values.get("instrument"), below))
     if on is None:
         return None, findings
     role = findings.take(_role(on, values.get("plays")))
@@ -94,8 +118,15 @@ def _player(name: str, key: Node, below: Node) -> tuple[Player | None, list[Find
     return Player(name, on, role, key.spot, octave, drone, reads=reads), findings
 
 
+def _unknown_key(key: Scalar, word: str, below: Mapping) -> Finding:
+    meant = meant_key(word, PLAYER_WORDS)
+    tries = [suggestion(key, meant, below, _KEYS)] if meant else []
+    known = () if meant else _KEYS
+    return reading_rules.unknown_key(key.spot, word, known, "a player", tries)
+
+
 def _instrument(
-    name: str, key: Node, value: Node | None
+    name: str, key: Node, value: Node | None, below: Node
 ) -> tuple[Instrument | None, list[Finding]]:
     """Return the instrument that is named, or without one the one of the player's name."""
     text, spot = name, key.spot
@@ -103,8 +134,7 @@ def _instrument(
         text, spot = (value.text.strip() if isinstance(value, Scalar) else ""), value.spot
     known = instrument(text)
     if known is None:
-        names = instrument_names()
-        return None, [reading_rules.unknown_name(spot, "instrument", text, names)]
+        return None, [unknown_instrument(spot, name, text, value, below)]
     return known, []
 
 

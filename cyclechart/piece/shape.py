@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cyclechart.catalog.shapes import CycleShape, ModeShape
+from cyclechart.piece.key_words import LINE_WORDS, PIECE_WORDS, STEP_WORDS
 from cyclechart.text.excerpts import clip
 from cyclechart.text.shapes import (
     ANYTHING,
@@ -110,6 +111,7 @@ class LineShape(Shape):
     """A line: its text in one script, or a cadence or chain."""
 
     where = "a line"
+    instead = LINE_WORDS
     bare = "line '{key}' needs its text under a key"
     bare_try = ("sargam: {text}", "sargam: S R G m")
     begins = optional(NUMBER)
@@ -139,6 +141,7 @@ class StepShape(Shape):
     """One step of the form: one verb and what goes with it."""
 
     where = "a step of the form"
+    instead = STEP_WORDS
     bare = "a step of the form is written - play: head"
     bare_try = ("- play: {text}", "- play: head")
     inside = {  # noqa: RUF012
@@ -187,6 +190,7 @@ class PieceShape(Shape):
     """A whole piece. A mode or cycle written out is fitted to its own shape where it is read."""
 
     where = "a piece"
+    instead = PIECE_WORDS
     title = required(TEXT, "title: Ferry at First Light")
     composer = optional(TEXT, "")
     date = optional(TEXT, "")

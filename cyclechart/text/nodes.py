@@ -18,6 +18,7 @@ from cyclechart.text import escapes, reading_rules
 from cyclechart.text import yaml_repair as mending
 from cyclechart.text.edits import between
 from cyclechart.text.excerpts import clip
+from cyclechart.text.indentation import bad_indentation
 from cyclechart.text.source import PlacedText, Source
 
 MAX_NODES = 100_000
@@ -228,6 +229,12 @@ def _mark(error: yaml.MarkedYAMLError) -> yaml.Mark | None:
 def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
     mark = _mark(error)
     spot = source.spot(_offset(source, mark) if mark else 0)
+    bad = bad_indentation(source, spot.line - 1)
+    if bad is not None:
+        row = source.line(bad.row + 1)
+        start = source.starts[bad.row] + len(row) - len(row.lstrip())
+        spot = source.spot(start, len(row.strip()))
+        return reading_rules.unreadable(spot, bad.message, [bad.suggestion])
     problem = (error.problem or "there is a syntax error").replace("\n", " ")
     tries = []
     if "\t" in source.line(spot.line):

@@ -60,7 +60,9 @@ def unknown_key(
     """
     names = list(known)
     close = nearest_names(key, names)
-    tries = [*first, *(f"{name}:" for name in close)] or ["one of: " + ", ".join(sorted(names))]
+    tries: list[str | Suggestion] = [*first, *(f"{name}:" for name in close)]
+    if not tries:
+        tries = ["one of: " + ", ".join(sorted(names))]
     return _make("unknown-key", spot, f"{where} has no key '{clip(key)}'", tries)
 
 
@@ -188,6 +190,15 @@ def mode_unsound(
     return _make("mode-unsound", spot, message, tries, severity)
 
 
+def two_meanings(spot: Spot, message: str, tries: Iterable[str | Suggestion] = ()) -> Finding:
+    """A word means one thing here and may be meant as another: tenor, the voice or the saxophone.
+
+    wrong:  players: {alto-sax: melody, tenor: melody}
+    right:  players: {alto-sax: melody, tenor: {instrument: tenor-sax, plays: melody}}
+    """
+    return _make("two-meanings", spot, message, tries, "warning")
+
+
 def lost_to_comment(
     spot: Spot, text: str, comment: str, tries: Iterable[str | Suggestion] | None = None
 ) -> Finding:
@@ -215,7 +226,7 @@ def one_tone_phrase(spot: Spot, text: str, edits: tuple[Edit, ...] = ()) -> Find
 READING: tuple[Callable[..., Finding], ...] = (
     unreadable, duplicate_key, unknown_key, missing_key, wrong_value, unknown_name, unknown_line,
     overlap, bad_cell, other_spelling, two_readings, unclosed, too_long, cycle_unsound,
-    mode_unsound, lost_to_comment, one_tone_phrase,
+    mode_unsound, two_meanings, lost_to_comment, one_tone_phrase,
 )  # fmt: skip
 """Every reading rule, in the order in which ``why`` lists them."""
 

@@ -14,12 +14,16 @@ from cyclechart.finding import Finding, Suggestion
 from cyclechart.text import reading_rules
 from cyclechart.text.edits import between
 from cyclechart.text.excerpts import clip, quoted
+from cyclechart.text.key_words import meant_key, meant_keys, suggestion
+from cyclechart.text.nesting import not_beneath
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comment_after
 from cyclechart.text.shapes import Key, Kind, ListOf, MappingOf, OneOf, OneValue, Shape, ShapeOf
 
 S = TypeVar("S", bound=Shape)
 _OUT: Any = object()
 """Stands in place of a value that does not fit."""
+MOST_SHOWN = 60
+"""Characters of a text that an example takes up."""
 _Named = Scalar | int
 """The key of a value, or its index in a list."""
 
@@ -59,8 +63,9 @@ class _Fitting:
 
         ``named`` is where it is named: its key, or its own beginning.
         """
+        meant = meant_keys(node, shape.instead, shape.keys)
         values = {
-            key.attribute: self.under(key, shape, node, named)
+            key.attribute: self.under(key, shape, node, named, is_meant=key.name in meant)
             if key.is_required or key.name in node.pairs
             else key.default
             for key in shape.keys.values()
@@ -74,15 +79,21 @@ class _Fitting:
                 values[key.attribute] = default
         return _OUT if any(value is _OUT for value in values.values()) else shape(values)
 
-    def under(self, key: Key[Any], shape: type[Shape], node: Mapping, named: Node) -> Any:
-        """The value under a key of a mapping, its default, or ``_OUT``."""
+    def under(
+        self, key: Key[Any], shape: type[Shape], node: Mapping, named: Node, *, is_meant: bool
+    ) -> Any:
+        """The value under a key of a mapping, its default, or ``_OUT``.
+
+        ``is_meant``: an unknown key stands for it, which is reported by itself.
+        """
         written = node.pairs.get(key.name)
         if written is not None:
             return self.value(key.kind, written[1], written[0])
         if not key.is_required:
             return key.default
-        lacking = reading_rules.missing_key(named.spot, key.name, shape.where, key.example)
-        self.findings.append(lacking)
+        if not is_meant:
+            lacking = reading_rules.missing_key(named.spot, key.name, shape.where, key.example)
+            self.findings.append(lacking)
         return _OUT
 
     def value(self, kind: Kind[Any], node: Node, named: _Named) -> Any:
@@ -121,7 +132,9 @@ class _Fitting:
     def list_of(self, kind: Kind[Any], node: Node, named: _Named) -> Any:
         if not isinstance(node, Sequence):
             message = "must be a list: in [ ] with commas, or one line with - for each"
-            return self.wrong(node, named, f"{_name(named)} {message}")
+            return self.wrong(
+                node, named, f"{_name(named)} {message}", *_as_list(kind, node, named)
+            )
         items = [self.value(kind, item, index) for index, item in enumerate(node.items)]
         # An item left out would move the others, whose places other readers count.
         return _OUT if any(item is _OUT for item in items) else items
@@ -130,8 +143,14 @@ class _Fitting:
         if not isinstance(node, Mapping):
             message = f"{_name(named)} must be a mapping: a name and a colon for each entry"
             return self.wrong(node, named, message, kind.example)
+        astray: set[str] = set()
+        if isinstance(kind.value, ShapeOf) and kind.value.shape is not None:
+            astray, wrong = not_beneath(node, kind.value.shape.keys)
+            self.findings += wrong
         below = {
-            name: self.value(kind.value, value, key) for name, (key, value) in node.pairs.items()
+            name: self.value(kind.value, value, key)
+            for name, (key, value) in node.pairs.items()
+            if name not in astray
         }
         return {name: value for name, value in below.items() if value is not _OUT}
 
@@ -154,6 +173,17 @@ class _Fitting:
             tries = tuple(_as_block(named.text, node, message))
         self.findings.append(reading_rules.wrong_value(node.spot, message, tries))
         return _OUT
+
+
+def _as_list(kind: Kind[Any], node: Node, named: _Named) -> list[str]:
+    """A text that stands where a list belongs, as its one item; else an example of the list."""
+    shape = kind.shape if isinstance(kind, ShapeOf) else None
+    if shape is None or not shape.bare_try[1] or not isinstance(named, Scalar):
+        return []
+    text = node.text.strip() if isinstance(node, Scalar) else ""
+    fits = text and "\n" not in text and len(text) < MOST_SHOWN
+    item = shape.bare_try[0].format(text=text) if fits else shape.bare_try[1]
+    return [f"{named.text}:\n  {item if item.startswith('-') else f'- {item}'}"]
 
 
 def _stand_in(key: Key[Any], stand_ins: MappingType[str, object]) -> Any:
@@ -187,6 +217,10 @@ def _unknown_key(shape: type[Shape], node: Mapping, key: Scalar) -> Finding:
     inside = shape.inside.get(key.text)
     if inside is not None:
         return reading_rules.unknown_key(key.spot, key.text, (), shape.where, [inside])
+    meant = meant_key(key.text, shape.instead)
+    if meant:
+        tries = [suggestion(key, meant, node, shape.keys)]
+        return reading_rules.unknown_key(key.spot, key.text, (), shape.where, tries)
     cut = _cut_by_comma(node, key.text)
     return reading_rules.unknown_key(key.spot, key.text, keys_of(shape), shape.where, cut)
 

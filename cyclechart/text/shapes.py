@@ -126,13 +126,15 @@ class Shape:
 
     ``bare`` is the message where a text stands in its place ({key} is its name), ``bare_try`` shows
     that {text} where it belongs, and what to write in place of anything else. ``inside``: what to
-    write in place of keys that belong into the value of another.
+    write in place of keys that belong into the value of another. ``instead``: for keys that others
+    would write, a key of these or what to do.
     """
 
     where: ClassVar[str] = "this mapping"
     bare: ClassVar[str] = ""
     bare_try: ClassVar[tuple[str, str]] = ("{text}", "")
     inside: ClassVar[Mapping[str, str]] = {}
+    instead: ClassVar[Mapping[str, str]] = {}
     keys: ClassVar[dict[str, Key[Any]]] = {}
     """The keys by their names in the file."""
 

@@ -83,7 +83,7 @@ def test_names_without_letters_have_none() -> None:
 
 
 def test_a_long_name_costs_little() -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     nearest_by_sound("ma" * 100_000, MODES)
     nearest_by_sound("raag " * 100_000, MODES)
-    assert time.perf_counter() - start < 0.5
+    assert time.process_time() - start < 0.5

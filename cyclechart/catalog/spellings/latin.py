@@ -102,7 +102,8 @@ def _match_letter(text: str, at: int) -> tuple[int, SpelledTone] | None:
 
 def _match_small(text: str, at: int) -> tuple[int, SpelledTone] | None:
     match = _SMALL.match(text, at)
-    return _tone(match, None) if match else None
+    found = _tone(match, None) if match else None
+    return None if found is None else (found[0], found[1]._replace(tick=False))
 
 
 def _match_sixteen(text: str, at: int) -> tuple[int, SpelledTone] | None:

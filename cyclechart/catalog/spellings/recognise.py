@@ -12,7 +12,7 @@ from cyclechart.catalog.spellings.walk import TakenApart, taken_apart
 from cyclechart.catalog.spellings.western import LETTERS, NUMBERS, SOLFA, SYLLABLES
 from cyclechart.theory.tones import show_pitch
 
-LONGEST = 20_000
+LONGEST = 10_000
 """Characters of a text that is looked at: a line has far fewer."""
 _MOST_OCTAVES = 3
 _MOST_UNREAD = 8
@@ -30,13 +30,17 @@ def all_spellings() -> tuple[Spelling, ...]:
 
 
 def respelled(
-    text: str, known: Known = NOTHING, spellings: Sequence[Spelling] | None = None
+    text: str,
+    known: Known = NOTHING,
+    spellings: Sequence[Spelling] | None = None,
+    *,
+    longest: int = LONGEST,
 ) -> Respelled | None:
     """Return a text that is in another spelling as our sargam; None where it is in none.
 
     A text of which every cell can be read comes first; then one with a few that cannot.
     """
-    if len(text) > LONGEST:
+    if len(text) > longest:
         return None
     tried = all_spellings() if spellings is None else spellings
     distinct = [spelling for spelling in tried if spelling.distinct]

@@ -36,14 +36,15 @@ def _any_of(names: Sequence[str]) -> str:
     return "|".join(sorted(names, key=len, reverse=True))
 
 
+_NOT_SOL = _any_of([name for name in _SYLLABLES if name != "sol"])
 _SYLLABLE = re.compile(
-    rf"{BEFORE}(?P<name>{_any_of([*_SYLLABLES])})(?P<dots>{_DOTS}*){AFTER}", re.IGNORECASE
+    rf"{BEFORE}(?P<name>sol(?![aei])|{_NOT_SOL})(?P<dots>{_DOTS}*){AFTER}", re.IGNORECASE
 )
 _SOLFA_LETTER = re.compile(
     rf"{BEFORE}(?P<name>{_any_of([*_CURWEN])})(?P<dots>{_DOTS}*){_SUPERSCRIPT}{AFTER}"
 )
 _NUMBER = re.compile(
-    rf"{BEFORE}(?P<sign>[#♯b♭])?(?P<name>[1-7])(?P<dots>{_DOTS}*)(?P<later>[#♯♭]|b(?![1-7]))?{AFTER}"
+    rf"{BEFORE}(?P<sign>[#♯b♭])?(?P<name>[1-7])(?P<dots>{_DOTS}*)(?P<later>[#♯b♭](?![1-7]))?{AFTER}"
 )
 _LETTER = re.compile(
     rf"{BEFORE}(?P<name>[A-Ga-g])(?P<dots>{_DOTS}*)(?P<sign>[#♯♭b])?(?P<number>[0-8])?{AFTER}"
