@@ -67,7 +67,7 @@ def bring_tune(
     given = None if wishes.cycle is None else _given_cycle(library, wishes.cycle)
     if given is not None and not any(meter.beats for meter in tune.meters):
         tune = replace(tune, meters=(Meter(Fraction(0), given[1].beats, name=given[0].name),))
-    tune = _from_first_note(tune, voices, losses)
+    tune = _from_first_note(replace(tune, voices=voices), voices, losses)
     parted = sections_of(tune, losses)
     cycles = _cycles(library, parted, given, ask)
     sa = _sa(tune, voices, wishes.tonic)
@@ -206,7 +206,7 @@ def _lines(voices: Sequence[TuneVoice], parted: Sections) -> list[list[TuneNote]
 
 
 def _in_section(notes: Sequence[TuneNote], section: Section) -> list[TuneNote]:
-    return [note for note in notes if section.start <= note.start < section.end]
+    return [note for span in section.spans for note in notes if span.start <= note.start < span.end]
 
 
 def _reasons(

@@ -90,7 +90,7 @@ def _without(names: Sequence[str], name: str) -> tuple[str, ...]:
 def _bar_counts(meter: Meter, sections: Sequence[Section]) -> list[int]:
     """Return the bars of each section's body, a last bar that is not full counted as one."""
     whole = meter.beats * meter.unit
-    bodies = (section.end - section.start - section.pickup for section in sections)
+    bodies = (section.length - section.pickup for section in sections)
     return [int(-(-body // whole)) for body in bodies]
 
 

@@ -16,7 +16,7 @@ from cyclechart.text.mark_reading import WORDS
 from cyclechart.text.scripts import MAX_OCTAVES, SARGAM_SCRIPT
 from cyclechart.text.timing import Speed
 from cyclechart.transcription.losses import Losses
-from cyclechart.transcription.sections import Section
+from cyclechart.transcription.sections import Section, Span
 from cyclechart.transcription.tune import TuneNote
 
 ROW = 88
@@ -40,34 +40,57 @@ def notes_in(
 ) -> tuple[Note, ...]:
     """Return the notes of a voice that sound in a section, in beats from its beginning.
 
-    A note that is held into it is struck again, one that is held beyond it ends with it.
+    A note that is held into it is struck again, one that is held beyond it ends with it; one that
+    is held from one of its stretches into the next is one note.
     """
     found: list[Note] = []
-    for note in notes:
-        if note.end <= section.start or note.start >= section.end:
-            continue
-        start, end = max(note.start, section.start), min(note.end, section.end)
-        if start > note.start:
-            what = "a note held over from one line into another is struck again"
-            losses.add(what, section.number)
-        fresh = start == note.start
-        words = note.words if fresh else tuple("_" for _ in note.words)
-        found.append(
-            Note(
-                (start - section.start) / unit,
-                (end - start) / unit,
-                _NOWHERE,
-                pitch=_within(note.pitch - sa, losses),
-                grace=tuple(_within(pitch - sa, losses) for pitch in note.graces) if fresh else (),
-                marks=note.marks if fresh else (),
-                glides=note.glides and note.end < section.end,
-                word=words[0] if words else "",
-                verses=words[1:],
-                text=note.text if fresh else "",
-                slur=note.slur,
-            )
-        )
+    at = Fraction(0)
+    tied: TuneNote | None = None
+    for span in section.spans:
+        for note in notes:
+            if note.end <= span.start or note.start >= span.end:
+                continue
+            cut = _cut(note, span)
+            comes = cut.start == span.start and (cut.start > note.start or note.tied_in)
+            if comes and tied is not None and tied.pitch == note.pitch:
+                found[-1] = replace(found[-1], length=found[-1].length + cut.length / unit)
+            else:
+                if cut.start > note.start:
+                    what = "a note held over from one line into another is struck again"
+                    losses.add(what, section.number)
+                found.append(_note(note, cut, at - span.start, unit, sa, losses))
+            goes_on = cut.end == span.end and (cut.end < note.end or note.tied_on)
+            tied = note if goes_on else None
+        at += span.end - span.start
     return tuple(_with_whole_slurs(found))
+
+
+def _cut(note: TuneNote, span: Span) -> TuneNote:
+    """Return what of a note sounds in a stretch."""
+    start, end = max(note.start, span.start), min(note.end, span.end)
+    return replace(note, start=start, length=end - start)
+
+
+def _note(
+    note: TuneNote, cut: TuneNote, shift: Fraction, unit: Fraction, sa: int, losses: Losses
+) -> Note:
+    """Return a note of a line; of one that is held into it nothing stands at its beginning."""
+    fresh = cut.start == note.start
+    words = note.words if fresh else tuple("_" for _ in note.words)
+    graces = note.graces if fresh else ()
+    return Note(
+        (cut.start + shift) / unit,
+        cut.length / unit,
+        _NOWHERE,
+        pitch=_within(note.pitch - sa, losses),
+        grace=tuple(_within(pitch - sa, losses) for pitch in graces),
+        marks=note.marks if fresh else (),
+        glides=note.glides and cut.end == note.end,
+        word=words[0] if words else "",
+        verses=words[1:],
+        text=note.text if fresh else "",
+        slur=note.slur,
+    )
 
 
 def _within(pitch: int, losses: Losses) -> int:

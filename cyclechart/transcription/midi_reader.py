@@ -20,12 +20,19 @@ from cyclechart.transcription.midi_events import (
 from cyclechart.transcription.midi_svaras import named_voice
 from cyclechart.transcription.mode_choice import letter_of
 from cyclechart.transcription.music21_notes import in_order
-from cyclechart.transcription.quantising import quantised
+from cyclechart.transcription.quantising import (
+    FEWEST_SWUNG,
+    halved_beats,
+    plain_times,
+    quantised,
+    unswung,
+)
 from cyclechart.transcription.refusal import MOST_NOTES, CannotRead
 from cyclechart.transcription.tune import Bar, KeyMark, Meter, TempoMark, Tune, TuneNote, TuneVoice
 
 _CYCLE_MARKER = re.compile(r"(?:cycle \d+|count-in) beat ")
 """The markers of our own files that count: they are no sections."""
+_SWING_MARKER = re.compile(r"swing (\d{1,3}):(\d{1,3})$")
 _SHARPS = {
     "Cb": -7, "Gb": -6, "Db": -5, "Ab": -4, "Eb": -3, "Bb": -2, "F": -1, "C": 0, "G": 1, "D": 2,
     "A": 3, "E": 4, "B": 5, "F#": 6, "C#": 7,
@@ -45,13 +52,14 @@ def midi_tune(data: bytes) -> Tune:
         raise CannotRead(what)
     own = any(_CYCLE_MARKER.match(text) for _, text in music.markers)
     bars = _bars(music, own=own)
+    swing = _swing(music)
     sa: int | None = None
     voices = []
     for voice, name in zip(music.voices, named_voices(music.voices), strict=True):
         if len(voice.notes) > MOST_NOTES * 2:
             raise CannotRead(f"a voice has more than {MOST_NOTES:,} notes")
         own_losses = Losses()
-        notes, its_sa = _notes(voice, music, bars, own_losses)
+        notes, its_sa = _notes(voice, music, bars, own_losses, swing=swing)
         sa = its_sa if sa is None else sa
         voices.append(TuneVoice(name, notes, own_losses.all()))
     return Tune(
@@ -63,12 +71,31 @@ def midi_tune(data: bytes) -> Tune:
         tempos=tuple(_tempos(music)),
         keys=tuple(_keys(music)),
         tonic="" if sa is None else letter_of(sa, list(_keys(music))),
+        swing=swing,
         losses=losses.all(),
     )
 
 
+def _swing(music: MidiMusic) -> Fraction:
+    """Return how long the first half of a halved beat is played to the second: as a marker of our
+    own says, or 2 where some voice halves no beat evenly, and all together fewer so than long and
+    short."""
+    for _, text in music.markers:
+        said = _SWING_MARKER.match(text)
+        if said is not None:
+            return Fraction(said[1]) / Fraction(said[2])
+    tick = Fraction(1, music.ticks)
+    voices = []
+    for voice in music.voices:
+        starts = sorted({note.start for note in voice.notes})
+        voices.append(halved_beats(plain_times([start * tick for start in starts], tick)))
+    surely = any(one.swung >= FEWEST_SWUNG and not one.even for one in voices)
+    mostly = sum(one.swung for one in voices) > sum(one.even for one in voices)
+    return Fraction(2 if surely and mostly else 1)
+
+
 def _notes(
-    voice: MidiVoice, music: MidiMusic, bars: Sequence[Bar], losses: Losses
+    voice: MidiVoice, music: MidiMusic, bars: Sequence[Bar], losses: Losses, *, swing: Fraction
 ) -> tuple[tuple[TuneNote, ...], int | None]:
     """Return the notes of a voice, and the pitch class of Sa where svaras name them."""
     tick = Fraction(1, music.ticks)
@@ -80,7 +107,9 @@ def _notes(
             (one.start, one.end, round(one.key + one.bend), False) for one in _top(voice, losses)
         ]
     spans = [(start * tick, max(end, start + 1) * tick) for start, end, _, _ in raw]
-    placed, residue = quantised(spans, tick)
+    placed, residue = quantised(spans, tick, own=named is not None)
+    if swing != 1:
+        placed = tuple(unswung(placed, swing))
     if residue > tick:
         shown = show_exact(residue.limit_denominator(200))
         losses.add(f"notes are moved by up to {shown} of a quarter onto the cells")

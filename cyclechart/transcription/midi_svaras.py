@@ -14,8 +14,8 @@ from cyclechart.text.scripts import SARGAM_SCRIPT
 from cyclechart.transcription.midi_events import MidiVoice
 
 FEWEST = 3
-SAME = 0.02
-"""Semitones within which two tunings of a tone are one."""
+SAME = 0.0001
+"""Semitones within which two places of the wheel are one."""
 NEAR = 0.6
 
 
@@ -112,9 +112,9 @@ def _arrivals(
     before = struck.start
     for pitch in pitches[1:]:
         goal = base + pitch + tuned.get(pitch % 12, 0.0)
-        near = SAME if pitch % 12 in tuned else NEAR
         close = [(abs(sounding - goal), when) for when, sounding in moves if when > before]
-        at = next((when for off, when in close if off <= near), min(close)[1] if close else None)
+        best = min((off for off, _ in close), default=0.0)
+        at = next((when for off, when in close if off <= best + SAME), None)
         if at is None or at >= end:
             break
         found.append(at)

@@ -47,6 +47,12 @@ class _Raw:
     tied: int | None = None
     """The pitch that the last note is tied on at."""
 
+    def end_tie(self) -> None:
+        """Leave the last note with a tie that goes elsewhere."""
+        if self.tied is not None:
+            self.notes[-1] = replace(self.notes[-1], tied_on=True)
+        self.tied = None
+
 
 def voices_of(part: Music, bars: list[Bar], *, own: bool) -> Iterator[TuneVoice]:
     """Yield the voices of a part, the first one first."""
@@ -104,7 +110,7 @@ def _take(raw: _Raw, element: Music, start: Fraction, numbers: _Numbers, losses:
         losses.add("chord symbols are left out", where)
         return
     if kind == "Rest":
-        raw.tied = None
+        raw.end_tie()
         return
     if kind in ("Unpitched", "PercussionChord"):
         losses.add("notes without a pitch (drums, slashes) are left out", where)
@@ -141,7 +147,16 @@ def _strike(
         raw.notes[-1] = replace(last, length=last.length + length)
         raw.tied = key if tie == "continue" else None
         return
-    raw.notes.append(TuneNote(start=start, length=length, pitch=key, graces=tuple(raw.graces)))
+    raw.end_tie()
+    raw.notes.append(
+        TuneNote(
+            start=start,
+            length=length,
+            pitch=key,
+            graces=tuple(raw.graces),
+            tied_in=tie in ("stop", "continue"),
+        )
+    )
     raw.sources.append(element)
     raw.graces = []
     raw.tied = key if goes_on else None
@@ -151,6 +166,7 @@ def _finished(
     raw: _Raw, part: Music, numbers: _Numbers, losses: Losses, *, own: bool
 ) -> tuple[TuneNote, ...]:
     """Return the notes of a voice in order, none over another, with their marks and words."""
+    raw.end_tie()
     if raw.graces:
         losses.add("grace notes after the last note are left out")
     notes = [

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from cyclechart.draft.piece_text import DraftKey, DraftLine, DraftPiece, piece_text
-from cyclechart.piece.heading import FASTEST, SLOWEST
+from cyclechart.piece.heading import FASTEST, FINEST_EDUPPU, SLOWEST
 from cyclechart.piece.note import Note
 from cyclechart.piece.phrase_text import sections_of as section_lines
 from cyclechart.theory.cycle import Cycle
@@ -22,6 +22,8 @@ from cyclechart.transcription.sections import Section, Sections
 from cyclechart.transcription.tune import Loss, Meter, Tune, TuneVoice
 
 USUAL_TEMPO = Fraction(96)
+MOST_OFF = Fraction(4)
+"""The most beats that a line may say it lands before or after a first beat."""
 MeterKey = tuple[Fraction, Fraction, tuple[Fraction, ...]]
 
 
@@ -93,6 +95,7 @@ class _Drafter:
         setting = self.setting
         composer = [DraftKey("composer", self.tune.composer)] if self.tune.composer else []
         first = self.cycle_of(self.first_section())
+        swing = [DraftKey("swing", f"{self.tune.swing}/1")] if self.tune.swing != 1 else []
         return [
             DraftKey("title", self.tune.title or "Untitled"),
             *composer,
@@ -100,6 +103,7 @@ class _Drafter:
             DraftKey("mode", setting.mode, ready=setting.mode.startswith("{")),
             DraftKey("cycle", first[0].written, ready=first[0].written.startswith("{")),
             DraftKey("tempo", show_exact(self.tempo_at(self.first_section()))),
+            *swing,
         ]
 
     def first_section(self) -> Section:
@@ -141,7 +145,7 @@ class _Drafter:
         )
         if not notes:
             return None
-        length = (section.end - section.start) / section.meter.unit
+        length = section.length / section.meter.unit
         name = section.name if voice == 0 else f"{section.name}-voice-{voice + 1}"
         keys, comments = [], []
         marks: list[tuple[Fraction, bool]] = []
@@ -149,13 +153,14 @@ class _Drafter:
             cycle = self.cycle_of(section)[1]
             begins = self.begins(section, cycle)
             length = _filled(length, begins, cycle)
-            marks = section_lines(cycle, begins, length)
             if begins != 1:
                 keys.append(DraftKey("begins", show_exact(begins)))
-            how = _landing(notes, length, begins, cycle)
-            if how:
-                keys.append(DraftKey("lands", how))
-                comments.append("no note is struck on its first first beat")
+            home = _home(notes, length, begins, cycle)
+            length += home.more
+            marks = section_lines(cycle, begins, length)
+            if home.key is not None:
+                keys.append(home.key)
+                comments.append("no note is struck on the first beat that opens it")
         else:
             keys.append(DraftKey("lands", "free"))
         words = words_under(notes)
@@ -219,7 +224,7 @@ class _Drafter:
         if not names:
             if not section.meter.beats:
                 return None
-            beats = (section.end - section.start) / section.meter.unit
+            beats = section.length / section.meter.unit
             cycles = -(-beats // self.cycle_of(section)[1].beats)
             return DraftKey("groove", str(cycles))
         verb = "play" if section.meter.beats else "free"
@@ -240,10 +245,27 @@ def _filled(length: Fraction, begins: Fraction, cycle: Cycle) -> Fraction:
     return pickup + -(-body // cycle.beats) * cycle.beats if body > 0 else length
 
 
-def _landing(notes: Sequence[Note], length: Fraction, begins: Fraction, cycle: Cycle) -> str:
-    """Return where a line says it lands that strikes no first beat; "" for one that is sound."""
+class _Home(NamedTuple):
+    """The key that says where a line comes home, None for one that is sound without; and the beats
+    of rest that this adds at its end."""
+
+    key: DraftKey | None = None
+    more: Fraction = Fraction(0)
+
+
+def _home(notes: Sequence[Note], length: Fraction, begins: Fraction, cycle: Cycle) -> _Home:
+    """Return where a line comes home that neither lands on a first beat nor strikes the one that
+    opens it: so much before or after a first beat, else at the place of its first note there."""
     onsets = tuple(note.start for note in notes)
     standing = stand(onsets, length, begins, cycle.beats)
     if standing.shape in ("lands", "loops"):
-        return ""
-    return f"anagat {show_exact(standing.short)}"
+        return _Home()
+    if standing.short <= MOST_OFF:
+        return _Home(DraftKey("lands", f"anagat {show_exact(standing.short)}"))
+    if standing.over <= MOST_OFF:
+        return _Home(DraftKey("lands", f"atit {show_exact(standing.over)}"))
+    pickup = (1 - begins) % cycle.beats
+    eduppu = next((onset - pickup for onset in onsets if onset >= pickup), None)
+    if eduppu is None or eduppu >= cycle.beats or FINEST_EDUPPU % eduppu.denominator:
+        return _Home()
+    return _Home(DraftKey("eduppu", show_exact(eduppu)), eduppu)

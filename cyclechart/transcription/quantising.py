@@ -5,112 +5,198 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import cache
 from typing import NamedTuple
 
-EXACT_PARTS = (*range(1, 17), 18, 20, 21, 22, 24, 28, 30, 32, 36, 40, 48, 60, 64)
-"""The parts of a beat that are tried where times are a program's."""
+PLAIN_PARTS = 16
+"""A time of at most so many parts of a beat is plain."""
+TIMES_OF_NEIGHBOURS = 64
+"""The finest parts of a beat between one time and the next."""
+FINEST_PARTS = 4000
+PROGRAM_PARTS = frozenset((*range(1, 17), 18, 20, 24, 32, 48))
+"""The parts of a beat that a program's times are mostly in."""
+MOST_UNEVEN = Fraction(1, 10)
+"""The share of other times up to which they are still a program's."""
 PLAYED_PARTS = (1, 2, 3, 4, 6, 8)
 """The parts of a beat that are tried where times are a player's."""
 PLAYED_RESIDUE = Fraction(1, 11)
 """The most of a beat by which a player's note is moved."""
-MOST_UNEVEN = Fraction(1, 20)
-"""The share of beats that no exact parts fit, up to which times are still a program's."""
+TOGETHER = Fraction(1, 32)
+"""Starts of a player that are nearer than this are one."""
 GAP = Fraction(1, 4)
 """A silence of at most so much of a beat, and of half the note before it, is how it is played."""
+FEWEST_SWUNG = 4
+SWUNG, HALF = Fraction(2, 3), Fraction(1, 2)
+
+Span = tuple[Fraction, Fraction]
 
 
 class Spans(NamedTuple):
     """Notes as (start, end) in beats, and the most by which any start was moved."""
 
-    spans: tuple[tuple[Fraction, Fraction], ...]
+    spans: tuple[Span, ...]
     residue: Fraction
 
 
-def quantised(spans: Sequence[tuple[Fraction, Fraction]], tick: Fraction) -> Spans:
+def quantised(spans: Sequence[Span], tick: Fraction, *, own: bool = False) -> Spans:
     """Return notes, in order of their starts, on the coarsest cells; ``tick`` is the finest step
-    that the source has."""
-    near = tick * 3 / 4  # a time between two ticks is on the nearer one
-    parts, uneven = _parts(spans, near, EXACT_PARTS)
-    if uneven > MOST_UNEVEN * len(parts):
-        parts, _ = _parts(spans, PLAYED_RESIDUE, PLAYED_PARTS)
-    starts = [_on_grid(start, parts) for start, _ in spans]
+    that the source has. ``own``: nobody played them, and every end is meant."""
+    starts = plain_times([start for start, _ in spans], tick)
+    odd = sum(start.denominator not in PROGRAM_PARTS for start in starts)
+    if own or odd <= MOST_UNEVEN * len(starts):
+        ends = [
+            on + plainest(end - on, tick, TIMES_OF_NEIGHBOURS)
+            for on, (_, end) in zip(starts, spans, strict=True)
+        ]
+    else:
+        parts = _parts([start for start, _ in spans])
+        starts = [_on_grid(start, parts) for start, _ in spans]
+        ends = [_end_on_grid(end, parts) for _, end in spans]
     moves = [abs(on - start) for on, (start, _) in zip(starts, spans, strict=True)]
-    residue = max(moves, default=Fraction(0))
     done = []
-    for at, (start, end) in enumerate(spans):
-        begun = starts[at]
-        after = next((other for other in starts[at + 1 : at + 4] if other > begun), None)
-        done.append((begun, _end(begun, start, end, after, parts, near)))
-    return Spans(tuple(done), residue)
+    for at, (start, end) in enumerate(zip(starts, ends, strict=True)):
+        after = next((other for other in starts[at + 1 : at + 4] if other > start), None)
+        if own and after is not None and abs(after - end) <= 2 * tick:
+            end = after
+        done.append((start, end if own else _to_next(start, end, after)))
+    return Spans(tuple(done), max(moves, default=Fraction(0)))
 
 
-def _parts(
-    spans: Sequence[tuple[Fraction, Fraction]], near: Fraction, allowed: Sequence[int]
-) -> tuple[dict[int, int], int]:
-    """Return the parts of each beat that has starts, and in how many beats none is near enough."""
-    in_beat: dict[int, set[Fraction]] = defaultdict(set)
-    for start, _ in spans:
-        # What is just before a beat belongs to it.
-        beat = int((start + near) // 1)
-        in_beat[beat].add(start - beat)
-    found: dict[int, int] = {}
-    uneven = 0
-    for beat, offsets in in_beat.items():
-        for parts in allowed:
-            placed = {round(offset * parts) for offset in offsets}
-            if len(placed) == len(_apart(offsets, near)) and all(
-                abs(offset - Fraction(round(offset * parts), parts)) <= near for offset in offsets
-            ):
-                found[beat] = parts
-                break
-        else:
-            found[beat] = allowed[-1]
-            uneven += 1
-    return found, uneven
+def plain_times(times: Sequence[Fraction], tick: Fraction) -> list[Fraction]:
+    """Return rising times of a file with such a tick as they were meant: plain in themselves, or
+    so far from the one before."""
+    found: list[Fraction] = []
+    for time in times:
+        plain = plainest(time, tick, PLAIN_PARTS)
+        if plain.denominator > PLAIN_PARTS and found:
+            step = plainest(time - found[-1], tick, TIMES_OF_NEIGHBOURS)
+            near = step.denominator <= TIMES_OF_NEIGHBOURS
+            plain = found[-1] + step if near else of_small_primes(time, tick)
+        found.append(plain)
+    return found
 
 
-def _apart(offsets: set[Fraction], near: Fraction) -> list[Fraction]:
-    """Return the offsets that are not struck together."""
-    apart: list[Fraction] = []
-    for offset in sorted(offsets):
-        if not apart or offset - apart[-1] > min(near, Fraction(1, 32)):
-            apart.append(offset)
-    return apart
+def plainest(at: Fraction, tick: Fraction, most: int) -> Fraction:
+    """Return the plainest time that a file with such a tick writes so, of at most so many parts of
+    a beat; the time itself where there is none."""
+    beat, offset = divmod(at, 1)
+    if offset.denominator <= most:
+        return at
+    plain = simplest_between(offset - tick / 2, offset + tick / 2)
+    return beat + plain if plain.denominator <= most else at
+
+
+def of_small_primes(at: Fraction, tick: Fraction) -> Fraction:
+    """Return the plainest time that a file with such a tick writes so, in parts of a beat as cells
+    in cells have them; the time itself where there is none."""
+    beat, offset = divmod(at, 1)
+    for parts in _small_primes():
+        near = Fraction(round(offset * parts), parts)
+        if abs(near - offset) <= tick / 2:
+            return beat + near
+    return at
+
+
+@cache
+def _small_primes() -> tuple[int, ...]:
+    """Return the numbers up to ``FINEST_PARTS`` without a prime factor above 7, rising."""
+    found = {1}
+    for prime in (2, 3, 5, 7):
+        for one in sorted(found):
+            power = one
+            while power * prime <= FINEST_PARTS:
+                power *= prime
+                found.add(power)
+    return tuple(sorted(found))
+
+
+def simplest_between(low: Fraction, high: Fraction) -> Fraction:
+    """Return the fraction with the smallest denominator from ``low`` to ``high``."""
+    whole = -(-low // 1)
+    if whole <= high:
+        return Fraction(whole)
+    floor = low // 1
+    return floor + 1 / simplest_between(1 / (high - floor), 1 / (low - floor))
+
+
+def _parts(starts: Sequence[Fraction]) -> dict[int, int]:
+    """Return the parts of each beat that a player's starts are nearest to, as few as will do."""
+    in_beat: dict[int, list[Fraction]] = defaultdict(list)
+    for start in starts:
+        beat = int((start + TOGETHER) // 1)  # what is just before a beat belongs to it
+        in_beat[beat].append(start - beat)
+    return {beat: _fewest(sorted(offsets)) for beat, offsets in in_beat.items()}
+
+
+def _fewest(offsets: Sequence[Fraction]) -> int:
+    """Return the fewest parts of a beat in which its starts stay apart and near."""
+    apart = [
+        offset for at, offset in enumerate(offsets) if not at or offset - offsets[at - 1] > TOGETHER
+    ]
+    for parts in PLAYED_PARTS:
+        placed = {round(offset * parts) for offset in apart}
+        near = all(
+            abs(offset - Fraction(round(offset * parts), parts)) <= PLAYED_RESIDUE
+            for offset in apart
+        )
+        if near and len(placed) == len(apart):
+            return parts
+    return PLAYED_PARTS[-1]
 
 
 def _on_grid(at: Fraction, parts: dict[int, int]) -> Fraction:
-    """Return the place of a start in the cells of its beat."""
+    """Return the place of a start in the parts of its beat."""
+    beat = int((at + TOGETHER) // 1)
+    count = parts.get(beat, 1)
+    return beat + Fraction(round((at - beat) * count), count)
+
+
+def _end_on_grid(at: Fraction, parts: dict[int, int]) -> Fraction:
+    """Return the place of an end in the parts of its beat, or in quarters."""
     beat = int(at // 1)
-    for one in (beat, beat + 1):
-        if one in parts:
-            placed = one + Fraction(round((at - one) * parts[one]), parts[one])
-            if one == beat and placed == beat + 1:
-                return placed
-            if one == beat or placed == one:
-                return placed
-    return Fraction(round(at))
-
-
-def _end(
-    begun: Fraction,
-    start: Fraction,
-    end: Fraction,
-    after: Fraction | None,
-    parts: dict[int, int],
-    near: Fraction,
-) -> Fraction:
-    """Return where a note ends: with the next one, or on the cells of its beat."""
-    if after is not None:
-        gap = after - end
-        if gap <= near or gap <= min(GAP, (end - start) / 2):
-            return after
-    beat = int((end - near) // 1)
-    for count in dict.fromkeys((parts.get(beat, 1), 2, 3, 4, 6, 8, 12, 16)):
-        placed = beat + Fraction(round((end - beat) * count), count)
-        if abs(placed - end) <= near and placed > begun:
-            return placed
     count = max(parts.get(beat, 1), 4)
-    placed = beat + Fraction(round((end - beat) * count), count)
-    while placed <= begun:
-        placed += Fraction(1, count)
-    return placed if after is None else min(placed, after)
+    return beat + Fraction(round((at - beat) * count), count)
+
+
+def _to_next(start: Fraction, end: Fraction, after: Fraction | None) -> Fraction:
+    """Return where a note ends: with the next one, if only the way of playing parts them."""
+    end = max(end, start + Fraction(1, 16))
+    if after is None:
+        return end
+    gap = after - end
+    return after if gap <= 0 or gap <= min(GAP, (end - start) / 2) else end
+
+
+class HalvedBeats(NamedTuple):
+    """How many beats have a start at two thirds alone, and how many at their half."""
+
+    swung: int
+    even: int
+
+
+def halved_beats(starts: Sequence[Fraction]) -> HalvedBeats:
+    """Return how beats are halved: long and short, or evenly."""
+    inner: dict[int, set[Fraction]] = defaultdict(set)
+    for start in starts:
+        if start % 1:
+            inner[int(start // 1)].add(start % 1)
+    swung = sum(offsets == {SWUNG} for offsets in inner.values())
+    return HalvedBeats(swung, sum(offsets == {HALF} for offsets in inner.values()))
+
+
+def unswung(spans: Sequence[Span], swing: Fraction) -> list[Span]:
+    """Return swung notes as they are written: in even halves; ``swing`` is long to short."""
+    inner: dict[int, set[Fraction]] = defaultdict(set)
+    for start, _ in spans:
+        if start % 1:
+            inner[int(start // 1)].add(start % 1)
+    late = swing / (swing + 1)
+    halved = {beat for beat, offsets in inner.items() if offsets == {late}}
+
+    def written(at: Fraction) -> Fraction:
+        beat, offset = divmod(at, 1)
+        if offset == late and (int(beat) in halved or int(beat) not in inner):
+            return beat + HALF
+        return at
+
+    return [(written(start), written(end)) for start, end in spans]

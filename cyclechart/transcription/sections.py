@@ -7,11 +7,12 @@ import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import NamedTuple
 
 from cyclechart.transcription.losses import Losses
 from cyclechart.transcription.playing_order import playing_order
+from cyclechart.transcription.tied_spans import joined_by_ties
 from cyclechart.transcription.tune import Bar, Meter, Tune
 
 MOST_SECTIONS = 60
@@ -23,28 +24,45 @@ ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "
 NO_METER = Meter(Fraction(0), Fraction(0), name="no meter")
 
 
-class Section(NamedTuple):
-    """A stretch of a tune: its name, where it starts and ends, its pickup and its meter (with 0
-    beats: none), all in units."""
+class Span(NamedTuple):
+    """A stretch of a tune, in units."""
 
-    name: str
     start: Fraction
     end: Fraction
+
+
+class Section(NamedTuple):
+    """What becomes a line: its name, the stretches that it is put together from, its pickup and its
+    meter (with 0 beats: none), in units; ``number`` is that of its first bar."""
+
+    name: str
+    spans: tuple[Span, ...]
     pickup: Fraction
     meter: Meter
     number: str = ""
-    """The number of its first bar."""
+
+    @property
+    def length(self) -> Fraction:
+        """The units of all its stretches."""
+        return sum((span.end - span.start for span in self.spans), Fraction(0))
+
+    @property
+    def start(self) -> Fraction:
+        """Where it begins in the tune."""
+        return self.spans[0].start
 
 
 class Sections(NamedTuple):
-    """The sections in the order of the tune, and the playing order: (section's index, times)."""
+    """The sections in the order in which they are first played, and the playing order: (section's
+    index, times)."""
 
     sections: tuple[Section, ...]
     order: tuple[tuple[int, int], ...]
 
 
 def sections_of(tune: Tune, losses: Losses) -> Sections:
-    """Return a tune in sections."""
+    """Return a tune in sections: cut where what is played jumps, where another meter or a named
+    part begins; but a note that is held over a cut keeps both sides in one line."""
     bars = tune.bars
     order = playing_order(bars)
     if order is None:
@@ -58,30 +76,29 @@ def sections_of(tune: Tune, losses: Losses) -> Sections:
     soft = _soft_cuts(tune, cuts)
     if len(cuts | soft) <= MOST_SECTIONS:
         cuts |= soft
-    marks = sorted(cuts)
-    spans = [(first, last) for first, last in pairwise(marks) if last > first]
-    names = _names(bars, spans, order)
+    spans = [(first, last) for first, last in pairwise(sorted(cuts)) if last > first]
+    starts = {first: number for number, (first, _) in enumerate(spans)}
+    played = joined_by_ties(tune, spans, [starts[at] for at in order if at in starts])
+    runs = list(dict.fromkeys(played))
+    for run in runs:
+        for one in run[1:]:
+            if meters[spans[one][0]][1:4] != meters[spans[run[0]][0]][1:4]:
+                what = "a note is held over a new meter, which is left out"
+                losses.add(what, bars[spans[one][0]].number)
+    names = _names(bars, [[spans[one] for one in run] for run in runs])
     sections = tuple(
         Section(
             name,
-            bars[first].start,
-            bars[last - 1].end,
-            _pickup(bars, first, last, meters, tune.pickup),
-            meters[first],
-            bars[first].number,
+            tuple(Span(bars[spans[one][0]].start, bars[spans[one][1] - 1].end) for one in run),
+            _pickup(bars, *spans[run[0]], meters, tune.pickup),
+            meters[spans[run[0]][0]],
+            bars[spans[run[0]][0]].number,
         )
-        for name, (first, last) in zip(names, spans, strict=True)
+        for name, run in zip(names, runs, strict=True)
     )
-    starts = {first: number for number, (first, _) in enumerate(spans)}
-    played: list[tuple[int, int]] = []
-    for at in order:
-        if at not in starts:
-            continue
-        if played and played[-1][0] == starts[at]:
-            played[-1] = (starts[at], played[-1][1] + 1)
-        else:
-            played.append((starts[at], 1))
-    return Sections(sections, tuple(played))
+    numbers = {run: number for number, run in enumerate(runs)}
+    counted = [(numbers[run], len(list(same))) for run, same in groupby(played)]
+    return Sections(sections, tuple(counted))
 
 
 def _meters(tune: Tune, losses: Losses) -> list[Meter]:
@@ -101,7 +118,7 @@ def _meters(tune: Tune, losses: Losses) -> list[Meter]:
 
 def _jumps(order: Sequence[int], count: int) -> set[int]:
     """Return the bars before which there is a cut, as what is played jumps there or from there."""
-    cuts = {order[0]} if order else set()
+    cuts = set(order[:1])
     for before, after in pairwise(order):
         if after != before + 1:
             cuts |= {before + 1, after}
@@ -154,25 +171,23 @@ def _pickup(
     return bar.length if completes else Fraction(0)
 
 
-def _names(
-    bars: Sequence[Bar], spans: Sequence[tuple[int, int]], order: Sequence[int]
-) -> list[str]:
+def _names(bars: Sequence[Bar], runs: Sequence[Sequence[tuple[int, int]]]) -> list[str]:
     """Return a name for each section, no two alike."""
     names: list[str] = []
-    letter = 0
+    letters: dict[int, str] = {}
     base = ""
-    for first, _ in spans:
+    for run in runs:
+        first = run[0][0]
         bar = bars[first]
         own = slug(bar.section)
         if own:
             name = base = own
         elif bar.endings and base:
             name = f"{base}-{_ordinals(bar.endings)}-ending"
-        elif len(spans) == 1:
+        elif len(runs) == 1:
             name = "head"
         else:
-            name = base = _letters(letter)
-            letter += 1
+            name = base = letters.setdefault(first, _letters(len(letters)))
         number, plain = 2, name
         while name in names:
             name, number = f"{plain}-{number}", number + 1

@@ -54,7 +54,8 @@ class TuneNote:
     ``pitch``: a MIDI key number, or semitones above the middle Sa where ``Tune.from_sa``.
     ``graces``: pitches before it. ``marks``: decorations and dynamics by the names that a line's
     ``! !`` has. ``words``: a syllable for each verse, "" for none, ``_`` for one held over, with
-    a hyphen at its end where its word goes on. ``text``: words above the note.
+    a hyphen at its end where its word goes on. ``text``: words above the note. ``tied_in`` and
+    ``tied_on``: a tie comes from, or goes to, what does not stand beside it (over a repeat).
     """
 
     start: Fraction
@@ -66,6 +67,8 @@ class TuneNote:
     glides: bool = False
     slur: Literal["", "starts", "ends"] = ""
     text: str = ""
+    tied_in: bool = False
+    tied_on: bool = False
 
     @property
     def end(self) -> Fraction:
@@ -119,7 +122,8 @@ class Tune:
     ``bars`` cover the whole tune without gaps; where a text has none, one bar for each of its
     lines. ``pickup``: the units before the first first beat. ``from_sa``: pitches are counted from
     Sa. ``tonic``: the letter of Sa where the source names it ("D", "Eb"); ``mode`` and ``cycle``:
-    names that the source gives for them, as written there, else "".
+    names that the source gives for them, as written there, else "". ``swing``: how long the first
+    half of a halved beat is played to the second; notes stand as they are written.
     """
 
     title: str = ""
@@ -134,6 +138,7 @@ class Tune:
     tonic: str = ""
     mode: str = ""
     cycle: str = ""
+    swing: Fraction = Fraction(1)
     losses: tuple[Loss, ...] = field(default=())
 
     @property
