@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-from cyclechart.commands.common import CannotRun, cannot, print_findings
+from cyclechart.commands.common import CannotRun, cannot
 from cyclechart.commands.completion import completing
+from cyclechart.commands.reporting import print_findings
 
 if TYPE_CHECKING:
     from cyclechart.catalog.library import Library

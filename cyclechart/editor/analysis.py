@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 
@@ -24,8 +25,12 @@ class Analysis:
     ``file`` names it in findings; ``folder`` is where its shared/ is looked for, if anywhere.
     """
 
-    def __init__(self, file: str, text: str, folder: Path | None) -> None:
+    def __init__(
+        self, file: str, text: str, folder: Path | None, before: Analysis | None = None
+    ) -> None:
+        """``before``: the text as it was, whose lines are taken over where they are the same."""
         self.file, self.folder = file, folder
+        self._lines = dict(before.piece.lines) if before is not None and before.piece else {}
         self.mark = text.startswith("\ufeff")
         self.data = text.encode("utf-8", "surrogatepass")
         plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
@@ -41,7 +46,15 @@ class Analysis:
     @cached_property
     def loaded(self) -> Loaded:
         """The text read as a piece."""
-        return read_piece(self.file, self.data, RULE_NAMES, self.folder)
+        loaded = read_piece(self.file, self.data, RULE_NAMES, self.folder)
+        if loaded.piece is None:
+            return loaded
+        # What a line has worked out of itself is then known.
+        lines = {
+            name: self._lines[name] if self._lines.get(name) == line else line
+            for name, line in loaded.piece.lines.items()
+        }
+        return replace(loaded, piece=replace(loaded.piece, lines=lines))
 
     @property
     def piece(self) -> Piece | None:

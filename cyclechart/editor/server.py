@@ -63,7 +63,8 @@ class PieceServer(LanguageServer):
             path = uris.to_fs_path(uri) if uri.startswith("file:") else None
             folder = Path(path).parent if path else None
             units = types.PositionEncodingKind(encoding).value
-            wire = Wire(Analysis(path or uri, text, folder), units)
+            before = known[1].analysis if known is not None else None
+            wire = Wire(Analysis(path or uri, text, folder, before), units)
             known = self.known[uri] = (text, wire)
         return known[1]
 

@@ -74,6 +74,11 @@ class Line:
     derivation: Derivation | None = None
     """How it is worked out from another line; None for a line of its own."""
 
+    def __hash__(self) -> int:
+        """Return a hash of its name, row and pitches: one of all that its notes have would cost
+        more than it tells."""
+        return self._hash
+
     @property
     def kind(self) -> LineKind:
         """A melody, drum strokes, or chords."""
@@ -137,6 +142,23 @@ class Line:
         """Return the beats from one round of it to the next in a cycle: one turn at least."""
         standing = self.standing(cycle)
         return max(standing.hands_over - standing.first, cycle.beats)
+
+    @cached_property
+    def divisions(self) -> frozenset[int]:
+        """The denominators of the times at which its notes begin, and of their lengths."""
+        starts = {note.start.denominator for note in self.notes}
+        lengths = {note.length.denominator for note in self.notes}
+        return frozenset({self.begins.denominator, *starts, *lengths})
+
+    @cached_property
+    def _hash(self) -> int:
+        pitches = tuple(note.pitch for note in self.notes)
+        return hash((self.name, self.spot.line, pitches))
+
+    @cached_property
+    def worked_out(self) -> dict[object, object]:
+        """What others have worked out of it, by keys of their own; it is gone with the line."""
+        return {}
 
     @cached_property
     def _standings(self) -> dict[Fraction, Standing]:

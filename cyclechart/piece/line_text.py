@@ -15,6 +15,7 @@ from cyclechart.finding import Finding, Findings
 from cyclechart.piece.key_words import LINE_WORDS
 from cyclechart.piece.line import Lands, Line
 from cyclechart.piece.note import Note, Phrase
+from cyclechart.piece.phrase_memory import PhraseMemory
 from cyclechart.piece.shape import TEXTS, LineShape
 from cyclechart.piece.words import sung, verses_in
 from cyclechart.text import reading_rules
@@ -38,6 +39,7 @@ from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
 
 MAX_NAME = 60
+_MEMORY = PhraseMemory()
 
 _KINDS: dict[str, LineKind] = {"strokes": "strokes", CHORDS: "chords", "kit": "kit"}
 """The kind of the line that a text makes, by its key; a melody for all others."""
@@ -126,6 +128,17 @@ def phrase_from(
 
     ``called`` names the text in a finding; ``mode`` is that of the line, where it is known.
     """
+    known = _MEMORY.get(text, key, tonic, called)
+    if known is None:
+        known = _read_phrase(text, key, tonic, called)
+        _MEMORY.keep(text, key, tonic, called, known)
+    return known
+
+
+def _read_phrase(
+    text: Scalar, key: str, tonic: Tonic, called: str
+) -> tuple[Phrase | None, list[Finding]]:
+    """Return the music of a text that was not read before."""
     passage = text.passage()
     if key != CHORDS and not passage.text.isascii():
         from cyclechart.text.typographic_signs import with_plain_signs

@@ -107,6 +107,8 @@ class _Clock:
         self.silent = True
         self.gliding: Element | None = None
         self.count = 0
+        self.shares: dict[tuple[int, int, int, int], tuple[Fraction, Fraction]] = {}
+        """The beats of a cell and of each of its elements, by what they follow from."""
 
     def run(self, items: tuple[Item, ...], beat: Fraction) -> None:
         for item in items:
@@ -146,17 +148,21 @@ class _Clock:
 
     def cell(self, cell: Cell, beat: Fraction) -> None:
         self.counted(len(cell.elements))
-        each = beat / (cell.parts * len(cell.elements))
-        self.measured(each, cell)
+        shared = (beat.numerator, beat.denominator, cell.parts, len(cell.elements))
+        if shared not in self.shares:
+            whole = beat / cell.parts
+            self.shares[shared] = whole, whole / len(cell.elements)
+        whole, each = self.shares[shared]
+        self.measured(whole, each, cell)
         for element in cell.elements:
             self.element(element, each, cell)
 
-    def measured(self, each: Fraction, cell: Cell) -> None:
+    def measured(self, whole: Fraction, each: Fraction, cell: Cell) -> None:
         """Stop before a cell that no line has room for, or that is cut too finely to add up."""
-        end = self.now + each * len(cell.elements)
-        if end > MAX_BEATS:
+        if self.now + whole > MAX_BEATS:
             raise _TooMany(f"the line lasts more than {MAX_BEATS:,} beats", cell.at, cell.width)
-        if each < SHORTEST or (self.now + each).denominator > MAX_DENOMINATOR:
+        fine = self.now.denominator * each.denominator > MAX_DENOMINATOR
+        if each < SHORTEST or (fine and (self.now + each).denominator > MAX_DENOMINATOR):
             what = "the speeds and cells up to here cut the beat too finely to be played"
             raise _TooMany(what, cell.at, cell.width)
 

@@ -42,6 +42,11 @@ class Cycle:
     southern: bool = False
     """True if its drums keep time by a sarvalaghu, not by a theka with a silent bass (khali)."""
 
+    def __hash__(self) -> int:
+        """Return a hash of its name and length: it is looked up far more often than two are alike
+        in these and not in the rest."""
+        return hash((self.name, self.beats.numerator, self.beats.denominator))
+
     @cached_property
     def starts(self) -> tuple[Fraction, ...]:
         """The start of each section, in beats from the cycle's start (0 first)."""

@@ -65,6 +65,11 @@ class Mode:
     """The tone (0 to 11; 0: all strings are Sa) to which a player of the piece tunes the drone's
     second string; None leaves it to the mode."""
 
+    def __hash__(self) -> int:
+        """Return a hash of its name and paths: it is looked up far more often than two are alike
+        in these and not in the rest."""
+        return hash((self.name, self.ascent, self.descent))
+
     @cached_property
     def ascents(self) -> tuple[tuple[int, ...], ...]:
         """Every printed ascent, the first one first."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise, product
@@ -38,7 +39,7 @@ def covered_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
         old, new = piece.line_in(old_name, old_cycle), piece.line_in(new_name, new_cycle)
         covered = _covered(old, old_cycle, new, new_cycle)
         body = old.standing(old_cycle)
-        said = [note for note in old.notes if body.begin + note.start >= body.home]
+        said = old.notes[_from(old, body.home - body.begin) :]
         # Of a cadence not even its last stroke may be lost.
         cut_short = covered and old.closes_with_cadence(old_cycle)
         if 2 * len(covered) <= len(said) and not cut_short:
@@ -105,7 +106,13 @@ def _covered(old: Line, old_cycle: Cycle, new: Line, new_cycle: Cycle) -> list[N
     if entry >= standing.eduppu or -entry >= ends - standing.first:
         return []
     begins, home = ends + entry, ends + standing.eduppu
-    return [note for note in old.notes if begins <= standing.begin + note.start < home]
+    first, end = _from(old, begins - standing.begin), _from(old, home - standing.begin)
+    return list(old.notes[first:end])
+
+
+def _from(line: Line, beat: Fraction) -> int:
+    """Return the index of the first note of a line that begins at a beat of it or later."""
+    return bisect_left(line.notes, beat, key=lambda note: note.start)
 
 
 def _later(piece: Piece, line: Line, pickup: Fraction) -> list[Suggestion]:

@@ -5,10 +5,11 @@ Mode grammars differ by teacher and lineage; a player's own teacher comes first.
 
 from __future__ import annotations
 
+import operator
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 from cyclechart.finding import Spot, Suggestion
 from cyclechart.piece.line import Line
@@ -18,8 +19,9 @@ from cyclechart.piece.note import Note
 from cyclechart.piece.piece_edits import cell_edits, written_out_edits
 from cyclechart.piece.written_line import written_out
 from cyclechart.text.passage_edits import edits_of
+from cyclechart.rules.piece.breath_faults import verdicts_of
 from cyclechart.text.scripts import Script
-from cyclechart.theory.grammar import Verdict, judge_breath, repair_breath
+from cyclechart.theory.grammar import Verdict, repair_breath
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.moves import Fault
 from cyclechart.theory.tones import tone
@@ -42,7 +44,7 @@ class Breath:
 
     @cached_property
     def verdicts(self) -> tuple[Verdict, ...]:
-        return tuple(judge_breath(self.repair.mode, self.pitches))
+        return verdicts_of(self.repair.mode, self.pitches)
 
     @cached_property
     def changed(self) -> list[int]:
@@ -76,6 +78,11 @@ class Repair:
                 for liberty in liberties
             )
         }
+
+    def is_of(self, lines: tuple[Line, ...]) -> bool:
+        """Return whether these are its very lines."""
+        mine = [line for line, _ in self.lines]
+        return len(mine) == len(lines) and all(map(operator.is_, mine, lines))
 
     @cached_property
     def fix(self) -> dict[Spot, int] | None:
@@ -177,9 +184,14 @@ def _joined(changed: list[int]) -> Iterator[list[int]]:
         yield run
 
 
-@lru_cache(maxsize=256)
 def repair_of(mode: Mode, lines: tuple[Line, ...], liberties: tuple[Liberty, ...]) -> Repair:
-    return Repair(mode, lines, liberties)
+    """Return the repair of lines, worked out once for the rules that ask for it."""
+    known = lines[0].worked_out
+    key = (Repair, mode, liberties)
+    repair = known.get(key)
+    if not isinstance(repair, Repair) or not repair.is_of(lines):
+        repair = known[key] = Repair(mode, lines, liberties)
+    return repair
 
 
 def faults_of(piece: Piece, fault: Fault) -> Iterator[tuple[Line, Breath, int]]:

@@ -6,7 +6,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from itertools import cycle as endless
+from typing import TypeAlias
 
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
@@ -15,6 +17,10 @@ from cyclechart.piece.steps import Free, Groove, Hold, Play, Solo, Step, Trade, 
 
 MOST_ROUNDS = 400
 """So many rounds of a loop say all: by then it has met the other line in every way that it can."""
+
+
+Round: TypeAlias = tuple[Line, Fraction]
+"""A line, and where it begins."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,14 +44,21 @@ class Sound:
 
 @dataclass(frozen=True)
 class Voice:
-    """What the same players sound through a step."""
+    """What the same players sound through a step: lines one after the other, up to ``until``.
+
+    ``beneath``: it is looped beneath the step, and begins with it.
+    """
 
     players: tuple[str, ...]
-    sounds: tuple[Sound, ...]
+    rounds: tuple[Round, ...]
+    until: Fraction | None
+    beneath: bool = False
 
-
-Round = tuple[Line, Fraction]
-"""A line, and where it begins."""
+    @cached_property
+    def sounds(self) -> tuple[Sound, ...]:
+        """Its notes, worked out when they are asked for: most steps have one voice alone."""
+        sounds = _sounds(self.rounds, self.until)
+        return tuple(sound for sound in sounds if not self.beneath or sound.start >= 0)
 
 
 @dataclass
@@ -126,12 +139,11 @@ class Voices:
             ][:MOST_ROUNDS]
             until = turn * turns + standing.eduppu if repeats else turn * turns
             end = None if closes and not repeats else until
-            found.append(Voice(players, tuple(_sounds(rounds, end))))
+            found.append(Voice(players, tuple(rounds), end))
         # Who improvises in turns leaves their lines for it.
         resting = step.names if isinstance(step, Trade) else ()
         below = [one for one in step.under if one.player not in resting]
-        every = (self.beneath(one, step, turn * turns) for one in below)
-        return [*found, *(voice for voice in every if voice.sounds)]
+        return [*found, *(self.beneath(one, step, turn * turns) for one in below)]
 
     def beneath(self, one: Under, step: Step, length: Fraction) -> Voice:
         """Return what a player loops beneath a step."""
@@ -146,8 +158,7 @@ class Voices:
             offset = Fraction(0) if crossing else line.standing(step.cycle).offset
             rounds.append((line, at + offset))
             at += advance
-        sounds = _sounds(rounds, length)
-        return Voice((one.player,), tuple(sound for sound in sounds if sound.start >= 0))
+        return Voice((one.player,), tuple(rounds), length, beneath=True)
 
 
 def _sounds(rounds: Sequence[Round], until: Fraction | None) -> Iterator[Sound]:

@@ -12,10 +12,11 @@ from cyclechart.finding import Finding
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
 from cyclechart.piece.note import Note
+from cyclechart.rules.piece.breath_faults import turns_of
 from cyclechart.rules.piece.printed_paths import printed_path, printed_rows
 from cyclechart.rules.rule import Rule, place_of, rule
 from cyclechart.theory.tones import show_path, show_pitch, tone
-from cyclechart.theory.turns import ModeTurn, turns, ways_between
+from cyclechart.theory.turns import ModeTurn, ways_between
 
 MOST_WAYS = 2
 """The most ways that are suggested for one skipped turn."""
@@ -77,7 +78,7 @@ def _turns(piece: Piece, what: str) -> Iterator[tuple[Line, tuple[Note, ...], Mo
         if line.kind != "melody":
             continue
         for notes in line.breaths:
-            pitches = [note.pitch for note in notes if note.pitch is not None]
-            for turn in turns(piece.mode, pitches):
+            pitches = tuple(note.pitch for note in notes if note.pitch is not None)
+            for turn in turns_of(piece.mode, pitches):
                 if turn.what == what:
                     yield line, notes, turn

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -40,7 +41,7 @@ def unheard_notes(piece: Piece, this: Rule) -> Iterator[Finding]:
     for entries in walk.entries.values():
         for entry, until, by in _with_ends(entries):
             notes = entry.line.notes
-            count = sum(entry.start + note.start < until for note in notes)
+            count = bisect_left(notes, until - entry.start, key=lambda note: note.start)
             if count < len(notes) and _is_arrival(notes[count:], entry, until):
                 count = len(notes)
             name = entry.line.name

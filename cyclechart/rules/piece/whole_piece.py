@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -43,6 +44,8 @@ def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
     wrong:  sargam: SRGmPdnS'ndP SRGmPdnS'ndPmG SRGmPdn SRGmP SRGmPdnS'n -    (11 13 7 5 9)
     right:  sargam: SRGmPdn SRGmP SRGmPdnS'n -                               (7 5 9)
     """
+    if _holds_all(piece):
+        return
     onsets: dict[int, list[Fraction]] = {}
     spots = {}
     for line in piece.lines.values():
@@ -71,6 +74,15 @@ def too_fine(piece: Piece, this: Rule) -> Iterator[Finding]:
     yield this.found(
         note.spot, message, "use fewer odd divisions", place=place_of(piece, line, note.start)
     )
+
+
+def _holds_all(piece: Piece) -> bool:
+    """Return whether a quarter of what all notes have in common can be held: then every time that
+    a note begins, ends or is cut at is one of these."""
+    parts = {cycle.beats.denominator for cycle in piece.cycles}
+    for line in piece.lines.values():
+        parts |= line.divisions
+    return not grid_for([CUT_TO.denominator * math.lcm(*parts)])[1]
 
 
 @rule("warning")

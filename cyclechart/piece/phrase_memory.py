@@ -1,0 +1,96 @@
+"""The music of texts that were read before.
+
+An editor reads a piece again with each change, and most of its texts are as they were, or stand a
+few rows further down.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from dataclasses import replace
+from typing import NamedTuple
+
+from cyclechart.finding import Finding, Spot
+from cyclechart.piece.note import Phrase
+from cyclechart.text.nodes import Scalar
+from cyclechart.theory.spelling import Tonic
+
+MOST_NOTES = 60_000
+"""The notes that are remembered at most: those of a few of the longest pieces."""
+
+Read = tuple[Phrase | None, list[Finding]]
+
+
+class _Key(NamedTuple):
+    """All that the music of a text depends on, but for the row that it begins in."""
+
+    key: str
+    tonic: Tonic
+    called: str
+    file: str
+    column: int
+    written: str
+    text: str
+
+
+class _Known(NamedTuple):
+    row: int
+    phrase: Phrase
+    findings: tuple[Finding, ...]
+
+
+class PhraseMemory:
+    """Texts with their music, those that were asked for last."""
+
+    def __init__(self) -> None:
+        self.known: OrderedDict[_Key, _Known] = OrderedDict()
+        self.notes = 0
+
+    def get(self, text: Scalar, key: str, tonic: Tonic, called: str) -> Read | None:
+        """Return the music of a text as it stands, or None where it was not read before."""
+        found = None if text.source.quoted else self.known.pop(_key(text, key, tonic, called), None)
+        if found is None:
+            return None
+        row = text.spot.line
+        self.notes -= len(found.phrase.notes)
+        if row != found.row:
+            if found.findings:
+                return None
+            phrase = moved(found.phrase, row - found.row)
+            found = _Known(row, phrase, ())
+        self._keep(_key(text, key, tonic, called), found)
+        return found.phrase, list(found.findings)
+
+    def keep(self, text: Scalar, key: str, tonic: Tonic, called: str, read: Read) -> None:
+        """Keep the music of a text."""
+        phrase, findings = read
+        if phrase is not None and not text.source.quoted:
+            known = _Known(text.spot.line, phrase, tuple(findings))
+            self._keep(_key(text, key, tonic, called), known)
+
+    def _keep(self, key: _Key, known: _Known) -> None:
+        before = self.known.pop(key, None)
+        self.notes += len(known.phrase.notes) - (len(before.phrase.notes) if before else 0)
+        self.known[key] = known
+        while self.notes > MOST_NOTES and len(self.known) > 1:
+            _, oldest = self.known.popitem(last=False)
+            self.notes -= len(oldest.phrase.notes)
+
+
+def moved(phrase: Phrase, rows: int) -> Phrase:
+    """Return the music of a text that stands so many rows further down."""
+
+    def below(spot: Spot) -> Spot:
+        return Spot(spot.file, spot.line + rows, spot.column, spot.width, spot.serial)
+
+    return replace(
+        phrase,
+        notes=tuple(replace(note, spot=below(note.spot)) for note in phrase.notes),
+        section_lines=tuple(replace(bar, spot=below(bar.spot)) for bar in phrase.section_lines),
+    )
+
+
+def _key(text: Scalar, key: str, tonic: Tonic, called: str) -> _Key:
+    spot = text.source.spot(text.start)
+    written = text.source.text[text.start : text.end]
+    return _Key(key, tonic, called, spot.file, spot.column, written, text.passage().text)
