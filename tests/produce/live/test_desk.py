@@ -150,6 +150,22 @@ def test_each_written_note_has_its_cell_in_the_text(piece: Path) -> None:
         raise AssertionError("no part has notes")
 
 
+def test_bars_that_are_written_once_have_all_their_places(tmp_path: Path) -> None:
+    """Three rows alike are one bar with a repeat on paper: each row still leads to its notes."""
+    path = tmp_path / "tune.yaml"
+    row = "      S - R - G | m - P d n ||\n"
+    text = with_heading("players: {flute: , tabla: }\nlines:\n  head:\n    sargam: |\n" + 3 * row)
+    path.write_text(text, "utf-8")
+    desk = Desk(path)
+    desk.look()
+    cells = parts_of(desk.page)["flute"]["cells"]
+    starts = [at for at in range(text.index("S -"), len(text)) if text[at] in "SRGmPdn"]
+    assert {start for start, _, _ in cells} == set(starts)
+    assert len({name for _, _, name in cells}) < len(starts)
+    first, *_ = {name for start, _, name in cells if start == starts[0]}
+    assert {text[start] for start, _, name in cells if name == first} == {"S"}
+
+
 def test_a_page_that_nobody_writes_beside_has_no_cells(piece: Path) -> None:
     from cyclechart.piece.load import load
     from cyclechart.write.webpage.parts import packed_parts
