@@ -129,14 +129,16 @@ def phrase_from(
     ``called`` names the text in a finding; ``mode`` is that of the line, where it is known.
     """
     known = _MEMORY.get(text, key, tonic, called)
-    if known is None:
-        known = _read_phrase(text, key, tonic, called)
-        _MEMORY.keep(text, key, tonic, called, known)
-    return known
+    if known is not None:
+        return known, []
+    phrase, findings = _read_phrase(text, key, tonic, called, mode)
+    if phrase is not None and not findings:
+        _MEMORY.keep(text, key, tonic, called, phrase)
+    return phrase, findings
 
 
 def _read_phrase(
-    text: Scalar, key: str, tonic: Tonic, called: str
+    text: Scalar, key: str, tonic: Tonic, called: str, mode: Mode | None
 ) -> tuple[Phrase | None, list[Finding]]:
     """Return the music of a text that was not read before."""
     passage = text.passage()

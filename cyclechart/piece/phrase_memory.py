@@ -10,16 +10,13 @@ from collections import OrderedDict
 from dataclasses import replace
 from typing import NamedTuple
 
-from cyclechart.finding import Finding, Spot
+from cyclechart.finding import Spot
 from cyclechart.piece.note import Phrase
 from cyclechart.text.nodes import Scalar
 from cyclechart.theory.spelling import Tonic
 
 MOST_NOTES = 60_000
 """The notes that are remembered at most: those of a few of the longest pieces."""
-
-Read = tuple[Phrase | None, list[Finding]]
-
 
 class _Key(NamedTuple):
     """All that the music of a text depends on, but for the row that it begins in."""
@@ -36,7 +33,6 @@ class _Key(NamedTuple):
 class _Known(NamedTuple):
     row: int
     phrase: Phrase
-    findings: tuple[Finding, ...]
 
 
 class PhraseMemory:
@@ -46,7 +42,7 @@ class PhraseMemory:
         self.known: OrderedDict[_Key, _Known] = OrderedDict()
         self.notes = 0
 
-    def get(self, text: Scalar, key: str, tonic: Tonic, called: str) -> Read | None:
+    def get(self, text: Scalar, key: str, tonic: Tonic, called: str) -> Phrase | None:
         """Return the music of a text as it stands, or None where it was not read before."""
         found = None if text.source.quoted else self.known.pop(_key(text, key, tonic, called), None)
         if found is None:
@@ -54,19 +50,15 @@ class PhraseMemory:
         row = text.spot.line
         self.notes -= len(found.phrase.notes)
         if row != found.row:
-            if found.findings:
-                return None
-            phrase = moved(found.phrase, row - found.row)
-            found = _Known(row, phrase, ())
+            found = _Known(row, moved(found.phrase, row - found.row))
         self._keep(_key(text, key, tonic, called), found)
-        return found.phrase, list(found.findings)
+        return found.phrase
 
-    def keep(self, text: Scalar, key: str, tonic: Tonic, called: str, read: Read) -> None:
-        """Keep the music of a text."""
-        phrase, findings = read
-        if phrase is not None and not text.source.quoted:
-            known = _Known(text.spot.line, phrase, tuple(findings))
-            self._keep(_key(text, key, tonic, called), known)
+    def keep(self, text: Scalar, key: str, tonic: Tonic, called: str, phrase: Phrase) -> None:
+        """Keep the music of a text that was read without findings: these may have to do with more
+        than the text."""
+        if not text.source.quoted:
+            self._keep(_key(text, key, tonic, called), _Known(text.spot.line, phrase))
 
     def _keep(self, key: _Key, known: _Known) -> None:
         before = self.known.pop(key, None)

@@ -39,9 +39,11 @@ class Desk:
     def __init__(self, path: Path) -> None:
         self.file = PieceFile(path)
         self.version = -1
-        """The number of times it has been read, less one."""
+        """The number of times that there were news, less one."""
+        self.readings = -1
+        """The number of times that it has been read, less one."""
         self.drawn = -1
-        """The version that the page is of; -1 for none yet."""
+        """The reading that the page is of; -1 for none yet."""
         self.page = b""
         self.drawn_from = NO_FILE
         """The fingerprint of the text that the page is drawn from."""
@@ -73,22 +75,46 @@ class Desk:
 
     def _read(self) -> None:
         begun = time.monotonic()
-        page: bytes | None = None
-        findings: list[dict[str, Any]] = []
-        fingerprint = NO_FILE
+        self.readings += 1
         try:
             data = self.file.data()
         except OSError as error:
-            state = f"{self.file.shown.name}: {error.strerror or error}"
-        else:
-            fingerprint = version_of(data).fingerprint
-            findings, state, page = self._outcome(data)
+            self._tell(NO_FILE, (), f"{self.file.shown.name}: {error.strerror or error}", begun)
+            return
+        fingerprint = version_of(data).fingerprint
+        try:
+            loaded = self._loaded(data)
+            findings = _judged(loaded)
+            state = summary(findings, 1)
+            shown = findings_data(findings, loaded.sources, self._name)
+            # A line that breaks a rule is played all the same, so that it can be heard.
+            if loaded.piece is None or any(one.severity == "error" for one in loaded.findings):
+                state += "; the page is the one before" if self.drawn >= 0 else "; no page yet"
+            else:
+                # Other editors need not wait for the page.
+                self._tell(fingerprint, shown, f"{state}; the page is being drawn", begun)
+                places = BrowserPlaces(loaded.sources[self._name])
+                content = page_data(loaded.piece, drawn=self._drawn, text_span=places.row_span)
+                self._turn_page(page_html({**content, "live": True}), fingerprint)
+        except Exception:
+            # The next save may be without it, and what was drawn before can still be played.
+            traceback.print_exc()
+            self._tell(fingerprint, (), OUR_MISTAKE, begun)
+            return
+        self._tell(fingerprint, shown, state, begun)
+
+    def _turn_page(self, page: bytes, fingerprint: str) -> None:
+        with self.changed:
+            if page != self.page:
+                self.page, self.drawn = page, self.readings
+            self.drawn_from = fingerprint
+
+    def _tell(
+        self, fingerprint: str, findings: Sequence[dict[str, Any]], state: str, begun: float
+    ) -> None:
+        """Give the news to who waits for some."""
         with self.changed:
             self.version += 1
-            if page is not None:
-                if page != self.page:
-                    self.page, self.drawn = page, self.version
-                self.drawn_from = fingerprint
             self.news = {
                 "version": self.version,
                 "drawn": self.drawn,
@@ -100,25 +126,6 @@ class Desk:
                 "findings": findings,
             }
             self.changed.notify_all()
-
-    def _outcome(self, data: bytes) -> tuple[list[dict[str, Any]], str, bytes | None]:
-        """Return the findings of a reading, a line about it, and its page if it can be drawn."""
-        try:
-            loaded = self._loaded(data)
-            findings = _judged(loaded)
-            state = summary(findings, 1)
-            shown = findings_data(findings, loaded.sources, self._name)
-            # A line that breaks a rule is played all the same, so that it can be heard.
-            if loaded.piece is not None and not any(f.severity == "error" for f in loaded.findings):
-                places = BrowserPlaces(loaded.sources[self._name])
-                content = page_data(loaded.piece, drawn=self._drawn, text_span=places.row_span)
-                return shown, state, page_html({**content, "live": True})
-        except Exception:
-            # The next save may be without it, and what was drawn before can still be played.
-            traceback.print_exc()
-            return [], OUR_MISTAKE, None
-        state += "; the page is the one before" if self.drawn >= 0 else "; no page yet"
-        return shown, state, None
 
     @property
     def _name(self) -> str:

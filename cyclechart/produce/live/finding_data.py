@@ -77,7 +77,10 @@ def edit_data(edits: Sequence[Edit], places: BrowserPlaces) -> list[tuple[int, i
         return []
     spans = [(places.span(one.spot), one.text) for one in dict.fromkeys(edits)]
     found = [(*span, text) for span, text in spans if span is not None]
-    return sorted(found, reverse=True) if len(found) == len(spans) else []
+    if len(found) < len(spans):
+        return []
+    # Of what is put in at one place the last is put in first: it ends up behind the others.
+    return sorted(found, key=lambda one: one[:2])[::-1]
 
 
 def findings_data(

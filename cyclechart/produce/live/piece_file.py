@@ -7,6 +7,7 @@ import errno
 import hashlib
 import os
 import re
+import stat
 from collections import Counter
 from difflib import SequenceMatcher
 from pathlib import Path
@@ -54,7 +55,10 @@ class PieceFile:
         self.path = path.resolve()
 
     def data(self) -> bytes:
-        """Return the bytes, one more than a piece may have at the most. Raises OSError."""
+        """Return the bytes, one more than a piece may have at the most. Raises OSError, for what is
+        no plain file, too: a pipe would be waited for."""
+        if not stat.S_ISREG(self.path.stat().st_mode):
+            raise OSError(errno.EINVAL, "not a plain file", str(self.path))
         with self.path.open("rb") as stream:
             return stream.read(MAX_BYTES + 1)
 

@@ -21,6 +21,7 @@ from functools import partial
 from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.clock import Clock, clock_of
 from cyclechart.arrange.parts.band import Band
+from cyclechart.arrange.parts.bar_fragments import Fragment
 from cyclechart.arrange.parts.bar_places import BarPlace
 from cyclechart.arrange.parts.part_sheets import part_sheet_with_places
 from cyclechart.arrange.sheet.key_signatures import with_signature
@@ -122,6 +123,8 @@ def part_data(
         strain_notes, measures = spans[place.strain]
         notes += list(_sounding_spans(strain_notes, place, seconds))
         bars += list(_sounding_spans(measures, place, seconds))
+        if text_span is not None:
+            cells += _played_cells(band.fragments[player.name][bar], place, strain_notes, text_span)
     part: PartData = {
         "player": plain_text(player.name),
         "systems": systems,
@@ -130,7 +133,7 @@ def part_data(
         "sa": str(sheet.tonic),
         "measures": bars,
     }
-    return part if text_span is None else {**part, "cells": cells}
+    return part if text_span is None else {**part, "cells": list(dict.fromkeys(cells))}
 
 
 def _cells(strain: Strain, text_span: TextSpan) -> Iterator[tuple[int, int, str]]:
@@ -140,6 +143,23 @@ def _cells(strain: Strain, text_span: TextSpan) -> Iterator[tuple[int, int, str]
         span = text_span(spot) if spot.line else None
         if span is not None:
             yield *span, name
+
+
+def _played_cells(
+    fragments: Iterable[Fragment],
+    place: BarPlace,
+    written: Sequence[WrittenNote],
+    text_span: TextSpan,
+) -> Iterator[tuple[int, int, str]]:
+    """Yield the spans in the text of the notes played in a bar, each with the id of the note that
+    is written for it: bars that are alike are written once, from several places of the text."""
+    for fragment in fragments:
+        start = place.at + fragment.note.start
+        at = bisect_left(written, start, key=lambda note: note[0])
+        spot = fragment.note.spot
+        span = text_span(spot) if spot.line and not fragment.note.tied_in else None
+        if span is not None and at < len(written) and written[at].start == start:
+            yield *span, written[at].name
 
 
 def plain_text(text: str) -> str:

@@ -46,13 +46,29 @@ def test_a_saved_piece_is_drawn_again(piece: Path) -> None:
     assert desk.drawn == 1 and b"Flood" in desk.page
 
 
+def test_the_findings_are_there_before_the_page_is(
+    piece: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = Desk(piece)
+    told: list[dict[str, Any]] = []
+
+    def drawn(*_: object, **__: object) -> None:
+        told.append(desk.newer(-1, 0))
+        raise KeyError("no page")
+
+    monkeypatch.setattr(live, "page_data", drawn)
+    desk.look()
+    assert told[0]["fingerprint"] == desk.text()["fingerprint"] and told[0]["drawn"] == -1
+    assert "being drawn" in told[0]["state"]
+
+
 def test_what_cannot_be_read_keeps_the_page_and_says_why(piece: Path) -> None:
     desk = Desk(piece)
     desk.look()
     page = desk.page
     piece.write_text(piece.read_text("utf-8").replace("S R G", "S X G"), "utf-8")
     desk.look()
-    assert desk.page is page and desk.drawn == 0 and desk.version == 1
+    assert desk.page is page and desk.drawn == 0 and desk.readings == 1
     assert desk.news["drawn_from"] != desk.news["fingerprint"]
     (found,) = [one for one in desk.news["findings"] if one["severity"] == "error"]
     start, end = found["span"]
@@ -134,6 +150,22 @@ def test_each_written_note_has_its_cell_in_the_text(piece: Path) -> None:
         raise AssertionError("no part has notes")
 
 
+def test_bars_that_are_written_once_have_all_their_places(tmp_path: Path) -> None:
+    """Three rows alike are one bar with a repeat on paper: each row still leads to its notes."""
+    path = tmp_path / "tune.yaml"
+    row = "      S - R - G | m - P d n ||\n"
+    text = with_heading("players: {flute: , tabla: }\nlines:\n  head:\n    sargam: |\n" + 3 * row)
+    path.write_text(text, "utf-8")
+    desk = Desk(path)
+    desk.look()
+    cells = parts_of(desk.page)["flute"]["cells"]
+    starts = [at for at in range(text.index("S -"), len(text)) if text[at] in "SRGmPdn"]
+    assert {start for start, _, _ in cells} == set(starts)
+    assert len({name for _, _, name in cells}) < len(starts)
+    first, *_ = {name for start, _, name in cells if start == starts[0]}
+    assert {text[start] for start, _, name in cells if name == first} == {"S"}
+
+
 def test_a_page_that_nobody_writes_beside_has_no_cells(piece: Path) -> None:
     from cyclechart.piece.load import load
     from cyclechart.write.webpage.parts import packed_parts
@@ -160,6 +192,16 @@ def test_edits_are_counted_as_a_browser_counts() -> None:
     units = text.encode("utf-16-le")
     assert units[2 * data["span"][0] : 2 * data["span"][1]].decode("utf-16-le") == "S"
     assert data["tries"] == [{"text": "do", "edits": [(7, 7, "g "), (5, 6, "r")]}]
+
+
+def test_what_is_put_in_at_one_place_keeps_its_order() -> None:
+    here = Spot("a.yaml", 1, 2, 0)
+    edits = (Edit(here, "2"), Edit(here, "1"), Edit(Spot("a.yaml", 1, 2, 1), "B"))
+    finding = Finding("r", "error", here, "m", (Suggestion("do", edits),))
+    text = "abc\n"
+    for start, end, made in data_of(finding, text)["tries"][0]["edits"]:
+        text = text[:start] + made + text[end:]
+    assert text == "a21Bc\n"
 
 
 def test_edits_that_cannot_all_be_done_here_are_none() -> None:

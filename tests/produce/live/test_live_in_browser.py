@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -492,30 +491,23 @@ def test_a_tab_that_is_open_keeps_its_own_text(context: BrowserContext, address:
     assert other.is_hidden("#notice")
 
 
-def test_when_the_command_has_ended_the_text_stays(chromium: Browser, piece: Path) -> None:
+def test_when_the_command_does_not_answer_the_text_stays(
+    chromium: Browser, address: str, piece: Path
+) -> None:
     context = chromium.new_context()
-    with served(PieceShelf(piece), looks=True) as live:
-        page = opened(context, live.access.address)
-        port = live.access.port
+    page = opened(context, address)
+    context.set_offline(True)
     put_caret(page, "S R G")
     page.keyboard.type("z ")
     page.keyboard.press("Control+s")
     page.wait_for_selector("#notice:not([hidden])")
     assert "kept" in page.inner_text("#words")
-    assert "z S R G" in text_of(page)
-    from cyclechart.produce.live.server import keep_looking, server
-
-    shelf = PieceShelf(piece)
-    again = server(shelf, port)
-    stop = threading.Event()
-    for work in (again.serve_forever, lambda: keep_looking(shelf, stop, lambda _said: None)):
-        threading.Thread(target=work, daemon=True).start()
+    assert "z S R G" in text_of(page) and "z S R G" not in piece.read_text("utf-8")
+    context.set_offline(False)
     page.keyboard.press("Control+s")
     saved_state(page, "clean")
+    assert page.is_hidden("#notice")
     assert "z S R G" in piece.read_text("utf-8")
-    stop.set()
-    again.shutdown()
-    again.server_close()
     context.close()
 
 
@@ -560,3 +552,55 @@ def test_it_fits_screens_and_fingers(chromium: Browser, address: str, name: str)
         page.click("#views >> text=Text")
         page.reload()
         page.wait_for_selector("body[data-view='text']")
+
+
+# --- a folder ---
+
+
+def test_the_pieces_of_a_folder_are_opened_by_keys(context: BrowserContext, piece: Path) -> None:
+    (piece.parent / "odd.yaml").write_text(with_heading(PIECE, title="<b>Odd</b>"), "utf-8")
+    with served(PieceShelf(folder=piece.parent), looks=True) as live:
+        page = context.new_page()
+        page.goto(live.access.address)
+        page.wait_for_selector("#pieces button")
+        assert page.locator("#pieces strong").all_inner_texts() == ["<b>Odd</b>", "Ebb Gate"]
+        page.keyboard.press("Tab")
+        page.keyboard.press("Tab")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#saved.clean")
+        assert text_of(page) == piece.read_text("utf-8")
+        put_caret(page, "times: 6")
+        page.keyboard.type("x")
+        page.keyboard.press("Control+s")
+        saved_state(page, "clean")
+        assert "xtimes" in piece.read_text("utf-8")
+        page.click("#up")
+        page.wait_for_selector("#pieces button")
+
+
+def test_a_piece_is_begun_and_what_is_wrong_is_said_at_its_field(
+    context: BrowserContext, tmp_path: Path
+) -> None:
+    pytest.importorskip("cyclechart.draft.first_piece")
+    with served(PieceShelf(folder=tmp_path), looks=True) as live:
+        page = context.new_page()
+        page.goto(live.access.address)
+        page.wait_for_selector("#new:not([hidden])")
+        page.fill("[name=title]", "Low Water")
+        page.fill("[name=mode]", "no such mode")
+        page.fill("[name=cycle]", "rupak")
+        page.click("#begin")
+        page.wait_for_selector("#told:not([hidden])")
+        assert page.get_attribute("[name=mode]", "aria-invalid") == "true"
+        assert page.evaluate("document.activeElement.name") == "mode"
+        page.keyboard.press("Control+a")
+        page.keyboard.type("yaman")
+        page.fill("#more", "alto-sax")
+        page.press("#more", "Enter")
+        page.click("[aria-label='Leave tabla out']")
+        page.click("#begin")
+        page.wait_for_selector("#saved.clean", timeout=30_000)
+        text = (tmp_path / "low-water.yaml").read_text("utf-8")
+        assert text_of(page) == text and "alto-sax" in text and "tabla" not in text
+        page.wait_for_selector("body[data-drawn]", timeout=30_000)
+        assert page.locator("#findings .error").count() == 0

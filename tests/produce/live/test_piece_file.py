@@ -157,6 +157,13 @@ def test_what_is_in_its_place_or_protected_is_left(
         file.save("a\n", fingerprint)
 
 
+def test_a_pipe_in_its_place_is_not_waited_for(path: Path) -> None:
+    path.unlink()
+    os.mkfifo(path)
+    with pytest.raises(OSError, match="not a plain file"):
+        PieceFile(path).version()
+
+
 def test_what_is_no_text_has_a_fingerprint_and_no_text(path: Path) -> None:
     path.write_bytes(b"\xff\xfe")
     file = PieceFile(path)

@@ -5,7 +5,7 @@ import { send } from "./requests.js";
 /** @typedef {import("./requests.js").Finding} Finding */
 
 // After a key, so long until the text is judged.
-const CHECK_PAUSE = 120;
+const CHECK_PAUSE = 50;
 
 export class Checking {
   /**

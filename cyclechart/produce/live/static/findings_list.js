@@ -6,6 +6,14 @@ import { SIGNS } from "./text_rows.js";
 /** @typedef {import("./requests.js").Finding} Finding */
 /** @typedef {import("./requests.js").Try} Try */
 
+/**
+ * What is worst stands first; within that they stay in the order of the text.
+ * @param {Finding} finding
+ */
+function rank(finding) {
+  return ["error", "warning", "advice", "liberty"].indexOf(finding.severity);
+}
+
 export class FindingsList {
   /**
    * @param {HTMLElement} list
@@ -22,13 +30,13 @@ export class FindingsList {
 
   /** @param {Finding[]} findings */
   show(findings) {
-    this.findings = findings;
-    const texts = JSON.stringify(findings);
+    this.findings = [...findings].sort((one, other) => rank(one) - rank(other));
+    const texts = JSON.stringify(this.findings);
     // What has not changed stays, with the focus in it.
     if (texts === this.shown) return;
     this.shown = texts;
     this.chosen = -1;
-    this.list.replaceChildren(...findings.map((finding) => this.item(finding)));
+    this.list.replaceChildren(...this.findings.map((finding) => this.item(finding)));
   }
 
   /** @param {Finding} finding */
@@ -84,8 +92,10 @@ export class FindingsList {
    * @param {1 | -1} by
    */
   next(place, by) {
-    const placed = this.findings.filter((finding) => finding.span);
     const starts = (/** @type {Finding} */ finding) => finding.span?.[0] ?? 0;
+    const placed = this.findings
+      .filter((finding) => finding.span)
+      .sort((one, other) => starts(one) - starts(other));
     if (by > 0) return placed.find((one) => starts(one) > place) ?? placed.at(0);
     return placed.filter((one) => starts(one) < place).at(-1) ?? placed.at(-1);
   }

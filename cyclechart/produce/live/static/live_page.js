@@ -388,6 +388,11 @@ document.addEventListener("visibilitychange", keepDraft);
 addEventListener("beforeunload", (event) => {
   if (saving.state !== "clean" && drafts && !drafts.works) event.preventDefault();
 });
+// A browser that lays its keyboard over the page says how much is left to be seen.
+visualViewport?.addEventListener("resize", () => {
+  if (visualViewport?.scale === 1) document.body.style.height = `${visualViewport.height}px`;
+});
+found("up", HTMLElement).hidden = !/\/piece\/\d+\/$/.test(location.pathname);
 setView(layout.view);
 new Divider(found("divider", HTMLElement), main, layout);
 void followNews();

@@ -27,6 +27,8 @@ export class Saving {
     this.disk = "";
     this.isLoaded = false;
     this.isBusy = false;
+    /** True where a save was asked for while another was on its way. */
+    this.isAsked = false;
     /** @type {FileAnswer | null} the other version, while it is not yet put together with the text */
     this.other = null;
   }
@@ -56,6 +58,7 @@ export class Saving {
 
   /** Save the text over the version that it began from. */
   async save() {
+    this.isAsked = this.isBusy;
     if (this.isBusy || !this.isLoaded) return;
     this.isBusy = true;
     this.listeners.state();
@@ -74,6 +77,7 @@ export class Saving {
       this.isBusy = false;
       this.listeners.state();
     }
+    if (this.isAsked && this.state === "unsaved") await this.save();
   }
 
   /**

@@ -119,7 +119,9 @@ if (data.live) {
   };
   byId("score").addEventListener("click", ({ clientX, clientY }) => follow(cellNear(clientX, clientY)));
   document.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey || event.key.toLowerCase() !== "t") return;
+    const isOther = event.ctrlKey || event.metaKey || event.altKey || !settings.keys;
+    if (isOther || event.key.toLowerCase() !== "t") return;
+    if (event.target instanceof Element && event.target.closest("select, input")) return;
     follow(cellNow());
   });
 }
