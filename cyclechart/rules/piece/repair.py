@@ -18,8 +18,8 @@ from cyclechart.piece.model import Liberty, Piece
 from cyclechart.piece.note import Note
 from cyclechart.piece.piece_edits import cell_edits, written_out_edits
 from cyclechart.piece.written_line import written_out
-from cyclechart.text.passage_edits import edits_of
 from cyclechart.rules.piece.breath_faults import verdicts_of
+from cyclechart.text.passage_edits import edits_of
 from cyclechart.text.scripts import Script
 from cyclechart.theory.grammar import Verdict, repair_breath
 from cyclechart.theory.mode import Mode
