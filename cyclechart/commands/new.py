@@ -232,11 +232,12 @@ def _mode(library: Library, text: str) -> tuple[str, Mode]:
     mode, findings = library.mode(text, Spot("", 1, 1))
     if mode is not None:
         return text, mode
+    wrong = [one for one in findings if one.rule != "unknown-name"]
+    if wrong:
+        raise click.UsageError(f"{clip(text)}: {wrong[0].message}")
     near = near_names(entries(library)[0], text)
     hint = f"; did you mean {', '.join(near)}?" if near else "; `cyclechart modes` lists all"
-    unknown = f"there is no mode '{clip(text)}'"
-    wrong = [one for one in findings if one.rule != "unknown-name"]
-    raise click.UsageError(f"{wrong[0].message if wrong else unknown}{hint}")
+    raise click.UsageError(f"there is no mode '{clip(text)}'{hint}")
 
 
 def _cycle(library: Library, text: str) -> tuple[str, Cycle]:
@@ -245,9 +246,11 @@ def _cycle(library: Library, text: str) -> tuple[str, Cycle]:
     cycle, findings = library.cycle(text, Spot("", 1, 1))
     if cycle is not None:
         return text, cycle
-    tries = findings[0].tries
-    near = f"; did you mean {', '.join(tries)}?" if tries else "; `show cycles` lists all"
-    raise click.UsageError(f"{findings[0].message}{near}")
+    first = findings[0]
+    if first.rule != "unknown-name":
+        raise click.UsageError("; try: ".join([first.message, *first.tries[:1]]))
+    near = f"; did you mean {', '.join(first.tries)}?" if first.tries else ""
+    raise click.UsageError(f"{first.message}{near or '; `cyclechart show cycles` lists all'}")
 
 
 def _tonic(text: str) -> Tonic:

@@ -17,32 +17,41 @@ LONGEST_HELD = 8
 
 
 def head_lines(plan: LinePlan, chance: Random) -> list[DraftedLine]:
-    """Return a few heads, the best first: each lands on Sa and holds it for a cycle."""
+    """Return a few heads, the best first: each lands on Sa and holds it for a cycle.
+
+    In a very long cycle it ends on Sa with the cycle, and goes round.
+    """
     lowest, highest = plan.upper if plan.lives_high else plan.lower
+    beats, end = _rhythm(plan, chance)
+    search = MelodySearch(plan.mode, lowest, highest)
+    last = [pitch for pitch in search.range if pitch % 12 == 0]
+    home = min(last, key=lambda pitch: abs(pitch - plan.home), default=plan.home)
+    contour = Contour(home + 2, min(highest, lowest + 17) - 1, home)
+    if home - lowest > highest - home:
+        contour = Contour((lowest + home) // 2, home, home)
+    near = range(max(lowest, contour.start - 7), contour.start + 6)
+    first = [p for p in search.range if p in near and p % 12 in search.resting]
+    return drafted(beats, search.lines(beats, contour, chance, last=last, first=first), end)
+
+
+def _rhythm(plan: LinePlan, chance: Random) -> tuple[list[Beat], Fraction]:
+    """Return the notes of the head with pickup and landing, and where it ends."""
     rhythms = Rhythms(plan.cycle, plan.tempo, chance)
     pickup = _pickup(plan, rhythms)
     beats = rhythms.line(
         phrases_of(plan.cycle, plan.cycles, plan.tempo),
-        open_end=True,
+        open_end=plan.lands,
         since=pickup[0].start if pickup else Fraction(0),
         held=min(plan.cycle.beats / 2, Fraction(LONGEST_HELD)),
     )
-    landing = plan.cycles * plan.cycle.beats
+    end = plan.cycles * plan.cycle.beats
     beats = [*pickup, *(_after(beat, len(pickup)) for beat in beats)]
+    if not plan.lands:
+        return beats, end
     breaths = [after.start for beat, after in pairwise(beats) if beat.breath]
-    held = _held(plan, landing - (breaths[-1] if breaths else beats[0].start))
-    beats.append(Beat(landing, held, accent=2, closes=True, breath=True))
-    search = MelodySearch(plan.mode, lowest, highest)
-    last = [pitch for pitch in search.range if pitch % 12 == 0]
-    top = min(highest, lowest + 17)
-    home = min(last, key=lambda pitch: abs(pitch - plan.home), default=plan.home)
-    contour = Contour(home + 2, top - 1, home)
-    if home - lowest > highest - home:
-        contour = Contour((lowest + home) // 2, home, home)
-    near = range(max(lowest, int(contour.start) - 7), int(contour.start) + 6)
-    first = [p for p in search.range if p in near and p % 12 in search.resting]
-    found = search.lines(beats, contour, chance, last=last, first=first)
-    return drafted(beats, found, landing + plan.cycle.beats)
+    held = _held(plan, end - (breaths[-1] if breaths else beats[0].start))
+    landing = Beat(end, held, accent=2, closes=True, breath=True)
+    return [*beats, landing], end + plan.cycle.beats
 
 
 def drafted(beats: Sequence[Beat], found: Sequence[Sung], end: Fraction) -> list[DraftedLine]:

@@ -11,6 +11,8 @@ from cyclechart.theory.leaning import PA, SA
 from cyclechart.theory.mode import Mode
 
 OCTAVE = 12
+LONGEST_TO_HOLD = 32
+"""The beats of the longest cycle through which a landing is held."""
 LONGEST_PICKUP = 5
 """The beats of the longest last section that a pickup takes."""
 FEWEST_WITH_PICKUP = 6
@@ -45,7 +47,12 @@ class LinePlan(NamedTuple):
             return 8
         if beats <= 8:
             return 4
-        return 2 if beats <= 32 else 1
+        return 2 if beats <= LONGEST_TO_HOLD else 1
+
+    @property
+    def lands(self) -> bool:
+        """True if the head has a cycle for its landing: a very long one would be silence."""
+        return self.cycle.beats <= LONGEST_TO_HOLD
 
     @property
     def home(self) -> int:

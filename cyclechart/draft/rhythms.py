@@ -203,10 +203,15 @@ class Rhythms:
 
 
 def _with_breath(beat: Beat) -> Beat:
-    """Return a note that gives the end of its length to a rest."""
-    half = Fraction(1, 2)
-    rest = Fraction(1) if beat.length >= 2 else half if beat.length > half else beat.length / 2
-    return beat._replace(length=beat.length - rest, breath=True)
+    """Return a note that gives the end of its length to a rest, whole beats where it can."""
+    whole, part = divmod(beat.length, 1)
+    if beat.length <= 1:
+        held = beat.length / 2
+    elif part >= Fraction(1, 2) or whole == 1:
+        held = Fraction(whole)
+    else:
+        held = Fraction(whole) - 1
+    return beat._replace(length=held, breath=True)
 
 
 def _letters(count: int) -> str:

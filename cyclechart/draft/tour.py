@@ -91,21 +91,17 @@ def _line(name: str, line: DraftedLine, plan: LinePlan) -> DraftLine:
     if line.begins < 0:
         beat = plan.cycle.beats + line.begins + 1
         begins = (DraftKey("begins", show_exact(beat), "a pickup: the beat it starts on"),)
-    about = _about_head(line, plan) if name == "head" else _about_answer(line)
+    about = _about_head(plan) if name == "head" else _about_answer()
     return DraftLine(name, "sargam", line.rows(plan.cycle), begins, about)
 
 
-def _about_head(line: DraftedLine, plan: LinePlan) -> tuple[str, ...]:
-    where = "a first beat (sam)"
-    return (
-        *_CELLS,
-        f"The head, in the mode's own phrases: it lands on {where} and holds it for the cycle."
-        if plan.mode.phrases
-        else f"The head, along the mode's paths: it lands on {where} and holds it for the cycle.",
-    )
+def _about_head(plan: LinePlan) -> tuple[str, ...]:
+    how = "in the mode's own phrases" if plan.mode.phrases else "along the mode's paths"
+    lands, loops = "lands on a first beat (sam) and holds it", "ends on S with the cycle"
+    return (*_CELLS, f"The head, {how}: it {lands if plan.lands else loops}.")
 
 
-def _about_answer(line: DraftedLine) -> tuple[str, ...]:
+def _about_answer() -> tuple[str, ...]:
     return ("The answer fills whole cycles, so it can go round; the head takes over from it.",)
 
 
