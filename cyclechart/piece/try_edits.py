@@ -33,6 +33,8 @@ from cyclechart.text.passage_edits import FileNodes, edits_of
 
 _PAIR = re.compile(r"(?P<key>[\w-]+):(?: (?P<value>\S.*))?", re.DOTALL)
 _NEXT_PAIR = re.compile(r", (?=[\w-]+: )")
+_ONLY_A_COMMENT = re.compile(r"\|\n\s*#\s[^\n]*")
+"""A block that would have no more than a comment of the music."""
 _LEAVE_OUT = re.compile(r"leave '?([\w-]+)'? out")
 _KEEP = re.compile(r"keep (?:one of the two|[\w-]+)")
 _NAMES = ("unknown-name", "unknown-line")
@@ -195,7 +197,7 @@ def _with_pairs(text: str, here: list[_Role]) -> Edits:
     """Return the edits that give keys their values: the first stands here, the others beside it."""
     pairs = [_PAIR.fullmatch(one) for one in _split(text)]
     first = pairs[0]
-    if first is None:
+    if first is None or _ONLY_A_COMMENT.fullmatch(first["value"]):
         return ()
     keys = {one["key"] for one in pairs if one is not None}
     for role in sorted(here, key=lambda role: role.key != first["key"]):

@@ -269,8 +269,7 @@ def _as_block(key: str, node: Node, message: str) -> list[str]:
     """A text that YAML took for a list, a mapping or a comment, written so that it stays text."""
     if isinstance(node, Scalar):
         comment = comment_after(node)
-        is_music = comment and not comment.startswith(("# ", "#\t"))
-        return [f"{key}: |\n  {comment}"] if is_music and not node.text else []
+        return [f"{key}: |\n  {comment}"] if comment and not node.text else []
     if "must be a text" not in message:
         return []
     written = node.source.text[node.start : node.end].split("\n")[0]

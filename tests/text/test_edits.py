@@ -41,7 +41,7 @@ def test_what_is_put_in_at_one_place_stands_in_the_order_given() -> None:
 
 
 @given(
-    st.lists(st.sampled_from(["a: b", "", "♭ c: d", "e"]), min_size=1, max_size=6),
+    st.lists(st.sampled_from(["a: b", " ", "♭ c: d", "e"]), min_size=1, max_size=6),
     st.lists(st.sampled_from(["\n", "\r\n", "\r"]), min_size=6, max_size=6),
     st.booleans(),
     st.integers(0, 25),
