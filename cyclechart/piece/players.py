@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from cyclechart.catalog import roles
-from cyclechart.catalog.instrument_words import SAX_OF, sax_meant
 from cyclechart.catalog.instruments import Instrument, instrument
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.roles import ROLES, Role
@@ -12,7 +11,6 @@ from cyclechart.piece.key_words import PLAYER_WORDS
 from cyclechart.piece.model import DRONE, HAND_DRUMS, MELODY
 from cyclechart.piece.player import Player
 from cyclechart.piece.reads import reads_from
-from cyclechart.piece.unknown_instrument import placed, unknown_instrument
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.key_words import meant_key, suggestion
@@ -24,6 +22,8 @@ MOST_PLAYERS = 32
 LONGEST_NAME = 40
 MOST_OCTAVES = 3
 _KEYS = ("plays", "instrument", "octave", "drone", "reads")
+_VOICES = ("soprano", "alto", "tenor", "baritone")
+"""The voices whose names are those of saxophones too."""
 _EXAMPLE = "players: {flute: {plays: melody}, tabla: {plays: theka}, tanpura: {plays: drone}}"
 
 
@@ -46,7 +46,7 @@ def players_from(node: Node | None, library: Library) -> tuple[tuple[Player, ...
     read = [findings.take(_player(name, key, below)) for name, (key, below) in node.pairs.items()]
     players = tuple(player for player in read if player is not None)
     for player in players:
-        if player.name in SAX_OF:
+        if player.name in _VOICES:
             findings += _meant_as_sax(player, node.pairs[player.name][1], players)
     return players or default_players(), findings
 
@@ -55,6 +55,9 @@ def _meant_as_sax(player: Player, below: Node, band: tuple[Player, ...]) -> list
     """Return the finding on a singer among horns whose name is that of a saxophone too."""
     if isinstance(below, Mapping) and "instrument" in below.pairs:
         return []
+    from cyclechart.catalog.instrument_words import sax_meant
+    from cyclechart.piece.unknown_instrument import placed
+
     others = [other.instrument for other in band if other is not player]
     sax = sax_meant(player.name, player.instrument, others)
     if not sax:
@@ -134,6 +137,8 @@ def _instrument(
         text, spot = (value.text.strip() if isinstance(value, Scalar) else ""), value.spot
     known = instrument(text)
     if known is None:
+        from cyclechart.piece.unknown_instrument import unknown_instrument  # slow, and rare
+
         return None, [unknown_instrument(spot, name, text, value, below)]
     return known, []
 

@@ -24,7 +24,6 @@ from cyclechart.text.mark_reading import (
 )
 from cyclechart.text.near_names import nearest_names
 from cyclechart.text.scripts import Script, Value, ends_inside
-from cyclechart.text.sign_names import named
 from cyclechart.text.source import PlacedText
 
 MAX_FINDINGS = 30
@@ -274,6 +273,8 @@ class CellReader:
             what = f"{length} ends a cell: what follows it is a cell of its own"
             self.fault(reading_rules.bad_cell(spot, what, [f"a space after {length}"]))
         else:
+            from cyclechart.text.sign_names import named  # only a fault needs it
+
             noun = "a tone of" if self.script.pitched else "a drum of the"
             what = f"{named(rest[0])} is not {noun} {self.script.name}"
             self.fault(reading_rules.bad_cell(spot, what, self.tries(rest[0])))

@@ -17,7 +17,6 @@ from cyclechart.finding import Finding, Findings, Spot
 from cyclechart.text import escapes, reading_rules
 from cyclechart.text import yaml_repair as mending
 from cyclechart.text.excerpts import clip
-from cyclechart.text.indentation import bad_indentation
 from cyclechart.text.source import PlacedText, Source
 
 MAX_NODES = 100_000
@@ -217,6 +216,8 @@ def _mark(error: yaml.MarkedYAMLError) -> yaml.Mark | None:
 def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
     mark = _mark(error)
     spot = source.spot(_offset(source, mark) if mark else 0)
+    from cyclechart.text.indentation import bad_indentation  # only a file with a fault needs it
+
     bad = bad_indentation(source, spot.line - 1)
     if bad is not None:
         row = source.line(bad.row + 1)
