@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from cyclechart.catalog import roles
 from cyclechart.catalog.instruments import Instrument, instrument
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.roles import ROLES, Role
-from cyclechart.finding import Finding, Findings, Spot
+from cyclechart.finding import Edit, Finding, Findings, Spot, Suggestion
 from cyclechart.piece.key_words import PLAYER_WORDS
 from cyclechart.piece.model import DRONE, HAND_DRUMS, MELODY
 from cyclechart.piece.player import Player
@@ -34,7 +36,7 @@ def players_from(node: Node | None, library: Library) -> tuple[tuple[Player, ...
     if isinstance(node, Scalar):
         ensemble = library.ensemble(node.text.strip(), node.spot)
         if isinstance(ensemble, Finding):
-            return default_players(), [ensemble]
+            return default_players(), [_single_player(node, ensemble)]
         node = ensemble
     if not isinstance(node, Mapping) or not node.pairs:
         message = "'players' must name an ensemble, or list each player with a role"
@@ -119,6 +121,17 @@ def _player(name: str, key: Node, below: Node) -> tuple[Player | None, list[Find
     drone = findings.take(_drone(name, role, values.get("drone")))
     reads = findings.take(reads_from(name, values.get("reads"), on, role))
     return Player(name, on, role, key.spot, octave, drone, reads=reads), findings
+
+
+def _single_player(node: Scalar, unknown: Finding) -> Finding:
+    """Return the finding on an ensemble that there is not; an instrument in its place is shown as
+    a player."""
+    on = instrument(node.text)
+    if on is None:
+        return unknown
+    shown = f"players: {{{on.name}: {{plays: {on.roles[0].name}}}}}"
+    edit = Edit(node.spot, f"{{{on.name}: {{plays: {on.roles[0].name}}}}}")
+    return replace(unknown, suggestions=(Suggestion(shown, (edit,)),))
 
 
 def _unknown_key(key: Scalar, word: str, below: Mapping) -> Finding:
