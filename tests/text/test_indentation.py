@@ -14,7 +14,7 @@ HEAD = "lines:\n  head:\n    sargam: |\n"
 @pytest.mark.parametrize(
     ("text", "says", "mended"),
     [
-        (f"{HEAD}      S R\n    G m\na: x\n", "indented less", f"{HEAD}      S R\n      G m\na: x\n"),
+        (f"{HEAD}      S R\n    G\na: x\n", "indented less", f"{HEAD}      S R\n      G\na: x\n"),
         (f"{HEAD}      S R\n     G m\n", "indented less", f"{HEAD}      S R\n      G m\n"),
         (f"{HEAD}    S R\n    G m\n", "must be indented further", f"{HEAD}      S R\n      G m\n"),
         (f"{HEAD}S R\n", "must be indented further", f"{HEAD}      S R\n"),
