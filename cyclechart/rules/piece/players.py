@@ -287,30 +287,10 @@ def _beyond(
         ease = "" if this.name == "out-of-range" else "comfortable "
         message = (
             f"{_as_heard_and_written(piece, part, pitch)} {of_it} for {_who(part.player)}, whose "
-            f"{edge} {ease}note is {_limit(part.player, limit)}{_on_which_sa(part, ways_out)}"
+            f"{edge} {ease}note is {_NAMES[limit % 12]}{limit // 12 - 1}"
         )
         place = place_of(piece, part.line, note.start)
         yield this.found(note.spot, message, *ways_out.of(part.player), place=place)
-
-
-def _limit(player: Player, key: int) -> str:
-    """The end of a range as it sounds, and as a transposing player reads it."""
-    by = player.as_read.transposes
-    written = f" (written {_named(key - by)})" if by % 12 else ""
-    return _named(key) + written
-
-
-def _named(key: int) -> str:
-    return f"{_NAMES[key % 12]}{key // 12 - 1}"
-
-
-def _on_which_sa(part: PlayerLine, ways_out: WaysOut) -> str:
-    """The Sa and the octave of a line, where the piece plays it in others too."""
-    others = [one for one in ways_out.parts_of(part.player) if one.line.name == part.line.name]
-    tonic = f", on {part.tonic}" if len({one.tonic for one in others}) > 1 else ""
-    up = part.octave
-    octave = f", in octave {up:+}" if len({one.octave for one in others}) > 1 else ""
-    return tonic + octave
 
 
 def _as_heard_and_written(piece: Piece, part: PlayerLine, pitch: int) -> str:
@@ -341,9 +321,7 @@ class WaysOut:
 
     def __init__(self, piece: Piece, parts: Sequence[PlayerLine]) -> None:
         self._ends: dict[str, tuple[int, int]] = {}
-        self._parts: dict[str, list[PlayerLine]] = {}
         for part in parts:
-            self._parts.setdefault(part.player.name, []).append(part)
             bottom, top = self._ends.get(part.player.name, (part.bottom, part.top))
             self._ends[part.player.name] = min(bottom, part.bottom), max(top, part.top)
         possible = [part for part in parts if part.is_possible(0)]
@@ -356,10 +334,6 @@ class WaysOut:
                 # No help for one that puts another out of reach.
                 if shift and all(part.is_possible(shift) for part in possible):
                     self._tonics[shift] = tonic
-
-    def parts_of(self, player: Player) -> list[PlayerLine]:
-        """Return the lines of a player."""
-        return self._parts.get(player.name, [])
 
     def of(self, player: Player) -> list[str]:
         """Return the suggestions for a player, as they would be written."""
