@@ -175,9 +175,9 @@ def test_show_tells_what_is_wrong_with_a_band_s_own_definition(
 
 
 def test_show_says_what_it_does_not_have() -> None:
-    result = run("show", "japtal")
+    result = run("show", "jhapital")
     assert result.exit_code == 2
-    said = "there is no mode, cycle, drum stroke or instrument 'japtal'; did you mean jhaptal"
+    said = "there is no mode, cycle, drum stroke or instrument 'jhapital'; did you mean jhaptal"
     assert said in result.output
     assert "the mode, cycle or drum stroke" in run("show", "--help").output
     assert run("show", "jhaptal", "--tonic", "H").exit_code == 2

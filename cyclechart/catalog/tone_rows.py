@@ -10,7 +10,6 @@ from cyclechart.text.line_tree import Cell, Group, Repeat, Slur
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
-from cyclechart.text.typographic_signs import with_plain_signs
 
 MAX_PATH = 64
 
@@ -22,6 +21,8 @@ def row_of_tones(node: Node) -> tuple[tuple[int, ...], list[Finding]]:
         return (), [reading_rules.wrong_value(node.spot, message, ["S R G m P"])]
     passage = node.passage()
     if not passage.text.isascii():
+        from cyclechart.text.typographic_signs import with_plain_signs
+
         passage = with_plain_signs(passage, "sargam")
     items, findings = read_line(passage, SARGAM_SCRIPT)
     for item in items:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from cyclechart.catalog import roles
-from cyclechart.catalog.instrument_words import SAX_OF, sax_meant
 from cyclechart.catalog.instruments import Instrument, instrument
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.roles import ROLES, Role
-from cyclechart.finding import Finding, Findings, Spot
+from cyclechart.finding import Edit, Finding, Findings, Spot, Suggestion
 from cyclechart.piece.key_words import PLAYER_WORDS
 from cyclechart.piece.model import DRONE, HAND_DRUMS, MELODY
 from cyclechart.piece.player import Player
 from cyclechart.piece.reads import reads_from
-from cyclechart.piece.unknown_instrument import placed, unknown_instrument
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.key_words import meant_key, suggestion
@@ -24,6 +24,8 @@ MOST_PLAYERS = 32
 LONGEST_NAME = 40
 MOST_OCTAVES = 3
 _KEYS = ("plays", "instrument", "octave", "drone", "reads")
+_VOICES = ("soprano", "alto", "tenor", "baritone")
+"""The voices whose names are those of saxophones too."""
 _EXAMPLE = "players: {flute: {plays: melody}, tabla: {plays: theka}, tanpura: {plays: drone}}"
 
 
@@ -34,7 +36,7 @@ def players_from(node: Node | None, library: Library) -> tuple[tuple[Player, ...
     if isinstance(node, Scalar):
         ensemble = library.ensemble(node.text.strip(), node.spot)
         if isinstance(ensemble, Finding):
-            return default_players(), [ensemble]
+            return default_players(), [_single_player(node, ensemble)]
         node = ensemble
     if not isinstance(node, Mapping) or not node.pairs:
         message = "'players' must name an ensemble, or list each player with a role"
@@ -46,7 +48,7 @@ def players_from(node: Node | None, library: Library) -> tuple[tuple[Player, ...
     read = [findings.take(_player(name, key, below)) for name, (key, below) in node.pairs.items()]
     players = tuple(player for player in read if player is not None)
     for player in players:
-        if player.name in SAX_OF:
+        if player.name in _VOICES:
             findings += _meant_as_sax(player, node.pairs[player.name][1], players)
     return players or default_players(), findings
 
@@ -55,6 +57,9 @@ def _meant_as_sax(player: Player, below: Node, band: tuple[Player, ...]) -> list
     """Return the finding on a singer among horns whose name is that of a saxophone too."""
     if isinstance(below, Mapping) and "instrument" in below.pairs:
         return []
+    from cyclechart.catalog.instrument_words import sax_meant
+    from cyclechart.piece.unknown_instrument import placed
+
     others = [other.instrument for other in band if other is not player]
     sax = sax_meant(player.name, player.instrument, others)
     if not sax:
@@ -118,6 +123,17 @@ def _player(name: str, key: Node, below: Node) -> tuple[Player | None, list[Find
     return Player(name, on, role, key.spot, octave, drone, reads=reads), findings
 
 
+def _single_player(node: Scalar, unknown: Finding) -> Finding:
+    """Return the finding on an ensemble that there is not; an instrument in its place is shown as
+    a player."""
+    on = instrument(node.text)
+    if on is None:
+        return unknown
+    shown = f"players: {{{on.name}: {{plays: {on.roles[0].name}}}}}"
+    edit = Edit(node.spot, f"{{{on.name}: {{plays: {on.roles[0].name}}}}}")
+    return replace(unknown, suggestions=(Suggestion(shown, (edit,)),))
+
+
 def _unknown_key(key: Scalar, word: str, below: Mapping) -> Finding:
     meant = meant_key(word, PLAYER_WORDS)
     tries = [suggestion(key, meant, below, _KEYS)] if meant else []
@@ -134,6 +150,8 @@ def _instrument(
         text, spot = (value.text.strip() if isinstance(value, Scalar) else ""), value.spot
     known = instrument(text)
     if known is None:
+        from cyclechart.piece.unknown_instrument import unknown_instrument  # slow, and rare
+
         return None, [unknown_instrument(spot, name, text, value, below)]
     return known, []
 

@@ -26,7 +26,6 @@ from cyclechart.text.mark_reading import (
 from cyclechart.text.near_names import nearest_names
 from cyclechart.text.passage_edits import instead
 from cyclechart.text.scripts import Script, Value, ends_inside
-from cyclechart.text.sign_names import named
 from cyclechart.text.source import PlacedText
 
 SPACE_AFTER = "a space after "
@@ -305,6 +304,8 @@ class CellReader:
             apart = self.instead(start + at, 1, [f"{SPACE_AFTER}{length}"])
             self.fault(reading_rules.bad_cell(spot, what, apart))
         else:
+            from cyclechart.text.sign_names import named  # only a fault needs it
+
             noun = "a tone of" if self.script.pitched else "a drum of the"
             what = f"{named(rest[0])} is not {noun} {self.script.name}"
             better = self.instead(start + at, 1, self.tries(rest[0]))

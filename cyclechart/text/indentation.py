@@ -37,7 +37,12 @@ def bad_indentation(source: Source, row: int) -> BadIndentation | None:
 
 def _row_of_block(source: Source, rows: Sequence[str], row: int) -> BadIndentation | None:
     text = rows[row]
-    if not text.strip() or _KEY_ROW.match(text) or text.lstrip().startswith("#"):
+    if (
+        not text.strip()
+        or text.startswith("\t")
+        or _KEY_ROW.match(text)
+        or text.lstrip().startswith("#")
+    ):
         return None
     above = _block_above(rows, row)
     if above is None:

@@ -18,7 +18,6 @@ from cyclechart.text import escapes, reading_rules
 from cyclechart.text import yaml_repair as mending
 from cyclechart.text.edits import between
 from cyclechart.text.excerpts import clip
-from cyclechart.text.indentation import bad_indentation
 from cyclechart.text.source import PlacedText, Source
 
 MAX_NODES = 100_000
@@ -229,6 +228,8 @@ def _mark(error: yaml.MarkedYAMLError) -> yaml.Mark | None:
 def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
     mark = _mark(error)
     spot = source.spot(_offset(source, mark) if mark else 0)
+    from cyclechart.text.indentation import bad_indentation  # only a file with a fault needs it
+
     bad = bad_indentation(source, spot.line - 1)
     if bad is not None:
         row = source.line(bad.row + 1)

@@ -15,7 +15,6 @@ from cyclechart.text import reading_rules
 from cyclechart.text.edits import between
 from cyclechart.text.excerpts import clip, quoted
 from cyclechart.text.key_words import meant_key, meant_keys, suggestion
-from cyclechart.text.nesting import not_beneath
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, comment_after
 from cyclechart.text.shapes import Key, Kind, ListOf, MappingOf, OneOf, OneValue, Shape, ShapeOf
 
@@ -144,8 +143,11 @@ class _Fitting:
             message = f"{_name(named)} must be a mapping: a name and a colon for each entry"
             return self.wrong(node, named, message, kind.example)
         astray: set[str] = set()
-        if isinstance(kind.value, ShapeOf) and kind.value.shape is not None:
-            astray, wrong = not_beneath(node, kind.value.shape.keys)
+        shape = kind.value.shape if isinstance(kind.value, ShapeOf) else None
+        if shape is not None and not shape.keys.keys().isdisjoint(node.pairs):
+            from cyclechart.text.nesting import not_beneath  # hardly any file needs it
+
+            astray, wrong = not_beneath(node, shape.keys)
             self.findings += wrong
         below = {
             name: self.value(kind.value, value, key)
