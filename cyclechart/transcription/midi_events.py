@@ -13,6 +13,8 @@ from cyclechart.transcription.refusal import CannotRead
 
 MOST_MIDI_BYTES = 2_000_000
 MOST_NOTES_OF_ALL = 60_000
+MOST_UPPER, FINEST_LOWER = 255, 64
+"""The numbers of a time signature."""
 LONGEST_FILE = 20_000
 """Quarter notes."""
 DRUMS = 9
@@ -88,7 +90,7 @@ def _file(data: bytes) -> Any:
 
     try:
         return mido.MidiFile(file=io.BytesIO(data), clip=True)
-    except (EOFError, OSError, ValueError, IndexError, KeyError, TypeError, LookupError) as error:
+    except Exception as error:  # the library raises errors of many kinds for broken files
         raise CannotRead("the MIDI file is broken", "", "export it again") from error
 
 
@@ -174,8 +176,11 @@ class _Reader:
         kind = message.type
         if kind == "set_tempo" and message.tempo:
             self.tempos[now] = message.tempo
-        elif kind == "time_signature" and message.numerator:
-            self.meters[now] = message.numerator, message.denominator
+        elif kind == "time_signature":
+            upper, lower = message.numerator, message.denominator
+            if not 0 < upper <= MOST_UPPER or lower > FINEST_LOWER:
+                raise CannotRead(f"{upper}/{lower} is no time signature that can be counted")
+            self.meters[now] = upper, lower
         elif kind in ("marker", "cue_marker"):
             self.markers.append((now, _text(message.text)))
         elif kind == "key_signature":

@@ -20,6 +20,7 @@ from cyclechart.transcription.midi_events import (
 from cyclechart.transcription.midi_svaras import named_voice
 from cyclechart.transcription.mode_choice import letter_of
 from cyclechart.transcription.music21_notes import in_order
+from cyclechart.transcription.playing_order import MOST_BARS
 from cyclechart.transcription.quantising import (
     FEWEST_SWUNG,
     halved_beats,
@@ -155,6 +156,8 @@ def _bars(music: MidiMusic, *, own: bool) -> list[Bar]:
             if at + 1 < len(meters):
                 stop = min(stop, end)
             name = next((text for when, text in names if start <= when < stop), "")
+            if len(bars) >= MOST_BARS:
+                raise CannotRead(f"it has more than {MOST_BARS:,} bars")
             bars.append(Bar(start=start, length=stop - start, number=str(number), section=name))
             start, number = stop, number + 1
     begins, ends = Fraction(first, music.ticks), Fraction(last, music.ticks)

@@ -60,9 +60,7 @@ def _in_silence() -> Iterator[None]:
         except Exception as error:  # music21 raises errors of many kinds for broken files
             said = " ".join(str(error).split())[:100]
             what = f"it cannot be read ({said or type(error).__name__})"
-            raise CannotRead(
-                what, "", "open and save it in the program that it comes from"
-            ) from error
+            raise CannotRead(what, "", "export it again from its program") from error
 
 
 def _tune(score: Music, *, own: bool) -> Tune:
@@ -71,6 +69,8 @@ def _tune(score: Music, *, own: bool) -> Tune:
         scores = list(getattr(score, "scores", []))
         score = scores[0] if scores else score
         score.toSoundingPitch(inPlace=True)
+        for part in score.parts:
+            _with_bars(part)
         parts = [part for part in score.parts if part.getElementsByClass("Measure")]
         if not parts:
             raise CannotRead("there is no bar with notes in it")
@@ -95,6 +95,24 @@ def _tune(score: Music, *, own: bool) -> Tune:
             tonic="" if sa is None else letter_of(sa, keys_of(parts[0])),
             losses=losses.all(),
         )
+
+
+def _with_bars(part: Music) -> None:
+    """Put the notes of a part without bars into bars: of its meter, or one where it has none."""
+    if part.getElementsByClass("Measure") or not part.notes:
+        return
+    if part.getElementsByClass("TimeSignature"):
+        part.makeMeasures(inPlace=True)
+        return
+    from music21.stream import Measure
+
+    inside = [(element.offset, element) for element in part]
+    measure = Measure(number=1)
+    for _, element in inside:
+        part.remove(element)
+    for offset, element in inside:
+        measure.insert(offset, element)
+    part.insert(0, measure)
 
 
 def _text(said: object) -> str:

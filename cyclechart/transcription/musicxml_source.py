@@ -13,7 +13,8 @@ from lxml import etree
 from cyclechart.transcription.refusal import LONGEST, MOST_BYTES, CannotRead
 
 MOST_FILES = 500
-MOST_SCORE_NOTES = 60_000
+MOST_SCORE_NOTES = 30_000
+MOST_IN_MEASURE = 1000
 MOST_PARTS = 120
 LONGEST_NOTE = 1000
 """Quarter notes."""
@@ -137,6 +138,8 @@ def _check_durations(root: Element) -> None:
         divisions, total = 1.0, 0.0
         for measure in part.iterfind("measure"):
             where = f"measure {str(measure.get('number', '?'))[:12]}"
+            if sum(1 for _ in measure.iterfind("note")) > MOST_IN_MEASURE:
+                raise CannotRead(f"it has more than {MOST_IN_MEASURE:,} notes", where)
             for one in measure.iterfind("attributes/divisions"):
                 divisions = _number(one, where, MOST_DIVISIONS)
                 if divisions <= 0:
@@ -188,6 +191,9 @@ def tidy_own(root: Element) -> None:
             parent = direction.getparent()
             assert parent is not None
             parent.remove(direction)
+    for style in root.iterfind("part/measure/barline/bar-style"):
+        if style.text == "light-light":
+            style.text = "regular"  # each line has its name where it begins
     for note in root.iterfind("part/measure/note"):
         for lyric in note.iterfind("lyric"):
             _number_from_text(lyric)

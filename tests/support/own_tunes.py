@@ -99,21 +99,23 @@ SILENCE = Fraction(1)
 """A silence of so many beats parts what is compared: steps may be further apart, or nearer."""
 
 
-def first_difference(ours: list[Played], brought: list[Played]) -> int | None:
+def first_difference(
+    ours: list[Played], brought: list[Played], near: Fraction = Fraction(0)
+) -> int | None:
     """Return the index of the first note that differs; None for the same lines.
 
     Pitches and lengths are held against one another, and starts against the note before where no
-    silence is between them.
+    silence is between them; times may be ``near`` (a tick of a grid that is not exact).
     """
     if len(ours) != len(brought):
         return min(len(ours), len(brought))
     for at, (one, other) in enumerate(zip(ours, brought, strict=True)):
         last = at + 1 == len(ours)
         silent = not at or one.start - ours[at - 1].start - ours[at - 1].length >= SILENCE
-        apart = one.start - ours[at - 1].start == other.start - brought[at - 1].start
+        apart = abs(one.start - ours[at - 1].start - other.start + brought[at - 1].start) <= near
         if one.pitch != other.pitch or not (apart or silent):
             return at
         # The last note rings on to the end of its cycle.
-        if one.length != other.length and not last:
+        if abs(one.length - other.length) > near and not last:
             return at
     return None
