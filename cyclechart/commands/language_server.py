@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+
 import click
 
 from cyclechart.commands.common import CannotRun
@@ -21,4 +23,7 @@ def language_server(stdio: bool) -> None:
             raise
         message = "the language server needs an extra: pip install 'cyclechart[editor]'"
         raise CannotRun(message) from error
+    # A piece is tens of thousands of small values: to look at them all every few hundred new ones
+    # would take longer than to read what was written.
+    gc.set_threshold(100_000, 20, 20)
     piece_server().start_io()

@@ -17,6 +17,7 @@ from cyclechart.text.source import Source, decode
 
 _KEY = re.compile(r"^(title|tonic|mode|cycle|tempo|lines|form|players)[ ]*:", re.MULTILINE)
 _LINES = re.compile(r"^lines[ ]*:", re.MULTILINE)
+_SET = re.compile(r"^pieces[ ]*:", re.MULTILINE)
 
 
 class Analysis:
@@ -38,10 +39,12 @@ class Analysis:
 
     @cached_property
     def is_piece(self) -> bool:
-        """Whether the text has the keys of a piece, or enough of them: other YAML is none of our
-        business."""
+        """Whether the text has the keys of a piece, or enough of them: a set list and other YAML
+        get no findings."""
         text = self.source.text
-        return bool(_LINES.search(text)) or len({*_KEY.findall(text)}) > 1
+        if _LINES.search(text):
+            return True
+        return not _SET.search(text) and len({*_KEY.findall(text)}) > 1
 
     @cached_property
     def loaded(self) -> Loaded:

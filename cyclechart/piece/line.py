@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from cyclechart.catalog.roles import LineKind
@@ -123,11 +124,12 @@ class Line:
 
     def standing(self, cycle: Cycle) -> Standing:
         """Return its standing in a cycle, worked out once: the rules and every pass ask again."""
-        known = self._standings.get(cycle.beats)
+        beats = (cycle.beats.numerator, cycle.beats.denominator)
+        known = self._standings.get(beats)
         if known is None:
             onsets = tuple(note.start for note in self.notes)
             says = {self.lands.how: self.lands.by} if self.lands is not None else {}
-            known = self._standings[cycle.beats] = stand(
+            known = self._standings[beats] = stand(
                 onsets,
                 self.length,
                 self.begins,
@@ -143,12 +145,11 @@ class Line:
         standing = self.standing(cycle)
         return max(standing.hands_over - standing.first, cycle.beats)
 
-    @cached_property
+    @property
     def divisions(self) -> frozenset[int]:
-        """The denominators of the times at which its notes begin, and of their lengths."""
-        starts = {note.start.denominator for note in self.notes}
-        lengths = {note.length.denominator for note in self.notes}
-        return frozenset({self.begins.denominator, *starts, *lengths})
+        """The denominators of the beat that it begins on, of the times of its notes, and of their
+        lengths."""
+        return self.phrase.facts.divisions | {self.begins.denominator}
 
     @cached_property
     def _hash(self) -> int:
@@ -161,16 +162,12 @@ class Line:
         return {}
 
     @cached_property
-    def _standings(self) -> dict[Fraction, Standing]:
+    def _standings(self) -> dict[tuple[int, int], Standing]:
         """The standings by the beats of the cycle."""
         return {}
 
     @cached_property
     def breaths(self) -> tuple[tuple[Note, ...], ...]:
         """The notes in runs without a rest between."""
-        runs: list[list[Note]] = []
-        for note in self.notes:
-            if not runs or runs[-1][-1].end != note.start:
-                runs.append([])
-            runs[-1].append(note)
-        return tuple(tuple(run) for run in runs)
+        starts = self.phrase.facts.breaths
+        return tuple(self.notes[start:end] for start, end in pairwise(starts))

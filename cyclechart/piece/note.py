@@ -6,7 +6,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from functools import cached_property
+from typing import Literal, NamedTuple
 
 from cyclechart.catalog.roles import LineKind
 from cyclechart.finding import Spot
@@ -74,3 +75,31 @@ class Phrase:
     length: Fraction
     whole: bool = True
     """True if all of its text could be read."""
+
+    @cached_property
+    def facts(self) -> PhraseFacts:
+        """What its times say, worked out once."""
+        return phrase_facts(self.notes)
+
+
+class PhraseFacts(NamedTuple):
+    """What the times of some notes say, wherever they stand in the file.
+
+    ``breaths``: the index of the first note of each run without a rest between, and of the end.
+    ``divisions``: the denominators of the times at which notes begin, and of their lengths.
+    """
+
+    breaths: tuple[int, ...]
+    divisions: frozenset[int]
+
+
+def phrase_facts(notes: tuple[Note, ...]) -> PhraseFacts:
+    """Return what the times of some notes say."""
+    breaths, end = [], None
+    divisions: set[int] = set()
+    for index, note in enumerate(notes):
+        if end != note.start:
+            breaths.append(index)
+        end = note.end
+        divisions |= {note.start.denominator, note.length.denominator}
+    return PhraseFacts((*breaths, len(notes)), frozenset(divisions))

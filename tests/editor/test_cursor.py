@@ -6,7 +6,6 @@ import pytest
 
 from cyclechart.editor.cursor import cursor_at, names_under
 
-
 TEXT = "lines:\n  head:\n    sargam: |\n      S\n"
 
 

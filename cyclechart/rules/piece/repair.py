@@ -207,10 +207,12 @@ def faults_of(piece: Piece, fault: Fault) -> Iterator[tuple[Line, Breath, int]]:
 def lines_with_common_notes(piece: Piece) -> list[tuple[Line, ...]]:
     """The melodies in groups that have notes in common: lines and those they are made of."""
     groups: list[tuple[set[str], list[Line]]] = []
+    parts = {part for line in piece.lines.values() for part in line.parts}
     for line in piece.lines.values():
         if line.kind == "melody":
             names, lines = {line.name, *line.parts}, [line]
-            for group in [group for group in groups if group[0] & names]:
+            shares = bool(line.parts) or line.name in parts
+            for group in [group for group in groups if shares and group[0] & names]:
                 groups.remove(group)
                 names |= group[0]
                 lines = [*group[1], *lines]
