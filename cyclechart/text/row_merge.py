@@ -7,7 +7,7 @@ from difflib import SequenceMatcher
 from itertools import chain
 from typing import Literal, NamedTuple
 
-MOST_COMPARED = 4_000_000
+MOST_COMPARED = 1_000_000
 """The most pairs of rows that are compared; what differs in longer texts counts as one change."""
 
 

@@ -22,9 +22,9 @@ def served(shelf: PieceShelf, looks: bool = False, token: str = "") -> Iterator[
     made = server(shelf, 0, token=token)
     stop = threading.Event()
     threading.Thread(target=made.serve_forever, daemon=True).start()
+    look = threading.Thread(target=keep_looking, args=(shelf, stop, lambda _said: None))
+    look.daemon = True
     if looks:
-        look = threading.Thread(target=keep_looking, args=(shelf, stop, lambda _said: None))
-        look.daemon = True
         look.start()
     try:
         yield made
@@ -32,6 +32,9 @@ def served(shelf: PieceShelf, looks: bool = False, token: str = "") -> Iterator[
         stop.set()
         made.shutdown()
         made.server_close()
+        if looks:
+            # The engraver is no friend of two threads: the next test draws in another.
+            look.join()
 
 
 def got(address: str, **headers: str) -> tuple[int, bytes, dict[str, str]]:

@@ -47,7 +47,7 @@ class Desk:
         self.page = b""
         self.drawn_from = NO_FILE
         """The fingerprint of the text that the page is drawn from."""
-        self.news: dict[str, Any] = {}
+        self.news = self._news(NO_FILE, (), "Reading …")
         self.changed = threading.Condition()
         self._seen: tuple[object, ...] | None = None
         self._drawn = MemoryCache(MOST_STRAINS)
@@ -115,17 +115,23 @@ class Desk:
         """Give the news to who waits for some."""
         with self.changed:
             self.version += 1
-            self.news = {
-                "version": self.version,
-                "drawn": self.drawn,
-                "drawn_from": self.drawn_from,
-                "file": self.file.shown.name,
-                "key": self.key,
-                "fingerprint": fingerprint,
-                "state": f"{state} ({time.monotonic() - begun:.1f} s)",
-                "findings": findings,
-            }
+            timed = f"{state} ({time.monotonic() - begun:.1f} s)"
+            self.news = self._news(fingerprint, findings, timed)
             self.changed.notify_all()
+
+    def _news(
+        self, fingerprint: str, findings: Sequence[dict[str, Any]], state: str
+    ) -> dict[str, Any]:
+        return {
+            "version": self.version,
+            "drawn": self.drawn,
+            "drawn_from": self.drawn_from,
+            "file": self.file.shown.name,
+            "key": self.key,
+            "fingerprint": fingerprint,
+            "state": state,
+            "findings": findings,
+        }
 
     @property
     def _name(self) -> str:

@@ -247,5 +247,6 @@ def keep_looking(shelf: PieceShelf, stop: threading.Event, show: Callable[[str],
     while not stop.is_set():
         for desk in list(shelf.desks):
             if desk.look():
-                show(str(desk.news["state"]))
+                name = "" if shelf.given is desk else f"{desk.news['file']}: "
+                show(f"{name}{desk.news['state']}")
         stop.wait(LOOK_SECONDS)

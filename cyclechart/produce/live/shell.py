@@ -13,7 +13,7 @@ from cyclechart.write.webpage.html import joined_script
 MODULES = (
     "elements.js", "edit_log.js", "undo.js", "texts.js", "requests.js", "drafts.js",
     "text_rows.js", "text_pane.js", "checking.js", "findings_list.js", "merge_view.js",
-    "page_frame.js", "saving.js", "layout.js", "live_page.js",
+    "page_frame.js", "page_parts.js", "saving.js", "layout.js", "live_page.js",
 )  # fmt: skip
 """The modules of the page of a piece, each after those that it imports."""
 START_MODULES = ("elements.js", "requests.js", "start_page.js")

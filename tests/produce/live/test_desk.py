@@ -37,6 +37,7 @@ def parts_of(page: bytes) -> dict[str, Any]:
 
 def test_a_saved_piece_is_drawn_again(piece: Path) -> None:
     desk = Desk(piece)
+    assert desk.newer(-1, 0)["version"] == -1
     assert desk.look() and not desk.look()
     first = desk.page
     assert desk.drawn == 0 and b"Ebb \\u003cb>Gate" in first

@@ -308,6 +308,42 @@ def test_typing_is_taken_back_in_words_and_done_again(page: Page) -> None:
     assert "one twoS R G" in text_of(page)
 
 
+def test_it_saves_by_itself_only_where_that_was_asked_for(page: Page, piece: Path) -> None:
+    before = piece.read_text("utf-8")
+    put_caret(page, "S R G")
+    page.keyboard.type("z ")
+    time.sleep(2)
+    assert piece.read_text("utf-8") == before
+    page.click("summary")
+    page.check("#saves")
+    saved_state(page, "clean")
+    assert piece.read_text("utf-8") == before.replace("S R G", "z S R G")
+    page.reload()
+    saved_state(page, "clean")
+    put_caret(page, "S R G")
+    page.keyboard.type("z ")
+    until_so(lambda: "z z S R G" in piece.read_text("utf-8"), "it is saved")
+
+
+def test_the_line_between_text_and_page_is_moved_and_stays(page: Page) -> None:
+    inner(page, 0)
+    line, text = page.locator("#divider"), page.locator("#write")
+    width = text.bounding_box()["width"]  # type: ignore[index]
+    box = line.bounding_box()
+    assert box
+    page.mouse.move(box["x"] + 5, box["y"] + 300)
+    page.mouse.down()
+    # Over the page, too, which is a document of its own.
+    page.mouse.move(box["x"] + 150, box["y"] + 320, steps=5)
+    page.mouse.up()
+    page.mouse.move(box["x"] + 300, box["y"] + 320)
+    wider = text.bounding_box()["width"]  # type: ignore[index]
+    assert width + 100 < wider < width + 180
+    page.reload()
+    saved_state(page, "clean")
+    assert abs(text.bounding_box()["width"] - wider) < 3  # type: ignore[index]
+
+
 # --- text and page ---
 
 
@@ -442,7 +478,10 @@ def test_what_is_no_text_is_said_and_not_written(
     page = context.new_page()
     page.goto(address)
     page.wait_for_selector("#notice:not([hidden])")
-    assert "UTF-8" in page.inner_text("#words") and page.is_disabled("#save")
+    assert (
+        "UTF-8" in page.inner_text("#words")
+        and page.get_attribute("#save", "aria-disabled") == "true"
+    )
     page.wait_for_selector("#findings li.error")
     page.focus("#text")
     page.keyboard.type("x")

@@ -8,14 +8,18 @@ const BY_KEY = 4;
 /** @typedef {"text" | "both" | "page"} View */
 /** @typedef {{share: number, view: View, saves: boolean}} Layout `share`: percent of the text */
 
-/** @returns {Layout} */
+/**
+ * The layout that was last chosen; on a small phone at first the text alone, for both would be slits.
+ * @returns {Layout}
+ */
 export function rememberedLayout() {
+  const isSmall = matchMedia("(max-width: 36rem) and (max-height: 44rem)").matches;
   /** @type {Layout} */
-  const layout = { share: 45, view: "both", saves: false };
+  const layout = { share: 45, view: isSmall ? "text" : "both", saves: false };
   try {
     const { share, view, saves } = JSON.parse(localStorage.getItem(NAME) ?? "{}");
     if (typeof share === "number") layout.share = Math.min(MOST, Math.max(LEAST, share));
-    if (view === "text" || view === "page") layout.view = view;
+    if (view === "text" || view === "both" || view === "page") layout.view = view;
     layout.saves = saves === true;
   } catch {
     // Nothing was remembered.

@@ -7,6 +7,7 @@ import { FindingsList } from "./findings_list.js";
 import { Divider, rememberedLayout, rememberLayout } from "./layout.js";
 import { MergeView } from "./merge_view.js";
 import { PageFrame } from "./page_frame.js";
+import { found } from "./page_parts.js";
 import { ask } from "./requests.js";
 import { Saving } from "./saving.js";
 import { TextPane } from "./text_pane.js";
@@ -20,18 +21,6 @@ const RETRY_MILLISECONDS = 2000;
 const KEEP_PAUSE = 250;
 const SAVE_PAUSE = 1500;
 const ENDED = "The command has ended. What is here can still be played, and the text is kept.";
-
-/**
- * @template {HTMLElement} Kind
- * @param {string} id
- * @param {new () => Kind} kind
- * @returns {Kind}
- */
-function found(id, kind) {
-  const element = document.getElementById(id);
-  if (!(element instanceof kind)) throw new Error(`The page has no element "${id}".`);
-  return element;
-}
 
 const field = found("text", HTMLTextAreaElement);
 const main = found("main", HTMLElement);
@@ -149,14 +138,23 @@ function keepDraft() {
 
 const STATES = { loading: "Reading …", clean: "Saved", unsaved: "Not saved", changed: "Changed on disk" };
 
+/**
+ * Say whether a button has a use now. It keeps the focus without one.
+ * @param {string} id
+ * @param {boolean} hasUse
+ */
+function setUse(id, hasUse) {
+  found(id, HTMLButtonElement).setAttribute("aria-disabled", String(!hasUse));
+}
+
 function showState() {
   const { state } = saving;
   const saved = found("saved", HTMLElement);
   setText(saved, saving.isBusy ? "Saving …" : STATES[state]);
   saved.className = state;
-  found("save", HTMLButtonElement).disabled = state === "clean" || state === "loading";
-  found("undo", HTMLButtonElement).disabled = !pane.steps.done.length;
-  found("redo", HTMLButtonElement).disabled = !pane.steps.undone.length;
+  setUse("save", state === "unsaved" || state === "changed");
+  setUse("undo", pane.steps.done.length > 0);
+  setUse("redo", pane.steps.undone.length > 0);
   const name = news?.file ?? "live";
   document.title = `${state === "clean" || state === "loading" ? "" : "• "}${name}, live`;
   if (state !== "changed" && notice.dataset.kind === "other") say("", "");
@@ -306,6 +304,7 @@ function shellKey(event) {
 
 /** @param {News} told */
 async function showNews(told) {
+  if (told.version < 0) return;
   news = told;
   setText(found("file", HTMLElement), told.file);
   if (!saving.isLoaded) await begin(told);

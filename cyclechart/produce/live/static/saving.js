@@ -59,7 +59,7 @@ export class Saving {
   /** Save the text over the version that it began from. */
   async save() {
     this.isAsked = this.isBusy;
-    if (this.isBusy || !this.isLoaded) return;
+    if (this.isBusy || this.state === "loading" || this.state === "clean") return;
     this.isBusy = true;
     this.listeners.state();
     const { text } = this.pane;
