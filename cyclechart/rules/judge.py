@@ -97,6 +97,7 @@ def help_texts() -> dict[str, str]:
 
 _FAMILIES = {
     "landing": "landing on the first beat",
+    "section_lines": "landing on the first beat",
     "cadence": "cadences",
     "movement": "movement in the mode",
     "turns": "movement in the mode",
@@ -114,7 +115,7 @@ _FAMILIES = {
     "signs": "signs in a line",
     "whole_piece": "the whole piece",
 }
-"""The families of the judge's rules, by the module that they stand in."""
+"""The families of the judge's rules by the module that they stand in, where it is not its name."""
 
 
 def families() -> dict[str, list[str]]:
@@ -125,7 +126,7 @@ def families() -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     for rule in (*RULES, change_of_mode):
         module = rule.check.__module__.rpartition(".")[2]
-        found.setdefault(_FAMILIES[module], []).append(rule.name)
+        found.setdefault(_FAMILIES.get(module, module.replace("_", " ")), []).append(rule.name)
     found["sets"] = [rule.name for rule in SET_RULES]
     found["reading the file"] = [name_of(fault) for fault in READING]
     return found

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from functools import cache
-from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from cyclechart.catalog.instruments import instrument, instrument_names
 from cyclechart.catalog.library import Library
+from cyclechart.draft import first_band, first_piece
 from cyclechart.finding import Finding, Spot
 from cyclechart.piece.heading import FASTEST, SLOWEST, read_tonic
 from cyclechart.piece.load import MAX_TITLE
@@ -21,8 +19,6 @@ from cyclechart.text.excerpts import clip
 from cyclechart.theory.exact import parse_exact
 from cyclechart.theory.spelling import TONICS
 
-DRAFTS = "cyclechart.draft.first_piece"
-BANDS = "cyclechart.draft.first_band"
 MOST_PLAYERS = 16
 MOST_OF_A_NAME = 60
 """Letters of a file's name that come from the title."""
@@ -53,7 +49,7 @@ def choices(shelf: PieceShelf) -> dict[str, Any]:
     return {
         "folder": shelf.folder.resolve().name if shelf.folder is not None else "",
         "pieces": [piece._asdict() for piece in shelf.pieces()],
-        "drafts": _can_draft(),
+        "drafts": shelf.folder is not None,
         "modes": [name for one in library.modes for name in one.names()],
         "cycles": [name for one in library.cycles for name in one.names()],
         "tonics": [str(tonic) for tonic in TONICS],
@@ -68,7 +64,7 @@ def make_piece(shelf: PieceShelf, sent: dict[str, Any]) -> dict[str, Any]:
     """Write a new file into the folder, under a name of its own, and return that; or say why it
     cannot be: ``{"refused": sentence, "field": name}``. Raises OSError."""
     folder = shelf.folder
-    if folder is None or not _can_draft():
+    if folder is None:
         return {"refused": "There is no folder for new pieces.", "field": ""}
     try:
         wish = _wish(sent)
@@ -79,11 +75,6 @@ def make_piece(shelf: PieceShelf, sent: dict[str, Any]) -> dict[str, Any]:
     except OSError as error:
         return {"refused": f"{folder.name}: {error.strerror or error}.", "field": ""}
     return {"name": path.name}
-
-
-@cache
-def _can_draft() -> bool:
-    return find_spec(DRAFTS) is not None
 
 
 def _wish(sent: dict[str, Any]) -> Wish:
@@ -116,23 +107,20 @@ def _drafted(wish: Wish, folder: Path) -> str:
     tonic = read_tonic(wish.tonic)
     if tonic is None:
         raise Refused("tonic", f"'{clip(wish.tonic)}' is not a letter name: D, Eb or F#.")
-    bands, drafts = import_module(BANDS), import_module(DRAFTS)
-    band = _band(library, wish.players, bands)
-    placed = bands.placed(band, tonic)
+    placed = first_band.placed(_band(library, wish.players), tonic)
     if placed is None:
         raise Refused("players", f"With Sa on {tonic} these players share too few tones.")
-    drafted = drafts.first_piece(
-        drafts.Wish(
-            wish.title, wish.mode, mode, wish.cycle, cycle, tonic, _tempo(wish.tempo), placed
-        ),
+    tempo = _tempo(wish.tempo)
+    drafted = first_piece.first_piece(
+        first_piece.Wish(wish.title, wish.mode, mode, wish.cycle, cycle, tonic, tempo, placed),
         folder / _file_name(wish.title, 1),
     )
     if drafted is None or any(one.severity == "error" for one in drafted.findings):
         raise Refused("mode", f"No line of {mode.name} was found for {cycle.name} and this band.")
-    return str(drafted.text)
+    return drafted.text
 
 
-def _band(library: Library, names: tuple[str, ...], bands: Any) -> Any:
+def _band(library: Library, names: tuple[str, ...]) -> first_band.Band:
     """Return the band of some instruments, or the one ensemble of the band's own that is named."""
     found = [instrument(name) for name in names]
     band = None
@@ -140,12 +128,12 @@ def _band(library: Library, names: tuple[str, ...], bands: Any) -> Any:
         ensemble = library.ensemble(names[0], Spot("", 1, 1))
         if not isinstance(ensemble, Finding):
             players, _ = players_from(ensemble, library)
-            band = bands.ensemble_of(names[0], players)
+            band = first_band.ensemble_of(names[0], players)
     if band is None:
         for name, one in zip(names, found, strict=True):
             if one is None:
                 raise Refused("players", f"There is no instrument '{clip(name)}'.")
-        band = bands.band_of(found)
+        band = first_band.band_of(one for one in found if one is not None)
     if not band.melodic:
         raise Refused("players", "Nobody of these plays melodies; add somebody, such as a flute.")
     return band

@@ -620,7 +620,6 @@ def test_the_pieces_of_a_folder_are_opened_by_keys(context: BrowserContext, piec
 def test_a_piece_is_begun_and_what_is_wrong_is_said_at_its_field(
     context: BrowserContext, tmp_path: Path
 ) -> None:
-    pytest.importorskip("cyclechart.draft.first_piece")
     with served(PieceShelf(folder=tmp_path), looks=True) as live:
         page = context.new_page()
         page.goto(live.access.address)

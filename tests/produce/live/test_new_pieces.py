@@ -33,7 +33,6 @@ def test_the_names_that_can_be_chosen_are_the_catalogues(shelf: PieceShelf) -> N
 
 
 def test_a_piece_is_written_and_opened_and_never_over_another(shelf: PieceShelf) -> None:
-    pytest.importorskip("cyclechart.draft.first_piece")
     folder = shelf.folder
     assert folder is not None
     with served(shelf) as live:
@@ -74,7 +73,6 @@ def test_a_piece_is_written_and_opened_and_never_over_another(shelf: PieceShelf)
 def test_what_cannot_be_is_refused_at_its_field(
     shelf: PieceShelf, change: dict[str, Any], field: str
 ) -> None:
-    pytest.importorskip("cyclechart.draft.first_piece")
     answer = make_piece(shelf, {**WISH, **change})
     assert answer["field"] == field and answer["refused"].endswith((".", "?"))
     assert shelf.pieces() == []
@@ -82,7 +80,6 @@ def test_what_cannot_be_is_refused_at_its_field(
 
 @pytest.mark.parametrize("title", ["../../x", "/etc/x", "..", "a/b", "CON", ".x", "Ebb\\Gate"])
 def test_a_title_is_no_path(shelf: PieceShelf, title: str) -> None:
-    pytest.importorskip("cyclechart.draft.first_piece")
     folder = shelf.folder
     assert folder is not None
     name = make_piece(shelf, {**WISH, "title": title})["name"]
