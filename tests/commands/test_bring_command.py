@@ -25,7 +25,7 @@ Q:1/4=120
 K:Ador
 EA|:"Am"A2 cA eAcA|G2 BG dGBG|A2 cA eAcA|1 BGGB A2 EA:|2 BGGB A4|]
 |:(3efg a2 g-g e2|{f}d2 BG dGBG|.a2 ge !trill!d3 B|GABG A4:|
-w:hey *
+w:hey ho, the gold-en *
 """
 BOOK = "X:7\nT:One\nM:3/4\nL:1/4\nK:D\nDFA|dAF|D3|]\n\nX:8\nT:Two\nM:3/4\nL:1/4\nK:D\nA3|D3|]\n"
 
@@ -90,6 +90,8 @@ def test_an_abc_tune_becomes_lines_and_a_form(tmp_path: Path) -> None:
     marks = {mark for line in piece.lines.values() for n in line.notes for mark in n.marks}
     assert len(graces) == 1
     assert {"staccato", "trill"} <= marks
+    sung = [n.word for line in piece.lines.values() for n in line.notes if n.word]
+    assert sung == ["hey", "ho,", "the", "gold-", "en"]
     assert "tonic: A (the key is dorian)" in said
     assert "not kept: chord symbols are left out (bar" in said
     foreign = [one for one in judge(piece) if one.rule == "foreign-tone"]
