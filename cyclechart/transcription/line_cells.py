@@ -171,8 +171,12 @@ def _parts(text: str, mark: str) -> list[str]:
 
 def words_under(notes: Sequence[Note]) -> str:
     """Return the words of a line as ready YAML; "" where there are none."""
-    if not any(
-        note.word.strip("_") or any(one.strip("_") for one in note.verses) for note in notes
-    ):
+    sung = [
+        at
+        for at, note in enumerate(notes)
+        if any(word.strip("_") for word in (note.word, *note.verses))
+    ]
+    if not sung:
         return ""
-    return words_of(notes)
+    alone = not any(note.verses for note in notes)  # of several verses each reaches the last note
+    return words_of(notes[: sung[-1] + 1] if alone else notes)

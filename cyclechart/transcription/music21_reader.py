@@ -10,6 +10,7 @@ from typing import Any, TypeAlias, cast
 
 from lxml import etree
 
+from cyclechart.transcription.abc_details import with_details
 from cyclechart.transcription.losses import Losses
 from cyclechart.transcription.mode_choice import letter_of
 from cyclechart.transcription.music21_bars import bars_of, keys_of, meters_of, tempos_of
@@ -43,7 +44,7 @@ def abc_tune(text: str) -> Tune:
 
     with _in_silence():
         score = converter.parseData(text, format="abc")
-    return _tune(score, own=False)
+    return with_details(_tune(score, own=False), text)
 
 
 @contextlib.contextmanager

@@ -77,7 +77,7 @@ def music21_notes(data: bytes, suffix: str) -> list[Heard]:
 def _notes(part: Any) -> Iterator[Heard]:
     """Yield the notes of the first voice of a part; of a chord the highest."""
     first = []
-    for measure in part.getElementsByClass("Measure"):
+    for measure in list(part.getElementsByClass("Measure")) or [part]:
         voices = list(measure.voices)
         stream = voices[0] if voices else measure
         for note in stream.notes:
@@ -89,6 +89,8 @@ def _notes(part: Any) -> Iterator[Heard]:
         if kind in ("ChordSymbol", "NoChord", "Unpitched", "PercussionChord"):
             continue
         if note.duration.isGrace or not note.duration.quarterLength:
+            continue
+        if getattr(note.style, "noteSize", None) == "cue":
             continue
         top = note if kind == "Note" else max(note.notes, key=lambda one: one.pitch.ps)
         key, length = round(top.pitch.ps), Fraction(note.duration.quarterLength)
