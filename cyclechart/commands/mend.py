@@ -55,7 +55,8 @@ def mend(piece: Path, rules: tuple[str, ...], write: bool) -> None:
     count = len({one.finding for one in result.done})
     done = f"{count} {'finding' if count == 1 else 'findings'} mended"
     told = "" if write or not count else "; nothing is written without --write"
-    click.echo(f"{done}{told}", err=True)
+    more = "; there is more to try: mend it again" if result.stopped else ""
+    click.echo(f"{done}{told}{more}", err=True)
     click.echo(report.summary(result.findings, 1), err=True)
     sys.exit(status(result.findings, strict=False))
 
