@@ -53,8 +53,9 @@ def mend(piece: Path, rules: tuple[str, ...], write: bool) -> None:
     print_findings(result.findings, result.sources, advice=False)
     count = len({one.finding for one in result.done})
     done = f"{count} {'finding' if count == 1 else 'findings'} mended"
-    told = "" if write or not count else "; nothing is written without --write"
-    click.echo(f"{done}{told}", err=True)
+    unwritten = "" if write or not count else "; nothing is written without --write"
+    more = "; there is more to try: mend it again" if result.stopped else ""
+    click.echo(f"{done}{unwritten}{more}", err=True)
     print_summary(result.findings, 1)
     sys.exit(status(result.findings, strict=False))
 

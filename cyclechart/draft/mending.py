@@ -7,6 +7,7 @@ next thing to try is done instead.
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
@@ -15,14 +16,14 @@ from typing import NamedTuple
 from cyclechart.finding import Edit, Finding, Suggestion
 from cyclechart.piece.load import read_piece
 from cyclechart.rules.judge import RULE_NAMES, in_order, judge
-from cyclechart.text.edits import with_edits_in_file
+from cyclechart.text.edits import offset_of, with_edits_in_file
 from cyclechart.text.source import Source
 
 MOST_ROUNDS = 60
-MOST_TRIALS = 200
-"""How often the file is read and judged again at most; a large one, a tenth as often."""
-LARGE = 100_000
-"""The bytes from which on a file is large."""
+MOST_TRIALS, FEWEST_TRIALS = 60, 4
+"""How often the file is read and judged again at most, and a very large one."""
+MOST_READ = 600_000
+"""The bytes that are read again at most in all of a file's trials."""
 
 _STAGES = (
     ("unreadable", "too-long"),
@@ -54,6 +55,8 @@ class Mended(NamedTuple):
     sources: dict[str, Source]
     done: tuple[Mend, ...]
     taken_back: tuple[Mend, ...]
+    stopped: bool
+    """True if there was more to try than time for it."""
 
 
 class _State(NamedTuple):
@@ -63,6 +66,13 @@ class _State(NamedTuple):
     findings: list[Finding]
     sources: dict[str, Source]
     is_read: bool
+
+    def source(self, file: str) -> Source:
+        """Return the text that edits are placed in."""
+        if file in self.sources:
+            return self.sources[file]
+        text = self.data.decode("utf-8-sig", "replace")
+        return Source.of(file, text.replace("\r\n", "\n").replace("\r", "\n"))
 
 
 def mended(
@@ -77,7 +87,8 @@ class _Mending:
 
     def __init__(self, file: str, data: bytes, folder: Path | None, rules: Collection[str]) -> None:
         self.file, self.folder, self.rules = file, folder, frozenset(rules)
-        self.trials = MOST_TRIALS // (10 if len(data) > LARGE else 1)
+        affordable = MOST_READ // max(len(data), 1)
+        self.trials = max(FEWEST_TRIALS, min(MOST_TRIALS, affordable))
         self.now = self.judged(data)
         self.done: list[Mend] = []
         self.taken_back: dict[tuple[str, ...], Mend] = {}
@@ -91,8 +102,14 @@ class _Mending:
             self.do(choices)
         left = {self.key(mend) for mend in self.wanted()}
         given_up = [mend for key, mend in self.taken_back.items() if key in left]
-        done, taken_back = tuple(self.done), tuple(given_up)
-        return Mended(self.now.data, self.now.findings, self.now.sources, done, taken_back)
+        return Mended(
+            self.now.data,
+            self.now.findings,
+            self.now.sources,
+            done=tuple(self.done),
+            taken_back=tuple(given_up),
+            stopped=not left <= set(self.taken_back),
+        )
 
     def judged(self, data: bytes) -> _State:
         """Return the bytes of the file with all their findings."""
@@ -117,31 +134,32 @@ class _Mending:
                         yield Mend(finding, suggestion)
 
     def choices(self) -> list[Mend]:
-        """Return one thing to try for each finding of the first stage that has any left, without
-        those that would change the same characters as one before."""
+        """Return one thing to try for each finding by one rule, of the first stage that has any
+        left, without those that would change the same characters as one before."""
         left = [mend for mend in self.wanted() if self.key(mend) not in self.taken_back]
-        stage = min((_stage(mend.finding) for mend in left), default=0)
+        rule = min((mend.finding for mend in left), key=_stage).rule if left else ""
         chosen: list[Mend] = []
-        edits: dict[Edit, None] = {}
+        places = _Places(self.now.source(self.file))
         seen: set[Finding] = set()
         for mend in left:
-            if mend.finding in seen or _stage(mend.finding) != stage:
+            if mend.finding in seen or mend.finding.rule != rule:
                 continue
             seen.add(mend.finding)
-            if not any(_clash(one, other) for one in mend.suggestion.edits for other in edits):
+            if places.take(mend.suggestion.edits):
                 chosen.append(mend)
-                edits |= dict.fromkeys(mend.suggestion.edits)
         return chosen
 
     def do(self, choices: list[Mend]) -> None:
         """Do choices, or where they make the file worse, as many of them as do not."""
         if not self.trials:
             return
-        why = self.tried(choices)
+        why, after = self.tried(choices)
         if not why:
             return
-        if len(choices) == 1:
-            self.taken_back[self.key(choices[0])] = choices[0]._replace(why=why)
+        guilty = self.guilty(choices, after) if len(choices) > 1 else choices
+        for mend in guilty:
+            self.taken_back[self.key(mend)] = mend._replace(why=why)
+        if guilty:
             return
         # Places move when something is done: then the rest waits for the next round.
         before = self.now
@@ -149,20 +167,34 @@ class _Mending:
             if self.now is before:
                 self.do(half)
 
-    def tried(self, choices: list[Mend]) -> str:
-        """Do choices where that makes the file better, or return why it does not."""
+    def guilty(self, choices: list[Mend], after: _State | None) -> list[Mend]:
+        """Return the choices that are alone in a line of music which has an error more then."""
+        if after is None or not after.is_read:
+            return []
+        alone = Counter(_within(mend.finding) for mend in choices)
+        old, new = (Counter(_errors_of_lines(one.findings)) for one in (self.now, after))
+        more = {within for within, rule in new - old if within}
+        return [
+            mend
+            for mend in choices
+            if _within(mend.finding) in more and alone[_within(mend.finding)] == 1
+        ]
+
+    def tried(self, choices: list[Mend]) -> tuple[str, _State | None]:
+        """Do choices where that makes the file better, or return why it does not, and what the file
+        would be."""
         edits = [edit for mend in choices for edit in mend.suggestion.edits]
         try:
             data = with_edits_in_file(self.now.data, edits)
         except ValueError as error:
-            return str(error)
+            return str(error), None
         self.trials -= 1
         after = self.judged(data)
         why = self.worse(after, choices)
         if not why:
             self.now = after
             self.done += choices
-        return why
+        return why, after
 
     def worse(self, after: _State, choices: list[Mend]) -> str:
         """Return why a file is no better than before choices were done; "" where it is."""
@@ -189,9 +221,8 @@ class _Mending:
 
     def key(self, mend: Mend) -> tuple[str, ...]:
         """Return what a thing to try is known by while rows move."""
-        spot = mend.finding.spot
         source = self.now.sources.get(self.file)
-        row = source.line(spot.line) if source is not None else ""
+        row = source.line(mend.finding.spot.line) if source is not None else ""
         return mend.finding.rule, mend.finding.message, mend.suggestion.text, row
 
 
@@ -213,14 +244,40 @@ def _at(errors: Counter[str], stage: int) -> tuple[int, ...]:
     return tuple(sums)
 
 
-def _clash(one: Edit, other: Edit) -> bool:
-    """Return whether two different edits change the same characters, or put in at one place."""
-    if one == other:
-        return False
-    first, second = sorted((one.spot, other.spot), key=lambda spot: (spot.line, spot.column))
-    if (first.line, first.column) == (second.line, second.column):
+def _within(finding: Finding) -> str:
+    return finding.place.within if finding.place is not None else ""
+
+
+def _errors_of_lines(findings: Iterable[Finding]) -> Iterator[tuple[str, str]]:
+    """Yield the line of music and the rule of each error that no liberty covers."""
+    return ((_within(one), one.rule) for one in findings if one.counts)
+
+
+class _Places:
+    """The characters that edits change, none of them twice."""
+
+    def __init__(self, source: Source) -> None:
+        self.source = source
+        self.edits: set[Edit] = set()
+        self.taken: list[tuple[int, int]] = []
+        """From which offset to which, in order."""
+
+    def take(self, edits: Iterable[Edit]) -> bool:
+        """Take the places of edits, unless others change them, or put something in there."""
+        new = [edit for edit in edits if edit not in self.edits]
+        starts = [offset_of(self.source, one.spot) for one in new]
+        places = [(at, at + one.spot.width) for at, one in zip(starts, new, strict=True)]
+        if not all(map(self.is_free, places)):
+            return False
+        self.edits.update(new)
+        for place in places:
+            insort(self.taken, place)
         return True
-    if first.line == second.line:
-        return first.column + first.width > second.column
-    # An edit over several rows is alone in the rows that it may reach.
-    return first.width > 0 and second.line - first.line < first.width
+
+    def is_free(self, place: tuple[int, int]) -> bool:
+        """Return whether no edit changes these characters or puts something in at their begin."""
+        at = bisect_left(self.taken, place)
+        before, after = self.taken[max(at - 1, 0) : at], self.taken[at : at + 1]
+        return all(stop <= place[0] and start != place[0] for start, stop in before) and all(
+            place[1] <= start and start != place[0] for start, _ in after
+        )

@@ -14,8 +14,10 @@ from hypothesis import strategies as st
 from support.making import DEMO_BOOK, ROOT, findings_of, with_heading
 from support.spoiling import spoiled
 
+from cyclechart.draft import mending
 from cyclechart.draft.mending import Mended, mended
 from cyclechart.finding import Finding
+from cyclechart.piece.load import Loaded, read_piece
 
 CASES = {
     f"{path.stem}: {case['name']}": case["piece"]
@@ -209,10 +211,42 @@ def test_lines_in_every_style_are_mended(cells: list[str], style: str, end: str)
     assert result.data.count(b"\r\n") == (result.data.count(b"\n") if end == "\r\n" else 0)
 
 
-def test_a_piece_full_of_errors_takes_no_endless_time() -> None:
-    lines = "".join(f"  l{n}: {{sargam: S r g M P D N, begins: 99}}\n" for n in range(120))
+@pytest.mark.parametrize(
+    ("line", "done", "back"),
+    [
+        ("S r g M P D N, begins: 99", True, False),
+        # Only another beginning is tried, which section lines do not allow.
+        ("S R | mP", True, True),
+    ],
+)
+def test_a_piece_full_of_errors_is_read_again_a_few_times(
+    line: str, done: bool, back: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    times = 0
+
+    def counted(*given: Any) -> Loaded:
+        nonlocal times
+        times += 1
+        return read_piece(*given)
+
+    monkeypatch.setattr(mending, "read_piece", counted)
+    lines = "".join(f"  l{n}: {{sargam: {line}}}\n" for n in range(100))
     result = _mended(with_heading(f"mode: yaman\nlines:\n{lines}"))
-    assert result.done
+    assert (bool(result.done), bool(result.taken_back)) == (done, back)
+    assert times < 10
+    assert not result.stopped
+
+
+def test_where_there_is_more_to_try_than_time_it_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(mending, "MOST_TRIALS", 1)
+    monkeypatch.setattr(mending, "FEWEST_TRIALS", 1)
+    text = with_heading("lines:\n  head: {sargam: s R | G m P | d N | S' n d}\n")
+    first = _mended(text)
+    assert first.stopped
+    assert [one.finding.rule for one in first.done] == ["bad-cell"]
+    second = mending.mended("test.yaml", first.data)
+    assert not second.stopped
+    assert not [one for one in second.findings if one.counts]
 
 
 def test_what_is_no_text_is_left_as_it_is() -> None:
