@@ -120,15 +120,13 @@ class _Table:
         indent = self.indent(self.text, self.passage)
         said: dict[int, str] = {}
         sung: list[dict[int, str]] = [{} for _ in verses]
+        sung_on: dict[int, list[tuple[int, int]]] = {}
+        for verse, words in enumerate(verses):
+            for number, (row, _) in words.items():
+                sung_on.setdefault(row, []).append((verse, number))
         for table in _tables(music.rows):
-            numbers = {row.number for row in table}
             entries = [row.entries for row in table if row.entries]
-            places = [
-                (verse, number)
-                for verse, rows in enumerate(verses)
-                for number, (row, _) in rows.items()
-                if row in numbers
-            ]
+            places = [one for row in table for one in sung_on.get(row.number, ())]
             below = [verses[verse][number][1] for verse, number in places]
             if not entries:
                 continue
