@@ -134,8 +134,8 @@ class _Table:
             if not laid.by_cell:
                 laid = lined_up(entries, indent)
             said |= _with_comments(table, laid)
-            for (verse, number), row in zip(places, laid.rows[len(entries) :], strict=False):
-                sung[verse][number] = row
+            for (verse, number), text in zip(places, laid.rows[len(entries) :], strict=False):
+                sung[verse][number] = text
         if self.says_the_same(said, music):
             yield from self.replaced(self.text, self.passage, said, indent)
         for one, rows in zip(self.words, sung, strict=True):
