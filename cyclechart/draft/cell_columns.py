@@ -55,7 +55,8 @@ def _sections(row: Cells) -> list[Entry]:
 
 def _laid(rows: Sequence[Cells]) -> Laid:
     long = _long_steps(rows)
-    places = _places([_within_bars(row, _last_beats(rows)) for row in rows], long)
+    last = _last_beats(rows)
+    places = _places([_within_bars(row, last) for row in rows], long)
     texts, ends = [], 0
     for number, row in enumerate(rows):
         text, end = "", 0

@@ -120,7 +120,8 @@ class _Tokens:
 
 def _rows(text: str, tokens: list[_Token]) -> Iterator[TextRow]:
     """Yield the rows of a text, their entries with the beats of the whole text as columns."""
-    comments = {start: text[start:end] for start, end in comments_in(text)}
+    comments = iter([*comments_in(text), (len(text) + 1, len(text) + 1)])
+    comment = next(comments)
     left = iter([*tokens, _Token(len(text) + 1, len(text) + 1, "", Fraction(0))])
     token = next(left)
     start = 0
@@ -130,8 +131,11 @@ def _rows(text: str, tokens: list[_Token]) -> Iterator[TextRow]:
         while token.start < end:
             here.append(token)
             token = next(left)
-        comment = next((said for at, said in comments.items() if start <= at < end), "")
-        yield TextRow(number, tuple(_entries(text, here)), comment.rstrip())
+        said = ""
+        if comment[0] < end:  # a row has one at most, at its end
+            said = text[comment[0] : comment[1]].rstrip()
+            comment = next(comments)
+        yield TextRow(number, tuple(_entries(text, here)), said)
         start = end + 1
 
 

@@ -120,15 +120,13 @@ class _Table:
         indent = self.indent(self.text, self.passage)
         said: dict[int, str] = {}
         sung: list[dict[int, str]] = [{} for _ in verses]
+        sung_on: dict[int, list[tuple[int, int]]] = {}
+        for verse, words in enumerate(verses):
+            for number, (row, _) in words.items():
+                sung_on.setdefault(row, []).append((verse, number))
         for table in _tables(music.rows):
-            numbers = {row.number for row in table}
             entries = [row.entries for row in table if row.entries]
-            places = [
-                (verse, number)
-                for verse, rows in enumerate(verses)
-                for number, (row, _) in rows.items()
-                if row in numbers
-            ]
+            places = [one for row in table for one in sung_on.get(row.number, ())]
             below = [verses[verse][number][1] for verse, number in places]
             if not entries:
                 continue
@@ -136,8 +134,8 @@ class _Table:
             if not laid.by_cell:
                 laid = lined_up(entries, indent)
             said |= _with_comments(table, laid)
-            for (verse, number), row in zip(places, laid.rows[len(entries) :], strict=False):
-                sung[verse][number] = row
+            for (verse, number), text in zip(places, laid.rows[len(entries) :], strict=False):
+                sung[verse][number] = text
         if self.says_the_same(said, music):
             yield from self.replaced(self.text, self.passage, said, indent)
         for one, rows in zip(self.words, sung, strict=True):

@@ -40,10 +40,11 @@ def words_rows(words: str, music: RowedText) -> dict[int, tuple[int, tuple[Entry
         return {}
     ends = [offset for offset, letter in enumerate(words) if letter == "\n"]
     found: dict[int, list[Entry]] = {number: [] for number in rows}
+    row_of = dict(zip(rows, below, strict=True))
     for sign, text in _with_texts(words, signs):
         number = bisect_right(ends, sign.start)
         note = notes[sign.note if sign.sung else max(0, sign.note - 1)]
-        if note.row != below[rows.index(number)]:
+        if note.row != row_of[number]:
             return {}
         column = note.column
         if not sign.sung:
@@ -51,7 +52,7 @@ def words_rows(words: str, music: RowedText) -> dict[int, tuple[int, tuple[Entry
         found[number].append(Entry(column, text, sign.start, Fraction(0)))
     if any(one.column >= other.column for row in found.values() for one, other in pairwise(row)):
         return {}
-    return {number: (row, tuple(found[number])) for number, row in zip(rows, below, strict=True)}
+    return {number: (row, tuple(found[number])) for number, row in row_of.items()}
 
 
 def _notes(music: RowedText) -> list[_Note]:

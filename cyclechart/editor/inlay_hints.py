@@ -10,8 +10,10 @@ from cyclechart.finding import Spot
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import ANY_CYCLE, Piece
 from cyclechart.rules.rule import place_of
+from cyclechart.theory.cycle import Cycle
+from cyclechart.theory.exact import show_exact
 
-_ENDS = {"lands": "lands", "loops": "loops", "early": "early", "late": "late"}
+_ENDS = {"lands": "lands", "early": "early", "late": "late"}
 
 
 class Hint(NamedTuple):
@@ -44,7 +46,15 @@ def _of_line(piece: Piece, line: Line) -> Iterator[Hint]:
         ):
             known.add(where)
             yield Hint(bar.spot, str(place.cycle))
-    last = line.notes[-1]
-    how = _ENDS.get(line.standing(cycle).shape, "misses")
-    where_last = place_words(place_of(piece, line, last.start))
-    yield Hint(last.spot, f"{how}: {where_last}")
+    ends = [line.notes[-1].spot, *(bar.spot for bar in line.section_lines)]
+    yield Hint(max(ends, key=lambda spot: (spot.line, spot.column)), _end(piece, line, cycle))
+
+
+def _end(piece: Piece, line: Line, cycle: Cycle) -> str:
+    """Return how a line ends: after how many cycles, or where its last note stands."""
+    standing = line.standing(cycle)
+    if standing.shape == "loops":
+        count = show_exact((standing.hands_over - standing.first) / cycle.beats)
+        return "loops: 1 cycle" if count == "1" else f"loops: {count} cycles"
+    place = place_words(place_of(piece, line, line.notes[-1].start))
+    return f"{_ENDS.get(standing.shape, 'misses')}: {place}"
