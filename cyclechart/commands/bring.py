@@ -81,8 +81,9 @@ def _brought(file: Path, which: str | None, wishes: object, place: Path) -> Brou
         raise cannot(error, file) from error
     asked = sys.stdin.isatty() and sys.stderr.isatty()
     try:
-        tune = tune_in(data, file.name, which)
-        return bring_tune(tune, library, wishes, _ask if asked else the_likeliest)
+        found = tune_in(data, file.name, which, library=library, mode=wishes.mode)
+        brought = bring_tune(found.tune, library, wishes, _ask if asked else the_likeliest)
+        return brought._replace(chosen=(*found.said, *brought.chosen))
     except CannotRead as refusal:
         where = f"{refusal.place}: " if refusal.place else ""
         click.echo(f"{file}: {where}{refusal.what}", err=True)
@@ -105,9 +106,9 @@ def _ask(meter: Meter, fitting: Sequence[CycleChoice]) -> CycleChoice:
 
 
 def _write(place: Path, text: str) -> None:
-    from cyclechart.write.files.atomic import put_all
+    from cyclechart.write.files.atomic import put_new
 
     try:
-        put_all({place: text.encode()})
+        put_new(place, text.encode())
     except OSError as error:
         raise cannot(error, place) from error

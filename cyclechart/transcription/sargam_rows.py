@@ -17,6 +17,8 @@ _HEADINGS = {
 }  # fmt: skip
 """What a heading's word says."""
 _HEADING = re.compile(r"([^\W\d_]+)\s*[:=–—-]\s*(\S.*)")
+_NEXT_HEADING = re.compile(rf"[\s,;|/]+(?=(?:{'|'.join(_HEADINGS)})\s*[:=–—])", re.IGNORECASE)
+"""What stands between two headings of one row: ``Raga: Yaman  Tala: Teental``."""
 _SECTION = re.compile(r"\[?\s*([^\W\d_][\w .'()-]{0,40}?)\s*(?::|\])\s*(.*)")
 _NUMBERED = re.compile(r"(\d{1,3})[.)]\s+(\S.*)")
 _COMMENT = re.compile(r"\s*(?:#|//|%|;;)(?!\S*[♯#])")
@@ -114,8 +116,8 @@ def rows_of(lines: Sequence[str], is_music: Callable[[str], bool]) -> Rows:
         if named and rest is not None and rest.text and is_music(rest.text):
             sections[len(music)] = named[1].strip()
             music.append(rest._replace(number=number))
-        elif (found := _heading(row)) is not None:
-            head.setdefault(*found)
+        elif found := _headings(row):
+            head = found | head
         elif (named and not named[2]) or row.strip(".:[]()").lower() in SECTION_WORDS:
             sections[len(music)] = named[1].strip() if named else row.strip(".:[]()")
         elif not music and not head.get("title") and not named:
@@ -125,10 +127,16 @@ def rows_of(lines: Sequence[str], is_music: Callable[[str], bool]) -> Rows:
     return Rows(head, tuple(music), sections, tuple(others))
 
 
-def _heading(row: str) -> tuple[str, str] | None:
-    match = _HEADING.fullmatch(row)
-    what = _HEADINGS.get(match[1].lower()) if match else None
-    return (what, match[2].strip()) if match and what else None
+def _headings(row: str) -> dict[str, str]:
+    """Return what a row of headings says; nothing where a part of it is none."""
+    said: dict[str, str] = {}
+    for part in _NEXT_HEADING.split(row):
+        match = _HEADING.fullmatch(part)
+        what = _HEADINGS.get(match[1].lower()) if match else None
+        if match is None or what is None:
+            return {}
+        said.setdefault(what, match[2].strip())
+    return said
 
 
 def _played(row: str) -> MusicRow:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from pathlib import PurePath
+from typing import NamedTuple
 
+from cyclechart.catalog.library import Library
 from cyclechart.text.excerpts import clip
 from cyclechart.transcription.abc_source import AbcTune, abc_tunes, checked
 from cyclechart.transcription.refusal import MOST_BYTES, CannotRead
@@ -16,8 +18,21 @@ _ABC = re.compile(r"^X:\s*\d+|^K:\s*\S", re.MULTILINE)
 MOST_NAMED = 12
 
 
-def tune_in(data: bytes, name: str, which: str | None = None) -> Tune:
-    """Return the tune in a file; ``which`` is the number or the title of one of several."""
+class FoundTune(NamedTuple):
+    """The tune in a file, and sentences on how its signs were read."""
+
+    tune: Tune
+    said: tuple[str, ...] = ()
+
+
+def tune_in(
+    data: bytes, name: str, which: str | None = None, *, library: Library, mode: str | None = None
+) -> FoundTune:
+    """Return the tune in a file; ``which`` is the number or the title of one of several.
+
+    ``mode`` and ``library`` decide which form of a tone is meant where a text of sargam leaves that
+    open.
+    """
     if len(data) > MOST_BYTES:
         raise CannotRead(f"it is larger than {MOST_BYTES // 1_000_000} megabytes")
     if not data.strip():
@@ -25,15 +40,19 @@ def tune_in(data: bytes, name: str, which: str | None = None) -> Tune:
     if data[:4] in (b"MThd", b"RIFF"):
         from cyclechart.transcription.midi_reader import midi_tune
 
-        return midi_tune(data)
+        return FoundTune(midi_tune(data))
     if data[:2] == b"PK" or data.lstrip()[:4].startswith(_XML):
         from cyclechart.transcription.music21_reader import musicxml_tune
 
-        return musicxml_tune(data)
+        return FoundTune(musicxml_tune(data))
     text = _text(data)
     if PurePath(name).suffix.lower() == ".abc" or _ABC.search(text):
-        return _abc(text, which)
-    what = "it is neither MusicXML, ABC nor MIDI"
+        return FoundTune(_abc(text, which))
+    from cyclechart.transcription.sargam_text import is_sargam_text, text_tune
+
+    if is_sargam_text(text):
+        return FoundTune(*text_tune(text, library, mode))
+    what = "it is neither MusicXML, ABC nor MIDI, and has no rows of sargam"
     raise CannotRead(what, "", "export the tune as MusicXML")
 
 

@@ -244,3 +244,26 @@ def test_a_midi_file_tells_what_it_leaves_out(tmp_path: Path) -> None:
     assert "of notes struck at once the top one is kept" in said
     assert "percussion is left out (1 hits)" in said
     assert len(piece.lines["head"].notes) == 5
+
+
+def test_a_plain_text_of_sargam_is_a_tune_too(tmp_path: Path) -> None:
+    """The svara names of the two systems are common practice, from memory."""
+    text = (
+        "Levee Song\nRaga: Yaman  Tala: Teental\n\nSthayi:\n"
+        "Ni Re Ga - | Ma# Dha Ni Sa' | Ni Dha Pa Ma# | Ga Re Sa - |\n"
+    )
+    piece, said = brought(tmp_path, text, "levee.txt", "--tonic", "E")
+    assert "spelling: the names Sa Re Ga Ma" in said
+    assert (piece.title, str(piece.tonic), piece.mode.name) == ("Levee Song", "E", "Yaman")
+    pitches = [note.pitch for note in piece.lines["sthayi"].notes]
+    assert pitches == [11, 2, 4, 6, 9, 11, 12, 11, 9, 7, 6, 4, 2, 0]
+    (tmp_path / "piece.yaml").unlink()
+    other, _ = brought(tmp_path, text, "levee.txt", "--mode", "bihag")
+    assert other.mode.name == "Bihag"
+
+
+def test_a_text_without_music_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "a.txt").write_text("Dear all,\nthe rehearsal is at eight.\n", "utf-8")
+    result = run(tmp_path / "a.txt")
+    assert result.exit_code == 1
+    assert "has no rows of sargam" in result.output

@@ -35,7 +35,9 @@ def fully_brought(
     data = path.read_bytes()
     if number is not None:
         data = only_tune(data.decode("utf-8", "replace"), number).encode()
-    brought = bring_tune(tune_in(data, path.name), library, Wishes(), known=known)
+    brought = bring_tune(
+        tune_in(data, path.name, library=library).tune, library, Wishes(), known=known
+    )
     return brought, music21_notes(data, path.suffix)
 
 

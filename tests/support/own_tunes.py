@@ -29,7 +29,7 @@ def brought_from(
     data: bytes, name: str, voice: str | None, library: Library, known: list[ModeEntry]
 ) -> Brought:
     """Return a file of ours brought; its Sa and cycle are found again."""
-    tune = tune_in(data, name)
+    tune = tune_in(data, name, library=library).tune
     return bring_tune(tune, library, Wishes(voice=voice), known=known)
 
 

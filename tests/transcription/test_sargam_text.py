@@ -14,6 +14,7 @@ from support.line_texts import timed_text
 from support.other_spellings import random_cells, written
 
 from cyclechart.transcription.refusal import CannotRead
+from cyclechart.transcription.sargam_rows import rows_of
 from cyclechart.transcription.sargam_text import is_sargam_text, text_tune
 from cyclechart.transcription.tune import Tune
 
@@ -135,3 +136,11 @@ def test_hostile_texts_end_soon(text: str) -> None:
     with suppress(CannotRead):
         text_tune(text)
     assert time.process_time() - start < 3
+
+
+@pytest.mark.parametrize("between", ["  ", " ", "\t", ", ", " | "])
+def test_headings_may_share_a_row(between: str) -> None:
+    head = rows_of(
+        [f"Raga: Yaman{between}Tala: Teental", "S R G m"], lambda row: row[0] == "S"
+    ).head
+    assert head == {"mode": "Yaman", "cycle": "Teental"}
