@@ -96,7 +96,11 @@ def help_texts() -> dict[str, str]:
 
 def severity_of(reading_rule: str) -> str:
     """The plain severity of a reading rule."""
-    return "warning" if reading_rule in ("lost-to-comment", "one-tone-phrase") else "error"
+    return (
+        "warning"
+        if reading_rule in ("lost-to-comment", "one-tone-phrase", "two-meanings")
+        else "error"
+    )
 
 
 def judge(piece: Piece) -> list[Finding]:
