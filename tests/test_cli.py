@@ -177,9 +177,7 @@ def test_show_tells_what_is_wrong_with_a_band_s_own_definition(
 def test_show_says_what_it_does_not_have() -> None:
     result = run("show", "jhapital")
     assert result.exit_code == 2
-    assert (
-        "there is no mode, cycle or drum stroke 'jhapital'; did you mean jhaptal" in result.output
-    )
+    assert "there is no mode, cycle or drum stroke 'jhapital'; did you mean jhaptal" in result.output
     assert "the mode, cycle or drum stroke" in run("show", "--help").output
     assert run("show", "jhaptal", "--tonic", "H").exit_code == 2
 
