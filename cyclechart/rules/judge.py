@@ -134,7 +134,11 @@ def families() -> dict[str, list[str]]:
 
 def severity_of(reading_rule: str) -> str:
     """The plain severity of a reading rule."""
-    return "warning" if reading_rule in ("lost-to-comment", "one-tone-phrase") else "error"
+    return (
+        "warning"
+        if reading_rule in ("lost-to-comment", "one-tone-phrase", "two-meanings")
+        else "error"
+    )
 
 
 def judge(piece: Piece) -> list[Finding]:

@@ -10,6 +10,7 @@ from cyclechart.theory.mode import Mode
 _NATURAL = {"S": 0, "R": 2, "G": 4, "M": 5, "P": 7, "D": 9, "N": 11}
 DEGREES = "SRGMPDN"
 _STEP = {"lower": -1, "natural": 0, "raised": 1}
+_LEAST_LISTED = 4
 TWO_FORMS = "RGDN"
 """The degrees with a lower form; M has a raised one."""
 
@@ -30,7 +31,20 @@ def only_form(mode: Mode | None, degree: str) -> Form | None:
 
 
 def readings(tones: Sequence[SpelledTone], known: Known) -> list[Reading]:
-    """Return the readings of tones, the likeliest first."""
+    """Return the readings of tones, the likeliest first.
+
+    Commas after all but the last may be the octave below, or part the tones: Sa, Re, Ga, Ma.
+    """
+    *listed, last = tones
+    if len(listed) >= _LEAST_LISTED and not last.comma and all(tone.comma for tone in listed):
+        plain = [tone._replace(octave=tone.octave + tone.comma) for tone in tones]
+        parted = _readings(plain, known)
+        said = [one._replace(reasons=(*one.reasons, "commas part the tones")) for one in parted]
+        return _readings(tones, known) + said
+    return _readings(tones, known)
+
+
+def _readings(tones: Sequence[SpelledTone], known: Known) -> list[Reading]:
     signs = _Signs(tones, known.mode)
     by_mode = signs.reading(against_mode=True)
     plain = signs.reading(against_mode=False)

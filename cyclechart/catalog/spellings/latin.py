@@ -80,7 +80,12 @@ def _tone(match: re.Match[str], said: Form | None) -> tuple[int, SpelledTone] | 
     if form is not None and not _fits(name.degree, form):
         return None
     return match.end(), SpelledTone(
-        name.degree, form, octave + octave_of(match), name.small, tick=is_tick(match)
+        name.degree,
+        form,
+        octave + octave_of(match),
+        name.small,
+        tick=is_tick(match),
+        comma=match["marks"] == ",",
     )
 
 

@@ -26,6 +26,8 @@ class SpelledTone(NamedTuple):
     pitch: int | None = None
     tick: bool = False
     """True where a ' after it may be the sign of the raised fourth or of the octave above."""
+    comma: bool = False
+    """True where just one comma follows, which may only part it from the next."""
     placed: bool = False
     """True where ``pitch`` has its octave already (C4)."""
 

@@ -120,6 +120,8 @@ def test_small_letters_are_read_against_the_mode() -> None:
          "[S R G]x3/2 (P m)*3 !accent!S {R}G ~m~ P/2"),
         ('Sa !"on cue é – ’"!Re # Ga\nGa', None, 'S !"on cue é – ’"!R # Ga\nG'),
         ("Sa Re ? Ga Ma Pa", None, "S R ? G m P"),
+        ("Sa, Re, Ga, Ma, Pa", None, "S, R, G, m, P"),
+        ("Ni, Dha, Pa, Sa", None, "N, D, P, S"),
     ],
 )  # fmt: skip
 def test_the_sargam_of_a_text(text: str, of_mode: str | None, sargam: str) -> None:
@@ -142,6 +144,11 @@ def test_the_reason_is_given(text: str, reason: str) -> None:
 def test_what_the_mode_decides_is_offered_plain_too() -> None:
     found = _whole("sa re ga ma", _known("bhairavi"))
     assert [one.text for one in found.others] == ["S R G m"]
+
+
+def test_commas_that_may_part_the_tones_are_offered_as_such() -> None:
+    found = _whole("Sa, Re, Ga, Ma, Pa", Known())
+    assert [one.text for one in found.others] == ["S R G m P"]
 
 
 @pytest.mark.parametrize(
