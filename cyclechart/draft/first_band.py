@@ -97,7 +97,8 @@ def placed(band: Band, tonic: Tonic) -> Placed | None:
         low, high = windows[best]
         lowest, highest = max(lowest, low), min(highest, high)
         members.append(member._replace(octave=best))
-    if highest - lowest < NEEDED:
+    has_sa = any(pitch % 12 == 0 for pitch in range(lowest, highest + 1))
+    if highest - lowest < NEEDED or not has_sa:
         return None
     return Placed(Band(tuple(members), band.ensemble), lowest, highest)
 

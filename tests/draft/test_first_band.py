@@ -50,3 +50,13 @@ def test_the_best_sa_leaves_no_less_room_than_any_other() -> None:
     best = placed(band, best_tonic(band))
     assert best is not None
     assert best.room == max(rooms)
+
+
+def test_players_without_a_sa_in_common_have_no_place() -> None:
+    for first, second in (("soprano", "bass-voice"), ("alto", "nadaswaram"), ("piccolo", "tenor")):
+        band = band_of([on(first), on(second)])
+        for tonic in TONICS:
+            found = placed(band, tonic)
+            if found is not None:
+                shared = range(found.lowest, found.highest + 1)
+                assert any(pitch % 12 == 0 for pitch in shared)
