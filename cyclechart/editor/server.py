@@ -28,7 +28,7 @@ from cyclechart.editor.outline import outline
 from cyclechart.editor.protocol import Wire
 from cyclechart.finding import Spot
 
-DELAY = 0.02
+DELAY = 0.01
 """Seconds after a change before the findings are worked out: keys that come in a burst are one."""
 
 log = logging.getLogger(__name__)

@@ -72,10 +72,13 @@ class Voices:
     """What steps have sounded."""
 
     def of_steps(self) -> Iterator[tuple[Step, list[Voice]]]:
-        """Yield the metered steps with their voices, those that sound alike once."""
+        """Yield the metered steps that may have two voices or more, with these; those that sound
+        alike once."""
         steps = self.piece.steps
         for number, step in enumerate(steps):
             if isinstance(step, Free | Hold) or not self.piece.is_metered(step):
+                continue
+            if len(step.uses) + len(step.under) < 2 and not step.state.under:
                 continue
             closes = number + 1 == len(steps) or not isinstance(steps[number + 1], Play)
             turn = self.turn_of(step)
