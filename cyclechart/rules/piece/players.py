@@ -5,7 +5,7 @@ Ranges come from handbooks; hands, lips and voices differ, and the player's own 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -275,13 +275,18 @@ Limits = tuple[int, int]
 
 
 def _beyond(
-    piece: Piece, this: Rule, parts: Iterable[tuple[PlayerLine, Limits]], ways_out: WaysOut
+    piece: Piece, this: Rule, parts: Sequence[tuple[PlayerLine, Limits]], ways_out: WaysOut
 ) -> Iterator[Finding]:
     """Yield the lowest note under and the highest over a range, one finding for all players of
     whom the same can be said."""
     found: dict[Finding, list[Player]] = {}
+    settings: dict[tuple[str, str], set[tuple[Tonic, int]]] = {}
+    for part, _ in parts:
+        played = settings.setdefault((part.player.name, part.line.name), set())
+        played.add((part.tonic, part.octave))
     for part, limits in parts:
-        for finding in _of_one_player(piece, this, part, limits):
+        where = _setting(part, settings[part.player.name, part.line.name])
+        for finding in _of_one_player(piece, this, part, limits, where):
             found.setdefault(finding, []).append(part.player)
     for finding, players in found.items():
         tries = dict.fromkeys(one for player in players for one in ways_out.of(player))
@@ -293,7 +298,16 @@ _PLAYERS = "{players}"
 """Stands for the names of the players until all are known of whom a finding is true."""
 
 
-def _of_one_player(piece: Piece, this: Rule, part: PlayerLine, limits: Limits) -> Iterator[Finding]:
+def _setting(part: PlayerLine, played: set[tuple[Tonic, int]]) -> str:
+    """Return the Sa and the octave of a line, where its player has it in others too."""
+    tonic = f", on {part.tonic}" if len({tonic for tonic, _ in played}) > 1 else ""
+    octave = f", at octave {part.octave:+}" if len({octave for _, octave in played}) > 1 else ""
+    return tonic + octave
+
+
+def _of_one_player(
+    piece: Piece, this: Rule, part: PlayerLine, limits: Limits, where: str
+) -> Iterator[Finding]:
     low, high = limits
     for way, beyond, pick, limit in (
         ("low", part.bottom < low, min, low),
@@ -307,9 +321,17 @@ def _of_one_player(piece: Piece, this: Rule, part: PlayerLine, limits: Limits) -
         ease = "" if this.name == "out-of-range" else "comfortable "
         message = (
             f"{_as_heard_and_written(piece, part, pitch)} {of_it} for {_PLAYERS}, whose "
-            f"{edge} {ease}note is {_NAMES[limit % 12]}{limit // 12 - 1}"
+            f"{edge} {ease}note is {_limit(part.player, limit)}{where}"
         )
         yield this.found(note.spot, message, place=place_of(piece, part.line, note.start))
+
+
+def _limit(player: Player, key: int) -> str:
+    """The end of a range as it sounds, and as a transposing player reads it."""
+    by = player.as_read.transposes
+    keys = (key, key - by) if by % 12 else (key,)
+    sounds, *written = (f"{_NAMES[one % 12]}{one // 12 - 1}" for one in keys)
+    return f"{sounds} (written {written[0]})" if written else sounds
 
 
 def _as_heard_and_written(piece: Piece, part: PlayerLine, pitch: int) -> str:

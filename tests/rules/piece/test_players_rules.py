@@ -235,3 +235,17 @@ def test_strings_and_keys_are_not_asked_to_breathe() -> None:
 
 def test_there_are_twelve_places_for_sa() -> None:
     assert [tonic.semitone for tonic in TONICS] == list(range(12))
+
+
+def test_a_line_on_two_sa_says_on_which_it_is_out_of_range_and_how_the_limit_is_written() -> None:
+    text = with_heading(
+        "mode: bilawal-thaat\nplayers: {tenor-sax: melody}\n"
+        "lines:\n  head:\n    sargam: S' R' G' m' P' D' N' S'' - -\n"
+        "form:\n  - play: head\n  - play: head\n    tonic: G\n"
+    )
+    said = [one.message for one in findings_of(text) if one.rule == "out-of-range"]
+    # The tenor saxophone sounds a major ninth below what is written (handbooks of instrumentation).
+    assert said == [
+        "D6 (written E7) is too high for tenor-sax, whose highest note is E5 (written F♯6), on D",
+        "G6 (written A7) is too high for tenor-sax, whose highest note is E5 (written F♯6), on G",
+    ]
