@@ -79,10 +79,15 @@ def phrases_of(cycle: Cycle, cycles: int, tempo: Fraction) -> list[Phrase]:
     gathered: list[Group] = []
     for number in range(cycles):
         for start, size in zip(cycle.starts, cycle.sections, strict=True):
-            if gathered and sum(group.size for group in gathered) + size > longest:
-                phrases.append(tuple(gathered))
-                gathered = []
-            gathered += _groups(number * cycle.beats + start, size)
+            for group in _groups(number * cycle.beats + start, size):
+                # A section that is longer than a breath is divided between its groups.
+                opens = group.start == number * cycle.beats + start
+                coming = size if opens and size <= longest else group.size
+                beats = sum(one.size for one in gathered) + coming
+                if gathered and beats > longest and (opens or size > longest):
+                    phrases.append(tuple(gathered))
+                    gathered = []
+                gathered.append(group)
             left = (number + 1) * cycle.beats - (number * cycle.beats + start + size)
             long = sum(group.size for group in gathered) >= SHORTEST_PHRASE
             if long and (left == 0 or left >= 3 or cycle.beats < SHORTEST_PHRASE):
