@@ -11,7 +11,8 @@ from cyclechart.catalog.known_names import known_name
 @pytest.mark.parametrize(
     ("asked", "name"),
     [("Bhīmpalāsī", "bhimpalasi"), ("Reethigowla", "reetigowla"), ("yaman", "yaman"),
-     ("  mela   15 ", "mela 15"), ("Kanakangi", "Kanakangi")],
+     ("  mela   15 ", "mela 15"), ("Kanakangi", "Kanakangi"),
+     ("Raag Bheempalasi", "bhimpalasi")],
 )  # fmt: skip
 def test_modes(asked: str, name: str) -> None:
     assert known_name(LIBRARY.modes, asked) == name

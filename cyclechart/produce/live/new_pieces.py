@@ -2,26 +2,16 @@
 
 from __future__ import annotations
 
-import re
-from fractions import Fraction
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
-from cyclechart.catalog.instruments import instrument, instrument_names
+from cyclechart.catalog.instruments import instrument_names
 from cyclechart.catalog.library import Library
-from cyclechart.draft import first_band, first_piece
-from cyclechart.finding import Finding, Spot
-from cyclechart.piece.heading import FASTEST, SLOWEST, read_tonic
-from cyclechart.piece.load import MAX_TITLE
-from cyclechart.piece.players import players_from
+from cyclechart.draft import answers, first_band, first_piece
 from cyclechart.produce.live.piece_shelf import PieceShelf
-from cyclechart.text.excerpts import clip
-from cyclechart.theory.exact import parse_exact
 from cyclechart.theory.spelling import TONICS
-
-MOST_PLAYERS = 16
-MOST_OF_A_NAME = 60
-"""Letters of a file's name that come from the title."""
 
 
 class Refused(Exception):
@@ -85,11 +75,7 @@ def _wish(sent: dict[str, Any]) -> Wish:
             raise Refused(key, f"Choose a {key}." if key != "tonic" else "Choose a letter for Sa.")
     if not isinstance(players, list) or not all(isinstance(one, str) for one in players):
         raise Refused("players", "Choose the players.")
-    if not 1 <= len(players) <= MOST_PLAYERS:
-        raise Refused("players", f"Choose 1 to {MOST_PLAYERS} players.")
     title = " ".join(texts["title"].split())
-    if len(title) > MAX_TITLE or not title.isprintable():
-        raise Refused("title", f"A title has at most {MAX_TITLE} letters that can be seen.")
     plain = {key: text.strip() for key, text in texts.items()} | {"title": title}
     return Wish(**plain, players=tuple(players))
 
@@ -97,66 +83,40 @@ def _wish(sent: dict[str, Any]) -> Wish:
 def _drafted(wish: Wish, folder: Path) -> str:
     """Return the text of a piece."""
     library = Library.beside(folder)
-    spot = Spot("", 1, 1)
-    mode, found = library.mode(wish.mode, spot)
-    if mode is None:
-        raise Refused("mode", _sentence(found))
-    cycle, found = library.cycle(wish.cycle, spot)
-    if cycle is None:
-        raise Refused("cycle", _sentence(found))
-    tonic = read_tonic(wish.tonic)
-    if tonic is None:
-        raise Refused("tonic", f"'{clip(wish.tonic)}' is not a letter name: D, Eb or F#.")
-    placed = first_band.placed(_band(library, wish.players), tonic)
+    title = _answer("title", answers.title_in, wish.title)
+    mode_name, mode = _answer("mode", partial(answers.mode_in, library), wish.mode)
+    cycle_name, cycle = _answer("cycle", partial(answers.cycle_in, library), wish.cycle)
+    tonic = _answer("tonic", answers.tonic_in, wish.tonic)
+    band = _answer("players", partial(answers.band_in, library), wish.players)
+    tempo = _answer("tempo", answers.tempo_in, wish.tempo)
+    placed = first_band.placed(band, tonic)
     if placed is None:
         raise Refused("players", f"With Sa on {tonic} these players share too few tones.")
-    tempo = _tempo(wish.tempo)
     drafted = first_piece.first_piece(
-        first_piece.Wish(wish.title, wish.mode, mode, wish.cycle, cycle, tonic, tempo, placed),
-        folder / _file_name(wish.title, 1),
+        first_piece.Wish(title, mode_name, mode, cycle_name, cycle, tonic, tempo, placed),
+        folder / _file_name(title, 1),
     )
     if drafted is None or any(one.severity == "error" for one in drafted.findings):
         raise Refused("mode", f"No line of {mode.name} was found for {cycle.name} and this band.")
     return drafted.text
 
 
-def _band(library: Library, names: tuple[str, ...]) -> first_band.Band:
-    """Return the band of some instruments, or the one ensemble of the band's own that is named."""
-    found = [instrument(name) for name in names]
-    band = None
-    if found == [None]:
-        ensemble = library.ensemble(names[0], Spot("", 1, 1))
-        if not isinstance(ensemble, Finding):
-            players, _ = players_from(ensemble, library)
-            band = first_band.ensemble_of(names[0], players)
-    if band is None:
-        for name, one in zip(names, found, strict=True):
-            if one is None:
-                raise Refused("players", f"There is no instrument '{clip(name)}'.")
-        band = first_band.band_of(one for one in found if one is not None)
-    if not band.melodic:
-        raise Refused("players", "Nobody of these plays melodies; add somebody, such as a flute.")
-    return band
+Given = TypeVar("Given")
+Meant = TypeVar("Meant")
 
 
-def _tempo(text: str) -> Fraction:
+def _answer(field: str, read: Callable[[Given], Meant], given: Given) -> Meant:
+    """Return what is meant by what a field has; refuse it in a sentence where that is nothing."""
     try:
-        tempo = parse_exact(text)
-    except ValueError:
-        tempo = Fraction(0)
-    if not SLOWEST <= tempo <= FASTEST:
-        raise Refused("tempo", f"A tempo is {SLOWEST} to {FASTEST} beats a minute.")
-    return tempo
-
-
-def _sentence(findings: list[Finding]) -> str:
-    first = findings[0]
-    near = f"; did you mean {', '.join(first.tries)}?" if first.tries else "."
-    return first.message[:1].upper() + first.message[1:] + near
+        return read(given)
+    except answers.NoAnswer as error:
+        sentence = str(error)
+        end = "" if sentence.endswith(("?", ".")) else "."
+        raise Refused(field, sentence[:1].upper() + sentence[1:] + end) from error
 
 
 def _file_name(title: str, number: int) -> str:
-    plain = re.sub(r"[\W_]+", "-", title.lower())[:MOST_OF_A_NAME].strip("-") or "piece"
+    plain = answers.file_name_of(title)
     return f"{plain}.yaml" if number == 1 else f"{plain}-{number}.yaml"
 
 
