@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -82,13 +83,28 @@ def _brought(file: Path, which: str | None, wishes: object, place: Path) -> Brou
     asked = sys.stdin.isatty() and sys.stderr.isatty()
     try:
         tune = tune_in(data, file.name, which)
-        return bring_tune(tune, library, wishes, _ask if asked else the_likeliest)
+        tune = tune if tune.title else replace(tune, title=file.stem)
+        brought = bring_tune(tune, library, wishes, _ask if asked else the_likeliest)
+        _must_be_readable(brought, place)
+        return brought
     except CannotRead as refusal:
         where = f"{refusal.place}: " if refusal.place else ""
         click.echo(f"{file}: {where}{refusal.what}", err=True)
         for number, one in enumerate(refusal.tries):
             click.echo(f"  {'or' if number else 'try'}: {one}", err=True)
         raise SystemExit(1) from refusal
+
+
+def _must_be_readable(brought: Brought, place: Path) -> None:
+    """Refuse a tune that is too much for a piece: too many lines, notes or beats."""
+    from cyclechart.piece.load import read_piece
+    from cyclechart.rules.judge import RULE_NAMES
+    from cyclechart.transcription.refusal import CannotRead
+
+    loaded = read_piece(str(place), brought.text.encode(), RULE_NAMES, place.parent)
+    wrong = next((one for one in loaded.findings if one.severity == "error"), None)
+    if wrong is not None:
+        raise CannotRead(f"it cannot become a piece: {wrong.message}", "", "--voice 1")
 
 
 def _ask(meter: Meter, fitting: Sequence[CycleChoice]) -> CycleChoice:
