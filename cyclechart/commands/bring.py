@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -82,7 +83,9 @@ def _brought(file: Path, which: str | None, wishes: object, place: Path) -> Brou
     asked = sys.stdin.isatty() and sys.stderr.isatty()
     try:
         found = tune_in(data, file.name, which, library=library, mode=wishes.mode)
-        brought = bring_tune(found.tune, library, wishes, _ask if asked else the_likeliest)
+        tune = found.tune if found.tune.title else replace(found.tune, title=file.stem)
+        brought = bring_tune(tune, library, wishes, _ask if asked else the_likeliest)
+        _must_be_readable(brought, place)
         return brought._replace(chosen=(*found.said, *brought.chosen))
     except CannotRead as refusal:
         where = f"{refusal.place}: " if refusal.place else ""
@@ -90,6 +93,18 @@ def _brought(file: Path, which: str | None, wishes: object, place: Path) -> Brou
         for number, one in enumerate(refusal.tries):
             click.echo(f"  {'or' if number else 'try'}: {one}", err=True)
         raise SystemExit(1) from refusal
+
+
+def _must_be_readable(brought: Brought, place: Path) -> None:
+    """Refuse a tune that is too much for a piece: too many lines, notes or beats."""
+    from cyclechart.piece.load import read_piece
+    from cyclechart.rules.judge import RULE_NAMES
+    from cyclechart.transcription.refusal import CannotRead
+
+    loaded = read_piece(str(place), brought.text.encode(), RULE_NAMES, place.parent)
+    wrong = next((one for one in loaded.findings if one.severity == "error"), None)
+    if wrong is not None:
+        raise CannotRead(f"it cannot become a piece: {wrong.message}", "", "--voice 1")
 
 
 def _ask(meter: Meter, fitting: Sequence[CycleChoice]) -> CycleChoice:

@@ -7,8 +7,10 @@ from typing import NamedTuple
 
 from cyclechart.transcription.refusal import CannotRead
 
-MOST_LETTERS = 60_000
+MOST_LETTERS = 40_000
 """The longest text of one tune."""
+MOST_BARLINES = 600
+"""A tune of more takes music21 minutes."""
 MOST_TUNES = 20_000
 _FIELD = re.compile(r"([A-Za-z]):\s*(.*)")
 _LONG_NUMBER = re.compile(r"[^\W\d_]?[',]*(?:\d{4,}|/{8,}|/\d{4,})")
@@ -54,6 +56,9 @@ def checked(tune: AbcTune) -> str:
     if len(tune.text) > MOST_LETTERS:
         what = f"this tune has {len(tune.text):,} letters; at most {MOST_LETTERS:,} can be read"
         raise CannotRead(what, f"line {tune.line}")
+    if tune.text.count("|") > MOST_BARLINES:
+        what = f"this tune has more than {MOST_BARLINES} barlines"
+        raise CannotRead(what, f"line {tune.line}", "export it as MusicXML")
     in_body = False
     for number, row in enumerate(tune.text.split("\n"), start=tune.line):
         found = _FIELD.match(row)

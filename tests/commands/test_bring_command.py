@@ -5,16 +5,22 @@ from __future__ import annotations
 import io
 import struct
 import zipfile
+from fractions import Fraction
 from pathlib import Path
 
+import click
 import pytest
 from click.testing import CliRunner, Result
 
 from cyclechart import cli
+from cyclechart.catalog.library import Library
+from cyclechart.commands.bring import _ask
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Piece
 from cyclechart.piece.steps import Play
 from cyclechart.rules.judge import RULE_NAMES, judge
+from cyclechart.transcription.cycle_choice import choices
+from cyclechart.transcription.tune import Meter
 
 REEL = """X:1
 T:The Mud Lark
@@ -159,6 +165,25 @@ def test_an_option_that_names_nothing(tmp_path: Path, option: str, value: str, s
     assert not (tmp_path / "x.yaml").exists()
 
 
+def test_a_tune_without_a_title_has_the_name_of_its_file(tmp_path: Path) -> None:
+    assert brought(tmp_path, GOOD, "low tide.xml")[0].title == "low tide"
+
+
+def test_on_a_terminal_the_cycle_is_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    offered: list[object] = []
+
+    def prompt(_text: str, **options: object) -> int:
+        offered.append(options["type"])
+        return 2
+
+    monkeypatch.setattr(click, "prompt", prompt)
+    meter = Meter(Fraction(0), Fraction(4), name="4/4")
+    fitting = choices(Library.beside(None), meter, [])
+    assert _ask(meter, fitting) == fitting[1]
+    assert fitting[0].name == "keherwa"
+    assert len(offered) == 1
+
+
 def test_nothing_is_overwritten(tmp_path: Path) -> None:
     source, target = tmp_path / "tune.xml", tmp_path / "x.yaml"
     source.write_text(GOOD)
@@ -217,6 +242,7 @@ def midi(division: int, track: bytes = TRACK) -> bytes:
         ("a.abc", b"X:1\nL:1/4\nK:C\nC999999999|\n", "line 4: no note lasts so long"),
         ("a.abc", b"X:1\nL:1/0\nK:C\nC|\n", "L:1/0 cannot be read"),
         ("a.abc", b"X:1\nK:C\n" + b"CDEF|" * 20_000, "letters; at most"),
+        ("a.abc", b"X:1\nK:C\n" + b"CDEF|" * 700, "more than 600 barlines"),
         ("a.mid", b"MThd", "the MIDI file is broken"),
         ("a.mid", midi(0), "does not say what a beat is"),
         ("a.mid", midi(0xE728), "frames"),
