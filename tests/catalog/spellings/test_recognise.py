@@ -51,7 +51,9 @@ def _whole(text: str, known: Known) -> Respelled:
     return found
 
 
-@pytest.mark.parametrize(("spelling", "writer", "signs"), SPELLED, ids=lambda one: getattr(one, "__name__", str(one)))
+@pytest.mark.parametrize(
+    ("spelling", "writer", "signs"), SPELLED, ids=lambda one: getattr(one, "__name__", str(one))
+)
 def test_a_thousand_lines_come_back_the_same(
     spelling: str, writer: Writer, signs: dict[str, str]
 ) -> None:
