@@ -219,7 +219,11 @@ class _Mending:
         if at_stage[1] < at_stage[0] or more_show:
             return ""
         # Of a cell only the first error is known: where that one is gone, the next shows.
-        if stage == _STAGE["bad-cell"] and gone and at_stage[1] == at_stage[0]:
+        next_shows = stage == _STAGE["bad-cell"] and gone
+        # Of a file that YAML cannot read only the first fault is known.
+        rows = [one.spot.line for one in after.findings if one.rule == "unreadable"]
+        reads_on = not after.is_read and min(rows, default=0) > choices[-1].finding.spot.line
+        if (next_shows or reads_on) and at_stage[1] == at_stage[0]:
             return ""
         return "the error would stay"
 

@@ -250,6 +250,17 @@ def test_where_there_is_more_to_try_than_time_it_says_so(monkeypatch: pytest.Mon
     assert not [one for one in second.findings if one.counts]
 
 
+def test_rows_that_are_indented_wrongly_are_mended_one_after_the_other() -> None:
+    text = with_heading(
+        "lines:\n  head:\n    sargam: S - - -\n     lands: free\n"
+        "form:\n  - play: head\n     times: 2\n"
+    )
+    result = _mended(text)
+    assert b"\n    lands: free" in result.data
+    assert b"\n    times: 2" in result.data
+    assert not [one for one in result.findings if one.rule == "unreadable"]
+
+
 def test_more_errors_of_a_rule_than_are_listed_are_all_mended() -> None:
     text = with_heading("mode: bhimpalasi\nlines:\n  head: {lands: free, sargam: TEXT}\n")
     result = _mended(text.replace("TEXT", "S G m z " * 450))
