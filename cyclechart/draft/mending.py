@@ -16,13 +16,14 @@ from typing import NamedTuple
 from cyclechart.finding import Edit, Finding, Suggestion
 from cyclechart.piece.load import read_piece
 from cyclechart.rules.judge import RULE_NAMES, in_order, judge
+from cyclechart.rules.rule import MOST_OF_A_RULE
 from cyclechart.text.edits import offset_of, with_edits_in_file
 from cyclechart.text.source import Source
 
 MOST_ROUNDS = 60
-MOST_TRIALS, FEWEST_TRIALS = 60, 4
+MOST_TRIALS, FEWEST_TRIALS = 60, 2
 """How often the file is read and judged again at most, and a very large one."""
-MOST_READ = 600_000
+MOST_READ = 400_000
 """The bytes that are read again at most in all of a file's trials."""
 
 _STAGES = (
@@ -206,16 +207,23 @@ class _Mending:
         before_or_at = [rule for rule in more if _STAGE.get(rule, len(_STAGES)) <= stage]
         if before_or_at:
             return f"there would be a new error: {', '.join(before_or_at)}"
-        if self.rules:
-            left = [sum(map(self.is_wanted, one.findings)) for one in (self.now, after)]
-            return "" if left[1] < left[0] else "the finding would stay"
-        at_stage = [_at(one, stage) for one in (old, new)]
-        if at_stage[1] < at_stage[0]:
-            return ""
-        # Of a cell only the first error is known: where that one is gone, the next shows.
         places = {(one.rule, one.spot) for one in after.findings}
         gone = all((mend.finding.rule, mend.finding.spot) not in places for mend in choices)
-        if stage == _STAGE["bad-cell"] and gone and at_stage[1] == at_stage[0]:
+        # Of a rule only so many findings are listed: where these are gone, the next show.
+        full = sum(one.rule == choices[0].finding.rule for one in self.now.findings)
+        more_show = gone and full >= MOST_OF_A_RULE
+        if self.rules:
+            left = [sum(map(self.is_wanted, one.findings)) for one in (self.now, after)]
+            return "" if left[1] < left[0] or more_show else "the finding would stay"
+        at_stage = [_at(one, stage) for one in (old, new)]
+        if at_stage[1] < at_stage[0] or more_show:
+            return ""
+        # Of a cell only the first error is known: where that one is gone, the next shows.
+        next_shows = stage == _STAGE["bad-cell"] and gone
+        # Of a file that YAML cannot read only the first fault is known.
+        rows = [one.spot.line for one in after.findings if one.rule == "unreadable"]
+        reads_on = not after.is_read and min(rows, default=0) > choices[-1].finding.spot.line
+        if (next_shows or reads_on) and at_stage[1] == at_stage[0]:
             return ""
         return "the error would stay"
 

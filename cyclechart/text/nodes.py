@@ -238,9 +238,7 @@ def _yaml_fault(source: Source, error: yaml.MarkedYAMLError) -> Finding:
         return reading_rules.unreadable(spot, bad.message, [bad.suggestion])
     problem = (error.problem or "there is a syntax error").replace("\n", " ")
     tries = []
-    if "\t" in source.line(spot.line):
-        tries.append("indent with spaces, not tabs")
-    elif "expected ':'" in problem:
+    if "expected ':'" in problem:
         tries.append("write a colon after the key, as in tonic: D")
     elif "mapping values" in problem:
         tries.append("quote the text, or put it under the key in a block (|)")

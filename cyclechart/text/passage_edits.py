@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from cyclechart.finding import Spot, Suggestion
@@ -22,6 +22,7 @@ class FileNodes:
 
     def __init__(self, root: Node) -> None:
         self.root = root
+        self._passages: dict[int, PlacedText] = {}
 
     @cached_property
     def scalars(self) -> dict[int, Scalar]:
@@ -41,6 +42,12 @@ class FileNodes:
     @cached_property
     def _starts(self) -> list[int]:
         return list(self.scalars)
+
+    def _passage(self, start: int) -> PlacedText:
+        """Return the text that begins at an offset, each character with its place."""
+        if start not in self._passages:
+            self._passages[start] = self.scalars[start].passage()
+        return self._passages[start]
 
     def mapping(self, *keys: str) -> Mapping | None:
         """Return the mapping under a path of keys from the root, if it is there."""
@@ -69,7 +76,7 @@ class FileNodes:
         if offset is None or number < 0:
             return ()
         scalar = self.scalars[self._starts[number]]
-        passage = scalar.passage()
+        passage = self._passage(self._starts[number])
         at = _index(passage, offset) if scalar.start <= offset <= scalar.end else None
         if at is None or at < back or not passage.text.startswith(old, at - back):
             return ()
@@ -92,19 +99,22 @@ def rewritten_in(passage: PlacedText, *changes: Change) -> Edits:
     source, text = passage.source, passage.text
     if passage.places and len(set(passage.places)) < len(passage.places):
         return ()  # its characters have no places of their own
-    whole, edits = text, []
+    whole, edits, around = text, [], []
     for at, old, new in sorted(changes, reverse=True):
         first, last = _offset(passage, at), _offset(passage, at + len(old))
         edits.append(between(source, first, last, in_quotes(new, passage.style)))
         whole = whole[:at] + new + whole[at + len(old) :]
+        around.append(whole[max(0, at - 2) : at + len(new) + 2])
     edits.reverse()
     if any(edit.spot.line - 1 in source.quoted for edit in edits):
         return ()  # the quotes are not in the file
     if passage.style is not None or not edits:
         return tuple(edits)
     # A text that could not stand in brackets as it is stands in none.
-    in_brackets = is_plain(_in_one_row(text))
-    if is_plain(_in_one_row(whole), in_brackets=in_brackets):
+    in_brackets = _may_stand_in_brackets(text)
+    # What YAML takes for a sign has two characters: only the ends and what is near a change matter.
+    near = "x".join((whole[:2], *around, whole[-2:]))
+    if is_plain(_in_one_row(near), in_brackets=in_brackets):
         return tuple(edits)
     start, end = _offset(passage, 0), _offset(passage, len(text))
     if '"' not in whole and "\\" not in whole:
@@ -121,6 +131,11 @@ def instead(passage: PlacedText, at: int, width: int, new: str, words: str = "")
 def edits_of(*parts: Edits) -> Edits:
     """Return the edits of several changes together; () where one of them cannot be done."""
     return tuple(dict.fromkeys(edit for part in parts for edit in part)) if all(parts) else ()
+
+
+@lru_cache(maxsize=16)
+def _may_stand_in_brackets(text: str) -> bool:
+    return is_plain(_in_one_row(text))
 
 
 def _in_one_row(text: str) -> str:

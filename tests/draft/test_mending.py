@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections import Counter
 from difflib import SequenceMatcher
 from pathlib import Path
@@ -247,6 +248,35 @@ def test_where_there_is_more_to_try_than_time_it_says_so(monkeypatch: pytest.Mon
     second = mending.mended("test.yaml", first.data)
     assert not second.stopped
     assert not [one for one in second.findings if one.counts]
+
+
+def test_rows_that_are_indented_wrongly_are_mended_one_after_the_other() -> None:
+    text = with_heading(
+        "lines:\n  head:\n    sargam: S - - -\n     lands: free\n"
+        "form:\n  - play: head\n     times: 2\n"
+    )
+    result = _mended(text)
+    assert b"\n    lands: free" in result.data
+    assert b"\n    times: 2" in result.data
+    assert not [one for one in result.findings if one.rule == "unreadable"]
+
+
+def test_more_errors_of_a_rule_than_are_listed_are_all_mended() -> None:
+    text = with_heading("mode: bhimpalasi\nlines:\n  head: {lands: free, sargam: TEXT}\n")
+    result = _mended(text.replace("TEXT", "S G m z " * 450))
+    assert b"G" not in result.data.split(b"sargam:")[1]
+    assert not [one for one in result.findings if one.rule == "foreign-tone"]
+    by_name = _mended(text.replace("TEXT", "S G m z " * 450), "foreign-tone")
+    assert not [one for one in by_name.findings if one.rule == "foreign-tone"]
+
+
+def test_a_line_far_too_long_and_full_of_errors_is_judged_and_mended_soon() -> None:
+    head = with_heading("mode: bhimpalasi\nlines:\n  head:\n    sargam: ")
+    for music in ("S R G " * 25_000, '"' + "S R G " * 25_000 + '"'):
+        start = time.process_time()
+        result = _mended(f"{head}{music}\n")
+        assert time.process_time() - start < 10  # it was a minute and more
+        assert [one for one in result.findings if one.rule == "too-long"]
 
 
 def test_what_is_no_text_is_left_as_it_is() -> None:

@@ -104,3 +104,29 @@ def test_an_alias_is_edited_where_its_text_stands() -> None:
     assert isinstance(scalar, Scalar)
     edits = FileNodes(root).rewritten(scalar.passage().spot(0), "S", "G")
     assert with_edits(source, edits) == "one: &x G R\ntwo: *x\n"
+
+
+@given(
+    st.lists(st.sampled_from(["S", "R'", ":", "#", "a:b", "x,y", "P"]), min_size=1, max_size=6),
+    st.integers(0, 5),
+    st.sampled_from(["m", "m:", "#m", "{R}m", "[m]", "", ":", "'m", "-"]),
+)
+def test_a_plain_text_is_quoted_wherever_a_change_makes_it_another_for_yaml(
+    cells: list[str], at: int, new: str
+) -> None:
+    text = f"head: {' '.join(cells)}\nrest: x\n"
+    try:
+        if _plain_value(text) != " ".join(cells):
+            return  # YAML takes this plain text for something else
+    except (yaml.YAMLError, KeyError, AttributeError, TypeError):
+        return
+    source = Source.of("a.yaml", text)
+    root, _ = read(source)
+    assert root is not None
+    at %= len(cells)
+    edits = FileNodes(root).rewritten(
+        Spot("a.yaml", 1, len(" ".join(["head:", *cells[:at], ""])) + 1), cells[at], new
+    )
+    wanted = " ".join([*cells[:at], new, *cells[at + 1 :]])
+    if edits:
+        assert str(yaml.safe_load(with_edits(source, edits))["head"] or "") == wanted

@@ -30,6 +30,8 @@ from cyclechart.theory.turns import turns
 MOST_SHOWN = 24
 MOST_ROUNDS = 8
 """The rounds in which all breaths are repaired: a change in one may break another."""
+MOST_FAULTS = 400
+"""The faults of a breath up to which the nearest legal text is looked for."""
 NEIGHBOURS = 2
 """A suggestion shows the changed notes up to this many notes away from the fault."""
 
@@ -103,6 +105,8 @@ class Repair:
         """
         fix: dict[Spot, int] = {}
         left = [breath for _, breaths in self.lines for breath in breaths]
+        if any(len(breath.verdicts) > MOST_FAULTS for breath in left):
+            return None
         for _ in range(MOST_ROUNDS):
             settled = True
             for breath in left:
