@@ -69,8 +69,7 @@ def page_layout(sheet: Sheet, music: ChartMusic, paper: Paper) -> dict[str, Any]
 def _could_be_whole(
     rows: Sequence[Row], heights: Sequence[float], rooms: Sequence[float], start: int
 ) -> bool:
-    """Return whether a page that begins with a row cuts a passage which one page could hold: the
-    first, under the heading, where it begins the music."""
+    """Return whether a page that begins with a row cuts a passage which one page could hold."""
     if not rows[start].turn.cuts:
         return False
     first, end = start, start
@@ -78,8 +77,7 @@ def _could_be_whole(
         first -= 1
     while end < len(rows) and rows[end].turn.cuts:
         end += 1
-    room = rooms[min(first, 1)]
-    return sum(heights[first:end]) + LEAST_GAP * (end - first) <= room
+    return sum(heights[first:end]) + LEAST_GAP * (end - first) <= rooms[1]
 
 
 def pages_of(name: str, sheet: Sheet, music: ChartMusic, paper: Paper) -> ChartPages:
@@ -92,7 +90,7 @@ def pages_of(name: str, sheet: Sheet, music: ChartMusic, paper: Paper) -> ChartP
     full = (sum(last) + GAP * max(0, len(last) - 1)) / layout["rooms"][1]
     systems = [svg for drawings in music.systems for svg in drawings]
     faults = [str(fault) for svg in systems for fault in (*overlaps(svg), *boxes_outside(svg))]
-    return ChartPages(name, len(starts), full, cuts, hurried, tuple(faults))
+    return ChartPages(name, len(starts) + layout["lone"], full, cuts, hurried, tuple(faults))
 
 
 def charts_of(name: str, piece: Piece, paper: Paper) -> Iterator[ChartPages]:

@@ -33,9 +33,10 @@ FIXED = frozenset(_FIXED.split())
 ROWS = frozenset(("dir", "harm", "reh", "tempo"))
 """The classes of texts that stand in a row, all at one height."""
 
-FLOATING = ROWS | {
-    "bracketSpan", "caesura", "fermata", "mordent", "repeatMark", "trill", "turn", "voltaBracket",
-}  # fmt: skip
+ORNAMENTS = ("fermata", "mordent", "trill", "turn")
+"""The classes of signs over a note, each a single glyph."""
+
+FLOATING = ROWS | {"bracketSpan", "caesura", "repeatMark", "voltaBracket", *ORNAMENTS}
 """The classes of what can be moved up."""
 
 UNMEASURED = frozenset(("barLine", "dynam", "layer", "verse"))
@@ -50,6 +51,7 @@ INDEXED = frozenset(
         "dir",
         "harm",
         "dynam",
+        *ORNAMENTS,
         "hairpin",
         "measure",
         "meterSig",

@@ -1,5 +1,5 @@
-"""Texts over a staff at its right: the way to a coda ends at the barline, and none leaves the
-picture."""
+"""Texts and signs over a staff at its right: the way to a coda ends at the barline, and none leaves
+the picture."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from cyclechart.arrange.sheet.measures import CLOSING
 from cyclechart.write.engraving.drawing import PATH, TEXT, USE, Drawing, Element, G
 from cyclechart.write.engraving.engraver_facts import (
     GLYPH_PLACE,
+    ORNAMENTS,
     STAFF_LINE,
     STRAIGHT,
     TRANSLATION,
@@ -22,8 +23,8 @@ EDGE = 20
 
 
 def keep_texts_inside(drawing: Drawing) -> None:
-    """Move the words of a jump to the end of their measure, and texts and dynamics that leave the
-    picture at its right back to its edge."""
+    """Move the words of a jump to the end of their measure, and texts, dynamics and ornaments that
+    leave the picture at its right back to its edge."""
     edge = right_edge(drawing)
     if edge is None:
         return
@@ -39,7 +40,7 @@ def keep_texts_inside(drawing: Drawing) -> None:
                 continue
             text.set("x", str(int(float(text.get("x", "0")) - (shape.x1 - right))))
     _space_symbols(drawing, edge)
-    for group in drawing.groups["dynam"]:
+    for group in (one for kind in ("dynam", *ORNAMENTS) for one in drawing.groups[kind]):
         away = max((shape.x1 for shape in group_shapes(group, drawing.glyphs)), default=edge) - edge
         if away > 0:
             _move_left(group, round(away))

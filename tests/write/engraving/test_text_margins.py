@@ -48,13 +48,14 @@ def test_the_words_of_a_jump_end_with_their_measure() -> None:
         assert right == pytest.approx(12_220, abs=2)
 
 
-def test_a_dynamic_that_leaves_the_picture_is_moved_back_to_its_edge() -> None:
+@pytest.mark.parametrize("kind", ["dynam", "fermata", "mordent", "trill", "turn"])
+def test_a_sign_that_leaves_the_picture_is_moved_back_to_its_edge(kind: str) -> None:
     glyph = (
         '<defs><g id="E522-x"><path transform="scale(1,-1)" d="M0 -200L900 -200L900 500Z"/></g>'
         "</defs><svg viewBox"
     )
     use = (
-        '<g class="dynam"><use xlink:href="#E522-x" transform="translate({x}, 900) '
+        f'<g class="{kind}"><use xlink:href="#E522-x" transform="translate({{x}}, 900) '
         'scale(0.72, 0.72)"/></g></g></g></svg></svg>'
     )
 

@@ -16,8 +16,9 @@ from cyclechart.arrange.parts.part_sheets import part_sheet
 from cyclechart.arrange.sheet.model import Sheet
 from cyclechart.write.files.paper_sizes import A4, PAPERS, Paper
 from cyclechart.write.paper.chart_music import ChartMusic, chart_music
-from cyclechart.write.paper.charts import set_pages
+from cyclechart.write.paper.charts import page_data, set_pages
 from cyclechart.write.paper.page_plan import SIZES, PageWish
+from cyclechart.write.paper.typesetting import query
 
 STAFF = 6.8
 """The height of a staff of common size on A4, in mm."""
@@ -138,3 +139,37 @@ def test_the_rows_of_what_is_played_from_the_sign_have_their_headings_on_one_lin
     assert all(row == [at] for at in replayed for row in shared if at in row)
     text = "\n".join(page_texts(sheet, music))
     assert re.search(r"head \(with long-interlude\).*D\.S\. al \w+ \(cycles \d+–\d+\)", text)
+
+
+@pytest.mark.parametrize("times", [2, 1])
+def test_a_heading_stands_alone_where_the_first_repeat_has_no_room_under_it(times: int) -> None:
+    # A turn within a repeat has to be turned back: rather is a page left partly empty (common
+    # practice in parts; from memory).
+    tablet = PAPERS["tablet"]
+    lines = "".join(f'  {name}: {{lands: free, sargam: "{BODY}"}}\n' for name in "bcdefgh")
+    long = " || ".join(
+        BODY.replace("S R G m", start) for start in ("S R G m", "G m P d", "P d n P")
+    )
+    piece = piece_of(
+        f"players:\n  flute: {{plays: melody}}\nlines:\n{lines}"
+        f'  a: {{lands: free, sargam: "{long}"}}\n'
+        f"form:\n  - {{play: a, times: {times}}}\n"
+        + "".join(f"  - play: {name}\n" for name in "bcdefgh"),
+        cycle="tintal",
+    )
+    sheet = part_sheet(Band(piece), piece.players[0])
+    music = chart_music(sheet, tablet)
+    layout = query(*page_data(sheet, music, tablet), "<page-layout>")
+    of_a = [row for row in music.plan.rows if row.cells[0].strain == 0]
+    assert all(row.turn.cuts == (times > 1) for row in of_a[1:])
+    under, whole = layout["rooms"]
+    assert layout["heights"][0] < under < sum(layout["heights"][: len(of_a)]) < whole
+    pages = page_texts(sheet, music, tablet)
+    if times == 1:
+        assert not layout["lone"] and layout["starts"][1] < len(of_a)
+        assert len(pages) == len(layout["starts"])
+        return
+    assert layout["lone"] and layout["starts"][1] >= len(of_a)
+    assert len(pages) == len(layout["starts"]) + 1
+    assert "in all" in pages[0] and "V.S." not in pages[0]
+    assert re.match(r"\s*A\s+a\b", pages[1]), pages[1][:40]
