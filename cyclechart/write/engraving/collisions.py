@@ -63,14 +63,20 @@ def fix_score_collisions(drawing: Drawing) -> float:
         moved = _lifted(staff, rows_apart=True)
         if moved and not number:
             grow(drawing, min(shape.y0 for shape in moved))
-        elif moved and (depth := _depth(moved, boxes[number - 1])):
+        if not number:
+            continue
+        labelled = [group for group in staff.floating if group.kind == "bracketSpan"]
+        ours = [*moved, *(shape.raised(group.lift) for group in labelled for shape in group.shapes)]
+        if depth := _depth(ours, boxes[number - 1]):
             needed = max(needed, staff.top - boxes[number - 1].staves[-1][1] + depth)
     return needed
 
 
 def _depth(shapes: Sequence[Shape], above: SystemBoxes) -> float:
-    """Return how deep shapes stand in what belongs to the staff above them; 0 where they do not."""
+    """Return how deep shapes stand in what belongs to the staff above them, the syllables under it
+    too; 0 where they do not."""
     music = [*above.fixed, *(shape for group in above.movable() for shape in group.shapes)]
+    music += [shape for _, shape in above.verses]
     music += [Shape(-inf, top, inf, foot) for top, foot in above.staves]
     return max(
         (

@@ -84,6 +84,8 @@ class SystemBoxes:
     """The top and the foot of each staff, from above."""
     in_staff: list[tuple[int, int, int]] = field(default_factory=list)
     """The staves above each run of what stays, and from where to where it goes."""
+    verses: list[tuple[int, Shape]] = field(default_factory=list)
+    """The syllables under the staves, each with the number of staves above its own."""
 
     def movable(self) -> Iterator[Group]:
         """Yield all that can be moved."""
@@ -99,6 +101,8 @@ def staff_boxes(drawing: Drawing) -> list[SystemBoxes]:
     middles = [(top + foot) / 2 for top, foot in staves]
     homes = {at: staff for staff, *run in boxes.in_staff for at in range(*run)}
     found = [SystemBoxes(top=top, staves=[(top, foot)]) for top, foot in staves]
+    for staff, shape in boxes.verses:
+        found[staff].verses.append((staff, shape))
     for at, shape in enumerate(boxes.fixed):
         if at in homes:
             found[homes[at]].fixed.append(shape)
@@ -147,6 +151,8 @@ class _Reader:
             tag = element.tag
             if tag == G:
                 self.read_group(element, kind, group)
+            elif tag == TEXT and kind == "verse":
+                self.read_syllable(element)
             elif measured and tag == TEXT:
                 self.read_text(element, kind, group)
             elif measured:
@@ -184,6 +190,12 @@ class _Reader:
         else:
             return None
         return group
+
+    def read_syllable(self, element: Element) -> None:
+        """Read a syllable under a staff."""
+        shape = text_shape(element)
+        if shape is not None:
+            self.boxes.verses.append((self.staff, shape))
 
     def read_text(self, element: Element, kind: str, group: Group | None) -> None:
         """Read a text."""

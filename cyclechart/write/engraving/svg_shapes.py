@@ -36,6 +36,8 @@ UP, DOWN = 0.7, 0.24
 """The height of a text above its line, to its size, and its depth if it has deep letters."""
 
 _DEEP = frozenset("()fgjpqy,;")  # The f of italics among them.
+_BELOW = 220
+"""The class of signs that stand under a letter (Unicode, canonical combining classes)."""
 
 STEPS = 8
 """A curve is measured as so many straight pieces, one that is higher than ``HIGH`` as four times as
@@ -175,7 +177,7 @@ def text_shape(text: Element) -> Shape | None:
     wide = sum(LETTER * size * _letters(run) for run, size in runs)
     x, y = float(text.get("x", "0")), float(text.get("y", "0"))
     x -= {"middle": wide / 2, "end": wide}.get(text.get("text-anchor", ""), 0)
-    down = DOWN * size if any(_DEEP & set(run) for run, _ in runs) else 0
+    down = DOWN * size if any(_is_deep(run) for run, _ in runs) else 0
     return Shape(x, y - UP * size, x + wide, y + down)
 
 
@@ -189,6 +191,13 @@ def group_shapes(group: Element, glyphs: Mapping[str, Element]) -> list[Shape]:
         else:
             found += element_shapes(element, glyphs)
     return found
+
+
+def _is_deep(text: str) -> bool:
+    """Return whether letters of a text, or signs under them, go below its line."""
+    return bool(_DEEP & set(text)) or any(
+        combining(sign) == _BELOW for sign in normalize("NFD", text)
+    )
 
 
 def _letters(text: str) -> int:

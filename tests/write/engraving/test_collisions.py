@@ -11,7 +11,7 @@ from support.making import load_text, random_piece
 
 from cyclechart.arrange.sheet.lead_sheet import sheet_of
 from cyclechart.write.engraving.clearance import AIR, GAP, needed_lift
-from cyclechart.write.engraving.collisions import fix_collisions
+from cyclechart.write.engraving.collisions import fix_collisions, fix_score_collisions
 from cyclechart.write.engraving.drawing import Drawing
 from cyclechart.write.engraving.svg_boxes import system_boxes
 from cyclechart.write.engraving.svg_shapes import Shape
@@ -183,6 +183,48 @@ def test_a_label_over_its_bracket_is_taken_off_the_line() -> None:
     svg = fixed(picture(spoken))
     assert '<text transform="translate(0, -' in svg
     assert overlaps(picture(spoken)) and not overlaps(svg) and not boxes_outside(svg)
+
+
+def two_staves(syllable: str, foot: int, label: str) -> str:
+    """A syllable under a staff, on a line at ``foot``, and a bracket over the next, at 2200."""
+    lower = "".join(f'<path d="M0 {y} L9000 {y}" stroke-width="13" />' for y in (3000, 3720))
+    note = (
+        '<g class="notehead"><rect x="1400" y="1400" width="200" height="180" /></g>'
+        f'<g class="verse"><g class="syl"><text x="1400" y="{foot}" font-size="0px">'
+        f'<tspan font-size="405px">{syllable}</tspan></text></g></g>'
+    )
+    bracket = f'<path d="M300 2200 L3300 2200" stroke-width="18" />{label}'
+    svg = picture(f'<g class="staff">{lower}</g><g class="bracketSpan">{bracket}</g>')
+    before, after = svg.split('<g class="staff"><path d="M0 3000')
+    return f'{before.removesuffix("</g>")}{note}</g><g class="staff"><path d="M0 3000{after}'
+
+
+LABEL = (
+    '<rect x="1300" y="2140" width="900" height="120" fill="white" style="stroke:none" />'
+    '<text x="1800" y="2313" text-anchor="middle" font-size="340px">×5/4</text>'
+)
+
+
+@pytest.mark.parametrize(
+    ("syllable", "foot", "label", "meets"),
+    [
+        ("dha", 2150, LABEL, True),
+        ("dha", 2000, LABEL, False),
+        ("S", 2060, LABEL, False),
+        ("S\u0323", 2060, LABEL, True),
+        ("dha", 2150, "", False),
+    ],
+    ids=["upon it", "over it", "without a dot", "its dot upon it", "no label"],
+)
+def test_a_label_over_a_staff_needs_room_under_the_syllables_of_the_one_above(
+    syllable: str, foot: int, label: str, meets: bool
+) -> None:
+    svg = two_staves(syllable, foot, label)
+    touching = [one for one in overlaps(svg, 0.0) if {one.kind, one.other} == {"label", "syllable"}]
+    assert bool(touching) == meets
+    needed = fix_score_collisions(Drawing(svg))
+    assert (needed > 3000 - 1720) == meets
+    assert needed == 0 or meets
 
 
 def test_our_measures_are_those_of_the_drawing() -> None:
