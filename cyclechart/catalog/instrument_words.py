@@ -58,8 +58,17 @@ SAX_OF = {"soprano": "soprano-sax", "alto": "alto-sax", "tenor": "tenor-sax",
 def meant_instruments(word: str) -> list[str]:
     """Return the instruments that a word may mean, the likeliest first: those of its meaning among
     musicians, else those whose names sound like it."""
-    meant = _FOLDED.get(fold(word[:80])) or _FOLDED.get(fold(word[:80]).removesuffix("s"))
-    return list(meant) if meant else nearest_by_sound(word, instrument_spellings())
+    return list(_of_word(word)) or nearest_by_sound(word, instrument_spellings())
+
+
+def is_word(word: str) -> bool:
+    """Return whether musicians say a word for an instrument; else it may be a slip."""
+    return bool(_of_word(word))
+
+
+def _of_word(word: str) -> tuple[str, ...]:
+    folded = fold(word[:80])
+    return _FOLDED.get(folded) or _FOLDED.get(folded.removesuffix("s")) or ()
 
 
 def sax_meant(name: str, on: Instrument, others: Iterable[Instrument]) -> str:

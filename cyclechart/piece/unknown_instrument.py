@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from cyclechart.catalog.instrument_words import meant_instruments
+from cyclechart.catalog.instrument_words import is_word, meant_instruments
 from cyclechart.catalog.instruments import instrument
 from cyclechart.finding import Edit, Finding, Spot, Suggestion
 from cyclechart.text import reading_rules
@@ -26,7 +26,10 @@ def unknown_instrument(
     found = [one for one in map(instrument, meant_instruments(text)) if one is not None]
     fitting = [one for one in found if not plays or plays in [role.name for role in one.roles]]
     names = [one.name for one in fitting or found][:MOST_TRIED]
-    tries = [_try(name, one, plays, value, below) for one in names]
+    if value is None and not is_word(text):  # a slip in the name of the instrument itself
+        tries = [Suggestion(f"{one}:", (Edit(spot, one),)) for one in names]
+    else:
+        tries = [_try(name, one, plays, value, below) for one in names]
     unknown = reading_rules.unknown_name(spot, "instrument", text, ())
     return replace(unknown, suggestions=tuple(tries))
 

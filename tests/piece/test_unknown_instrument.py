@@ -25,6 +25,8 @@ def _found(players: str, rule: str) -> tuple[str, list[Finding]]:
         ("  bass:\n    plays: pedal\n", "  bass:\n    instrument: double-bass\n    plays: pedal\n"),
         ("  low: {instrument: upright}\n", "  low: {instrument: double-bass}\n"),
         ("  keys: voicings\n", "  keys: {instrument: piano, plays: voicings}\n"),
+        ("  flutte: {octave: 1}\n", "  flute: {octave: 1}\n"),
+        ('  "tenr sax": melody\n', "  tenor-sax: melody\n"),
     ],
 )
 def test_the_edit_gives_the_player_an_instrument(player: str, mended: str) -> None:

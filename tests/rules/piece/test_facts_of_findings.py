@@ -282,7 +282,7 @@ def test_each_liberty_covers_its_own_and_what_it_does_not_cover_is_told_of() -> 
         ("{flute: }", "P, S R G m P d n || G,", "out-of-range",
          [("F♯3", "C4", "flute: {octave: 1}", "head, cycle 2, beat 1")]),
         ("{alto-sax: {octave: 1}}", "S R G m P d n d || S'", "out-of-range",
-         [("D6 (written B6)", "A5", "alto-sax: {octave: 0}", "head, cycle 2, beat 1")]),
+         [("D6 (written B6)", "A5 (written F♯6)", "alto-sax: {octave: 0}", "head, cycle 2, beat 1")]),
         ("{flute: , tenor: }", "G,, S R G' S'' P d n || S", "out-of-range",
          [("F♯2", "C4", "", "head, cycle 1, beat 1"), ("F♯2", "B2", "", "head, cycle 1, beat 1"),
           ("D6", "C5", "", "head, cycle 1, beat 5")]),
