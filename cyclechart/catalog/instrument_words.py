@@ -58,8 +58,13 @@ SAX_OF = {"soprano": "soprano-sax", "alto": "alto-sax", "tenor": "tenor-sax",
 def meant_instruments(word: str) -> list[str]:
     """Return the instruments that a word may mean, the likeliest first: those of its meaning among
     musicians, else those whose names sound like it."""
-    meant = _FOLDED.get(fold(word[:80])) or _FOLDED.get(fold(word[:80]).removesuffix("s"))
-    return list(meant) if meant else nearest_by_sound(word, instrument_spellings())
+    return instruments_of_word(word) or nearest_by_sound(word, instrument_spellings())
+
+
+def instruments_of_word(word: str) -> list[str]:
+    """Return the instruments that musicians mean by a word; none for any other."""
+    heard = fold(word[:80])
+    return list(_FOLDED.get(heard) or _FOLDED.get(heard.removesuffix("s")) or ())
 
 
 def sax_meant(name: str, on: Instrument, others: Iterable[Instrument]) -> str:

@@ -249,6 +249,9 @@ def _cycle(library: Library, text: str) -> tuple[str, Cycle]:
     first = findings[0]
     if first.rule != "unknown-name":
         raise click.UsageError("; try: ".join([first.message, *first.tries[:1]]))
+    if first.message.endswith("?"):  # a time signature: names by their beats, and one written out
+        named = [one for one in first.tries if one.startswith("of ")]
+        raise click.UsageError(f"{first.message} {'; '.join(named)}")
     near = f"; did you mean {', '.join(first.tries)}?" if first.tries else ""
     raise click.UsageError(f"{first.message}{near or '; `cyclechart show cycles` lists all'}")
 
@@ -274,8 +277,9 @@ def _tempo(text: str) -> Fraction:
 
 def _band(library: Library, text: str) -> Band:
     """Return the band of some instruments, or of one ensemble."""
+    from cyclechart.catalog.instrument_words import meant_instruments
     from cyclechart.catalog.instruments import instrument, instrument_names
-    from cyclechart.commands.common import no_such
+    from cyclechart.commands.common import did_you_mean, no_such
     from cyclechart.draft.first_band import band_of
     from cyclechart.piece.players import MOST_PLAYERS
 
@@ -288,7 +292,9 @@ def _band(library: Library, text: str) -> Band:
         return _with_melody(band)
     for name, on in zip(names, known, strict=True):
         if on is None:
-            raise click.UsageError(no_such("instrument", name, [*instrument_names(), *ensembles]))
+            meant = did_you_mean(meant_instruments(name))
+            known_names = [] if meant else [*instrument_names(), *ensembles]
+            raise click.UsageError(no_such("instrument", name, known_names) + meant)
     return _with_melody(band_of(on for on in known if on is not None))
 
 

@@ -25,6 +25,9 @@ def _found(players: str, rule: str) -> tuple[str, list[Finding]]:
         ("  bass:\n    plays: pedal\n", "  bass:\n    instrument: double-bass\n    plays: pedal\n"),
         ("  low: {instrument: upright}\n", "  low: {instrument: double-bass}\n"),
         ("  keys: voicings\n", "  keys: {instrument: piano, plays: voicings}\n"),
+        ("  bass: bass\n", "  bass: {instrument: double-bass, plays: pedal}\n"),
+        ("  keys: comping\n", "  keys: {instrument: piano, plays: voicings}\n"),
+        ("  sax: xyzzy\n", "  sax: {instrument: alto-sax, plays: melody}\n"),
     ],
 )
 def test_the_edit_gives_the_player_an_instrument(player: str, mended: str) -> None:
@@ -33,6 +36,7 @@ def test_the_edit_gives_the_player_an_instrument(player: str, mended: str) -> No
         f"players:\n{mended}{LINES}"
     )
     assert _found(mended, "unknown-name")[1] == []
+    assert _found(mended, "wrong-value")[1] == []
 
 
 def test_only_instruments_that_can_play_the_role_are_tried() -> None:
