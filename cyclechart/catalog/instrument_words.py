@@ -58,17 +58,13 @@ SAX_OF = {"soprano": "soprano-sax", "alto": "alto-sax", "tenor": "tenor-sax",
 def meant_instruments(word: str) -> list[str]:
     """Return the instruments that a word may mean, the likeliest first: those of its meaning among
     musicians, else those whose names sound like it."""
-    return list(_of_word(word)) or nearest_by_sound(word, instrument_spellings())
+    return instruments_of_word(word) or nearest_by_sound(word, instrument_spellings())
 
 
-def is_word(word: str) -> bool:
-    """Return whether musicians say a word for an instrument; else it may be a slip."""
-    return bool(_of_word(word))
-
-
-def _of_word(word: str) -> tuple[str, ...]:
-    folded = fold(word[:80])
-    return _FOLDED.get(folded) or _FOLDED.get(folded.removesuffix("s")) or ()
+def instruments_of_word(word: str) -> list[str]:
+    """Return the instruments that musicians mean by a word; none for any other."""
+    heard = fold(word[:80])
+    return list(_FOLDED.get(heard) or _FOLDED.get(heard.removesuffix("s")) or ())
 
 
 def sax_meant(name: str, on: Instrument, others: Iterable[Instrument]) -> str:

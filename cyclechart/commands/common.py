@@ -134,8 +134,12 @@ def hint(name: str, known: Iterable[str]) -> str:
     """Return the names nearest to an unknown one, as the end of its message; or ""."""
     from cyclechart.text.near_names import nearest_names
 
-    close = nearest_names(name, known)
-    return f"; did you mean {', '.join(close)}?" if close else ""
+    return did_you_mean(nearest_names(name, known))
+
+
+def did_you_mean(names: Sequence[str]) -> str:
+    """Return names that may be meant, as the end of a message; "" for none."""
+    return f"; did you mean {', '.join(names)}?" if names else ""
 
 
 def no_such(what: str, name: str, known: Iterable[str]) -> str:

@@ -30,7 +30,7 @@ MOST_BYTES = 400_000
 
 def completing(kind: str) -> Complete:
     """Return a completion of one kind of names: ``mode``, ``cycle``, ``instrument``, ``tonic``,
-    ``shown``, ``explained``, ``band`` or ``player``."""
+    ``shown``, ``explained``, ``rule``, ``band`` or ``player``."""
 
     def complete(
         context: click.Context, _parameter: click.Parameter, typed: str
@@ -91,13 +91,15 @@ def _shown(context: click.Context) -> Iterable[str]:
 
 def _explained(_context: click.Context) -> Iterable[str]:
     from cyclechart.catalog.glossary import glossary
+
+    return [*_rules(_context), *glossary()]
+
+
+def _rules(_context: click.Context) -> Iterable[str]:
+    """Yield the rules' names, most from their modules' texts: to import these takes longer."""
     from cyclechart.text.reading_rules import READING, name_of
 
-    return [*_rules(), *map(name_of, READING), *glossary()]
-
-
-def _rules() -> Iterable[str]:
-    """Yield the rules' names from the texts of their modules: to import them all takes longer."""
+    yield from map(name_of, READING)
     for file in sorted((Path(__file__).parents[1] / "rules").glob("*/*.py")):
         for name in _RULE.findall(file.read_text("utf-8")):
             yield name.replace("_", "-")
@@ -154,6 +156,7 @@ _NAMES: dict[str, Callable[[click.Context], Iterable[str]]] = {
     "tonic": _tonics,
     "shown": _shown,
     "explained": _explained,
+    "rule": _rules,
     "band": _band,
     "player": _players,
 }

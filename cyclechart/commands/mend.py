@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from cyclechart.commands.common import CannotRun, cannot, no_such, status
+from cyclechart.commands.completion import completing
 from cyclechart.commands.reporting import print_findings, print_summary
 
 
@@ -18,6 +19,7 @@ from cyclechart.commands.reporting import print_findings, print_summary
     "rules",
     multiple=True,
     metavar="NAME",
+    shell_complete=completing("rule"),
     help="Mend the findings of this rule alone, also where they are no errors; may be repeated.",
 )
 @click.option("--write", is_flag=True, help="Write the file; else only the difference is shown.")

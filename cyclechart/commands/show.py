@@ -12,6 +12,7 @@ import click
 
 from cyclechart.commands.common import (
     cannot,
+    did_you_mean,
     letter_of,
     no_such,
     print_written,
@@ -32,7 +33,9 @@ TABLES = ("instruments", "cycles", "players", "modes")
 
 
 @click.command()
-@click.argument("name", shell_complete=completing("shown"))
+@click.argument(
+    "words", nargs=-1, required=True, metavar="NAME", shell_complete=completing("shown")
+)
 @click.option("--tonic", help="The letter of Sa, the tonic.  [default: C, or the piece's own]")
 @click.option(
     "--to",
@@ -45,7 +48,7 @@ TABLES = ("instruments", "cycles", "players", "modes")
     is_flag=True,
     help="Of a mode the whole table: of each tone its chords, and what the mode becomes from it.",
 )
-def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> None:
+def show(words: tuple[str, ...], tonic: str | None, folder: Path | None, theory: bool) -> None:
     """Show the mode, cycle or drum stroke NAME, an instrument, a role, or what a piece file uses.
 
     `show instruments`, `show cycles`, `show players` and `show modes` are tables of all there are.
@@ -59,6 +62,7 @@ def show(name: str, tonic: str | None, folder: Path | None, theory: bool) -> Non
     from cyclechart.theory.spelling import Tonic
     from cyclechart.write.terminal.cards import look_up
 
+    name = " ".join(words)
     if folder is None and _is_table(name):
         return
     given = letter_of(tonic) if tonic is not None else None
@@ -137,11 +141,13 @@ def _name_the_word(name: str) -> None:
 def _no_such_thing(name: str, known: list[str]) -> str:
     """Return the message for a name that is nothing here; a word of the trade has its own place."""
     from cyclechart.catalog.glossary import term
+    from cyclechart.catalog.instrument_words import instruments_of_word
 
     word = term(name, by_sound=False)
     what = "mode, cycle, drum stroke or instrument"
     if word is None:
-        return no_such(what, name, known)
+        meant = did_you_mean(instruments_of_word(name))
+        return no_such(what, name, () if meant else known) + meant
     return f"{no_such(what, name, ())}; `cyclechart why {word.word}` explains the word"
 
 

@@ -33,11 +33,11 @@ def tidy(pieces: tuple[Path, ...], write: bool, check: bool) -> None:
     if write and check:
         raise click.UsageError("--check changes nothing: give it without --write")
     untidy: dict[Path, bytes] = {}
-    failed = False
+    unread = 0
     for path in pieces:
         data, source = _read(path)
         if source is None:
-            failed = True
+            unread += 1
             continue
         edits = edits_of(source)
         if not edits:
@@ -51,8 +51,8 @@ def tidy(pieces: tuple[Path, ...], write: bool, check: bool) -> None:
             put_all({path.resolve(): data for path, data in untidy.items()})
         except OSError as error:
             raise cannot(error, Path(error.filename or pieces[0])) from error
-    _tell(list(untidy), len(pieces), write)
-    sys.exit(1 if failed or (check and untidy) else 0)
+    _print_result(list(untidy), len(pieces) - unread, write)
+    sys.exit(1 if unread or (check and untidy) else 0)
 
 
 def _read(path: Path) -> tuple[bytes, Source | None]:
@@ -78,12 +78,14 @@ def _read(path: Path) -> tuple[bytes, Source | None]:
     return data, None
 
 
-def _tell(untidy: list[Path], count: int, write: bool) -> None:
-    """Print what was changed, or would be."""
+def _print_result(untidy: list[Path], count: int, write: bool) -> None:
+    """Print what was changed, or would be, of so many pieces that could be read."""
+    if not count:
+        return
     if write:
         for path in untidy:
             click.echo(path)
     done = "tidied" if write else "would change"
     pieces = "1 piece" if count == 1 else f"{count} pieces"
-    said = f"{len(untidy)} {done}" if untidy else "all are tidy"
+    said = f"{len(untidy)} {done}" if untidy else "tidy"
     click.echo(f"{pieces}: {said}", err=True)

@@ -11,10 +11,8 @@ from cyclechart.commands.completion import completing
 
 
 @click.command()
-@click.argument(
-    "name", required=False, metavar="[RULE|WORD]", shell_complete=completing("explained")
-)
-def why(name: str | None) -> None:
+@click.argument("words", nargs=-1, metavar="[RULE|WORD]", shell_complete=completing("explained"))
+def why(words: tuple[str, ...]) -> None:
     """Explain a RULE with a wrong and a right example, or a WORD of the trade (tihai, sam, khali).
 
     Words are found in any usual spelling. Without a name all rules are listed, and all words.
@@ -23,7 +21,8 @@ def why(name: str | None) -> None:
     from cyclechart.rules.judge import help_texts
     from cyclechart.write.terminal.glossary_card import term_card
 
-    if name is None:
+    name = " ".join(words)
+    if not name:
         for line in _all_there_is():
             click.echo(line)
         return

@@ -78,6 +78,9 @@ def cycle_in(library: Library, text: str) -> tuple[str, Cycle]:
     first = findings[0]
     if first.rule != "unknown-name":
         raise NoAnswer("; try: ".join([first.message, *first.tries[:1]]))
+    if first.message.endswith("?"):  # a time signature: cycles of as many beats, one written out
+        named = [one for one in first.tries if one.startswith("of ")]
+        raise NoAnswer(f"{first.message} {'; '.join(named)}")
     raise NoAnswer(first.message, first.tries)
 
 

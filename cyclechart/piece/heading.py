@@ -46,8 +46,19 @@ def tonic_from(node: Node | None) -> tuple[Tonic, list[Finding]]:
     if tonic is not None:
         return tonic, []
     message = f"'{clip(node.text)}' is not a letter name for Sa"
-    tries = ["tonic: D", "tonic: Eb", "tonic: F#"]
+    near = _near_tonic(node.text[:LONGEST_DATE])
+    tries = [f"tonic: {near}"] if near else ["tonic: D", "tonic: Eb", "tonic: F#"]
     return Tonic("C"), [reading_rules.wrong_value(node.spot, message, tries)]
+
+
+def _near_tonic(text: str) -> str:
+    """Return the letter that is meant by a text that says it in words or has more beside it: ``D
+    minor``, ``f sharp``, ``Sa = D``; "" where there is none."""
+    found = re.search(r"(?<!\w)([A-Ga-g])(?:[ -]*(sharp|flat|[#b♯♭]))?(?!\w)", text)
+    if found is None:
+        return ""
+    sign = {"sharp": "#", "flat": "b", "♯": "#", "♭": "b"}.get(found[2], found[2] or "")
+    return found[1].upper() + sign
 
 
 def mode_of(node: Node | None, library: Library) -> tuple[Mode | None, list[Finding]]:

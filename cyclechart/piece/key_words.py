@@ -94,3 +94,16 @@ PLAYER_WORDS = {
     **dict.fromkeys(("string", "tuned", "second-string"), "drone"),
     **dict.fromkeys(("clef", "staff", "key", "written", "notation"), "reads"),
 }  # fmt: skip
+
+ROLE_WORDS = {
+    **dict.fromkeys(("bass", "bassline", "bass-line", "walking", "walking-bass", "root", "low-end"),
+                    "pedal"),
+    **dict.fromkeys(("comping", "comp", "chord", "harmony", "pad", "accompaniment", "change",
+                     "key", "rhythm-guitar", "voicing"), "voicings"),
+    **dict.fromkeys(("rhythm", "time", "drum", "groove", "tala", "taal", "percussion", "beat",
+                     "strokes", "bol"), "theka"),
+    **dict.fromkeys(("lead", "tune", "head", "line", "solo", "sing", "vocal", "lead-vocal",
+                     "theme", "horn"), "melody"),
+    **dict.fromkeys(("sruti", "shruti", "tanpura", "sa"), "drone"),
+}  # fmt: skip
+"""The words for what a player plays."""

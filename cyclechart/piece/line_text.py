@@ -116,8 +116,15 @@ def key_of_text(named: Scalar, node: Mapping) -> tuple[str, list[Finding]]:
     if len(given) == 1:
         return given[0], []
     what = f"the line is written twice, as {given[0]} and as {given[1]}"
+    tries = [f"keep {given[0]}"]
+    if given[1] == "chords":
+        what = f"a line has one text; the chords to its {given[0]} are a line of their own"
+        tries.append(
+            f"give them a line, such as changes: {{chords: …}}, and play both: - play: {{flute: "
+            f"{clip(named.text)}, guitar: changes}}"
+        )
     spot = node.key(given[1]).spot
-    return given[0], [reading_rules.wrong_value(spot, what, [f"keep {given[0]}"])]
+    return given[0], [reading_rules.wrong_value(spot, what, tries)]
 
 
 def phrase_from(

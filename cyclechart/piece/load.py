@@ -18,6 +18,7 @@ from cyclechart.piece.heading import (
     tempo_from,
     tonic_from,
 )
+from cyclechart.piece.key_words import PIECE_WORDS
 from cyclechart.piece.liberties import liberties_from
 from cyclechart.piece.line import Line
 from cyclechart.piece.line_modes import LineModes, line_modes
@@ -36,6 +37,7 @@ from cyclechart.piece.swing import STRAIGHT, swing_from
 from cyclechart.piece.under import playable_under, read_under
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
+from cyclechart.text.key_words import meant_key
 from cyclechart.text.nodes import Mapping, Node, Scalar, read
 from cyclechart.text.passage_edits import FileNodes
 from cyclechart.text.shape_fitting import fit
@@ -116,6 +118,10 @@ def _piece(
 ) -> tuple[Piece | None, list[Finding]]:
     """Return the piece of a file's root; None where nothing can be read from it."""
     findings = Findings()
+    if isinstance(root, Mapping) and not PieceShape.keys.keys() >= root.pairs.keys():
+        from cyclechart.text.nesting import with_names_beneath  # hardly any file needs it
+
+        root = findings.take(with_names_beneath(root, ("lines", "players"), _is_name))
     shape = findings.take(fit(PieceShape, root, _STAND_INS))
     if shape is None or not isinstance(root, Mapping):
         return None, findings
@@ -180,6 +186,13 @@ def _piece(
     if findings.take(_is_plain(root.get("sound"))):
         piece = without_andolan(piece)
     return piece, findings
+
+
+def _is_name(key: str, value: Node) -> bool:
+    """Return whether what stands beside the keys of a piece can be the name of a line or player."""
+    if key in PieceShape.keys:
+        return False
+    return isinstance(value, Mapping) or not meant_key(key, PIECE_WORDS)
 
 
 def _is_plain(node: Node | None) -> tuple[bool, list[Finding]]:

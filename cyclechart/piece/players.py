@@ -9,7 +9,7 @@ from cyclechart.catalog.instruments import Instrument, instrument
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.roles import ROLES, Role
 from cyclechart.finding import Edit, Finding, Findings, Spot, Suggestion
-from cyclechart.piece.key_words import PLAYER_WORDS
+from cyclechart.piece.key_words import PLAYER_WORDS, ROLE_WORDS
 from cyclechart.piece.model import DRONE, HAND_DRUMS, MELODY
 from cyclechart.piece.player import Player
 from cyclechart.piece.reads import reads_from
@@ -33,7 +33,7 @@ def players_from(node: Node | None, library: Library) -> tuple[tuple[Player, ...
     """Return the players of a piece; where it names none, one melody, hand drums and drone."""
     if node is None:
         return default_players(), []
-    if isinstance(node, Scalar):
+    if isinstance(node, Scalar) and node.text.strip():
         ensemble = library.ensemble(node.text.strip(), node.spot)
         if isinstance(ensemble, Finding):
             return default_players(), [_single_player(node, ensemble)]
@@ -164,7 +164,8 @@ def _role(on: Instrument, value: Node | None) -> tuple[Role | None, list[Finding
     names = [role.name for role in on.roles]
     if text not in ROLES:
         message = f"plays must be one of {', '.join(ROLES)}, not '{clip(text)}'"
-        tries = [f"plays: {role}" for role in nearest_names(text, ROLES) or names]
+        meant = [role for role in (meant_key(text, ROLE_WORDS),) if role in names]
+        tries = [f"plays: {role}" for role in meant or nearest_names(text, ROLES) or names]
         return None, [reading_rules.wrong_value(value.spot, message, tries)]
     if text not in names:
         message = f"{on.title} plays {' or '.join(names)}, not {text}"

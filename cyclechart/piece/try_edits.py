@@ -109,7 +109,7 @@ def _edits(finding: Finding, text: str, nodes: FileNodes, here: list[_Role]) -> 
         return _without(out[1], here)
     if _KEEP.fullmatch(text):
         return _without("", here, is_music=True)
-    if finding.rule in _NAMES and not _PROSE.match(text):
+    if finding.rule in _NAMES and not _PROSE.match(text) and ": " not in text:
         return _with_name(finding, text, nodes, here)
     pair = _PAIR.fullmatch(text.removeprefix("- "))
     if pair is None:
@@ -118,6 +118,8 @@ def _edits(finding: Finding, text: str, nodes: FileNodes, here: list[_Role]) -> 
         return _in_braces([pair], [role for role in here if role.parent is None])
     if pair["value"] is None:
         return _with_other_key(pair["key"], here)
+    if finding.rule == "unknown-key":
+        return ()  # it says where else something goes
     return _with_pairs(text, here)
 
 

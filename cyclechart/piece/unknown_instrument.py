@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from cyclechart.catalog.instrument_words import is_word, meant_instruments
+from cyclechart.catalog.instrument_words import instruments_of_word, meant_instruments
 from cyclechart.catalog.instruments import instrument
+from cyclechart.catalog.names_by_sound import nearest_by_sound
+from cyclechart.catalog.roles import ROLES
 from cyclechart.finding import Edit, Finding, Spot, Suggestion
+from cyclechart.piece.key_words import ROLE_WORDS
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
+from cyclechart.text.key_words import meant_key
 from cyclechart.text.nodes import Mapping, Node, Scalar
 
 MOST_TRIED = 4
@@ -23,13 +27,14 @@ def unknown_instrument(
     stands under that name.
     """
     plays = _plays(below)
+    plays = plays if plays in ROLES else meant_key(plays, ROLE_WORDS)
     found = [one for one in map(instrument, meant_instruments(text)) if one is not None]
     fitting = [one for one in found if not plays or plays in [role.name for role in one.roles]]
     names = [one.name for one in fitting or found][:MOST_TRIED]
-    if value is None and not is_word(text):  # a slip in the name of the instrument itself
+    if value is None and not instruments_of_word(text):  # a slip in the instrument's own name
         tries = [Suggestion(f"{one}:", (Edit(spot, one),)) for one in names]
     else:
-        tries = [_try(name, one, plays, value, below) for one in names]
+        tries = [_try(name, one, plays or _usual_role(one, below), value, below) for one in names]
     unknown = reading_rules.unknown_name(spot, "instrument", text, ())
     return replace(unknown, suggestions=tuple(tries))
 
@@ -39,10 +44,18 @@ def _plays(below: Node) -> str:
     return value.text.strip() if isinstance(value, Scalar) else ""
 
 
+def _usual_role(name: str, below: Node) -> str:
+    """Return the first role of an instrument where a role is written that is none; else ""."""
+    on = instrument(name)
+    return on.roles[0].name if on is not None and _plays(below) else ""
+
+
 def _try(name: str, meant: str, plays: str, value: Node | None, below: Node) -> Suggestion:
     if value is not None:
         edits = (Edit(value.spot, meant),) if isinstance(value, Scalar) else ()
         return Suggestion(f"instrument: {meant}", edits)
+    if not plays and isinstance(below, Scalar) and nearest_by_sound(name, {meant: meant}):
+        return Suggestion(meant)
     role = f", plays: {plays}" if plays else ""
     return placed(below, f"{clip(name)}: {{instrument: {meant}{role}}}", meant, plays)
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import replace
 
 from cyclechart.finding import Edit, Finding, Spot, Suggestion
 from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
-from cyclechart.text.nodes import Mapping, Scalar
+from cyclechart.text.nodes import Mapping, Node, Scalar
 
 MOST_SHOWN = 12
 """The rows that a finding shows."""
@@ -30,12 +31,41 @@ def not_beneath(node: Mapping, keys: Collection[str]) -> tuple[set[str], list[Fi
         if owner is not None and below:
             astray |= {owner.text, *below}
             findings.append(_fault(node, owner, below))
-        empty = isinstance(value, Scalar) and not value.text and value.style is None
-        owner, below = (key if empty else None), []
+        owner, below = (key if _is_empty(value) else None), []
     if owner is not None and below:
         astray |= {owner.text, *below}
         findings.append(_fault(node, owner, below))
     return astray, findings
+
+
+def with_names_beneath(
+    node: Mapping, owners: Collection[str], is_name: Callable[[str, Node], bool]
+) -> tuple[Mapping, list[Finding]]:
+    """Return a mapping in which the names behind an empty one of its ``owners`` stand beneath it,
+    as they are meant, with a finding for each of these owners.
+
+    ``is_name`` says of a key and its value whether it can be such a name.
+    """
+    pairs: dict[str, tuple[Scalar, Node]] = {}
+    beneath: dict[str, list[str]] = {}
+    owner = ""
+    for name, (key, value) in node.pairs.items():
+        if owner and is_name(name, value):
+            beneath.setdefault(owner, []).append(name)
+            continue
+        pairs[name] = (key, value)
+        owner = name if name in owners and _is_empty(value) else ""
+    findings = []
+    for owner, names in beneath.items():
+        start, end = node.key(names[0]).start, node.pairs[names[-1]][1].end
+        below = Mapping(node.source, start, end, {name: node.pairs[name] for name in names})
+        findings.append(_fault(node, node.key(owner), names))
+        pairs[owner] = (node.key(owner), below)
+    return (replace(node, pairs=pairs) if beneath else node), findings
+
+
+def _is_empty(value: Node) -> bool:
+    return isinstance(value, Scalar) and not value.text and value.style is None
 
 
 def _fault(node: Mapping, owner: Scalar, keys: Sequence[str]) -> Finding:

@@ -27,7 +27,9 @@ MOST_OF_A_PROPERTY = 1000
 
 def is_plain(text: str, *, in_brackets: bool = True) -> bool:
     """Return whether YAML reads a text as it stands: anywhere, or only outside [ ] and { }."""
-    if re.search(_NEVER_PLAIN, text) or text[0] in _RESERVED or not text.isprintable():
+    if re.search(_NEVER_PLAIN, text) or not text.isprintable():
+        return False
+    if text[0] in _RESERVED and not re.match(r"-\d", text):
         return False
     return not (in_brackets and re.search(_NOT_IN_BRACKETS, text))
 

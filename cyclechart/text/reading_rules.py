@@ -103,7 +103,7 @@ def unknown_line(spot: Spot, name: str, known: Iterable[str]) -> Finding:
     right:  - play: head
     """
     names = list(known)
-    tries = nearest_names(name, names) or ["one of: " + ", ".join(names)]
+    tries = nearest_names(name, names) or ["one of: " + ", ".join(names)] * bool(names)
     return _make("unknown-line", spot, f"the piece has no line '{clip(name)}'", tries)
 
 

@@ -28,6 +28,8 @@ _MARKS = {
 _LETTERS = {
     "T": "trill", "H": "fermata", "L": "accent", "M": "mordent", "P": "mordent", ".": "staccato",
 }  # fmt: skip
+_LOST = {"~": "a roll", "u": "up-bow", "v": "down-bow"}
+"""Letters of ABC 2.1 (section 4.14) that a line of ours cannot say."""
 _ENDS = frozenset(("crescendo)", "<)", "diminuendo)", ">)"))
 
 
@@ -107,6 +109,8 @@ def _row(line: str, losses: Losses) -> list[_AbcNote]:
         elif kind == "letter":
             if said in _LETTERS:
                 marks.append(_LETTERS[said])
+            elif said in _LOST:
+                losses.add(f"the decoration {said} ({_LOST[said]}) is left out")
         elif kind in ("note", "chord"):
             found.append(_AbcNote(marks, bar))
             marks = []

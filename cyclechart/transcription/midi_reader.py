@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from cyclechart.theory.exact import show_exact
 from cyclechart.transcription.losses import Losses
 from cyclechart.transcription.midi_events import (
     MidiMusic,
@@ -112,8 +111,7 @@ def _notes(
     if swing != 1:
         placed = tuple(unswung(placed, swing))
     if residue > tick:
-        shown = show_exact(residue.limit_denominator(200))
-        losses.add(f"notes are moved by up to {shown} of a quarter onto the cells")
+        losses.add(f"notes are moved by up to 1/{int(1 / residue)} of a quarter onto the cells")
     notes = [
         TuneNote(start=start, length=end - start, pitch=key, glides=glides)
         for (start, end), (_, _, key, glides) in zip(placed, raw, strict=True)

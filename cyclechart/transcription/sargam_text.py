@@ -155,7 +155,7 @@ def _tune(
         tonic=tonic if read_tonic(tonic) is not None else "",
         mode=rows.head.get("mode", "") if reading.known.mode is not None or mode else "",
         cycle=rows.head.get("cycle", "") if cycle is not None else "",
-        losses=tuple(_losses(rows, reading, cycle)),
+        losses=(*_losses(rows, reading, cycle), *_lost_lines(timed, meters)),
     )
 
 
@@ -185,7 +185,7 @@ def _notes(timed: Timed) -> Iterator[TuneNote]:
 
 
 def _meters(rows: Rows, cycle: Cycle | None, timed: Sequence[Timed]) -> tuple[Meter, ...]:
-    """Return the meter: the cycle that the text names, or rows that are all as long."""
+    """Return the meter: the cycle that the text names, rows that are all as long, or bars."""
     if cycle is not None:
         return (Meter(Fraction(0), cycle.beats, name=rows.head["cycle"]),)
     lengths = {one.length for one in timed}
@@ -193,7 +193,30 @@ def _meters(rows: Rows, cycle: Cycle | None, timed: Sequence[Timed]) -> tuple[Me
         beats = lengths.pop()
         if 3 <= beats <= 64:
             return (Meter(Fraction(0), beats, name=f"rows of {beats} beats"),)
+    for lines in ("||", "|"):
+        length = _bar_length(timed, doubles_only=lines == "||")
+        if length is not None:
+            return (Meter(Fraction(0), length, name=f"bars between {lines}"),)
     return ()
+
+
+def _bar_length(timed: Sequence[Timed], *, doubles_only: bool) -> Fraction | None:
+    """Return how long the bars between the section lines are: two at least as long as each other,
+    and none longer; at the ends of a row one may be shorter. None where they are not alike."""
+    inner: list[Fraction] = []
+    outer: list[Fraction] = []
+    for row in timed:
+        lines = {one.offset for one in row.section_lines if one.double or not doubles_only}
+        if not lines:
+            return None
+        edges = sorted({Fraction(0), *lines, row.length})
+        lengths = [stop - start for start, stop in pairwise(edges)]
+        outer += [lengths[0], lengths[-1]]
+        inner += lengths[1:-1]
+    longest = max([*inner, *outer], default=Fraction(0))
+    alike = [one for one in (*inner, *outer) if one == longest]
+    fits = len(alike) >= 2 and all(one == longest for one in inner)
+    return longest if fits and 2 <= longest <= 64 else None
 
 
 def _bars(
@@ -213,7 +236,7 @@ def _bars(
         section = rows.sections.get(at, "")
         edges = [begin, end]
         if beats is not None:
-            origin = _origin(at, firsts, timed, starts, beats)
+            origin = _origin(at, firsts, timed, starts, at_bars=meters[0].name.endswith(" |"))
             first = origin + -(-(begin - origin) // beats) * beats
             count = int((end - first) // beats) + 1 if end > first else 0
             inner = (first + turn * beats for turn in range(count))
@@ -236,16 +259,18 @@ def _origin(
     firsts: Sequence[int],
     timed: Sequence[Timed],
     starts: Sequence[Fraction],
-    beats: Fraction,
+    *,
+    at_bars: bool,
 ) -> Fraction:
-    """Return a first beat of the section that a row is in."""
+    """Return a first beat of the section that a row is in; ``at_bars``: each bar begins on one."""
     begins = max(first for first in firsts if first <= at)
     ends = min((first for first in firsts if first > at), default=len(timed))
     for row in range(begins, ends):
         for line in timed[row].section_lines:
             if line.double and line.offset < timed[row].length:
                 return starts[row] + line.offset
-    return starts[begins]
+    first = timed[begins].section_lines[:1]
+    return starts[begins] + (first[0].offset if first and at_bars else 0)
 
 
 def _tempo(rows: Rows) -> Iterator[TempoMark]:
@@ -255,6 +280,11 @@ def _tempo(rows: Rows) -> Iterator[TempoMark]:
         return
     if tempo is not None and 10 <= tempo <= 400:
         yield TempoMark(Fraction(0), tempo)
+
+
+def _lost_lines(timed: Sequence[Timed], meters: Sequence[Meter]) -> Iterator[Loss]:
+    if not meters and any(one.section_lines for one in timed):
+        yield Loss("the | are left out: what stands between them is not all as long")
 
 
 def _losses(rows: Rows, reading: _Reading, cycle: Cycle | None) -> Iterator[Loss]:

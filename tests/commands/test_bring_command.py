@@ -81,6 +81,13 @@ GOOD = score(
 )
 
 
+def test_letters_of_abc_that_no_line_can_say_are_named(tmp_path: Path) -> None:
+    text = "X:1\nT:Reeds\nM:4/4\nL:1/4\nK:D\n~D E uF G | A4 |]\n"
+    _, said = brought(tmp_path, text, "reeds.abc")
+    assert "not kept: the decoration ~ (a roll) is left out" in said
+    assert "not kept: the decoration u (up-bow) is left out" in said
+
+
 def test_an_abc_tune_becomes_lines_and_a_form(tmp_path: Path) -> None:
     piece, said = brought(tmp_path, REEL, "reel.abc")
     assert piece.title == "The Mud Lark"

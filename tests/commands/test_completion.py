@@ -9,7 +9,6 @@ from click.shell_completion import ShellComplete
 from support.making import ROOT
 
 from cyclechart.cli import cli
-from cyclechart.commands.completion import _rules
 from cyclechart.rules.judge import help_texts
 from cyclechart.text.reading_rules import READING, name_of
 
@@ -66,7 +65,9 @@ def test_a_path_is_left_to_the_shell() -> None:
 
 
 def test_the_rules_are_those_that_the_judge_has() -> None:
-    assert {*_rules(), *map(name_of, READING)} == {*help_texts()}
+    names = completed("mend --rule ")
+    assert sorted({*names}) == sorted({*help_texts()})
+    assert {name_of(one) for one in READING} < {*names}
 
 
 def test_broken_files_complete_to_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -117,3 +117,11 @@ def test_other_programs_read_what_it_arranges() -> None:
     scale = {(2 + tone) % 12 for tone in (0, 2, 4, 7, 11)}
     assert len(written) > 40
     assert set(written) <= scale
+
+
+def test_a_word_for_an_instrument_and_a_time_signature_are_answered_with_names() -> None:
+    said = run("--title", "T", "--mode", "yaman", "--player", "bass").output
+    assert "there is no instrument 'bass'; did you mean double-bass, bass-guitar?" in said
+    said = " ".join(run("--title", "T", "--mode", "yaman", "--cycle", "4/4").output.split())
+    assert "Which cycle is meant? of 4 beats: chaturasra-eka; of 8 beats: keherwa" in said
+    assert "did you mean" not in said

@@ -120,3 +120,14 @@ def test_why_suggests_by_spelling_and_finds_by_sound() -> None:
     assert run("why", "teehaai").output.startswith("tihai\n")
     assert run("why", "weak rest").output.startswith("weak-rest ")
     assert run("why", "x" * 5000).exit_code == 2
+
+
+def test_names_of_several_words_need_no_quotes() -> None:
+    assert run("show", "Mia", "ki", "Malhar").stdout.startswith("Miyan Malhar")
+    assert run("why", "misses", "first", "beat").stdout.startswith("misses-first-beat (error)")
+    assert run("why", "grace", "note").stdout.startswith("kan")
+
+
+def test_a_musicians_word_for_an_instrument_is_answered_with_ours() -> None:
+    assert "did you mean double-bass, bass-guitar?" in run("show", "bass").output
+    assert "did you mean piano" in run("show", "keys").output

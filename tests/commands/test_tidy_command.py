@@ -34,7 +34,7 @@ def test_check_tells_by_its_exit_status(tmp_path: Path) -> None:
     assert run(path, "--check").stdout == ""
     path.write_text(TIDY, "utf-8")
     assert run(path, "--check").exit_code == 0
-    assert run(path, "--check").stderr == "1 piece: all are tidy\n"
+    assert run(path, "--check").stderr == "1 piece: tidy\n"
 
 
 def test_write_keeps_line_ends_the_byte_order_mark_and_permissions(tmp_path: Path) -> None:
@@ -46,7 +46,7 @@ def test_write_keeps_line_ends_the_byte_order_mark_and_permissions(tmp_path: Pat
     assert result.stdout == f"{path}\n"
     assert path.read_bytes() == b"\xef\xbb\xbf" + TIDY.replace("\n", "\r\n").encode()
     assert path.stat().st_mode & 0o777 == 0o600
-    assert run(path, "--write").stderr == "1 piece: all are tidy\n"
+    assert run(path, "--write").stderr == "1 piece: tidy\n"
 
 
 def test_a_link_still_points_to_the_file(tmp_path: Path) -> None:
@@ -65,6 +65,7 @@ def test_a_file_that_cannot_be_read_is_told_and_left(tmp_path: Path) -> None:
         result = run(path, "--write")
         assert result.exit_code == 1
         assert "cannot be read, so it is left as it is" in result.stderr
+        assert "1 piece" not in result.stderr
         assert path.read_bytes() == data
     assert run(tmp_path / "none.yaml").exit_code == 2
     assert run(path, "--write", "--check").exit_code == 2

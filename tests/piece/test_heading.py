@@ -113,3 +113,15 @@ def test_without_version_and_date_there_is_none() -> None:
     piece = load_text(with_heading(LINE)).piece
     assert piece is not None
     assert piece.edition == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("‘D’", "D"), ("“eb”", "Eb"), ("D minor", "D"), ("f sharp", "F#"), ("B-flat", "Bb"),
+        ("Sa = C#", "C#"), ("A♭ major", "Ab"),
+    ],
+)  # fmt: skip
+def test_a_tonic_in_other_words_is_answered_with_its_letter(text: str, meant: str) -> None:
+    (finding,) = told(tonic=text)
+    assert finding.tries == (f"tonic: {meant}",)

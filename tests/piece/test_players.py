@@ -25,6 +25,26 @@ def test_a_piece_that_names_nobody_has_three_players() -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("player", "role"),
+    [
+        ("double-bass: bass", "pedal"),
+        ("piano: comping", "voicings"),
+        ("tabla: rhythm", "theka"),
+        ("flute: {plays: lead}", "melody"),
+        ("tanpura: shruti", "drone"),
+    ],
+)
+def test_a_role_in_a_musicians_word_is_answered_with_ours(player: str, role: str) -> None:
+    (finding,) = errors(f"{{{player}}}")
+    assert finding.tries == (f"plays: {role}",)
+
+
+def test_players_without_anybody_are_answered_with_an_example() -> None:
+    (finding,) = errors("")
+    assert "must name an ensemble, or list each player" in finding.message
+
+
 def test_players_written_out() -> None:
     band = piece_of(
         "players: {flute: {plays: melody, octave: 1}, lead: {instrument: Alto Saxophone},"

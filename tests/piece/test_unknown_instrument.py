@@ -27,6 +27,9 @@ def _found(players: str, rule: str) -> tuple[str, list[Finding]]:
         ("  keys: voicings\n", "  keys: {instrument: piano, plays: voicings}\n"),
         ("  flutte: {octave: 1}\n", "  flute: {octave: 1}\n"),
         ('  "tenr sax": melody\n', "  tenor-sax: melody\n"),
+        ("  bass: bass\n", "  bass: {instrument: double-bass, plays: pedal}\n"),
+        ("  keys: comping\n", "  keys: {instrument: piano, plays: voicings}\n"),
+        ("  sax: xyzzy\n", "  sax: {instrument: alto-sax, plays: melody}\n"),
     ],
 )
 def test_the_edit_gives_the_player_an_instrument(player: str, mended: str) -> None:
@@ -35,6 +38,7 @@ def test_the_edit_gives_the_player_an_instrument(player: str, mended: str) -> No
         f"players:\n{mended}{LINES}"
     )
     assert _found(mended, "unknown-name")[1] == []
+    assert _found(mended, "wrong-value")[1] == []
 
 
 def test_only_instruments_that_can_play_the_role_are_tried() -> None:

@@ -308,8 +308,9 @@ def test_any_line_end_counts_as_one_line(end: str) -> None:
 def test_a_tab_in_the_indent_says_so() -> None:
     root, findings = compose_text("lines:\n\thead: x\n")
     assert root is None
-    assert finding_places(findings) == [("unreadable", 2, 1)]
-    assert "tabs" in findings[0].tries[0]
+    assert finding_places(findings) == [("unreadable", 2, 2)]
+    assert "with a tab" in findings[0].message
+    assert "spaces" in findings[0].tries[0]
 
 
 @pytest.mark.parametrize(

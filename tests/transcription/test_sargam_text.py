@@ -144,3 +144,28 @@ def test_headings_may_share_a_row(between: str) -> None:
         [f"Raga: Yaman{between}Tala: Teental", "S R G m"], lambda row: row[0] == "S"
     ).head
     assert head == {"mode": "Yaman", "cycle": "Teental"}
+
+
+@pytest.mark.parametrize(
+    ("text", "beats", "lengths"),
+    [
+        ("S R G m | P D N S' || S' N D P | m G R S || S - - -", 8, [8, 8, 4]),
+        ("S R G m | P D N S' | S' N D P", 4, [4, 4, 4]),
+        ("g m | P n P m | g R S - | n S g m | P", 4, [2, 4, 4, 4, 1]),
+        ("S R G m P | m G R S - | S\nS R G m P | m G R S - | S - - -", 5, None),
+    ],
+)
+def test_section_lines_that_are_evenly_apart_are_bars(
+    text: str, beats: int, lengths: list[int] | None
+) -> None:
+    tune, _ = text_tune(text)
+    assert tune.meters[0].beats == beats
+    assert lengths is None or [bar.length for bar in tune.bars] == lengths
+    assert not tune.losses
+
+
+def test_section_lines_that_are_not_evenly_apart_are_said_to_be_lost() -> None:
+    tune, _ = text_tune("g m | P n | P m g | R S -")
+    assert tune.meters == ()
+    assert "the | are left out" in tune.losses[0].what
+    assert not text_tune("g m P n P m g R S -")[0].losses
