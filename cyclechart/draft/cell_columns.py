@@ -24,7 +24,7 @@ LONG_SECTION = 16
 Cells = Sequence[Entry]
 
 
-class Laid(NamedTuple):
+class TableRows(NamedTuple):
     """Rows as text; ``ends`` is the column after the longest that is lined up."""
 
     rows: tuple[str, ...]
@@ -32,16 +32,16 @@ class Laid(NamedTuple):
     by_cell: bool
 
 
-def lined_up(rows: Sequence[Cells], indent: int) -> Laid:
+def lined_up(rows: Sequence[Cells], indent: int) -> TableRows:
     """Return the rows of a table with their cells under each other; where that would make them too
     wide, with their sections alone, or each by itself."""
     plain = [" ".join(entry.text for entry in row) for row in rows]
     most = max(WIDEST, indent + max(map(width, plain)))
     for by_cell in (True, False):
-        laid = _laid([row if by_cell else _sections(row) for row in rows])
-        if indent + max(map(width, laid.rows)) <= most:
-            return laid._replace(by_cell=by_cell)
-    return Laid(tuple(plain), max(map(width, plain)), False)
+        grid = _table_rows([row if by_cell else _sections(row) for row in rows])
+        if indent + max(map(width, grid.rows)) <= most:
+            return grid._replace(by_cell=by_cell)
+    return TableRows(tuple(plain), max(map(width, plain)), False)
 
 
 def _sections(row: Cells) -> list[Entry]:
@@ -53,7 +53,7 @@ def _sections(row: Cells) -> list[Entry]:
     return joined
 
 
-def _laid(rows: Sequence[Cells]) -> Laid:
+def _table_rows(rows: Sequence[Cells]) -> TableRows:
     long = _long_steps(rows)
     last = _last_beats(rows)
     places = _places([_within_bars(row, last) for row in rows], long)
@@ -69,7 +69,7 @@ def _laid(rows: Sequence[Cells]) -> Laid:
         texts.append(text)
         if not any((number, entry.column) in long for entry in row):
             ends = max(ends, end)
-    return Laid(tuple(texts), ends, True)
+    return TableRows(tuple(texts), ends, True)
 
 
 def _last_beats(rows: Sequence[Cells]) -> dict[int, Column]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
-from cyclechart.draft.cell_columns import Laid, lined_up
+from cyclechart.draft.cell_columns import TableRows, lined_up
 from cyclechart.draft.text_rows import RowedText, TextRow, rowed_text
 from cyclechart.draft.words_rows import signs_of_words, words_rows
 from cyclechart.finding import Edit, Spot
@@ -130,11 +130,11 @@ class _Table:
             below = [verses[verse][number][1] for verse, number in places]
             if not entries:
                 continue
-            laid = lined_up([*entries, *below], indent)
-            if not laid.by_cell:
-                laid = lined_up(entries, indent)
-            said |= _with_comments(table, laid)
-            for (verse, number), text in zip(places, laid.rows[len(entries) :], strict=False):
+            grid = lined_up([*entries, *below], indent)
+            if not grid.by_cell:
+                grid = lined_up(entries, indent)
+            said |= _with_comments(table, grid)
+            for (verse, number), text in zip(places, grid.rows[len(entries) :], strict=False):
                 sung[verse][number] = text
         if self.says_the_same(said, music):
             yield from self.replaced(self.text, self.passage, said, indent)
@@ -142,7 +142,7 @@ class _Table:
             yield from self.words_replaced(one, rows, music)
 
     def is_table(self) -> bool:
-        """Return whether a text has rows of its own that can be told in the file."""
+        """Return whether a text has rows of its own that can be told apart in the file."""
         if self.text.style in ("|", ">"):
             return True
         written = self.text.source.text[self.text.start : self.text.end]
@@ -209,12 +209,12 @@ def _tables(rows: Iterable[TextRow]) -> Iterator[list[TextRow]]:
             yield list(group)
 
 
-def _with_comments(table: list[TextRow], laid: Laid) -> dict[int, str]:
+def _with_comments(table: list[TextRow], grid: TableRows) -> dict[int, str]:
     """Return the rows of a table by number, comments behind cells under each other."""
-    texts = iter(laid.rows)
+    texts = iter(grid.rows)
     rows = [(row, next(texts) if row.entries else "") for row in table]
     ends = max(
-        (columns(text) for row, text in rows if row.comment and columns(text) <= laid.ends),
+        (columns(text) for row, text in rows if row.comment and columns(text) <= grid.ends),
         default=0,
     )
     found = {}

@@ -51,21 +51,21 @@ def draft_of(wish: Wish, lines: Mapping[str, DraftedLine], plan: LinePlan, file:
 def _welcome(wish: Wish, file: str) -> Iterator[str]:
     yield "A first piece to change as you like. What stands after a # is a comment."
     yield f"Check it after each change:  cyclechart check {_shell(file)}"
-    yield from textwrap.wrap(_mode_told(wish.mode), WIDTH, break_on_hyphens=False)
+    yield from textwrap.wrap(_mode_sentence(wish.mode), WIDTH, break_on_hyphens=False)
 
 
 def _shell(file: str) -> str:
     return file if " " not in file and "'" not in file else f'"{file}"'
 
 
-def _mode_told(mode: Mode) -> str:
+def _mode_sentence(mode: Mode) -> str:
     """Return what a mode is in a sentence or two."""
-    told = f"{mode.name} goes up {show_path(mode.ascent)} and comes down {show_path(mode.descent)}"
+    text = f"{mode.name} goes up {show_path(mode.ascent)} and comes down {show_path(mode.descent)}"
     if mode.vadi is not None:
-        told += f"; it leans on {SARGAM[mode.vadi % 12]}"
+        text += f"; it leans on {SARGAM[mode.vadi % 12]}"
         if mode.samvadi is not None:
-            told += f", then on {SARGAM[mode.samvadi % 12]}"
-    return f"{' '.join(told.split())}. Teachers differ: your own teacher's word comes first."
+            text += f", then on {SARGAM[mode.samvadi % 12]}"
+    return f"{' '.join(text.split())}. Teachers differ: your own teacher's word comes first."
 
 
 def _plain(tonic: str) -> str:
@@ -74,8 +74,8 @@ def _plain(tonic: str) -> str:
 
 def _sections(wish: Wish) -> str:
     sections = " + ".join(show_exact(size) for size in wish.cycle.sections)
-    told = f"{show_exact(wish.cycle.beats)} beats: {sections}"
-    return told if len(told) < WIDTH else f"{show_exact(wish.cycle.beats)} beats"
+    text = f"{show_exact(wish.cycle.beats)} beats: {sections}"
+    return text if len(text) < WIDTH else f"{show_exact(wish.cycle.beats)} beats"
 
 
 def _ensemble(wish: Wish) -> tuple[DraftKey, ...]:

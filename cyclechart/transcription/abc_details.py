@@ -53,7 +53,9 @@ def with_details(tune: Tune, text: str) -> Tune:
     fits = len(tune.voices) == 1 and len(notes) == len(voice.notes)
     if not said or not fits:
         if said:
-            losses.add("words and decorations are left out: they cannot be told to which notes")
+            losses.add(
+                "words and decorations are left out: it is not clear to which notes they belong"
+            )
         return replace(tune, losses=(*tune.losses, *losses.all()))
     verses = max(len(note.words) for note in notes)
     dressed = [_dressed(one, note, verses) for one, note in zip(voice.notes, notes, strict=True)]

@@ -68,16 +68,16 @@ def bring_tune(
     if given is not None and not any(meter.beats for meter in tune.meters):
         tune = replace(tune, meters=(Meter(Fraction(0), given[1].beats, name=given[0].name),))
     tune = _from_first_note(replace(tune, voices=voices), voices, losses)
-    parted = sections_of(tune, losses)
-    cycles = _cycles(library, parted, given, ask)
+    layout = sections_of(tune, losses)
+    cycles = _cycles(library, layout, given, ask)
     sa = _sa(tune, voices, wishes.tonic)
     mode = _given_mode(library, tune, wishes.mode)
     if mode is None:
         known = entries(library)[0] if known is None else known
         sa_key = 0 if tune.from_sa else sa.tonic.midi
-        mode = guessed_mode(known, _lines(voices, parted), sa_key, tune.title)
+        mode = guessed_mode(known, _lines(voices, layout), sa_key, tune.title)
     setting = Setting(sa.letter, sa.tonic, mode.written, cycles)
-    draft = draft_of(tune, voices, parted, setting, losses)
+    draft = draft_of(tune, voices, layout, setting, losses)
     chosen = (*said, *_reasons(sa, mode, cycles, wishes))
     of_voices = (loss for voice in voices for loss in voice.losses)
     lost = tuple(dict.fromkeys((*tune.losses, *of_voices, *draft.losses)))
@@ -150,18 +150,18 @@ def _cycle_of(library: Library, choice: CycleChoice) -> Cycle:
 
 
 def _cycles(
-    library: Library, parted: Sections, given: tuple[CycleChoice, Cycle] | None, ask: Ask
+    library: Library, layout: Sections, given: tuple[CycleChoice, Cycle] | None, ask: Ask
 ) -> dict[MeterKey, tuple[CycleChoice, Cycle]]:
     """Return the cycle of each meter, in the order in which the meters come."""
     found: dict[MeterKey, tuple[CycleChoice, Cycle]] = {}
-    for section in parted.sections:
+    for section in layout.sections:
         key = key_of(section.meter)
         if not section.meter.beats or key in found:
             continue
         if given is not None:
             found[key] = given
             continue
-        same = [one for one in parted.sections if key_of(one.meter) == key]
+        same = [one for one in layout.sections if key_of(one.meter) == key]
         fitting = choices(library, section.meter, same)
         choice = ask(section.meter, fitting) if len(fitting) > 2 else fitting[0]
         found[key] = choice, _cycle_of(library, choice)
@@ -200,9 +200,9 @@ def _given_mode(library: Library, tune: Tune, wanted: str | None) -> ModeChoice 
     raise CannotRead(f"there is no mode '{clip(name)}'", "", *near)
 
 
-def _lines(voices: Sequence[TuneVoice], parted: Sections) -> list[list[TuneNote]]:
+def _lines(voices: Sequence[TuneVoice], layout: Sections) -> list[list[TuneNote]]:
     """Return the notes of each section of each voice."""
-    return [_in_section(voice.notes, section) for voice in voices for section in parted.sections]
+    return [_in_section(voice.notes, section) for voice in voices for section in layout.sections]
 
 
 def _in_section(notes: Sequence[TuneNote], section: Section) -> list[TuneNote]:

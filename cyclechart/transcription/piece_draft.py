@@ -49,10 +49,10 @@ def key_of(meter: Meter) -> MeterKey:
 
 
 def draft_of(
-    tune: Tune, voices: Sequence[TuneVoice], parted: Sections, setting: Setting, losses: Losses
+    tune: Tune, voices: Sequence[TuneVoice], layout: Sections, setting: Setting, losses: Losses
 ) -> Draft:
     """Return the draft of a piece with the chosen voices of a tune."""
-    return _Drafter(tune, voices, parted, setting, losses).draft()
+    return _Drafter(tune, voices, layout, setting, losses).draft()
 
 
 class _Drafter:
@@ -60,13 +60,13 @@ class _Drafter:
         self,
         tune: Tune,
         voices: Sequence[TuneVoice],
-        parted: Sections,
+        layout: Sections,
         setting: Setting,
         losses: Losses,
     ) -> None:
         self.tune = tune
         self.voices = voices
-        self.parted = parted
+        self.layout = layout
         self.setting = setting
         self.losses = losses
         self.lines: dict[tuple[int, int], DraftLine] = {}
@@ -74,7 +74,7 @@ class _Drafter:
 
     def draft(self) -> Draft:
         """Return the text of the piece."""
-        for number, section in enumerate(self.parted.sections):
+        for number, section in enumerate(self.layout.sections):
             for voice in range(len(self.voices)):
                 line = self.line(section, voice)
                 if line is not None:
@@ -108,7 +108,7 @@ class _Drafter:
 
     def first_section(self) -> Section:
         """Return the section that is played first, in meter if any is."""
-        played = [self.parted.sections[number] for number, _ in self.parted.order]
+        played = [self.layout.sections[number] for number, _ in self.layout.order]
         metered = [one for one in played if one.meter.beats]
         return (metered or played)[0]
 
@@ -127,7 +127,7 @@ class _Drafter:
 
     def tell_tempos(self) -> None:
         """Say where the tempo changes within a line."""
-        starts = {section.start for section in self.parted.sections}
+        starts = {section.start for section in self.layout.sections}
         for mark in self.tune.tempos[1:]:
             if mark.start not in starts:
                 bars = [bar.number for bar in self.tune.bars if bar.start <= mark.start]
@@ -195,8 +195,8 @@ class _Drafter:
         steps = []
         cycle_before = self.cycle_of(self.first_section())[0].written
         tempo_before = self.tempo_at(self.first_section())
-        for number, times in self.parted.order:
-            section = self.parted.sections[number]
+        for number, times in self.layout.order:
+            section = self.layout.sections[number]
             verb = self.verb(number, section, players)
             keys = [] if verb is None else [verb]
             if verb is None or not keys:

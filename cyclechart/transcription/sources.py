@@ -1,4 +1,4 @@
-"""The kinds of files that can be brought, told by their contents, and the tune in each."""
+"""The kinds of files that can be brought, recognised by their contents, and the tune in each."""
 
 from __future__ import annotations
 

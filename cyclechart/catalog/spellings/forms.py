@@ -33,13 +33,15 @@ def only_form(mode: Mode | None, degree: str) -> Form | None:
 def readings(tones: Sequence[SpelledTone], known: Known) -> list[Reading]:
     """Return the readings of tones, the likeliest first.
 
-    Commas after all but the last may be the octave below, or part the tones: Sa, Re, Ga, Ma.
+    Commas after all but the last may be the octave below, or separate the tones: Sa, Re, Ga, Ma.
     """
     *listed, last = tones
     if len(listed) >= _LEAST_LISTED and not last.comma and all(tone.comma for tone in listed):
         plain = [tone._replace(octave=tone.octave + tone.comma) for tone in tones]
-        parted = _readings(plain, known)
-        said = [one._replace(reasons=(*one.reasons, "commas part the tones")) for one in parted]
+        separated = _readings(plain, known)
+        said = [
+            one._replace(reasons=(*one.reasons, "commas separate the tones")) for one in separated
+        ]
         return _readings(tones, known) + said
     return _readings(tones, known)
 

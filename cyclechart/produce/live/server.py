@@ -230,10 +230,10 @@ def _tried(work: Callable[[], dict[str, Any]]) -> dict[str, Any]:
 def _opened(shelf: PieceShelf, path: str, sent: dict[str, Any]) -> dict[str, Any]:
     """Open or begin a piece of the folder; return where it is."""
     if path == "/new":
-        made = make_piece(shelf, sent)
-        if "refused" in made:
-            return made
-        name = str(made["name"])
+        answer = make_piece(shelf, sent)
+        if "refused" in answer:
+            return answer
+        name = str(answer["name"])
     else:
         name = _text(sent, "name")
     number = shelf.open(name)

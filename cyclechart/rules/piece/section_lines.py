@@ -28,16 +28,16 @@ def section_line_astray(piece: Piece, this: Rule) -> Iterator[Finding]:
     """
 
     def find(line: Line, cycle: Cycle) -> Iterator[Finding]:
-        told: Fraction | None = None
+        reported: Fraction | None = None
         for bar in line.section_lines:
             if stands(cycle, line, bar):
                 continue
             position = line.begins - 1 + bar.offset
             nearest = cycle.nearest_start(position, bar.double)
             off = nearest - position
-            if off == told:
+            if off == reported:
                 continue
-            told = off
+            reported = off
             place = place_of(piece, line, bar.offset, cycle)
             beat = show_exact(cycle.place(position)[1])
             there = show_exact(cycle.place(nearest)[1])

@@ -23,9 +23,9 @@ def cycle_table(library: Library) -> Iterator[str]:
     found: dict[str, Cycle] = {}
     for shelf in library.cycles:
         for name in shelf.names():
-            made = shelf.get(name)
-            if made is not None and made[0] is not None:
-                found.setdefault(name, made[0])
+            entry = shelf.get(name)
+            if entry is not None and entry[0] is not None:
+                found.setdefault(name, entry[0])
     rows = [("name", "beats", "sections", "signs", "also")]
     rows += [
         (name, show_exact(cycle.beats), _sections(cycle), _signs(cycle), _also(cycle))

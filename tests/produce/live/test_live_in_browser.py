@@ -628,7 +628,7 @@ def test_a_piece_is_begun_and_what_is_wrong_is_said_at_its_field(
         page.fill("[name=mode]", "no such mode")
         page.fill("[name=cycle]", "rupak")
         page.click("#begin")
-        page.wait_for_selector("#told:not([hidden])")
+        page.wait_for_selector("#message:not([hidden])")
         assert page.get_attribute("[name=mode]", "aria-invalid") == "true"
         assert page.evaluate("document.activeElement.name") == "mode"
         page.keyboard.press("Control+a")

@@ -302,18 +302,18 @@ function shellKey(event) {
   }
 }
 
-/** @param {News} told */
-async function showNews(told) {
-  if (told.version < 0) return;
-  news = told;
-  setText(found("file", HTMLElement), told.file);
-  if (!saving.isLoaded) await begin(told);
-  page.show(told.drawn);
-  await saving.follow(told.fingerprint);
-  const isOfFile = saving.state === "clean" && told.fingerprint === saving.fingerprint;
+/** @param {News} latest */
+async function showNews(latest) {
+  if (latest.version < 0) return;
+  news = latest;
+  setText(found("file", HTMLElement), latest.file);
+  if (!saving.isLoaded) await begin(latest);
+  page.show(latest.drawn);
+  await saving.follow(latest.fingerprint);
+  const isOfFile = saving.state === "clean" && latest.fingerprint === saving.fingerprint;
   if (isOfFile || !saving.isLoaded) {
     checking.done = pane.text;
-    showFindings(told.findings, told.state);
+    showFindings(latest.findings, latest.state);
   } else {
     // What the band shares may have been changed.
     checking.done = null;
@@ -324,9 +324,9 @@ async function showNews(told) {
 
 /**
  * Take the text of the file up, and what was left of it unsaved.
- * @param {News} told
+ * @param {News} latest
  */
-async function begin(told) {
+async function begin(latest) {
   /** @type {FileAnswer} */
   const file = await ask("text");
   if (file.text === null || file.refused) {
@@ -338,7 +338,7 @@ async function begin(told) {
   field.readOnly = false;
   pane.text = file.text;
   pane.becomes({ at: 0, removed: "", inserted: "" });
-  drafts = new Drafts(told.key);
+  drafts = new Drafts(latest.key);
   leftDrafts = await drafts.left();
   saving.begin(file.text, file.fingerprint);
 }
@@ -353,9 +353,9 @@ async function followNews() {
     }
     try {
       /** @type {News} */
-      const told = await ask(`news?${version}`);
-      if (told.version > version || !saving.isLoaded) await showNews(told);
-      ({ version } = told);
+      const latest = await ask(`news?${version}`);
+      if (latest.version > version || !saving.isLoaded) await showNews(latest);
+      ({ version } = latest);
     } catch {
       setText(found("state", HTMLElement), ENDED);
       await new Promise((resolve) => {

@@ -27,10 +27,10 @@ function part(id) {
 }
 
 /** @param {string} text "" for nothing */
-function tell(text) {
-  setText(part("told"), text);
-  part("told").hidden = !text;
-  if (text) part("told").scrollIntoView({ block: "nearest" });
+function showMessage(text) {
+  setText(part("message"), text);
+  part("message").hidden = !text;
+  if (text) part("message").scrollIntoView({ block: "nearest" });
 }
 
 /**
@@ -43,7 +43,7 @@ async function goThere(path, data) {
     if (refused) refuseField(refused, field ?? "");
     else location.assign(at);
   } catch {
-    tell(NO_ANSWER);
+    showMessage(NO_ANSWER);
   }
 }
 
@@ -52,7 +52,7 @@ async function goThere(path, data) {
  * @param {string} field
  */
 function refuseField(why, field) {
-  tell(why);
+  showMessage(why);
   for (const one of document.querySelectorAll("[aria-invalid]")) one.removeAttribute("aria-invalid");
   const wrong = field === "players" ? part("more") : document.querySelector(`#form [name="${field}"]`);
   wrong?.setAttribute("aria-invalid", "true");
@@ -120,4 +120,4 @@ part("form").addEventListener("submit", (event) => {
   if (!(form instanceof HTMLFormElement)) return;
   void goThere("new", { ...Object.fromEntries(new FormData(form)), players });
 });
-start().catch(() => tell(NO_ANSWER));
+start().catch(() => showMessage(NO_ANSWER));

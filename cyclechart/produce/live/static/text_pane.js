@@ -157,7 +157,7 @@ export class TextPane {
    */
   edit(edits) {
     let text = this.text;
-    for (const [start, end, made] of edits) text = text.slice(0, start) + made + text.slice(end);
+    for (const [start, end, put] of edits) text = text.slice(0, start) + put + text.slice(end);
     const change = changeBetween(this.text, text);
     if (!change) return;
     const end = change.at + change.inserted.length;

@@ -67,10 +67,10 @@ export function indentEdit(text, start, end, isBack) {
   const last = end > start && text[end - 1] === "\n" ? end - 1 : end;
   const stop = rowEnd(text, last);
   const rows = text.slice(first, stop).split("\n");
-  const made = rows.map((row) => (isBack ? row.replace(/^ {1,2}|^\t/, "") : row && INDENT + row));
-  const joined = made.join("\n");
+  const moved = rows.map((row) => (isBack ? row.replace(/^ {1,2}|^\t/, "") : row && INDENT + row));
+  const joined = moved.join("\n");
   if (joined === text.slice(first, stop)) return null;
-  const by = made[0].length - rows[0].length;
+  const by = moved[0].length - rows[0].length;
   const caret = Math.max(first, start + by);
   return { start: first, end: stop, text: joined, caret: [caret, end + joined.length - (stop - first)] };
 }
@@ -86,6 +86,6 @@ export function enterEdit(text, start, end) {
   const row = text.slice(rowStart(text, start), start);
   const inset = /^ */.exec(row)?.[0] ?? "";
   const opens = /^\s*(?:- )?[^\s#'"][^#]*:(?:\s*[|>][+-]?)?\s*$/.test(row);
-  const made = `\n${inset}${opens ? INDENT : ""}`;
-  return { start, end, text: made, caret: [start + made.length, start + made.length] };
+  const added = `\n${inset}${opens ? INDENT : ""}`;
+  return { start, end, text: added, caret: [start + added.length, start + added.length] };
 }
