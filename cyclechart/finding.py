@@ -14,6 +14,10 @@ from typing import Literal, NamedTuple, TypeVar
 Severity = Literal["error", "warning", "advice"]
 Result = TypeVar("Result")
 
+MOST_OF_A_RULE = 200
+"""The most findings of one rule in one piece: nobody reads more, and a hostile file must not take
+long."""
+
 
 @dataclass(frozen=True, slots=True)
 class Spot:

@@ -13,10 +13,9 @@ from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-from cyclechart.finding import Edit, Finding, Suggestion
+from cyclechart.finding import MOST_OF_A_RULE, Edit, Finding, Suggestion
 from cyclechart.piece.load import read_piece
 from cyclechart.rules.judge import RULE_NAMES, in_order, judge
-from cyclechart.rules.rule import MOST_OF_A_RULE
 from cyclechart.text.edits import offset_of, with_edits_in_file
 from cyclechart.text.source import Source
 

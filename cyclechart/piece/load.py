@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from cyclechart.catalog.library import Library
 from cyclechart.catalog.tunings import tuning_from
-from cyclechart.finding import Finding, Findings, Spot
+from cyclechart.finding import MOST_OF_A_RULE, Finding, Findings, Spot
 from cyclechart.piece.form import form_from
 from cyclechart.piece.heading import (
     cycle_of,
@@ -104,13 +104,30 @@ def read_piece(
     sources |= {shared.file: shared for shared in library.sources}
     piece = findings.take(_piece(file, root, library, list(rules)))
     # An alias, or a name looked up twice, says the same again at the same place.
-    once = tuple(dict.fromkeys(findings))
+    once = _listed(dict.fromkeys(findings))
     if once:
         # Only a piece with mistakes needs it, and every check pays for what is loaded.
         from cyclechart.piece.try_edits import with_try_edits
 
         once = tuple(with_try_edits(once, FileNodes(root)))
     return Loaded(piece, once, sources)
+
+
+def _listed(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return the first findings of each rule; the last of them says where there are more."""
+    of_rule: dict[str, int] = {}
+    kept: list[Finding] = []
+    last: dict[str, int] = {}
+    for finding in findings:
+        count = of_rule[finding.rule] = of_rule.get(finding.rule, 0) + 1
+        if count <= MOST_OF_A_RULE:
+            last[finding.rule] = len(kept)
+            kept.append(finding)
+    for rule, count in of_rule.items():
+        if count > MOST_OF_A_RULE:
+            one = kept[last[rule]]
+            kept[last[rule]] = replace(one, message=f"{one.message} (and there are more)")
+    return tuple(kept)
 
 
 def _piece(

@@ -6,7 +6,7 @@ import inspect
 from collections.abc import Iterable
 from dataclasses import replace
 
-from cyclechart.finding import Finding, suggestions
+from cyclechart.finding import MOST_OF_A_RULE, Finding, suggestions
 from cyclechart.piece.model import Liberty, Piece
 from cyclechart.rules.piece import (
     cadence,
@@ -27,7 +27,7 @@ from cyclechart.rules.piece import (
     unheard,
     whole_piece,
 )
-from cyclechart.rules.rule import MOST_OF_A_RULE, MOST_PLACES, Rule
+from cyclechart.rules.rule import MOST_PLACES, Rule
 from cyclechart.text.reading_rules import READING, name_of
 
 _OF_THE_MODE = (

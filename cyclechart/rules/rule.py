@@ -9,18 +9,21 @@ from fractions import Fraction
 from itertools import islice
 from typing import Generic, TypeAlias, TypeVar
 
-from cyclechart.finding import Finding, Place, Severity, Spot, Suggestion, suggestions
+from cyclechart.finding import (
+    MOST_OF_A_RULE,
+    Finding,
+    Place,
+    Severity,
+    Spot,
+    Suggestion,
+    suggestions,
+)
 from cyclechart.piece.line import Line
 from cyclechart.piece.model import Piece
 from cyclechart.theory.cycle import Cycle
 
 Subject = TypeVar("Subject")
 """The subject of a rule: a piece, or a gig."""
-
-MOST_OF_A_RULE = 200
-"""The most findings of one rule in one piece: nobody reads more, and a hostile file must not take
-long."""
-
 
 MOST_PLACES = 5_000
 """The most places that the findings of one rule are gathered from, for the same reason."""

@@ -13,6 +13,7 @@ from support.making import DEMO_BOOK, ROOT, findings_of, load_text, piece_of, wi
 from support.midi_files import midi_bytes
 
 from cyclechart.arrange.arranger import arrange
+from cyclechart.finding import MOST_OF_A_RULE, Finding
 from cyclechart.piece.load import load
 from cyclechart.piece.model import Free, Play, Solo
 from cyclechart.piece.schema import schema
@@ -410,3 +411,16 @@ def test_a_line_text_that_commas_cut_says_to_quote_it() -> None:
     found = findings_of(with_heading("lines:\n  head: {sargam: N, R G, begins: 2}\n"))
     told = [f.tries[0] for f in found if f.rule == "unknown-key"]
     assert told == ['quote the text: sargam: "N, R G"']
+
+
+def test_of_one_rule_the_first_findings_are_listed_and_the_last_says_more() -> None:
+    def unknown(count: int) -> list[Finding]:
+        keys = "".join(f"zz{number}: 1\n" for number in range(count))
+        found = load_text(with_heading(f"lines: {{a: {{sargam: S}}}}\n{keys}")).findings
+        return [one for one in found if one.rule == "unknown-key"]
+
+    just, more = unknown(MOST_OF_A_RULE), unknown(MOST_OF_A_RULE + 50)
+    assert len(just) == len(more) == MOST_OF_A_RULE
+    assert "and there are more" not in just[-1].message
+    assert more[-1].message.endswith("(and there are more)")
+    assert more[:-1] == just[:-1]

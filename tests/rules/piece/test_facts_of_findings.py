@@ -11,8 +11,7 @@ import re
 import pytest
 from support.making import findings_of, with_heading
 
-from cyclechart.finding import Finding
-from cyclechart.rules.rule import MOST_OF_A_RULE
+from cyclechart.finding import MOST_OF_A_RULE, Finding
 from cyclechart.write.terminal.findings import show_place
 
 NUMBER = re.compile(r"\d+\.\d+|\d+ \d+/\d+|\d+/\d+|\d+")
