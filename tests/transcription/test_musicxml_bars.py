@@ -42,11 +42,11 @@ def test_a_meter_after_bars_of_thirds_begins_with_its_bar() -> None:
         measure(3, [15]),
     )
     tune = musicxml_tune(data)
-    assert [meter.start for meter in tune.meters] == [0, Fraction(7, 3)]
+    assert [meter.start for meter in tune.meters] == [Fraction(0), Fraction(7, 3)]
     sections = sections_of(tune, Losses()).sections
     assert [(one.name, one.length, one.meter.beats) for one in sections] == [
-        ("slow", Fraction(7, 3), 0),
-        ("fast", 10, 5),
+        ("slow", Fraction(7, 3), Fraction(0)),
+        ("fast", Fraction(10), Fraction(5)),
     ]
 
 
@@ -54,8 +54,8 @@ def test_a_bar_without_meter_lasts_as_long_as_its_notes() -> None:
     signs = f"<divisions>15</divisions>{FREE}"
     tune = musicxml_tune(score(measure(1, [30, 34], signs), measure(2, [15])))
     assert [(bar.start, bar.length) for bar in tune.bars] == [
-        (0, Fraction(64, 15)),
-        (Fraction(64, 15), 1),
+        (Fraction(0), Fraction(64, 15)),
+        (Fraction(64, 15), Fraction(1)),
     ]
 
 
@@ -63,7 +63,8 @@ def test_a_bar_without_meter_lasts_as_long_as_its_notes() -> None:
 def test_divisions_may_be_fine(divisions: int) -> None:
     signs = f"<divisions>{divisions}</divisions>{FIVE}"
     tune = musicxml_tune(score(measure(1, [divisions, 4 * divisions], signs)))
-    assert [(note.start, note.length) for note in tune.voices[0].notes] == [(0, 1), (1, 4)]
+    spans = [(note.start, note.length) for note in tune.voices[0].notes]
+    assert spans == [(Fraction(0), Fraction(1)), (Fraction(1), Fraction(4))]
 
 
 @pytest.mark.parametrize(
