@@ -20,6 +20,26 @@ def measures_of(part: Music) -> list[Music]:
     return list(part.getElementsByClass("Measure"))
 
 
+def with_full_bars(part: Music, *, own: bool) -> None:
+    """Let the bars without meter, in a file of our own every bar, last as long as their notes.
+
+    music21 cuts a bar to its meter (to 4/4 where there is none) where it is over by a little.
+    """
+    measures = measures_of(part)
+    starts = [Fraction(measure.offset) for measure in measures]
+    at, free = Fraction(0), False
+    for number, measure in enumerate(measures):
+        for sign in measure.getElementsByClass("TimeSignatureBase"):
+            free = type(sign).__name__.startswith("Senza")
+        if at != starts[number]:
+            part.setElementOffset(measure, at)
+        filled = Fraction(measure.highestTime)
+        if (own or free) and filled:
+            at += filled
+        elif number + 1 < len(measures):
+            at += starts[number + 1] - starts[number]
+
+
 def bars_of(part: Music, losses: Losses) -> list[Bar]:
     """Return the bars of a part; measures that a dashed barline parts are one."""
     measures = measures_of(part)
@@ -113,7 +133,7 @@ def meters_of(part: Music, *, own: bool) -> tuple[Meter, ...]:
     found: list[Meter] = []
     for measure in measures_of(part):
         for sign in measure.getElementsByClass("TimeSignatureBase"):
-            start = Fraction(measure.offset + sign.offset)
+            start = Fraction(measure.offset) + Fraction(sign.offset)  # never their sum in floats
             meter = _meter(sign, start, own=own)
             if not found or meter[1:] != found[-1][1:]:
                 found.append(meter)
@@ -171,7 +191,8 @@ def keys_of(part: Music) -> tuple[KeyMark, ...]:
             tonic = getattr(sign, "tonic", None)
             if tonic is not None:
                 scale, final = str(sign.mode or ""), int(tonic.pitchClass)
-            mark = KeyMark(Fraction(measure.offset + sign.offset), int(sign.sharps), scale, final)
+            start = Fraction(measure.offset) + Fraction(sign.offset)
+            mark = KeyMark(start, int(sign.sharps), scale, final)
             if not found or mark[1:] != found[-1][1:]:
                 found.append(mark)
     return tuple(found)

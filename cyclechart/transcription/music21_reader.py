@@ -13,7 +13,13 @@ from lxml import etree
 from cyclechart.transcription.abc_details import with_details
 from cyclechart.transcription.losses import Losses
 from cyclechart.transcription.mode_choice import letter_of
-from cyclechart.transcription.music21_bars import bars_of, keys_of, meters_of, tempos_of
+from cyclechart.transcription.music21_bars import (
+    bars_of,
+    keys_of,
+    meters_of,
+    tempos_of,
+    with_full_bars,
+)
 from cyclechart.transcription.music21_notes import sa_of, voices_of
 from cyclechart.transcription.musicxml_source import is_own, musicxml_root, tidy_own
 from cyclechart.transcription.refusal import MOST_NOTES, CannotRead
@@ -85,6 +91,7 @@ def _tune(score: Music, *, own: bool) -> Tune:
         score.toSoundingPitch(inPlace=True)
         for part in score.parts:
             _with_bars(part)
+            with_full_bars(part, own=own)
         parts = [part for part in score.parts if part.getElementsByClass("Measure")]
         if not parts:
             raise CannotRead("there is no bar with notes in it")

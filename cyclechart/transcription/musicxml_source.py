@@ -18,7 +18,8 @@ MOST_IN_MEASURE = 1000
 MOST_PARTS = 120
 LONGEST_NOTE = 1000
 """Quarter notes."""
-MOST_DIVISIONS = 1_000_000
+MOST_DIVISIONS = 2**31 - 1
+"""MusicXML names no limit; programs keep them in 32 bits."""
 
 _BROKEN = (NotImplementedError, RuntimeError, EOFError, ValueError, KeyError, OSError)
 """What the library of packed files raises beside its own error."""
