@@ -50,7 +50,8 @@ def title_in(text: str) -> str:
 
 def file_name_of(title: str) -> str:
     """Return the name, without an ending, of the file of a piece with a title."""
-    words = "".join(sign if _is_of_word(sign) else " " for sign in title.lower()).split()
+    plain = title.lower().translate(dict.fromkeys(map(ord, "'’")))
+    words = "".join(sign if _is_of_word(sign) else " " for sign in plain).split()
     return "-".join(words)[:LONGEST_FILE_NAME].rstrip("-") or "first-piece"
 
 

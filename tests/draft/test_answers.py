@@ -39,6 +39,7 @@ def test_plain_answers() -> None:
     ("title", "name"),
     [
         ("Low Tide", "low-tide"),
+        ("The Keeper's", "the-keepers"),
         ("../../x", "x"),
         ("नदी", "नदी"),
         ("?!", "first-piece"),
