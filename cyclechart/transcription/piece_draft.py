@@ -153,9 +153,10 @@ class _Drafter:
             cycle = self.cycle_of(section)[1]
             begins = self.begins(section, cycle)
             length = _filled(length, begins, cycle)
-            if begins != 1:
-                keys.append(DraftKey("begins", show_exact(begins)))
             home = _home(notes, length, begins, cycle)
+            at_eduppu = home.key is not None and home.key.key == "eduppu"
+            if begins != 1 or at_eduppu:  # without it a line begins on its eduppu
+                keys.append(DraftKey("begins", show_exact(begins)))
             length += home.more
             marks = section_lines(cycle, begins, length)
             if home.key is not None:

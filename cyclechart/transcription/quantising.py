@@ -10,8 +10,10 @@ from typing import NamedTuple
 
 PLAIN_PARTS = 16
 """A time of at most so many parts of a beat is plain."""
-TIMES_OF_NEIGHBOURS = 64
+TIMES_OF_NEIGHBOURS = 128
 """The finest parts of a beat between one time and the next."""
+LARGEST_PRIME = 13
+"""The largest prime in which a beat is parted: no cells in cells are of 53 parts."""
 FINEST_PARTS = 4000
 PROGRAM_PARTS = frozenset((*range(1, 17), 18, 20, 24, 32, 48))
 """The parts of a beat that a program's times are mostly in."""
@@ -44,10 +46,7 @@ def quantised(spans: Sequence[Span], tick: Fraction, *, own: bool = False) -> Sp
     starts = plain_times([start for start, _ in spans], tick)
     odd = sum(start.denominator not in PROGRAM_PARTS for start in starts)
     if own or odd <= MOST_UNEVEN * len(starts):
-        ends = [
-            on + plainest(end - on, tick, TIMES_OF_NEIGHBOURS)
-            for on, (_, end) in zip(starts, spans, strict=True)
-        ]
+        ends = [on + _step(end - on, tick) for on, (_, end) in zip(starts, spans, strict=True)]
     else:
         parts = _parts([start for start, _ in spans])
         starts = [_on_grid(start, parts) for start, _ in spans]
@@ -69,9 +68,8 @@ def plain_times(times: Sequence[Fraction], tick: Fraction) -> list[Fraction]:
     for time in times:
         plain = plainest(time, tick, PLAIN_PARTS)
         if plain.denominator > PLAIN_PARTS and found:
-            step = plainest(time - found[-1], tick, TIMES_OF_NEIGHBOURS)
-            near = step.denominator <= TIMES_OF_NEIGHBOURS
-            plain = found[-1] + step if near else of_small_primes(time, tick)
+            step = _step(time - found[-1], tick)
+            plain = found[-1] + step if _in_cells(step) else of_small_primes(time, tick)
         found.append(plain)
     return found
 
@@ -84,6 +82,22 @@ def plainest(at: Fraction, tick: Fraction, most: int) -> Fraction:
         return at
     plain = simplest_between(offset - tick / 2, offset + tick / 2)
     return beat + plain if plain.denominator <= most else at
+
+
+def _step(step: Fraction, tick: Fraction) -> Fraction:
+    """Return the plainest step in cells that a file with such a tick writes so; the step itself
+    where there is none."""
+    plain = plainest(step, tick, TIMES_OF_NEIGHBOURS)
+    return plain if _in_cells(plain) else step
+
+
+def _in_cells(step: Fraction) -> bool:
+    """Return whether a step is as cells in cells have it."""
+    left = step.denominator
+    for prime in (2, 3, 5, 7, 11, LARGEST_PRIME):
+        while left % prime == 0:
+            left //= prime
+    return left == 1 and step.denominator <= TIMES_OF_NEIGHBOURS
 
 
 def of_small_primes(at: Fraction, tick: Fraction) -> Fraction:

@@ -50,7 +50,7 @@ def piece_named(name: str) -> Piece:
     return piece
 
 
-@pytest.mark.parametrize("name", [*DEMOS, *RANDOM])
+@pytest.mark.parametrize("name", [*DEMOS, *RANDOM, "random 181", "random 194"])
 def test_midi_gives_what_the_first_melody_player_plays(name: str) -> None:
     piece = piece_named(name)
     player = first_melody_player(piece)
@@ -64,7 +64,7 @@ def test_midi_gives_what_the_first_melody_player_plays(name: str) -> None:
     assert back.tonic.semitone == piece.tonic.semitone
 
 
-@pytest.mark.parametrize("name", [*DEMOS, *RANDOM])
+@pytest.mark.parametrize("name", [*DEMOS, *RANDOM, "random 80", "random 166", "random 171"])
 def test_a_lead_sheet_gives_its_lines(name: str) -> None:
     piece = piece_named(name)
     back = brought_piece(brought_from(lead_sheet_of(piece), "x.musicxml", None, LIBRARY, known()))
