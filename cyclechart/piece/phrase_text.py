@@ -50,7 +50,8 @@ def text_of(phrase: Phrase, script: Script, sections: Sequence[Section] = ()) ->
 def tree_of(phrase: Phrase, sections: Sequence[Section] = ()) -> tuple[Item, ...]:
     """Return a phrase as the tree of a line's text."""
     writer = _Writer(phrase.notes, phrase.length)
-    marks = [(at, double) for at, double in sections if 0 < at < phrase.length]
+    within = ((at, double) for at, double in sections if 0 < at < phrase.length)
+    marks = sorted(within, key=lambda mark: mark[0])
     zero = Fraction(0)
     return tuple(writer.span(_Span(zero, phrase.length, _WHOLE, phrase.speeds, marks, zero)))
 
@@ -143,11 +144,11 @@ class _Writer:
     def span(self, here: _Span) -> Iterator[Item]:
         """Yield what stands in a run of time."""
         at, grid = here.start, here.grid
+        offsets = [offset for offset, _ in here.marks]
         while at < here.end:
-            for offset, double in here.marks:
-                if offset == at:
-                    grid = at
-                    yield SectionMark(double)
+            for _, double in here.marks[bisect_left(offsets, at) : bisect_right(offsets, at)]:
+                grid = at
+                yield SectionMark(double)
             group = self.group_at(at, here)
             slur = None if here.slurred else self.slurs.get(at)
             if group is not None:
@@ -158,13 +159,16 @@ class _Writer:
                 yield Slur(tuple(self.span(under)))
                 at = under.end
             else:
-                stop = self.stop_after(at, here, grid)
+                number = bisect_right(offsets, at)
+                stop = self.stop_after(at, here, grid, offsets[number : number + 1])
                 yield from self.cells(at, stop, here.unit, here.depth)
                 at = stop
 
-    def stop_after(self, at: Fraction, here: _Span, grid: Fraction) -> Fraction:
-        """Return the end of what can be written as a cell from a time on."""
-        stops = [offset for offset, _ in here.marks if offset > at]
+    def stop_after(
+        self, at: Fraction, here: _Span, grid: Fraction, mark: Sequence[Fraction]
+    ) -> Fraction:
+        """Return the end of what can be written as a cell from a time on, up to the next mark."""
+        stops = [*mark]
         stops += [one.start for one in here.speeds if one.start > at]
         if not here.slurred:
             number = bisect_right(self.slurred, at)
