@@ -71,6 +71,8 @@ class Shelf(Generic[Made]):
     definitions: dict[str, Definition]
     root: Mapping | None = None
     """The whole file, where it is read already (a band's own)."""
+    known: dict[str, tuple[Made | None, tuple[Finding, ...]]] = field(default_factory=dict)
+    """The definitions of the catalogue that were asked for before."""
 
     @classmethod
     def read_whole(cls, root: Mapping, make: Make[Made]) -> Shelf[Made]:
@@ -102,6 +104,14 @@ class Shelf(Generic[Made]):
             return None
         if self.root is not None:
             return self.make(self.root.pairs[name][1], name)
+        if name not in self.known:
+            made, findings = self._read(name)
+            self.known[name] = made, tuple(findings)
+        made, kept = self.known[name]
+        return made, list(kept)
+
+    def _read(self, name: str) -> tuple[Made | None, list[Finding]]:
+        """Return a definition of the catalogue, read by itself."""
         definition = self.definitions[name]
         # Blank lines in place of what stands before keep every line number true.
         above = definition.source.text.count("\n", 0, definition.start)
@@ -163,6 +173,12 @@ def built_in_modes() -> Shelf[Mode]:
     return Shelf.of([_built_in(f"modes/{family}.yaml") for family in MODE_FILES], mode_from)
 
 
+@lru_cache(maxsize=1)
+def built_in_cycles() -> Shelf[Cycle]:
+    """Return the cycles of the catalogue."""
+    return Shelf.of([_built_in("cycles.yaml")], cycle_from)
+
+
 @dataclass
 class Library:
     """The modes and cycles that a piece can name."""
@@ -186,7 +202,7 @@ class Library:
             bands = library._read(shared / "players.yaml")
             library.bands += [] if bands is None else [bands]
         library.modes.append(built_in_modes())
-        library.cycles.append(Shelf.of([_built_in("cycles.yaml")], cycle_from))
+        library.cycles.append(built_in_cycles())
         return library
 
     def _add(self, path: Path, shelves: list[Shelf[Made]], make: Make[Made]) -> None:
