@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Sequence
-from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 import verovio
@@ -75,10 +76,22 @@ class EngravingError(Exception):
     """The engraver refused a document that we wrote: a bug of ours."""
 
 
-@lru_cache(maxsize=1)
+class _Engravers(threading.local):
+    """The engraver of each thread: what it has read of its fonts is known to one thread alone."""
+
+    toolkit: Any = None
+
+
+_ENGRAVERS = _Engravers()
+
+
 def _toolkit() -> Any:
-    verovio.enableLog(verovio.LOG_OFF)
-    return verovio.toolkit()
+    if _ENGRAVERS.toolkit is None:
+        verovio.enableLog(verovio.LOG_OFF)
+        # Importing it says where its fonts are to the importing thread alone.
+        verovio.setDefaultResourcePath(str(Path(verovio.__file__).parent / "data"))
+        _ENGRAVERS.toolkit = verovio.toolkit()
+    return _ENGRAVERS.toolkit
 
 
 def draw_endless(document: bytes, *, score: bool = False, wide_names: bool = False) -> str:
@@ -128,7 +141,20 @@ def _draw(
     strains: Sequence[Strain] = (),
     condensed: Sequence[DrawnStaves] = (),
 ) -> list[str]:
-    toolkit = _toolkit()
+    try:
+        return _drawn(_toolkit(), document, options, strains, condensed)
+    except EngravingError:
+        _ENGRAVERS.toolkit = None  # it may be broken now: the next drawing gets a new one
+        raise
+
+
+def _drawn(
+    toolkit: Any,
+    document: bytes,
+    options: dict[str, Any],
+    strains: Sequence[Strain],
+    condensed: Sequence[DrawnStaves],
+) -> list[str]:
     toolkit.resetOptions()
     toolkit.setOptions(options)
     toolkit.resetXmlIdSeed(1)
