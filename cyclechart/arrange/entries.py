@@ -9,7 +9,7 @@ from typing import Protocol, TypeVar
 
 
 class Timed(Protocol):
-    """What begins at a beat and lasts so many."""
+    """A span of time: it begins at a beat and lasts so many."""
 
     @property
     def start(self) -> Fraction: ...

@@ -26,7 +26,7 @@ from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.near_names import nearest_names
 from cyclechart.text.nodes import Mapping, Node, read
-from cyclechart.text.source import MAX_BYTES, Source, decode
+from cyclechart.text.source import Source, bytes_of, decode
 from cyclechart.theory.cycle import KINDS, Cycle
 from cyclechart.theory.mode import Mode
 
@@ -215,8 +215,7 @@ class Library:
         if not path.is_file():
             return None
         root: Node | None = None
-        with path.open("rb") as stream:
-            source, findings = decode(str(path), stream.read(MAX_BYTES + 1))
+        source, findings = decode(str(path), bytes_of(path))
         if source is not None:
             root, more = read(source)
             findings = findings + more

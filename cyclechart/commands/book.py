@@ -174,13 +174,11 @@ def _print_order(
 
 def _judged(setlist: Setlist) -> list[Finding]:
     """The findings of the pieces, each read and judged once."""
-    from cyclechart.rules.judge import judge
+    from cyclechart.rules.judge import findings_on
 
     findings: list[Finding] = []
     for loaded in setlist.loaded.values():
-        findings += loaded.findings
-        if loaded.piece is not None:
-            findings += judge(loaded.piece)
+        findings += findings_on(loaded)
     return findings
 
 

@@ -13,7 +13,7 @@ import click
 from cyclechart.commands.common import CannotRun, cannot
 
 if TYPE_CHECKING:
-    from cyclechart.transcription.bring_tune import Brought
+    from cyclechart.transcription.bring_tune import Brought, Wishes
     from cyclechart.transcription.cycle_choice import CycleChoice
     from cyclechart.transcription.tune import Meter
 
@@ -66,14 +66,13 @@ def bring(
         click.echo(f"not kept: {loss.what}{where}", err=True)
 
 
-def _brought(file: Path, which: str | None, wishes: object, place: Path) -> Brought:
+def _brought(file: Path, which: str | None, wishes: Wishes, place: Path) -> Brought:
     """Return the piece of a file; print why and exit where there is none."""
     from cyclechart.catalog.library import Library
-    from cyclechart.transcription.bring_tune import Wishes, bring_tune, the_likeliest
+    from cyclechart.transcription.bring_tune import bring_tune, the_likeliest
     from cyclechart.transcription.refusal import MOST_BYTES, CannotRead
     from cyclechart.transcription.sources import tune_in
 
-    assert isinstance(wishes, Wishes)
     try:
         with file.open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)

@@ -11,7 +11,7 @@ from cyclechart.commands.common import cannot, letter_of
 from cyclechart.commands.completion import completing
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, load
-from cyclechart.rules.judge import RULE_NAMES, in_order, judge
+from cyclechart.rules.judge import RULE_NAMES, findings_on
 
 PIECES = click.argument(
     "pieces",
@@ -39,10 +39,7 @@ def judged(path: Path, tonic: str | None) -> tuple[Loaded, list[Finding]]:
         letter = letter_of(tonic)
         if loaded.piece is not None:
             loaded = replace(loaded, piece=transposed(loaded.piece, letter))
-    findings = list(loaded.findings)
-    if loaded.piece is not None:
-        findings += judge(loaded.piece)
-    return loaded, in_order(findings)
+    return loaded, findings_on(loaded)
 
 
 def cadences_of(loaded: Loaded) -> str:

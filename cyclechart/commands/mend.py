@@ -63,18 +63,17 @@ def mend(piece: Path, rules: tuple[str, ...], write: bool) -> None:
 
 
 def _bytes_of(piece: Path) -> bytes:
-    from cyclechart.text.source import MAX_BYTES
+    from cyclechart.text.source import bytes_of
 
     try:
-        with piece.open("rb") as stream:
-            return stream.read(MAX_BYTES + 1)
+        return bytes_of(piece)
     except OSError as error:
         raise cannot(error, piece) from error
 
 
 def _write(piece: Path, before: bytes, after: bytes) -> None:
-    """Write the file whole in its place, with its mode bits; refuse one that has changed."""
-    from cyclechart.write.files.atomic import put_all
+    """Write the file whole in its place; refuse one that has changed."""
+    from cyclechart.write.files.atomic import rewrite
 
     place = piece.resolve()
 
@@ -83,6 +82,6 @@ def _write(piece: Path, before: bytes, after: bytes) -> None:
             raise CannotRun(f"{piece}: the file has changed meanwhile, so nothing was written")
 
     try:
-        put_all({place: after}, before_moving=refuse_changed)
+        rewrite(place, after, before_moving=refuse_changed)
     except OSError as error:
         raise cannot(error, piece) from error

@@ -60,11 +60,10 @@ def _read(path: Path) -> tuple[bytes, Source | None]:
     it."""
     from cyclechart.commands.reporting import print_findings
     from cyclechart.text.nodes import read
-    from cyclechart.text.source import MAX_BYTES, decode
+    from cyclechart.text.source import bytes_of, decode
 
     try:
-        with path.open("rb") as stream:
-            data = stream.read(MAX_BYTES + 1)
+        data = bytes_of(path)
     except OSError as error:
         raise cannot(error, path) from error
     source, findings = decode(str(path), data)

@@ -17,7 +17,7 @@ WISHED = (-5, 17)
 NEEDED = 9
 """The semitones that a melody needs at the least."""
 _USUAL = (2, 0, 7, 10, 3, 5, 9, 4, 8, 11, 1, 6)
-"""Where Sa is looked for, in semitones above C: the usual places first."""
+"""The places of Sa in semitones above C, the usual ones first."""
 
 
 class Member(NamedTuple):
@@ -55,7 +55,7 @@ class Placed(NamedTuple):
 
     @property
     def room(self) -> int:
-        """How much of the wished range they share."""
+        """The semitones of the wished range that they share."""
         return min(self.highest, WISHED[1]) - max(self.lowest, WISHED[0])
 
 

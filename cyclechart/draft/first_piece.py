@@ -21,7 +21,7 @@ from cyclechart.draft.tihai_line import tihai_lines
 from cyclechart.draft.tour import draft_of
 from cyclechart.finding import Finding
 from cyclechart.piece.load import read_piece
-from cyclechart.rules.judge import RULE_NAMES, judge
+from cyclechart.rules.judge import RULE_NAMES, findings_on
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
@@ -40,7 +40,7 @@ _WEIGHT = {"error": 100, "warning": 10, "advice": 1}
 
 
 class Wish(NamedTuple):
-    """What is known of the piece to be drafted; names as the file is to have them."""
+    """The answers about a piece to be drafted; names as the file is to have them."""
 
     title: str
     mode_name: str
@@ -118,11 +118,8 @@ def first_piece(wish: Wish, file: Path) -> FirstPiece | None:
 def _judged(wish: Wish, draft: DraftPiece, file: Path) -> FirstPiece:
     text = piece_text(draft)
     loaded = read_piece(str(file), text.encode(), RULE_NAMES, file.parent)
-    found = list(loaded.findings)
-    if loaded.piece is not None:
-        found += judge(loaded.piece)
     # The band's own files are not ours to mend.
-    return FirstPiece(text, tuple(one for one in found if one.spot.file == str(file)))
+    return FirstPiece(text, tuple(one for one in findings_on(loaded) if one.spot.file == str(file)))
 
 
 def _cost(piece: FirstPiece) -> int:

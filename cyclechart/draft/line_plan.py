@@ -1,4 +1,4 @@
-"""What a drafted line is made from: the mode, the cycle, the tempo, the players' common range."""
+"""The plan of a drafted line: the mode, the cycle, the tempo, the players' common range."""
 
 from __future__ import annotations
 
@@ -102,7 +102,7 @@ class DraftedLine(NamedTuple):
 
     @property
     def begins(self) -> Fraction:
-        """Its first note's position, below 0 where it has a pickup."""
+        """The position of the first note, below 0 where it has a pickup."""
         return self.notes[0].start
 
     def rows(self, cycle: Cycle) -> tuple[str, ...]:

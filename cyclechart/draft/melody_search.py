@@ -32,7 +32,7 @@ MOST_PLACES = 4
 EASY = 5
 """After a wider step, in semitones, a line turns back."""
 _SKIPS = (0.0, 0.0, 0.2, 0.6, 1.0, 1.4, 1.8, 2.2)
-"""What a step costs by the places of the scale that it goes."""
+"""The costs of a step by the places of the scale that it goes."""
 LONGEST_RUN = 4
 """The notes in one direction after which a line should turn."""
 TAIL = 9
@@ -48,7 +48,7 @@ class Contour(NamedTuple):
     peak_at: float = 0.62
     """The place of the peak, as a part of the line."""
     pull: float = 0.07
-    """What a semitone away from it costs."""
+    """The cost of each semitone away from it."""
 
     def at(self, place: float) -> float:
         """Return the height at a place from 0 to 1."""

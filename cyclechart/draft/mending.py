@@ -15,13 +15,13 @@ from typing import NamedTuple
 
 from cyclechart.finding import MOST_OF_A_RULE, Edit, Finding, Suggestion
 from cyclechart.piece.load import read_piece
-from cyclechart.rules.judge import RULE_NAMES, in_order, judge
+from cyclechart.rules.judge import RULE_NAMES, findings_on
 from cyclechart.text.edits import offset_of, with_edits_in_file
-from cyclechart.text.source import Source
+from cyclechart.text.source import Source, with_plain_ends
 
 MOST_ROUNDS = 60
 MOST_TRIALS, FEWEST_TRIALS = 60, 2
-"""How often the file is read and judged again at most, and a very large one."""
+"""The most times that a file is read and judged again, and that a very large one is."""
 MOST_READ = 400_000
 """The bytes that are read again at most in all of a file's trials."""
 
@@ -72,7 +72,7 @@ class _State(NamedTuple):
         if file in self.sources:
             return self.sources[file]
         text = self.data.decode("utf-8-sig", "replace")
-        return Source.of(file, text.replace("\r\n", "\n").replace("\r", "\n"))
+        return Source.of(file, with_plain_ends(text))
 
 
 def mended(
@@ -114,10 +114,7 @@ class _Mending:
     def judged(self, data: bytes) -> _State:
         """Return the bytes of the file with all their findings."""
         loaded = read_piece(self.file, data, RULE_NAMES, self.folder)
-        findings = list(loaded.findings)
-        if loaded.piece is not None:
-            findings += judge(loaded.piece)
-        return _State(data, in_order(findings), loaded.sources, loaded.piece is not None)
+        return _State(data, findings_on(loaded), loaded.sources, loaded.piece is not None)
 
     def is_wanted(self, finding: Finding) -> bool:
         """Return whether a finding is one of those to mend."""

@@ -11,9 +11,9 @@ from cyclechart.catalog.library import Library
 from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, read_piece
 from cyclechart.piece.model import Piece
-from cyclechart.rules.judge import RULE_NAMES, in_order, judge
+from cyclechart.rules.judge import RULE_NAMES, findings_on
 from cyclechart.text.nodes import Mapping, read
-from cyclechart.text.source import Source, decode
+from cyclechart.text.source import Source, decode, with_plain_ends
 
 _KEY = re.compile(r"^(title|tonic|mode|cycle|tempo|lines|form|players)[ ]*:", re.MULTILINE)
 _LINES = re.compile(r"^lines[ ]*:", re.MULTILINE)
@@ -34,7 +34,7 @@ class Analysis:
         self._lines = dict(before.piece.lines) if before is not None and before.piece else {}
         self.mark = text.startswith("\ufeff")
         self.data = text.encode("utf-8", "surrogatepass")
-        plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+        plain = with_plain_ends(text.removeprefix("\ufeff"))
         self.source = Source.of(file, plain)
 
     @cached_property
@@ -67,8 +67,7 @@ class Analysis:
     @cached_property
     def findings(self) -> list[Finding]:
         """All findings on the text."""
-        judged = judge(self.piece) if self.piece is not None else []
-        return in_order([*self.loaded.findings, *judged])
+        return findings_on(self.loaded)
 
     @cached_property
     def root(self) -> Mapping | None:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from cyclechart.draft.piece_text import scalar
-from cyclechart.editor.extent import content_end
 from cyclechart.finding import Edit, Finding, Spot
 from cyclechart.rules.judge import RULE_NAMES
+from cyclechart.text.node_edits import content_end
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 from cyclechart.text.source import Source
 

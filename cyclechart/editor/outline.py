@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from cyclechart.editor.extent import content_end
 from cyclechart.piece.shape import VERBS
+from cyclechart.text.node_edits import content_end
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence
 
 

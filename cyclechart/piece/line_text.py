@@ -15,7 +15,7 @@ from cyclechart.finding import Finding, Findings
 from cyclechart.piece.key_words import LINE_WORDS
 from cyclechart.piece.line import Lands, Line
 from cyclechart.piece.note import Note, Phrase
-from cyclechart.piece.phrase_memory import PhraseMemory
+from cyclechart.piece.phrase_memory import PhraseKey, PhraseMemory
 from cyclechart.piece.shape import TEXTS, LineShape
 from cyclechart.piece.words import sung, verses_in
 from cyclechart.text import reading_rules
@@ -135,20 +135,22 @@ def phrase_from(
 
     ``called`` names the text in a finding; ``mode`` is that of the line, where it is known.
     """
-    known = _MEMORY.get(text, key, tonic, called)
+    passage = text.passage()
+    row = text.spot.line
+    known_by = PhraseKey.of(text, passage, key, tonic, called)
+    known = _MEMORY.get(known_by, row) if known_by is not None else None
     if known is not None:
         return known, []
-    phrase, findings = _read_phrase(text, key, tonic, called, mode)
-    if phrase is not None and not findings:
-        _MEMORY.keep(text, key, tonic, called, phrase)
+    phrase, findings = _read_phrase(text, passage, key, tonic, called, mode=mode)
+    if known_by is not None and phrase is not None and not findings:
+        _MEMORY.keep(known_by, row, phrase)
     return phrase, findings
 
 
 def _read_phrase(
-    text: Scalar, key: str, tonic: Tonic, called: str, mode: Mode | None
+    text: Scalar, passage: PlacedText, key: str, tonic: Tonic, called: str, *, mode: Mode | None
 ) -> tuple[Phrase | None, list[Finding]]:
     """Return the music of a text that was not read before."""
-    passage = text.passage()
     if key != CHORDS and not passage.text.isascii():
         from cyclechart.text.typographic_signs import with_plain_signs
 

@@ -41,7 +41,7 @@ from cyclechart.text.key_words import meant_key
 from cyclechart.text.nodes import Mapping, Node, Scalar, read
 from cyclechart.text.passage_edits import FileNodes
 from cyclechart.text.shape_fitting import fit
-from cyclechart.text.source import MAX_BYTES, Source, decode
+from cyclechart.text.source import Source, bytes_of, decode
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.spelling import Tonic
@@ -82,9 +82,7 @@ def load(path: Path, rules: Iterable[str] = ()) -> Loaded:
 
     Raises OSError where the file cannot be opened.
     """
-    with path.open("rb") as stream:
-        data = stream.read(MAX_BYTES + 1)
-    return read_piece(str(path), data, rules, path.parent)
+    return read_piece(str(path), bytes_of(path), rules, path.parent)
 
 
 def read_piece(

@@ -14,6 +14,7 @@ from typing import NamedTuple
 from cyclechart.finding import Spot
 from cyclechart.piece.note import Note, Phrase
 from cyclechart.text.nodes import Scalar
+from cyclechart.text.source import PlacedText
 from cyclechart.theory.spelling import Tonic
 
 MOST_NOTES = 60_000
@@ -22,7 +23,7 @@ MOST_NOTES = 60_000
 _VALUES = attrgetter(*(field.name for field in fields(Note)))
 
 
-class _Key(NamedTuple):
+class PhraseKey(NamedTuple):
     """All that the music of a text depends on, but for the row that it begins in."""
 
     key: str
@@ -32,6 +33,17 @@ class _Key(NamedTuple):
     column: int
     written: str
     text: str
+
+    @classmethod
+    def of(
+        cls, text: Scalar, passage: PlacedText, key: str, tonic: Tonic, called: str
+    ) -> PhraseKey | None:
+        """Return the key of a text; None where its places are not those of the file."""
+        if text.source.quoted:
+            return None
+        spot = text.source.spot(text.start)
+        written = text.source.text[text.start : text.end]
+        return cls(key, tonic, called, spot.file, spot.column, written, passage.text)
 
 
 class _Known(NamedTuple):
@@ -43,31 +55,25 @@ class PhraseMemory:
     """Texts with their music, those that were asked for last."""
 
     def __init__(self) -> None:
-        self.known: OrderedDict[_Key, _Known] = OrderedDict()
+        self.known: OrderedDict[PhraseKey, _Known] = OrderedDict()
         self.notes = 0
 
-    def get(self, text: Scalar, key: str, tonic: Tonic, called: str) -> Phrase | None:
-        """Return the music of a text as it stands, or None where it was not read before."""
-        found = None if text.source.quoted else self.known.pop(_key(text, key, tonic, called), None)
+    def get(self, key: PhraseKey, row: int) -> Phrase | None:
+        """Return the music of a text that begins in a row, or None where it was not read before."""
+        found = self.known.pop(key, None)
         if found is None:
             return None
-        row = text.spot.line
         self.notes -= len(found.phrase.notes)
-        if row != found.row:
-            found = _Known(row, moved(found.phrase, row - found.row))
-        self._keep(_key(text, key, tonic, called), found)
-        return found.phrase
+        phrase = found.phrase if row == found.row else moved(found.phrase, row - found.row)
+        self.keep(key, row, phrase)
+        return phrase
 
-    def keep(self, text: Scalar, key: str, tonic: Tonic, called: str, phrase: Phrase) -> None:
+    def keep(self, key: PhraseKey, row: int, phrase: Phrase) -> None:
         """Keep the music of a text that was read without findings: these may have to do with more
         than the text."""
-        if not text.source.quoted:
-            self._keep(_key(text, key, tonic, called), _Known(text.spot.line, phrase))
-
-    def _keep(self, key: _Key, known: _Known) -> None:
         before = self.known.pop(key, None)
-        self.notes += len(known.phrase.notes) - (len(before.phrase.notes) if before else 0)
-        self.known[key] = known
+        self.notes += len(phrase.notes) - (len(before.phrase.notes) if before else 0)
+        self.known[key] = _Known(row, phrase)
         while self.notes > MOST_NOTES and len(self.known) > 1:
             _, oldest = self.known.popitem(last=False)
             self.notes -= len(oldest.phrase.notes)
@@ -90,9 +96,3 @@ def moved(phrase: Phrase, rows: int) -> Phrase:
     )
     vars(found)["facts"] = phrase.facts  # its times are the same
     return found
-
-
-def _key(text: Scalar, key: str, tonic: Tonic, called: str) -> _Key:
-    spot = text.source.spot(text.start)
-    written = text.source.text[text.start : text.end]
-    return _Key(key, tonic, called, spot.file, spot.column, written, text.passage().text)

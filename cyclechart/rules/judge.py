@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from cyclechart.finding import MOST_OF_A_RULE, Finding, suggestions
+from cyclechart.piece.load import Loaded
 from cyclechart.piece.model import Liberty, Piece
 from cyclechart.rules.piece import (
     cadence,
@@ -158,6 +159,13 @@ def judge(piece: Piece) -> list[Finding]:
         for finding, liberty in zip(kept, taken, strict=True)
     ]
     return told + _found_by(whole_piece.unused_liberty, replace(piece, liberties=left))
+
+
+def findings_on(loaded: Loaded) -> list[Finding]:
+    """Return all findings on a file in order: those of reading it, and those of judging what could
+    be read."""
+    judged = judge(loaded.piece) if loaded.piece is not None else []
+    return in_order([*loaded.findings, *judged])
 
 
 def _found_by(rule: Rule, piece: Piece) -> list[Finding]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import bisect
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 from typing import NamedTuple
 
 from cyclechart.finding import Edit, Finding, Spot, Suggestion
@@ -86,6 +87,20 @@ class PlacedText(NamedTuple):
         return spot
 
 
+def bytes_of(path: Path) -> bytes:
+    """Return the bytes of a file, of one that is too large one more than a file has at most.
+
+    Raises OSError.
+    """
+    with path.open("rb") as stream:
+        return stream.read(MAX_BYTES + 1)
+
+
+def with_plain_ends(text: str) -> str:
+    """Return a text in which every row ends with a line feed alone."""
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
 def decode(file: str, data: bytes) -> tuple[Source | None, list[Finding]]:
     """Return the text of a file's bytes (UTF-8, a byte-order mark allowed), or a finding."""
     if len(data) > MAX_BYTES:
@@ -99,7 +114,7 @@ def decode(file: str, data: bytes) -> tuple[Source | None, list[Finding]]:
         return None, [
             reading_rules.unreadable(spot, "this is not UTF-8 text", ["save it as UTF-8"])
         ]
-    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    text = with_plain_ends(text)
     for offset, letter in enumerate(text):
         if not (letter.isprintable() or letter in "\n\t") and not _allowed(letter):
             what = f"there is a control character (U+{ord(letter):04X}) here"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
+from cyclechart.text.source import with_plain_ends
 from cyclechart.transcription.refusal import CannotRead
 
 MOST_LETTERS = 40_000
@@ -29,7 +30,7 @@ class AbcTune(NamedTuple):
 
 def abc_tunes(text: str) -> list[AbcTune]:
     """Return the tunes of a file; a text without a number (X:) but with a key (K:) is one."""
-    rows = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    rows = with_plain_ends(text).split("\n")
     starts = [at for at, row in enumerate(rows) if row.startswith("X:")]
     if not starts:
         if not any(row.startswith("K:") for row in rows):

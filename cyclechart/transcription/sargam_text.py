@@ -18,7 +18,7 @@ from cyclechart.piece.heading import read_tonic
 from cyclechart.text.excerpts import clip
 from cyclechart.text.reading import read_line
 from cyclechart.text.scripts import SARGAM_SCRIPT
-from cyclechart.text.source import PlacedText, Source
+from cyclechart.text.source import PlacedText, Source, with_plain_ends
 from cyclechart.text.timing import Timed, time_line
 from cyclechart.text.typographic_signs import with_plain_signs
 from cyclechart.theory.cycle import Cycle
@@ -84,7 +84,7 @@ def text_tune(
     if len(text) > MOST_CHARACTERS or text.count("\n") > MOST_ROWS:
         raise CannotRead(f"a text of sargam has at most {MOST_CHARACTERS:,} characters")
     library = library if library is not None else Library.beside(None)
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    lines = with_plain_ends(text).split("\n")
     known = _known(lines, library, mode)
     reading = _reading(lines, known)
     rows = rows_of(lines, lambda row: len(row) <= LONGEST_ROW and reading.sargam(row) is not None)

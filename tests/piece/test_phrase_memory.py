@@ -74,9 +74,9 @@ def test_only_what_changed_is_read(memory: PhraseMemory, monkeypatch: pytest.Mon
     read: list[str] = []
     plain = line_text._read_phrase
 
-    def counted(*args: object) -> object:
+    def counted(*args: object, **more: object) -> object:
         read.append(str(args[-1]))
-        return plain(*args)  # type: ignore[arg-type]
+        return plain(*args, **more)  # type: ignore[arg-type]
 
     monkeypatch.setattr(line_text, "_read_phrase", counted)
     rows = text.split("\n")

@@ -58,7 +58,7 @@ def _readings(tones: Sequence[SpelledTone], known: Known) -> list[Reading]:
 
 
 class _Signs:
-    """What the signs and the capitals of a whole text say."""
+    """The forms of tones that the signs and the capitals of a whole text name."""
 
     def __init__(self, tones: Sequence[SpelledTone], mode: Mode | None) -> None:
         self.tones, self.mode = tones, mode

@@ -1,4 +1,4 @@
-"""What a text in another spelling is taken apart into, and what becomes of it."""
+"""A text in another spelling, in parts: its tones with all their readings, and the sargam of it."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ class Reading(NamedTuple):
 
 
 class Known(NamedTuple):
-    """What is known beside the text: the mode it is read against, and the letter of Sa."""
+    """The mode that a text is read against and the letter of Sa, where they are known."""
 
     mode: Mode | None = None
     tonic: Tonic | None = None

@@ -16,7 +16,7 @@ _KEPT = re.compile(
     r"|\][a-z0-9/]*|\)(?:\*\d+)?|/\d{1,3}(?![^\s|()\[\]])",
     re.MULTILINE,
 )
-"""What stays as it is: space, words, comments, decorations, bars, brackets, glides, divisors."""
+"""Signs that stay as they are: space, words, comments, decorations, bars, brackets, glides, divisors."""
 _UNREAD = re.compile(r"[^\s|()\[\]]+")
 _SIGNS = {
     **dict.fromkeys(f"{HOLDS}_", "-"), "-": "-", "z": "z", "\u2016": "||", "\u2551": "||",

@@ -22,7 +22,7 @@ from cyclechart.text import reading_rules
 from cyclechart.text.excerpts import clip
 from cyclechart.text.nodes import Mapping, Node, Scalar, Sequence, read
 from cyclechart.text.shape_fitting import fit
-from cyclechart.text.source import MAX_BYTES, Source, decode
+from cyclechart.text.source import Source, bytes_of, decode
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import Tonic
 
@@ -116,10 +116,8 @@ def load_setlist(
     ``Loaded``. The sources are of all the files. Raises OSError where the set list cannot be
     opened.
     """
-    with path.open("rb") as stream:
-        data = stream.read(MAX_BYTES + 1)
     findings = Findings()
-    source = findings.take(decode(str(path), data))
+    source = findings.take(decode(str(path), bytes_of(path)))
     if source is None:
         return None, findings, {}
     root = findings.take(read(source))
@@ -343,8 +341,7 @@ class _SetlistReader:
         file = str(path)
         if file in self.loaded:
             return file
-        with path.open("rb") as stream:
-            data = stream.read(MAX_BYTES + 1)
+        data = bytes_of(path)
         head = data.decode("utf-8", "replace")
         if _OF_A_SET.search(head) and not _OF_A_PIECE.search(head):
             what = f"'{clip(node.text)}' is a set list, but a set can only contain pieces"

@@ -10,11 +10,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from cyclechart.finding import Finding
 from cyclechart.piece.load import Loaded, read_piece
 from cyclechart.produce.live.finding_data import BrowserPlaces, findings_data
 from cyclechart.produce.live.piece_file import NO_FILE, ChangedMeanwhile, PieceFile, version_of
-from cyclechart.rules.judge import RULE_NAMES, in_order, judge
+from cyclechart.rules.judge import RULE_NAMES, findings_on
 from cyclechart.text.row_merge import merge_blocks, merged_text
 from cyclechart.write.files.cache import MemoryCache
 from cyclechart.write.terminal.findings import summary
@@ -84,7 +83,7 @@ class Desk:
         fingerprint = version_of(data).fingerprint
         try:
             loaded = self._loaded(data)
-            findings = _judged(loaded)
+            findings = findings_on(loaded)
             state = summary(findings, 1)
             shown = findings_data(findings, loaded.sources, self._name)
             # A line that breaks a rule is played all the same, so that it can be heard.
@@ -156,7 +155,7 @@ class Desk:
         with self._judging:
             try:
                 loaded = self._loaded(data)
-                findings = _judged(loaded)
+                findings = findings_on(loaded)
                 shown = findings_data(findings, loaded.sources, self._name)
             except Exception:
                 traceback.print_exc()
@@ -205,8 +204,3 @@ def _stamp(path: Path) -> object:
     except OSError:
         return None
     return held.st_mtime_ns, held.st_size, held.st_ino
-
-
-def _judged(loaded: Loaded) -> Sequence[Finding]:
-    judged = judge(loaded.piece) if loaded.piece is not None else ()
-    return in_order([*loaded.findings, *judged])

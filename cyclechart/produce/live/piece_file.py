@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from cyclechart.text.row_merge import MOST_COMPARED
-from cyclechart.text.source import MAX_BYTES
+from cyclechart.text.source import MAX_BYTES, bytes_of, with_plain_ends
 from cyclechart.write.files.atomic import rewrite
 
 NO_FILE = ""
@@ -59,8 +59,7 @@ class PieceFile:
         no plain file, too: a pipe would be waited for."""
         if not stat.S_ISREG(self.path.stat().st_mode):
             raise OSError(errno.EINVAL, "not a plain file", str(self.path))
-        with self.path.open("rb") as stream:
-            return stream.read(MAX_BYTES + 1)
+        return bytes_of(self.path)
 
     def version(self) -> Version:
         """Return the file as it is now. Raises OSError where it is there and cannot be read."""
@@ -75,7 +74,7 @@ class PieceFile:
 
         Raises ChangedMeanwhile, NotSaved, and OSError.
         """
-        text = _ENDS.sub("\n", text)
+        text = with_plain_ends(text)
         old = self._writable()
         data = encoded(text, old)
         if len(data) > MAX_BYTES:
@@ -108,7 +107,7 @@ def version_of(data: bytes) -> Version:
     text = None
     if len(data) <= MAX_BYTES:
         try:
-            text = _ENDS.sub("\n", data.decode("utf-8-sig"))
+            text = with_plain_ends(data.decode("utf-8-sig"))
         except UnicodeDecodeError:
             text = None
     return Version(text, hashlib.sha256(data).hexdigest())

@@ -17,7 +17,7 @@ def put_all(
     """Write files whole or not at all: none is replaced before the last one is written.
 
     ``before_moving`` is called when all are written beside their places and none is moved yet.
-    A file that is replaced keeps its permissions.
+    A file that is replaced keeps its mode bits and its owner.
     Raises OSError with the name of the file, or of the folder, that could not be written; the old
     files are then as they were.
     """
@@ -30,7 +30,7 @@ def put_all(
                     raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
                 written[path] = _beside(path)
                 written[path].write_bytes(data)
-                written[path].chmod(_mode(path))
+                _take_mode(path, written[path])
         before_moving()
         for path, temporary in written.items():
             with _naming(path):
@@ -51,7 +51,7 @@ def put_new(path: Path, data: bytes) -> None:
         temporary = _beside(path)
         try:
             temporary.write_bytes(data)
-            temporary.chmod(0o666 & ~_mask())
+            _take_mode(path, temporary)
             try:
                 os.link(temporary, path)
             except FileExistsError:
@@ -68,11 +68,6 @@ def _beside(path: Path) -> Path:
     handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
     os.close(handle)
     return Path(name)
-
-
-def _mode(path: Path) -> int:
-    """Return the permissions that a file has, or those of a new one."""
-    return stat.S_IMODE(path.stat().st_mode) if path.is_file() else 0o666 & ~_mask()
 
 
 def _mask() -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterator
 
+from cyclechart.text.source import with_plain_ends
 from cyclechart.write.terminal.colours import Painter, plain
 
 _ROLES = {"-": "removed", "+": "added", "@": "advice"}
@@ -19,7 +20,7 @@ def as_text(file: str, before: bytes, after: bytes, paint: Painter = plain) -> s
 
 def _rows(data: bytes) -> list[str]:
     """Return the rows of a text without their ends; what a terminal would obey is made visible."""
-    text = data.decode("utf-8-sig", "replace").replace("\r\n", "\n").replace("\r", "\n")
+    text = with_plain_ends(data.decode("utf-8-sig", "replace"))
     rows = text.split("\n")
     return [_visible(row) for row in (rows[:-1] if not rows[-1] else rows)]
 

@@ -110,7 +110,7 @@ def test_our_own_mistake_is_told_and_the_next_save_goes_on(
         desk.look()
     assert "not a mistake in your piece" in desk.news["state"] and desk.drawn == -1
     with monkeypatch.context() as patched:
-        patched.setattr(live, "judge", broken)
+        patched.setattr(live, "findings_on", broken)
         assert "not a mistake in your piece" in desk.judged("title: x\nlines: {}\n")["state"]
     assert "KeyError" in capsys.readouterr().err
     piece.write_text(piece.read_text("utf-8") + "\n", "utf-8")
