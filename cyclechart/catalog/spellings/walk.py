@@ -16,7 +16,8 @@ _KEPT = re.compile(
     r"|\][a-z0-9/]*|\)(?:\*\d+)?|/\d{1,3}(?![^\s|()\[\]])",
     re.MULTILINE,
 )
-"""Signs that stay as they are: space, words, comments, decorations, bars, brackets, glides, divisors."""
+"""Signs that stay as they are: space, words, comments, decorations, bars, brackets, glides and
+divisors."""
 _UNREAD = re.compile(r"[^\s|()\[\]]+")
 _SIGNS = {
     **dict.fromkeys(f"{HOLDS}_", "-"), "-": "-", "z": "z", "\u2016": "||", "\u2551": "||",

@@ -16,7 +16,7 @@ from support.making import with_heading
 from cyclechart.finding import Edit, Finding, Suggestion
 from cyclechart.produce.live import desk as live_desk
 from cyclechart.produce.live.piece_shelf import PieceShelf
-from cyclechart.rules.judge import judge
+from cyclechart.rules.judge import findings_on
 
 PIECE = (
     "players:\n  flute: {plays: melody}\n  alto-sax: {plays: melody}\n  tabla: {plays: theka}\n"
@@ -221,9 +221,9 @@ def test_an_edit_is_applied_by_tap_and_taken_back(
     piece.write_text(piece.read_text("utf-8").replace("G m P", "G m P"), "utf-8")
 
     def judged(of: object) -> list[Finding]:
-        return [with_edit(one, "m") for one in judge(of)]  # type: ignore[arg-type]
+        return [with_edit(one, "m") for one in findings_on(of)]  # type: ignore[arg-type]
 
-    monkeypatch.setattr(live_desk, "judge", judged)
+    monkeypatch.setattr(live_desk, "findings_on", judged)
     broken = piece.read_text("utf-8").replace("S R G m P", "S R G g P")
     piece.write_text(broken, "utf-8")
     tablet = {"viewport": {"width": 820, "height": 1180}, "has_touch": True, "is_mobile": True}
