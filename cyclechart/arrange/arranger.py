@@ -25,10 +25,12 @@ from cyclechart.theory.exact import show_exact
 class Arrangement:
     """The timeline, parts and score of one piece, each computed at first use and then kept.
 
-    Arrangements compare by identity.
+    Arrangements compare by identity. ``plain``: every player at one level between the written
+    dynamics, without phrasing.
     """
 
     piece: Piece
+    plain: bool = False
     _parts: dict[str, Part] = field(default_factory=dict, init=False, repr=False)
     _role_parts: dict[str, Part] = field(default_factory=dict, init=False, repr=False)
 

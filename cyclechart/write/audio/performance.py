@@ -27,7 +27,8 @@ that lies higher (common practice: such drums are made for C to F sharp or so; f
 class Tone:
     """A pitched sound: its first frame, the frames it is held, its hertz, its velocity 1 to 127.
 
-    ``curve``: (frame from its start, cents from ``hz``), joined by straight lines.
+    ``curve``: (frame from its start, cents from ``hz``), joined by straight lines. ``joined``: it
+    goes on in the breath or bow of the tone before it, without an attack of its own.
     """
 
     start: int
@@ -35,15 +36,18 @@ class Tone:
     hz: float
     velocity: int
     curve: tuple[tuple[int, float], ...] = ()
+    joined: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """A drum sound. ``sound``: the name of a sound of the hand drum, or a key of the kit."""
+    """A drum sound. ``sound``: the name of a sound of the hand drum, or a key of the kit;
+    ``variant``: which of the renderings of one stroke, from 0, for no two neighbours are alike."""
 
     start: int
     sound: str | int
     velocity: int
+    variant: int = 0
 
 
 @dataclass(frozen=True)
@@ -76,8 +80,11 @@ def frame_at(clock: Clock, time: Fraction) -> int:
     return round(clock.seconds(time) * RATE)
 
 
-def performance_of(score: Score) -> Performance:
-    """Return the performance of a score."""
+def performance_of(score: Score, *, plain: bool = False) -> Performance:
+    """Return the performance of a score.
+
+    ``plain``: on the grid and in tune to the last digit, every stroke alike, as for a click.
+    """
     clock = Clock(score.tempos)
     parts = tuple(_part_events(score, part, clock) for part in score.parts)
     return Performance(parts, frame_at(clock, score.end))
@@ -113,4 +120,4 @@ def _tones(score: Score, part: Part, clock: Clock) -> Iterator[Tone]:
             (frame_at(clock, sound.start + at) - start, 100 * by) for at, by in sound.curve
         )
         hz = hertz(base, sound.pitch, score.tuning)
-        yield Tone(start, max(end - start, 1), hz, sound.velocity, curve)
+        yield Tone(start, max(end - start, 1), hz, sound.velocity, curve, sound.joined)
