@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,6 +16,9 @@ if TYPE_CHECKING:
     from cyclechart.arrange.score import Score
     from cyclechart.piece.model import Piece
     from cyclechart.theory.spelling import Tonic
+
+BACKING = "backing"
+"""In the name of every file, that none is ever the name of one of ``arrange``."""
 
 
 @click.command()
@@ -72,7 +76,7 @@ def backing(
 ) -> None:
     """Write MIDI or sound of PIECE to rehearse with, one file for each tempo.
 
-    The names of the files say which options were used.
+    The names of the files begin with the piece's and "backing", and say which options were used.
 
     Exit status: 0 written, 1 the piece cannot be read completely, 2 the command itself could not
     run.
@@ -89,10 +93,12 @@ def backing(
         if tuning_standard and kind == "midi":
             said.append("tuning standard")
         files: dict[str, Score] = {}
+        former = []
         for factor in parts_of_tempo:
             slow = [f"{_percent(factor)}%"] if factor != 1 or len(parts_of_tempo) > 1 else []
             moved = [f"sa {_plain(made.tonic)}"] if tonic is not None else []
-            name = options.rendering_name(piece.stem, *moved, *slow, *said)
+            name = options.rendering_name(piece.stem, BACKING, *moved, *slow, *said)
+            former.append(options.rendering_name(piece.stem, *moved, *slow, *said))
             files[name] = at_tempo(score, factor)
     except ValueError as error:
         raise CannotRun(str(error)) from error
@@ -103,6 +109,7 @@ def backing(
             if kind == "midi"
             else _as_sound(files, where, kind)
         )
+        sentences += _without_former(where, former, "mid" if kind == "midi" else kind)
     except ValueError as error:
         raise CannotRun(str(error)) from error
     except OSError as error:
@@ -141,6 +148,21 @@ def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Pat
     jobs = jobs_of(renderings, where, sound, "")
     kept = [sentence for job in jobs for sentence in make_one(job)]
     return [job.path for job in jobs], kept
+
+
+def _without_former(where: Path, names: Sequence[str], ending: str) -> tuple[str, ...]:
+    """Remove what the same options wrote under the names that they had before: never a file of
+    ``arrange``, nor one that somebody has changed. Return a sentence about each of these."""
+    from cyclechart.produce.rehearsal_audio import KIND
+    from cyclechart.write.files.manifest import Manifest
+
+    manifest = Manifest(where)
+    old = [f"{name}.{ending}" for name in names]
+    return manifest.remove(
+        name
+        for name in old
+        if name in manifest.entries and manifest.entries[name].kind in (KIND, f"backing {name}")
+    )
 
 
 def _plain(tonic: Tonic) -> str:

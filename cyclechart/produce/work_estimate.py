@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-TRUST_ALL, TRUST_KIND = 2.0, 3.0
+TRUST_ALL, TRUST_KIND = 8.0, 4.0
 """Seconds of finished work from which on the measured speed counts more than the expected one: of
 the machine, and of a kind of work as against the machine."""
 

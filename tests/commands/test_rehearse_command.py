@@ -243,7 +243,7 @@ def test_backing_has_the_same_sound(piece: Path) -> None:
     )
     assert result.exit_code == 0, result.output
     (path,) = [Path(line) for line in result.stdout.splitlines()]
-    assert path == piece.parent / "out" / "weir" / "weir.flac"
+    assert path == piece.parent / "out" / "weir" / "weir--backing.flac"
     other = folder(piece) / "band.flac"
     ours, _ = soundfile.read(path)
     theirs, _ = soundfile.read(other)
