@@ -17,8 +17,6 @@ class _TimeLeft(ProgressColumn):
     """The time left: by the word of who does the work where there is one, running down until the
     next, else by the work that was done so far."""
 
-    max_refresh = 0.5
-
     def __init__(self) -> None:
         super().__init__()
         self.by_speed = TimeRemainingColumn()

@@ -1,6 +1,6 @@
 """Tasks for a pool of processes: each begins when what it needs is there, in the order of files.
 
-No more tasks are handed over than there are cores (and one), so that the order holds to the end.
+No more tasks are handed over than there are cores, so that the order holds to the end.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ def results(
         show(estimate.done, estimate.total, name, estimate.seconds_left(longest))
 
     while waiting or running:
-        while len(running) <= cores:
+        while len(running) < cores:
             ready = [task for task in waiting if done.issuperset(task.needs)]
             if not ready:
                 break

@@ -14,7 +14,7 @@ from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.rehearse.recipes import Rendering, renderings_of
 from cyclechart.arrange.rehearse.score_transforms import at_tempo
 from cyclechart.produce.rehearsal_audio import Job, jobs_of, make_one
-from cyclechart.produce.rehearsal_readme import readme
+from cyclechart.produce.rehearsal_readme import listed_files, readme
 
 TEXT = """\
 composer: The Tidewater Seven
@@ -127,3 +127,14 @@ def test_the_page_lists_names_times_and_cautions() -> None:
     assert "NIOSH" in said and "your own teacher's word" in said.replace("\n", " ")
     assert max(map(len, said.splitlines())) <= 100
     assert not any("\u202a" <= sign <= "\u202e" for sign in said)
+
+
+def test_a_drone_has_the_length_of_its_kind_in_the_list(tmp_path: Path) -> None:
+    every = renderings_of(piece_of(TEXT, tempo="240"))
+    pairs = list(zip(every, jobs_of(every, tmp_path, "mp3", ""), strict=True))
+    for name in ("drone.mp3", "drone.flac", "band.ogg", "mine.wav"):
+        (tmp_path / name).touch()
+    listed = {name: (about, seconds) for name, about, seconds in listed_files(tmp_path, pairs)}
+    assert list(listed) == ["band.ogg", "drone.mp3", "drone.flac"]
+    assert (listed["drone.mp3"][1], listed["drone.flac"][1]) == (1800, 90)
+    assert "30 minutes" in listed["drone.mp3"][0] and "one round" in listed["drone.flac"][0]
