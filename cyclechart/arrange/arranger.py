@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from cyclechart.arrange.leader_texts import leader_text, swing_text
+from cyclechart.arrange.roles.drone_plucks import varied_plucks
 from cyclechart.arrange.roles.drummer import count_part
 from cyclechart.arrange.roles.given_lines import with_given_lines
 from cyclechart.arrange.roles.registry import role_part
@@ -56,7 +57,10 @@ class Arrangement:
         Raises UnknownRole for a player whose role has no functions.
         """
         if player.name not in self._role_parts:
-            self._role_parts[player.name] = role_part(self.piece, self.timeline, player)
+            part = role_part(self.piece, self.timeline, player)
+            self._role_parts[player.name] = (
+                part if self.plain else varied_plucks(part, self.timeline)
+            )
         return self._role_parts[player.name]
 
     @cached_property

@@ -114,7 +114,7 @@ THEKA = Role(
 DRONE = Role(
     name="drone", is_drone=True, tunes_to_sa=True, staff=None,
     no_solo="plays the drone and takes no solo",
-    level=-3.5, room=-15.0, pans=(0.0, -0.3, 0.3), tuning_rank=1, on_page="drone",
+    level=-2.5, room=-15.0, pans=(0.0, -0.3, 0.3), tuning_rank=1, on_page="drone",
 )  # fmt: skip
 COUNT = Role(
     name="count", is_count=True, staff=None,

@@ -7,7 +7,7 @@ Each is a score with a name; no sound is computed here.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -16,7 +16,8 @@ from cyclechart.arrange.bars import Passage
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.rehearse import score_transforms as renderings
 from cyclechart.arrange.rehearse import sing_back as practice
-from cyclechart.arrange.roles.drone import PLUCK_SECONDS, string_pitches
+from cyclechart.arrange.roles.drone import PLUCK_SECONDS, SOFT, string_pitches
+from cyclechart.arrange.roles.drone_plucks import varied_sounds
 from cyclechart.arrange.score import Marker, Part, Score, Sound, TempoMark
 from cyclechart.catalog.roles import DRONE
 from cyclechart.piece.heading import FASTEST, SLOWEST
@@ -185,23 +186,19 @@ def _pickup_renderings(
 
 
 def drone_alone(piece: Piece) -> Rendering:
-    """Return half an hour of the drone, in the tuning at the beginning of the piece."""
+    """Return half an hour of the drone, in the tuning at the beginning of the piece.
+
+    Its score is one round, which is repeated without a seam.
+    """
     player = next((candidate for candidate in piece.players if candidate.role.is_drone), None)
     octave = player.octave if player is not None else 0
     pitches = [pitch + 12 * octave for pitch in string_pitches(piece.mode, player)]
     # At 60 beats a minute a beat is a second.
-    plucks = int(ROUND_SECONDS / PLUCK_SECONDS)
-    sounds = tuple(
-        Sound(
-            number * PLUCK_SECONDS, len(pitches) * PLUCK_SECONDS, pitches[number % len(pitches)],
-            58, voice=number % len(pitches),
-        )
-        for number in range(plucks)
-    )  # fmt: skip
+    end = int(ROUND_SECONDS / PLUCK_SECONDS) * PLUCK_SECONDS
+    sounds = _round_of_plucks(pitches, end)
     voice = player.instrument.voice if player is not None else "lute"
     name = player.name if player is not None else "drone"
     part = Part(name, DRONE, 0, sounds, voice=voice)
-    end = plucks * PLUCK_SECONDS
     score = Score(
         title=piece.title,
         composer=piece.composer,
@@ -215,3 +212,20 @@ def drone_alone(piece: Piece) -> Rendering:
     )
     about = f"the drone alone for {DRONE_MINUTES} minutes; it comes round without a seam"
     return Rendering("drone", about, score, rounds=DRONE_MINUTES * 60 // ROUND_SECONDS)
+
+
+def _round_of_plucks(pitches: Sequence[int], end: Fraction) -> tuple[Sound, ...]:
+    """Return the plucks of a round of the drone, in seconds; strings ring over its end into the
+    next one, until they are plucked again."""
+    strings = len(pitches)
+    even = [
+        Sound(number * PLUCK_SECONDS, strings * PLUCK_SECONDS, pitches[number % strings],
+              SOFT, voice=number % strings)
+        for number in range(int(end / PLUCK_SECONDS))
+    ]  # fmt: skip
+    plucks = varied_sounds(even, [Fraction(1)] * len(even), "round")
+    again = [*plucks, *(replace(pluck, start=pluck.start + end) for pluck in plucks[:strings])]
+    return tuple(
+        replace(pluck, length=after.start - pluck.start)
+        for pluck, after in zip(plucks, again[strings:], strict=True)
+    )

@@ -29,6 +29,7 @@ class Tone:
 
     ``curve``: (frame from its start, cents from ``hz``), joined by straight lines. ``joined``: it
     goes on in the breath or bow of the tone before it, without an attack of its own.
+    ``string``: the number of the drone's string that sounds it.
     """
 
     start: int
@@ -37,6 +38,7 @@ class Tone:
     velocity: int
     curve: tuple[tuple[int, float], ...] = ()
     joined: bool = False
+    string: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,4 +122,6 @@ def _tones(score: Score, part: Part, clock: Clock) -> Iterator[Tone]:
             (frame_at(clock, sound.start + at) - start, 100 * by) for at, by in sound.curve
         )
         hz = hertz(base, sound.pitch, score.tuning)
-        yield Tone(start, max(end - start, 1), hz, sound.velocity, curve, sound.joined)
+        string = sound.voice if part.role.is_drone else 0
+        frames = max(end - start, 1)
+        yield Tone(start, frames, hz, sound.velocity, curve, sound.joined, string)
