@@ -46,9 +46,7 @@ def joined_sounds(
         if at and owners[at] >= 0 and owners[at - 1] >= 0 and _follows(sounds[at - 1], sound):
             before, note = played.notes[owners[at - 1]], played.notes[owners[at]]
             goes_on = _is_one_stroke(before, note) or (
-                breath > seconds
-                and not note.begins
-                and not ATTACKED.intersection(note.note.marks)
+                breath > seconds and not note.begins and not ATTACKED.intersection(note.note.marks)
             )
         seconds = Fraction(0) if not goes_on else seconds
         if breath:

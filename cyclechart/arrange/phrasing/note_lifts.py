@@ -76,9 +76,7 @@ def _repeats(placed: PlacedLine, phrases: Sequence[int]) -> list[float]:
         begin = begins.setdefault(phrase, note)
         played = (note.pitch, note.syllable, note.drums)
         shapes.setdefault(phrase, []).append((note.start - begin.start, played))
-    return [
-        AGAIN if phrase and shapes[phrase] == shapes[phrase - 1] else 0.0 for phrase in phrases
-    ]
+    return [AGAIN if phrase and shapes[phrase] == shapes[phrase - 1] else 0.0 for phrase in phrases]
 
 
 def _even_out(lifts: list[float], notes: Sequence[Note], hairpin: Hairpin) -> None:

@@ -62,9 +62,7 @@ class PlayedNotes:
                 self.notes += new
             before = placed
 
-    def _line(
-        self, timeline: Timeline, placed: PlacedLine, *, again: bool
-    ) -> Iterator[PlayedNote]:
+    def _line(self, timeline: Timeline, placed: PlacedLine, *, again: bool) -> Iterator[PlayedNote]:
         notes = placed.line.notes
         lifts = note_lifts(timeline, placed, again=again, metre=placed.line.kind != "kit")
         hairpins = list(hairpins_of(notes))
