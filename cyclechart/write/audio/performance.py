@@ -1,8 +1,8 @@
 """A score in frames and hertz: the first frame and the frequency of each sound.
 
 Time is that of the MIDI file: a beat is whole microseconds long. Players are a few milliseconds
-and, in unison, a few cents apart (``ensemble``), unless all is to be plain. Everything is tuned, even
-instruments that cannot be on a stage (a piano), so that practising players hear the mode.
+and, in unison, a few cents apart (``ensemble``), unless all is to be plain. Everything is tuned,
+even instruments that cannot be on a stage (a piano), so that practising players hear the mode.
 """
 
 from __future__ import annotations
