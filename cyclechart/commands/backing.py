@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import TO, CannotRun, cannot, on_sa, print_written
+from cyclechart.commands.common import PLAIN, TO, CannotRun, cannot, on_sa, print_written
 from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
@@ -49,6 +49,7 @@ if TYPE_CHECKING:
     is_flag=True,
     help="Tune by MIDI Tuning Standard messages instead of pitch bends.",
 )
+@PLAIN
 @click.option(
     "--as",
     "kind",
@@ -68,6 +69,7 @@ def backing(
     sing_back: bool,
     tonic: str | None,
     tuning_standard: bool,
+    plain: bool,
     kind: str,
 ) -> None:
     """Write MIDI or sound of PIECE to rehearse with, one file for each tempo.
@@ -85,7 +87,10 @@ def backing(
     without = tuple(name.strip() for one in without for name in one.split(",") if name.strip())
     try:
         parts_of_tempo = options.parse_tempi(tempo) if tempo is not None else (Fraction(1),)
-        score, said = _score(made, without, only_cycles, loop, clicks, sing_back)
+        asked = without, only_cycles, loop, clicks, sing_back
+        score, said = _score(made, *asked, plain=plain)
+        if plain:
+            said.append("plain")
         if tuning_standard and kind == "midi":
             said.append("tuning standard")
         files: dict[str, Score] = {}
@@ -101,7 +106,7 @@ def backing(
         paths, sentences = (
             _as_midi(files, where, tuning_standard)
             if kind == "midi"
-            else _as_sound(files, where, kind)
+            else _as_sound(files, where, kind, plain=plain)
         )
     except ValueError as error:
         raise CannotRun(str(error)) from error
@@ -130,7 +135,9 @@ def _as_midi(
     return [where / name for name in made], [*given_up, *kept]
 
 
-def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Path], list[str]]:
+def _as_sound(
+    files: dict[str, Score], where: Path, kind: str, *, plain: bool
+) -> tuple[list[Path], list[str]]:
     """Write each score as sound; return the files, and those of somebody else that were kept."""
     from cyclechart.arrange.rehearse.recipes import Rendering
     from cyclechart.produce.rehearsal_audio import jobs_of, make_one
@@ -138,7 +145,7 @@ def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Pat
 
     renderings = [Rendering(name, name, score) for name, score in files.items()]
     sound = next(one for one in FORMATS if one == kind)
-    jobs = jobs_of(renderings, where, sound, "")
+    jobs = jobs_of(renderings, where, sound, "", plain=plain)
     kept = [sentence for job in jobs for sentence in make_one(job)]
     return [job.path for job in jobs], kept
 
@@ -161,6 +168,8 @@ def _score(
     loop: int,
     clicks: bool | None,
     sing_back: bool,
+    *,
+    plain: bool,
 ) -> tuple[Score, list[str]]:
     """Return the score that the options ask for, and the words of the options for the file's name.
 
@@ -176,7 +185,7 @@ def _score(
     if sing_back:
         piece = practice.call_and_response(piece)
         said.append("sing back")
-    arranged = Arrangement(piece)
+    arranged = Arrangement(piece, plain)
     score, timeline = arranged.score, arranged.timeline
     if without:
         score = renderings.without_parts(score, without)

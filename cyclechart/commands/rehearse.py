@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cyclechart.commands.common import (
+    PLAIN,
     SOUND_KIND,
     TO,
     CannotRun,
@@ -59,6 +60,7 @@ README = "README.txt"
 @click.option(
     "--list", "listed", is_flag=True, help="List the files and their lengths without writing them."
 )
+@PLAIN
 @ADVICE
 @VERBOSE
 def rehearse(
@@ -69,6 +71,7 @@ def rehearse(
     band: str,
     tonic: str | None,
     listed: bool,
+    plain: bool,
     advice: bool,
     verbose: bool,
 ) -> None:
@@ -94,10 +97,10 @@ def rehearse(
     made = read.piece
     findings = in_order([*read.findings, *judge(made)])
     where = folder / piece.stem / FOLDER
-    everything = renderings_of(made)
+    everything = renderings_of(made, plain=plain)
     chosen = _chosen(everything, wanted)
     sound = next(one for one in FORMATS if one == kind)
-    jobs = jobs_of(everything, where, sound, band)
+    jobs = jobs_of(everything, where, sound, band, plain=plain)
     if listed:
         for one, job in zip(everything, jobs, strict=True):
             if one in chosen:
@@ -113,7 +116,7 @@ def rehearse(
             )
         if not wanted or PAGE.startswith(tuple(_names(wanted))):
             asked += 1
-            page_made, more = write_page(made, where, cores_here())
+            page_made, more = write_page(made, where, cores_here(), plain=plain)
             fresh += [where / PAGE] if page_made else []
             sentences += more
         about = {

@@ -29,14 +29,19 @@ SHIFTS = tuple(range(-5, 7))
 
 
 def write_page(
-    piece: Piece, folder: Path, cores: int, shifts: Sequence[int] = SHIFTS
+    piece: Piece,
+    folder: Path,
+    cores: int,
+    shifts: Sequence[int] = SHIFTS,
+    *,
+    plain: bool = False,
 ) -> tuple[bool, tuple[str, ...]]:
-    """Make the page unless it is there and current.
+    """Make the page unless it is there and current; ``plain``: without phrasing, on the grid.
 
     Returns whether it was made, and a sentence where somebody else's had to be kept. Raises
     OSError.
     """
-    data = page_data(piece, shifts=())
+    data = page_data(piece, shifts=(), plain=plain)
     key = _key(piece, data, shifts)
     if Manifest(folder).is_current(PAGE, key):
         return False, ()

@@ -198,11 +198,12 @@ class _FileWriter:
                 yield tick * _RANKS + _SET, ("control_change", channel, EXPRESSION, value)
 
     def set_up(self, channel: int, mix: Mapping[int, int]) -> Iterator[Event]:
-        """Yield the program, the mix, and the bend range by RPN 0 (closed by the null parameter)."""
+        """Yield the program, the mix, and the bend range by RPN 0, closed by the null parameter."""
         yield _SET, ("program_change", channel, self.plan.programs[channel])
-        for control, value in (
-            *mix.items(), (101, 0), (100, 0), (6, self.notes.ranges[channel]), (38, 0), (101, 127), (100, 127),
-        ):  # fmt: skip
+        bend_range = (
+            (101, 0), (100, 0), (6, self.notes.ranges[channel]), (38, 0), (101, 127), (100, 127),
+        )  # fmt: skip
+        for control, value in (*mix.items(), *bend_range):
             yield _SET, ("control_change", channel, control, value)
 
     def track(self, events: list[Event]) -> mido.MidiTrack:
