@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from cyclechart.arrange.leader_texts import leader_text, swing_text
+from cyclechart.arrange.phrasing.phrased_part import phrased_part
 from cyclechart.arrange.roles.drone_plucks import varied_plucks
 from cyclechart.arrange.roles.drummer import count_part
 from cyclechart.arrange.roles.given_lines import with_given_lines
@@ -82,15 +83,18 @@ class Arrangement:
     def _all_parts(self) -> Iterator[Part]:
         """Yield the players' parts in the order of the band, then the claps and waves."""
         for player in self.piece.players:
-            yield swung_part(self.part(player), self.timeline)
+            part = self.part(player)
+            if not self.plain:
+                part = phrased_part(part, self.timeline, player)
+            yield swung_part(part, self.timeline)
         claps = count_part(self.timeline)
         if claps.hits:
             yield claps
 
 
-def arrange(piece: Piece) -> Score:
-    """Return the score of a piece."""
-    return Arrangement(piece).score
+def arrange(piece: Piece, *, plain: bool = False) -> Score:
+    """Return the score of a piece; ``plain``: without phrasing."""
+    return Arrangement(piece, plain).score
 
 
 def _meters(timeline: Timeline) -> tuple[Meter, ...]:

@@ -5,7 +5,9 @@ What a role sounds and what its player reads are functions: ``arrange.roles.regi
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import cycle
 from typing import Literal
 
 LineKind = Literal["melody", "strokes", "chords", "kit"]
@@ -134,3 +136,10 @@ def role_named(name: str) -> Role:
     if name not in ROLES:
         raise UnknownRole(f"there is no role '{name}'; there are {', '.join(ROLES)}")
     return ROLES[name]
+
+
+def pans_in_turn(roles: Sequence[Role]) -> list[float]:
+    """Return the pan of each player of a band by their roles: those of one role take turns in its
+    pans."""
+    turns = {role: cycle(role.pans) for role in roles}
+    return [next(turns[role]) for role in roles]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import TO, CannotRun, cannot, on_sa, print_written
+from cyclechart.commands.common import PLAIN, TO, CannotRun, cannot, on_sa, print_written
 from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
@@ -53,6 +53,7 @@ BACKING = "backing"
     is_flag=True,
     help="Tune by MIDI Tuning Standard messages instead of pitch bends.",
 )
+@PLAIN
 @click.option(
     "--as",
     "kind",
@@ -72,6 +73,7 @@ def backing(
     sing_back: bool,
     tonic: str | None,
     tuning_standard: bool,
+    plain: bool,
     kind: str,
 ) -> None:
     """Write MIDI or sound of PIECE to rehearse with, one file for each tempo.
@@ -89,7 +91,10 @@ def backing(
     without = tuple(name.strip() for one in without for name in one.split(",") if name.strip())
     try:
         parts_of_tempo = options.parse_tempi(tempo) if tempo is not None else (Fraction(1),)
-        score, said = _score(made, without, only_cycles, loop, clicks, sing_back)
+        asked = without, only_cycles, loop, clicks, sing_back
+        score, said = _score(made, *asked, plain=plain)
+        if plain:
+            said.append("plain")
         if tuning_standard and kind == "midi":
             said.append("tuning standard")
         files: dict[str, Score] = {}
@@ -107,7 +112,7 @@ def backing(
         paths, sentences = (
             _as_midi(files, where, tuning_standard)
             if kind == "midi"
-            else _as_sound(files, where, kind)
+            else _as_sound(files, where, kind, plain=plain)
         )
         sentences += _without_former(where, former, "mid" if kind == "midi" else kind)
     except ValueError as error:
@@ -137,7 +142,9 @@ def _as_midi(
     return [where / name for name in made], [*given_up, *kept]
 
 
-def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Path], list[str]]:
+def _as_sound(
+    files: dict[str, Score], where: Path, kind: str, *, plain: bool
+) -> tuple[list[Path], list[str]]:
     """Write each score as sound; return the files, and those of somebody else that were kept."""
     from cyclechart.arrange.rehearse.recipes import Rendering
     from cyclechart.produce.rehearsal_audio import jobs_of, make_one
@@ -145,7 +152,7 @@ def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Pat
 
     renderings = [Rendering(name, name, score) for name, score in files.items()]
     sound = next(one for one in FORMATS if one == kind)
-    jobs = jobs_of(renderings, where, sound, "")
+    jobs = jobs_of(renderings, where, sound, "", plain=plain)
     kept = [sentence for job in jobs for sentence in make_one(job)]
     return [job.path for job in jobs], kept
 
@@ -183,6 +190,8 @@ def _score(
     loop: int,
     clicks: bool | None,
     sing_back: bool,
+    *,
+    plain: bool,
 ) -> tuple[Score, list[str]]:
     """Return the score that the options ask for, and the words of the options for the file's name.
 
@@ -198,7 +207,7 @@ def _score(
     if sing_back:
         piece = practice.call_and_response(piece)
         said.append("sing back")
-    arranged = Arrangement(piece)
+    arranged = Arrangement(piece, plain)
     score, timeline = arranged.score, arranged.timeline
     if without:
         score = renderings.without_parts(score, without)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cyclechart.commands.common import (
+    PLAIN,
     SOUND_KIND,
     TO,
     CannotRun,
@@ -59,6 +60,7 @@ README = "README.txt"
 @click.option(
     "--list", "listed", is_flag=True, help="List the files and their lengths without writing them."
 )
+@PLAIN
 @ADVICE
 @VERBOSE
 def rehearse(
@@ -69,6 +71,7 @@ def rehearse(
     band: str,
     tonic: str | None,
     listed: bool,
+    plain: bool,
     advice: bool,
     verbose: bool,
 ) -> None:
@@ -95,10 +98,11 @@ def rehearse(
     made = read.piece
     findings = in_order([*read.findings, *judge(made)])
     where = folder / piece.stem / FOLDER
-    everything = renderings_of(made)
+    everything = renderings_of(made, plain=plain)
     chosen = {one.name for one in _chosen(everything, wanted)}
     sound = next(one for one in FORMATS if one == kind)
-    jobs = jobs_of([in_format(one, sound) for one in everything], where, sound, band)
+    listed_kinds = [in_format(one, sound) for one in everything]
+    jobs = jobs_of(listed_kinds, where, sound, band, plain=plain)
     if listed:
         for one, job in zip(everything, jobs, strict=True):
             if one.name in chosen:
@@ -108,7 +112,7 @@ def rehearse(
     mine = [job for one, job in zip(everything, jobs, strict=True) if one.name in chosen]
     with_page = not wanted or PAGE.startswith(tuple(_names(wanted)))
     try:
-        page = page_job(made, where) if with_page else None
+        page = page_job(made, where, plain=plain) if with_page else None
         with file_progress("making", PAGE) as (show, finished):
             keep = [PAGE, *(job.path.name for job in jobs)]
             fresh, sentences = make(mine, where, show, keep=keep, page=page, finished=finished)

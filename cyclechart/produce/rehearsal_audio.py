@@ -81,15 +81,15 @@ def in_format(rendering: Rendering, kind: Format) -> Rendering:
 
 
 def jobs_of(
-    renderings: Sequence[Rendering], folder: Path, kind: Format, band: str
+    renderings: Sequence[Rendering], folder: Path, kind: Format, band: str, *, plain: bool = False
 ) -> tuple[Job, ...]:
-    """A file for each rendering. ``band``: who is named as the artist."""
+    """A file for each rendering. ``band``: who is named as the artist; ``plain``: on the grid."""
     performances: dict[int, Performance] = {}
     found = []
     for one in renderings:
         performance = performances.get(id(one.score))
         if performance is None:
-            performance = performances[id(one.score)] = performance_of(one.score)
+            performance = performances[id(one.score)] = performance_of(one.score, plain=plain)
         heard = tuple(
             number for number, part in enumerate(performance.parts) if part.name not in one.out
         )

@@ -45,9 +45,12 @@ class PageJob:
         return Manifest(self.folder).is_current(PAGE, self.key)
 
 
-def page_job(piece: Piece, folder: Path, shifts: Sequence[int] = SHIFTS) -> PageJob:
-    """Return the page to be made of a piece in a folder."""
-    data = page_data(piece, shifts=())
+def page_job(
+    piece: Piece, folder: Path, shifts: Sequence[int] = SHIFTS, *, plain: bool = False
+) -> PageJob:
+    """Return the page to be made of a piece in a folder; ``plain``: without phrasing, on the
+    grid."""
+    data = page_data(piece, shifts=(), plain=plain)
     cache = FolderCache(folder.parent / SYSTEMS, SYSTEMS)
     return PageJob(piece, folder, tuple(shifts), data, _key(piece, data, shifts), cache)
 

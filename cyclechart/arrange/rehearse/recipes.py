@@ -53,12 +53,13 @@ class Rendering:
     rounds: int = 0
 
 
-def renderings_of(piece: Piece) -> tuple[Rendering, ...]:
-    """Return all renderings of a piece in the order in which they are listed."""
+def renderings_of(piece: Piece, *, plain: bool = False) -> tuple[Rendering, ...]:
+    """Return all renderings of a piece in the order in which they are listed; ``plain``: without
+    phrasing."""
     names: set[str] = set()
     return tuple(
         replace(rendering, name=_unique(rendering.name, names))
-        for rendering in _all_renderings(piece, Band(piece))
+        for rendering in _all_renderings(piece, Band(piece, plain))
     )
 
 
@@ -80,13 +81,13 @@ def _all_renderings(piece: Piece, band: Band) -> Iterator[Rendering]:
                 f"slow-{percent}", f"the whole band at {percent}% of the tempo",
                 renderings.at_tempo(score, factor),
             )  # fmt: skip
-    yield from _line_renderings(piece)
+    yield from _line_renderings(piece, band.plain)
     for passage in band.passages:
         yield from _loop_renderings(piece, band, score, passage)
     if any(line.kind == "melody" and not line.free for line in piece.standing_lines):
         yield Rendering(
             "sing-back", "each melody, then as long to sing it back",
-            arrange(practice.call_and_response(piece)),
+            arrange(practice.call_and_response(piece), plain=band.plain),
         )  # fmt: skip
     claps = renderings.with_claps(score, practice.timeline_claps(band.timeline))
     others = frozenset(part.name for part in claps.parts if not part.role.is_count)
@@ -104,14 +105,14 @@ def _unique(name: str, taken: set[str]) -> str:
     return name
 
 
-def _line_renderings(piece: Piece) -> Iterator[Rendering]:
+def _line_renderings(piece: Piece, plain: bool) -> Iterator[Rendering]:
     """Yield a rendering of each melody line alone, with drone and hand drums and a count-in."""
     for line in piece.standing_lines:
         if line.kind != "melody":
             continue
         step = next((candidate for candidate in piece.steps if line.name in candidate.uses), None)
         line_piece = _line_piece(piece, line, step)
-        score = arrange(line_piece)
+        score = arrange(line_piece, plain=plain)
         # Not every melody player has this line.
         first = next((part for part in score.parts if part.role.plays_melody and part.sounds), None)
         drums = [part for part in score.parts if part.role.keeps_time]
@@ -158,7 +159,8 @@ def _loop_renderings(
     box = band.road[passage.step]
     name = f"loop-{box.letter}-{box.name}"
     if not whole:
-        yield from _pickup_renderings(piece, name, f"section {box.letter}, {box.name}", passage)
+        about = f"section {box.letter}, {box.name}"
+        yield from _pickup_renderings(band, name, about, passage)
         return
     first, last = numbers[0], whole[-1].number
     times = max(1, min(ROUNDS, MOST_LOOPED // (last - first + 1)))
@@ -174,14 +176,14 @@ def _loop_renderings(
     yield Rendering(name, about, loop)
 
 
-def _pickup_renderings(
-    piece: Piece, name: str, about: str, passage: Passage
-) -> Iterator[Rendering]:
+def _pickup_renderings(band: Band, name: str, about: str, passage: Passage) -> Iterator[Rendering]:
     """Yield a loop of a step that is only a pickup (a last cadence), with room before each time."""
+    piece = band.piece
     step = piece.steps[passage.step]
     if isinstance(step, Play):
         state = replace(step.state, to_tempo=None)
-        score = arrange(replace(piece, form=(replace(step, times=ROUNDS, state=state),)))
+        form = (replace(step, times=ROUNDS, state=state),)
+        score = arrange(replace(piece, form=form), plain=band.plain)
         yield Rendering(name, f"{about}, {ROUNDS} times over", score)
 
 

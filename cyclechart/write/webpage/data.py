@@ -65,14 +65,16 @@ def page_data(
     look: Look | None = None,
     drawn: Cache | None = None,
     text_span: TextSpan | None = None,
+    plain: bool = False,
 ) -> PageData:
     """Return the data of a piece's page, its parts with Sa moved by each of ``shifts`` (-5 to 6).
 
     ``shifts``: semitones. More of them can be added to ``parts`` afterwards
     (``webpage.parts.packed_parts``, in a process each). ``drawn``: the systems drawn for earlier
     pages. ``text_span``: gives the span of a place in the text that is shown beside the page.
+    ``plain``: without phrasing, on the grid.
     """
-    page = _Page(Band(piece))
+    page = _Page(Band(piece, plain))
     score = page.score
     sounds: dict[str, SoundData] = {}
     voices = list(page.voices(sounds))
@@ -116,7 +118,7 @@ class _Page:
         self.piece = band.piece
         self.band = band
         self.score = score = band.score
-        self.performance = performance_of(score)
+        self.performance = performance_of(score, plain=band.plain)
         self.clock = Clock(score.tempos)
         self.hertz = hertz(score.tonic.midi, 0, score.tuning)
         self.cycles = list(dict.fromkeys(bar.stretch.cycle for bar in self.band.bars))
