@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import TO, CannotRun, cannot, on_sa, print_written
+from cyclechart.commands.common import BALANCE, TO, CannotRun, cannot, on_sa, print_written
 from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
     from cyclechart.arrange.score import Score
     from cyclechart.piece.model import Piece
     from cyclechart.theory.spelling import Tonic
+    from cyclechart.write.audio.sound_options import Balance, SoundOptions
 
 
 @click.command()
@@ -57,6 +58,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="The kind of file: MIDI or a kind of sound file.",
 )
+@BALANCE
 def backing(
     piece: Path,
     folder: Path,
@@ -69,6 +71,7 @@ def backing(
     tonic: str | None,
     tuning_standard: bool,
     kind: str,
+    balance: Balance,
 ) -> None:
     """Write MIDI or sound of PIECE to rehearse with, one file for each tempo.
 
@@ -79,8 +82,15 @@ def backing(
     """
     from cyclechart.arrange.rehearse import options
     from cyclechart.arrange.rehearse.score_transforms import at_tempo
+    from cyclechart.write.audio.sound_options import SoundOptions
     from cyclechart.write.files.cautions import LEVEL
 
+    options_of_sound = SoundOptions(balance=balance)
+    if kind == "midi" and options_of_sound.for_loudspeakers:
+        raise CannotRun(
+            "a MIDI file has no balance for loudspeakers; ask for sound with --as mp3, flac, ogg "
+            "or wav"
+        )
     made = on_sa(piece, tonic)
     without = tuple(name.strip() for one in without for name in one.split(",") if name.strip())
     try:
@@ -88,6 +98,7 @@ def backing(
         score, said = _score(made, without, only_cycles, loop, clicks, sing_back)
         if tuning_standard and kind == "midi":
             said.append("tuning standard")
+        said += options_of_sound.words
         files: dict[str, Score] = {}
         for factor in parts_of_tempo:
             slow = [f"{_percent(factor)}%"] if factor != 1 or len(parts_of_tempo) > 1 else []
@@ -101,7 +112,7 @@ def backing(
         paths, sentences = (
             _as_midi(files, where, tuning_standard)
             if kind == "midi"
-            else _as_sound(files, where, kind)
+            else _as_sound(files, where, kind, options_of_sound)
         )
     except ValueError as error:
         raise CannotRun(str(error)) from error
@@ -130,7 +141,9 @@ def _as_midi(
     return [where / name for name in made], [*given_up, *kept]
 
 
-def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Path], list[str]]:
+def _as_sound(
+    files: dict[str, Score], where: Path, kind: str, options: SoundOptions
+) -> tuple[list[Path], list[str]]:
     """Write each score as sound; return the files, and those of somebody else that were kept."""
     from cyclechart.arrange.rehearse.recipes import Rendering
     from cyclechart.produce.rehearsal_audio import jobs_of, make_one
@@ -138,7 +151,7 @@ def _as_sound(files: dict[str, Score], where: Path, kind: str) -> tuple[list[Pat
 
     renderings = [Rendering(name, name, score) for name, score in files.items()]
     sound = next(one for one in FORMATS if one == kind)
-    jobs = jobs_of(renderings, where, sound, "")
+    jobs = jobs_of(renderings, where, sound, "", options)
     kept = [sentence for job in jobs for sentence in make_one(job)]
     return [job.path for job in jobs], kept
 

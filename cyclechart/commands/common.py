@@ -53,6 +53,14 @@ SOUND_KIND = click.option(
     help="The kind of sound file.",
 )
 
+BALANCE = click.option(
+    "--balance",
+    type=click.Choice(["headphones", "loudspeakers"]),
+    default="headphones",
+    show_default=True,
+    help="What the sound is to be heard on; a phone's loudspeaker plays no low tones.",
+)
+
 
 class CannotRun(click.ClickException):
     """The command itself could not run, mostly for an error of the file system."""

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cyclechart.commands.common import (
+    BALANCE,
     SOUND_KIND,
     TO,
     CannotRun,
@@ -31,6 +32,7 @@ from cyclechart.commands.reporting import (
 
 if TYPE_CHECKING:
     from cyclechart.arrange.rehearse.recipes import Rendering
+    from cyclechart.write.audio.sound_options import Balance
 
 FOLDER = "rehearsal"
 README = "README.txt"
@@ -40,6 +42,7 @@ README = "README.txt"
 @click.argument("piece", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @TO
 @SOUND_KIND
+@BALANCE
 @click.option(
     "--only",
     "wanted",
@@ -65,6 +68,7 @@ def rehearse(
     piece: Path,
     folder: Path,
     kind: str,
+    balance: Balance,
     wanted: tuple[str, ...],
     band: str,
     tonic: str | None,
@@ -87,17 +91,19 @@ def rehearse(
     from cyclechart.produce.rehearsal_readme import readme
     from cyclechart.rules.judge import in_order, judge
     from cyclechart.write.audio.encoders import FORMATS
+    from cyclechart.write.audio.sound_options import SoundOptions
     from cyclechart.write.files.manifest import write_files
     from cyclechart.write.files.workers import cores_here
 
     read = read_whole(piece, tonic)
     made = read.piece
     findings = in_order([*read.findings, *judge(made)])
-    where = folder / piece.stem / FOLDER
+    options = SoundOptions(balance=balance)
+    where = folder / piece.stem / f"{FOLDER}{options.in_folder}"
     everything = renderings_of(made)
     chosen = _chosen(everything, wanted)
     sound = next(one for one in FORMATS if one == kind)
-    jobs = jobs_of(everything, where, sound, band)
+    jobs = jobs_of(everything, where, sound, band, options)
     if listed:
         for one, job in zip(everything, jobs, strict=True):
             if one in chosen:

@@ -29,7 +29,9 @@ from cyclechart.write.audio.mixdown import (
     write_raw_mix,
 )
 from cyclechart.write.audio.performance import PartEvents, Performance, performance_of
-from cyclechart.write.audio.stems import BLOCK, stem
+from cyclechart.write.audio.player_stems import player_stem
+from cyclechart.write.audio.sound_options import USUAL, SoundOptions
+from cyclechart.write.audio.stems import BLOCK
 from cyclechart.write.files.manifest import Manifest
 from cyclechart.write.files.progress import Show
 from cyclechart.write.files.workers import cores_here, workers
@@ -46,7 +48,8 @@ SOUNDS_LIKE = 1
 
 @dataclass(frozen=True)
 class Job:
-    """A file to be made. ``heard``: of the performance's parts, by index."""
+    """A file to be made. ``heard``: of the performance's parts, by index; ``options``: how it is to
+    sound."""
 
     path: Path
     performance: Performance
@@ -54,6 +57,7 @@ class Job:
     rounds: int
     tags: Tags
     kind: Format
+    options: SoundOptions = USUAL
 
     @property
     def seconds(self) -> float:
@@ -65,10 +69,11 @@ class Job:
     @property
     def key(self) -> str:
         """A digest of all that the file depends on: another key is another sound."""
-        places_of = part_gains(self.performance.parts)
+        places_of = part_gains(self.performance.parts, self.options)
         contents = repr(
             (
                 SOUNDS_LIKE, self.performance.frames, self.rounds, self.tags, self.kind,
+                self.options,
                 [(self.performance.parts[n], places_of[n]) for n in self.heard],
             )
         )  # fmt: skip
@@ -76,7 +81,11 @@ class Job:
 
 
 def jobs_of(
-    renderings: Sequence[Rendering], folder: Path, kind: Format, band: str
+    renderings: Sequence[Rendering],
+    folder: Path,
+    kind: Format,
+    band: str,
+    options: SoundOptions = USUAL,
 ) -> tuple[Job, ...]:
     """A file for each rendering. ``band``: who is named as the artist."""
     performances: dict[int, Performance] = {}
@@ -91,10 +100,11 @@ def jobs_of(
         tempos = sorted({round(mark.tempo) for mark in one.score.tempos})
         about = f"{tempos[0]} to {tempos[-1]}" if len(tempos) > 1 else "".join(map(str, tempos))
         title = f"{one.score.title}: {one.about}"
+        album = f"{one.score.title}{options.in_album}"
         comment = f"{about} beats a minute, Sa = {one.score.tonic}"
-        tags = Tags(title, band or one.score.composer, one.score.title, comment)
+        tags = Tags(title, band or one.score.composer, album, comment)
         path = folder / f"{one.name}.{kind}"
-        found.append(Job(path, performance, heard, one.rounds, tags, kind))
+        found.append(Job(path, performance, heard, one.rounds, tags, kind, options))
     return tuple(found)
 
 
@@ -182,7 +192,7 @@ def _finished(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Jo
             for part in needed:
                 one = group[0].performance.parts[part]
                 to = _at(scratch, number, part)
-                task = pool.submit(_stem_file, one, _frames(group[0]), to)
+                task = pool.submit(_stem_file, one, _frames(group[0]), group[0].options, to)
                 waiting[task] = None, number
         every = list(groups.values())
         while waiting:
@@ -197,7 +207,7 @@ def _finished(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Jo
                 if not stems_left[number]:
                     for mix in every[number]:
                         light = replace(mix, performance=replace(mix.performance, parts=()))
-                        where = part_gains(mix.performance.parts)
+                        where = part_gains(mix.performance.parts, mix.options)
                         stems = [(_at(scratch, number, p), where[p]) for p in mix.heard]
                         waiting[pool.submit(_from_stems, light, stems, scratch)] = mix, number
 
@@ -210,9 +220,9 @@ def _at(scratch: Path, group: int, part: int) -> Path:
     return scratch / f"{group}-{part}.stem"
 
 
-def _stem_file(part: PartEvents, frames: int, to: Path) -> None:
+def _stem_file(part: PartEvents, frames: int, options: SoundOptions, to: Path) -> None:
     with to.open("wb") as file:
-        for block in stem(part, frames):
+        for block in player_stem(part, frames, options):
             file.write(block.tobytes())
 
 
@@ -234,12 +244,12 @@ def _from_stems(job: Job, stems: Sequence[tuple[Path, MixGains]], scratch: Path)
 
 def _by_itself(job: Job, scratch: Path) -> None:
     raw = scratch / f"{job.path.name}.raw"
-    where = part_gains(job.performance.parts)
+    where = part_gains(job.performance.parts, job.options)
     heard = replace(
         job.performance, parts=tuple(job.performance.parts[number] for number in job.heard)
     )
     own = [where[number] for number in job.heard]
-    write_raw_mix(heard, own, raw, seamless=bool(job.rounds))
+    write_raw_mix(heard, own, raw, bool(job.rounds), job.options)
     _finish(job, lambda: raw_blocks(raw), scratch)
     raw.unlink()
 
