@@ -8,7 +8,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import BALANCE, TO, CannotRun, cannot, on_sa, print_written
+from cyclechart.commands.common import (
+    BALANCE,
+    FONT,
+    TO,
+    CannotRun,
+    cannot,
+    on_sa,
+    print_written,
+    sound_options,
+)
 from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
@@ -59,6 +68,7 @@ if TYPE_CHECKING:
     help="The kind of file: MIDI or a kind of sound file.",
 )
 @BALANCE
+@FONT
 def backing(
     piece: Path,
     folder: Path,
@@ -72,6 +82,7 @@ def backing(
     tuning_standard: bool,
     kind: str,
     balance: Balance,
+    font: Path | None,
 ) -> None:
     """Write MIDI or sound of PIECE to rehearse with, one file for each tempo.
 
@@ -82,10 +93,13 @@ def backing(
     """
     from cyclechart.arrange.rehearse import options
     from cyclechart.arrange.rehearse.score_transforms import at_tempo
-    from cyclechart.write.audio.sound_options import SoundOptions
     from cyclechart.write.files.cautions import LEVEL
 
-    options_of_sound = SoundOptions(balance=balance)
+    if kind == "midi" and font is not None:
+        raise CannotRun(
+            "a MIDI file has no sound of its own; use the font with --as mp3, flac, ogg or wav"
+        )
+    options_of_sound = sound_options(balance, font)
     if kind == "midi" and options_of_sound.for_loudspeakers:
         raise CannotRun(
             "a MIDI file has no balance for loudspeakers; ask for sound with --as mp3, flac, ogg "
@@ -146,13 +160,14 @@ def _as_sound(
 ) -> tuple[list[Path], list[str]]:
     """Write each score as sound; return the files, and those of somebody else that were kept."""
     from cyclechart.arrange.rehearse.recipes import Rendering
-    from cyclechart.produce.rehearsal_audio import jobs_of, make_one
+    from cyclechart.produce.rehearsal_audio import font_sentences, jobs_of, make_one
     from cyclechart.write.audio.encoders import FORMATS
 
     renderings = [Rendering(name, name, score) for name, score in files.items()]
     sound = next(one for one in FORMATS if one == kind)
     jobs = jobs_of(renderings, where, sound, "", options)
     kept = [sentence for job in jobs for sentence in make_one(job)]
+    kept += font_sentences(jobs[:1], options)
     return [job.path for job in jobs], kept
 
 

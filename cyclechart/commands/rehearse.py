@@ -11,12 +11,14 @@ import click
 
 from cyclechart.commands.common import (
     BALANCE,
+    FONT,
     SOUND_KIND,
     TO,
     CannotRun,
     cannot,
     hint,
     read_whole,
+    sound_options,
     status,
 )
 from cyclechart.commands.completion import completing
@@ -43,6 +45,7 @@ README = "README.txt"
 @TO
 @SOUND_KIND
 @BALANCE
+@FONT
 @click.option(
     "--only",
     "wanted",
@@ -69,6 +72,7 @@ def rehearse(
     folder: Path,
     kind: str,
     balance: Balance,
+    font: Path | None,
     wanted: tuple[str, ...],
     band: str,
     tonic: str | None,
@@ -86,19 +90,18 @@ def rehearse(
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
     from cyclechart.arrange.rehearse.recipes import renderings_of
-    from cyclechart.produce.rehearsal_audio import jobs_of, make
+    from cyclechart.produce.rehearsal_audio import font_sentences, jobs_of, make
     from cyclechart.produce.rehearsal_page import PAGE, write_page
     from cyclechart.produce.rehearsal_readme import readme
     from cyclechart.rules.judge import in_order, judge
     from cyclechart.write.audio.encoders import FORMATS
-    from cyclechart.write.audio.sound_options import SoundOptions
     from cyclechart.write.files.manifest import write_files
     from cyclechart.write.files.workers import cores_here
 
     read = read_whole(piece, tonic)
     made = read.piece
     findings = in_order([*read.findings, *judge(made)])
-    options = SoundOptions(balance=balance)
+    options = sound_options(balance, font)
     where = folder / piece.stem / f"{FOLDER}{options.in_folder}"
     everything = renderings_of(made)
     chosen = _chosen(everything, wanted)
@@ -117,11 +120,14 @@ def rehearse(
             fresh, sentences = make(
                 mine, where, show, keep=[PAGE, *(job.path.name for job in jobs)]
             )
+        sentences += font_sentences(jobs[:1], options)
         if not wanted or PAGE.startswith(tuple(_names(wanted))):
             asked += 1
             page_made, more = write_page(made, where, cores_here())
             fresh += [where / PAGE] if page_made else []
             sentences += more
+            if options.font:
+                sentences += (f"{PAGE} keeps voices of its own: a font is for the recordings",)
         about = {
             one.name: (one.about, job.seconds) for one, job in zip(everything, jobs, strict=True)
         }

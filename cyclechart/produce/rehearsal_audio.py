@@ -17,6 +17,7 @@ import numpy as np
 from cyclechart.arrange.rehearse.recipes import Rendering
 from cyclechart.sound.rate import RATE, Stereo, Wave
 from cyclechart.write.audio.encoders import Format, Tags, write_sound
+from cyclechart.write.audio.font_voices import without_preset
 from cyclechart.write.audio.mixdown import (
     RING_OUT,
     Blocks,
@@ -73,7 +74,7 @@ class Job:
         contents = repr(
             (
                 SOUNDS_LIKE, self.performance.frames, self.rounds, self.tags, self.kind,
-                self.options,
+                self.options.key,
                 [(self.performance.parts[n], places_of[n]) for n in self.heard],
             )
         )  # fmt: skip
@@ -106,6 +107,15 @@ def jobs_of(
         path = folder / f"{one.name}.{kind}"
         found.append(Job(path, performance, heard, one.rounds, tags, kind, options))
     return tuple(found)
+
+
+def font_sentences(jobs: Sequence[Job], options: SoundOptions) -> tuple[str, ...]:
+    """Return sentences on players of these files whom the font that was asked for has not."""
+    if options.font is None:
+        return ()
+    return tuple(
+        sentence for job in jobs for sentence in without_preset(job.performance.parts, options.font)
+    )
 
 
 def make(

@@ -52,7 +52,8 @@ class Stroke:
 
 @dataclass(frozen=True)
 class PartEvents:
-    """The tones and strokes of one player. ``hz``: the tuning of their drum, 0 without one."""
+    """The tones and strokes of one player. ``hz``: the tuning of their drum, 0 without one;
+    ``program``: a General MIDI program from 0, None for drums."""
 
     name: str
     role: Role
@@ -60,6 +61,7 @@ class PartEvents:
     tones: tuple[Tone, ...]
     strokes: tuple[Stroke, ...]
     hz: float = 0.0
+    program: int | None = None
 
     @property
     def plucked(self) -> bool:
@@ -98,7 +100,7 @@ def hertz(midi: int, pitch: int, tuning: Tuning) -> float:
 def _part_events(score: Score, part: Part, clock: Clock) -> PartEvents:
     tones = tuple(_tones(score, part, clock))
     if not part.hits:
-        return PartEvents(part.name, part.role, part.voice, tones, ())
+        return PartEvents(part.name, part.role, part.voice, tones, (), 0.0, part.program)
     hz = hertz(score.tonic.midi, 0, score.tuning)
     while hz > TREBLE_HZ:
         hz /= 2
@@ -108,7 +110,7 @@ def _part_events(score: Score, part: Part, clock: Clock) -> PartEvents:
         Stroke(frame_at(clock, hit.start), names[hit.key] if by_hand else hit.key, hit.velocity)
         for hit in part.hits
     )
-    return PartEvents(part.name, part.role, part.voice, tones, hits, hz)
+    return PartEvents(part.name, part.role, part.voice, tones, hits, hz, part.program)
 
 
 def _tones(score: Score, part: Part, clock: Clock) -> Iterator[Tone]:

@@ -25,13 +25,13 @@ def player_stem(
 ) -> Iterator[Wave]:
     """Yield the first ``frames`` of a player in mono blocks, as ``stem`` does."""
     if not options.for_loudspeakers:
-        yield from stem(part, frames, seamless)
+        yield from stem(part, frames, seamless, options.font)
         return
     _, shelf, partials = speaker_of(part)
     speaker = SpeakerFilter(shelf, partials)
     if seamless:
         # At the beginning of a loop the filters still ring from its end.
-        for block in stem(part, frames, True):
+        for block in stem(part, frames, True, options.font):
             speaker.filtered(block)
-    for block in stem(part, frames, seamless):
+    for block in stem(part, frames, seamless, options.font):
         yield speaker.filtered(block)
