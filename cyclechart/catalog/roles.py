@@ -8,12 +8,24 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import cycle
-from typing import Literal
+from typing import Literal, NamedTuple
 
 LineKind = Literal["melody", "strokes", "chords", "kit"]
 """The kinds of lines of a piece: notes, drum syllables, chord symbols, the drums of a kit."""
 PageRole = Literal["melody", "voicings", "pedal", "drone", "drums", "count"]
 """The roles that the rehearsal page tells apart."""
+
+
+class Speaker(NamedTuple):
+    """How a player differs on a loudspeaker: by the dB of their level, by the dB of the shelf that
+    raises upper partials, and by the dB of partials added to the low end (None for none)."""
+
+    level: float = 0.0
+    shelf: float = 0.0
+    partials: float | None = None
+
+
+AS_ELSEWHERE = Speaker()
 
 
 class UnknownRole(LookupError):
@@ -59,6 +71,8 @@ class Role:
     """dB sent into the room."""
     pans: tuple[float, ...]
     """The positions of its players in turn: -1 left, 1 right."""
+    speaker: Speaker = AS_ELSEWHERE
+    """How it differs in the balance for loudspeakers; a drum kit has values of its own."""
     tuning_rank: int
     """The rank where MIDI channels run out: the role of the lowest gives up its tuning first."""
     on_page: PageRole
@@ -96,7 +110,8 @@ class Role:
 
 
 # Levels (our choice, measured): bass and chords come to some 7 LU below a melody, the drone to 9,
-# and what counts in is as loud as what it leads to.
+# and what counts in is as loud as what it leads to. For loudspeakers so that through a high-pass of
+# 450 Hz hand drums lie within 8 and the drone within 10 LU of the melody.
 MELODY = Role(
     name="melody", lines="melody", staff="pitched",
     level=0.0, room=-13.0, pans=(-0.25, 0.3, -0.5, 0.55, 0.0), tuning_rank=5, on_page="melody",
@@ -104,19 +119,23 @@ MELODY = Role(
 VOICINGS = Role(
     name="voicings", staff="pitched", plays_chords=True,
     level=-1.0, room=-13.0, pans=(-0.45, 0.5), tuning_rank=2, on_page="voicings",
+    speaker=Speaker(level=1.0, shelf=2.0),
 )  # fmt: skip
 PEDAL = Role(
     name="pedal", staff="pitched", plays_roots=True,
     level=1.0, room=-24.0, pans=(0.0,), tuning_rank=0, on_page="pedal",
+    speaker=Speaker(level=2.0, shelf=6.0, partials=-3.0),
 )  # fmt: skip
 THEKA = Role(
     name="theka", lines="strokes", keeps_time=True, tunes_to_sa=True, staff="drums", by_hand=True,
     level=0.0, room=-17.0, pans=(0.2, -0.35, 0.45, -0.1), tuning_rank=4, on_page="drums",
+    speaker=Speaker(level=4.0, shelf=4.0),
 )  # fmt: skip
 DRONE = Role(
     name="drone", is_drone=True, tunes_to_sa=True, staff=None,
     no_solo="plays the drone and takes no solo",
     level=-2.5, room=-15.0, pans=(0.0, -0.3, 0.3), tuning_rank=1, on_page="drone",
+    speaker=Speaker(level=5.0, shelf=5.0),
 )  # fmt: skip
 COUNT = Role(
     name="count", is_count=True, staff=None,

@@ -9,13 +9,24 @@ from typing import TYPE_CHECKING
 
 import click
 
-from cyclechart.commands.common import PLAIN, TO, CannotRun, cannot, on_sa, print_written
+from cyclechart.commands.common import (
+    BALANCE,
+    FONT,
+    PLAIN,
+    TO,
+    CannotRun,
+    cannot,
+    on_sa,
+    print_written,
+    sound_options,
+)
 from cyclechart.commands.completion import completing
 
 if TYPE_CHECKING:
     from cyclechart.arrange.score import Score
     from cyclechart.piece.model import Piece
     from cyclechart.theory.spelling import Tonic
+    from cyclechart.write.audio.sound_options import Balance, SoundOptions
 
 BACKING = "backing"
 """In the name of every file, that none is ever the name of one of ``arrange``."""
@@ -62,6 +73,8 @@ BACKING = "backing"
     show_default=True,
     help="The kind of file: MIDI or a kind of sound file.",
 )
+@BALANCE
+@FONT
 def backing(
     piece: Path,
     folder: Path,
@@ -75,6 +88,8 @@ def backing(
     tuning_standard: bool,
     plain: bool,
     kind: str,
+    balance: Balance,
+    font: Path | None,
 ) -> None:
     """Write MIDI or sound of PIECE to rehearse with, one file for each tempo.
 
@@ -87,6 +102,16 @@ def backing(
     from cyclechart.arrange.rehearse.score_transforms import at_tempo
     from cyclechart.write.files.cautions import LEVEL
 
+    if kind == "midi" and font is not None:
+        raise CannotRun(
+            "a MIDI file has no sound of its own; use the font with --as mp3, flac, ogg or wav"
+        )
+    options_of_sound = sound_options(balance, font)
+    if kind == "midi" and options_of_sound.for_loudspeakers:
+        raise CannotRun(
+            "a MIDI file has no balance for loudspeakers; ask for sound with --as mp3, flac, ogg "
+            "or wav"
+        )
     made = on_sa(piece, tonic)
     without = tuple(name.strip() for one in without for name in one.split(",") if name.strip())
     try:
@@ -97,6 +122,7 @@ def backing(
             said.append("plain")
         if tuning_standard and kind == "midi":
             said.append("tuning standard")
+        said += options_of_sound.words
         files: dict[str, Score] = {}
         former = []
         for factor in parts_of_tempo:
@@ -112,7 +138,7 @@ def backing(
         paths, sentences = (
             _as_midi(files, where, tuning_standard)
             if kind == "midi"
-            else _as_sound(files, where, kind, plain=plain)
+            else _as_sound(files, where, kind, options_of_sound, plain=plain)
         )
         sentences += _without_former(where, former, "mid" if kind == "midi" else kind)
     except ValueError as error:
@@ -143,17 +169,18 @@ def _as_midi(
 
 
 def _as_sound(
-    files: dict[str, Score], where: Path, kind: str, *, plain: bool
+    files: dict[str, Score], where: Path, kind: str, options: SoundOptions, *, plain: bool
 ) -> tuple[list[Path], list[str]]:
     """Write each score as sound; return the files, and those of somebody else that were kept."""
     from cyclechart.arrange.rehearse.recipes import Rendering
-    from cyclechart.produce.rehearsal_audio import jobs_of, make_one
+    from cyclechart.produce.rehearsal_audio import font_sentences, jobs_of, make_one
     from cyclechart.write.audio.encoders import FORMATS
 
     renderings = [Rendering(name, name, score) for name, score in files.items()]
     sound = next(one for one in FORMATS if one == kind)
-    jobs = jobs_of(renderings, where, sound, "", plain=plain)
+    jobs = jobs_of(renderings, where, sound, "", options, plain=plain)
     kept = [sentence for job in jobs for sentence in make_one(job)]
+    kept += font_sentences(jobs[:1], options)
     return [job.path for job in jobs], kept
 
 

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from cyclechart.piece.model import Piece
     from cyclechart.text.source import Source
     from cyclechart.theory.spelling import Tonic
+    from cyclechart.write.audio.sound_options import Balance, SoundOptions
 
 FORMATS = click.Choice(["text", "json"])
 
@@ -58,6 +59,21 @@ SOUND_KIND = click.option(
     help="The kind of sound file.",
 )
 
+BALANCE = click.option(
+    "--balance",
+    type=click.Choice(["headphones", "loudspeakers"]),
+    default="headphones",
+    show_default=True,
+    help="What the sound is to be heard on; a phone's loudspeaker plays no low tones.",
+)
+
+FONT = click.option(
+    "--font",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    metavar="FILE.sf2",
+    help="A sound font (SF2) that players of lines, bass and drum kit sound from.",
+)
+
 
 class CannotRun(click.ClickException):
     """The command itself could not run, mostly for an error of the file system."""
@@ -68,6 +84,12 @@ class CannotRun(click.ClickException):
 def cannot(error: OSError, path: Path) -> CannotRun:
     """Return an error with the file's name and the system's message."""
     return CannotRun(f"{error.filename or path}: {error.strerror or error}")
+
+
+NO_PLAYER = (
+    "--font needs the package tinysoundfont; install it with: pip install 'cyclechart[font]', or, "
+    "where PortAudio is not there to build with, pip install --no-deps tinysoundfont"
+)
 
 
 class Read(NamedTuple):
@@ -126,6 +148,25 @@ def print_written(paths: Iterable[Path], sentences: Iterable[str]) -> None:
         click.echo(path)
     for sentence in sentences:
         click.echo(sentence, err=True)
+
+
+def sound_options(balance: Balance, font: Path | None) -> SoundOptions:
+    """Return what is chosen of the sound; refuse a font that cannot be used."""
+    from importlib.util import find_spec
+
+    from cyclechart.sound.soundfont_file import BadFont, read_soundfont
+    from cyclechart.write.audio.sound_options import SoundOptions
+
+    if font is None:
+        return SoundOptions(balance)
+    if find_spec("tinysoundfont") is None:
+        raise CannotRun(NO_PLAYER)
+    try:
+        return SoundOptions(balance, read_soundfont(font))
+    except BadFont as error:
+        raise CannotRun(f"{font} cannot be used as a sound font: {error}") from error
+    except OSError as error:
+        raise cannot(error, font) from error
 
 
 def as_taken(piece: Piece, findings: Sequence[Finding]) -> Piece:

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 import click
 
 from cyclechart.commands.common import (
+    BALANCE,
+    FONT,
     PLAIN,
     SOUND_KIND,
     TO,
@@ -17,6 +19,7 @@ from cyclechart.commands.common import (
     cannot,
     hint,
     read_whole,
+    sound_options,
     status,
 )
 from cyclechart.commands.completion import completing
@@ -32,6 +35,7 @@ from cyclechart.commands.reporting import (
 
 if TYPE_CHECKING:
     from cyclechart.arrange.rehearse.recipes import Rendering
+    from cyclechart.write.audio.sound_options import Balance
 
 FOLDER = "rehearsal"
 README = "README.txt"
@@ -41,6 +45,8 @@ README = "README.txt"
 @click.argument("piece", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @TO
 @SOUND_KIND
+@BALANCE
+@FONT
 @click.option(
     "--only",
     "wanted",
@@ -67,6 +73,8 @@ def rehearse(
     piece: Path,
     folder: Path,
     kind: str,
+    balance: Balance,
+    font: Path | None,
     wanted: tuple[str, ...],
     band: str,
     tonic: str | None,
@@ -86,7 +94,7 @@ def rehearse(
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
     from cyclechart.arrange.rehearse.recipes import renderings_of
-    from cyclechart.produce.rehearsal_audio import in_format, jobs_of
+    from cyclechart.produce.rehearsal_audio import font_sentences, in_format, jobs_of
     from cyclechart.produce.rehearsal_folder import make, minutes
     from cyclechart.produce.rehearsal_page import PAGE, page_job
     from cyclechart.produce.rehearsal_readme import listed_files, readme
@@ -97,12 +105,13 @@ def rehearse(
     read = read_whole(piece, tonic)
     made = read.piece
     findings = in_order([*read.findings, *judge(made)])
-    where = folder / piece.stem / FOLDER
+    options = sound_options(balance, font)
+    where = folder / piece.stem / f"{FOLDER}{options.in_folder}"
     everything = renderings_of(made, plain=plain)
     chosen = {one.name for one in _chosen(everything, wanted)}
     sound = next(one for one in FORMATS if one == kind)
     listed_kinds = [in_format(one, sound) for one in everything]
-    jobs = jobs_of(listed_kinds, where, sound, band, plain=plain)
+    jobs = jobs_of(listed_kinds, where, sound, band, options, plain=plain)
     if listed:
         for one, job in zip(everything, jobs, strict=True):
             if one.name in chosen:
@@ -118,6 +127,9 @@ def rehearse(
             fresh, sentences = make(mine, where, show, keep=keep, page=page, finished=finished)
         files = list(listed_files(where, list(zip(everything, jobs, strict=True))))
         text = readme(made, files, PAGE if (where / PAGE).is_file() else "")
+        sentences += font_sentences(jobs[:1], options)
+        if options.font and page is not None:
+            sentences += (f"{PAGE} keeps voices of its own: a font is for the recordings",)
         sentences += write_files(where, {"readme": {README: text.encode()}})
     except OSError as error:
         raise cannot(error, where) from error

@@ -16,6 +16,7 @@ import numpy as np
 from cyclechart.arrange.rehearse.recipes import Rendering
 from cyclechart.sound.rate import RATE, Stereo, Wave
 from cyclechart.write.audio.encoders import LOSSLESS, Format, Tags, write_sound
+from cyclechart.write.audio.font_voices import without_preset
 from cyclechart.write.audio.mixdown import (
     RING_OUT,
     Blocks,
@@ -28,7 +29,9 @@ from cyclechart.write.audio.mixdown import (
     write_raw_mix,
 )
 from cyclechart.write.audio.performance import PartEvents, Performance, performance_of
-from cyclechart.write.audio.stems import BLOCK, stem
+from cyclechart.write.audio.player_stems import player_stem
+from cyclechart.write.audio.sound_options import USUAL, SoundOptions
+from cyclechart.write.audio.stems import BLOCK
 from cyclechart.write.files.manifest import Manifest
 
 MAKING = ".making-"
@@ -43,7 +46,8 @@ SOUNDS_LIKE = 1
 
 @dataclass(frozen=True)
 class Job:
-    """A file to be made. ``heard``: of the performance's parts, by index."""
+    """A file to be made. ``heard``: of the performance's parts, by index; ``options``: how it is to
+    sound."""
 
     path: Path
     performance: Performance
@@ -51,6 +55,7 @@ class Job:
     rounds: int
     tags: Tags
     kind: Format
+    options: SoundOptions = USUAL
 
     @property
     def seconds(self) -> float:
@@ -62,10 +67,11 @@ class Job:
     @property
     def key(self) -> str:
         """A digest of all that the file depends on: another key is another sound."""
-        places_of = part_gains(self.performance.parts)
+        places_of = part_gains(self.performance.parts, self.options)
         contents = repr(
             (
                 SOUNDS_LIKE, self.performance.frames, self.rounds, self.tags, self.kind,
+                self.options.key,
                 [(self.performance.parts[n], places_of[n]) for n in self.heard],
             )
         )  # fmt: skip
@@ -81,7 +87,13 @@ def in_format(rendering: Rendering, kind: Format) -> Rendering:
 
 
 def jobs_of(
-    renderings: Sequence[Rendering], folder: Path, kind: Format, band: str, *, plain: bool = False
+    renderings: Sequence[Rendering],
+    folder: Path,
+    kind: Format,
+    band: str,
+    options: SoundOptions = USUAL,
+    *,
+    plain: bool = False,
 ) -> tuple[Job, ...]:
     """A file for each rendering. ``band``: who is named as the artist; ``plain``: on the grid."""
     performances: dict[int, Performance] = {}
@@ -96,11 +108,21 @@ def jobs_of(
         tempos = sorted({round(mark.tempo) for mark in one.score.tempos})
         about = f"{tempos[0]} to {tempos[-1]}" if len(tempos) > 1 else "".join(map(str, tempos))
         title = f"{one.score.title}: {one.about}"
+        album = f"{one.score.title}{options.in_album}"
         comment = f"{about} beats a minute, Sa = {one.score.tonic}"
-        tags = Tags(title, band or one.score.composer, one.score.title, comment)
+        tags = Tags(title, band or one.score.composer, album, comment)
         path = folder / f"{one.name}.{kind}"
-        found.append(Job(path, performance, heard, one.rounds, tags, kind))
+        found.append(Job(path, performance, heard, one.rounds, tags, kind, options))
     return tuple(found)
+
+
+def font_sentences(jobs: Sequence[Job], options: SoundOptions) -> tuple[str, ...]:
+    """Return sentences on players of these files whom the font that was asked for has not."""
+    if options.font is None:
+        return ()
+    return tuple(
+        sentence for job in jobs for sentence in without_preset(job.performance.parts, options.font)
+    )
 
 
 def make_one(job: Job) -> tuple[str, ...]:
@@ -124,10 +146,10 @@ def frames_of(job: Job) -> int:
     return job.performance.frames + (0 if job.rounds else RING_OUT)
 
 
-def stem_file(part: PartEvents, frames: int, to: Path) -> None:
+def stem_file(part: PartEvents, frames: int, options: SoundOptions, to: Path) -> None:
     """Write the sound of one player, of which mixes are made."""
     with to.open("wb") as file:
-        for block in stem(part, frames):
+        for block in player_stem(part, frames, options):
             file.write(block.tobytes())
 
 
@@ -151,12 +173,12 @@ def mixed_file(job: Job, stems: Sequence[tuple[Path, MixGains]], scratch: Path) 
 def whole_file(job: Job, scratch: Path) -> None:
     """Write a file from its performance, not yet in its place."""
     raw = scratch / f"{job.path.name}.raw"
-    where = part_gains(job.performance.parts)
+    where = part_gains(job.performance.parts, job.options)
     heard = replace(
         job.performance, parts=tuple(job.performance.parts[number] for number in job.heard)
     )
     own = [where[number] for number in job.heard]
-    write_raw_mix(heard, own, raw, seamless=bool(job.rounds))
+    write_raw_mix(heard, own, raw, bool(job.rounds), job.options)
     _finish(job, lambda: raw_blocks(raw), scratch)
     raw.unlink()
 

@@ -158,7 +158,9 @@ class _Work:
         events, frames = job.performance.parts[part], audio.frames_of(job)
         to = self.scratch / f"{group}-{part}.stem"
         cost = stem_cost(events, frames)
-        task = Task(audio.stem_file, (events, frames, to), job.path.name, rank, "stem", cost)
+        task = Task(
+            audio.stem_file, (events, frames, job.options, to), job.path.name, rank, "stem", cost
+        )
         self.stem_of[task] = to
         self.tasks.append(task)
         return task
@@ -166,7 +168,7 @@ class _Work:
     def _mix(self, rank: int, job: Job, stems: dict[int, Task]) -> Task:
         needs = tuple(stems[part] for part in job.heard)
         self.uses.update(needs)
-        gains = part_gains(job.performance.parts)
+        gains = part_gains(job.performance.parts, job.options)
         light = replace(job, performance=replace(job.performance, parts=()))
         places = [(self.stem_of[stems[part]], gains[part]) for part in job.heard]
         return Task(

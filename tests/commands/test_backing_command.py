@@ -12,6 +12,7 @@ import pretty_midi
 import pytest
 from click.testing import CliRunner, Result
 from support.making import with_heading
+from support.small_font import Preset, small_font
 
 from cyclechart import cli
 from cyclechart.write.files.manifest import MANIFEST
@@ -318,3 +319,78 @@ def test_a_file_that_is_not_of_backing_stays_under_the_former_name(piece: Path) 
     assert former.read_bytes() == b"my own"
     assert "it stays" in result.stderr and "weir.mid" in result.stderr
     assert written(piece)[0].is_file() and former.read_bytes() == b"my own"
+
+
+# Sound: the balance, a sound font
+
+
+def font_file(folder: Path) -> Path:
+    path = folder / "small.sf2"
+    path.write_bytes(small_font([Preset(0, 73)]))
+    return path
+
+
+def test_the_balance_is_in_the_name_of_the_file(piece: Path) -> None:
+    (usual,) = written(piece, "--as", "flac", "--only-cycles", "1")
+    (other,) = written(piece, "--as", "flac", "--only-cycles", "1", "--balance", "loudspeakers")
+    assert usual.name == "weir--backing--cycle-1.flac"
+    assert other.name == "weir--backing--cycle-1--for-loudspeakers.flac"
+    assert usual.read_bytes() != other.read_bytes()
+    (same,) = written(piece, "--as", "flac", "--only-cycles", "1", "--balance", "headphones")
+    assert same == usual
+
+
+def test_a_sound_font_is_played(piece: Path) -> None:
+    pytest.importorskip("tinysoundfont")
+    font = font_file(piece.parent)
+    result = run(
+        "backing", piece, "--to", piece.parent / "out", "--as", "flac", "--only-cycles", "1",
+        "--font", font,
+    )  # fmt: skip
+    assert result.exit_code == 0, result.output
+    (path,) = map(Path, result.stdout.splitlines())
+    assert path.name == "weir--backing--cycle-1--font-small.flac"
+    assert "small.sf2 has no program 66: alto-sax keeps our own voice" in result.stderr
+    assert "tabla" not in result.stderr
+    assert "tanpura" not in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("options", "reason"),
+    [
+        (("--balance", "loudspeakers"), "a MIDI file has no balance for loudspeakers"),
+        (("--font", "FONT"), "a MIDI file has no sound of its own"),
+        (("--as", "flac", "--font", "TEXT"), "it is no SoundFont 2 file"),
+        (("--as", "flac", "--font", "HALF"), "it is cut off"),
+        (("--as", "flac", "--font", "HUGE"), "it is larger than"),
+        (("--as", "flac", "--font", "none.sf2"), "does not exist"),
+        (("--as", "flac", "--balance", "car"), "headphones"),
+    ],
+)
+def test_sound_options_that_cannot_be_are_refused(
+    options: tuple[str, ...], reason: str, piece: Path
+) -> None:
+    pytest.importorskip("tinysoundfont")
+    folder = piece.parent
+    font = font_file(folder)
+    (folder / "half.sf2").write_bytes(font.read_bytes()[:700])
+    with (folder / "huge.sf2").open("wb") as file:
+        file.truncate(1 << 33)
+    places = {"FONT": font, "TEXT": piece, "HALF": folder / "half.sf2", "HUGE": folder / "huge.sf2"}
+    result = run("backing", piece, "--to", folder / "out", *(places.get(o, o) for o in options))
+    assert result.exit_code == 2
+    assert reason in result.stderr
+    assert "Traceback" not in result.output
+    assert not (folder / "out").exists()
+
+
+def test_without_the_package_a_font_says_what_to_install(
+    piece: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("importlib.util.find_spec", lambda name: None)
+    result = run(
+        "backing", piece, "--to", piece.parent / "out", "--as", "flac",
+        "--font", font_file(piece.parent),
+    )  # fmt: skip
+    assert result.exit_code == 2
+    assert "pip install 'cyclechart[font]'" in result.stderr

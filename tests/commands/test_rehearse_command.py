@@ -14,6 +14,7 @@ import soundfile
 from click.testing import CliRunner, Result
 from support.making import with_heading
 from support.pools import one_thread
+from support.small_font import Preset, small_font
 
 from cyclechart import cli
 from cyclechart.produce import rehearsal_folder
@@ -286,3 +287,32 @@ def test_backing_has_the_same_sound(piece: Path) -> None:
     assert (ours == theirs).all()
     hidden = [one.name for one in path.parent.iterdir() if one.name.startswith(".")]
     assert hidden == [MANIFEST]
+
+
+def test_the_balance_for_loudspeakers_has_a_folder_of_its_own(piece: Path) -> None:
+    made(piece, *FEW)
+    before = {path.name: path.read_bytes() for path in folder(piece).glob("*.flac")}
+    made(piece, *FEW, "--balance", "loudspeakers")
+    other = folder(piece).with_name("rehearsal-for-loudspeakers")
+    after = {path.name: path.read_bytes() for path in other.glob("*.flac")}
+    assert set(before) == set(after)
+    assert all(after[name] != data for name, data in before.items())
+    # Neither run takes the other's files.
+    assert all((folder(piece) / name).read_bytes() == data for name, data in before.items())
+    assert not made(piece, *FEW, "--balance", "loudspeakers").stdout
+
+
+def test_a_sound_font_makes_the_files_again_and_only_then(piece: Path) -> None:
+    pytest.importorskip("tinysoundfont")
+    font = piece.parent / "small.sf2"
+    font.write_bytes(small_font([Preset(0, 73)]))
+    made(piece, *FEW)
+    assert made(piece, *FEW, "--font", str(font)).stdout
+    assert not made(piece, *FEW, "--font", str(font)).stdout
+    # Another font under the same name.
+    font.write_bytes(small_font([Preset(0, 73, level=0.3)]))
+    assert made(piece, *FEW, "--font", str(font)).stdout
+    font.write_bytes(b"RIFF")
+    result = run(piece, "--to", piece.parent / "out", *FEW, "--font", str(font))
+    assert result.exit_code == 2
+    assert "it is no SoundFont 2 file" in result.stderr

@@ -15,7 +15,9 @@ from cyclechart.sound.loudness import Meter
 from cyclechart.sound.rate import RATE, Stereo, Wave
 from cyclechart.sound.room import Room
 from cyclechart.write.audio.performance import KIT, PartEvents, Performance
-from cyclechart.write.audio.stems import BLOCK, stem
+from cyclechart.write.audio.player_stems import player_stem, speaker_of
+from cyclechart.write.audio.sound_options import USUAL, SoundOptions
+from cyclechart.write.audio.stems import BLOCK
 
 TARGET = -16.0
 """LUFS: common for speech and music on phones (AES TD1008, EBU R 128 s2)."""
@@ -46,9 +48,10 @@ class MixGains:
     room: float
 
 
-def part_level(part: PartEvents) -> float:
+def part_level(part: PartEvents, options: SoundOptions = USUAL) -> float:
     """Return the level of a part in the mix, in dB."""
-    return part.role.level + (KIT_LEVEL if part.voice == KIT else 0.0)
+    level = part.role.level + (KIT_LEVEL if part.voice == KIT else 0.0)
+    return level + (speaker_of(part).level if options.for_loudspeakers else 0.0)
 
 
 def part_pans(parts: Sequence[PartEvents]) -> list[float]:
@@ -56,12 +59,12 @@ def part_pans(parts: Sequence[PartEvents]) -> list[float]:
     return pans_in_turn([part.role for part in parts])
 
 
-def part_gains(parts: Sequence[PartEvents]) -> list[MixGains]:
+def part_gains(parts: Sequence[PartEvents], options: SoundOptions = USUAL) -> list[MixGains]:
     """Return the gains of each part in the mix. Levels do not depend on the other parts."""
     gains = []
     for part, pan in zip(parts, part_pans(parts), strict=True):
         angle = (pan + 1) * math.pi / 4
-        level = 10 ** (part_level(part) / 20)
+        level = 10 ** (part_level(part, options) / 20)
         gains.append(
             MixGains(
                 level * math.cos(angle),
@@ -93,20 +96,24 @@ def write_raw_mix(
     gains: Sequence[MixGains],
     to: Path,
     seamless: bool = False,
+    options: SoundOptions = USUAL,
 ) -> None:
     """Write a whole performance, mixed but not mastered, to a file of raw samples.
 
     ``seamless``: sounds that ring over the end, in the room too, are heard at the beginning.
     """
     frames = performance.frames + (0 if seamless else RING_OUT)
-    stems = [stem(part, frames, seamless) for part in performance.parts]
+
+    def stems() -> list[Iterator[Wave]]:
+        return [player_stem(part, frames, options, seamless) for part in performance.parts]
+
     room = Room()
     if seamless:
         # The room still rings from the end of the loop.
-        for _ in mix_stems([stem(part, frames, True) for part in performance.parts], gains, room):
+        for _ in mix_stems(stems(), gains, room):
             pass
     with to.open("wb") as file:
-        for block in mix_stems(stems, gains, room):
+        for block in mix_stems(stems(), gains, room):
             file.write(block.tobytes())
 
 

@@ -62,7 +62,8 @@ class Stroke:
 
 @dataclass(frozen=True)
 class PartEvents:
-    """The tones and strokes of one player. ``hz``: the tuning of their drum, 0 without one."""
+    """The tones and strokes of one player. ``hz``: the tuning of their drum, 0 without one;
+    ``program``: a General MIDI program from 0, None for drums."""
 
     name: str
     role: Role
@@ -70,6 +71,7 @@ class PartEvents:
     tones: tuple[Tone, ...]
     strokes: tuple[Stroke, ...]
     hz: float = 0.0
+    program: int | None = None
 
     @property
     def plucked(self) -> bool:
@@ -126,7 +128,7 @@ def _part_events(score: Score, part: Part, clock: Clock, playing: _Playing) -> P
     moved = {} if exact else moved_starts(part.name, starts, playing.lag)
     tones = tuple(_tones(score, part, clock, moved, playing))
     if not part.hits:
-        return PartEvents(part.name, part.role, part.voice, tones, ())
+        return PartEvents(part.name, part.role, part.voice, tones, (), 0.0, part.program)
     hz = hertz(score.tonic.midi, 0, score.tuning)
     while hz > TREBLE_HZ:
         hz /= 2
@@ -136,7 +138,7 @@ def _part_events(score: Score, part: Part, clock: Clock, playing: _Playing) -> P
         Stroke(moved.get(start, start), names[hit.key] if by_hand else hit.key, hit.velocity)
         for start, hit in zip(starts[len(part.sounds) :], part.hits, strict=True)
     )
-    return PartEvents(part.name, part.role, part.voice, tones, hits, hz)
+    return PartEvents(part.name, part.role, part.voice, tones, hits, hz, part.program)
 
 
 def _tones(

@@ -11,7 +11,9 @@ from cyclechart.sound import hand_drums as drums
 from cyclechart.sound import kit_drums as kit
 from cyclechart.sound import strings, voices
 from cyclechart.sound.rate import RATE, Wave
+from cyclechart.sound.soundfont_file import SoundFont
 from cyclechart.write.audio.drone_strings import ringing_strings
+from cyclechart.write.audio.font_voices import FontVoice, font_voice
 from cyclechart.write.audio.performance import PartEvents, Stroke, Tone
 
 BLOCK = 1 << 18
@@ -22,12 +24,15 @@ DAMPING = RATE // 40
 """Frames (25 ms) in which the finger that plucks a drone's string again damps it."""
 
 
-def stem(part: PartEvents, frames: int, seamless: bool = False) -> Iterator[Wave]:
+def stem(
+    part: PartEvents, frames: int, seamless: bool = False, font: SoundFont | None = None
+) -> Iterator[Wave]:
     """Yield the first ``frames`` of a part in mono blocks of ``BLOCK``, the last one shorter.
 
     Sounds that ring beyond the end are cut; with ``seamless`` they sound on at the beginning.
+    ``font``: what players of lines, bass and kit sound from.
     """
-    waves = _Waves(part, frames if seamless else None)
+    waves = _Waves(part, font_voice(part, font), frames if seamless else None)
     tones = ringing_strings(part.tones) if part.plucked else part.tones
     events: list[Tone | Stroke] = [*tones, *part.strokes]
     events.sort(key=lambda event: event.start)
@@ -66,13 +71,16 @@ class _Waves:
     ``loop``: the frames in which the part comes round without a seam; None where it does not.
     """
 
-    def __init__(self, part: PartEvents, loop: int | None = None) -> None:
+    def __init__(self, part: PartEvents, font: FontVoice | None, loop: int | None = None) -> None:
         self.part = part
         self.loop = loop
+        self.font = font
         self.cached: OrderedDict[object, Wave] = OrderedDict()
         self.bytes = 0
 
     def wave(self, event: Tone | Stroke) -> Wave:
+        if self.font is not None:
+            return self._from_font(self.font, event)
         if isinstance(event, Stroke):
             return self._cached(
                 (event.sound, event.velocity), lambda: self._drum_sound(event.sound, event.velocity)
@@ -85,6 +93,13 @@ class _Waves:
             return wave
         key = event.hz, event.frames, event.velocity, event.curve
         return self._cached(key, lambda: voices.tone(self.part.voice, *key))
+
+    def _from_font(self, font: FontVoice, event: Tone | Stroke) -> Wave:
+        if isinstance(event, Tone):
+            tone = event.hz, event.frames, event.velocity, event.curve, event.joined
+            return self._cached(tone, lambda: font.tone(*tone))
+        hit = int(event.sound), event.velocity
+        return self._cached(hit, lambda: font.hit(*hit))
 
     def _drum_sound(self, sound: str | int, velocity: int) -> Wave:
         if isinstance(sound, str):

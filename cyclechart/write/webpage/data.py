@@ -20,8 +20,9 @@ from cyclechart.arrange.rehearse.sing_back import pickup_to
 from cyclechart.arrange.roles.drone import SOFT, string_pitches
 from cyclechart.arrange.roles.theka_rows import beat_counts
 from cyclechart.arrange.roles.theka_variations import is_open
+from cyclechart.catalog.roles import DRONE
 from cyclechart.piece.model import Piece
-from cyclechart.sound import voice_tables
+from cyclechart.sound import loudspeaker, voice_tables
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.strings import string_hz
 from cyclechart.theory.cycle import Cycle
@@ -29,6 +30,7 @@ from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
 from cyclechart.write.audio.mixdown import part_level, part_pans
 from cyclechart.write.audio.performance import PartEvents, Tone, hertz, performance_of
+from cyclechart.write.audio.player_stems import speaker_of
 from cyclechart.write.files.cache import Cache
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import Look
@@ -37,6 +39,7 @@ from cyclechart.write.webpage.schema import (
     Beat,
     Curve,
     CycleKind,
+    LoudspeakerData,
     PageData,
     Section,
     SoundData,
@@ -97,12 +100,28 @@ def page_data(
         "waves": {wave: _voice_table(wave) for wave in sorted(waves)},
         "sounds": sounds,
         "room": room_sound(),
+        "loudspeaker": _loudspeaker_data(),
         "parts": {
             str(shift): packed_parts(piece, shift, look, drawn, page.clock, text_span)
             for shift in shifts
         },
         "drone": drone,
         "caution": CAUTION,
+    }
+
+
+def _loudspeaker_data() -> LoudspeakerData:
+    """Return the filters of the balance for loudspeakers."""
+    return {
+        "low": loudspeaker.LOW_HZ,
+        "middle": loudspeaker.SHELF_HZ,
+        "band": loudspeaker.BAND_HZ,
+        "ends": (loudspeaker.FROM_HZ, loudspeaker.TO_HZ),
+        "drive": loudspeaker.DRIVE,
+        "bias": loudspeaker.BIAS,
+        "second": list(loudspeaker.SECOND_ORDER),
+        "fourth": list(loudspeaker.FOURTH_ORDER),
+        "drone": DRONE.speaker,
     }
 
 
@@ -212,6 +231,7 @@ class _Page:
                 "level": part_level(part),
                 "pan": pan,
                 "room": part.role.room,
+                "speaker": speaker_of(part),
             }
 
     def tone(self, tone: Tone) -> ToneEvent:

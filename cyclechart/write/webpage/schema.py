@@ -76,6 +76,26 @@ class Section(TypedDict):
     """The same, with the turns of its pickup: the turns to loop while learning it."""
 
 
+Speaker = tuple[float, float, float | None]
+"""How a voice differs on a loudspeaker: dB of its level, dB by which its upper partials are raised,
+dB of the partials that are added to its low end (None for none)."""
+
+
+class LoudspeakerData(TypedDict):
+    """The filters of ``sound.loudspeaker``: places in Hz, the curve, the qualities of the sections
+    of filters of the second and fourth order; how the drone on its own differs."""
+
+    low: float
+    middle: float
+    band: float
+    ends: tuple[float, float]
+    drive: float
+    bias: float
+    second: list[float]
+    fourth: list[float]
+    drone: Speaker
+
+
 class VoiceData(TypedDict):
     """The sounds of a player. ``level``: dB; ``pan``: -1 to 1; ``room``: dB sent to the room."""
 
@@ -92,6 +112,7 @@ class VoiceData(TypedDict):
     level: float
     pan: float
     room: float
+    speaker: Speaker
 
 
 class SoundData(TypedDict):
@@ -154,6 +175,8 @@ class PageData(TypedDict):
     sounds: dict[str, SoundData]
     room: str
     """The impulse response of the room: FLAC, stereo, base64."""
+    loudspeaker: LoudspeakerData
+    """The filters of the balance for loudspeakers."""
     parts: dict[str, dict[str, str]]
     """By the semitones that Sa is moved ("-5" to "6", at least "0"), then by player: a ``PartData``
     as JSON, deflated (raw), base64."""

@@ -191,7 +191,7 @@ def test_mute_tempo_and_sa_act_within_a_tenth_of_a_second(desk: WatchedPage) -> 
     page.wait_for_timeout(600)
     page.evaluate("() => { window.__page.player.record = true; window.__page.act.mute(0); }")
     page.wait_for_timeout(90)
-    assert page.evaluate("() => window.__page.player.studio.strips[0].gain.value") < 0.005
+    assert page.evaluate("() => window.__page.player.studio.strips[0].fader.gain.value") < 0.005
     gap = page.evaluate(
         """() => {
           const { player, act } = window.__page;

@@ -92,6 +92,7 @@ ALIASES: tuple[tuple[Any, str], ...] = (
     (schema.Curve, "Curve"),
     (schema.ToneEvent, "ToneEvent"),
     (schema.StrokeEvent, "StrokeEvent"),
+    (schema.Speaker, "Speaker"),
 )
 NAMES = {float: "number", int: "number", str: "string", bool: "boolean", type(None): "null"}
 

@@ -107,6 +107,13 @@ export class Actions {
     this.refresh();
   }
 
+  /** @param {boolean} isOn */
+  loudspeaker(isOn) {
+    this.settings.loudspeaker = isOn;
+    this.player.studio?.setBalance(isOn);
+    this.refresh();
+  }
+
   /**
    * @param {number} at
    * @param {number} decibels

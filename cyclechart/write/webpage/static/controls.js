@@ -74,8 +74,13 @@ export class Controls {
     const range = { min: -48, max: 0, step: 1, value: this.settings.level };
     const level = slider("Level of all, in decibels", range, (value) => this.actions.level(value));
     const text = make("output", { class: "short" });
-    addPanel("Level", row(level, text), make("p", { id: "caution" }, data.hearing));
-    return { slider: level, text };
+    const { box, label } = checkbox(
+      "For a phone's loudspeaker: drums, bass and drone by their upper tones",
+      this.settings.loudspeaker,
+      (isOn) => this.actions.loudspeaker(isOn),
+    );
+    addPanel("Level", row(level, text), label, make("p", { id: "caution" }, data.hearing));
+    return { slider: level, text, loudspeaker: box };
   }
 
   addTempoPanel() {
@@ -234,6 +239,7 @@ export class Controls {
     const { settings } = this;
     this.level.slider.value = String(settings.level);
     setText(this.level.text, `${signed(settings.level)} dB`);
+    this.level.loudspeaker.checked = settings.loudspeaker;
     this.sa.drone.setAttribute("aria-pressed", String(settings.drone));
     this.tempo.count.checked = settings.count;
     this.sing.value = String(settings.sing);

@@ -91,7 +91,7 @@ export class DroneAlone {
     this.ringing = this.ringing.filter((one) => one !== before);
     if (!buffer) return;
     const rate = 2 ** (this.settings.shift / 12);
-    const stroke = soundBuffer(this.studio.drone, this.at, buffer, { rate, moves: true });
+    const stroke = soundBuffer(this.studio.drone.input, this.at, buffer, { rate, moves: true });
     this.ringing.push({ name, stroke });
   }
 

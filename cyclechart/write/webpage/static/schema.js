@@ -7,6 +7,8 @@
 
 /** @typedef {[number, number, number]} StrokeEvent */
 
+/** @typedef {[number, number, number | null]} Speaker */
+
 /**
  * @typedef {object} Beat
  * @property {number} at
@@ -58,6 +60,20 @@
  * @property {number} level
  * @property {number} pan
  * @property {number} room
+ * @property {Speaker} speaker
+ */
+
+/**
+ * @typedef {object} LoudspeakerData
+ * @property {number} low
+ * @property {number} middle
+ * @property {number} band
+ * @property {[number, number]} ends
+ * @property {number} drive
+ * @property {number} bias
+ * @property {number[]} second
+ * @property {number[]} fourth
+ * @property {Speaker} drone
  */
 
 /**
@@ -96,6 +112,7 @@
  * @property {Record<string, Voice>} waves
  * @property {Record<string, SoundData>} sounds
  * @property {string} room
+ * @property {LoudspeakerData} loudspeaker
  * @property {Record<string, Record<string, string>>} parts
  * @property {[number, string][]} drone
  * @property {string} caution

@@ -5,9 +5,10 @@ import { data } from "./data.js";
 /**
  * `level` and `levels` (by voice) in dB; `factor` 2 is twice as fast; `shift` is the semitones that Sa
  * is moved; `stretch` is the first and last turn of the loop, which goes round while `loop` is set;
- * `sing` is the number of cycles sung back at a time, 0 for never; `part` is whose part is shown.
+ * `loudspeaker`: the balance is that for a small loudspeaker; `sing` is the number of cycles sung back at a time, 0 for never; `part` is whose part is shown.
  * @typedef {object} Settings
  * @property {number} level
+ * @property {boolean} loudspeaker
  * @property {number} factor
  * @property {number} shift
  * @property {[number, number] | null} loop
@@ -24,6 +25,7 @@ import { data } from "./data.js";
 /** @type {Settings} */
 export const settings = {
   level: -12,
+  loudspeaker: false,
   factor: 1,
   shift: 0,
   loop: null,

@@ -3,6 +3,7 @@
 
 import { data, gainOf } from "./data.js";
 import { sounds } from "./sounds.js";
+import { Strip, setGain } from "./strip.js";
 import { soundTone } from "./tones.js";
 import { countSounds } from "./turns.js";
 import { Waves } from "./waves.js";
@@ -11,7 +12,10 @@ import { Waves } from "./waves.js";
 /** @typedef {import("./schema.js").StrokeEvent} StrokeEvent */
 /** @typedef {import("./schedule.js").ScheduledEvent} ScheduledEvent */
 
-/** @typedef {{level: number, levels: number[], muted: boolean[]}} Levels `level` and `levels` in dB */
+/**
+ * `level` and `levels` in dB.
+ * @typedef {{level: number, levels: number[], muted: boolean[], loudspeaker: boolean}} Levels
+ */
 
 /**
  * A recorded sound that was handed to the audio clock; `moves`: its pitch goes with Sa.
@@ -65,14 +69,15 @@ export class Studio {
     this.room = new GainNode(context, { gain: 1 });
     this.strips = data.voices.map((voice, at) => {
       const gain = settings.muted[at] ? 0 : gainOf(voice.level + settings.levels[at]);
-      return this.addStrip(gain, voice.pan, voice.room);
+      return this.addStrip(gain, voice.pan, voice.room, voice.speaker);
     });
     // The count before a start is as loud as the piece's own count.
     const counts = data.voices.findIndex((voice) => voice.role === "count");
     this.hands = counts >= 0 ? this.strips[counts] : this.addStrip(gainOf(CLAP_LEVEL), 0, CLAP_ROOM);
     const drone = data.voices.findIndex((voice) => voice.role === "drone");
     const level = DRONE_LEVEL + (drone >= 0 ? settings.levels[drone] : 0);
-    this.drone = this.addStrip(gainOf(level), 0, DRONE_ROOM);
+    this.drone = this.addStrip(gainOf(level), 0, DRONE_ROOM, data.loudspeaker.drone);
+    this.setBalance(settings.loudspeaker);
     /** Until the room is decoded, which may be after the first note, it does not answer. */
     this.roomReady = data.room ? this.connectRoom() : Promise.resolve();
   }
@@ -89,17 +94,23 @@ export class Studio {
    * @param {number} gain
    * @param {number} pan
    * @param {number} room dB
+   * @param {import("./schema.js").Speaker} speaker
    */
-  addStrip(gain, pan, room) {
-    const strip = new GainNode(this.context, { gain });
-    strip.connect(new StereoPannerNode(this.context, { pan })).connect(this.level);
-    strip.connect(new GainNode(this.context, { gain: gainOf(room) })).connect(this.room);
+  addStrip(gain, pan, room, speaker = [0, 0, null]) {
+    const strip = new Strip(this.context, gain, speaker);
+    strip.fader.connect(new StereoPannerNode(this.context, { pan })).connect(this.level);
+    strip.fader.connect(new GainNode(this.context, { gain: gainOf(room) })).connect(this.room);
     return strip;
+  }
+
+  /** @param {boolean} forLoudspeaker what the page is heard on: a small loudspeaker, or headphones */
+  setBalance(forLoudspeaker) {
+    for (const strip of [...this.strips, this.hands, this.drone]) strip.setBalance(forLoudspeaker);
   }
 
   /** @param {number} decibels */
   setLevel(decibels) {
-    this.setGain(this.level.gain, gainOf(decibels) / HEADROOM);
+    setGain(this.level.gain, gainOf(decibels) / HEADROOM, this.context);
   }
 
   /**
@@ -109,18 +120,9 @@ export class Studio {
    */
   setVoice(at, muted, decibels) {
     const { level, role } = data.voices[at];
-    this.setGain(this.strips[at].gain, muted ? 0 : gainOf(level + decibels));
+    setGain(this.strips[at].fader.gain, muted ? 0 : gainOf(level + decibels), this.context);
     // Silent in the piece, it can still be asked for on its own.
-    if (role === "drone") this.setGain(this.drone.gain, gainOf(DRONE_LEVEL + decibels));
-  }
-
-  /**
-   * Change a gain without a click.
-   * @param {AudioParam} param
-   * @param {number} value
-   */
-  setGain(param, value) {
-    param.setTargetAtTime(value, this.context.currentTime, 0.012);
+    if (role === "drone") setGain(this.drone.fader.gain, gainOf(DRONE_LEVEL + decibels), this.context);
   }
 }
 
@@ -173,7 +175,7 @@ export class Take {
     this.shift = shift;
     this.gates = studio.strips.map((strip) => {
       const gate = new GainNode(studio.context, { gain: 1 });
-      gate.connect(strip);
+      gate.connect(strip.input);
       return gate;
     });
     /** @type {SoundingTone[]} */
@@ -212,7 +214,7 @@ export class Take {
     const own = this.studio.countSounds.get(sign);
     const recorded = own && sounds.get(own.name);
     const gain = recorded ? (own.velocity / data.sounds[own.name].velocity) ** VELOCITY_POWER : 1;
-    this.strokes.push(soundBuffer(this.studio.hands, when, recorded || sounds.clap(sign), { gain }));
+    this.strokes.push(soundBuffer(this.studio.hands.input, when, recorded || sounds.clap(sign), { gain }));
   }
 
   /**
@@ -229,7 +231,7 @@ export class Take {
     const moves = cents !== null;
     const gain = (velocity / recorded) ** VELOCITY_POWER;
     const rate = moves ? 2 ** (this.shift / 12) : 1;
-    const stroke = soundBuffer(this.studio.strips[number], when, buffer, { gain, rate, moves });
+    const stroke = soundBuffer(this.studio.strips[number].input, when, buffer, { gain, rate, moves });
     this.strokes.push(stroke);
     if (moves) {
       const key = `${number} ${sound}`;
