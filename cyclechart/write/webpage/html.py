@@ -19,7 +19,7 @@ LIVE_STYLES = ("live.css",)
 SCRIPTS = (
     "data.js", "turns.js", "stretches.js", "schedule.js", "waves.js", "sounds.js", "tones.js",
     "studio.js", "drone.js", "player.js", "elements.js", "cycle_words.js", "cycle_view.js",
-    "part_view.js", "keyboard.js", "actions.js", "controls.js", "settings.js", "main.js",
+    "part_view.js", "keyboard.js", "actions.js", "setting_groups.js", "controls.js", "settings.js", "main.js",
     "test_hooks.js", "cell_marks.js", "live_state.js",
 )  # fmt: skip
 """The modules of the script, each after those that it imports."""

@@ -2,8 +2,9 @@
 
 import { cycleWords, saIn, sectionWords, turnWords } from "./cycle_words.js";
 import { byId, data, itemAt } from "./data.js";
-import { button, checkbox, dropdown, make, panel, row, setText, signed, slider } from "./elements.js";
+import { button, checkbox, dropdown, make, row, setText, signed, slider } from "./elements.js";
 import { KEY_HELP } from "./keyboard.js";
+import { addPanel } from "./setting_groups.js";
 
 /** @typedef {import("./actions.js").Actions} Actions */
 /** @typedef {import("./schema.js").PageData} PageData */
@@ -66,7 +67,7 @@ export class Controls {
       this.actions.size(value / 100);
     });
     const percent = make("output", { class: "short" }, "100 %");
-    addPanel("Whose part", part, row("Size", size, percent));
+    addPanel("part", "Whose part", part, row("Size", size, percent));
     return part;
   }
 
@@ -74,7 +75,7 @@ export class Controls {
     const range = { min: -48, max: 0, step: 1, value: this.settings.level };
     const level = slider("Level of all, in decibels", range, (value) => this.actions.level(value));
     const text = make("output", { class: "short" });
-    addPanel("Level", row(level, text), make("p", { id: "caution" }, data.hearing));
+    addPanel("sound", "Level", row(level, text), make("p", { id: "caution" }, data.hearing));
     return { slider: level, text };
   }
 
@@ -92,6 +93,7 @@ export class Controls {
       (isOn) => this.actions.count(isOn),
     );
     addPanel(
+      "tempo",
       "Tempo",
       tempo,
       row(change("−", -5, "Slower"), text, change("+", 5, "Faster")),
@@ -118,6 +120,7 @@ export class Controls {
     );
     const short = (/** @type {string} */ text) => make("span", { class: "short" }, text);
     addPanel(
+      "loop",
       "Where",
       row(short("Go to"), place),
       label,
@@ -138,6 +141,7 @@ export class Controls {
     choices.push([ALL_CYCLES, "After the whole stretch"]);
     const sing = dropdown("Sing back", choices, (many) => this.actions.sing(Number(many)));
     addPanel(
+      "loop",
       "Sing back",
       make("p", {}, "What was played comes again without the melody, for you to sing or play."),
       sing,
@@ -161,6 +165,7 @@ export class Controls {
       ? "This piece has no drone."
       : "It sounds before and after the piece too, to tune and to sing by.";
     addPanel(
+      "sa",
       "Sa and drone",
       row(lower, text, higher),
       note,
@@ -183,7 +188,7 @@ export class Controls {
       const element = make("div", { class: "voice" }, name, mute, row(level, text));
       return { mute, text, level, element };
     });
-    addPanel("Voices", ...voices.map((voice) => voice.element));
+    addPanel("sound", "Voices", ...voices.map((voice) => voice.element));
     return voices;
   }
 
@@ -197,7 +202,7 @@ export class Controls {
       names.forEach((name, at) => term.append(at ? " " : "", make("kbd", {}, name)));
       list.append(term, make("dd", {}, description));
     }
-    addPanel("Keyboard", keys.label, list);
+    addPanel("more", "Keyboard", keys.label, list);
   }
 
   addPiecePanel() {
@@ -215,7 +220,7 @@ export class Controls {
       if (text) list.append(make("dt", {}, name), make("dd", { dir: "auto" }, text));
     }
     for (const cycle of data.cycles) list.append(make("dt", {}, "Cycle"), make("dd", {}, cycleWords(cycle)));
-    addPanel("This piece", list, make("p", {}, data.caution));
+    addPanel("more", "This piece", list, make("p", {}, data.caution));
   }
 
   /**
@@ -271,12 +276,4 @@ export class Controls {
     setText(this.sa.note, "For this Sa no part is written: it stays as it is, and only the sound moves.");
     this.sa.note.hidden = shift === 0 || hasPart;
   }
-}
-
-/**
- * @param {string} title
- * @param {(Node | string)[]} children
- */
-function addPanel(title, ...children) {
-  byId("panels").append(panel(title, ...children));
 }
