@@ -98,6 +98,7 @@
  * @property {string} room
  * @property {Record<string, Record<string, string>>} parts
  * @property {[number, string][]} drone
+ * @property {[string, number][]} drone_tones
  * @property {string} caution
  * @property {boolean} [live]
  * @property {string} hearing

@@ -11,7 +11,10 @@ import { Waves } from "./waves.js";
 /** @typedef {import("./schema.js").StrokeEvent} StrokeEvent */
 /** @typedef {import("./schedule.js").ScheduledEvent} ScheduledEvent */
 
-/** @typedef {{level: number, levels: number[], muted: boolean[]}} Levels `level` and `levels` in dB */
+/**
+ * The levels in dB; `droneLevel` is that of the drone on its own where the band has none.
+ * @typedef {{level: number, levels: number[], muted: boolean[], droneLevel: number}} Levels
+ */
 
 /**
  * A recorded sound that was handed to the audio clock; `moves`: its pitch goes with Sa.
@@ -71,7 +74,7 @@ export class Studio {
     const counts = data.voices.findIndex((voice) => voice.role === "count");
     this.hands = counts >= 0 ? this.strips[counts] : this.addStrip(gainOf(CLAP_LEVEL), 0, CLAP_ROOM);
     const drone = data.voices.findIndex((voice) => voice.role === "drone");
-    const level = DRONE_LEVEL + (drone >= 0 ? settings.levels[drone] : 0);
+    const level = DRONE_LEVEL + (drone >= 0 ? settings.levels[drone] : settings.droneLevel);
     this.drone = this.addStrip(gainOf(level), 0, DRONE_ROOM);
     /** Until the room is decoded, which may be after the first note, it does not answer. */
     this.roomReady = data.room ? this.connectRoom() : Promise.resolve();
@@ -111,7 +114,12 @@ export class Studio {
     const { level, role } = data.voices[at];
     this.setGain(this.strips[at].gain, muted ? 0 : gainOf(level + decibels));
     // Silent in the piece, it can still be asked for on its own.
-    if (role === "drone") this.setGain(this.drone.gain, gainOf(DRONE_LEVEL + decibels));
+    if (role === "drone") this.setDrone(decibels);
+  }
+
+  /** @param {number} decibels */
+  setDrone(decibels) {
+    this.setGain(this.drone.gain, gainOf(DRONE_LEVEL + decibels));
   }
 
   /**
