@@ -21,6 +21,7 @@ SCRIPTS = (
     "studio.js", "drone_tuning.js", "drone.js", "player.js", "elements.js", "cycle_words.js", "cycle_view.js",
     "part_view.js", "keyboard.js", "tap_tempo.js", "actions.js", "setting_groups.js",
     "sa_controls.js", "controls.js", "settings.js", "device_storage.js", "memory.js", "main.js",
+    "weak_bars.js", "practice_log.js", "bar_marking.js", "practice_controls.js",
     "test_hooks.js", "cell_marks.js", "live_state.js",
 )  # fmt: skip
 """The modules of the script, each after those that it imports."""

@@ -4,6 +4,7 @@ import { data, itemAt } from "./data.js";
 import { TapTempo, writtenTempo } from "./tap_tempo.js";
 import { TOLERANCE, turnAt, turnEnd, turnStart } from "./turns.js";
 
+/** @typedef {import("./memory.js").Memory} Memory */
 /** @typedef {import("./part_view.js").PartView} PartView */
 /** @typedef {import("./player.js").Player} Player */
 /** @typedef {import("./settings.js").Settings} Settings */
@@ -15,14 +16,15 @@ const REPLAN_MILLISECONDS = 90;
 
 export class Actions {
   /**
-   * @param {{settings: Settings, player: Player, partView: PartView}} page
+   * @param {{settings: Settings, player: Player, partView: PartView, memory: Memory}} page
    * @param {() => void} refresh show the settings
    * @param {() => void} paint show the place
    */
-  constructor({ settings, player, partView }, refresh, paint) {
+  constructor({ settings, player, partView, memory }, refresh, paint) {
     this.settings = settings;
     this.player = player;
     this.partView = partView;
+    this.memory = memory;
     this.refresh = refresh;
     this.paint = paint;
     this.replanTimer = 0;
@@ -193,6 +195,19 @@ export class Actions {
     else this.loopFrom(here);
   }
 
+  /**
+   * Loop from a turn to another.
+   * @param {number} first
+   * @param {number} last
+   */
+  loopTurns(first, last) {
+    this.settings.stretch = [first, last];
+    this.loop(true);
+    const { position } = this.player.now();
+    const [begin, end] = [turnStart(data.turns[first]), turnEnd(data.turns[last])];
+    if (position < begin - TOLERANCE || position >= end - TOLERANCE) this.player.go(begin);
+  }
+
   /** @param {"turn" | "section"} what */
   loopHere(what) {
     const here = this.turn;
@@ -243,6 +258,12 @@ export class Actions {
   droneTone(tone) {
     this.settings.droneTone = tone;
     this.refresh();
+  }
+
+  /** All settings as in the piece. */
+  reset() {
+    this.memory.reset();
+    this.applyAll();
   }
 
   /** Do all that the settings say, after they were set at once. */

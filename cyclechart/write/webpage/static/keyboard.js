@@ -15,6 +15,8 @@ export const KEY_HELP = [
   [["L"], "loop on or off"],
   [["S"], "sing back each cycle, or not"],
   [["C"], "count-in on or off"],
+  [["M"], "mark this bar as weak, or no longer"],
+  [["N"], "next weak bar"],
   [["D"], "drone on its own"],
   [[",", "."], "Sa lower, Sa higher"],
 ];

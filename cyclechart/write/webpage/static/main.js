@@ -21,7 +21,7 @@ const memory = new Memory();
 const cycleView = new CycleView();
 export const partView = new PartView();
 export const actions = new Actions(
-  { settings, player, partView },
+  { settings, player, partView, memory },
   () => {
     controls.refresh();
     memory.touch();
