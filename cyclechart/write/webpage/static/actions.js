@@ -1,8 +1,10 @@
 // What the controls and the keys do.
 
 import { data, itemAt } from "./data.js";
+import { TapTempo, writtenTempo } from "./tap_tempo.js";
 import { TOLERANCE, turnAt, turnEnd, turnStart } from "./turns.js";
 
+/** @typedef {import("./memory.js").Memory} Memory */
 /** @typedef {import("./part_view.js").PartView} PartView */
 /** @typedef {import("./player.js").Player} Player */
 /** @typedef {import("./settings.js").Settings} Settings */
@@ -14,18 +16,20 @@ const REPLAN_MILLISECONDS = 90;
 
 export class Actions {
   /**
-   * @param {{settings: Settings, player: Player, partView: PartView}} page
+   * @param {{settings: Settings, player: Player, partView: PartView, memory: Memory}} page
    * @param {() => void} refresh show the settings
    * @param {() => void} paint show the place
    */
-  constructor({ settings, player, partView }, refresh, paint) {
+  constructor({ settings, player, partView, memory }, refresh, paint) {
     this.settings = settings;
     this.player = player;
     this.partView = partView;
+    this.memory = memory;
     this.refresh = refresh;
     this.paint = paint;
     this.replanTimer = 0;
     this.replannedAt = -1000;
+    this.taps = new TapTempo();
   }
 
   /** The sound follows a change of the settings at once; while a slider is dragged, now and then. */
@@ -83,6 +87,17 @@ export class Actions {
     this.refresh();
   }
 
+  /**
+   * The tempo at which is tapped, as far as the page can be slower or faster.
+   * @param {number} time of the tap in milliseconds
+   */
+  tap(time) {
+    const beats = this.taps.tap(time);
+    if (beats === null) return;
+    const percent = (100 * beats) / writtenTempo(this.player.now().position);
+    this.tempo(Math.round(10 * percent) / 10);
+  }
+
   /** @param {number} percent */
   tempo(percent) {
     this.settings.factor = Math.min(140, Math.max(40, percent)) / 100;
@@ -93,6 +108,12 @@ export class Actions {
   shift(semitones) {
     this.settings.shift = Math.min(6, Math.max(-5, semitones));
     this.showPart();
+    this.replan();
+  }
+
+  /** @param {number} cents above the tuning of the piece */
+  cents(cents) {
+    this.settings.cents = Math.min(100, Math.max(-100, Math.round(cents)));
     this.replan();
   }
 
@@ -181,6 +202,19 @@ export class Actions {
     else this.loopFrom(here);
   }
 
+  /**
+   * Loop from a turn to another.
+   * @param {number} first
+   * @param {number} last
+   */
+  loopTurns(first, last) {
+    this.settings.stretch = [first, last];
+    this.loop(true);
+    const { position } = this.player.now();
+    const [begin, end] = [turnStart(data.turns[first]), turnEnd(data.turns[last])];
+    if (position < begin - TOLERANCE || position >= end - TOLERANCE) this.player.go(begin);
+  }
+
   /** @param {"turn" | "section"} what */
   loopHere(what) {
     const here = this.turn;
@@ -206,6 +240,51 @@ export class Actions {
     this.refresh();
   }
 
+  /**
+   * The level of the drone: that of its player, too, where the band has one.
+   * @param {number} decibels
+   */
+  droneLevel(decibels) {
+    const at = data.voices.findIndex((voice) => voice.role === "drone");
+    if (at >= 0) {
+      this.voice(at, decibels);
+      return;
+    }
+    this.settings.droneLevel = decibels;
+    this.player.studio?.setDrone(decibels);
+    this.refresh();
+  }
+
+  /** @param {number} times as fast as at first */
+  dronePace(times) {
+    this.settings.dronePace = Math.min(2, Math.max(0.5, times));
+    this.refresh();
+  }
+
+  /** @param {string} tone of the first string; "": that of the piece */
+  droneTone(tone) {
+    this.settings.droneTone = tone;
+    this.refresh();
+  }
+
+  /** All settings as in the piece. */
+  reset() {
+    this.memory.reset();
+    this.applyAll();
+  }
+
+  /** Do all that the settings say, after they were set at once. */
+  applyAll() {
+    const { settings, player } = this;
+    this.partView.size = settings.size;
+    player.studio?.setLevel(settings.level);
+    player.studio?.setDrone(settings.droneLevel);
+    data.voices.forEach((_, at) => player.studio?.setVoice(at, settings.muted[at], settings.levels[at]));
+    player.updateDrone();
+    this.showPart();
+    this.replan();
+  }
+
   /** @param {string} name */
   part(name) {
     this.settings.part = name;
@@ -215,7 +294,9 @@ export class Actions {
 
   /** @param {number} times as large as at first */
   size(times) {
+    this.settings.size = times;
     this.partView.size = times;
     this.partView.fit();
+    this.refresh();
   }
 }

@@ -7,6 +7,7 @@ import { byId, data } from "./data.js";
 import { setText } from "./elements.js";
 import { listenToKeys } from "./keyboard.js";
 import { PartView } from "./part_view.js";
+import { Memory } from "./memory.js";
 import { Player } from "./player.js";
 import { settings } from "./settings.js";
 import { sounds } from "./sounds.js";
@@ -16,11 +17,15 @@ const PLAY_SIGN = "M6 4 20 12 6 20z";
 const PAUSE_SIGN = "M5 4h5v16H5zM14 4h5v16h-5z";
 
 export const player = new Player(settings, (hasLeapt) => refreshBar(hasLeapt));
+const memory = new Memory();
 const cycleView = new CycleView();
 export const partView = new PartView();
 export const actions = new Actions(
-  { settings, player, partView },
-  () => controls.refresh(),
+  { settings, player, partView, memory },
+  () => {
+    controls.refresh();
+    memory.touch();
+  },
   () => paintNow(),
 );
 export const controls = new Controls(settings, actions);
@@ -65,7 +70,8 @@ export function openDesk(isOpen) {
   if (isOpen) byId("close").focus();
 }
 
-settings.part = controls.part.value;
+settings.part = controls.part.list.value;
+memory.recall();
 byId("play").addEventListener("click", () => actions.toggle());
 byId("begin").addEventListener("click", () => actions.begin());
 byId("back").addEventListener("click", () => actions.leap(-1));
@@ -81,6 +87,6 @@ addEventListener("resize", () => {
 listenToKeys(actions, settings);
 setText(byId("title"), data.title);
 if (data.turns.length) paintNow();
-actions.showPart();
+actions.applyAll();
 void sounds.openAll();
 requestAnimationFrame(paint);

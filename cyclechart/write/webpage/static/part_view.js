@@ -46,6 +46,8 @@ export class PartView {
     this.system = -1;
     this.size = 1;
     this.wanted = "";
+    /** Called when a part was drawn. */
+    this.drawn = () => {};
     /** @type {Map<string, PartData>} */
     this.decoded = new Map();
     this.note = make("p", { class: "note-to", role: "status", hidden: true });
@@ -66,6 +68,7 @@ export class PartView {
     // Another may have been asked for meanwhile.
     if (this.wanted !== wanted) return;
     this.draw(player, part);
+    this.drawn();
     if (!part) {
       this.setNote("There is no written part for this player. The cycle above shows where you are.");
     } else if (key !== String(shift)) {

@@ -1,6 +1,6 @@
 // The player: turns the schedule into sound a moment ahead of the audio clock, and says where it is.
 
-import { data } from "./data.js";
+import { data, soundShift } from "./data.js";
 import { AHEAD, DroneAlone, LEAD } from "./drone.js";
 import { Schedule } from "./schedule.js";
 import { RATE, sounds } from "./sounds.js";
@@ -166,7 +166,7 @@ export class Player {
       if (event.kind !== "tone") continue;
       const { wave, tones } = data.voices[event.voice];
       const [, , cents, velocity] = tones[event.index];
-      const hz = data.hertz * 2 ** ((cents + 100 * this.settings.shift) / 1200);
+      const hz = data.hertz * 2 ** ((cents + 100 * soundShift(this.settings)) / 1200);
       const shape = new Envelope(data.waves[wave], hz, velocity, event.length);
       for (const bright of shape.brights) studio.waves.at(wave, hz, bright);
       sounds.noise(wave);
@@ -180,9 +180,8 @@ export class Player {
    * @param {"" | "play" | "sing"} [resume]
    */
   start({ studio }, origin, count, resume = "") {
-    const { factor, shift } = this.settings;
     this.schedule = new Schedule(data, this.position, { ...this.options, count, resume });
-    this.take = new Take(studio, origin, factor, shift);
+    this.take = new Take(studio, origin, this.settings.factor, soundShift(this.settings));
     this.updateDrone();
     this.pump();
   }
@@ -265,7 +264,7 @@ export class Player {
     const kind = stretch ? stretch.kind : "play";
     this.position = position;
     before.cancel(now, false);
-    before.bend(this.settings.shift, now);
+    before.bend(soundShift(this.settings), now);
     this.start(this.audio, begin, kind === "count", kind === "count" ? "" : kind);
     // Strings that ring over from before are damped when they are plucked again.
     this.take.strokes.push(...before.strokes.filter((stroke) => stroke.when <= now));

@@ -5,12 +5,21 @@ import { data } from "./data.js";
 /**
  * `level` and `levels` (by voice) in dB; `factor` 2 is twice as fast; `shift` is the semitones that Sa
  * is moved; `stretch` is the first and last turn of the loop, which goes round while `loop` is set;
- * `loudspeaker`: the balance is that for a small loudspeaker; `sing` is the number of cycles sung back at a time, 0 for never; `part` is whose part is shown.
+ * `loudspeaker`: the balance is that for a small loudspeaker;
+ * `sing` is the number of cycles sung back at a time, 0 for never; `part` is whose part is shown, `size`
+ * how large; `cents` moves all sounds; of the drone on its own, `droneLevel` is in dB (for a piece that
+ * has none of its own), `dronePace` 2 is twice as fast, `droneTone` is its first string, "" for that of
+ * the piece.
  * @typedef {object} Settings
  * @property {number} level
  * @property {boolean} loudspeaker
  * @property {number} factor
  * @property {number} shift
+ * @property {number} cents
+ * @property {number} size
+ * @property {number} droneLevel
+ * @property {number} dronePace
+ * @property {string} droneTone
  * @property {[number, number] | null} loop
  * @property {[number, number]} stretch
  * @property {number} sing
@@ -28,6 +37,11 @@ export const settings = {
   loudspeaker: false,
   factor: 1,
   shift: 0,
+  cents: 0,
+  size: 1,
+  droneLevel: 0,
+  dronePace: 1,
+  droneTone: "",
   loop: null,
   stretch: [0, Math.max(0, data.turns.length - 1)],
   sing: 0,

@@ -13,8 +13,8 @@ import { Waves } from "./waves.js";
 /** @typedef {import("./schedule.js").ScheduledEvent} ScheduledEvent */
 
 /**
- * `level` and `levels` in dB.
- * @typedef {{level: number, levels: number[], muted: boolean[], loudspeaker: boolean}} Levels
+ * The levels in dB; `droneLevel` is that of the drone on its own where the band has none.
+ * @typedef {{level: number, levels: number[], muted: boolean[], droneLevel: number, loudspeaker: boolean}} Levels
  */
 
 /**
@@ -75,7 +75,7 @@ export class Studio {
     const counts = data.voices.findIndex((voice) => voice.role === "count");
     this.hands = counts >= 0 ? this.strips[counts] : this.addStrip(gainOf(CLAP_LEVEL), 0, CLAP_ROOM);
     const drone = data.voices.findIndex((voice) => voice.role === "drone");
-    const level = DRONE_LEVEL + (drone >= 0 ? settings.levels[drone] : 0);
+    const level = DRONE_LEVEL + (drone >= 0 ? settings.levels[drone] : settings.droneLevel);
     this.drone = this.addStrip(gainOf(level), 0, DRONE_ROOM, data.loudspeaker.drone);
     this.setBalance(settings.loudspeaker);
     /** Until the room is decoded, which may be after the first note, it does not answer. */
@@ -122,7 +122,12 @@ export class Studio {
     const { level, role } = data.voices[at];
     setGain(this.strips[at].fader.gain, muted ? 0 : gainOf(level + decibels), this.context);
     // Silent in the piece, it can still be asked for on its own.
-    if (role === "drone") setGain(this.drone.fader.gain, gainOf(DRONE_LEVEL + decibels), this.context);
+    if (role === "drone") this.setDrone(decibels);
+  }
+
+  /** @param {number} decibels */
+  setDrone(decibels) {
+    setGain(this.drone.fader.gain, gainOf(DRONE_LEVEL + decibels), this.context);
   }
 }
 
