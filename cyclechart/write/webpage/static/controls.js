@@ -4,6 +4,8 @@ import { cycleWords, saIn, sectionWords, turnWords } from "./cycle_words.js";
 import { byId, data, itemAt } from "./data.js";
 import { button, checkbox, dropdown, make, panel, row, setText, signed, slider } from "./elements.js";
 import { KEY_HELP } from "./keyboard.js";
+import { countPanel, fasterPanel } from "./practice_panel.js";
+import { isSilent } from "./who_plays.js";
 
 /** @typedef {import("./actions.js").Actions} Actions */
 /** @typedef {import("./schema.js").PageData} PageData */
@@ -86,19 +88,15 @@ export class Controls {
       const clicked = () => this.actions.tempo(this.percent + percent);
       return button(sign, clicked, { class: "small", "aria-label": name });
     };
-    const { box, label } = checkbox(
-      "Count a cycle of claps before each start",
-      this.settings.count,
-      (isOn) => this.actions.count(isOn),
-    );
+    const count = countPanel(this.actions);
     addPanel(
       "Tempo",
       tempo,
       row(change("−", -5, "Slower"), text, change("+", 5, "Faster")),
       row(button("As written", () => this.actions.tempo(100))),
-      label,
+      count.element,
     );
-    return { slider: tempo, text, count: box };
+    return { slider: tempo, text, count };
   }
 
   get percent() {
@@ -117,6 +115,7 @@ export class Controls {
       this.actions.loop(isOn),
     );
     const short = (/** @type {string} */ text) => make("span", { class: "short" }, text);
+    const faster = fasterPanel(this.actions, this.settings);
     addPanel(
       "Where",
       row(short("Go to"), place),
@@ -127,8 +126,9 @@ export class Controls {
         button("This cycle only", () => this.actions.loopHere("turn")),
         button("This section only", () => this.actions.loopHere("section")),
       ),
+      ...faster.elements,
     );
-    return { section: place, from, to, loop: box };
+    return { section: place, from, to, loop: box, faster };
   }
 
   addSingPanel() {
@@ -235,13 +235,14 @@ export class Controls {
     this.level.slider.value = String(settings.level);
     setText(this.level.text, `${signed(settings.level)} dB`);
     this.sa.drone.setAttribute("aria-pressed", String(settings.drone));
-    this.tempo.count.checked = settings.count;
+    this.tempo.count.refresh(settings);
+    this.place.faster.refresh(settings);
     this.sing.value = String(settings.sing);
     this.place.loop.checked = settings.loop !== null;
     this.place.from.value = String(settings.stretch[0]);
     this.place.to.value = String(settings.stretch[1]);
     this.voices.forEach((voice, at) => {
-      voice.mute.setAttribute("aria-pressed", String(settings.muted[at]));
+      voice.mute.setAttribute("aria-pressed", String(isSilent(settings, at)));
       setText(voice.text, `${signed(settings.levels[at])} dB`);
     });
     this.refreshTempo();

@@ -61,7 +61,8 @@ function turnOf(state) {
 /** @param {LiveState} state */
 function restoreSettings(state) {
   const { part, loop, stretch, level, factor, shift, sing, count, drone, keys } = state.settings;
-  Object.assign(settings, { level, factor, shift, sing, count, drone, keys });
+  const { countLength, faster, who } = state.settings;
+  Object.assign(settings, { level, factor, shift, sing, count, drone, keys, countLength, faster, who });
   for (const [name, voiceLevel, muted] of state.voices) {
     const index = data.voices.findIndex((voice) => voice.name === name);
     if (index < 0) continue;

@@ -48,7 +48,7 @@ async function renderOffline(seconds, options = {}) {
     alone.update();
     alone.pump(seconds);
   } else {
-    const take = new Take(studio, 0, play.factor ?? 1, shift);
+    const take = new Take(studio, 0, shift);
     for (const event of schedule(position, play, seconds)) take.add(event);
   }
   const rendered = await context.startRendering();
