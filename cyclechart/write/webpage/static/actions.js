@@ -1,8 +1,10 @@
 // What the controls and the keys do.
 
 import { data, itemAt } from "./data.js";
+import { loopTimes } from "./stretches.js";
 import { TapTempo, writtenTempo } from "./tap_tempo.js";
 import { TOLERANCE, turnAt, turnEnd, turnStart } from "./turns.js";
+import { isSilent } from "./who_plays.js";
 
 /** @typedef {import("./memory.js").Memory} Memory */
 /** @typedef {import("./part_view.js").PartView} PartView */
@@ -52,8 +54,7 @@ export class Actions {
   }
 
   toggle() {
-    if (this.player.state === "playing") this.player.pause();
-    else void this.player.play();
+    this.player.toggle();
   }
 
   begin() {
@@ -82,8 +83,13 @@ export class Actions {
     const { loop } = this.settings;
     const isInside = !loop || (section.turns[0] >= loop[0] && section.turns[0] <= loop[1]);
     if (!isInside) this.settings.loop = null;
+    this.go(section.start);
+  }
+
+  /** @param {number} position */
+  go(position) {
     clearTimeout(this.replanTimer);
-    this.player.go(section.start);
+    this.player.go(position);
     this.refresh();
   }
 
@@ -96,6 +102,44 @@ export class Actions {
     if (beats === null) return;
     const percent = (100 * beats) / writtenTempo(this.player.now().position);
     this.tempo(Math.round(10 * percent) / 10);
+  }
+
+  /**
+   * To a bar, and out of the loop where it lies outside.
+   * @param {number} position
+   */
+  bar(position) {
+    const { loop, span } = this.settings;
+    const [begin, end] = loop ? loopTimes(data, loop, span) : [0, data.length];
+    const isInside = position >= begin - TOLERANCE && position < end - TOLERANCE;
+    if (!isInside) this.settings.loop = null;
+    this.go(position);
+  }
+
+  /**
+   * Loop a part of the piece from one piece time to another.
+   * @param {number} from
+   * @param {number} to
+   */
+  loopSpan(from, to) {
+    const { settings } = this;
+    settings.stretch = [turnAt(data, from), turnAt(data, to - 2 * TOLERANCE)];
+    settings.span = [from, to];
+    settings.loop = [...settings.stretch];
+    this.player.round = 1;
+    this.player.isNewLoop = true;
+    this.applyLoop();
+  }
+
+  /** @param {Partial<Settings["faster"]>} changes of the loop that gets faster */
+  faster(changes) {
+    const { settings, player } = this;
+    settings.faster = { ...settings.faster, ...changes };
+    if (changes.on) {
+      settings.loop ??= [...settings.stretch];
+      player.beginSteps();
+    }
+    this.applyLoop();
   }
 
   /** @param {number} percent */
@@ -146,20 +190,40 @@ export class Actions {
 
   /** @param {number} at */
   mute(at) {
-    this.settings.muted[at] = !this.settings.muted[at];
-    this.applyVoice(at);
+    const { settings } = this;
+    // Without me and only me become what they are, and can be changed from there.
+    settings.muted = data.voices.map((_, voice) => isSilent(settings, voice) !== (voice === at));
+    settings.who = "all";
+    this.applyVoices();
+  }
+
+  /** @param {import("./who_plays.js").Who} who */
+  who(who) {
+    this.settings.who = who;
+    this.applyVoices();
+  }
+
+  applyVoices() {
+    data.voices.forEach((_, at) => this.applyVoice(at));
   }
 
   /** @param {number} at */
   applyVoice(at) {
-    const { muted, levels } = this.settings;
-    this.player.studio?.setVoice(at, muted[at], levels[at]);
+    const { settings, player } = this;
+    player.studio?.setVoice(at, isSilent(settings, at), settings.levels[at]);
     this.refresh();
   }
 
   /** @param {boolean} isOn */
   count(isOn) {
     this.settings.count = isOn;
+    this.refresh();
+  }
+
+  /** @param {"none" | import("./turns.js").CountLength} length */
+  countLength(length) {
+    this.settings.count = length !== "none";
+    if (length !== "none") this.settings.countLength = length;
     this.refresh();
   }
 
@@ -174,10 +238,10 @@ export class Actions {
     const { settings, player } = this;
     if (settings.loop) {
       settings.loop = [...settings.stretch];
-      const [first, last] = settings.loop.map((at) => data.turns[at]);
+      const [begin, end] = loopTimes(data, settings.loop, settings.span);
       const { position } = player.now();
-      const isInside = position >= turnStart(first) - TOLERANCE && position < turnEnd(last) - TOLERANCE;
-      if (!isInside && !player.take) player.position = turnStart(first);
+      const isInside = position >= begin - TOLERANCE && position < end - TOLERANCE;
+      if (!isInside && !player.take) player.position = begin;
     }
     this.replan();
   }
@@ -185,12 +249,14 @@ export class Actions {
   /** @param {number} at */
   loopFrom(at) {
     this.settings.stretch = [at, Math.max(at, this.settings.stretch[1])];
+    this.settings.span = null;
     this.applyLoop();
   }
 
   /** @param {number} at */
   loopTo(at) {
     this.settings.stretch = [Math.min(at, this.settings.stretch[0]), at];
+    this.settings.span = null;
     this.applyLoop();
   }
 
@@ -223,6 +289,7 @@ export class Actions {
     // What leads into a section is practised with it.
     const [first, end] = isSection ? section.loop : [here, here + 1];
     this.settings.stretch = [first, end - 1];
+    this.settings.span = null;
     this.loop(true);
   }
 
@@ -289,7 +356,7 @@ export class Actions {
   part(name) {
     this.settings.part = name;
     this.showPart();
-    this.refresh();
+    this.applyVoices();
   }
 
   /** @param {number} times as large as at first */

@@ -4,8 +4,10 @@ import { cycleWords, sectionWords, turnWords } from "./cycle_words.js";
 import { data, itemAt } from "./data.js";
 import { button, checkbox, dropdown, make, row, setText, signed, slider } from "./elements.js";
 import { KEY_HELP } from "./keyboard.js";
+import { countPanel, fasterPanel } from "./practice_panel.js";
 import { SaControls } from "./sa_controls.js";
 import { addPanel } from "./setting_groups.js";
+import { isSilent } from "./who_plays.js";
 
 /** @typedef {import("./actions.js").Actions} Actions */
 /** @typedef {import("./schema.js").PageData} PageData */
@@ -90,11 +92,7 @@ export class Controls {
       const clicked = () => this.actions.tempo(this.percent + percent);
       return button(sign, clicked, { class: "small", "aria-label": name });
     };
-    const { box, label } = checkbox(
-      "Count a cycle of claps before each start",
-      this.settings.count,
-      (isOn) => this.actions.count(isOn),
-    );
+    const count = countPanel(this.actions);
     addPanel(
       "tempo",
       "Tempo",
@@ -104,9 +102,9 @@ export class Controls {
         button("As written", () => this.actions.tempo(100)),
         button("Tap the beat", () => this.actions.tap(performance.now())),
       ),
-      label,
+      count.element,
     );
-    return { slider: tempo, text, count: box };
+    return { slider: tempo, text, count };
   }
 
   get percent() {
@@ -125,6 +123,7 @@ export class Controls {
       this.actions.loop(isOn),
     );
     const short = (/** @type {string} */ text) => make("span", { class: "short" }, text);
+    const faster = fasterPanel(this.actions, this.settings);
     addPanel(
       "loop",
       "Where",
@@ -136,8 +135,9 @@ export class Controls {
         button("This cycle only", () => this.actions.loopHere("turn")),
         button("This section only", () => this.actions.loopHere("section")),
       ),
+      ...faster.elements,
     );
-    return { section: place, from, to, loop: box };
+    return { section: place, from, to, loop: box, faster };
   }
 
   addSingPanel() {
@@ -223,13 +223,14 @@ export class Controls {
     this.level.slider.value = String(settings.level);
     setText(this.level.text, `${signed(settings.level)} dB`);
     this.level.loudspeaker.checked = settings.loudspeaker;
-    this.tempo.count.checked = settings.count;
+    this.tempo.count.refresh(settings);
+    this.place.faster.refresh(settings);
     this.sing.value = String(settings.sing);
     this.place.loop.checked = settings.loop !== null;
     this.place.from.value = String(settings.stretch[0]);
     this.place.to.value = String(settings.stretch[1]);
     this.voices.forEach((voice, at) => {
-      voice.mute.setAttribute("aria-pressed", String(settings.muted[at]));
+      voice.mute.setAttribute("aria-pressed", String(isSilent(settings, at)));
       voice.level.value = String(settings.levels[at]);
       setText(voice.text, `${signed(settings.levels[at])} dB`);
     });

@@ -9,6 +9,7 @@ import { listenToKeys } from "./keyboard.js";
 import { PartView } from "./part_view.js";
 import { Memory } from "./memory.js";
 import { Player } from "./player.js";
+import { Practice } from "./practice.js";
 import { settings } from "./settings.js";
 import { sounds } from "./sounds.js";
 import { sectionAt } from "./turns.js";
@@ -23,12 +24,20 @@ export const partView = new PartView();
 export const actions = new Actions(
   { settings, player, partView, memory },
   () => {
-    controls.refresh();
+    refreshSettings();
     memory.touch();
   },
   () => paintNow(),
 );
 export const controls = new Controls(settings, actions);
+settings.part = controls.part.list.value;
+memory.recall();
+const practice = new Practice({ settings, player, partView, actions }, () => cycleView.fit());
+
+function refreshSettings() {
+  controls.refresh();
+  practice.refresh();
+}
 
 /**
  * Show the place that is heard now.
@@ -37,6 +46,7 @@ export const controls = new Controls(settings, actions);
 export function paintNow(isForced = false) {
   const place = player.now();
   cycleView.show(place, settings);
+  practice.show(place);
   partView.mark(place.position, isForced);
   controls.enter(sectionAt(data, place.position));
 }
@@ -48,12 +58,13 @@ function paint() {
 
 /** @param {boolean} hasLeapt */
 function refreshBar(hasLeapt) {
-  const isPlaying = player.state === "playing";
+  const isPlaying = player.isSounding;
   const play = byId("play");
   for (const label of play.querySelectorAll("span")) setText(label, isPlaying ? "Pause" : "Play");
   for (const sign of play.querySelectorAll("path")) {
     sign.setAttribute("d", isPlaying ? PAUSE_SIGN : PLAY_SIGN);
   }
+  refreshSettings();
   paintNow(hasLeapt);
 }
 
@@ -70,8 +81,6 @@ export function openDesk(isOpen) {
   if (isOpen) byId("close").focus();
 }
 
-settings.part = controls.part.list.value;
-memory.recall();
 byId("play").addEventListener("click", () => actions.toggle());
 byId("begin").addEventListener("click", () => actions.begin());
 byId("back").addEventListener("click", () => actions.leap(-1));

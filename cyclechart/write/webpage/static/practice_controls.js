@@ -50,7 +50,7 @@ class WeakBarsPanel {
       this.list,
       row(this.clear),
     );
-    partView.drawn = () => frameWeakBars(this.weak);
+    partView.onDraw = () => frameWeakBars(this.weak);
     this.refresh();
   }
 

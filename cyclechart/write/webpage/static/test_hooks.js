@@ -51,7 +51,7 @@ async function renderOffline(seconds, options = {}) {
     alone.update();
     alone.pump(seconds);
   } else {
-    const take = new Take(studio, 0, play.factor ?? 1, soundShift({ shift, cents }));
+    const take = new Take(studio, 0, soundShift({ shift, cents }));
     for (const event of schedule(position, play, seconds)) take.add(event);
   }
   const rendered = await context.startRendering();
