@@ -120,13 +120,13 @@ MANY = """\
 players: {flute: , guitar: , double-bass: , tabla: , drum-kit: , tanpura: }
 lines:
   head: {sargam: "S {R}G m~P P | !trill!d n S' SRGm n d"}
-form: [{play: head, tempo: {to: 260}}]
+form: [{play: head, tempo: {to: 160}}]
 """
 
 
 @pytest.fixture(scope="module")
 def many() -> Performance:
-    return performance_of(arrange(piece_of(MANY, tempo="240")))
+    return performance_of(arrange(piece_of(MANY, tempo="140")))
 
 
 @pytest.mark.parametrize("seamless", [False, True])
