@@ -32,11 +32,11 @@ export const actions = new Actions(
 export const controls = new Controls(settings, actions);
 settings.part = controls.part.list.value;
 memory.recall();
-const practice = new Practice({ settings, player, partView, actions }, () => cycleView.fit());
+const practiceTools = new Practice({ settings, player, partView, actions }, () => cycleView.fit());
 
 function refreshSettings() {
   controls.refresh();
-  practice.refresh();
+  practiceTools.refresh();
 }
 
 /**
@@ -46,7 +46,7 @@ function refreshSettings() {
 export function paintNow(isForced = false) {
   const place = player.now();
   cycleView.show(place, settings);
-  practice.show(place);
+  practiceTools.show(place);
   partView.mark(place.position, isForced);
   controls.enter(sectionAt(data, place.position));
 }
