@@ -223,7 +223,7 @@ def test_tonics_on_the_way_and_names() -> None:
 def test_only_what_is_used_is_there(name: str) -> None:
     data = data_of(name)
     used = {one for voice in data["voices"] for one in voice["sounds"]}
-    used |= {one for _, one in data["drone"]}
+    used |= {touch for _, one in data["drone"] for touch in data["sounds"][one]["touches"]}
     assert used == set(data["sounds"])
     assert set(data["waves"]) == {voice["wave"] for voice in data["voices"]} - {""}
     for wave, table in data["waves"].items():
@@ -294,7 +294,8 @@ def test_a_drone_lower_than_any_string_sounds_an_octave_up() -> None:
     data = page_data(read(text), shifts=())
     # The lowest string would be at 9 Hz: below what is heard at all (common practice: 20 Hz).
     assert min(data["hertz"] * 2 ** (cents / 1200) for cents, _ in data["drone"]) >= 20
-    assert {name for _, name in data["drone"]} == set(data["voices"][0]["sounds"])
+    strings = [data["sounds"][name]["touches"] for _, name in data["drone"]]
+    assert {one for touches in strings for one in touches} == set(data["voices"][0]["sounds"])
 
 
 def test_a_piece_that_ends_within_its_count_in_has_a_page() -> None:

@@ -65,6 +65,7 @@
  * @property {string} flac
  * @property {number | null} cents
  * @property {number} velocity
+ * @property {string[]} [touches]
  */
 
 /**
