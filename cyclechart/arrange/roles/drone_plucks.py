@@ -26,7 +26,10 @@ PLUCKED = "lute"
 
 
 def varied_plucks(part: Part, timeline: Timeline) -> Part:
-    """Return a plucked drone's part with plucks that differ in time and force, any other as it is."""
+    """Return a drone's part with plucks that differ in time and force.
+
+    A part that is not that of a plucked drone is returned as it is.
+    """
     if not part.role.is_drone or part.voice != PLUCKED:
         return part
     beats = [_beat_seconds(timeline, sound.start) for sound in part.sounds]

@@ -21,6 +21,7 @@ from cyclechart.arrange.clock import clock_of
 from cyclechart.arrange.roles.drone import string_pitches
 from cyclechart.piece.model import Piece
 from cyclechart.sound.rate import RATE
+from cyclechart.sound.strings import tuned_string_hz
 from cyclechart.sound.voice_tables import named_voice
 from cyclechart.write.audio.mixdown import part_gains
 from cyclechart.write.audio.performance import Performance, Stroke, Tone, performance_of
@@ -95,7 +96,8 @@ def test_everything_that_is_played_is_there(name: str) -> None:
             assert abs(start * RATE - event.start) < 0.5 and velocity == event.velocity
             if part.tones:
                 assert isinstance(event, Tone) and sound["cents"] is not None
-                assert abs(1200 * log2(event.hz / data["hertz"]) - sound["cents"]) < 0.001
+                string = tuned_string_hz(event.hz, event.string)
+                assert abs(1200 * log2(string / data["hertz"]) - sound["cents"]) < 0.001
             else:
                 assert sound["cents"] is None
 
