@@ -6,6 +6,7 @@ counted by the same clock, exact until it is rounded at the very end.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from fractions import Fraction
@@ -25,7 +26,7 @@ from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.sound import loudspeaker, voice_tables
 from cyclechart.sound.rate import RATE
-from cyclechart.sound.strings import string_hz
+from cyclechart.sound.strings import string_hz, tuned_string_hz
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
@@ -51,6 +52,7 @@ from cyclechart.write.webpage.schema import (
     VoiceData,
 )
 from cyclechart.write.webpage.sounds import (
+    TOUCHES,
     nearest_velocity,
     room_sound,
     string_sound,
@@ -248,22 +250,30 @@ class _Page:
     def string_plucks(
         self, part: PartEvents, sounds: dict[str, SoundData]
     ) -> tuple[list[str], list[StrokeEvent]]:
-        """Return the names of a drone's strings, and each pluck of them."""
+        """Return the names of the sounds of a drone's strings, and each pluck of them.
+
+        A string takes its sounds in turn.
+        """
         names: dict[str, int] = {}
         strokes: list[StrokeEvent] = []
+        turns: dict[str, Iterator[str]] = {}
         for tone in part.tones:
-            name = self.string(string_hz(tone.hz), tone.velocity, sounds)
+            touches = self.string(tone.hz, tone.string, sounds)
+            name = next(turns.setdefault(touches[0], itertools.cycle(touches)))
             at = names.setdefault(name, len(names))
             strokes.append((_in_seconds(tone.start), at, tone.velocity))
         return list(names), strokes
 
-    def string(self, hz: float, velocity: int, sounds: dict[str, SoundData]) -> str:
-        """Return the name of a string's sound, which is rendered if it is new."""
-        cents = self.cents(hz)
-        name = f"string {cents:g}"
-        if name not in sounds:
-            sounds[name] = string_sound(hz, cents, velocity)
-        return name
+    def string(self, hz: float, number: int, sounds: dict[str, SoundData]) -> list[str]:
+        """Return the names of the plucks of a string, which are rendered if they are new."""
+        tuned = tuned_string_hz(string_hz(hz), number)
+        cents = self.cents(tuned)
+        names = [f"string {cents:g} {touch}" for touch in range(TOUCHES)]
+        if names[0] not in sounds:
+            for touch, name in enumerate(names):
+                sounds[name] = string_sound(tuned, cents, SOFT, touch)
+            sounds[names[0]]["touches"] = names
+        return names
 
     def drone(self, sounds: dict[str, SoundData]) -> Iterator[tuple[float, str]]:
         """Yield the strings of the drone in order, at the beginning of the piece.
@@ -272,9 +282,10 @@ class _Page:
         """
         stretches = self.band.timeline.stretches
         mode = stretches[0].mode if stretches else self.piece.mode
-        for pitch in string_pitches(mode, self.drone_player):
+        for number, pitch in enumerate(string_pitches(mode, self.drone_player)):
             hz = self.drone_hz(pitch)
-            yield self.cents(hz), self.string(hz, SOFT, sounds)
+            name = self.string(hz, number, sounds)[0]
+            yield self.cents(tuned_string_hz(hz, number)), name
 
     def drone_tones(self) -> Iterator[tuple[str, float]]:
         """Yield the tones to which the first string is tuned, as ``drone:`` of a player has them."""

@@ -126,6 +126,8 @@ class SoundData(TypedDict):
     flac: str
     cents: float | None
     velocity: int
+    touches: NotRequired[list[str]]
+    """The names of this and other plucks of the same string, to be taken in turn."""
 
 
 class PartData(TypedDict):

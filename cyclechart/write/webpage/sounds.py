@@ -28,6 +28,10 @@ STRING_SECONDS = 6.0
 """The length of a string's sound: it is plucked again after 4.6 s, later in a slower tempo."""
 STRING_FADE = 1.5
 """Seconds of the fade at its end."""
+STRING_BITS = 12
+"""Of each sample of a string: what is lost lies 50 dB below it as it begins, and four ring."""
+TOUCHES = 2
+"""Plucks that are rendered of each string, so that rounds differ."""
 SPREAD = 20
 """A stroke whose velocities lie further apart is rendered soft and hard: beyond that the colour
 differs, not only the level."""
@@ -71,9 +75,9 @@ def stroke_sound(part: PartEvents, sound: str | int, velocity: int) -> SoundData
     return {"flac": flac, "cents": None, "velocity": velocity}
 
 
-def string_sound(hz: float, cents: float, velocity: int) -> SoundData:
-    """Return a rendered string of the drone, plucked once."""
-    return {"flac": _string_flac(hz, velocity), "cents": cents, "velocity": velocity}
+def string_sound(hz: float, cents: float, velocity: int, touch: int = 0) -> SoundData:
+    """Return a rendered string of the drone, plucked once; ``touch``: 0 to ``TOUCHES`` - 1."""
+    return {"flac": _string_flac(hz, velocity, touch), "cents": cents, "velocity": velocity}
 
 
 @lru_cache(maxsize=256)
@@ -87,11 +91,11 @@ def _kit_flac(key: int, velocity: int) -> str:
 
 
 @lru_cache(maxsize=64)
-def _string_flac(hz: float, velocity: int) -> str:
-    wave = strings.pluck(hz, round(STRING_SECONDS * RATE), velocity)
+def _string_flac(hz: float, velocity: int, touch: int) -> str:
+    wave = strings.pluck(hz, round(STRING_SECONDS * RATE), velocity, touch=touch)
     length = round(STRING_FADE * RATE)
     wave[-length:] *= 0.5 + 0.5 * np.cos(np.pi * np.arange(1, length + 1) / length)
-    return _mono_flac(wave)
+    return _mono_flac(wave, STRING_BITS)
 
 
 @lru_cache(maxsize=1)
@@ -100,17 +104,26 @@ def room_sound() -> str:
     return _flac(response(), RATE)
 
 
-def _mono_flac(wave: Wave) -> str:
-    """Return a mono sound as FLAC, at half the rate where nothing is lost."""
+def _mono_flac(wave: Wave, bits: int = 16) -> str:
+    """Return a mono sound as FLAC, at half the rate where nothing is lost.
+
+    With fewer ``bits`` the last ones of each sample are zero, and take no room.
+    """
     half = -(-len(wave) // 2)
     spectrum = np.fft.rfft(wave.astype(np.float64), 2 * half)
     power = np.abs(spectrum) ** 2
     above = int(HALF_FROM / RATE * 2 * half)
     if power[above:].sum() > INAUDIBLE * power.sum():
-        return _flac(wave, RATE)
+        return _flac(_in_bits(wave, bits), RATE)
     # A sound begins and ends in silence, so it may be resampled as if it were periodic.
     halved: Floats = np.fft.irfft(spectrum[: half // 2 + 1], half) / 2
-    return _flac(halved, RATE // 2)
+    return _flac(_in_bits(halved, bits), RATE // 2)
+
+
+def _in_bits(samples: NDArray[np.floating], bits: int) -> NDArray[np.floating]:
+    """Return samples rounded to so many bits."""
+    scale = 2.0 ** (bits - 1)
+    return np.round(samples * scale) / scale if bits < 16 else samples
 
 
 def _flac(samples: NDArray[np.floating], rate: int) -> str:

@@ -81,6 +81,7 @@
  * @property {string} flac
  * @property {number | null} cents
  * @property {number} velocity
+ * @property {string[]} [touches]
  */
 
 /**

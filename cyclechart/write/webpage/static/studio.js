@@ -278,7 +278,7 @@ export class Take {
     const stroke = soundBuffer(this.studio.strips[number].input, when, buffer, { gain, rate, moves });
     this.strokes.push(stroke);
     if (moves) {
-      const key = `${number} ${sound}`;
+      const key = `${number} ${cents}`;
       const before = this.strings.get(key);
       if (before && before.ends > when) damp(before, when);
       this.strings.set(key, stroke);
