@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from arrange.phrasing.test_phrased_part import sounds_of
 
@@ -43,7 +45,7 @@ def test_a_bow_turns_after_some_seconds() -> None:
 def test_nothing_is_joined_that_does_not_follow_at_another_pitch() -> None:
     for player in ("flute", "violin", "sitar"):
         sounds = sounds_of(TEXT, player=player)
-        for before, sound in zip(sounds, sounds[1:], strict=False):
+        for before, sound in pairwise(sounds):
             if sound.joined:
                 assert before.start + before.length == sound.start
                 assert before.pitch != sound.pitch
