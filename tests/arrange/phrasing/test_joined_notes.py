@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from arrange.phrasing.test_phrased_part import sounds_of
+from arrange.phrasing.test_phrased_parts import sounds_of
 
 from cyclechart.arrange.phrasing.joined_notes import BREATH_SECONDS, PLUCKED
 from cyclechart.catalog.instruments import instrument, instrument_names

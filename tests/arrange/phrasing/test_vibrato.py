@@ -6,7 +6,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from arrange.phrasing.test_phrased_part import sounds_of
+from arrange.phrasing.test_phrased_parts import sounds_of
 
 from cyclechart.arrange.phrasing.vibrato import vibrato_curve
 from cyclechart.arrange.pitch_curves import Curve
