@@ -34,7 +34,9 @@ LONG = 'count-in: 0\nlines:\n  a: {sargam: "S - - - G - - - P -"}\n'
 
 
 def file_of(piece: Piece, folder: Path, out: frozenset[str] = frozenset()) -> Sound:
-    (job,) = jobs_of([Rendering("heard", "", arrange(piece), out)], folder, "flac", "")
+    (job,) = jobs_of(
+        [Rendering("heard", "", arrange(piece, plain=True), out)], folder, "flac", "", plain=True
+    )
     make_one(job)
     return read_sound(job.path)
 
