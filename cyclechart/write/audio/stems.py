@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
+from typing import TypeAlias
 
 import numpy as np
 
@@ -15,6 +16,10 @@ from cyclechart.sound.soundfont_file import SoundFont
 from cyclechart.write.audio.drone_strings import ringing_strings
 from cyclechart.write.audio.font_voices import FontVoice, font_voice
 from cyclechart.write.audio.performance import PartEvents, Stroke, Tone
+from cyclechart.write.audio.phrases import Phrase, phrases
+
+Event: TypeAlias = Phrase | Tone | Stroke
+"""What sounds: a phrase of a melody voice, a tone of a font or of a drone's string, a stroke."""
 
 BLOCK = 1 << 18
 """Frames of a block: six seconds."""
@@ -33,8 +38,7 @@ def stem(
     ``font``: what players of lines, bass and kit sound from.
     """
     waves = _Waves(part, font_voice(part, font), frames if seamless else None)
-    tones = ringing_strings(part.tones) if part.plucked else part.tones
-    events: list[Tone | Stroke] = [*tones, *part.strokes]
+    events = [*_pitched(waves, part), *part.strokes]
     events.sort(key=lambda event: event.start)
     ringing: list[tuple[int, Wave]] = []
     """The waves that ring on: the frame of the rest of each, and the rest."""
@@ -57,7 +61,13 @@ def stem(
         yield block
 
 
-def _rings_over_end(waves: _Waves, events: list[Tone | Stroke], frames: int) -> Iterator[Wave]:
+def _pitched(waves: _Waves, part: PartEvents) -> list[Event]:
+    if waves.font is not None:
+        return list(part.tones)
+    return list(ringing_strings(part.tones) if part.plucked else phrases(part.tones))
+
+
+def _rings_over_end(waves: _Waves, events: list[Event], frames: int) -> Iterator[Wave]:
     """Yield the part after the end of each wave that rings over it."""
     for event in events:
         wave = waves.wave(event)
@@ -78,21 +88,24 @@ class _Waves:
         self.cached: OrderedDict[object, Wave] = OrderedDict()
         self.bytes = 0
 
-    def wave(self, event: Tone | Stroke) -> Wave:
+    def wave(self, event: Event) -> Wave:
         if self.font is not None:
+            assert not isinstance(event, Phrase)
             return self._from_font(self.font, event)
         if isinstance(event, Stroke):
             return self._cached(
                 (event.sound, event.velocity), lambda: self._drum_sound(event.sound, event.velocity)
             )
-        if self.part.plucked:
+        if isinstance(event, Tone):
             # The phases of a pluck depend on its frame, so that all plucks make one steady tone.
             hz = strings.tuned_string_hz(strings.string_hz(event.hz), event.string, self.loop)
             wave = strings.pluck(hz, event.frames + DAMPING, event.velocity, event.start)
             wave[-DAMPING:] *= np.linspace(1, 0, DAMPING, dtype=np.float32)
             return wave
-        key = event.hz, event.frames, event.velocity, event.curve
-        return self._cached(key, lambda: voices.tone(self.part.voice, *key))
+        return self._cached(
+            (event.tones, event.frames, event.take),
+            lambda: voices.phrase(self.part.voice, event.tones, event.frames, take=event.take),
+        )
 
     def _from_font(self, font: FontVoice, event: Tone | Stroke) -> Wave:
         if isinstance(event, Tone):
