@@ -16,6 +16,7 @@ from cyclechart.catalog.roles import Role
 from cyclechart.catalog.strokes import strokes
 from cyclechart.sound.rate import RATE
 from cyclechart.theory.tuning import A4_HZ, A4_MIDI, Tuning
+from cyclechart.write.audio.variation import variants_of
 
 KIT = "drum-kit"
 TREBLE_HZ = 370.0
@@ -86,7 +87,7 @@ def performance_of(score: Score, *, plain: bool = False) -> Performance:
     ``plain``: on the grid and in tune to the last digit, every stroke alike, as for a click.
     """
     clock = Clock(score.tempos)
-    parts = tuple(_part_events(score, part, clock) for part in score.parts)
+    parts = tuple(_part_events(score, part, clock, plain) for part in score.parts)
     return Performance(parts, frame_at(clock, score.end))
 
 
@@ -95,7 +96,7 @@ def hertz(midi: int, pitch: int, tuning: Tuning) -> float:
     return float(A4_HZ * 2 ** ((midi - A4_MIDI) / 12) * 2 ** (tuning.above_sa(pitch) / 1200))
 
 
-def _part_events(score: Score, part: Part, clock: Clock) -> PartEvents:
+def _part_events(score: Score, part: Part, clock: Clock, plain: bool) -> PartEvents:
     tones = tuple(_tones(score, part, clock))
     if not part.hits:
         return PartEvents(part.name, part.role, part.voice, tones, ())
@@ -104,9 +105,11 @@ def _part_events(score: Score, part: Part, clock: Clock) -> PartEvents:
         hz /= 2
     names = {sound.key: sound.name for by_hand in strokes().syllables.values() for sound in by_hand}
     by_hand = part.role.by_hand and part.voice != KIT
+    sounds = [names[hit.key] if by_hand else hit.key for hit in part.hits]
+    variants = [0] * len(sounds) if plain else variants_of(sounds)
     hits = tuple(
-        Stroke(frame_at(clock, hit.start), names[hit.key] if by_hand else hit.key, hit.velocity)
-        for hit in part.hits
+        Stroke(frame_at(clock, hit.start), sound, hit.velocity, variant)
+        for hit, sound, variant in zip(part.hits, sounds, variants, strict=True)
     )
     return PartEvents(part.name, part.role, part.voice, tones, hits, hz)
 
