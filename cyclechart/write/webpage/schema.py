@@ -92,6 +92,8 @@ class VoiceData(TypedDict):
     level: float
     pan: float
     room: float
+    stops: NotRequired[list[list[int]]]
+    """For each of ``sounds`` the indices of those whose ringing a stroke of it ends."""
 
 
 class SoundData(TypedDict):

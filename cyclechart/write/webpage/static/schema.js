@@ -58,6 +58,7 @@
  * @property {number} level
  * @property {number} pan
  * @property {number} room
+ * @property {number[][]} [stops]
  */
 
 /**
