@@ -25,6 +25,7 @@ from cyclechart.catalog.roles import DRONE
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.sound import loudspeaker, voice_tables
+from cyclechart.sound.choking import CHOKES
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.strings import string_hz, tuned_string_hz
 from cyclechart.theory.cycle import Cycle
@@ -34,6 +35,7 @@ from cyclechart.theory.tones import show_pitch
 from cyclechart.write.audio.mixdown import part_level, part_pans
 from cyclechart.write.audio.performance import PartEvents, Tone, hertz, performance_of
 from cyclechart.write.audio.player_stems import speaker_of
+from cyclechart.write.audio.variation import ALTERNATION, variants_of
 from cyclechart.write.files.cache import Cache
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import Look
@@ -58,6 +60,7 @@ from cyclechart.write.webpage.sounds import (
     string_sound,
     stroke_sound,
     struck_velocities,
+    variants_rendered,
 )
 
 CENT_DECIMALS = 3
@@ -225,7 +228,7 @@ class _Page:
             names, strokes = (
                 self.string_plucks(part, sounds) if is_drone else _drum_strokes(part, sounds)
             )
-            yield {
+            voice: VoiceData = {
                 "name": plain_text(part.name),
                 "title": plain_text(titles.get(part.name, part.name)),
                 "role": part.role.on_page,
@@ -238,6 +241,9 @@ class _Page:
                 "room": part.role.room,
                 "speaker": speaker_of(part),
             }
+            if not is_drone and any(stops := _stops(names)):
+                voice["stops"] = stops
+            yield voice
 
     def tone(self, tone: Tone) -> ToneEvent:
         """Return a pitched sound as an event of the page."""
@@ -313,20 +319,34 @@ def _drum_strokes(
     """Return the names of a drum's sounds, and each stroke."""
     velocities = struck_velocities(part)
     drum = part.voice if any(isinstance(sound, str) for sound in velocities) else "kit"
-    indices: dict[tuple[str | int, int], int] = {}
+    indices: dict[tuple[str | int, int, int], int] = {}
     names: list[str] = []
     for sound, rendered in velocities.items():
         for velocity in rendered:
-            name = f"{drum} {sound} {velocity}"
-            indices[sound, velocity] = len(names)
-            names.append(name)
-            if name not in sounds:
-                sounds[name] = stroke_sound(part, sound, velocity)
+            for variant in range(variants_rendered(part, sound, velocity)):
+                name = f"{drum} {variant + 1} {sound} {velocity}"
+                indices[sound, velocity, variant] = len(names)
+                names.append(name)
+                if name not in sounds:
+                    sounds[name] = stroke_sound(part, sound, velocity, variant)
     strokes: list[StrokeEvent] = []
-    for stroke in part.strokes:
-        index = indices[stroke.sound, nearest_velocity(velocities[stroke.sound], stroke.velocity)]
+    turns = variants_of([stroke.sound for stroke in part.strokes], ALTERNATION)
+    for stroke, turn in zip(part.strokes, turns, strict=True):
+        velocity = nearest_velocity(velocities[stroke.sound], stroke.velocity)
+        found = indices.get((stroke.sound, velocity, turn))
+        index = indices[stroke.sound, velocity, 0] if found is None else found
         strokes.append((_in_seconds(stroke.start), index, stroke.velocity))
     return names, strokes
+
+
+def _stops(names: Sequence[str]) -> list[list[int]]:
+    """Return, for each sound of a drum, the indices of those whose ringing it ends."""
+    struck = [name.split(" ")[-2] for name in names]
+    chokes = {str(sound): {str(one) for one in ended} for sound, ended in CHOKES.items()}
+    return [
+        [at for at, other in enumerate(struck) if other in chokes.get(sound, ())]
+        for sound in struck
+    ]
 
 
 def _turn_kind(bar: Bar) -> Any:

@@ -113,6 +113,8 @@ class VoiceData(TypedDict):
     pan: float
     room: float
     speaker: Speaker
+    stops: NotRequired[list[list[int]]]
+    """For each of ``sounds`` the indices of those whose ringing a stroke of it ends."""
 
 
 class SoundData(TypedDict):

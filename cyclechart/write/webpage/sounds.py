@@ -1,7 +1,7 @@
 """The sounds that the rehearsal page cannot synthesise: strokes, drone strings, the room, as FLAC.
 
 A stroke sounds the same on any Sa and a string moves with it, so each is rendered once and the page
-plays it louder or softer. All have 16 bits; sounds with nothing above 10 kHz have half the rate.
+plays it louder or softer. All have 16 bits (cymbals 14); sounds with nothing above 10 kHz have half the rate.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from cyclechart.sound.rate import RATE, Wave
 from cyclechart.sound.resonance import Floats
 from cyclechart.sound.room import response
 from cyclechart.write.audio.performance import PartEvents
+from cyclechart.write.audio.variation import ALTERNATION
 from cyclechart.write.webpage.schema import SoundData
 
 STRING_SECONDS = 6.0
@@ -38,6 +39,12 @@ differs, not only the level."""
 HALF_FROM = 10_000.0
 """Hz: a sound with less than ``INAUDIBLE`` of its energy above this has half the rate."""
 INAUDIBLE = 1e-6
+OFTEN = 30
+"""A stroke that a part has so often at one velocity is rendered in two variants."""
+CYMBALS = frozenset({kit.OPEN_HAT, kit.CRASH, kit.RIDE, kit.BELL})
+CYMBAL_END = 1e-3
+"""The part of its peak (60 dB down) at which a cymbal ends on the page."""
+CYMBAL_FADE = RATE // 20
 
 
 def struck_velocities(part: PartEvents) -> dict[str | int, tuple[int, ...]]:
@@ -59,18 +66,29 @@ def _chosen(counts: Counter[int]) -> Iterator[int]:
             yield max(group, key=lambda velocity: (counts[velocity], velocity))
 
 
+def variants_rendered(part: PartEvents, sound: str | int, velocity: int) -> int:
+    """Return the number of variants in which a stroke is rendered: two if it is struck often.
+
+    Cymbals have one: they ring into each other, so that no two of their strokes sound alike.
+    """
+    if sound in CYMBALS or not any(stroke.variant for stroke in part.strokes):
+        return 1
+    struck = sum(stroke.sound == sound and stroke.velocity == velocity for stroke in part.strokes)
+    return len(ALTERNATION) if struck >= OFTEN else 1
+
+
 def nearest_velocity(velocities: Sequence[int], velocity: int) -> int:
     """Return the rendered velocity nearest to that of a stroke; of two the softer."""
     return min(velocities, key=lambda rendered: (abs(rendered - velocity), rendered))
 
 
-def stroke_sound(part: PartEvents, sound: str | int, velocity: int) -> SoundData:
+def stroke_sound(part: PartEvents, sound: str | int, velocity: int, variant: int = 0) -> SoundData:
     """Return a rendered stroke of a part's hand drum, or of the kit or the counting hands."""
     by_hand = isinstance(sound, str)
     flac = (
-        _hand_drum_flac(part.voice, sound, velocity, part.hz)
+        _hand_drum_flac(part.voice, sound, velocity, part.hz, variant)
         if by_hand
-        else _kit_flac(sound, velocity)
+        else _kit_flac(sound, velocity, variant)
     )
     return {"flac": flac, "cents": None, "velocity": velocity}
 
@@ -81,13 +99,14 @@ def string_sound(hz: float, cents: float, velocity: int, touch: int = 0) -> Soun
 
 
 @lru_cache(maxsize=256)
-def _hand_drum_flac(drum: str, sound: str, velocity: int, hz: float) -> str:
-    return _mono_flac(drums.stroke(drum, sound, velocity, hz))
+def _hand_drum_flac(drum: str, sound: str, velocity: int, hz: float, variant: int) -> str:
+    return _mono_flac(drums.stroke(drum, sound, velocity, hz, variant))
 
 
 @lru_cache(maxsize=256)
-def _kit_flac(key: int, velocity: int) -> str:
-    return _mono_flac(kit.hit(key, velocity))
+def _kit_flac(key: int, velocity: int, variant: int) -> str:
+    wave = kit.hit(key, velocity, variant)
+    return _flac(_rounded(wave), RATE) if key in CYMBALS else _mono_flac(wave)
 
 
 @lru_cache(maxsize=64)
@@ -102,6 +121,14 @@ def _string_flac(hz: float, velocity: int, touch: int) -> str:
 def room_sound() -> str:
     """Return the impulse response of the room as stereo FLAC; it needs no scaling."""
     return _flac(response(), RATE)
+
+
+def _rounded(wave: Wave) -> Wave:
+    """Return a cymbal without the last of its ring and in 14 bits: noise is long to store."""
+    loud = np.flatnonzero(np.abs(wave) > np.abs(wave).max() * CYMBAL_END)
+    end = min(int(loud[-1]) + CYMBAL_FADE, len(wave))
+    short = wave[:end] * np.minimum(1, np.arange(end, 0, -1) / CYMBAL_FADE)
+    return np.asarray(np.round(short * 2**13) / 2**13, np.float32)
 
 
 def _mono_flac(wave: Wave, bits: int = 16) -> str:

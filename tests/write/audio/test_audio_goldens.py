@@ -37,7 +37,9 @@ def test_what_is_played_is_the_golden_one() -> None:
         for tone in part.tones[:60]:
             curve = [(frame, round(cents, 2)) for frame, cents in tone.curve]
             lines.append(f"  {tone.start} {tone.frames} {tone.hz:.3f} {tone.velocity} {curve}")
-        lines += [f"  {one.start} {one.sound} {one.velocity}" for one in part.strokes[:60]]
+        lines += [
+            f"  {one.start} {one.sound} {one.velocity} {one.variant}" for one in part.strokes[:60]
+        ]
     check_golden("performance.txt", "\n".join(lines) + "\n")
 
 

@@ -66,6 +66,8 @@ def test_a_stroke_is_what_the_synthesiser_makes(drum: str, sound: models.StrokeN
 def test_a_hit_is_what_the_synthesiser_makes(key: int) -> None:
     made = kit.hit(key, 90).astype(float)
     samples = at_full_rate(*opened(stroke_sound(part("drum-kit"), key, 90)["flac"]))
+    # A cymbal has less of its end, and 14 bits.
+    samples = np.pad(samples, (0, max(0, len(made) - len(samples))))
     error = samples[: len(made)] - made
     assert (error**2).sum() < 1e-5 * (made**2).sum()
 

@@ -19,7 +19,7 @@ const RETRY = 0.02;
 // Seconds of a round of the strings, of which there are at least four for this.
 const ROUND = 4.2;
 // Seconds that a pluck is early or late at most, and dB that it is softer or louder.
-const MOST_LATE = 0.06;
+const LATEST_PLUCK = 0.06;
 const MOST_LOUDER = 1.8;
 
 /** The strings of the drone in turn, as long as the piece's own drone does not play. */
@@ -94,7 +94,7 @@ export class DroneAlone {
       // Whole periods of the middle Sa apart, so that a string plucked again stays one tone.
       const hertz = data.hertz * 2 ** (soundShift(this.settings) / 12 - 2);
       this.even += this.interval;
-      this.at = Math.round((this.even + MOST_LATE * this.hand()) * hertz) / hertz;
+      this.at = Math.round((this.even + LATEST_PLUCK * this.hand()) * hertz) / hertz;
     }
   }
 

@@ -61,6 +61,7 @@
  * @property {number} pan
  * @property {number} room
  * @property {Speaker} speaker
+ * @property {number[][]} [stops]
  */
 
 /**
