@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from cyclechart.arrange.leader_texts import leader_text, swing_text
+from cyclechart.arrange.phrasing.phrased_part import phrased_part
+from cyclechart.arrange.roles.drone_plucks import varied_plucks
 from cyclechart.arrange.roles.drummer import count_part
 from cyclechart.arrange.roles.given_lines import with_given_lines
 from cyclechart.arrange.roles.registry import role_part
@@ -56,7 +58,10 @@ class Arrangement:
         Raises UnknownRole for a player whose role has no functions.
         """
         if player.name not in self._role_parts:
-            self._role_parts[player.name] = role_part(self.piece, self.timeline, player)
+            part = role_part(self.piece, self.timeline, player)
+            self._role_parts[player.name] = (
+                part if self.plain else varied_plucks(part, self.timeline)
+            )
         return self._role_parts[player.name]
 
     @cached_property
@@ -78,15 +83,18 @@ class Arrangement:
     def _all_parts(self) -> Iterator[Part]:
         """Yield the players' parts in the order of the band, then the claps and waves."""
         for player in self.piece.players:
-            yield swung_part(self.part(player), self.timeline)
+            part = self.part(player)
+            if not self.plain:
+                part = phrased_part(part, self.timeline, player)
+            yield swung_part(part, self.timeline)
         claps = count_part(self.timeline)
         if claps.hits:
             yield claps
 
 
-def arrange(piece: Piece) -> Score:
-    """Return the score of a piece."""
-    return Arrangement(piece).score
+def arrange(piece: Piece, *, plain: bool = False) -> Score:
+    """Return the score of a piece; ``plain``: without phrasing."""
+    return Arrangement(piece, plain).score
 
 
 def _meters(timeline: Timeline) -> tuple[Meter, ...]:

@@ -18,8 +18,9 @@ class Sound:
     ``voice`` numbers the monophonic voices of one player (the strings of a drone). ``base`` is the
     MIDI key of its middle Sa where that differs from the score's (the tonic has moved). ``curve``
     gives the pitch over time as points (beats from its start, semitones from its tuned pitch),
-    joined by straight lines and held after the last; empty for a steady pitch. ``joined``: it goes on
-    in the breath or bow of the sound before it, without an attack of its own.
+    joined by straight lines and held after the last; empty for a steady pitch. ``joined``: it goes
+    on in the breath or bow of the sound before it, without an attack of its own. ``swell``: the
+    velocity that it gains (below 0: loses) evenly while it is held.
     """
 
     start: Fraction
@@ -31,6 +32,7 @@ class Sound:
     base: int | None = None
     curve: tuple[tuple[Fraction, float], ...] = ()
     joined: bool = False
+    swell: int = 0
 
 
 @dataclass(frozen=True, slots=True)

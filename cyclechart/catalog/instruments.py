@@ -59,6 +59,8 @@ class Instrument:
     """2 if its player reads chords on a treble and a bass staff."""
     recites: bool = False
     """True if it says the syllables of a cycle rather than strikes them."""
+    vibrato: bool = False
+    """True if its long notes have a late vibrato (a jazz voice)."""
 
     @property
     def is_kit(self) -> bool:
@@ -146,6 +148,7 @@ def _made(name: str) -> Instrument:
         aka=tuple(said.get("aka", ())),
         staves=int(said.get("staves", 1)),
         recites=bool(said.get("recites", False)),
+        vibrato=bool(said.get("vibrato", False)),
     )
 
 

@@ -5,7 +5,9 @@ What a role sounds and what its player reads are functions: ``arrange.roles.regi
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import cycle
 from typing import Literal, NamedTuple
 
 LineKind = Literal["melody", "strokes", "chords", "kit"]
@@ -126,13 +128,13 @@ PEDAL = Role(
 )  # fmt: skip
 THEKA = Role(
     name="theka", lines="strokes", keeps_time=True, tunes_to_sa=True, staff="drums", by_hand=True,
-    level=-2.0, room=-17.0, pans=(0.2, -0.35, 0.45, -0.1), tuning_rank=4, on_page="drums",
+    level=0.0, room=-17.0, pans=(0.2, -0.35, 0.45, -0.1), tuning_rank=4, on_page="drums",
     speaker=Speaker(level=4.0, shelf=4.0),
 )  # fmt: skip
 DRONE = Role(
     name="drone", is_drone=True, tunes_to_sa=True, staff=None,
     no_solo="plays the drone and takes no solo",
-    level=-3.5, room=-15.0, pans=(0.0, -0.3, 0.3), tuning_rank=1, on_page="drone",
+    level=-2.5, room=-15.0, pans=(0.0, -0.3, 0.3), tuning_rank=1, on_page="drone",
     speaker=Speaker(level=5.0, shelf=5.0),
 )  # fmt: skip
 COUNT = Role(
@@ -153,3 +155,10 @@ def role_named(name: str) -> Role:
     if name not in ROLES:
         raise UnknownRole(f"there is no role '{name}'; there are {', '.join(ROLES)}")
     return ROLES[name]
+
+
+def pans_in_turn(roles: Sequence[Role]) -> list[float]:
+    """Return the pan of each player of a band by their roles: those of one role take turns in its
+    pans."""
+    turns = {role: cycle(role.pans) for role in roles}
+    return [next(turns[role]) for role in roles]

@@ -10,6 +10,7 @@ import click
 from cyclechart.commands.common import (
     HEADING,
     PAPER,
+    PLAIN,
     TO,
     as_taken,
     cannot,
@@ -78,6 +79,7 @@ def _kinds(_context: object, _option: object, value: str) -> tuple[str, ...]:
     type=click.IntRange(1, 99),
     help="The number of pages that every part should have, as far as readable sizes allow it.",
 )
+@PLAIN
 @TONIC
 @ADVICE
 @VERBOSE
@@ -92,6 +94,7 @@ def arrange(
     signature: str,
     heading: str,
     pages: int | None,
+    plain: bool,
     tonic: str | None,
     advice: bool,
     verbose: bool,
@@ -130,7 +133,7 @@ def arrange(
             continue
         try:
             piece = as_taken(loaded.piece, found)
-            made = write_outputs(piece, folder / path.stem, path.stem, kinds, look)
+            made = write_outputs(piece, folder / path.stem, path.stem, kinds, look, plain=plain)
         except OSError as error:
             raise cannot(error, folder / path.stem) from error
         what = counted_files(len(made.files))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +12,7 @@ import click
 from cyclechart.commands.common import (
     BALANCE,
     FONT,
+    PLAIN,
     TO,
     CannotRun,
     cannot,
@@ -25,6 +27,9 @@ if TYPE_CHECKING:
     from cyclechart.piece.model import Piece
     from cyclechart.theory.spelling import Tonic
     from cyclechart.write.audio.sound_options import Balance, SoundOptions
+
+BACKING = "backing"
+"""In the name of every file, that none is ever the name of one of ``arrange``."""
 
 
 @click.command()
@@ -59,6 +64,7 @@ if TYPE_CHECKING:
     is_flag=True,
     help="Tune by MIDI Tuning Standard messages instead of pitch bends.",
 )
+@PLAIN
 @click.option(
     "--as",
     "kind",
@@ -80,13 +86,14 @@ def backing(
     sing_back: bool,
     tonic: str | None,
     tuning_standard: bool,
+    plain: bool,
     kind: str,
     balance: Balance,
     font: Path | None,
 ) -> None:
     """Write MIDI or sound of PIECE to rehearse with, one file for each tempo.
 
-    The names of the files say which options were used.
+    The names of the files begin with the piece's and "backing", and say which options were used.
 
     Exit status: 0 written, 1 the piece cannot be read completely, 2 the command itself could not
     run.
@@ -109,15 +116,20 @@ def backing(
     without = tuple(name.strip() for one in without for name in one.split(",") if name.strip())
     try:
         parts_of_tempo = options.parse_tempi(tempo) if tempo is not None else (Fraction(1),)
-        score, said = _score(made, without, only_cycles, loop, clicks, sing_back)
+        asked = without, only_cycles, loop, clicks, sing_back
+        score, said = _score(made, *asked, plain=plain)
+        if plain:
+            said.append("plain")
         if tuning_standard and kind == "midi":
             said.append("tuning standard")
         said += options_of_sound.words
         files: dict[str, Score] = {}
+        former = []
         for factor in parts_of_tempo:
             slow = [f"{_percent(factor)}%"] if factor != 1 or len(parts_of_tempo) > 1 else []
             moved = [f"sa {_plain(made.tonic)}"] if tonic is not None else []
-            name = options.rendering_name(piece.stem, *moved, *slow, *said)
+            name = options.rendering_name(piece.stem, BACKING, *moved, *slow, *said)
+            former.append(options.rendering_name(piece.stem, *moved, *slow, *said))
             files[name] = at_tempo(score, factor)
     except ValueError as error:
         raise CannotRun(str(error)) from error
@@ -126,8 +138,9 @@ def backing(
         paths, sentences = (
             _as_midi(files, where, tuning_standard)
             if kind == "midi"
-            else _as_sound(files, where, kind, options_of_sound)
+            else _as_sound(files, where, kind, options_of_sound, plain=plain)
         )
+        sentences += _without_former(where, former, "mid" if kind == "midi" else kind)
     except ValueError as error:
         raise CannotRun(str(error)) from error
     except OSError as error:
@@ -156,7 +169,7 @@ def _as_midi(
 
 
 def _as_sound(
-    files: dict[str, Score], where: Path, kind: str, options: SoundOptions
+    files: dict[str, Score], where: Path, kind: str, options: SoundOptions, *, plain: bool
 ) -> tuple[list[Path], list[str]]:
     """Write each score as sound; return the files, and those of somebody else that were kept."""
     from cyclechart.arrange.rehearse.recipes import Rendering
@@ -165,10 +178,25 @@ def _as_sound(
 
     renderings = [Rendering(name, name, score) for name, score in files.items()]
     sound = next(one for one in FORMATS if one == kind)
-    jobs = jobs_of(renderings, where, sound, "", options)
+    jobs = jobs_of(renderings, where, sound, "", options, plain=plain)
     kept = [sentence for job in jobs for sentence in make_one(job)]
     kept += font_sentences(jobs[:1], options)
     return [job.path for job in jobs], kept
+
+
+def _without_former(where: Path, names: Sequence[str], ending: str) -> tuple[str, ...]:
+    """Remove what the same options wrote under the names that they had before: never a file of
+    ``arrange``, nor one that somebody has changed. Return a sentence about each of these."""
+    from cyclechart.produce.rehearsal_audio import KIND
+    from cyclechart.write.files.manifest import Manifest
+
+    manifest = Manifest(where)
+    old = [f"{name}.{ending}" for name in names]
+    return manifest.remove(
+        name
+        for name in old
+        if name in manifest.entries and manifest.entries[name].kind in (KIND, f"backing {name}")
+    )
 
 
 def _plain(tonic: Tonic) -> str:
@@ -189,6 +217,8 @@ def _score(
     loop: int,
     clicks: bool | None,
     sing_back: bool,
+    *,
+    plain: bool,
 ) -> tuple[Score, list[str]]:
     """Return the score that the options ask for, and the words of the options for the file's name.
 
@@ -204,7 +234,7 @@ def _score(
     if sing_back:
         piece = practice.call_and_response(piece)
         said.append("sing back")
-    arranged = Arrangement(piece)
+    arranged = Arrangement(piece, plain)
     score, timeline = arranged.score, arranged.timeline
     if without:
         score = renderings.without_parts(score, without)

@@ -45,6 +45,11 @@ TO = click.option(
     help="The folder in which each piece or set gets a folder of its own.",
 )
 
+PLAIN = click.option(
+    "--plain",
+    is_flag=True,
+    help="Level, on the grid and without vibrato: for a click and a ruler.",
+)
 SOUND_KIND = click.option(
     "--as",
     "kind",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +12,7 @@ import click
 from cyclechart.commands.common import (
     BALANCE,
     FONT,
+    PLAIN,
     SOUND_KIND,
     TO,
     CannotRun,
@@ -25,11 +26,11 @@ from cyclechart.commands.completion import completing
 from cyclechart.commands.reporting import (
     ADVICE,
     VERBOSE,
+    file_progress,
     print_findings,
     print_folder,
     print_sentences,
     print_summary,
-    progress,
 )
 
 if TYPE_CHECKING:
@@ -65,6 +66,7 @@ README = "README.txt"
 @click.option(
     "--list", "listed", is_flag=True, help="List the files and their lengths without writing them."
 )
+@PLAIN
 @ADVICE
 @VERBOSE
 def rehearse(
@@ -77,67 +79,61 @@ def rehearse(
     band: str,
     tonic: str | None,
     listed: bool,
+    plain: bool,
     advice: bool,
     verbose: bool,
 ) -> None:
     """Make a rehearsal page and sound files of PIECE for the band to practise with.
 
-    There are files of the whole piece, without each player, of each line, slower, of its sections
-    in loops, of call and response, of the claps and of the drone. Files that are up to date are
-    kept. A piece with errors is still made, so that you can hear it; only a piece that cannot be
+    The page comes first, then the whole piece, then files without each player, slower, of each
+    line, of its sections in loops, of call and response, of the claps and of the drone (as FLAC and
+    WAV one round of it, to be repeated: it has no seam). Files that are up to date are kept. A
+    piece with errors is still made, so that you can hear it; only a piece that cannot be
     read completely is not.
 
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
     from cyclechart.arrange.rehearse.recipes import renderings_of
-    from cyclechart.produce.rehearsal_audio import font_sentences, jobs_of, make
-    from cyclechart.produce.rehearsal_page import PAGE, write_page
-    from cyclechart.produce.rehearsal_readme import readme
+    from cyclechart.produce.rehearsal_audio import font_sentences, in_format, jobs_of
+    from cyclechart.produce.rehearsal_folder import make, minutes
+    from cyclechart.produce.rehearsal_page import PAGE, page_job
+    from cyclechart.produce.rehearsal_readme import listed_files, readme
     from cyclechart.rules.judge import in_order, judge
     from cyclechart.write.audio.encoders import FORMATS
     from cyclechart.write.files.manifest import write_files
-    from cyclechart.write.files.workers import cores_here
 
     read = read_whole(piece, tonic)
     made = read.piece
     findings = in_order([*read.findings, *judge(made)])
     options = sound_options(balance, font)
     where = folder / piece.stem / f"{FOLDER}{options.in_folder}"
-    everything = renderings_of(made)
-    chosen = _chosen(everything, wanted)
+    everything = renderings_of(made, plain=plain)
+    chosen = {one.name for one in _chosen(everything, wanted)}
     sound = next(one for one in FORMATS if one == kind)
-    jobs = jobs_of(everything, where, sound, band, options)
+    listed_kinds = [in_format(one, sound) for one in everything]
+    jobs = jobs_of(listed_kinds, where, sound, band, options, plain=plain)
     if listed:
         for one, job in zip(everything, jobs, strict=True):
-            if one in chosen:
-                minutes, seconds = divmod(round(job.seconds), 60)
-                click.echo(f"{job.path.name:<36}{minutes:>3}:{seconds:02}  {one.about}")
+            if one.name in chosen:
+                about = in_format(one, sound).about
+                click.echo(f"{job.path.name:<36}{minutes(job.seconds):>6}  {about}")
         return
-    mine = [job for one, job in zip(everything, jobs, strict=True) if one in chosen]
-    asked = len(mine)
+    mine = [job for one, job in zip(everything, jobs, strict=True) if one.name in chosen]
+    with_page = not wanted or PAGE.startswith(tuple(_names(wanted)))
     try:
-        with progress("rendering sound") as show:
-            fresh, sentences = make(
-                mine, where, show, keep=[PAGE, *(job.path.name for job in jobs)]
-            )
+        page = page_job(made, where, plain=plain) if with_page else None
+        with file_progress("making", PAGE) as (show, finished):
+            keep = [PAGE, *(job.path.name for job in jobs)]
+            fresh, sentences = make(mine, where, show, keep=keep, page=page, finished=finished)
+        files = list(listed_files(where, list(zip(everything, jobs, strict=True))))
+        text = readme(made, files, PAGE if (where / PAGE).is_file() else "")
         sentences += font_sentences(jobs[:1], options)
-        if not wanted or PAGE.startswith(tuple(_names(wanted))):
-            asked += 1
-            page_made, more = write_page(made, where, cores_here())
-            fresh += [where / PAGE] if page_made else []
-            sentences += more
-            if options.font:
-                sentences += (f"{PAGE} keeps voices of its own: a font is for the recordings",)
-        about = {
-            one.name: (one.about, job.seconds) for one, job in zip(everything, jobs, strict=True)
-        }
-        text = readme(
-            made, list(_sound_files(where, about)), PAGE if (where / PAGE).is_file() else ""
-        )
+        if options.font and page is not None:
+            sentences += (f"{PAGE} keeps voices of its own: a font is for the recordings",)
         sentences += write_files(where, {"readme": {README: text.encode()}})
     except OSError as error:
         raise cannot(error, where) from error
-    kept = asked - len(fresh)
+    kept = len(mine) + with_page - len(fresh)
     what = f"{len(fresh)} written" + (f", {kept} up to date" if kept else "")
     print_folder(where, what, fresh, verbose=verbose)
     print_sentences({piece.stem: sentences})
@@ -149,18 +145,6 @@ def rehearse(
 
         click.echo(LEVEL, err=True)
     sys.exit(status(findings, strict=False))
-
-
-def _sound_files(
-    where: Path, about: Mapping[str, tuple[str, float]]
-) -> Iterator[tuple[str, str, float]]:
-    """The files of sound that lie in the folder, of every kind, in the order of the renderings."""
-    from cyclechart.write.audio.encoders import FORMATS
-
-    for name, (what, seconds) in about.items():
-        for kind in FORMATS:
-            if (where / f"{name}.{kind}").is_file():
-                yield f"{name}.{kind}", what, seconds
 
 
 def _names(wanted: Sequence[str]) -> list[str]:

@@ -13,7 +13,7 @@ import click
 if TYPE_CHECKING:
     from cyclechart.finding import Finding
     from cyclechart.text.source import Source
-    from cyclechart.write.files.progress import Show
+    from cyclechart.write.files.progress import Finished, Show
 
 ADVICE = click.option(
     "--advice",
@@ -94,29 +94,39 @@ MOST_NAMES = 3
 @contextmanager
 def progress(label: str) -> Iterator[Show]:
     """Yield what moves a progress bar on stderr, with the time left; without a terminal there is
-    none to move.
-
-    The time left is reckoned from the whole of the work done so far, not from its last moments.
-    """
+    none to move."""
     if not sys.stderr.isatty():
         from cyclechart.write.files.progress import show_nothing
 
         yield show_nothing
         return
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+    from cyclechart.commands.progress_bar import bar
 
-    columns = TextColumn("{task.description}"), BarColumn(), TimeRemainingColumn()
-    console = Console(stderr=True)
-    with Progress(*columns, console=console, transient=True, speed_estimate_period=3600) as bar:
-        task = bar.add_task(label, total=None)
-
-        def show(done: float, of: float, name: str) -> None:
-            bar.update(
-                task, completed=done, total=max(of, 1), description=f"{label} {name}".strip()
-            )
-
+    with bar(label) as (show, _):
         yield show
+
+
+@contextmanager
+def file_progress(label: str, announced: str) -> Iterator[tuple[Show, Finished]]:
+    """Yield what moves a progress bar on stderr, and what is to be called for each finished file.
+
+    Without a terminal each finished file is a line on stderr, so that a long run is not silent. On
+    one only the file named ``announced`` is: it can be used while the others are made.
+    """
+    if not sys.stderr.isatty():
+        from cyclechart.write.files.progress import show_nothing
+
+        yield show_nothing, lambda name, length: click.echo(f"{name}  {length}", err=True)
+        return
+    from cyclechart.commands.progress_bar import bar
+
+    with bar(label) as (show, console):
+
+        def finished(name: str, length: str) -> None:
+            if name == announced:
+                console.print(f"{name}  {length}, ready to be used", markup=False)
+
+        yield show, finished
 
 
 def in_progress(label: str, paths: Sequence[Path]) -> Iterator[Path]:

@@ -51,13 +51,15 @@ class PieceMaterial:
     stem: str
     """The name of the piece's files, without an ending."""
     look: Look
+    plain: bool = False
+    """Without phrasing in what sounds; pages do not change by it."""
 
     @cached_property
     def band(self) -> Band:
         """The piece arranged, with what each player reads."""
         from cyclechart.arrange.parts.band import Band
 
-        return Band(self.piece)
+        return Band(self.piece, self.plain)
 
     @cached_property
     def lead(self) -> Sheet:
@@ -175,9 +177,15 @@ def _without_garbage_collection() -> Iterator[None]:
 
 @_without_garbage_collection()
 def write_outputs(
-    piece: Piece, folder: Path, stem: str, kinds: Collection[str], look: Look
+    piece: Piece,
+    folder: Path,
+    stem: str,
+    kinds: Collection[str],
+    look: Look,
+    *,
+    plain: bool = False,
 ) -> WrittenFolder:
-    """Write the chosen ``FILE_KINDS`` of files of a piece.
+    """Write the chosen ``FILE_KINDS`` of files of a piece. ``plain``: without phrasing.
 
     The sentences say what the MIDI file could not give its players, which letters no font has, and
     whose files were kept.
@@ -186,7 +194,7 @@ def write_outputs(
     whole; then pages and parts that an earlier run wrote and the piece no longer has are removed.
     Raises OSError with the name of what cannot be written.
     """
-    material = PieceMaterial(piece, stem, look)
+    material = PieceMaterial(piece, stem, look, plain)
     made = {kind: make(material) for kind, make in FILE_KINDS.items() if kind in kinds}
     kept = write_files(folder, {kind: files.files for kind, files in made.items()})
     sentences = [sentence for files in made.values() for sentence in files.sentences]

@@ -1,14 +1,13 @@
-"""The sound files of a rehearsal folder: those that changed are rendered, on all cores."""
+"""The sound files of a rehearsal: what each has in it, and the work that makes it.
+
+``rehearsal_folder`` has that work done, on all cores.
+"""
 
 from __future__ import annotations
 
 import hashlib
-import shutil
 import tempfile
-import time
-from collections.abc import Generator, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, wait
-from contextlib import closing, suppress
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -16,7 +15,7 @@ import numpy as np
 
 from cyclechart.arrange.rehearse.recipes import Rendering
 from cyclechart.sound.rate import RATE, Stereo, Wave
-from cyclechart.write.audio.encoders import Format, Tags, write_sound
+from cyclechart.write.audio.encoders import LOSSLESS, Format, Tags, write_sound
 from cyclechart.write.audio.font_voices import without_preset
 from cyclechart.write.audio.mixdown import (
     RING_OUT,
@@ -34,17 +33,15 @@ from cyclechart.write.audio.player_stems import player_stem
 from cyclechart.write.audio.sound_options import USUAL, SoundOptions
 from cyclechart.write.audio.stems import BLOCK
 from cyclechart.write.files.manifest import Manifest
-from cyclechart.write.files.progress import Show
-from cyclechart.write.files.workers import cores_here, workers
 
-MAKING, LEFT_SECONDS = ".making-", 6 * 3600
-"""The beginning of the name of a run's working folder, and its age when it is left behind."""
+MAKING = ".making-"
+"""The beginning of the name of a run's working folder."""
 KIND = "sound"
 """Of the files in the manifest."""
+ONE_ROUND = "one round of the drone alone, to be repeated: it comes round without a seam"
+"""What is said of a drone in a lossless format."""
 SOUNDS_LIKE = 1
 """To be raised when the synthesiser, the mix or the mastering sound otherwise than before."""
-
-"""Called with how much of the work is done, and of how much; in seconds of sound."""
 
 
 @dataclass(frozen=True)
@@ -81,20 +78,30 @@ class Job:
         return hashlib.sha256(contents.encode()).hexdigest()
 
 
+def in_format(rendering: Rendering, kind: Format) -> Rendering:
+    """Return a rendering as it is made in a format: what comes round without a seam is one round
+    where the format keeps it so, for a player to repeat."""
+    if rendering.rounds < 2 or kind not in LOSSLESS:
+        return rendering
+    return replace(rendering, rounds=1, about=ONE_ROUND)
+
+
 def jobs_of(
     renderings: Sequence[Rendering],
     folder: Path,
     kind: Format,
     band: str,
     options: SoundOptions = USUAL,
+    *,
+    plain: bool = False,
 ) -> tuple[Job, ...]:
-    """A file for each rendering. ``band``: who is named as the artist."""
+    """A file for each rendering. ``band``: who is named as the artist; ``plain``: on the grid."""
     performances: dict[int, Performance] = {}
     found = []
     for one in renderings:
         performance = performances.get(id(one.score))
         if performance is None:
-            performance = performances[id(one.score)] = performance_of(one.score)
+            performance = performances[id(one.score)] = performance_of(one.score, plain=plain)
         heard = tuple(
             number for number, part in enumerate(performance.parts) if part.name not in one.out
         )
@@ -118,62 +125,6 @@ def font_sentences(jobs: Sequence[Job], options: SoundOptions) -> tuple[str, ...
     )
 
 
-def make(
-    jobs: Sequence[Job],
-    folder: Path,
-    show: Show,
-    cores: int | None = None,
-    keep: Sequence[str] = (),
-) -> tuple[list[Path], tuple[str, ...]]:
-    """Make the files that are not there yet as they are to be.
-
-    Files of an earlier run that this one is not asked for, nor asked to ``keep``, are removed.
-    Returns the files made, and sentences about files that somebody has changed and that were kept.
-    Each file is put in its place when it is whole. Raises OSError.
-    """
-    folder.mkdir(parents=True, exist_ok=True)
-    _sweep(folder)
-    manifest = Manifest(folder)
-    keys = {job.path: job.key for job in jobs}
-    # Files of another kind, asked for before, stay.
-    kinds = {job.path.suffix for job in jobs}
-    stale = {name for name in manifest.entries if Path(name).suffix in kinds}
-    stale -= {*keep, *(job.path.name for job in jobs)}
-    sentences = list(manifest.remove(stale))
-    pending = [job for job in jobs if not manifest.is_current(job.path.name, keys[job.path])]
-    manifest.forget([job.path.name for job in pending])
-    total = sum(job.seconds for job in pending)
-    done = 0.0
-    if not pending:
-        return [], tuple(sentences)
-    # Whatever ends this, the processes are done before the folder goes in which they write.
-    with (
-        tempfile.TemporaryDirectory(
-            prefix=MAKING, dir=folder, ignore_cleanup_errors=True
-        ) as scratch,
-        closing(_finished(pending, Path(scratch), cores or cores_here())) as each,
-    ):
-        for job in each:
-            done += job.seconds
-            sentences += _place(job, Path(scratch), manifest)
-            show(done, total, job.path.name)
-    return [job.path for job in pending], tuple(sentences)
-
-
-def _place(job: Job, scratch: Path, manifest: Manifest) -> tuple[str, ...]:
-    """Put a finished file in its place; a sentence where somebody else's had to be kept."""
-    return manifest.place(scratch / job.path.name, job.path.name, KIND, job.key)
-
-
-def _sweep(folder: Path) -> None:
-    """Remove what a run left that was killed: hundreds of megabytes, maybe. Not what another run
-    may be writing in now."""
-    for left in folder.glob(f"{MAKING}*"):
-        with suppress(OSError):
-            if left.is_dir() and time.time() - left.stat().st_mtime > LEFT_SECONDS:
-                shutil.rmtree(left)
-
-
 def make_one(job: Job) -> tuple[str, ...]:
     """One file by itself, in this process; a sentence where somebody else's had to be kept.
 
@@ -181,56 +132,22 @@ def make_one(job: Job) -> tuple[str, ...]:
     folder = job.path.parent
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(prefix=MAKING, dir=folder) as scratch:
-        _by_itself(job, Path(scratch))
-        return _place(job, Path(scratch), Manifest(folder))
+        whole_file(job, Path(scratch))
+        return place(job, Path(scratch), Manifest(folder))
 
 
-def _finished(pending: Sequence[Job], scratch: Path, cores: int) -> Generator[Job]:
-    """The jobs as they are done. Several mixes of one performance share its stems."""
-    groups: dict[int, list[Job]] = {}
-    for job in pending:
-        groups.setdefault(id(job.performance), []).append(job)
-    with workers(cores) as pool:
-        waiting: dict[Future[None], tuple[Job | None, int]] = {}
-        stems_left: dict[int, int] = {}
-        for number, group in enumerate(groups.values()):
-            if len(group) == 1:
-                waiting[pool.submit(_by_itself, group[0], scratch)] = group[0], number
-                continue
-            needed = sorted({part for job in group for part in job.heard})
-            stems_left[number] = len(needed)
-            for part in needed:
-                one = group[0].performance.parts[part]
-                to = _at(scratch, number, part)
-                task = pool.submit(_stem_file, one, _frames(group[0]), group[0].options, to)
-                waiting[task] = None, number
-        every = list(groups.values())
-        while waiting:
-            ended, _ = wait(waiting, return_when=FIRST_COMPLETED)
-            for task in ended:
-                finished, number = waiting.pop(task)
-                task.result()
-                if finished is not None:
-                    yield finished
-                    continue
-                stems_left[number] -= 1
-                if not stems_left[number]:
-                    for mix in every[number]:
-                        light = replace(mix, performance=replace(mix.performance, parts=()))
-                        where = part_gains(mix.performance.parts, mix.options)
-                        stems = [(_at(scratch, number, p), where[p]) for p in mix.heard]
-                        waiting[pool.submit(_from_stems, light, stems, scratch)] = mix, number
+def place(job: Job, scratch: Path, manifest: Manifest) -> tuple[str, ...]:
+    """Put a finished file in its place; a sentence where somebody else's had to be kept."""
+    return manifest.place(scratch / job.path.name, job.path.name, KIND, job.key)
 
 
-def _frames(job: Job) -> int:
+def frames_of(job: Job) -> int:
+    """Return the frames of a file that is not repeated, with what rings at the end."""
     return job.performance.frames + (0 if job.rounds else RING_OUT)
 
 
-def _at(scratch: Path, group: int, part: int) -> Path:
-    return scratch / f"{group}-{part}.stem"
-
-
-def _stem_file(part: PartEvents, frames: int, options: SoundOptions, to: Path) -> None:
+def stem_file(part: PartEvents, frames: int, options: SoundOptions, to: Path) -> None:
+    """Write the sound of one player, of which mixes are made."""
     with to.open("wb") as file:
         for block in player_stem(part, frames, options):
             file.write(block.tobytes())
@@ -242,7 +159,8 @@ def _mono(path: Path) -> Iterator[Wave]:
             yield np.frombuffer(data, dtype=np.float32)
 
 
-def _from_stems(job: Job, stems: Sequence[tuple[Path, MixGains]], scratch: Path) -> None:
+def mixed_file(job: Job, stems: Sequence[tuple[Path, MixGains]], scratch: Path) -> None:
+    """Write a file from the stems of its players, not yet in its place."""
     # Mastering hears the mix several times: mixed once, read again.
     raw = scratch / f"{job.path.name}.raw"
     with raw.open("wb") as file:
@@ -252,7 +170,8 @@ def _from_stems(job: Job, stems: Sequence[tuple[Path, MixGains]], scratch: Path)
     raw.unlink()
 
 
-def _by_itself(job: Job, scratch: Path) -> None:
+def whole_file(job: Job, scratch: Path) -> None:
+    """Write a file from its performance, not yet in its place."""
     raw = scratch / f"{job.path.name}.raw"
     where = part_gains(job.performance.parts, job.options)
     heard = replace(
@@ -268,7 +187,7 @@ def _finish(job: Job, blocks: Blocks, scratch: Path) -> None:
     """Master a mix and write its file, not yet in its place."""
     how = mastering_of(blocks, lossy=job.kind in ("mp3", "ogg"))
     out = scratch / job.path.name
-    sound = apply_mastering(_again(blocks, job.rounds), how, None if job.rounds else _frames(job))
+    sound = apply_mastering(_again(blocks, job.rounds), how, None if job.rounds else frames_of(job))
     write_sound(out, sound, job.tags, job.kind)
     out.chmod(0o644)
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
-from functools import partial
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from cyclechart.arrange.parts.band import Band
@@ -14,7 +14,6 @@ from cyclechart.piece.model import Piece
 from cyclechart.write.files.cache import FolderCache
 from cyclechart.write.files.fingerprint import key_of
 from cyclechart.write.files.manifest import Manifest, write_files
-from cyclechart.write.files.workers import workers
 from cyclechart.write.webpage.data import page_data
 from cyclechart.write.webpage.html import page_html
 from cyclechart.write.webpage.parts import PAGE_LOOK, packed_parts
@@ -28,33 +27,47 @@ SHIFTS = tuple(range(-5, 7))
 """By how many semitones Sa can be moved on the page."""
 
 
-def write_page(
-    piece: Piece, folder: Path, cores: int, shifts: Sequence[int] = SHIFTS
-) -> tuple[bool, tuple[str, ...]]:
-    """Make the page unless it is there and current.
+@dataclass(frozen=True)
+class PageJob:
+    """The page to be made of a piece in a folder. ``data``: all that is on it but the parts;
+    ``key``: a digest of all that it depends on; ``cache``: that of its drawn systems."""
 
-    Returns whether it was made, and a sentence where somebody else's had to be kept. Raises
-    OSError.
-    """
-    data = page_data(piece, shifts=())
-    key = _key(piece, data, shifts)
-    if Manifest(folder).is_current(PAGE, key):
-        return False, ()
+    piece: Piece
+    folder: Path
+    shifts: tuple[int, ...]
+    data: PageData
+    key: str
+    cache: FolderCache
+
+    @property
+    def is_current(self) -> bool:
+        """True if the page that lies in the folder is this one."""
+        return Manifest(self.folder).is_current(PAGE, self.key)
+
+
+def page_job(
+    piece: Piece, folder: Path, shifts: Sequence[int] = SHIFTS, *, plain: bool = False
+) -> PageJob:
+    """Return the page to be made of a piece in a folder; ``plain``: without phrasing, on the
+    grid."""
+    data = page_data(piece, shifts=(), plain=plain)
     cache = FolderCache(folder.parent / SYSTEMS, SYSTEMS)
-    parts = _drawn(piece, shifts, cache, cores)
-    cache.remove_unused()
-    page = page_html({**data, "parts": parts})
-    return True, write_files(folder, {"page": {PAGE: page}}, {PAGE: key})
+    return PageJob(piece, folder, tuple(shifts), data, _key(piece, data, shifts), cache)
 
 
-def _drawn(
-    piece: Piece, shifts: Sequence[int], cache: FolderCache, cores: int
-) -> dict[str, dict[str, str]]:
-    """The parts on each Sa, a process each."""
-    draw = partial(packed_parts, look=PAGE_LOOK, drawn=cache)
-    with workers(cores) as pool:
-        drawn = pool.map(draw, [piece] * len(shifts), shifts)
-        return dict(zip(map(str, shifts), drawn, strict=True))
+def draw_parts(piece: Piece, shift: int, cache: FolderCache) -> dict[str, str]:
+    """Return the parts with Sa moved by so many semitones, as they stand in the page."""
+    return packed_parts(piece, shift, look=PAGE_LOOK, drawn=cache)
+
+
+def write_page(job: PageJob, parts: Mapping[int, dict[str, str]]) -> tuple[str, ...]:
+    """Write the page with its parts, by shift; a sentence where somebody else's had to be kept.
+
+    Raises OSError."""
+    job.cache.remove_unused()
+    drawn = {str(shift): parts[shift] for shift in job.shifts}
+    page = page_html({**job.data, "parts": drawn})
+    return write_files(job.folder, {"page": {PAGE: page}}, {PAGE: job.key})
 
 
 def _key(piece: Piece, data: PageData, shifts: Sequence[int]) -> str:

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
 
+from cyclechart.arrange.rehearse.recipes import Rendering
 from cyclechart.piece.model import Piece
+from cyclechart.produce.rehearsal_audio import Job, in_format
 from cyclechart.text.display import as_read, shown
 from cyclechart.theory.exact import show_exact
+from cyclechart.write.audio.encoders import FORMATS
 from cyclechart.write.files.cautions import HEARING, LINEAGE, STRAIN
 
 WIDTH = 78
@@ -15,8 +20,22 @@ WIDTH = 78
 
 DRONE = (
     "drone: set your player to repeat; it comes round without a seam (of the kinds of file,",
-    "FLAC, Ogg and WAV without a gap in every player, MP3 in most).",
+    "FLAC, Ogg and WAV without a gap in every player, MP3 in most). FLAC and WAV have one round",
+    "of it, which is enough.",
 )
+
+
+def listed_files(
+    folder: Path, every: Sequence[tuple[Rendering, Job]]
+) -> Iterator[tuple[str, str, float]]:
+    """Yield name, description and seconds of each sound file that lies in the folder, of every
+    format, in the order of the renderings."""
+    for rendering, job in every:
+        for kind in FORMATS:
+            name = f"{rendering.name}.{kind}"
+            if (folder / name).is_file():
+                one = in_format(rendering, kind)
+                yield name, one.about, replace(job, rounds=one.rounds).seconds
 
 
 def readme(piece: Piece, files: Sequence[tuple[str, str, float]], page: str = "") -> str:

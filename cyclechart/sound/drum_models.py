@@ -24,6 +24,8 @@ of 3 and 4, and the partials above, which the load no longer tunes. Partial 1 so
 two-density head lies at 1.07; it is taken nearer to 1, where drums are voiced to be in tune."""
 PLAIN = (1.0, 1.593, 2.136, 2.295, 2.653, 2.917, 3.156, 3.500, 3.600)
 """Zeros of J0, J1, J2, J0, J3, J1, J4, J2, J0 by the first (2.405): an even membrane in vacuum."""
+WIDE = (1.0, 1.593, 2.136, 2.295, 2.653, 2.917, 3.500, 4.059, 4.831)
+"""Zeros of J0, J1, J2, J0, J3, J1, J2, J3, J2 by the first: the same head to higher modes."""
 POT = (1.0, 1.86, 2.71, 3.94, 5.2, 6.9, 8.3, 9.8, 11.5)
 """A fired pot struck on its side: no near harmonics (a guess by ear; no source)."""
 BOX = (1.0, 1.47, 2.09, 2.56, 3.11, 3.77, 4.6, 5.7, 6.8)
@@ -32,6 +34,10 @@ BOX = (1.0, 1.47, 2.09, 2.56, 3.11, 3.77, 4.6, 5.7, 6.8)
 
 REED = tuple(float(number) for number in range(1, 10))
 """A plucked reed and a voice: whole harmonics."""
+
+
+HAMMER = 13.0
+"""dB by which a partial an octave higher gains on the lower one from no force to all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,13 +56,14 @@ class TrebleStroke:
 
     ``db``: the levels of the partials in dB; ``t60``: the decay time (60 dB) of the pitch in
     seconds; ``faster``: the octaves by which the decay is shorter for each octave above it;
-    ``noise``: that of the hand.
+    ``noise``: that of the hand; ``hammer``: see ``HAMMER``.
     """
 
     db: tuple[float, ...]
     t60: float
     faster: float
     noise: NoiseBand
+    hammer: float = HAMMER
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +98,26 @@ class Drum:
     bass: Bass
     slap: NoiseBand
     """The noise of the closed bass stroke."""
+    contact: float = 0.0
+    """dB by which the burst of its contact is louder than ``CONTACTS`` has it."""
     jingles: float | None = None
     """Level in dB of the jingles in the rim, if there are any."""
 
+
+CONTACTS: dict[StrokeName, NoiseBand] = {
+    # Two fingers on the edge; the fingertips on the middle, where they stay; the flat hand.
+    "na": NoiseBand(1400, 9e3, 0.016, -13.5),
+    "tin": NoiseBand(1200, 8e3, 0.016, -12.5),
+    "tun": NoiseBand(700, 5e3, 0.020, -19),
+    "te": NoiseBand(1000, 8e3, 0.020, -9),
+    "ge": NoiseBand(500, 5e3, 0.020, -19),
+    "ke": NoiseBand(600, 6e3, 0.022, -6),
+}
+"""The burst as finger or palm meet the head, for a force of ``MODEL_FORCE``: its level is that of
+its energy against the head's in the first 15 ms (sampled congas and bongos have -15 to -19 dB of it
+above 2 kHz; measured)."""
+MODEL_FORCE = 0.75
+"""The force, 0 to 1, for which the levels of partials are given."""
 
 TABLA = Drum(
     LOADED,
@@ -102,16 +126,17 @@ TABLA = Drum(
         # The first partial is 34 and 20 dB down: the ring finger lies on the head.
         "na": TrebleStroke((-34, 0, -3, -6, -9, -9, -14, -16, -20), 1.1, 0.75,
                            NoiseBand(2e3, 7e3, 0.04, -22)),
-        "tin": TrebleStroke((-20, 0, -10, -17, -25, -20, -28, -40, -46), 1.5, 0.9,
-                      NoiseBand(800, 3e3, 0.03, -28)),
-        "tun": TrebleStroke((0, -15, -19, -26, -32, -26, -34, -40, -46), 1.3, 0.9,
-                      NoiseBand(400, 1500, 0.03, -26)),
+        "tin": TrebleStroke((-20, 0, -9, -13, -19, -17, -22, -31, -37), 1.5, 0.9,
+                      NoiseBand(800, 3e3, 0.03, -28), hammer=27),
+        "tun": TrebleStroke((0, -13, -16, -22, -28, -22, -30, -36, -42), 1.3, 0.9,
+                      NoiseBand(400, 1500, 0.03, -26), hammer=22),
         "te": TrebleStroke((-14, 0, -5, -8, -12, -8, -12, -14, -16), 0.12, 0.3,
                            NoiseBand(700, 4e3, 0.09, -9)),
     },
-    # 79 to 92 Hz, higher if pressed; small loudspeakers play only the overtones of it.
-    Bass(79, 92, 0.16, 1.5, (1, 2.0, 2.98, 4.1), (0, -11, -18, -26), NoiseBand(150, 900, 0.05, -20),
-         pressed=1.28),
+    # 79 to 92 Hz, higher if pressed. Small loudspeakers play the partials from the fifth up: near
+    # whole multiples, they are heard as the low tone that is missing.
+    Bass(79, 92, 0.16, 1.5, (1, 2.0, 2.98, 4.03, 5.05, 6.1, 7.12, 8.2, 9.3),
+         (0, -8, -11, -12, -14, -15, -17, -20, -23), NoiseBand(150, 900, 0.05, -20), pressed=1.28),
     NoiseBand(250, 2200, 0.11, 0),
 )  # fmt: skip
 
@@ -129,8 +154,8 @@ MRIDANGAM = replace(
                            NoiseBand(500, 3e3, 0.1, -8)),
     },
     # The left head, with its wet paste, an octave below the right (common practice): no glide.
-    bass=Bass(0.515, 0.5, 0.08, 0.9, (1, 1.7, 2.3, 3.0), (0, -14, -19, -26),
-              NoiseBand(150, 800, 0.06, -16), tuned=True),
+    bass=Bass(0.515, 0.5, 0.08, 0.9, (1, 1.7, 2.3, 3.0, 3.8, 4.7, 5.6),
+              (0, -13, -16, -18, -20, -22, -24), NoiseBand(150, 800, 0.06, -16), tuned=True),
     slap=NoiseBand(200, 1600, 0.12, 0),
 )  # fmt: skip
 
@@ -147,8 +172,8 @@ PAKHAWAJ = replace(
         "te": TrebleStroke((-8, 0, -5, -9, -14, -9, -14, -16, -18), 0.13, 0.3,
                            NoiseBand(350, 2500, 0.09, -7)),
     },
-    bass=Bass(0.53, 0.5, 0.12, 1.5, (1, 1.65, 2.2, 2.9), (0, -12, -18, -25),
-              NoiseBand(100, 700, 0.07, -16), tuned=True),
+    bass=Bass(0.53, 0.5, 0.12, 1.5, (1, 1.65, 2.2, 2.9, 3.7, 4.6, 5.5),
+              (0, -12, -15, -18, -20, -22, -24), NoiseBand(100, 700, 0.07, -16), tuned=True),
     slap=NoiseBand(150, 1500, 0.13, 0),
 )  # fmt: skip
 
@@ -166,8 +191,8 @@ DHOLAK = Drum(
                            NoiseBand(700, 5e3, 0.09, -8)),
     },
     # The heel of the hand slides on the head, which is loaded from within.
-    Bass(72, 98, 0.2, 1.1, (1, 1.62, 2.2, 2.7), (0, -12, -18, -24), NoiseBand(150, 1000, 0.06, -17),
-         pressed=1.25),
+    Bass(72, 98, 0.2, 1.1, (1, 1.62, 2.2, 2.7, 3.5, 4.4, 5.3, 6.2),
+         (0, -11, -14, -16, -17, -19, -21, -23), NoiseBand(150, 1000, 0.06, -17), pressed=1.25),
     NoiseBand(250, 2500, 0.11, 0),
 )  # fmt: skip
 
@@ -194,24 +219,24 @@ def _treble_of(
 CONGAS = replace(
     DHOLAK,
     treble=_treble_of(DHOLAK, 1.15, -2, 0.35),  # thick skin
-    bass=Bass(0.68, 0.667, 0.05, 0.8, PLAIN[:4], (0, -7, -15, -17), NoiseBand(150, 900, 0.05, -18),
-              tuned=True),
+    bass=Bass(0.68, 0.667, 0.05, 0.8, WIDE, (0, -7, -14, -15, -17, -19, -21, -23, -25),
+              NoiseBand(150, 900, 0.05, -18), tuned=True),
     slap=NoiseBand(200, 1800, 0.12, 0),
 )  # fmt: skip
 FRAME = replace(
     DHOLAK,
     treble=_treble_of(DHOLAK, 1.6, -3, 0.1),
     # One wide head: the bass is its middle, the treble its rim.
-    bass=Bass(0.36, 0.345, 0.06, 1.2, PLAIN[:4], (0, -8, -15, -16), NoiseBand(120, 800, 0.06, -18),
-              tuned=True),
+    bass=Bass(0.36, 0.345, 0.06, 1.2, WIDE, (0, -8, -13, -14, -16, -17, -19, -21, -23),
+              NoiseBand(120, 800, 0.06, -18), tuned=True),
     slap=NoiseBand(250, 3e3, 0.11, 0),
 )  # fmt: skip
 KANJIRA = replace(
     DHOLAK,
     treble=_treble_of(DHOLAK, 0.7, 2, 0.0),
     # One small head whose middle is pressed: it glides far.
-    bass=Bass(86, 134, 0.14, 0.8, (1, 1.6, 2.1, 2.6), (0, -10, -17, -24),
-              NoiseBand(200, 1200, 0.05, -16), pressed=1.15),
+    bass=Bass(86, 134, 0.14, 0.8, (1, 1.6, 2.1, 2.6, 3.4, 4.3, 5.3),
+              (0, -10, -14, -16, -18, -20, -22), NoiseBand(200, 1200, 0.05, -16), pressed=1.15),
     jingles=-20,
 )  # fmt: skip
 GHATAM = Drum(
@@ -244,15 +269,18 @@ CAJON = Drum(
         "te": TrebleStroke((-8, -3, 0, -2, -5, -8, -10, -12, -14), 0.07, 0.3,
                            NoiseBand(1e3, 7e3, 0.05, -8)),
     },
-    Bass(92, 80, 0.04, 0.45, (1, 2.2, 3.4), (0, -14, -20), NoiseBand(150, 900, 0.06, -12)),
+    Bass(92, 80, 0.04, 0.45, (1, 2.2, 3.4, 4.7, 6.1), (0, -12, -16, -18, -20),
+         NoiseBand(150, 900, 0.06, -12)),
     NoiseBand(200, 1800, 0.07, 0),
+    contact=-5,
 )  # fmt: skip
 
 THAVIL = replace(
     DHOLAK,
     # Tight heads: the fingers in hard caps on one side, a stick on the other.
     treble=_treble_of(DHOLAK, 0.65, 4, -0.1),
-    bass=Bass(128, 118, 0.05, 0.6, PLAIN[:4], (0, -6, -12, -15), NoiseBand(300, 2500, 0.05, -11)),
+    bass=Bass(128, 118, 0.05, 0.6, WIDE, (0, -6, -11, -12, -14, -16, -18, -20, -22),
+              NoiseBand(300, 2500, 0.05, -11)),
     slap=NoiseBand(300, 3500, 0.09, 0),
 )  # fmt: skip
 MORSING = Drum(
@@ -273,6 +301,7 @@ MORSING = Drum(
     Bass(0.5, 0.5, 0.05, 0.9, (1, 2, 3, 4), (0, -8, -14, -20), NoiseBand(200, 1200, 0.08, -16),
          tuned=True),
     NoiseBand(250, 2200, 0.08, 0),
+    contact=-8,
 )  # fmt: skip
 KONNAKOL = Drum(
     REED,
@@ -291,6 +320,7 @@ KONNAKOL = Drum(
     Bass(0.5, 0.48, 0.1, 0.5, (1, 2, 3, 4), (-4, 0, -6, -14), NoiseBand(200, 1500, 0.04, -16),
          tuned=True),
     NoiseBand(500, 3e3, 0.08, 0),
+    contact=-5,
 )  # fmt: skip
 
 DRUMS: dict[str, Drum] = {

@@ -76,9 +76,28 @@ def gliding_sine(track: Floats, t60: float, gain: float) -> Floats:
     return result
 
 
+def gliding_modes(track: Floats, ratios: ArrayLike, t60: ArrayLike, gain: ArrayLike) -> Floats:
+    """Return the sum of decaying sines that glide together; the shape of ``track``.
+
+    ``track``: the frequency of the lowest in Hz, for every frame; ``ratios``: each one's multiple
+    of it; ``t60`` and ``gain`` as in ``decaying_modes``. Each stops once it is 80 dB down.
+    """
+    turned = 2 * np.pi * (np.cumsum(track) - track) / RATE
+    wave = np.zeros(len(track))
+    modes = np.broadcast_arrays(*(np.atleast_1d(np.asarray(v, float)) for v in (ratios, t60, gain)))
+    for number, (ratio, lasts, strength) in enumerate(zip(*modes, strict=True)):
+        length = min(len(track), int(1.34 * lasts * RATE) + 1)
+        # Scattered, for in phase they would make one high spike and little sound after it.
+        angle = turned[:length] * ratio + 0.9 * number**2
+        wave[:length] += strength * np.sin(angle) * decay(float(lasts), length)
+    return wave
+
+
 def decay(t60: float, frames: int) -> Floats:
     """Return an exponential decay from 1, shape (frames,)."""
-    result: Floats = np.exp(-LOG_1000 / (t60 * RATE) * np.arange(frames))
+    rate = -LOG_1000 / (t60 * RATE)
+    blocks = np.exp(rate * HOP * np.arange(-(-frames // HOP)))
+    result: Floats = np.outer(blocks, np.exp(rate * np.arange(HOP))).reshape(-1)[:frames]
     return result
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from itertools import pairwise
 from pathlib import Path
 
 import mido
@@ -14,6 +15,7 @@ from support.making import with_heading
 from support.small_font import Preset, small_font
 
 from cyclechart import cli
+from cyclechart.write.files.manifest import MANIFEST
 
 TEXT = with_heading(
     "players: {flute: {octave: 1}, alto-sax: , tabla: , tanpura: }\n"
@@ -52,23 +54,26 @@ def names(path: Path) -> set[str]:
 
 def test_a_ladder_of_tempi_is_a_file_each(piece: Path) -> None:
     (whole,) = written(piece)
-    assert whole.name == "weir.mid"
+    assert whole.name == "weir--backing.mid"
     slow, usual = written(piece, "--tempo", "50%,100%")
-    assert [slow.name, usual.name] == ["weir--50-percent.mid", "weir--100-percent.mid"]
+    assert [slow.name, usual.name] == [
+        "weir--backing--50-percent.mid",
+        "weir--backing--100-percent.mid",
+    ]
     assert length(slow) == pytest.approx(2 * length(usual), rel=1e-4)
     assert usual.read_bytes() == whole.read_bytes()
 
 
 def test_who_is_in_the_room_is_left_out(piece: Path) -> None:
     (path,) = written(piece, "--without", "alto-sax", "--without", "tabla")
-    assert path.name == "weir--without-alto-sax--without-tabla.mid"
+    assert path.name == "weir--backing--without-alto-sax--without-tabla.mid"
     assert names(path) == {"flute", "tanpura", "claps and waves"}
 
 
 def test_some_cycles_over_and_over(piece: Path) -> None:
     (once,) = written(piece, "--only-cycles", "2-3")
     (thrice,) = written(piece, "--only-cycles", "2-3", "--loop", "3")
-    assert once.name == "weir--cycles-2-3.mid"
+    assert once.name == "weir--backing--cycles-2-3.mid"
     # A cycle of claps and two of eight beats at 120: half a second a beat.
     assert length(once) == pytest.approx(12, abs=0.01)
     assert length(thrice) == pytest.approx(4 + 3 * 8, abs=0.01)
@@ -110,7 +115,7 @@ def test_claps_all_through_or_nowhere(piece: Path) -> None:
 
 def test_a_line_and_as_long_to_sing_it_back(piece: Path) -> None:
     (path,) = written(piece, "--sing-back")
-    assert path.name == "weir--sing-back.mid"
+    assert path.name == "weir--backing--sing-back.mid"
     read = pretty_midi.PrettyMIDI(str(path))
     flute = next(one for one in read.instruments if one.name == "flute")
     # Eight notes from the count-in's end at 4 s, then nothing for as long, but for the pickup.
@@ -121,7 +126,7 @@ def test_a_line_and_as_long_to_sing_it_back(piece: Path) -> None:
 
 def test_another_sa(piece: Path) -> None:
     (usual,), (moved,) = written(piece), written(piece, "--tonic", "F")
-    assert moved.name == "weir--sa-f.mid"
+    assert moved.name == "weir--backing--sa-f.mid"
     first, second = (
         next(i for i in pretty_midi.PrettyMIDI(str(path)).instruments if i.name == "flute")
         for path in (usual, moved)
@@ -212,15 +217,111 @@ def test_a_file_in_the_tuning_standard_leaves_the_other_alone(piece: Path) -> No
     (bent,) = written(piece)
     before = bent.read_bytes()
     (tuned,) = written(piece, "--tuning-standard")
-    assert tuned.name == "weir--tuning-standard.mid"
+    assert tuned.name == "weir--backing--tuning-standard.mid"
     assert bent.read_bytes() == before != tuned.read_bytes()
     kinds = {message.type for track in mido.MidiFile(tuned).tracks for message in track}
     assert "sysex" in kinds
     (slow,) = written(piece, "--tempo", "50%", "--tuning-standard")
-    assert slow.name == "weir--50-percent--tuning-standard.mid"
+    assert slow.name == "weir--backing--50-percent--tuning-standard.mid"
 
 
-# --- sound: the balance, a sound font ---
+# Names
+
+
+CHOICES = (
+    ((), ("--tempo", "50%"), ("--tempo", "100%,60%")),
+    ((), ("--without", "tabla"), ("--without", "flute,alto-sax")),
+    ((), ("--only-cycles", "1"), ("--only-cycles", "1-2")),
+    ((), ("--loop", "2")),
+    ((), ("--click",), ("--no-click",)),
+    ((), ("--sing-back",)),
+    ((), ("--tonic", "Eb")),
+    ((), ("--tuning-standard",)),
+)
+"""Of each option the ways to give it, none first."""
+STEMS = ("weir", "backing", "weir--backing", "weir--backing--loop", "Two Tides", "x" * 130)
+
+
+def combinations() -> list[tuple[str, ...]]:
+    """Each option alone, each two neighbours together, and all at once."""
+    alone = [way for ways in CHOICES for way in ways[1:]]
+    pairs = [(*a[-1], *b[-1]) for a, b in pairwise(CHOICES)]
+    return [(), *alone, *pairs, tuple(word for ways in CHOICES for word in ways[-1])]
+
+
+def test_no_name_is_ever_one_of_arrange_or_of_a_book(piece: Path) -> None:
+    folder = piece.parent / "out"
+    ours: set[str] = set()
+    for options in combinations():
+        paths = written(piece, *options)
+        fresh = {path.name for path in paths}
+        assert all(name.startswith("weir--backing") for name in fresh)
+        # Other options, another file.
+        assert len(fresh) == len(paths) and not fresh & ours, options
+        ours |= fresh
+    assert run("arrange", piece, "--png", "--to", folder).exit_code == 0
+    # A set with the name of a piece shares its folder.
+    setlist = piece.parent / "sets" / "weir.yaml"
+    setlist.parent.mkdir()
+    setlist.write_text("title: Night\npieces: [{piece: ../weir.yaml}]\n", "utf-8")
+    assert run("book", setlist, "--to", folder).exit_code == 0
+    every = {path.name for path in (folder / "weir").iterdir()}
+    assert ours < every
+    entries = json.loads((folder / "weir" / MANIFEST).read_text("utf-8"))["files"]
+    theirs = {name for name, entry in entries.items() if not entry["kind"].startswith("backing")}
+    assert {"weir.mid", "weir.musicxml", "weir.pdf", "weir-grid.pdf", "weir-all.pdf"} <= theirs
+    assert not {name.casefold() for name in theirs} & {name.casefold() for name in ours}
+
+
+@pytest.mark.parametrize("stem", STEMS)
+def test_arranges_file_stays_as_it_is_under_any_name(piece: Path, stem: str) -> None:
+    path = piece.rename(piece.with_name(f"{stem}.yaml"))
+    assert run("arrange", path, "--only", "midi", "--to", piece.parent / "out").exit_code == 0
+    midi = piece.parent / "out" / stem / f"{stem}.mid"
+    before = midi.read_bytes()
+    for options in ((), ("--tuning-standard",), ("--loop", "2")):
+        paths = written(path, *options)
+        assert midi not in paths and all(one.is_file() for one in paths)
+        assert midi.read_bytes() == before
+
+
+def under_its_former_name(piece: Path, kind: str = "backing weir.mid") -> Path:
+    """The file of a plain ``backing`` of 0.1's first days: under the name of ``arrange``'s."""
+    (path,) = written(piece)
+    former = path.rename(path.with_name("weir.mid"))
+    manifest = path.parent / MANIFEST
+    known = json.loads(manifest.read_text("utf-8"))
+    entry = known["files"].pop(path.name)
+    known["files"][former.name] = {**entry, "kind": kind}
+    manifest.write_text(json.dumps(known), "utf-8")
+    return former
+
+
+def test_the_file_under_the_former_name_goes_when_it_is_made_anew(piece: Path) -> None:
+    former = under_its_former_name(piece)
+    written(piece, "--loop", "2")
+    assert former.is_file()  # of other options
+    (path,) = written(piece)
+    assert path.is_file() and not former.exists()
+    entries = json.loads((path.parent / MANIFEST).read_text("utf-8"))["files"]
+    assert set(entries) == {"weir--backing.mid", "weir--backing--times-2.mid"}
+
+
+def test_a_file_that_is_not_of_backing_stays_under_the_former_name(piece: Path) -> None:
+    former = under_its_former_name(piece, kind="midi")
+    written(piece)
+    assert former.is_file()
+    # Nor one that somebody has changed, nor one of their own.
+    former.unlink()
+    former = under_its_former_name(piece)
+    former.write_bytes(b"my own")
+    result = run("backing", piece, "--to", piece.parent / "out")
+    assert former.read_bytes() == b"my own"
+    assert "it stays" in result.stderr and "weir.mid" in result.stderr
+    assert written(piece)[0].is_file() and former.read_bytes() == b"my own"
+
+
+# Sound: the balance, a sound font
 
 
 def font_file(folder: Path) -> Path:
@@ -232,8 +333,8 @@ def font_file(folder: Path) -> Path:
 def test_the_balance_is_in_the_name_of_the_file(piece: Path) -> None:
     (usual,) = written(piece, "--as", "flac", "--only-cycles", "1")
     (other,) = written(piece, "--as", "flac", "--only-cycles", "1", "--balance", "loudspeakers")
-    assert usual.name == "weir--cycle-1.flac"
-    assert other.name == "weir--cycle-1--for-loudspeakers.flac"
+    assert usual.name == "weir--backing--cycle-1.flac"
+    assert other.name == "weir--backing--cycle-1--for-loudspeakers.flac"
     assert usual.read_bytes() != other.read_bytes()
     (same,) = written(piece, "--as", "flac", "--only-cycles", "1", "--balance", "headphones")
     assert same == usual
@@ -248,7 +349,7 @@ def test_a_sound_font_is_played(piece: Path) -> None:
     )  # fmt: skip
     assert result.exit_code == 0, result.output
     (path,) = map(Path, result.stdout.splitlines())
-    assert path.name == "weir--cycle-1--font-small.flac"
+    assert path.name == "weir--backing--cycle-1--font-small.flac"
     assert "small.sf2 has no program 66: alto-sax keeps our own voice" in result.stderr
     assert "tabla" not in result.stderr
     assert "tanpura" not in result.stderr

@@ -17,7 +17,7 @@ from support.pools import one_thread
 from support.small_font import Preset, small_font
 
 from cyclechart import cli
-from cyclechart.produce import rehearsal_audio
+from cyclechart.produce import rehearsal_folder
 from cyclechart.write.files.manifest import MANIFEST
 
 BAND = "players: {flute: , tabla: , tanpura: }\n"
@@ -27,10 +27,9 @@ FEW = ("--as", "flac", "--only", "band,without-t")
 
 
 @pytest.fixture(autouse=True)
-def _in_this_process(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Only one test starts processes."""
-    if request.function is not test_another_sa_is_another_sound:
-        monkeypatch.setattr(rehearsal_audio, "workers", one_thread)
+def _in_this_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The tests of the folder start processes, and one of them by this command."""
+    monkeypatch.setattr(rehearsal_folder, "workers", one_thread)
 
 
 def run(*args: object) -> Result:
@@ -113,6 +112,43 @@ def test_a_list_is_no_work(piece: Path) -> None:
     assert "30:00" in some.stdout.splitlines()[-1]
 
 
+def test_the_page_comes_first_and_each_file_is_a_line_as_it_is_done(piece: Path) -> None:
+    result = made(piece, "--as", "flac", "--only", "claps,page,band")
+    names = ["page.html", "band.flac", "claps.flac"]
+    assert [Path(line).name for line in result.stdout.splitlines()] == names
+    lines = [line.split() for line in result.stderr.splitlines()[:3]]
+    # While the band's last stem is made, the claps may be.
+    assert lines[0][0] == "page.html" and {line[0] for line in lines} == set(names)
+    assert lines[0][2] == "MB" and lines[1][1] == lines[2][1] == "0:07"
+    page = (folder(piece) / "page.html").read_text("utf-8")
+    assert page.startswith("<!DOCTYPE html>")
+    # Done once: nothing to do, nothing said.
+    again = made(piece, "--as", "flac", "--only", "page,band,claps")
+    assert again.stdout == "" and "page.html" not in again.stderr
+    assert "0 written, 3 up to date" in again.stderr
+    # Another piece, another page, by itself.
+    piece.write_text(TEXT.replace("S R G m P d n d", "S R G m P d n S'"), "utf-8")
+    alone = made(piece, "--as", "flac", "--only", "page")
+    assert [Path(line).name for line in alone.stdout.splitlines()] == ["page.html"]
+    assert (folder(piece) / "page.html").read_text("utf-8") != page
+    assert lying_in(folder(piece)) == set(names)
+
+
+def test_the_drone_is_one_round_where_no_sample_is_lost(piece: Path) -> None:
+    last = {
+        kind: made(piece, "--list", "--only", "drone", "--as", kind).stdout
+        for kind in ("mp3", "flac")
+    }
+    assert "30:00" in last["mp3"] and "one round" not in last["mp3"]
+    assert "1:30" in last["flac"] and "one round" in last["flac"] and "seam" in last["flac"]
+    folder(piece).mkdir(parents=True)
+    (folder(piece) / "drone.flac").touch()
+    made(piece, "--as", "flac", "--only", "claps")
+    about = (folder(piece) / "README.txt").read_text("utf-8")
+    assert "set your player to repeat" in about and "one round" in about
+    assert any("drone.flac" in line and "1:30" in line for line in about.splitlines())
+
+
 @pytest.mark.parametrize(
     ("name", "near"), [("drome", "drone"), ("clasp", "claps"), ("without-table", "without-tabla")]
 )
@@ -135,7 +171,9 @@ def test_a_piece_with_errors_is_not_played(piece: Path) -> None:
 def one_sentence(result: Result) -> None:
     assert result.exit_code == 2
     assert "Traceback" not in result.output
-    said = result.stderr.strip().splitlines()
+    lines = result.stderr.strip().splitlines()
+    # Before it there may be a line for each file that was made.
+    said = [line for line in lines if not line.endswith(" 0:07")]
     assert len(said) == 1, said
     assert said[0].startswith("Error: ")
 
@@ -242,7 +280,7 @@ def test_backing_has_the_same_sound(piece: Path) -> None:
     )
     assert result.exit_code == 0, result.output
     (path,) = [Path(line) for line in result.stdout.splitlines()]
-    assert path == piece.parent / "out" / "weir" / "weir.flac"
+    assert path == piece.parent / "out" / "weir" / "weir--backing.flac"
     other = folder(piece) / "band.flac"
     ours, _ = soundfile.read(path)
     theirs, _ = soundfile.read(other)

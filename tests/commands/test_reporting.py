@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import re
+import subprocess
+import sys
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -118,3 +123,45 @@ def test_a_sentence_names_the_pieces_that_it_is_true_of(
     assert capsys.readouterr().err == "x\n"
     print_sentences({name: ["x"] for name in "abcd"})
     assert capsys.readouterr().err == "4 pieces: x\n"
+
+
+WORK = """
+import time
+from cyclechart.commands.reporting import file_progress
+with file_progress("making", "page.html") as (show, finished):
+    show(0, 10, "page.html", 100)
+    time.sleep(0.4)
+    show(4, 10, "band.mp3", 50.4)
+    finished("page.html", "2.5 MB")
+    finished("band.mp3", "3:43")
+    time.sleep(0.4)
+"""
+
+
+def test_on_a_terminal_a_bar_names_the_file_and_the_time_left_from_the_start() -> None:
+    pty = pytest.importorskip("pty")
+    ours, theirs = pty.openpty()
+    env = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "100", "TERM": "xterm"}
+    with subprocess.Popen([sys.executable, "-c", WORK], stderr=theirs, env=env) as run:
+        os.close(theirs)
+        shown = b""
+        with suppress(OSError):  # so does a terminal end on Linux
+            while data := os.read(ours, 4096):
+                shown += data
+        assert run.wait() == 0
+    os.close(ours)
+    text = re.sub(r"\x1b\[[0-9;?]*[a-zA-Z]", "", shown.decode("utf-8"))
+    assert "making page.html" in text and "0:01:40" in text
+    assert "making band.mp3" in text and "0:00:50" in text
+    # The page can be used at once; all else is named in the end.
+    assert "page.html  2.5 MB, ready to be used" in text
+    assert "3:43" not in text
+
+
+def test_without_a_terminal_each_file_is_a_line() -> None:
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    run = subprocess.run(
+        [sys.executable, "-c", WORK.replace("0.4", "0")], capture_output=True, text=True, env=env,
+        check=True,
+    )  # fmt: skip
+    assert run.stderr == "page.html  2.5 MB\nband.mp3  3:43\n" and run.stdout == ""

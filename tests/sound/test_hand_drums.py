@@ -151,7 +151,7 @@ def test_clean_and_over_when_it_ends(drum: str, sound: str, velocity: int, hz: f
     assert wave.dtype == np.float32
     assert np.isfinite(wave).all()
     peak = float(np.abs(wave).max())
-    assert 0 < peak <= 0.81
+    assert 0 < peak <= 0.98
     assert 0.05 < len(wave) / RATE < 4
     assert wave[0] == 0 and wave[-1] == 0
     # No step at the beginning, and what is faded at the end was 70 dB down.
@@ -173,7 +173,7 @@ def test_harder_is_louder(drum: str, sound: str, velocity: int, hz: float) -> No
 def test_harder_is_brighter_and_the_loudest_fills_its_room(drum: str, sound: str) -> None:
     soft, hard = stroke(drum, sound, 40, SA), stroke(drum, sound, 127, SA)
     assert centroid(hard) > centroid(soft)
-    assert 0.6 < float(np.abs(hard).max()) < 0.81
+    assert 0.75 < float(np.abs(hard).max()) < 0.98
 
 
 def test_the_drums_balance() -> None:

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from support.drone_figures import spectrum
 
 from cyclechart.sound.rate import RATE, Wave
 from cyclechart.sound.strings import pluck
@@ -56,23 +57,24 @@ def test_many_plucks_at_odd_places_stay_in_tune(hz: float) -> None:
         assert abs(cents) < 0.05, number
 
 
+@pytest.mark.parametrize("velocity", [20, 58, 127])
 @pytest.mark.parametrize("hz", [65.41, 138.59, 261.63])
-def test_the_bright_band_falls(hz: float) -> None:
+def test_the_bright_band_falls(hz: float, velocity: int) -> None:
     # A band over a curved bridge whose centre falls while the string rings: van Walstijn and
     # others, ISMA 2014, DAFx-16, DAFx-17. Its path is ours (facts: 900 + 4300·e^(−t/1.7) Hz).
-    wave = pluck(hz, 6 * RATE, 110)
-    count = min(96, int(9000 / hz))
-    number = np.arange(1, count + 1)
-    centres, peaks = [], []
+    wave = pluck(hz, 6 * RATE, velocity)
+    centres, bands = [], []
     for start in range(0, 5 * RATE, RATE // 2):
-        strength = lines(wave[start : start + RATE // 2], hz, count)
-        centres.append(float((strength**2 * number).sum() / (strength**2).sum()) * hz)
+        energy, pitch = (values[1:] for values in spectrum(wave[start : start + RATE // 2]))
+        centres.append(float(np.average(pitch, weights=energy)))
         # Without the string's own fall towards the high partials the band stands out.
-        peaks.append(int(np.argmax((strength * number**0.9)[2:])) + 3)
-    assert all(after < before for before, after in itertools.pairwise(centres))
-    assert all(after <= before for before, after in itertools.pairwise(peaks))
-    assert peaks[0] * hz > 2000
-    assert peaks[-1] * hz < 1150 + hz  # the centre after 5 s, and no partial nearer
+        bands.append(float(np.exp(np.average(np.log(pitch), weights=energy * pitch**1.8))))
+    # A second later both are lower; between, the two planes of the string beat.
+    for values in (centres, bands):
+        assert all(after < before for before, after in zip(values, values[2:], strict=False))
+    assert centres[4] < 0.6 * centres[0]  # after two seconds
+    assert bands[0] > 2500
+    assert bands[-1] < 1600, (centres, bands)
 
 
 def test_partials_with_a_node_at_the_pluck_sound() -> None:
@@ -113,8 +115,11 @@ def test_harder_is_louder_and_brighter(hz: float) -> None:
     waves = [pluck(hz, RATE // 4, velocity) for velocity in range(1, 128)]
     levels = [rms(wave) for wave in waves]
     assert all(after > before for before, after in itertools.pairwise(levels))
-    soft, hard = lines(waves[30], hz, 14), lines(waves[120], hz, 14)
-    assert hard[6:].sum() / hard[0] > 1.5 * soft[6:].sum() / soft[0]
+    # To the top of the band as it begins.
+    count = int(6000 / hz)
+    soft, hard = lines(waves[30], hz, count), lines(waves[120], hz, count)
+    # Brightness goes with force a little only: the bridge makes it.
+    assert 1.1 < hard[6:].sum() / hard[0] / (soft[6:].sum() / soft[0]) < 2
 
 
 def test_a_pluck_later_goes_on_in_phase() -> None:
@@ -122,7 +127,8 @@ def test_a_pluck_later_goes_on_in_phase() -> None:
     hz, late = 138.59, 100_003
     first, second = pluck(hz, 2 * late, 90), pluck(hz, late, 90, late)
     turn = np.exp(-2j * np.pi * hz * np.arange(late, 2 * late) / RATE) * np.hanning(late)
-    assert abs(np.angle((first[late:] @ turn) / (second @ turn))) < 1e-3
+    # But for the planes, which turn away from each other until the string is plucked again.
+    assert abs(np.angle((first[late:] @ turn) / (second @ turn))) < 0.03
 
 
 def test_the_same_bytes() -> None:

@@ -273,6 +273,7 @@ def sample_data(title: str = "Weir Song", composer: str = "The Tidewater Seven")
             "2": {"flute": part("flute", "E")},
         },
         "drone": [(-1200.0, PLUCK), (-1200.0, PLUCK)],
+        "drone_tones": [("P", -1698.045), ("m", -1902.0), ("N", -1312.0)],
         "caution": "Your own teacher's word goes before this page.",
     }  # fmt: skip
 

@@ -7,7 +7,7 @@ Each is a score with a name; no sound is computed here.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -16,7 +16,8 @@ from cyclechart.arrange.bars import Passage
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.rehearse import score_transforms as renderings
 from cyclechart.arrange.rehearse import sing_back as practice
-from cyclechart.arrange.roles.drone import PLUCK_SECONDS, string_pitches
+from cyclechart.arrange.roles.drone import PLUCK_SECONDS, SOFT, string_pitches
+from cyclechart.arrange.roles.drone_plucks import varied_sounds
 from cyclechart.arrange.score import Marker, Part, Score, Sound, TempoMark
 from cyclechart.catalog.roles import DRONE
 from cyclechart.piece.heading import FASTEST, SLOWEST
@@ -52,12 +53,13 @@ class Rendering:
     rounds: int = 0
 
 
-def renderings_of(piece: Piece) -> tuple[Rendering, ...]:
-    """Return all renderings of a piece in the order in which they are listed."""
+def renderings_of(piece: Piece, *, plain: bool = False) -> tuple[Rendering, ...]:
+    """Return all renderings of a piece in the order in which they are listed; ``plain``: without
+    phrasing."""
     names: set[str] = set()
     return tuple(
         replace(rendering, name=_unique(rendering.name, names))
-        for rendering in _all_renderings(piece, Band(piece))
+        for rendering in _all_renderings(piece, Band(piece, plain))
     )
 
 
@@ -79,13 +81,13 @@ def _all_renderings(piece: Piece, band: Band) -> Iterator[Rendering]:
                 f"slow-{percent}", f"the whole band at {percent}% of the tempo",
                 renderings.at_tempo(score, factor),
             )  # fmt: skip
-    yield from _line_renderings(piece)
+    yield from _line_renderings(piece, band.plain)
     for passage in band.passages:
         yield from _loop_renderings(piece, band, score, passage)
     if any(line.kind == "melody" and not line.free for line in piece.standing_lines):
         yield Rendering(
             "sing-back", "each melody, then as long to sing it back",
-            arrange(practice.call_and_response(piece)),
+            arrange(practice.call_and_response(piece), plain=band.plain),
         )  # fmt: skip
     claps = renderings.with_claps(score, practice.timeline_claps(band.timeline))
     others = frozenset(part.name for part in claps.parts if not part.role.is_count)
@@ -103,14 +105,14 @@ def _unique(name: str, taken: set[str]) -> str:
     return name
 
 
-def _line_renderings(piece: Piece) -> Iterator[Rendering]:
+def _line_renderings(piece: Piece, plain: bool) -> Iterator[Rendering]:
     """Yield a rendering of each melody line alone, with drone and hand drums and a count-in."""
     for line in piece.standing_lines:
         if line.kind != "melody":
             continue
         step = next((candidate for candidate in piece.steps if line.name in candidate.uses), None)
         line_piece = _line_piece(piece, line, step)
-        score = arrange(line_piece)
+        score = arrange(line_piece, plain=plain)
         # Not every melody player has this line.
         first = next((part for part in score.parts if part.role.plays_melody and part.sounds), None)
         drums = [part for part in score.parts if part.role.keeps_time]
@@ -157,7 +159,8 @@ def _loop_renderings(
     box = band.road[passage.step]
     name = f"loop-{box.letter}-{box.name}"
     if not whole:
-        yield from _pickup_renderings(piece, name, f"section {box.letter}, {box.name}", passage)
+        about = f"section {box.letter}, {box.name}"
+        yield from _pickup_renderings(band, name, about, passage)
         return
     first, last = numbers[0], whole[-1].number
     times = max(1, min(ROUNDS, MOST_LOOPED // (last - first + 1)))
@@ -173,35 +176,31 @@ def _loop_renderings(
     yield Rendering(name, about, loop)
 
 
-def _pickup_renderings(
-    piece: Piece, name: str, about: str, passage: Passage
-) -> Iterator[Rendering]:
+def _pickup_renderings(band: Band, name: str, about: str, passage: Passage) -> Iterator[Rendering]:
     """Yield a loop of a step that is only a pickup (a last cadence), with room before each time."""
+    piece = band.piece
     step = piece.steps[passage.step]
     if isinstance(step, Play):
         state = replace(step.state, to_tempo=None)
-        score = arrange(replace(piece, form=(replace(step, times=ROUNDS, state=state),)))
+        form = (replace(step, times=ROUNDS, state=state),)
+        score = arrange(replace(piece, form=form), plain=band.plain)
         yield Rendering(name, f"{about}, {ROUNDS} times over", score)
 
 
 def drone_alone(piece: Piece) -> Rendering:
-    """Return half an hour of the drone, in the tuning at the beginning of the piece."""
+    """Return half an hour of the drone, in the tuning at the beginning of the piece.
+
+    Its score is one round, which is repeated without a seam.
+    """
     player = next((candidate for candidate in piece.players if candidate.role.is_drone), None)
     octave = player.octave if player is not None else 0
     pitches = [pitch + 12 * octave for pitch in string_pitches(piece.mode, player)]
     # At 60 beats a minute a beat is a second.
-    plucks = int(ROUND_SECONDS / PLUCK_SECONDS)
-    sounds = tuple(
-        Sound(
-            number * PLUCK_SECONDS, len(pitches) * PLUCK_SECONDS, pitches[number % len(pitches)],
-            58, voice=number % len(pitches),
-        )
-        for number in range(plucks)
-    )  # fmt: skip
+    end = int(ROUND_SECONDS / PLUCK_SECONDS) * PLUCK_SECONDS
+    sounds = _round_of_plucks(pitches, end)
     voice = player.instrument.voice if player is not None else "lute"
     name = player.name if player is not None else "drone"
     part = Part(name, DRONE, 0, sounds, voice=voice)
-    end = plucks * PLUCK_SECONDS
     score = Score(
         title=piece.title,
         composer=piece.composer,
@@ -215,3 +214,20 @@ def drone_alone(piece: Piece) -> Rendering:
     )
     about = f"the drone alone for {DRONE_MINUTES} minutes; it comes round without a seam"
     return Rendering("drone", about, score, rounds=DRONE_MINUTES * 60 // ROUND_SECONDS)
+
+
+def _round_of_plucks(pitches: Sequence[int], end: Fraction) -> tuple[Sound, ...]:
+    """Return the plucks of a round of the drone, in seconds; strings ring over its end into the
+    next one, until they are plucked again."""
+    strings = len(pitches)
+    even = [
+        Sound(number * PLUCK_SECONDS, strings * PLUCK_SECONDS, pitches[number % strings],
+              SOFT, voice=number % strings)
+        for number in range(int(end / PLUCK_SECONDS))
+    ]  # fmt: skip
+    plucks = varied_sounds(even, [Fraction(1)] * len(even), "round")
+    again = [*plucks, *(replace(pluck, start=pluck.start + end) for pluck in plucks[:strings])]
+    return tuple(
+        replace(pluck, length=after.start - pluck.start)
+        for pluck, after in zip(plucks, again[strings:], strict=True)
+    )

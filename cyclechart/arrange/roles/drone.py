@@ -29,6 +29,8 @@ FINEST_SECONDS, FINEST_PARTS = Fraction(1, 16), 32
 MICROS = 10**6
 
 SOFT = 58
+DRONE_TONES = (7, 5, 11)
+"""The tones of a second string besides Sa (semitones above it): P, m, N."""
 
 
 def string_pitches(mode: Mode, player: Player | None = None) -> tuple[int, int, int, int]:
@@ -36,8 +38,12 @@ def string_pitches(mode: Mode, player: Player | None = None) -> tuple[int, int, 
 
     The second tone is the player's own, if they tune one.
     """
-    second = second_tone(mode, player)
-    return (second - 24 if second else -12, -12, -12, -24)
+    return (string_pitch(second_tone(mode, player)), -12, -12, -24)
+
+
+def string_pitch(second: int) -> int:
+    """Return the pitch of the string that is tuned to a second tone; 0 is Sa."""
+    return second - 24 if second else -12
 
 
 def second_tone(mode: Mode, player: Player | None) -> int:

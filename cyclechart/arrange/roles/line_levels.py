@@ -32,7 +32,7 @@ def note_levels(notes: Sequence[Note], level: int, levels: Mapping[str, int]) ->
         if hairpin is None:
             found.append(level)
             continue
-        goal = _goal(hairpin, level, levels)
+        goal = hairpin_goal(hairpin, level, levels)
         under = range(hairpin.first, hairpin.last + 1)
         begins = note.start
         reached = notes[min(hairpin.last + 1, len(notes) - 1)].start
@@ -43,8 +43,8 @@ def note_levels(notes: Sequence[Note], level: int, levels: Mapping[str, int]) ->
     return found
 
 
-def _goal(hairpin: Hairpin, level: int, levels: Mapping[str, int]) -> int:
-    """Return the level that a hairpin leads to."""
+def hairpin_goal(hairpin: Hairpin, level: int, levels: Mapping[str, int]) -> int:
+    """Return the level that a hairpin leads to from a ``level``."""
     louder = hairpin.kind == "cresc"
     if hairpin.to and (levels[hairpin.to] > level) == louder and levels[hairpin.to] != level:
         return levels[hairpin.to]

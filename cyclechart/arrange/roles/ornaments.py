@@ -8,18 +8,17 @@ notes of a line can be counted. Speeds and depths are common practice, set in th
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 
+from cyclechart.arrange.pitch_curves import Curve
+from cyclechart.arrange.roles.shakes import andolan_curve, gamak_curve
 from cyclechart.arrange.score import Sound
 from cyclechart.piece.note import Note
 from cyclechart.theory.mode import Mode
 from cyclechart.theory.tones import show_pitch
 from cyclechart.theory.tuning import Tuning
-
-Curve = tuple[tuple[Fraction, float], ...]
-"""Points of a moving pitch: (beats from the sound's start, semitones from its tuned pitch)."""
 
 SHORT_SECONDS = Fraction(7, 100)
 """Seconds of a grace note, and of each of the first two tones of a mordent."""
@@ -45,16 +44,6 @@ _A_BEAT = 48
 """Short times are multiples of a 48th of a beat (finer where beats are slow)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Shake:
-    """The slowest, usual and fastest swings a second of a shake."""
-
-    slowest: float
-    usual: int
-    fastest: float
-
-
-ANDOLAN = Shake(2.5, 3, 4)
 ANDOLAN_DEPTH = 0.35
 """Semitones above and below the tone, where a line asks for it in a mode that does not say."""
 ANDOLAN_DEPTHS = {"wide": 0.5, "small": 0.2}
@@ -63,7 +52,6 @@ SHORTEST_ANDOLAN = Fraction(3, 4)
 """Seconds: a shorter tone that shakes of itself is passed too quickly for it."""
 STILL = frozenset({"plain", "gamak", "mordent", "trill", "staccato"})
 """The marks with which a tone does not shake of itself."""
-GAMAK = Shake(5, 6, 7)
 GAMAK_DEPTH = 2.0
 """Semitones: it reaches for the mode's next tone, but no further than this."""
 
@@ -249,49 +237,15 @@ def _shake_curve(
     """Return the curve of a tone's shake; () for a tone without one or too short for it."""
     if "gamak" in marks:
         depth = min(GAMAK_DEPTH, tuning.interval(pitch, next_above(pitch, mode)))
-        # Up from the tone and back: a swing begins and ends on it.
-        return _swings(GAMAK, length, tempo, lambda turn: depth * (1 - _cosine(turn)) / 2)
+        return gamak_curve(length, _seconds(length, tempo), depth)
     width = dict(mode.andolan).get(pitch % 12)
     natural = (
         width is not None and not marks & STILL and _seconds(length, tempo) >= SHORTEST_ANDOLAN
     )
     if "andolan" in marks or natural:
         depth = ANDOLAN_DEPTH if width is None else ANDOLAN_DEPTHS[width]
-        return _swings(ANDOLAN, length, tempo, lambda turn: depth * _sine(turn))
+        return andolan_curve(length, _seconds(length, tempo), depth)
     return ()
-
-
-def _swings(
-    shake: Shake, length: Fraction, tempo: Fraction, shape: Callable[[Fraction], float]
-) -> Curve:
-    """Return the curve of whole swings that end with the tone, held first where they are shorter.
-
-    ``shape`` gives semitones from a count of swings.
-    """
-    seconds = _seconds(length, tempo)
-    count = round(seconds * shake.usual)
-    if not count or count > seconds * shake.fastest:
-        count = int(seconds * shake.usual)
-    if not count:
-        return ()
-    lasts = length
-    if not shake.slowest <= count / seconds <= shake.fastest:
-        lasts = min(length, _on_grid(Fraction(count, shake.usual), tempo))
-    unit = _unit(tempo)
-    step = max(1, lasts / count / 12 // unit) * unit
-    points = -(-lasts // step)
-    delay = length - lasts
-    curve = [(Fraction(0), 0.0)] if delay else []
-    curve += [(delay + step * n, shape(step * n * count / lasts)) for n in range(points)]
-    return (*curve, (length, 0.0))
-
-
-def _cosine(turn: Fraction) -> float:
-    return math.cos(2 * math.pi * (turn % 1))
-
-
-def _sine(turn: Fraction) -> float:
-    return math.sin(2 * math.pi * (turn % 1))
 
 
 def _glide_curve(delay: Fraction, gliding: Fraction, interval: float, begun: bool) -> Curve:

@@ -15,6 +15,8 @@ from cyclechart.sound.rate import RATE, Stereo
 Format = Literal["mp3", "flac", "ogg", "wav"]
 FORMATS: tuple[Format, ...] = ("mp3", "flac", "ogg", "wav")
 """The formats; the usual one, which every phone plays, comes first."""
+LOSSLESS: tuple[Format, ...] = ("flac", "wav")
+"""The formats that keep a file's length to the sample: its end can go on at its beginning."""
 
 _CODINGS = {
     "flac": ("FLAC", "PCM_16"),

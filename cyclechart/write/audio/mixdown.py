@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import cycle
 from pathlib import Path
 
 import numpy as np
 
+from cyclechart.catalog.roles import pans_in_turn
 from cyclechart.sound.limiting import BORDER, NEAR, ceiling, limiting_gains, louder_side
 from cyclechart.sound.loudness import Meter
 from cyclechart.sound.rate import RATE, Stereo, Wave
@@ -32,7 +32,7 @@ LOSSY_HEADROOM = 10 ** (-0.7 / 20)
 MOST_LIMITED = 9.0
 """dB: a mix of few, short sounds stays below the target rather than be limited by more."""
 
-KIT_LEVEL = 4.0
+KIT_LEVEL = 2.0
 """dB that a drum kit is raised above hand drums: its strokes are short."""
 
 Blocks = Callable[[], Iterator[Stereo]]
@@ -56,8 +56,7 @@ def part_level(part: PartEvents, options: SoundOptions = USUAL) -> float:
 
 def part_pans(parts: Sequence[PartEvents]) -> list[float]:
     """Return the pan of each part, -1 left to 1 right; parts of one role take turns in its pans."""
-    turns = {part.role: cycle(part.role.pans) for part in parts}
-    return [next(turns[part.role]) for part in parts]
+    return pans_in_turn([part.role for part in parts])
 
 
 def part_gains(parts: Sequence[PartEvents], options: SoundOptions = USUAL) -> list[MixGains]:

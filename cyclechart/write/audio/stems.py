@@ -12,6 +12,7 @@ from cyclechart.sound import kit_drums as kit
 from cyclechart.sound import strings, voices
 from cyclechart.sound.rate import RATE, Wave
 from cyclechart.sound.soundfont_file import SoundFont
+from cyclechart.write.audio.drone_strings import ringing_strings
 from cyclechart.write.audio.font_voices import FontVoice, font_voice
 from cyclechart.write.audio.performance import PartEvents, Stroke, Tone
 
@@ -31,8 +32,9 @@ def stem(
     Sounds that ring beyond the end are cut; with ``seamless`` they sound on at the beginning.
     ``font``: what players of lines, bass and kit sound from.
     """
-    waves = _Waves(part, font_voice(part, font))
-    events: list[Tone | Stroke] = [*part.tones, *part.strokes]
+    waves = _Waves(part, font_voice(part, font), frames if seamless else None)
+    tones = ringing_strings(part.tones) if part.plucked else part.tones
+    events: list[Tone | Stroke] = [*tones, *part.strokes]
     events.sort(key=lambda event: event.start)
     ringing: list[tuple[int, Wave]] = []
     """The waves that ring on: the frame of the rest of each, and the rest."""
@@ -64,10 +66,14 @@ def _rings_over_end(waves: _Waves, events: list[Tone | Stroke], frames: int) -> 
 
 
 class _Waves:
-    """The waveform of each event of a part; events that are alike share one."""
+    """The waveform of each event of a part; events that are alike share one.
 
-    def __init__(self, part: PartEvents, font: FontVoice | None) -> None:
+    ``loop``: the frames in which the part comes round without a seam; None where it does not.
+    """
+
+    def __init__(self, part: PartEvents, font: FontVoice | None, loop: int | None = None) -> None:
         self.part = part
+        self.loop = loop
         self.font = font
         self.cached: OrderedDict[object, Wave] = OrderedDict()
         self.bytes = 0
@@ -81,9 +87,8 @@ class _Waves:
             )
         if self.part.plucked:
             # The phases of a pluck depend on its frame, so that all plucks make one steady tone.
-            wave = strings.pluck(
-                strings.string_hz(event.hz), event.frames + DAMPING, event.velocity, event.start
-            )
+            hz = strings.tuned_string_hz(strings.string_hz(event.hz), event.string, self.loop)
+            wave = strings.pluck(hz, event.frames + DAMPING, event.velocity, event.start)
             wave[-DAMPING:] *= np.linspace(1, 0, DAMPING, dtype=np.float32)
             return wave
         key = event.hz, event.frames, event.velocity, event.curve

@@ -27,7 +27,8 @@ class ChannelNote:
 
     ``tuned``: the setting that its channel needs (bend, key of Sa), or None where its pitch moves;
     ``bend``: the bend to set before it, or None where it is in force already; ``retune``: the key
-    of Sa to retune the channel to, or None; ``moves``: the bends (tick, value) while it sounds.
+    of Sa to retune the channel to, or None; ``moves``: the bends (tick, value) while it sounds;
+    ``swell``: the velocity it gains.
     """
 
     part: int
@@ -41,6 +42,7 @@ class ChannelNote:
     bend: int | None = None
     retune: int | None = None
     moves: list[tuple[int, int]] | tuple[()] = ()
+    swell: int = 0
 
     def is_like(self, other: ChannelNote) -> bool:
         """Return True if both have one key and one pitch that does not move."""
@@ -174,6 +176,7 @@ class _PartNotes:
             tuned=(bend, base if self.retunes else 0),
             bend=bend,
             retune=base if self.retunes else None,
+            swell=sound.swell,
         )
         if self.is_tuned and sound.curve:
             self.add_moves(note, sound)

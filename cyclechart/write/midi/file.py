@@ -8,7 +8,7 @@ of its own. A just tone is its nearest key, bent; the bend of a moving tone goes
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from operator import itemgetter
 from typing import Any, TypeAlias
@@ -19,6 +19,13 @@ from cyclechart.arrange.clock import micros_of
 from cyclechart.arrange.score import Part, Score
 from cyclechart.write.midi.channels import DRUM_CHANNEL, ChannelPlan, plan_channels
 from cyclechart.write.midi.events import ChannelNote, ChannelNotes, channel_notes
+from cyclechart.write.midi.mix import (
+    EXPRESSION,
+    PLAIN_EXPRESSION,
+    channel_mix,
+    drum_mix,
+    expression_moves,
+)
 from cyclechart.write.midi.pitch_bend import octave_offsets, octave_tuning
 from cyclechart.write.midi.tick_grid import TickGrid, tick_grid
 
@@ -94,6 +101,13 @@ class _FileWriter:
         self.tuning_standard = tuning_standard
         self.messages: dict[tuple[MessageKey, int], Message] = {}
         self.set_up_channels: set[int] = set()
+        self.mix = channel_mix(score.parts)
+        self.parts_on: dict[int, set[int]] = {}
+        """The parts on each channel."""
+        for (number, _), channel in plan.channels.items():
+            self.parts_on.setdefault(channel, set()).add(number)
+        self.moved_expression: set[int] = set()
+        """The channels on which a note left the expression elsewhere."""
 
     def conductor(self) -> mido.MidiTrack:
         """Return the track of tempo, time signatures and markers."""
@@ -110,7 +124,9 @@ class _FileWriter:
                 order = self.grid.tick(meter.at) * _RANKS + _SET
                 events.append((order, ("time_signature", *signature)))
         for marker in score.markers:
-            events.append((self.grid.tick(marker.at) * _RANKS + _TEXT, ("marker", marker.text)))
+            events.append(
+                (self.grid.tick(marker.at) * _RANKS + _TEXT, ("marker", _plain_signs(marker.text)))
+            )
         tuned = self.notes.tuned_channels
         if self.tuning_standard and tuned:
             offsets = octave_offsets(score.tonic.midi, score.tuning)
@@ -125,6 +141,10 @@ class _FileWriter:
 
     def hits(self, part: Part) -> Iterator[Event]:
         """Yield the drum sounds, each ended by the next one on the same key."""
+        if DRUM_CHANNEL not in self.set_up_channels:
+            self.set_up_channels.add(DRUM_CHANNEL)
+            for control, value in drum_mix(self.score.parts, self.mix).items():
+                yield _SET, ("control_change", DRUM_CHANNEL, control, value)
         following: dict[int, int] = {}
         for hit in reversed(part.hits):
             start, end = self.grid.span(hit)
@@ -141,7 +161,7 @@ class _FileWriter:
         own = {self.plan.channel_of(number, voice) for voice in voices} - self.set_up_channels
         self.set_up_channels |= own
         for channel in sorted(own):
-            yield from self.set_up(channel)
+            yield from self.set_up(channel, self.mix[number])
         for note in self.notes.of_part[number]:
             yield from self.note(note)
 
@@ -159,14 +179,31 @@ class _FileWriter:
             yield begin + _ON, ("note_on", channel, note.key, note.velocity)
             for tick, bend in note.moves:
                 yield tick * _RANKS + _ARRIVE, ("pitchwheel", channel, bend)
+            yield from self.expression(note)
             yield note.end * _RANKS + _OFF, ("note_off", channel, note.key, 0)
 
-    def set_up(self, channel: int) -> Iterator[Event]:
-        """Yield the program, and the bend range by RPN 0 (closed by the null parameter)."""
+    def expression(self, note: ChannelNote) -> Iterator[Event]:
+        """Yield the expression of a note that grows or fades, and that of the next one after it;
+        where parts share a channel there is none."""
+        channel = note.channel
+        if channel in self.moved_expression:
+            self.moved_expression.remove(channel)
+            plain = "control_change", channel, EXPRESSION, PLAIN_EXPRESSION
+            yield note.start * _RANKS + _SET, plain
+        if note.swell and len(self.parts_on[channel]) == 1:
+            for tick, value in expression_moves(
+                note.velocity, note.swell, note.start, note.end, self.grid.ticks
+            ):
+                self.moved_expression.add(channel)
+                yield tick * _RANKS + _SET, ("control_change", channel, EXPRESSION, value)
+
+    def set_up(self, channel: int, mix: Mapping[int, int]) -> Iterator[Event]:
+        """Yield the program, the mix, and the bend range by RPN 0, closed by the null parameter."""
         yield _SET, ("program_change", channel, self.plan.programs[channel])
-        for control, value in (
+        bend_range = (
             (101, 0), (100, 0), (6, self.notes.ranges[channel]), (38, 0), (101, 127), (100, 127),
-        ):  # fmt: skip
+        )  # fmt: skip
+        for control, value in (*mix.items(), *bend_range):
             yield _SET, ("control_change", channel, control, value)
 
     def track(self, events: list[Event]) -> mido.MidiTrack:
@@ -193,6 +230,11 @@ class _FileWriter:
             fields = dict(zip(_FIELDS[kind], key[1:], strict=True))
             message = self.messages[cache_key] = maker(kind, time=time, **fields)
         return message
+
+
+def _plain_signs(text: str) -> str:
+    """Return a marker with the sign of sam as a letter: some readers take texts as Latin-1."""
+    return text.replace("×", "x")
 
 
 def time_signature(beats: Fraction) -> tuple[int, int] | None:

@@ -35,8 +35,9 @@ def tick_grid(score: Score) -> TickGrid:
     """Return the grid of a score.
 
     Where not all times can be on a tick, written times (the marks, and the starts of hits and
-    sounds with a text) come before those that ornaments and endings add. (A grid that has the start
-    and the length of a sound also has its end; points of a curve go to the nearest tick.)
+    sounds with a text, but for a drone's) come before those that ornaments, endings and the hand of
+    a drone's player add. (A grid that has the start and the length of a sound also has its end;
+    points of a curve go to the nearest tick.)
     """
     written = {1, score.end.denominator}
     added: set[int] = set()
@@ -44,7 +45,8 @@ def tick_grid(score: Score) -> TickGrid:
         written.update(mark.at.denominator for mark in marks)
     for part in score.parts:
         for event in itertools.chain[Sound | Hit](part.sounds, part.hits):
-            (written if event.text else added).add(event.start.denominator)
+            is_written = bool(event.text) and not part.role.is_drone
+            (written if is_written else added).add(event.start.denominator)
             added.add(event.length.denominator)
     ticks, lost = grid_for(written | added)
     if not lost:

@@ -17,17 +17,19 @@ from cyclechart.arrange.bars import Bar
 from cyclechart.arrange.clock import Clock
 from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.rehearse.sing_back import pickup_to
-from cyclechart.arrange.roles.drone import SOFT, string_pitches
+from cyclechart.arrange.roles.drone import DRONE_TONES, SOFT, string_pitch, string_pitches
 from cyclechart.arrange.roles.theka_rows import beat_counts
 from cyclechart.arrange.roles.theka_variations import is_open
 from cyclechart.catalog.roles import DRONE
 from cyclechart.piece.model import Piece
+from cyclechart.piece.player import Player
 from cyclechart.sound import loudspeaker, voice_tables
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.strings import string_hz
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
+from cyclechart.theory.tones import show_pitch
 from cyclechart.write.audio.mixdown import part_level, part_pans
 from cyclechart.write.audio.performance import PartEvents, Tone, hertz, performance_of
 from cyclechart.write.audio.player_stems import speaker_of
@@ -68,14 +70,16 @@ def page_data(
     look: Look | None = None,
     drawn: Cache | None = None,
     text_span: TextSpan | None = None,
+    plain: bool = False,
 ) -> PageData:
     """Return the data of a piece's page, its parts with Sa moved by each of ``shifts`` (-5 to 6).
 
     ``shifts``: semitones. More of them can be added to ``parts`` afterwards
     (``webpage.parts.packed_parts``, in a process each). ``drawn``: the systems drawn for earlier
     pages. ``text_span``: gives the span of a place in the text that is shown beside the page.
+    ``plain``: without phrasing, on the grid.
     """
-    page = _Page(Band(piece))
+    page = _Page(Band(piece, plain))
     score = page.score
     sounds: dict[str, SoundData] = {}
     voices = list(page.voices(sounds))
@@ -104,6 +108,7 @@ def page_data(
             for shift in shifts
         },
         "drone": drone,
+        "drone_tones": list(page.drone_tones()),
         "caution": CAUTION,
     }
 
@@ -135,7 +140,7 @@ class _Page:
         self.piece = band.piece
         self.band = band
         self.score = score = band.score
-        self.performance = performance_of(score)
+        self.performance = performance_of(score, plain=band.plain)
         self.clock = Clock(score.tempos)
         self.hertz = hertz(score.tonic.midi, 0, score.tuning)
         self.cycles = list(dict.fromkeys(bar.stretch.cycle for bar in self.band.bars))
@@ -267,11 +272,24 @@ class _Page:
         """
         stretches = self.band.timeline.stretches
         mode = stretches[0].mode if stretches else self.piece.mode
-        player = next((one for one in self.piece.players if one.role.is_drone), None)
-        octave = 0 if player is None else player.octave
-        for pitch in string_pitches(mode, player):
-            hz = string_hz(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
+        for pitch in string_pitches(mode, self.drone_player):
+            hz = self.drone_hz(pitch)
             yield self.cents(hz), self.string(hz, SOFT, sounds)
+
+    def drone_tones(self) -> Iterator[tuple[str, float]]:
+        """Yield the tones to which the first string is tuned, as ``drone:`` of a player has them."""
+        for tone in DRONE_TONES:
+            yield show_pitch(tone), self.cents(self.drone_hz(string_pitch(tone)))
+
+    @property
+    def drone_player(self) -> Player | None:
+        """The player of the drone, if the band has one."""
+        return next((one for one in self.piece.players if one.role.is_drone), None)
+
+    def drone_hz(self, pitch: int) -> float:
+        """Return the frequency of a string at the beginning of the piece."""
+        octave = 0 if self.drone_player is None else self.drone_player.octave
+        return string_hz(hertz(self.score.tonic.midi, pitch + 12 * octave, self.score.tuning))
 
 
 def _in_seconds(frames: int) -> float:

@@ -13,14 +13,18 @@ from importlib.resources import files
 from cyclechart.write.files.cautions import HEARING
 from cyclechart.write.webpage.schema import PageData, WholePageData
 
-STYLES = ("frame.css", "cycle.css", "desk.css")
+STYLES = ("frame.css", "cycle.css", "desk.css", "practice.css")
 LIVE_STYLES = ("live.css",)
 """Those that a page has only while its piece is written."""
 SCRIPTS = (
     "data.js", "turns.js", "stretches.js", "schedule.js", "waves.js", "sounds.js", "tones.js",
-    "loudspeaker.js", "strip.js", "studio.js", "drone.js", "player.js", "elements.js",
-    "cycle_words.js", "cycle_view.js", "part_view.js", "keyboard.js", "actions.js", "controls.js",
-    "settings.js", "main.js", "test_hooks.js", "cell_marks.js", "live_state.js",
+    "loudspeaker.js", "strip.js", "who_plays.js", "studio.js", "drone_tuning.js", "drone.js",
+    "sound_watch.js", "player.js", "elements.js", "cycle_words.js", "cycle_view.js",
+    "part_view.js", "rests.js", "bars.js", "loop_choice.js", "keyboard.js", "tap_tempo.js",
+    "actions.js", "practice.js", "practice_panel.js", "setting_groups.js", "sa_controls.js",
+    "controls.js", "settings.js", "device_storage.js", "memory.js", "main.js", "weak_bars.js",
+    "practice_log.js", "bar_marking.js", "practice_controls.js", "test_hooks.js",
+    "cell_marks.js", "live_state.js",
 )  # fmt: skip
 """The modules of the script, each after those that it imports."""
 

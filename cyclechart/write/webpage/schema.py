@@ -182,6 +182,8 @@ class PageData(TypedDict):
     as JSON, deflated (raw), base64."""
     drone: list[tuple[float, str]]
     """The drone's strings in the order of plucking: cents above middle Sa, key of ``sounds``."""
+    drone_tones: list[tuple[str, float]]
+    """The tones that its first string may have, and their cents above middle Sa."""
     caution: str
     live: NotRequired[bool]
     """True if the page is served while its piece is written."""

@@ -457,7 +457,7 @@ IN_VIEW = """() => {
 
 
 def test_the_part_goes_back_to_the_top(chromium: Browser, file: Path) -> None:
-    """Before the first note, too: at Start, at the end and while it is counted in."""
+    """Before the first note, too: at the beginning, at the end and while it is counted in."""
     with open_page(chromium, file, **SIDEWAYS) as watched:
         page = watched.page
         run_action(page, "count(false)")
@@ -487,7 +487,7 @@ def test_sa_and_mode_are_those_of_the_section(chromium: Browser, tmp_path: Path)
         assert page.inner_text("#under") == "Kafi · Sa is D · The Tidewater Seven"
         assert "Sa is read on D at the beginning." in page.inner_text("#score")
         listed = page.evaluate(
-            "() => [...document.querySelectorAll('.panel:last-child dd')].map((e) => e.textContent)"
+            "() => [...document.querySelectorAll('#group-more .panel:last-child dd')].map((e) => e.textContent)"
         )
         assert listed[2:4] == ["Kafi, then Charukeshi", "D, then G"]
         run_action(page, "section(0)")

@@ -1,9 +1,13 @@
 // The settings: a panel for each group of them.
 
-import { cycleWords, saIn, sectionWords, turnWords } from "./cycle_words.js";
-import { byId, data, itemAt } from "./data.js";
-import { button, checkbox, dropdown, make, panel, row, setText, signed, slider } from "./elements.js";
+import { cycleWords, sectionWords, turnWords } from "./cycle_words.js";
+import { data, itemAt } from "./data.js";
+import { button, checkbox, dropdown, make, row, setText, signed, slider } from "./elements.js";
 import { KEY_HELP } from "./keyboard.js";
+import { countPanel, fasterPanel } from "./practice_panel.js";
+import { SaControls } from "./sa_controls.js";
+import { addPanel } from "./setting_groups.js";
+import { isSilent } from "./who_plays.js";
 
 /** @typedef {import("./actions.js").Actions} Actions */
 /** @typedef {import("./schema.js").PageData} PageData */
@@ -46,7 +50,7 @@ export class Controls {
     this.tempo = this.addTempoPanel();
     this.place = this.addPlacePanel();
     this.sing = this.addSingPanel();
-    this.sa = this.addSaPanel();
+    this.sa = new SaControls(settings, actions);
     this.voices = this.addVoicesPanel();
     this.addKeysPanel();
     this.addPiecePanel();
@@ -61,13 +65,10 @@ export class Controls {
     const choices = names.map((name) => [name, nameWithTitle(name, titles.get(name))]);
     const part = dropdown("Whose part", choices, (name) => this.actions.part(name));
     const range = { min: 60, max: 220, step: 10, value: 100 };
-    const size = slider("Size of the part", range, (value) => {
-      setText(percent, `${value} %`);
-      this.actions.size(value / 100);
-    });
+    const size = slider("Size of the part", range, (value) => this.actions.size(value / 100));
     const percent = make("output", { class: "short" }, "100 %");
-    addPanel("Whose part", part, row("Size", size, percent));
-    return part;
+    addPanel("part", "Whose part", part, row("Size", size, percent));
+    return { list: part, size, percent };
   }
 
   addLevelPanel() {
@@ -79,7 +80,7 @@ export class Controls {
       this.settings.loudspeaker,
       (isOn) => this.actions.loudspeaker(isOn),
     );
-    addPanel("Level", row(level, text), label, make("p", { id: "caution" }, data.hearing));
+    addPanel("sound", "Level", row(level, text), label, make("p", { id: "caution" }, data.hearing));
     return { slider: level, text, loudspeaker: box };
   }
 
@@ -91,19 +92,19 @@ export class Controls {
       const clicked = () => this.actions.tempo(this.percent + percent);
       return button(sign, clicked, { class: "small", "aria-label": name });
     };
-    const { box, label } = checkbox(
-      "Count a cycle of claps before each start",
-      this.settings.count,
-      (isOn) => this.actions.count(isOn),
-    );
+    const count = countPanel(this.actions);
     addPanel(
+      "tempo",
       "Tempo",
       tempo,
       row(change("−", -5, "Slower"), text, change("+", 5, "Faster")),
-      row(button("As written", () => this.actions.tempo(100))),
-      label,
+      row(
+        button("As written", () => this.actions.tempo(100)),
+        button("Tap the beat", () => this.actions.tap(performance.now())),
+      ),
+      count.element,
     );
-    return { slider: tempo, text, count: box };
+    return { slider: tempo, text, count };
   }
 
   get percent() {
@@ -122,7 +123,9 @@ export class Controls {
       this.actions.loop(isOn),
     );
     const short = (/** @type {string} */ text) => make("span", { class: "short" }, text);
+    const faster = fasterPanel(this.actions, this.settings);
     addPanel(
+      "loop",
       "Where",
       row(short("Go to"), place),
       label,
@@ -132,8 +135,9 @@ export class Controls {
         button("This cycle only", () => this.actions.loopHere("turn")),
         button("This section only", () => this.actions.loopHere("section")),
       ),
+      ...faster.elements,
     );
-    return { section: place, from, to, loop: box };
+    return { section: place, from, to, loop: box, faster };
   }
 
   addSingPanel() {
@@ -143,36 +147,12 @@ export class Controls {
     choices.push([ALL_CYCLES, "After the whole stretch"]);
     const sing = dropdown("Sing back", choices, (many) => this.actions.sing(Number(many)));
     addPanel(
+      "loop",
       "Sing back",
       make("p", {}, "What was played comes again without the melody, for you to sing or play."),
       sing,
     );
     return sing;
-  }
-
-  addSaPanel() {
-    const text = make("output");
-    const change = (/** @type {string} */ sign, /** @type {number} */ semitones, /** @type {string} */ name) => {
-      const clicked = () => this.actions.shift(this.settings.shift + semitones);
-      return button(sign, clicked, { class: "small", "aria-label": name });
-    };
-    const lower = change("−", -1, "Sa a semitone lower");
-    const higher = change("+", 1, "Sa a semitone higher");
-    const note = make("p", { role: "status" });
-    const toggle = () => this.actions.drone(!this.settings.drone);
-    const drone = button("Drone on its own", toggle, { "aria-pressed": "false" });
-    drone.disabled = data.drone.length === 0;
-    const about = drone.disabled
-      ? "This piece has no drone."
-      : "It sounds before and after the piece too, to tune and to sing by.";
-    addPanel(
-      "Sa and drone",
-      row(lower, text, higher),
-      note,
-      row(drone),
-      make("p", {}, about),
-    );
-    return { lower, higher, text, note, drone };
   }
 
   addVoicesPanel() {
@@ -188,7 +168,7 @@ export class Controls {
       const element = make("div", { class: "voice" }, name, mute, row(level, text));
       return { mute, text, level, element };
     });
-    addPanel("Voices", ...voices.map((voice) => voice.element));
+    addPanel("sound", "Voices", ...voices.map((voice) => voice.element));
     return voices;
   }
 
@@ -202,7 +182,7 @@ export class Controls {
       names.forEach((name, at) => term.append(at ? " " : "", make("kbd", {}, name)));
       list.append(term, make("dd", {}, description));
     }
-    addPanel("Keyboard", keys.label, list);
+    addPanel("more", "Keyboard", keys.label, list);
   }
 
   addPiecePanel() {
@@ -220,7 +200,7 @@ export class Controls {
       if (text) list.append(make("dt", {}, name), make("dd", { dir: "auto" }, text));
     }
     for (const cycle of data.cycles) list.append(make("dt", {}, "Cycle"), make("dd", {}, cycleWords(cycle)));
-    addPanel("This piece", list, make("p", {}, data.caution));
+    addPanel("more", "This piece", list, make("p", {}, data.caution));
   }
 
   /**
@@ -231,27 +211,31 @@ export class Controls {
     if (section < 0 || section === this.section) return;
     this.section = section;
     this.place.section.value = String(section);
-    this.refresh();
+    this.sa.refresh(section);
   }
 
   /** Show all settings as they are now. */
   refresh() {
     const { settings } = this;
+    if (settings.part) this.part.list.value = settings.part;
+    this.part.size.value = String(Math.round(100 * settings.size));
+    setText(this.part.percent, `${Math.round(100 * settings.size)} %`);
     this.level.slider.value = String(settings.level);
     setText(this.level.text, `${signed(settings.level)} dB`);
     this.level.loudspeaker.checked = settings.loudspeaker;
-    this.sa.drone.setAttribute("aria-pressed", String(settings.drone));
-    this.tempo.count.checked = settings.count;
+    this.tempo.count.refresh(settings);
+    this.place.faster.refresh(settings);
     this.sing.value = String(settings.sing);
     this.place.loop.checked = settings.loop !== null;
     this.place.from.value = String(settings.stretch[0]);
     this.place.to.value = String(settings.stretch[1]);
     this.voices.forEach((voice, at) => {
-      voice.mute.setAttribute("aria-pressed", String(settings.muted[at]));
+      voice.mute.setAttribute("aria-pressed", String(isSilent(settings, at)));
+      voice.level.value = String(settings.levels[at]);
       setText(voice.text, `${signed(settings.levels[at])} dB`);
     });
     this.refreshTempo();
-    this.refreshSa();
+    this.sa.refresh(this.section);
   }
 
   refreshTempo() {
@@ -261,28 +245,4 @@ export class Controls {
     setText(this.tempo.text, `${percent} % · ${beats} a minute at first`);
     this.tempo.slider.setAttribute("aria-valuetext", `${percent} per cent, ${beats} beats a minute at first`);
   }
-
-  refreshSa() {
-    const { shift, part } = this.settings;
-    const here = itemAt(data.sections, this.section);
-    const name = saIn(here, shift);
-    setText(this.sa.text, `Sa is ${name}${shift ? ` (${signed(shift)})` : ", as written"}`);
-    const { mode, sa } = here ?? data;
-    const sounding = shift ? `Sa is ${name}, written ${sa}` : `Sa is ${sa}`;
-    // What changes stands first: where the line is short, the end is cut.
-    setText(byId("under"), [mode, sounding, data.composer].filter(Boolean).join(" · "));
-    this.sa.lower.disabled = shift <= -5;
-    this.sa.higher.disabled = shift >= 6;
-    const hasPart = part in (data.parts[String(shift)] ?? {});
-    setText(this.sa.note, "For this Sa no part is written: it stays as it is, and only the sound moves.");
-    this.sa.note.hidden = shift === 0 || hasPart;
-  }
-}
-
-/**
- * @param {string} title
- * @param {(Node | string)[]} children
- */
-function addPanel(title, ...children) {
-  byId("panels").append(panel(title, ...children));
 }

@@ -135,7 +135,8 @@ export class CycleView {
    * @param {Place} place
    * @param {Settings} settings
    */
-  show({ stretch, position, into }, { factor, shift }) {
+  show({ stretch, position, into }, { factor: chosen, shift }) {
+    const factor = stretch ? stretch.factor : chosen;
     let turn = itemAt(data.turns, turnAt(data, position));
     let beat = -1;
     const count = stretch && stretch.kind === "count" ? stretch.counted : null;

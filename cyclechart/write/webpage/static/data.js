@@ -64,6 +64,14 @@ export function itemAt(list, index) {
   return list[index];
 }
 
+/**
+ * The semitones by which all sounds move: those of Sa and its cents.
+ * @param {{shift: number, cents?: number}} settings
+ */
+export function soundShift({ shift, cents = 0 }) {
+  return shift + cents / 100;
+}
+
 /** @param {number} decibels */
 export function gainOf(decibels) {
   return 10 ** (decibels / 20);

@@ -1,11 +1,14 @@
 // The drone without the piece: its strings in turn.
 
-import { data } from "./data.js";
+import { data, soundShift } from "./data.js";
+import { droneStrings, stringRate } from "./drone_tuning.js";
 import { sounds } from "./sounds.js";
 import { damp, soundBuffer } from "./studio.js";
 
 /** @typedef {import("./studio.js").Studio} Studio */
 /** @typedef {import("./studio.js").Stroke} Stroke */
+/** @typedef {import("./drone_tuning.js").DroneSettings} DroneSettings */
+/** @typedef {import("./drone_tuning.js").DroneString} DroneString */
 
 // Seconds that a sound is handed over before it is due.
 export const AHEAD = 0.25;
@@ -20,7 +23,7 @@ const ROUND = 4.2;
 export class DroneAlone {
   /**
    * @param {Studio} studio
-   * @param {{drone: boolean, shift: number}} settings
+   * @param {DroneSettings} settings
    * @param {() => boolean} pieceHasDrone whether the piece plays and has a drone of its own
    */
   constructor(studio, settings, pieceHasDrone) {
@@ -30,13 +33,13 @@ export class DroneAlone {
     this.on = false;
     this.next = 0;
     this.at = 0;
-    /** @type {{name: string, stroke: Stroke}[]} */
+    /** @type {{string: DroneString, stroke: Stroke}[]} */
     this.ringing = [];
   }
 
   /** Seconds from string to string. */
   get interval() {
-    return ROUND / Math.max(4, data.drone.length);
+    return ROUND / Math.max(4, data.drone.length) / (this.settings.dronePace ?? 1);
   }
 
   get isWanted() {
@@ -66,39 +69,42 @@ export class DroneAlone {
     if (!this.on) return;
     this.at = Math.max(this.at, this.studio.context.currentTime);
     while (this.at < until) {
-      const [, name] = data.drone[this.next % data.drone.length];
-      const buffer = sounds.get(name);
+      const strings = droneStrings(this.settings);
+      const string = strings[this.next % strings.length];
+      const buffer = sounds.get(string.name);
       if (buffer === undefined) {
-        void sounds.open(name);
+        void sounds.open(string.name);
         this.at += RETRY;
         continue;
       }
-      this.pluck(name, buffer);
+      this.pluck(string, buffer);
       this.next += 1;
       // Whole periods of the middle Sa apart, so that a string plucked again stays one tone.
-      const hertz = data.hertz * 2 ** (this.settings.shift / 12 - 2);
+      const hertz = data.hertz * 2 ** (soundShift(this.settings) / 12 - 2);
       this.at = Math.round((this.at + this.interval) * hertz) / hertz;
     }
   }
 
   /**
-   * @param {string} name
+   * @param {DroneString} string
    * @param {AudioBuffer | null} buffer
    */
-  pluck(name, buffer) {
-    const before = this.ringing.find((one) => one.name === name);
+  pluck(string, buffer) {
+    const before = this.ringing.find((one) => one.string.key === string.key);
     if (before) damp(before.stroke, this.at);
     this.ringing = this.ringing.filter((one) => one !== before);
     if (!buffer) return;
-    const rate = 2 ** (this.settings.shift / 12);
+    const rate = stringRate(this.settings, string.cents);
     const stroke = soundBuffer(this.studio.drone.input, this.at, buffer, { rate, moves: true });
-    this.ringing.push({ name, stroke });
+    this.ringing.push({ string, stroke });
   }
 
   /** Move the ringing strings with Sa. */
   retune() {
-    const rate = 2 ** (this.settings.shift / 12);
     const now = this.studio.context.currentTime;
-    for (const { stroke } of this.ringing) stroke.source.playbackRate.setTargetAtTime(rate, now, 0.008);
+    for (const { string, stroke } of this.ringing) {
+      const rate = stringRate(this.settings, string.cents);
+      stroke.source.playbackRate.setTargetAtTime(rate, now, 0.008);
+    }
   }
 }

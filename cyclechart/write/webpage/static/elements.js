@@ -79,6 +79,30 @@ export function button(text, clicked, attributes = {}) {
 }
 
 /**
+ * A button that asks once more before it does what cannot be taken back.
+ * @param {string} text
+ * @param {string} question the text of the second time
+ * @param {() => void} confirmed
+ */
+export function confirmedButton(text, question, confirmed) {
+  const reset = () => {
+    element.classList.remove("asks");
+    setText(element, text);
+  };
+  const element = button(text, () => {
+    if (!element.classList.contains("asks")) {
+      element.classList.add("asks");
+      setText(element, question);
+      return;
+    }
+    reset();
+    confirmed();
+  });
+  element.addEventListener("blur", reset);
+  return element;
+}
+
+/**
  * @param {string} name
  * @param {[value: string | number, text: string][]} choices
  * @param {(value: string) => void} changed

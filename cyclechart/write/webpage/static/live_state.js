@@ -3,26 +3,22 @@
 import { cellNear, cellNow, markCell } from "./cell_marks.js";
 import { byId, data, itemAt } from "./data.js";
 import { controls, openDesk, paintNow, partView, player } from "./main.js";
+import { restoreSettings, settingsToSave } from "./memory.js";
 import { settings } from "./settings.js";
 import { hooks } from "./test_hooks.js";
 import { turnAt, turnEnd, turnStart } from "./turns.js";
 
-/** @typedef {import("./settings.js").Settings} Settings */
-
 /**
- * The state of a page: `voices` are (name, level, muted), `turns` how many there are, `at` the present
- * turn, `number` the number of its cycle, `along` how much of it has passed.
- * @typedef {object} LiveState
- * @property {Settings} settings
- * @property {[name: string, level: number, muted: boolean][]} voices
- * @property {number} turns
+ * The state of a page: its settings, and the place: `at` is the present turn, `number` the number of its
+ * cycle, `along` how much of it has passed.
+ * @typedef {object} PlaceState
  * @property {number} at
  * @property {number} number
  * @property {number} along
- * @property {number} size
  * @property {number} score
  * @property {boolean} desk
  * @property {boolean} playing
+ * @typedef {import("./memory.js").SavedSettings & PlaceState} LiveState
  */
 
 /**
@@ -35,13 +31,10 @@ function saveState() {
   const turn = itemAt(data.turns, at);
   const length = turn ? turnEnd(turn) - turnStart(turn) : 0;
   return {
-    settings: { ...settings },
-    voices: data.voices.map(({ name }, index) => [name, settings.levels[index], settings.muted[index]]),
-    turns: data.turns.length,
+    ...settingsToSave(),
     at,
     number: turn ? turn.number : 0,
     along: turn && length ? (position - turnStart(turn)) / length : 0,
-    size: partView.size,
     score: byId("score").scrollTop,
     desk: document.body.classList.contains("desk"),
     playing: player.state === "playing",
@@ -58,34 +51,13 @@ function turnOf(state) {
   return Math.min(!isSameLength && numbered >= 0 ? numbered : state.at, data.turns.length - 1);
 }
 
-/** @param {LiveState} state */
-function restoreSettings(state) {
-  const { part, loop, stretch, level, factor, shift, sing, count, drone, keys } = state.settings;
-  Object.assign(settings, { level, factor, shift, sing, count, drone, keys });
-  for (const [name, voiceLevel, muted] of state.voices) {
-    const index = data.voices.findIndex((voice) => voice.name === name);
-    if (index < 0) continue;
-    settings.levels[index] = voiceLevel;
-    settings.muted[index] = muted;
-  }
-  const last = data.turns.length - 1;
-  // A stretch to the end goes to the new end.
-  const isWhole = stretch[0] === 0 && stretch[1] === state.turns - 1;
-  settings.stretch = isWhole ? [0, last] : [Math.min(stretch[0], last), Math.min(stretch[1], last)];
-  settings.loop = loop ? [...settings.stretch] : null;
-  if ([...controls.part.options].some((option) => option.value === part)) {
-    controls.part.value = part;
-    settings.part = part;
-  }
-}
-
 /**
  * Go on with a state, as far as this page has the same.
  * @param {LiveState} state
  */
 async function restoreState(state) {
   restoreSettings(state);
-  partView.size = state.size;
+  partView.size = settings.size;
   controls.refresh();
   openDesk(state.desk);
   await partView.show(settings.part, settings.shift);

@@ -7,7 +7,9 @@ import { byId, data } from "./data.js";
 import { setText } from "./elements.js";
 import { listenToKeys } from "./keyboard.js";
 import { PartView } from "./part_view.js";
+import { Memory } from "./memory.js";
 import { Player } from "./player.js";
+import { Practice } from "./practice.js";
 import { settings } from "./settings.js";
 import { sounds } from "./sounds.js";
 import { sectionAt } from "./turns.js";
@@ -16,14 +18,26 @@ const PLAY_SIGN = "M6 4 20 12 6 20z";
 const PAUSE_SIGN = "M5 4h5v16H5zM14 4h5v16h-5z";
 
 export const player = new Player(settings, (hasLeapt) => refreshBar(hasLeapt));
+const memory = new Memory();
 const cycleView = new CycleView();
 export const partView = new PartView();
 export const actions = new Actions(
-  { settings, player, partView },
-  () => controls.refresh(),
+  { settings, player, partView, memory },
+  () => {
+    refreshSettings();
+    memory.touch();
+  },
   () => paintNow(),
 );
 export const controls = new Controls(settings, actions);
+settings.part = controls.part.list.value;
+memory.recall();
+const practice = new Practice({ settings, player, partView, actions }, () => cycleView.fit());
+
+function refreshSettings() {
+  controls.refresh();
+  practice.refresh();
+}
 
 /**
  * Show the place that is heard now.
@@ -32,6 +46,7 @@ export const controls = new Controls(settings, actions);
 export function paintNow(isForced = false) {
   const place = player.now();
   cycleView.show(place, settings);
+  practice.show(place);
   partView.mark(place.position, isForced);
   controls.enter(sectionAt(data, place.position));
 }
@@ -43,12 +58,13 @@ function paint() {
 
 /** @param {boolean} hasLeapt */
 function refreshBar(hasLeapt) {
-  const isPlaying = player.state === "playing";
+  const isPlaying = player.isSounding;
   const play = byId("play");
   for (const label of play.querySelectorAll("span")) setText(label, isPlaying ? "Pause" : "Play");
   for (const sign of play.querySelectorAll("path")) {
     sign.setAttribute("d", isPlaying ? PAUSE_SIGN : PLAY_SIGN);
   }
+  refreshSettings();
   paintNow(hasLeapt);
 }
 
@@ -65,7 +81,6 @@ export function openDesk(isOpen) {
   if (isOpen) byId("close").focus();
 }
 
-settings.part = controls.part.value;
 byId("play").addEventListener("click", () => actions.toggle());
 byId("begin").addEventListener("click", () => actions.begin());
 byId("back").addEventListener("click", () => actions.leap(-1));
@@ -81,6 +96,6 @@ addEventListener("resize", () => {
 listenToKeys(actions, settings);
 setText(byId("title"), data.title);
 if (data.turns.length) paintNow();
-actions.showPart();
+actions.applyAll();
 void sounds.openAll();
 requestAnimationFrame(paint);

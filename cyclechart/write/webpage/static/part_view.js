@@ -25,6 +25,9 @@ const SIDES = 25;
 const BOX_MARGIN = 70;
 // A system wider than its column by up to so much is drawn smaller rather than given two.
 const SLACK = 0.2;
+// Players are some hundredths of a second around what is written; an entry of more notes is a chord.
+const ENTRY_SLACK = 0.05;
+const MOST_ENTRY_NOTES = 12;
 const SVG = "http://www.w3.org/2000/svg";
 const reducedMotion = matchMedia("(prefers-reduced-motion: reduce)");
 
@@ -44,8 +47,18 @@ export class PartView {
     this.sounding = new Set();
     this.longest = 0;
     this.system = -1;
+    /** How often a part has been drawn. */
+    this.drawn = 0;
+    /** @type {number | null} the piece time of the next entry, while its player rests */
+    this.entry = null;
+    /** @type {Set<string>} the notes of the next entry */
+    this.coming = new Set();
+    /** The bar that is shown though it is still to come. */
+    this.next = "";
     this.size = 1;
     this.wanted = "";
+    /** Called when a part was drawn. */
+    this.onDraw = () => {};
     /** @type {Map<string, PartData>} */
     this.decoded = new Map();
     this.note = make("p", { class: "note-to", role: "status", hidden: true });
@@ -66,6 +79,7 @@ export class PartView {
     // Another may have been asked for meanwhile.
     if (this.wanted !== wanted) return;
     this.draw(player, part);
+    this.onDraw();
     if (!part) {
       this.setNote("There is no written part for this player. The cycle above shows where you are.");
     } else if (key !== String(shift)) {
@@ -108,6 +122,9 @@ export class PartView {
     this.systems = [];
     this.places.clear();
     this.sounding.clear();
+    this.coming.clear();
+    this.next = "";
+    this.drawn += 1;
     this.system = -1;
     this.longest = this.notes.reduce((most, [start, end]) => Math.max(most, end - start), 0);
     if (!part) return;
@@ -188,6 +205,7 @@ export class PartView {
    */
   mark(position, isForced) {
     if (isForced) this.leaveSystem();
+    this.markEntry();
     const last = lastAtMost(this.notes, position + TOLERANCE, ([start]) => start);
     /** @type {Set<string>} */
     const now = new Set();
@@ -208,23 +226,59 @@ export class PartView {
     else if (isForced) this.follow(first);
   }
 
+  /** Mark the first notes of the next entry while their player rests. */
+  markEntry() {
+    const { entry } = this;
+    const first = entry === null ? this.notes.length : lastAtMost(this.notes, entry - ENTRY_SLACK, ([start]) => start) + 1;
+    /** @type {Set<string>} */
+    const coming = new Set();
+    for (const [start, , id] of this.notes.slice(first, first + MOST_ENTRY_NOTES)) {
+      if (entry !== null && start < entry + ENTRY_SLACK && this.places.has(id)) coming.add(id);
+    }
+    for (const id of this.coming) {
+      if (!coming.has(id)) this.places.get(id)?.element.classList.remove("coming");
+    }
+    for (const id of coming) if (!this.coming.has(id)) this.frame(id)?.classList.add("coming");
+    this.coming = coming;
+  }
+
   /** No system is the present one any longer. */
   leaveSystem() {
+    this.next = "";
     itemAt(this.systems, this.system)?.box.classList.remove("here");
     this.system = -1;
   }
 
   /**
-   * Where nothing sounds the measure says which system is the present one: before the first, the first.
+   * Where nothing sounds the measure says which system is the present one. Where none is written for a
+   * rest none is: what comes next is in view.
    * @param {number} position
    */
   followRest(position) {
     const list = this.measures.length ? this.measures : this.notes;
     const at = lastAtMost(list, position + TOLERANCE, ([start]) => start);
-    if (at >= 0 && list === this.notes) return;
-    const measure = itemAt(list, Math.max(0, at));
-    const place = measure && this.places.get(measure[2]);
-    if (place && place.system !== this.system) this.follow(measure[2]);
+    const isWritten = list === this.measures && at >= 0 && list[at][1] > position - TOLERANCE;
+    if (isWritten) {
+      const place = this.places.get(list[at][2]);
+      if (place && place.system !== this.system) this.follow(list[at][2]);
+      return;
+    }
+    if (at >= 0 && list === this.notes && this.entry === null) return;
+    const [entry] = this.coming;
+    const next = entry || itemAt(list, at + 1)?.[2];
+    if (!next || next === this.next) return;
+    this.leaveSystem();
+    this.next = next;
+    this.reveal(next);
+  }
+
+  /**
+   * Bring a bar into view that is not the present one.
+   * @param {string} id
+   */
+  reveal(id) {
+    const place = this.places.get(id);
+    if (place) this.scrollToSystem(place);
   }
 
   /** @param {string} id */
@@ -258,28 +312,35 @@ export class PartView {
     const place = this.places.get(id);
     if (!place) return;
     const { system, element } = place;
-    const score = byId("score");
-    const { box } = this.systems[system];
-    const view = score.getBoundingClientRect();
-    const behavior = reducedMotion.matches ? "auto" : "smooth";
     if (system !== this.system) {
       this.leaveSystem();
       this.system = system;
-      box.classList.add("here");
-      const above = Math.min(60, view.height * 0.12);
-      const edges = box.getBoundingClientRect();
-      // The first is shown with its name above it, where both have room.
-      const isWhole = system === 0 && edges.bottom - view.top + score.scrollTop < view.height;
-      const top = isWhole ? 0 : Math.max(0, edges.top - view.top + score.scrollTop - above);
-      // The page glides to the next system and jumps to one that is far off.
-      const isFar = Math.abs(top - score.scrollTop) > view.height;
-      score.scrollTo({ top, left: leftOf(element), behavior: isFar ? "auto" : behavior });
+      this.systems[system].box.classList.add("here");
+      this.scrollToSystem(place);
       return;
     }
+    const score = byId("score");
+    const view = score.getBoundingClientRect();
+    const behavior = reducedMotion.matches ? "auto" : "smooth";
     const note = element.getBoundingClientRect();
     if (note.left < view.left + 20 || note.right > view.right - 60) {
       score.scrollTo({ left: leftOf(element), behavior });
     }
+  }
+
+  /** @param {DrawnNote} place */
+  scrollToSystem({ system, element }) {
+    const score = byId("score");
+    const view = score.getBoundingClientRect();
+    const behavior = reducedMotion.matches ? "auto" : "smooth";
+    const above = Math.min(60, view.height * 0.12);
+    const edges = this.systems[system].box.getBoundingClientRect();
+    // The first is shown with its name above it, where both have room.
+    const isWhole = system === 0 && edges.bottom - view.top + score.scrollTop < view.height;
+    const top = isWhole ? 0 : Math.max(0, edges.top - view.top + score.scrollTop - above);
+    // The page glides to the next system and jumps to one that is far off.
+    const isFar = Math.abs(top - score.scrollTop) > view.height;
+    score.scrollTo({ top, left: leftOf(element), behavior: isFar ? "auto" : behavior });
   }
 }
 

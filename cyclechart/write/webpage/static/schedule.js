@@ -21,11 +21,11 @@ import { TOLERANCE } from "./turns.js";
 
 /**
  * Events in schedule time; `voice` and `index` say which tone or stroke of the data it is, `skip` how
- * many seconds of a tone have already passed.
+ * many seconds of a tone have already passed, `factor` the tempo by which its curve is read.
  * @typedef {{kind: "clap", time: number, sign: string, voice: number, index: number}} ClapEvent
  * @typedef {{kind: "stroke", time: number, voice: number, index: number}} ScheduledStroke
- * @typedef {{kind: "tone", time: number, length: number, skip: number, voice: number, index: number}}
- *   ScheduledTone
+ * @typedef {{kind: "tone", time: number, length: number, skip: number, factor: number, voice: number,
+ *   index: number}} ScheduledTone
  * @typedef {ClapEvent | ScheduledStroke | ScheduledTone} ScheduledEvent
  */
 
@@ -86,7 +86,7 @@ export class Schedule {
     if (!stretch) return { stretch: null, into: 0, position: this.begin };
     const into = Math.min(Math.max(0, time - stretch.at), stretch.length);
     const isCount = stretch.kind === "count";
-    const position = isCount ? stretch.start : stretch.start + into * this.options.factor;
+    const position = isCount ? stretch.start : stretch.start + into * stretch.factor;
     return { stretch, into, position };
   }
 
@@ -119,7 +119,7 @@ export class Schedule {
     const { beats } = stretch.counted;
     for (; this.nextClap < beats.length; this.nextClap += 1) {
       const clap = beats[this.nextClap];
-      const when = stretch.at + clap.at / this.options.factor;
+      const when = stretch.at + clap.at / stretch.factor;
       if (when >= time) return;
       found.push({ kind: "clap", time: when, sign: clap.sign, voice: -1, index: this.nextClap });
     }
@@ -132,6 +132,7 @@ export class Schedule {
    */
   addEvents(stretch, time, found) {
     const { voices } = this.piece;
+    const { factor } = stretch;
     const isSilent = (/** @type {VoiceData} */ voice) => stretch.kind === "sing" && voice.role === "melody";
     const isFirst = !this.next;
     if (!this.next) {
@@ -148,8 +149,9 @@ export class Schedule {
         const [start, length] = tones[next.tone];
         const when = this.timeOf(stretch, start);
         if (start >= stretch.end - TOLERANCE || when >= time) break;
-        const sounding = Math.min(length, stretch.end - start) / this.options.factor;
-        found.push({ kind: "tone", time: when, length: sounding, skip: 0, voice: number, index: next.tone });
+        const sounding = Math.min(length, stretch.end - start) / factor;
+        const index = next.tone;
+        found.push({ kind: "tone", time: when, length: sounding, skip: 0, factor, voice: number, index });
       }
       for (; next.stroke < strokes.length; next.stroke += 1) {
         const [start] = strokes[next.stroke];
@@ -166,7 +168,7 @@ export class Schedule {
    * @param {number} start
    */
   timeOf(stretch, start) {
-    return stretch.at + Math.max(0, start - stretch.start) / this.options.factor;
+    return stretch.at + Math.max(0, start - stretch.start) / stretch.factor;
   }
 
   /**
@@ -177,14 +179,14 @@ export class Schedule {
    * @param {ScheduledEvent[]} found
    */
   addHeld(stretch, number, before, found) {
-    const { factor } = this.options;
+    const { factor } = stretch;
     for (let index = 0; index < before; index += 1) {
       const [start, length] = this.piece.voices[number].tones[index];
       const left = Math.min(start + length, stretch.end) - stretch.start;
       if (left > LEAST_REMAINDER) {
         const skip = (stretch.start - start) / factor;
         const time = stretch.at;
-        found.push({ kind: "tone", time, length: left / factor, skip, voice: number, index });
+        found.push({ kind: "tone", time, length: left / factor, skip, factor, voice: number, index });
       }
     }
   }

@@ -115,6 +115,7 @@
  * @property {LoudspeakerData} loudspeaker
  * @property {Record<string, Record<string, string>>} parts
  * @property {[number, string][]} drone
+ * @property {[string, number][]} drone_tones
  * @property {string} caution
  * @property {boolean} [live]
  * @property {string} hearing

@@ -7,14 +7,17 @@ import { Strip, setGain } from "./strip.js";
 import { soundTone } from "./tones.js";
 import { countSounds } from "./turns.js";
 import { Waves } from "./waves.js";
+import { isSilent } from "./who_plays.js";
 
 /** @typedef {import("./schema.js").VoiceData} VoiceData */
 /** @typedef {import("./schema.js").StrokeEvent} StrokeEvent */
 /** @typedef {import("./schedule.js").ScheduledEvent} ScheduledEvent */
+/** @typedef {import("./schedule.js").ScheduledTone} ScheduledTone */
 
+/** @typedef {import("./who_plays.js").Choice} Choice */
 /**
- * `level` and `levels` in dB.
- * @typedef {{level: number, levels: number[], muted: boolean[], loudspeaker: boolean}} Levels
+ * The levels in dB; `droneLevel` is that of the drone on its own where the band has none.
+ * @typedef {Choice & {level: number, levels: number[], droneLevel: number, loudspeaker: boolean}} Levels
  */
 
 /**
@@ -41,6 +44,11 @@ const DRONE_LEVEL = -7;
 const DRONE_ROOM = -15;
 // Seconds in which a finger ends the ringing of the string that it plucks again.
 const DAMPING = 0.025;
+// Seconds by which a sound may be late and is still heard as in time.
+const MOST_LATE = 0.03;
+// Less than so much of a late tone is not worth entering, and so long it takes to swell.
+const LEAST_LATE_TONE = 0.15;
+const ENTRY = 0.06;
 
 /** The limiter's curve: straight up to UNTOUCHED, bent softly above, so that nothing clips. */
 function limiterCurve() {
@@ -68,14 +76,14 @@ export class Studio {
     this.level.connect(limiter).connect(context.destination);
     this.room = new GainNode(context, { gain: 1 });
     this.strips = data.voices.map((voice, at) => {
-      const gain = settings.muted[at] ? 0 : gainOf(voice.level + settings.levels[at]);
+      const gain = isSilent(settings, at) ? 0 : gainOf(voice.level + settings.levels[at]);
       return this.addStrip(gain, voice.pan, voice.room, voice.speaker);
     });
     // The count before a start is as loud as the piece's own count.
     const counts = data.voices.findIndex((voice) => voice.role === "count");
     this.hands = counts >= 0 ? this.strips[counts] : this.addStrip(gainOf(CLAP_LEVEL), 0, CLAP_ROOM);
     const drone = data.voices.findIndex((voice) => voice.role === "drone");
-    const level = DRONE_LEVEL + (drone >= 0 ? settings.levels[drone] : 0);
+    const level = DRONE_LEVEL + (drone >= 0 ? settings.levels[drone] : settings.droneLevel);
     this.drone = this.addStrip(gainOf(level), 0, DRONE_ROOM, data.loudspeaker.drone);
     this.setBalance(settings.loudspeaker);
     /** Until the room is decoded, which may be after the first note, it does not answer. */
@@ -122,7 +130,12 @@ export class Studio {
     const { level, role } = data.voices[at];
     setGain(this.strips[at].fader.gain, muted ? 0 : gainOf(level + decibels), this.context);
     // Silent in the piece, it can still be asked for on its own.
-    if (role === "drone") setGain(this.drone.fader.gain, gainOf(DRONE_LEVEL + decibels), this.context);
+    if (role === "drone") this.setDrone(decibels);
+  }
+
+  /** @param {number} decibels */
+  setDrone(decibels) {
+    setGain(this.drone.fader.gain, gainOf(DRONE_LEVEL + decibels), this.context);
   }
 }
 
@@ -160,18 +173,29 @@ export function damp(stroke, when) {
   stroke.source.stop(when + DAMPING + 0.005);
 }
 
+/**
+ * A way to `out` that opens gradually at an audio time.
+ * @param {GainNode} out
+ * @param {number} when
+ */
+function softEntry(out, when) {
+  const entry = new GainNode(out.context, { gain: 0 });
+  entry.gain.setValueAtTime(0, when);
+  entry.gain.linearRampToValueAtTime(1, when + ENTRY);
+  entry.connect(out);
+  return entry;
+}
+
 /** Everything of one schedule that was handed to the audio clock, so that it can be taken back. */
 export class Take {
   /**
    * @param {Studio} studio
    * @param {number} origin the audio time of the schedule's beginning
-   * @param {number} factor
    * @param {number} shift semitones that Sa is moved
    */
-  constructor(studio, origin, factor, shift) {
+  constructor(studio, origin, shift) {
     this.studio = studio;
     this.origin = origin;
-    this.factor = factor;
     this.shift = shift;
     this.gates = studio.strips.map((strip) => {
       const gate = new GainNode(studio.context, { gain: 1 });
@@ -186,24 +210,44 @@ export class Take {
     this.strings = new Map();
   }
 
-  /** @param {ScheduledEvent} event */
-  add(event) {
-    const when = Math.max(this.origin + event.time, this.studio.context.currentTime);
-    if (event.kind === "clap") {
-      this.addClap(event.sign, when);
-      return;
-    }
-    const voice = data.voices[event.voice];
-    if (event.kind === "tone") {
-      const [, , cents, velocity, curve] = voice.tones[event.index];
-      const hz = data.hertz * 2 ** ((cents + 100 * this.shift) / 1200);
-      const { length, skip } = event;
-      const note = { wave: voice.wave, hz, velocity, length, skip, curve, factor: this.factor };
-      const sources = soundTone(this.studio, this.gates[event.voice], when, note);
-      this.tones.push({ when, ends: when + length + 1, sources });
-    } else {
+  /**
+   * Hand over an event. After the page was held up, what is late is dropped: struck together, it would
+   * be louder than the music. A tone that is still held is entered softly on its way.
+   * @param {ScheduledEvent} event
+   * @param {number} [now] the audio time at which the handing over began
+   * @returns whether the event was handed over
+   */
+  add(event, now = this.studio.context.currentTime) {
+    const due = this.origin + event.time;
+    const late = now - due > MOST_LATE ? now - due : 0;
+    const when = Math.max(due, now, this.studio.context.currentTime);
+    if (event.kind === "tone") return this.addTone(event, when, late);
+    if (late) return false;
+    if (event.kind === "clap") this.addClap(event.sign, when);
+    else {
+      const voice = data.voices[event.voice];
       this.addStroke(voice, event.voice, voice.strokes[event.index], when);
     }
+    return true;
+  }
+
+  /**
+   * @param {ScheduledTone} event
+   * @param {number} when
+   * @param {number} late seconds of it that have passed unheard
+   */
+  addTone(event, when, late) {
+    const voice = data.voices[event.voice];
+    const [, , cents, velocity, curve] = voice.tones[event.index];
+    const hz = data.hertz * 2 ** ((cents + 100 * this.shift) / 1200);
+    const length = event.length - late;
+    if (late && length < LEAST_LATE_TONE) return false;
+    const { factor } = event;
+    const note = { wave: voice.wave, hz, velocity, length, skip: event.skip + late, curve, factor };
+    const gate = this.gates[event.voice];
+    const out = late ? softEntry(gate, when) : gate;
+    this.tones.push({ when, ends: when + length + 1, sources: soundTone(this.studio, out, when, note) });
+    return true;
   }
 
   /**

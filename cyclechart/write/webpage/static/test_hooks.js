@@ -1,6 +1,6 @@
 // For tests, which hold the page to its times and pitches: nothing here is used by the page itself.
 
-import { data } from "./data.js";
+import { data, soundShift } from "./data.js";
 import { DroneAlone } from "./drone.js";
 import { actions, partView, player } from "./main.js";
 import { Schedule } from "./schedule.js";
@@ -31,12 +31,15 @@ function schedule(position, options, until) {
  * @param {number} [options.position]
  * @param {Partial<PlayOptions>} [options.play]
  * @param {number} [options.shift]
+ * @param {number} [options.cents]
+ * @param {number} [options.dronePace]
+ * @param {string} [options.droneTone]
  * @param {boolean} [options.drone] the drone on its own
  * @param {boolean} [options.room]
  * @param {boolean[]} [options.muted]
  */
 async function renderOffline(seconds, options = {}) {
-  const { position = 0, play = {}, shift = 0, drone = false, room = true } = options;
+  const { position = 0, play = {}, shift = 0, cents = 0, drone = false, room = true } = options;
   const context = new OfflineAudioContext(2, Math.round(seconds * RATE), RATE);
   await Promise.all(Object.keys(data.sounds).map((name) => sounds.open(name)));
   await sounds.open("room");
@@ -44,11 +47,11 @@ async function renderOffline(seconds, options = {}) {
   await studio.roomReady;
   if (!room) studio.room.gain.value = 0;
   if (drone) {
-    const alone = new DroneAlone(studio, { drone, shift }, () => false);
+    const alone = new DroneAlone(studio, { ...options, drone, shift }, () => false);
     alone.update();
     alone.pump(seconds);
   } else {
-    const take = new Take(studio, 0, play.factor ?? 1, shift);
+    const take = new Take(studio, 0, soundShift({ shift, cents }));
     for (const event of schedule(position, play, seconds)) take.add(event);
   }
   const rendered = await context.startRendering();

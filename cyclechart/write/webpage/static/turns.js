@@ -5,6 +5,8 @@ import { itemAt, lastAtMost } from "./data.js";
 /** @typedef {import("./schema.js").PageData} PageData */
 /** @typedef {import("./schema.js").Turn} Turn */
 
+/** @typedef {"section" | "cycle"} CountLength the last section of the cycle, or all of it */
+
 /**
  * A count before a start: `turn` is the one whose claps are counted, `length` in piece time, `beats`
  * in piece time from the count's beginning with the index of the beat in its cycle.
@@ -13,6 +15,8 @@ import { itemAt, lastAtMost } from "./data.js";
 
 // Rounded times of notes may lie this much before the beat they belong to.
 export const TOLERANCE = 0.0005;
+// Beats that are counted at the least: a section shorter than that is counted with the one before it.
+const LEAST_COUNT = 2;
 
 /** @param {Turn} turn */
 export function turnStart(turn) {
@@ -64,31 +68,52 @@ function isWholeCycle(piece, turn) {
 }
 
 /**
- * The claps before a start at a piece time; null where none are counted.
+ * The whole cycle by which a start in a turn is counted: its own, the next one, or else the last before.
+ * @param {PageData} piece
+ * @param {number} index
+ */
+function modelCycle(piece, index) {
+  const isWhole = (/** @type {Turn} */ turn) => isWholeCycle(piece, turn);
+  return piece.turns.slice(index).find(isWhole) ?? piece.turns.slice(0, index).reverse().find(isWhole);
+}
+
+/**
+ * The claps before a start at a piece time: they end where the music begins, in the middle of a cycle
+ * too. Null where none are counted.
  * @param {PageData} piece
  * @param {number} position
+ * @param {CountLength} span
  * @returns {Count | null}
  */
-export function countBefore(piece, position) {
+export function countBefore(piece, position, span) {
   const index = turnAt(piece, position);
   const here = itemAt(piece.turns, index);
   if (!here || here.kind === "count-in" || here.kind === "free") return null;
-  const model = piece.turns.slice(index).find((turn) => isWholeCycle(piece, turn));
+  const model = modelCycle(piece, index);
   if (!model) return null;
   const begin = turnStart(model);
-  let length = turnEnd(model) - begin;
+  const whole = turnEnd(model) - begin;
+  const isLeadIn = here.kind === "lead-in";
   // A lead-in comes in while the cycle is counted.
-  if (here.kind === "lead-in") {
-    const rest = length - (turnEnd(here) - position);
-    if (rest > TOLERANCE) length = rest;
-  }
-  /** @type {Count["beats"]} */
-  const beats = [];
-  piece.cycles[model.cycle].beats.forEach((beat, at) => {
-    const time = model.beats[at] - begin;
-    if (time < length - TOLERANCE) beats.push({ at: time, beat: at, sign: beat.sign });
-  });
-  return { turn: piece.turns.indexOf(model), length, beats };
+  const into = isLeadIn ? whole - (turnEnd(here) - position) : position - turnStart(here);
+  const isWithin = into > TOLERANCE && into < whole;
+  const end = isWithin ? into : whole;
+  const { beats } = piece.cycles[model.cycle];
+  const claps = [-1, 0].flatMap((round) =>
+    beats.map((beat, at) => ({ at: model.beats[at] - begin + round * whole, beat: at, sign: beat.sign })),
+  );
+  const last = beats[beats.length - 1];
+  const least = (LEAST_COUNT * whole) / (last.at + last.length);
+  const opens = claps.filter(({ at, beat }) =>
+    beats[beat].opens_section && at > end - whole && at <= end - least + TOLERANCE);
+  const wholeStart = isLeadIn && isWithin ? 0 : claps[lastAtMost(claps, end - whole + TOLERANCE, ({ at }) => at)].at;
+  const start = (span === "section" ? opens.at(-1)?.at : undefined) ?? wholeStart;
+  const counted = claps.filter(({ at }) => at > start - TOLERANCE && at < end - TOLERANCE);
+  return {
+    turn: piece.turns.indexOf(model),
+    length: end - start,
+    beats: counted.map((clap) => ({ ...clap, at: Math.max(0, clap.at - start) })),
+  };
 }
 
 /**
