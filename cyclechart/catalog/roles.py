@@ -124,7 +124,7 @@ VOICINGS = Role(
 PEDAL = Role(
     name="pedal", staff="pitched", plays_roots=True,
     level=1.0, room=-24.0, pans=(0.0,), tuning_rank=0, on_page="pedal",
-    speaker=Speaker(level=2.0, shelf=6.0, partials=-3.0),
+    speaker=Speaker(level=2.0, shelf=6.0, partials=-9.0),
 )  # fmt: skip
 THEKA = Role(
     name="theka", lines="strokes", keeps_time=True, tunes_to_sa=True, staff="drums", by_hand=True,
@@ -135,7 +135,7 @@ DRONE = Role(
     name="drone", is_drone=True, tunes_to_sa=True, staff=None,
     no_solo="plays the drone and takes no solo",
     level=-2.5, room=-15.0, pans=(0.0, -0.3, 0.3), tuning_rank=1, on_page="drone",
-    speaker=Speaker(level=5.0, shelf=5.0),
+    speaker=Speaker(level=1.5, shelf=0.5),
 )  # fmt: skip
 COUNT = Role(
     name="count", is_count=True, staff=None,

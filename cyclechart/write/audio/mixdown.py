@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from cyclechart.catalog.roles import pans_in_turn
-from cyclechart.sound.limiting import BORDER, NEAR, ceiling, limiting_gains
+from cyclechart.sound.limiting import BORDER, NEAR, ceiling, limiting_gains, louder_side
 from cyclechart.sound.loudness import Meter
 from cyclechart.sound.rate import RATE, Stereo, Wave
 from cyclechart.sound.room import Room
@@ -147,7 +147,7 @@ def mastering_of(blocks: Blocks, lossy: bool = False) -> Mastering:
     meter, peaks = Meter(), []
     for block in blocks():
         meter.add(block)
-        peaks.append(float(np.abs(block).max(initial=0)))
+        peaks.append(float(louder_side(block).max(initial=0)))
     loudness = meter.integrated()
     if math.isinf(loudness):
         return Mastering(1.0, False, loudness, top)
