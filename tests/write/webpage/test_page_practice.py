@@ -265,6 +265,7 @@ def test_rests_are_counted_down_to_the_next_entry(chromium: Browser, tmp_path: P
 
 
 def centre(page: Page, name: str) -> tuple[float, float]:
+    page.locator(f"#{name}").scroll_into_view_if_needed()
     box = page.locator(f"#{name}").bounding_box()
     assert box is not None
     return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
@@ -326,16 +327,16 @@ def test_two_taps_or_a_held_finger_choose_a_loop(chromium: Browser, tmp_path: Pa
             touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touches})
 
         # A finger that moves at once scrolls; one that rests first chooses.
-        (x, y), (to_x, to_y) = centre(page, "n5"), centre(page, "n6")
+        x, y = centre(page, "n5")
         send("touchStart", (x, y))
         send("touchMove", (x, y - 60))
         send("touchEnd")
-        page.wait_for_timeout(100)
+        page.wait_for_timeout(600)
         assert page.evaluate(SETTINGS)["loop"] is None
-        (x, y), (to_x, to_y) = centre(page, "n5"), centre(page, "n6")
-        send("touchStart", (x, y))
+        start, end = centre(page, "n5"), centre(page, "n6")
+        send("touchStart", start)
         page.wait_for_timeout(500)
-        send("touchMove", (to_x, to_y))
+        send("touchMove", end)
         send("touchEnd")
         page.wait_for_function("() => window.__page.settings.loop !== null")
         assert page.evaluate(SETTINGS)["loop"] == [5, 6]
