@@ -32,7 +32,14 @@ export const actions = new Actions(
 export const controls = new Controls(settings, actions);
 settings.part = controls.part.list.value;
 memory.recall();
-const practiceTools = new Practice({ settings, player, partView, actions }, () => cycleView.fit());
+const closeDesk = () => {
+  if (document.body.classList.contains("desk")) openDesk(false);
+};
+const practiceTools = new Practice(
+  { settings, player, partView, actions },
+  () => cycleView.fit(),
+  closeDesk,
+);
 
 function refreshSettings() {
   controls.refresh();
