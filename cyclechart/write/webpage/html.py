@@ -22,6 +22,7 @@ SCRIPTS = (
     "part_view.js", "keyboard.js", "tap_tempo.js", "actions.js", "setting_groups.js",
     "sa_controls.js", "controls.js", "settings.js", "device_storage.js", "memory.js", "main.js",
     "weak_bars.js", "practice_log.js", "bar_marking.js", "practice_controls.js",
+    "media_session.js",
     "test_hooks.js", "cell_marks.js", "live_state.js",
 )  # fmt: skip
 """The modules of the script, each after those that it imports."""
@@ -76,6 +77,8 @@ def _policy(script: str, live: bool) -> str:
         "default-src 'none'",
         f"script-src 'sha256-{digest}'",
         "style-src 'unsafe-inline'",
+        # The silence that plays beside the piece, so that a locked screen has its controls.
+        "media-src blob:",
         "base-uri 'none'",
         "form-action 'none'",
     ]
