@@ -191,6 +191,8 @@ class PageData(TypedDict):
     caution: str
     live: NotRequired[bool]
     """True if the page is served while its piece is written."""
+    offline: NotRequired[bool]
+    """True if the page is served to be kept by the browser and opened without the server."""
 
 
 class WholePageData(PageData):

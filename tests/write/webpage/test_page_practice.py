@@ -187,9 +187,7 @@ STANDING = """() => {
 
 
 @pytest.mark.parametrize("fault", [NO_DEVICE, STANDING], ids=["suspended", "standing"])
-def test_without_a_device_pause_is_never_shown(
-    chromium: Browser, file: Path, fault: str
-) -> None:
+def test_without_a_device_pause_is_never_shown(chromium: Browser, file: Path, fault: str) -> None:
     with open_page(chromium, file, **DESK) as watched:
         page = watched.page
         page.evaluate(fault)

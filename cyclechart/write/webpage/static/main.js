@@ -80,11 +80,17 @@ function isDeskInFront() {
   return getComputedStyle(byId("open")).display !== "none";
 }
 
+/** Whether open settings lie over the cycle as well, as on a small phone. */
+function isCycleCovered() {
+  return byId("desk").getBoundingClientRect().top < byId("cycle").getBoundingClientRect().bottom - 1;
+}
+
 /** @param {boolean} isOpen */
 export function openDesk(isOpen) {
   document.body.classList.toggle("desk", isOpen);
   byId("open").setAttribute("aria-expanded", String(isOpen));
   byId("score").inert = isOpen && isDeskInFront();
+  byId("cycle").inert = isOpen && isDeskInFront() && isCycleCovered();
   if (isOpen) byId("close").focus();
 }
 
@@ -94,6 +100,12 @@ byId("back").addEventListener("click", () => actions.leap(-1));
 byId("on").addEventListener("click", () => actions.leap(1));
 byId("open").addEventListener("click", () => openDesk(!document.body.classList.contains("desk")));
 byId("close").addEventListener("click", () => {
+  openDesk(false);
+  byId("open").focus();
+});
+addEventListener("keydown", (event) => {
+  const isOpen = document.body.classList.contains("desk") && isDeskInFront();
+  if (event.key !== "Escape" || !isOpen || event.defaultPrevented) return;
   openDesk(false);
   byId("open").focus();
 });

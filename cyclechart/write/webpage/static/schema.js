@@ -120,6 +120,7 @@
  * @property {[string, number][]} drone_tones
  * @property {string} caution
  * @property {boolean} [live]
+ * @property {boolean} [offline]
  * @property {string} hearing
  */
 
