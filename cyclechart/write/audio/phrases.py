@@ -32,14 +32,26 @@ class Phrase:
 
 def phrases(tones: Iterable[Tone]) -> Iterator[Phrase]:
     """Yield the phrases of a player's tones, in order."""
+    return map(_phrase, _groups(tones))
+
+
+def joins(tones: Iterable[Tone]) -> Iterator[int]:
+    """Yield of each tone 1 if it goes on from the one before, plus 2 if the next does from it."""
+    for group in _groups(tones):
+        for at in range(len(group)):
+            yield (at > 0) + 2 * (at + 1 < len(group))
+
+
+def _groups(tones: Iterable[Tone]) -> Iterator[list[Tone]]:
+    """Yield the tones of each phrase."""
     joined: list[Tone] = []
     for tone in tones:
         if joined and not _goes_on(joined, tone):
-            yield _phrase(joined)
+            yield joined
             joined = []
         joined.append(tone)
     if joined:
-        yield _phrase(joined)
+        yield joined
 
 
 def _goes_on(phrase: list[Tone], tone: Tone) -> bool:

@@ -34,6 +34,7 @@ from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
 from cyclechart.theory.tones import show_pitch
 from cyclechart.write.audio.mixdown import part_level, part_pans
 from cyclechart.write.audio.performance import PartEvents, Tone, hertz, performance_of
+from cyclechart.write.audio.phrases import joins
 from cyclechart.write.audio.player_stems import speaker_of
 from cyclechart.write.audio.variation import ALTERNATION, variants_of
 from cyclechart.write.files.cache import Cache
@@ -233,7 +234,7 @@ class _Page:
                 "title": plain_text(titles.get(part.name, part.name)),
                 "role": part.role.on_page,
                 "wave": part.voice if part.tones and not is_drone else "",
-                "tones": [] if is_drone else list(map(self.tone, part.tones)),
+                "tones": [] if is_drone else list(map(self.tone, part.tones, joins(part.tones))),
                 "strokes": strokes,
                 "sounds": names,
                 "level": part_level(part),
@@ -245,13 +246,14 @@ class _Page:
                 voice["stops"] = stops
             yield voice
 
-    def tone(self, tone: Tone) -> ToneEvent:
+    def tone(self, tone: Tone, joined: int) -> ToneEvent:
         """Return a pitched sound as an event of the page."""
         curve: Curve = [
             (_in_seconds(frame), round(cents, CENT_DECIMALS)) for frame, cents in tone.curve
         ]
         length = _in_seconds(tone.frames)
-        return _in_seconds(tone.start), length, self.cents(tone.hz), tone.velocity, curve
+        cents = self.cents(tone.hz)
+        return _in_seconds(tone.start), length, cents, tone.velocity, curve, joined
 
     def string_plucks(
         self, part: PartEvents, sounds: dict[str, SoundData]

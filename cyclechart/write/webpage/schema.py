@@ -15,8 +15,12 @@ from cyclechart.catalog.roles import PageRole
 Curve = list[tuple[float, float]]
 """(seconds from the start, cents away from the tone's own pitch), joined by straight lines."""
 
-ToneEvent = tuple[float, float, float, int, Curve]
-"""Start, length, cents above the middle Sa of the piece's beginning, velocity 1 to 127, curve."""
+ToneEvent = tuple[float, float, float, int, Curve, int]
+"""Start, length, cents above the middle Sa of the beginning, velocity 1 to 127, curve, joins.
+
+``joins``: 1 if it goes on from the tone before without an attack, 2 if the next one goes on from
+it, 3 for both, 0 for neither.
+"""
 StrokeEvent = tuple[float, int, int]
 """Start, index in the voice's ``sounds``, velocity."""
 

@@ -77,9 +77,10 @@ def test_everything_that_is_played_is_there(name: str) -> None:
         assert isclose(place.right - place.left, 0, abs_tol=1e-9) == (voice["pan"] == 0)
         if voice["tones"]:
             assert voice["wave"] in data["waves"] and not voice["strokes"]
-            for (start, length, cents, velocity, curve), tone in zip(
+            for (start, length, cents, velocity, curve, joined), tone in zip(
                 voice["tones"], part.tones, strict=True
             ):
+                assert bool(joined & 1) == tone.joined
                 assert abs(start * RATE - tone.start) < 0.5
                 assert abs(length * RATE - tone.frames) < 0.5
                 assert abs(1200 * log2(tone.hz / data["hertz"]) - cents) < 0.001

@@ -3,7 +3,7 @@
 
 /** @typedef {[number, number][]} Curve */
 
-/** @typedef {[number, number, number, number, Curve]} ToneEvent */
+/** @typedef {[number, number, number, number, Curve, number]} ToneEvent */
 
 /** @typedef {[number, number, number]} StrokeEvent */
 
@@ -147,6 +147,14 @@
  */
 
 /**
+ * @typedef {object} Drift
+ * @property {number} level
+ * @property {number} bright
+ * @property {number} partials
+ * @property {number} rate
+ */
+
+/**
  * @typedef {object} Voice
  * @property {Zone[]} zones
  * @property {number} attack
@@ -163,6 +171,7 @@
  * @property {number} keeps
  * @property {number} dulls
  * @property {Tremor} tremor
+ * @property {Drift} drift
  */
 
 export {};

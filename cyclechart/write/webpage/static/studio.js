@@ -241,12 +241,13 @@ export class Take {
    */
   addTone(event, when, late) {
     const voice = data.voices[event.voice];
-    const [, , cents, velocity, curve] = voice.tones[event.index];
+    const [, , cents, velocity, curve, joins] = voice.tones[event.index];
     const hz = data.hertz * 2 ** ((cents + 100 * this.shift) / 1200);
     const length = event.length - late;
     if (late && length < LEAST_LATE_TONE) return false;
     const { factor } = event;
-    const note = { wave: voice.wave, hz, velocity, length, skip: event.skip + late, curve, factor };
+    const skip = event.skip + late;
+    const note = { wave: voice.wave, hz, velocity, length, skip, curve, factor, joins };
     const gate = this.gates[event.voice];
     const out = late ? softEntry(gate, when) : gate;
     this.tones.push({ when, ends: when + length + 1, sources: soundTone(this.studio, out, when, note) });
