@@ -26,10 +26,7 @@ export const actions = new Actions(
 );
 export const controls = new Controls(settings, actions);
 settings.part = controls.part.value;
-const closeDesk = () => {
-  if (document.body.classList.contains("desk")) openDesk(false);
-};
-const practice = new Practice({ settings, player, partView, actions }, () => cycleView.fit(), closeDesk);
+const practice = new Practice({ settings, player, partView, actions }, () => cycleView.fit());
 
 function refreshSettings() {
   controls.refresh();
