@@ -121,18 +121,13 @@ def test_late_strokes_are_dropped_and_held_tones_entered(desk: WatchedPage) -> N
     assert late[0]["index"] == len(DATA["voices"][0]["tones"]) - 1
 
 
-def test_a_late_tone_is_entered_softly(chromium: Browser, file: Path) -> None:
+def test_a_late_tone_is_entered_softly(studio: Page) -> None:
     """A plucked tone handed over half a second late: in its middle, and without its edge."""
-    with open_page(chromium, file, **DESK) as watched:
-        begin = DATA["turns"][1]["beats"][0]
-        on_time = render_sound(watched.page, 1.5, position=begin, **only_voice(1))[:, 0]
-        watched.page.evaluate(
-            """() => {
-              const currentTime = { get: () => 0.5 };
-              Object.defineProperty(OfflineAudioContext.prototype, "currentTime", currentTime);
-            }"""
-        )
-        late = render_sound(watched.page, 1.5, position=begin, **only_voice(1))[:, 0]
+    begin = DATA["turns"][1]["beats"][0]
+    on_time, late = (
+        render_sound(studio, 1.5, position=begin, late=late, **only_voice(1))[:, 0]
+        for late in (0, 0.5)
+    )
     at = round(0.5 * RATE)
     assert not late[:at].any()
     edge = slice(at, at + round(0.005 * RATE))

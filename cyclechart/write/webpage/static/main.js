@@ -26,7 +26,10 @@ export const actions = new Actions(
 );
 export const controls = new Controls(settings, actions);
 settings.part = controls.part.value;
-const practice = new Practice({ settings, player, partView, actions }, () => cycleView.fit());
+const closeDesk = () => {
+  if (document.body.classList.contains("desk")) openDesk(false);
+};
+const practice = new Practice({ settings, player, partView, actions }, () => cycleView.fit(), closeDesk);
 
 function refreshSettings() {
   controls.refresh();

@@ -24,12 +24,14 @@ export class Practice {
   /**
    * @param {{settings: Settings, player: Player, partView: PartView, actions: Actions}} page
    * @param {() => void} resized called where the words of a rest need other room
+   * @param {() => void} closeDesk show the part instead of the settings
    */
-  constructor({ settings, player, partView, actions }, resized) {
+  constructor({ settings, player, partView, actions }, resized, closeDesk) {
     this.settings = settings;
     this.player = player;
     this.partView = partView;
     this.resized = resized;
+    this.closeDesk = closeDesk;
     this.barView = new BarView(partView);
     this.choice = new LoopChoice(actions, this.barView, () => this.refresh());
     const toggle = (/** @type {"without" | "only"} */ who) => () =>
@@ -74,8 +76,7 @@ export class Practice {
     if (this.choice.isOn) this.choice.end();
     else if (this.settings.loop) actions.loop(false);
     else {
-      // On a phone the settings lie over the part.
-      if (document.body.classList.contains("desk")) byId("close").click();
+      this.closeDesk();
       this.choice.begin();
       byId("score").focus({ preventScroll: true });
     }
