@@ -1,7 +1,8 @@
 """The sounds that the rehearsal page cannot synthesise: strokes, drone strings, the room, as FLAC.
 
 A stroke sounds the same on any Sa and a string moves with it, so each is rendered once and the page
-plays it louder or softer. All have 16 bits (cymbals 14); sounds with nothing above 10 kHz have half the rate.
+plays it louder or softer. All have 16 bits, cymbals 14; those with nothing above 10 kHz have half
+the rate.
 """
 
 from __future__ import annotations
@@ -50,12 +51,19 @@ CYMBAL_FADE = RATE // 20
 def struck_velocities(part: PartEvents) -> dict[str | int, tuple[int, ...]]:
     """Return the velocities at which each sound of a part is rendered.
 
-    Each has one, or a soft and a hard one: the most frequent of its strokes.
+    Each has one, or a soft and a hard one: the most frequent of its strokes. Cymbals have one.
     """
     counts: dict[str | int, Counter[int]] = {}
     for stroke in part.strokes:
         counts.setdefault(stroke.sound, Counter())[stroke.velocity] += 1
-    return {sound: tuple(_chosen(by_velocity)) for sound, by_velocity in counts.items()}
+    return {
+        sound: (_commonest(found),) if sound in CYMBALS else tuple(_chosen(found))
+        for sound, found in counts.items()
+    }
+
+
+def _commonest(counts: Counter[int]) -> int:
+    return max(counts, key=lambda velocity: (counts[velocity], velocity))
 
 
 def _chosen(counts: Counter[int]) -> Iterator[int]:
