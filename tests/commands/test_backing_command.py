@@ -217,3 +217,17 @@ def test_a_file_in_the_tuning_standard_leaves_the_other_alone(piece: Path) -> No
     assert "sysex" in kinds
     (slow,) = written(piece, "--tempo", "50%", "--tuning-standard")
     assert slow.name == "weir--50-percent--tuning-standard.mid"
+
+
+def test_plain_is_another_file_that_is_level(piece: Path) -> None:
+    (phrased,) = written(piece)
+    (plain,) = written(piece, "--plain")
+    assert plain.name == "weir--plain.mid"
+
+    def velocities(path: Path) -> set[int]:
+        flute = pretty_midi.PrettyMIDI(str(path)).instruments[0]
+        return {note.velocity for note in flute.notes}
+
+    assert len(velocities(plain)) == 1 < len(velocities(phrased))
+    (slow,) = written(piece, "--plain", "--tempo", "50%")
+    assert slow.name == "weir--50-percent--plain.mid"
