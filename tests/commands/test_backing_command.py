@@ -237,6 +237,7 @@ CHOICES = (
     ((), ("--sing-back",)),
     ((), ("--tonic", "Eb")),
     ((), ("--tuning-standard",)),
+    ((), ("--plain",)),
 )
 """Of each option the ways to give it, none first."""
 STEMS = ("weir", "backing", "weir--backing", "weir--backing--loop", "Two Tides", "x" * 130)
@@ -394,3 +395,17 @@ def test_without_the_package_a_font_says_what_to_install(
     )  # fmt: skip
     assert result.exit_code == 2
     assert "pip install 'cyclechart[font]'" in result.stderr
+
+
+def test_plain_is_another_file_that_is_level(piece: Path) -> None:
+    (phrased,) = written(piece)
+    (plain,) = written(piece, "--plain")
+    assert plain.name == "weir--backing--plain.mid"
+
+    def velocities(path: Path) -> set[int]:
+        flute = pretty_midi.PrettyMIDI(str(path)).instruments[0]
+        return {note.velocity for note in flute.notes}
+
+    assert len(velocities(plain)) == 1 < len(velocities(phrased))
+    (slow,) = written(piece, "--plain", "--tempo", "50%")
+    assert slow.name == "weir--backing--50-percent--plain.mid"

@@ -16,8 +16,8 @@ CENTRE = 8192
 
 FINEST_CENTS = 5
 NARROW, NARROW_CENTS = 0.25, 8
-"""Semitones either way within which a curve is a vibrato or a small shake, and the smallest steps of
-its bends in cents: it has many."""
+"""Semitones either way within which a curve is a vibrato or a small shake, and the smallest steps
+of its bends in cents: it has many."""
 FINEST_SECONDS = 0.01
 """The smallest steps of a gradual bend (whichever is reached later)."""
 
@@ -42,8 +42,8 @@ def gradual_bends(
 ) -> Iterator[tuple[int, float]]:
     """Yield steps (tick, semitones) along straight lines through points of the same form.
 
-    They include every point but the first; between two points the steps are of ``finest`` cents, but
-    at least 10 milliseconds apart.
+    They include every point but the first; between two points the steps are of ``finest`` cents,
+    but at least 10 milliseconds apart.
     """
     for (start, low), (end, high) in pairwise(points):
         by_size = math.ceil(abs(high - low) * 100 / finest - 1e-9)
