@@ -38,7 +38,7 @@ MAKING, LEFT_SECONDS = ".making-", 6 * 3600
 """The beginning of the name of a run's working folder, and its age when it is left behind."""
 KIND = "sound"
 """Of the files in the manifest."""
-SOUNDS_LIKE = 1
+SOUNDS_LIKE = 2
 """To be raised when the synthesiser, the mix or the mastering sound otherwise than before."""
 
 """Called with how much of the work is done, and of how much; in seconds of sound."""
