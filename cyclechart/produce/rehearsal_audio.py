@@ -40,7 +40,7 @@ KIND = "sound"
 """Of the files in the manifest."""
 ONE_ROUND = "one round of the drone alone, to be repeated: it comes round without a seam"
 """What is said of a drone in a lossless format."""
-SOUNDS_LIKE = 1
+SOUNDS_LIKE = 2
 """To be raised when the synthesiser, the mix or the mastering sound otherwise than before."""
 
 
