@@ -18,10 +18,12 @@ import pytest
 import soundfile
 from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 
+from cyclechart.catalog.roles import ROLES
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.room import response
 from cyclechart.sound.strings import pluck
 from cyclechart.sound.voice_tables import named_voice
+from cyclechart.write.webpage.data import loudspeaker_data
 from cyclechart.write.webpage.html import page_html
 from cyclechart.write.webpage.schema import (
     Beat,
@@ -200,6 +202,7 @@ def _voice(name: str, role: Any, wave: str, **more: Any) -> VoiceData:
     plain: VoiceData = {
         "name": name, "title": name.capitalize(), "role": role, "wave": wave, "tones": [],
         "strokes": [], "sounds": [], "level": 0.0, "pan": 0.0, "room": -20.0,
+        "speaker": ROLES["drone" if role == "drone" else "melody"].speaker,
     }  # fmt: skip
     return {**plain, **more}
 
@@ -272,6 +275,7 @@ def sample_data(title: str = "Weir Song", composer: str = "The Tidewater Seven")
             "0": {"flute": part("flute", "D"), "bass": part("bass", "D")},
             "2": {"flute": part("flute", "E")},
         },
+        "loudspeaker": loudspeaker_data(),
         "drone": [(-1200.0, PLUCK), (-1200.0, PLUCK)],
         "drone_tones": [("P", -1698.045), ("m", -1902.0), ("N", -1312.0)],
         "caution": "Your own teacher's word goes before this page.",

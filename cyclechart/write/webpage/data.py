@@ -102,7 +102,7 @@ def page_data(
         "waves": {wave: _voice_table(wave) for wave in sorted(waves)},
         "sounds": sounds,
         "room": room_sound(),
-        "loudspeaker": _loudspeaker_data(),
+        "loudspeaker": loudspeaker_data(),
         "parts": {
             str(shift): packed_parts(piece, shift, look, drawn, page.clock, text_span)
             for shift in shifts
@@ -113,7 +113,7 @@ def page_data(
     }
 
 
-def _loudspeaker_data() -> LoudspeakerData:
+def loudspeaker_data() -> LoudspeakerData:
     """Return the filters of the balance for loudspeakers."""
     return {
         "low": loudspeaker.LOW_HZ,
