@@ -25,7 +25,7 @@ settings.load_profile("steady")
 OVER_PIECES = ("test_parts_of_players", "test_page_parts", "test_page_data", "test_piece_charts")
 """Files whose tests are tried on the same pieces, each by its name."""
 SLOW_FIRST = (
-    "test_overlaps", "test_rehearsal_audio", "test_set_book", "test_rehearse_command",
+    "test_overlaps", "test_rehearsal_folder", "test_set_book", "test_rehearse_command",
     "test_mixdown", "test_piece_charts", "test_page_parts", "test_page_data",
     "test_parts_of_players", "test_page_in_browser", "test_search", "test_cadence_search",
     "test_score_transforms", "test_text_round_trip", "test_grid", "test_svg_slimming",

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from cyclechart.arrange.leader_texts import leader_text, swing_text
-from cyclechart.arrange.phrasing.phrased_part import phrased_part
+from cyclechart.arrange.phrasing.phrased_parts import Phrasing
 from cyclechart.arrange.roles.drone_plucks import varied_plucks
 from cyclechart.arrange.roles.drummer import count_part
 from cyclechart.arrange.roles.given_lines import with_given_lines
@@ -82,10 +82,11 @@ class Arrangement:
 
     def _all_parts(self) -> Iterator[Part]:
         """Yield the players' parts in the order of the band, then the claps and waves."""
+        phrasing = None if self.plain else Phrasing(self.timeline)
         for player in self.piece.players:
             part = self.part(player)
-            if not self.plain:
-                part = phrased_part(part, self.timeline, player)
+            if phrasing is not None:
+                part = phrasing.part(part, player)
             yield swung_part(part, self.timeline)
         claps = count_part(self.timeline)
         if claps.hits:

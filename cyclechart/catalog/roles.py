@@ -128,7 +128,7 @@ PEDAL = Role(
 )  # fmt: skip
 THEKA = Role(
     name="theka", lines="strokes", keeps_time=True, tunes_to_sa=True, staff="drums", by_hand=True,
-    level=0.0, room=-17.0, pans=(0.2, -0.35, 0.45, -0.1), tuning_rank=4, on_page="drums",
+    level=0.5, room=-17.0, pans=(0.2, -0.35, 0.45, -0.1), tuning_rank=4, on_page="drums",
     speaker=Speaker(level=4.0, shelf=4.0),
 )  # fmt: skip
 DRONE = Role(

@@ -33,12 +33,12 @@ from cyclechart.sound.resonance import (
     noise_burst,
     velocity_gain,
 )
-from cyclechart.sound.variants import Variant, checked_variant
+from cyclechart.sound.variants import VARIANTS, Variant, checked_variant
 
 PEAKS: dict[StrokeName, float] = {
-    "na": 0.95, "tin": 0.86, "tun": 0.82, "te": 0.94, "ge": 0.97, "ke": 0.94,
+    "na": 0.95, "tin": 0.95, "tun": 0.88, "te": 0.94, "ge": 0.97, "ke": 0.94,
 }  # fmt: skip
-"""The peak of each stroke at velocity 127: a long sound is as loud at a lower peak."""
+"""The peak of the tallest variant at velocity 127: a long sound is as loud at a lower peak."""
 LONGEST = 4.0
 """The longest ring of a stroke, in seconds."""
 ONSET = round(0.015 * RATE)
@@ -54,7 +54,7 @@ def stroke(drum: str, sound: str, velocity: int, hz: float, variant: int = 0) ->
 
     ``sound`` is na, tin, tun, te, ge or ke; ``hz`` the pitch of the treble drum (which partial
     that is: see ``drum_models``); ``variant``: which of the renderings, see ``variants``. Harder is
-    louder and brighter: at velocity 127 the peak is 0.82 to 0.97.
+    louder and brighter: at velocity 127 the peak is up to 0.97.
 
     ValueError for a drum or a sound that is unknown, a velocity outside 1 to 127, a pitch outside
     40 to 1000 Hz and a variant that there is not.
@@ -65,18 +65,28 @@ def stroke(drum: str, sound: str, velocity: int, hz: float, variant: int = 0) ->
         raise ValueError(f"A hand drum sounds {', '.join(SOUNDS)}, not {sound}.")
     if not 40 <= hz <= 1000:
         raise ValueError(f"A treble drum is tuned to something from 40 to 1000 Hz, not {hz:g}.")
-    hand = _Hand(DRUMS[drum], hz, force(velocity), checked_variant(variant, SOUNDS.index(sound)))
-    wave = hand.wave(sound)
+    wave = _Hand(DRUMS[drum], hz, force(velocity), _variant_of(variant, sound)).wave(sound)
     # All forces are scaled alike, so that each is louder than every softer one.
-    level = float(np.abs(wave).max()) / _hardest(drum, sound, hz, variant)
-    return finish(wave, level * PEAKS[sound] * velocity_gain(velocity))
+    level = float(np.abs(wave).max()) * _scale(drum, sound, hz, variant)
+    return finish(wave, level * velocity_gain(velocity))
+
+
+def _variant_of(variant: int, sound: StrokeName) -> Variant:
+    """Return a variant of a sound of a hand drum. ValueError for a number that there is not."""
+    return checked_variant(variant, SOUNDS.index(sound))
+
+
+def _scale(drum: str, sound: StrokeName, hz: float, variant: int) -> float:
+    """Return the factor that brings a stroke to its level; the variants are equally loud."""
+    found = [_hardest(drum, sound, hz, one) for one in range(VARIANTS)]
+    return PEAKS[sound] * min(own / top for top, own in found) / found[variant][1]
 
 
 @lru_cache(maxsize=512)
-def _hardest(drum: str, sound: StrokeName, hz: float, variant: int) -> float:
-    """Return the peak of the hardest stroke before it is scaled."""
-    hand = _Hand(DRUMS[drum], hz, 1.0, checked_variant(variant, SOUNDS.index(sound)))
-    return float(np.abs(hand.wave(sound)).max())
+def _hardest(drum: str, sound: StrokeName, hz: float, variant: int) -> tuple[float, float]:
+    """Return the peak of the hardest stroke before it is scaled, and the root of its energy."""
+    wave = _Hand(DRUMS[drum], hz, 1.0, _variant_of(variant, sound)).wave(sound)
+    return float(np.abs(wave).max()), float(np.sqrt(np.sum(wave**2)))
 
 
 @dataclass(frozen=True, slots=True)

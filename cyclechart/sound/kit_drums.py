@@ -7,7 +7,7 @@ decay times are ours.
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
+from functools import lru_cache, partial
 from typing import TypeAlias
 
 import numpy as np
@@ -54,7 +54,19 @@ def hit(key: int, velocity: int, variant: int = 0) -> Wave:
         raise ValueError(f"There is no sound for percussion key {key}; there is for {keys}.")
     make, peak = HITS[key]
     wave = make(force(velocity), checked_variant(variant, key))
-    return finish(wave, peak * velocity_gain(velocity))
+    # Noise has its peak by chance: by their energy the variants are brought to one loudness.
+    louder = _model_fullness(key, velocity) / _fullness(wave) if variant else 1.0
+    return finish(wave, peak * louder * velocity_gain(velocity))
+
+
+@lru_cache(maxsize=256)
+def _model_fullness(key: int, velocity: int) -> float:
+    return _fullness(HITS[key][0](force(velocity), checked_variant(0, key)))
+
+
+def _fullness(wave: Floats) -> float:
+    """Return the root of a wave's energy for a peak of 1."""
+    return float(np.sqrt(np.sum(wave**2)) / np.abs(wave).max())
 
 
 def _cymbal(cymbal: Cymbal) -> Make:

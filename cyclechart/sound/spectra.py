@@ -7,8 +7,12 @@ spectra; where one is published its source stands beside it.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+from cyclechart.sound.bar_spectra import BAR_RULES
+from cyclechart.sound.spectrum_shapes import Rule, between, low_pass, resonance
+from cyclechart.sound.string_spectra import STRING_RULES
 
 LEVELS = 4
 """The brightness levels in a zone, evenly from 0 (soft, or long after a stroke) to 1 (loud)."""
@@ -34,37 +38,10 @@ class Zone:
     levels: tuple[tuple[float, ...], ...]
 
 
-Rule = Callable[[int, float, float], float]
-"""The level in dB of (partial from 1, hz of partial 1, brightness)."""
-
-
-def _between(low: float, high: float, part: float) -> float:
-    """Return the frequency at a part, from 0 to 1, of the octaves from ``low`` to ``high``."""
-    return low * math.pow(high / low, part)
-
-
-def _low_pass(hz: float, corner: float, slope: float) -> float:
-    """Return a low-pass in dB: 0 well below the corner, falling ``slope`` dB an octave above."""
-    return -10 * math.log10(1 + math.pow(hz / corner, slope / (10 * math.log10(2))))
-
-
-def _resonance(hz: float, centre: float, height: float, octaves: float) -> float:
-    """Return a resonance in dB: ``height`` at its centre, falling as a bell over ``octaves``."""
-    return height * math.exp(-((math.log2(hz / centre) / octaves) ** 2) / 2)
-
-
-def _pluck_level(partial: int, place: float, floor: float) -> float:
-    """Return the level in dB of a string's partial: one with a node at the pluck is missing.
-
-    Young, 1800. ``floor``: a finger has width and a string two directions.
-    """
-    return 20 * math.log10(max(floor, abs(math.sin(math.pi * partial * place))))
-
-
 def _flute(n: int, hz: float, bright: float) -> float:
     """Return a flute's level in dB: few partials, fewer in high and soft notes."""
     step = (16 - 9 * bright) * math.pow(hz / 440, 0.35)
-    return -step * (n - 1) + (4 * bright if n == 2 else 0) + _low_pass(n * hz, 4000, 12)
+    return -step * (n - 1) + (4 * bright if n == 2 else 0) + low_pass(n * hz, 4000, 12)
 
 
 def _reed(n: int, hz: float, bright: float) -> float:
@@ -73,9 +50,17 @@ def _reed(n: int, hz: float, bright: float) -> float:
     Benade, Fundamentals of Musical Acoustics, 1976.
     """
     f = n * hz
-    tone = -3 * math.log2(n) + _low_pass(f, _between(1000, 2400, bright), 16)
-    nasal = _resonance(f, 1100, 4, 0.4) + _resonance(f, 2900, 3 + 4 * bright, 0.35)
+    tone = -3 * math.log2(n) + low_pass(f, between(1000, 2400, bright), 16)
+    nasal = resonance(f, 1100, 4, 0.4) + resonance(f, 2900, 3 + 4 * bright, 0.35)
     return tone + nasal - (2 if n == 1 else 0)
+
+
+def _clarinet(n: int, hz: float, bright: float) -> float:
+    """Return a clarinet's level in dB: a pipe closed at the reed, with few even partials in low
+    notes and up to the cutoff of its holes (Benade, as above)."""
+    f = n * hz
+    even = -16 * min(1.0, max(0.0, math.log2(1600 / f))) if n % 2 == 0 else 0.0
+    return even - 3 * math.log2(n) + low_pass(f, between(900, 2200, bright), 15)
 
 
 def _brass(n: int, hz: float, bright: float) -> float:
@@ -86,8 +71,8 @@ def _brass(n: int, hz: float, bright: float) -> float:
     f = n * hz
     return (
         -1.5 * math.log2(n)
-        + _low_pass(f, _between(420, 2100, bright), 13)
-        + _resonance(f, 1200, 3, 0.5)
+        + low_pass(f, between(420, 2100, bright), 13)
+        + resonance(f, 1200, 3, 0.5)
     )
 
 
@@ -98,40 +83,18 @@ def _bowed(n: int, hz: float, bright: float) -> float:
     all gentler than measured so that no note sticks out.
     """
     f = n * hz
-    body = _resonance(f, 280, 3, 0.2) + _resonance(f, 480, 3, 0.25) + _resonance(f, 2500, 5, 0.45)
+    body = resonance(f, 280, 3, 0.2) + resonance(f, 480, 3, 0.25) + resonance(f, 2500, 5, 0.45)
     return (
-        -(7.5 - 1.5 * bright) * math.log2(n) + body + _low_pass(f, _between(2200, 5500, bright), 12)
+        -(7.5 - 1.5 * bright) * math.log2(n) + body + low_pass(f, between(2200, 5500, bright), 12)
     )
-
-
-def _lute(n: int, hz: float, bright: float) -> float:
-    """Return a lute's level in dB: plucked near an eighth, with a band as of a curved bridge.
-
-    The band sinks as the tone decays.
-
-    Van Walstijn and others, ISMA 2014.
-    """
-    f = n * hz
-    tone = _pluck_level(n, 0.123, 0.12) - 4.5 * math.log2(n)
-    band = 4 * math.exp(-((math.log(f / (900 + 3600 * bright)) / 0.38) ** 2) / 2)
-    return tone + band + _low_pass(f, _between(450, 5000, bright), 11)
-
-
-def _struck(n: int, hz: float, bright: float) -> float:
-    """Return a struck string's level in dB: a felt hammer at an eighth, soft in soft notes.
-
-    Towards the top it is nearly a sine.
-    """
-    corner = _between(330, 2800, bright) * math.pow(hz / 262, 0.35)
-    return _pluck_level(n, 0.125, 0.15) - 3.5 * math.log2(n) + _low_pass(n * hz, corner, 12)
 
 
 def _organ(n: int, hz: float, bright: float) -> float:
     """Return an organ's level in dB: free reeds, one an octave above: even partials stronger."""
     f = n * hz
     octave = 2.5 if n % 2 == 0 else 0.0
-    box = _resonance(f, 750, 3, 0.5) + _resonance(f, 2300, 3, 0.5)
-    return -5 * math.log2(n) + octave + box + _low_pass(f, _between(1800, 5000, bright), 13)
+    box = resonance(f, 750, 3, 0.5) + resonance(f, 2300, 3, 0.5)
+    return -5 * math.log2(n) + octave + box + low_pass(f, between(1800, 5000, bright), 13)
 
 
 _FORMANTS = ((730.0, 850.0, 80.0), (1090.0, 1220.0, 90.0), (2440.0, 2810.0, 130.0))
@@ -158,22 +121,16 @@ def _vowel(n: int, hz: float, bright: float) -> float:
     return level
 
 
-def _bass(n: int, hz: float, bright: float) -> float:
-    """Return a bass level in dB: a thick string plucked by a finger near a fifth of its length."""
-    corner = _between(170, 1500, bright)
-    return _pluck_level(n, 0.19, 0.15) - 3 * math.log2(n) + _low_pass(n * hz, corner, 12)
-
-
 RULES: dict[str, Rule] = {
     "flute": _flute,
     "reed": _reed,
+    "clarinet": _clarinet,
     "brass": _brass,
     "bowed": _bowed,
-    "lute": _lute,
-    "struck": _struck,
     "organ": _organ,
     "vowel": _vowel,
-    "bass": _bass,
+    **STRING_RULES,
+    **BAR_RULES,
 }
 
 

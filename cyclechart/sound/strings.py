@@ -28,7 +28,7 @@ LOWEST, HIGHEST = 20.0, 4000.0
 
 TOP = 9000.0
 """The highest frequency of a partial, in Hz."""
-PARTIALS = 96
+PARTIALS = 120
 """The most partials: from a string of 60 Hz on they reach the beginning of the band."""
 
 PLACE, SILENCED = 0.53, 0.35

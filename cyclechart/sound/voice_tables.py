@@ -50,6 +50,21 @@ class Tremor:
 STILL = Tremor(rate=0.0, depth=0.0, delay=0.0)
 
 
+@dataclass(frozen=True, slots=True)
+class Drift:
+    """Slow random change, as RMS: ``level`` in dB, ``bright`` of brightness, ``partials`` of the
+    amplitude of each partial, apart from the others; all at about ``rate`` Hz. Never of pitch.
+    """
+
+    level: float
+    bright: float
+    partials: float
+    rate: float
+
+
+STEADY = Drift(level=0.0, bright=0.0, partials=0.0, rate=1.0)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Voice:
     """One voice. Times in seconds; brightness from 0 to 1.
@@ -81,6 +96,7 @@ class Voice:
     keeps: float = 1.0
     dulls: float = 1.0
     tremor: Tremor = STILL
+    drift: Drift = STEADY
 
 
 @lru_cache(maxsize=1)
@@ -111,4 +127,6 @@ def named_voice(name: str) -> Voice:
     table["noise"] = Noise(**table["noise"])
     if "tremor" in table:
         table["tremor"] = Tremor(**table["tremor"])
+    if "drift" in table:
+        table["drift"] = Drift(**table["drift"])
     return Voice(**table)

@@ -34,11 +34,11 @@ def bank_step(hz: float) -> int:
 
 
 @lru_cache(maxsize=192)
-def waveform_bank(voice: Voice, step: int) -> Floats:
-    """Return the waveforms of a voice for pitches up to ``step`` semitones above middle C.
+def partial_bank(voice: Voice, step: int) -> Floats:
+    """Return the partials of a voice for pitches up to ``step`` semitones above middle C.
 
-    Shape (ROWS, POINTS + 1), brightness from 0 to 1 down the rows, the first sample repeated at
-    the end; RMS of each row 1. There is always a partial 1.
+    Shape (ROWS, partials): amplitudes of sines with their signs, brightness from 0 to 1 down the
+    rows; RMS of each row 1. There is always a partial 1.
     """
     hz = REFERENCE_HZ * 2 ** (step / 12)
     levels = _levels(voice.zones, hz)
@@ -50,12 +50,9 @@ def waveform_bank(voice: Voice, step: int) -> Floats:
     amplitudes[amplitudes <= _FLOOR] = 0
     amplitudes *= np.sqrt(2 / np.sum(amplitudes**2, axis=1, keepdims=True))
     amplitudes *= [partial_sign(partial + 1) for partial in range(amplitudes.shape[1])]
-    spectrum = np.zeros((ROWS, POINTS // 2 + 1), complex)
-    spectrum[:, 1 : amplitudes.shape[1] + 1] = amplitudes * (-0.5j * POINTS)
-    turns = np.fft.irfft(spectrum, POINTS)
-    table = np.concatenate([turns, turns[:, :1]], axis=1)
-    table.setflags(write=False)
-    return table
+    bank: Floats = amplitudes
+    bank.setflags(write=False)
+    return bank
 
 
 def _levels(zones: tuple[Zone, ...], hz: float) -> Floats:
@@ -75,12 +72,22 @@ def _levels(zones: tuple[Zone, ...], hz: float) -> Floats:
     return levels
 
 
-def waveform_at(table: Floats, brightness: float) -> Floats:
-    """Return the waveform of a bank at one brightness from 0 to 1, between its rows."""
+def partials_at(bank: Floats, brightness: float) -> Floats:
+    """Return the partials of a bank at one brightness from 0 to 1, between its rows."""
     at = min(1.0, max(0.0, brightness)) * (ROWS - 1)
     below = min(int(at), ROWS - 2)
-    turn: Floats = table[below] + (at - below) * (table[below + 1] - table[below])
-    return turn
+    partials: Floats = bank[below] + (at - below) * (bank[below + 1] - bank[below])
+    return partials
+
+
+def waveform(partials: Floats) -> Floats:
+    """Return one period of a sum of sines, shape (POINTS + 1,), its first sample repeated."""
+    spectrum = np.zeros(POINTS // 2 + 1, complex)
+    spectrum.imag[1 : len(partials) + 1] = partials * (-0.5 * POINTS)
+    period = np.empty(POINTS + 1)
+    period[:POINTS] = np.fft.irfft(spectrum, POINTS)
+    period[POINTS] = period[0]
+    return period
 
 
 def read_faded(first: Floats, last: Floats, turns: Floats, along: Floats) -> Floats:

@@ -106,11 +106,12 @@ def test_what_has_not_changed_is_kept_and_what_has_is_made(
     assert set(known(tmp_path)) == {"band.flac", "line-head.flac"}
 
 
-def test_a_run_that_fails_leaves_old_files_whole(tmp_path: Path) -> None:
+def test_a_run_that_fails_leaves_old_files_whole(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(rehearsal_folder, "workers", one_thread)
     first = few(tmp_path)[:1]
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(rehearsal_folder, "workers", one_thread)
-        make(first, tmp_path, show_nothing, cores=1)
+    make(first, tmp_path, show_nothing, cores=1)
     old = first[0].path.read_bytes()
     # In the place of one of the new files stands a folder.
     second = few(tmp_path, TEXT.replace("S R G m P d n d", "S R G m P d n R"))
@@ -124,7 +125,11 @@ def test_a_run_that_fails_leaves_old_files_whole(tmp_path: Path) -> None:
         assert path.is_dir() or len(read_sound(path)) > 0
 
 
-def test_whoever_stops_it_halfway_finds_nothing_left_over(tmp_path: Path) -> None:
+def test_whoever_stops_it_halfway_finds_nothing_left_over(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(rehearsal_folder, "workers", one_thread)
+
     class Enough(Exception):
         pass
 

@@ -173,7 +173,7 @@ def test_harder_is_louder(drum: str, sound: str, velocity: int, hz: float) -> No
 def test_harder_is_brighter_and_the_loudest_fills_its_room(drum: str, sound: str) -> None:
     soft, hard = stroke(drum, sound, 40, SA), stroke(drum, sound, 127, SA)
     assert centroid(hard) > centroid(soft)
-    assert 0.75 < float(np.abs(hard).max()) < 0.98
+    assert 0.6 < float(np.abs(hard).max()) < 0.98
 
 
 def test_the_drums_balance() -> None:

@@ -21,7 +21,7 @@ from scipy.signal.windows import blackmanharris
 
 from cyclechart.sound.rate import RATE, Wave
 from cyclechart.sound.spectra import LEVELS, Zone
-from cyclechart.sound.voice_tables import STILL, Noise, Voice, named_voice, voice_names
+from cyclechart.sound.voice_tables import STEADY, STILL, Noise, Voice, named_voice, voice_names
 from cyclechart.sound.voices import play, tail, tone
 from cyclechart.sound.wavetable import TOP_HZ
 
@@ -31,13 +31,24 @@ REGISTERS = {
     "brass": (233, 440),
     "bowed": (294, 587),
     "lute": (147, 294),
-    "struck": (262, 523),
+    "clarinet": (262, 523),
+    "sitar": (147, 294),
+    "sarod": (147, 294),
+    "veena": (147, 294),
+    "guitar": (147, 294),
+    "steel": (196, 392),
+    "electric": (147, 294),
+    "piano": (262, 523),
+    "tine": (262, 523),
+    "santoor": (262, 523),
+    "vibraphone": (262, 523),
+    "marimba": (175, 349),
     "organ": (262, 523),
     "vowel": (196, 392),
     "bass": (55, 110),
 }
 """Where each voice usually sounds (Hz), for how loud it is there."""
-PLUCKED = {"lute", "struck", "bass"}
+PLUCKED = set(REGISTERS) - {"flute", "reed", "clarinet", "brass", "bowed", "organ", "vowel"}
 SECOND = RATE
 CALM = Noise(500, 2000, breath=0.0, burst=0.0, burst_seconds=0.01)
 
@@ -45,7 +56,7 @@ voices = pytest.mark.parametrize("name", sorted(voice_names()))
 
 
 def noiseless(name: str) -> Voice:
-    return replace(named_voice(name), noise=CALM, tremor=STILL)
+    return replace(named_voice(name), noise=CALM, tremor=STILL, drift=STEADY)
 
 
 def sine() -> Voice:
@@ -212,14 +223,15 @@ def test_about_one_loudness_in_the_usual_register(name: str) -> None:
 def test_plucked_voices_die_away_and_others_hold(name: str) -> None:
     sound = tone(name, REGISTERS[name][0], 3 * SECOND, 86)
     fell = rms(sound[4410:8820]) - rms(sound[2 * SECOND : 2 * SECOND + 4410])
-    assert fell > 10 if name in PLUCKED else abs(fell) < 1.5
+    assert fell > 6 if name in PLUCKED else abs(fell) < 2.5
 
 
 @voices
 @pytest.mark.parametrize("hz", [61.3, 233.1, 871.7, 1661.2, 2993.0])
 def test_nothing_between_the_partials(name: str, hz: float) -> None:
     """Neither images of the table nor aliases: measured with the noise left out."""
-    sound = play(noiseless(name), hz, 2 * SECOND, 127)[SECOND // 2 : 2 * SECOND]
+    lasting = replace(noiseless(name), fade=0.0)  # a line that falls fast is a wide one
+    sound = play(lasting, hz, 2 * SECOND, 127)[SECOND // 2 : 2 * SECOND]
     lines = np.abs(np.fft.rfft(sound * blackmanharris(len(sound))))
     at = np.fft.rfftfreq(len(sound), 1 / RATE)
     between = np.abs(at - hz * np.round(at / hz)) > 8

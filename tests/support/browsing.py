@@ -227,14 +227,14 @@ def sample_data(title: str = "Weir Song", composer: str = "The Tidewater Seven")
     sections = _sections(turns)
     begin = sections[0]["start"]
     tones: list[Any] = [
-        (round(begin + BEAT * at, 5), 0.46, float(TUNE[at % len(TUNE)]), 80 + at % 3 * 8, [])
+        (round(begin + BEAT * at, 5), 0.46, float(TUNE[at % len(TUNE)]), 80 + at % 3 * 8, [], 0)
         for at in range(39)
     ]
     free = sections[3]["start"]
-    tones.append((free, 3.5, 700.0, 86, [(1.0, 0.0), (1.5, 500.0)]))
+    tones.append((free, 3.5, 700.0, 86, [(1.0, 0.0), (1.5, 500.0)], 0))
     clicks = [(beat, 0, 90) for turn in turns[1:7] for beat in turn["beats"][:-1]]
     plucks = [(round(1.15 * at, 5), 0, 64) for at in range(int(length / 1.15))]
-    low: list[Any] = [(turn["beats"][0], 3.0, -2400.0, 80, []) for turn in turns[1:7]]
+    low: list[Any] = [(turn["beats"][0], 3.0, -2400.0, 80, [], 0) for turn in turns[1:7]]
     click = np.zeros(2205)
     click[:441] = 0.5 * np.cos(np.arange(441) * 2 * np.pi * 2000 / RATE) * np.linspace(1, 0, 441)
     string: SoundData = {

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import asyncio
 import sys
 
 from lsprotocol import types
 from pytest_lsp import LanguageClient
 
 COMMAND = [sys.executable, "-m", "cyclechart", "language-server", "--stdio"]
+LONGEST_WAIT = 60.0
+"""Seconds until a server that says nothing fails the test, which else would wait for ever."""
 UNITS = {"utf-8": ("utf-8", 1), "utf-16": ("utf-16-le", 2), "utf-32": ("utf-32-le", 4)}
 
 
@@ -37,7 +40,8 @@ class OpenText:
         return await self.diagnostics()
 
     async def diagnostics(self) -> list[types.Diagnostic]:
-        await self.client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
+        wait = self.client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
+        await asyncio.wait_for(wait, LONGEST_WAIT)
         return list(self.client.diagnostics.get(self.uri, []))
 
     def position(self, offset: int) -> types.Position:

@@ -29,6 +29,7 @@ class AccompanimentLifts:
         self.metre = METRE * (WEIGHTED if weighted else 1)
         self.turn_starts = _turn_starts(timeline)
         self.known: dict[Fraction, int] = {}
+        self.here: Stretch | None = None
 
     def at(self, time: Fraction) -> int:
         """Return the velocity that is added to what begins at a time in beats."""
@@ -38,13 +39,15 @@ class AccompanimentLifts:
         return lift
 
     def _lift(self, time: Fraction) -> int:
-        here = self.timeline.at(time)
+        here = self.here
+        if here is None or not here.start <= time < here.end:
+            here = self.here = self.timeline.at(time)
         if here.kind != "metered":
             return 0
-        turn = self.turn_starts[bisect_right(self.turn_starts, time) - 1]
-        period = PERIOD * here.cycle.beats
-        along = float((time - turn) % period / period)
-        moved = self.metre * metre_weight(self.timeline, time) + LEAD * (2 * along - 1)
+        turn = self.turn_starts[bisect_right(self.turn_starts, here.start) - 1]
+        period = float(PERIOD * here.cycle.beats)
+        along = float(time - turn) % period / period
+        moved = self.metre * metre_weight(here, time) + LEAD * (2 * along - 1)
         return round(ROOM * moved)
 
 

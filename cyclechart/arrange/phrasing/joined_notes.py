@@ -1,10 +1,10 @@
 """Which notes of a line go on in the breath or bow of the note before, without an attack.
 
 Winds, voices and bows go on within a breath: a note that follows at once, at another pitch, neither
-accented nor marked short. Repeated notes are tongued, and the first of a phrase. A bow turns, and a long breath is tongued
-again, after some seconds. Strings that are plucked go on only within a slur, a glide or an ornament
-(a pull of the string); keys and mallets strike every note. What is slurred on paper is one breath
-in all these. (Common practice; the seconds are our choice.)
+accented nor marked short. Repeated notes are tongued, and the first of a phrase. A bow turns, and a
+long breath is tongued again, after some seconds. Strings that are plucked go on only within a slur,
+a glide or an ornament (a pull of the string); keys and mallets strike every note. What is slurred
+on paper is one breath in all but these. (Common practice; the seconds are our choice.)
 """
 
 from __future__ import annotations

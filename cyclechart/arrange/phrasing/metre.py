@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from functools import lru_cache
 
 from cyclechart.arrange.roles.theka_variations import is_open
-from cyclechart.arrange.timeline import Timeline
+from cyclechart.arrange.timeline import Stretch, Timeline
 from cyclechart.theory.cycle import Cycle
 
 SAM, STRESSED, BEAT, HALF_BEAT, BETWEEN = 1.0, 0.6, 0.0, -0.5, -0.8
@@ -17,9 +18,18 @@ OPEN = -0.4
 """Added in an open section (khali): it is played lighter (common practice)."""
 
 
-def metre_weight(timeline: Timeline, time: Fraction) -> float:
-    """Return the weight of a time (beats of the timeline), -1 to 1; 0 where there is no meter."""
-    here = timeline.at(time)
+def metre_weights(timeline: Timeline, times: Iterable[Fraction]) -> Iterator[float]:
+    """Yield the weight of each time (beats of the timeline, in order), -1 to 1; 0 where there is no
+    meter."""
+    here: Stretch | None = None
+    for time in times:
+        if here is None or not here.start <= time < here.end:
+            here = timeline.at(time)
+        yield metre_weight(here, time)
+
+
+def metre_weight(here: Stretch, time: Fraction) -> float:
+    """Return the weight of a time within a stretch, -1 to 1; 0 where it has no meter."""
     if here.kind == "free":
         return 0.0
     # A count-in may be shorter than its cycle: it is counted from its end.

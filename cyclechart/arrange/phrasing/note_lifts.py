@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cyclechart.arrange.phrasing.metre import metre_weight
+from cyclechart.arrange.phrasing.metre import metre_weights
 from cyclechart.arrange.phrasing.phrases import phrase_places
 from cyclechart.arrange.timeline import PlacedLine, Timeline
 from cyclechart.piece.hairpins_and_slurs import Hairpin, hairpins_of
@@ -39,8 +39,8 @@ def note_lifts(
     place in the cycle already.
     """
     notes = placed.line.notes
-    weights = [metre_weight(timeline, placed.start_of(note)) for note in notes]
-    places = phrase_places(notes, weights)
+    weights = tuple(metre_weights(timeline, [placed.start_of(note) for note in notes]))
+    places = phrase_places(placed.line, weights)
     repeats = _repeats(placed, [place.phrase for place in places])
     hairpins = list(hairpins_of(notes))
     room = MARKED_ROOM if is_marked(placed) else ROOM

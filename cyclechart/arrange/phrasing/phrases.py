@@ -14,8 +14,9 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 from statistics import median
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
+from cyclechart.piece.line import Line
 from cyclechart.piece.note import Note
 from cyclechart.text.line_tree import CUT
 
@@ -40,16 +41,29 @@ class PhrasePlace(NamedTuple):
     phrase: int
 
 
-def phrase_places(notes: Sequence[Note], weights: Sequence[float]) -> list[PhrasePlace]:
-    """Return the place of each note of a line; ``weights`` are those of the metre."""
-    places: list[PhrasePlace] = []
-    for number, (first, end) in enumerate(phrases_of(notes)):
-        places += _places(notes[first:end], weights[first:end], number)
-    return places
+def phrase_places(line: Line, weights: tuple[float, ...]) -> list[PhrasePlace]:
+    """Return the place of each note of a line, worked out once for the same ``weights`` of the
+    metre."""
+    key = phrase_places, weights
+    known = line.worked_out.get(key)
+    if known is None:
+        places: list[PhrasePlace] = []
+        for number, (first, end) in enumerate(phrases_of(line)):
+            places += _places(line.notes[first:end], weights[first:end], number)
+        known = line.worked_out[key] = places
+    return cast(list[PhrasePlace], known)
 
 
-def phrases_of(notes: Sequence[Note]) -> list[tuple[int, int]]:
-    """Return the phrases of a line: the indices of the first note of each and of the next."""
+def phrases_of(line: Line) -> list[tuple[int, int]]:
+    """Return the phrases of a line, worked out once: the indices of the first note of each and of
+    the next."""
+    known = line.worked_out.get(phrases_of)
+    if known is None:
+        known = line.worked_out[phrases_of] = _phrases(line.notes)
+    return cast(list[tuple[int, int]], known)
+
+
+def _phrases(notes: Sequence[Note]) -> list[tuple[int, int]]:
     if not notes:
         return []
     usual = median([note.length for note in notes])

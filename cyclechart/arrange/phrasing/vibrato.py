@@ -29,8 +29,10 @@ SHALLOWEST, DEEPEST = 0.10, 0.16
 WAVER = 0.12
 """The share by which rate and depth waver, once in ``WAVER_SECONDS``."""
 WAVER_SECONDS = 0.9
-POINTS = 8
-"""Points of the curve in a swing."""
+POINTS = 6
+"""Points of the curve in a swing, the highest and the lowest among them."""
+FIRST_POINT = 1 / 12
+"""The share of a swing before the first of them."""
 UNIT = 960
 """The times of the points are multiples of this part of a beat."""
 
@@ -50,7 +52,7 @@ def vibrato_curve(length: Fraction, seconds: float, seed: str) -> Curve:
     count = int((seconds - SETS_IN) * rate * POINTS)
     times = [Fraction(0)]
     for number in range(count + 1):
-        beats = (SETS_IN + number / (rate * POINTS)) * a_second
+        beats = (SETS_IN + (number / POINTS + FIRST_POINT) / rate) * a_second
         time = Fraction(round(beats * UNIT), UNIT)
         if times[-1] < time < length:
             times.append(time)

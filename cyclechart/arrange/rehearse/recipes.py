@@ -17,7 +17,7 @@ from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.rehearse import score_transforms as renderings
 from cyclechart.arrange.rehearse import sing_back as practice
 from cyclechart.arrange.roles.drone import PLUCK_SECONDS, SOFT, string_pitches
-from cyclechart.arrange.roles.drone_plucks import varied_sounds
+from cyclechart.arrange.roles.drone_plucks import PLUCKED, varied_sounds
 from cyclechart.arrange.score import Marker, Part, Score, Sound, TempoMark
 from cyclechart.catalog.roles import DRONE
 from cyclechart.piece.heading import FASTEST, SLOWEST
@@ -197,8 +197,8 @@ def drone_alone(piece: Piece) -> Rendering:
     pitches = [pitch + 12 * octave for pitch in string_pitches(piece.mode, player)]
     # At 60 beats a minute a beat is a second.
     end = int(ROUND_SECONDS / PLUCK_SECONDS) * PLUCK_SECONDS
-    sounds = _round_of_plucks(pitches, end)
-    voice = player.instrument.voice if player is not None else "lute"
+    voice = player.instrument.voice if player is not None else PLUCKED
+    sounds = _round_of_plucks(pitches, end, varied=voice == PLUCKED)
     name = player.name if player is not None else "drone"
     part = Part(name, DRONE, 0, sounds, voice=voice)
     score = Score(
@@ -216,7 +216,7 @@ def drone_alone(piece: Piece) -> Rendering:
     return Rendering("drone", about, score, rounds=DRONE_MINUTES * 60 // ROUND_SECONDS)
 
 
-def _round_of_plucks(pitches: Sequence[int], end: Fraction) -> tuple[Sound, ...]:
+def _round_of_plucks(pitches: Sequence[int], end: Fraction, varied: bool) -> tuple[Sound, ...]:
     """Return the plucks of a round of the drone, in seconds; strings ring over its end into the
     next one, until they are plucked again."""
     strings = len(pitches)
@@ -225,7 +225,7 @@ def _round_of_plucks(pitches: Sequence[int], end: Fraction) -> tuple[Sound, ...]
               SOFT, voice=number % strings)
         for number in range(int(end / PLUCK_SECONDS))
     ]  # fmt: skip
-    plucks = varied_sounds(even, [Fraction(1)] * len(even), "round")
+    plucks = varied_sounds(even, [Fraction(1)] * len(even), "round") if varied else even
     again = [*plucks, *(replace(pluck, start=pluck.start + end) for pluck in plucks[:strings])]
     return tuple(
         replace(pluck, length=after.start - pluck.start)

@@ -21,9 +21,16 @@ FINEST_SECONDS, FINEST_PARTS = Fraction(1, 128), 256
 """A beat is halved for the plucks until its parts are no longer than this, or so many."""
 
 
+PLUCKED = "lute"
+"""The voice of a drone that is plucked; others (a shruti box) are blown and stay even."""
+
+
 def varied_plucks(part: Part, timeline: Timeline) -> Part:
-    """Return a drone's part with plucks that differ in time and force; any other part as it is."""
-    if not part.role.is_drone:
+    """Return a drone's part with plucks that differ in time and force.
+
+    A part that is not that of a plucked drone is returned as it is.
+    """
+    if not part.role.is_drone or part.voice != PLUCKED:
         return part
     beats = [_beat_seconds(timeline, sound.start) for sound in part.sounds]
     return replace(part, sounds=varied_sounds(part.sounds, beats, part.name))

@@ -19,6 +19,7 @@ from cyclechart.write.files.cache import MemoryCache
 from cyclechart.write.terminal.findings import summary
 from cyclechart.write.webpage.data import page_data
 from cyclechart.write.webpage.html import page_html
+from cyclechart.write.webpage.schema import PageData
 
 OUR_MISTAKE = (
     "This is a bug in cyclechart, not a mistake in your piece. Please report it with the piece "
@@ -44,6 +45,8 @@ class Desk:
         self.drawn = -1
         """The reading that the page is of; -1 for none yet."""
         self.page = b""
+        self.content: PageData | None = None
+        """What the page shows; None as long as there is none."""
         self.drawn_from = NO_FILE
         """The fingerprint of the text that the page is drawn from."""
         self.news = self._news(NO_FILE, (), "Reading …")
@@ -94,6 +97,7 @@ class Desk:
                 self._tell(fingerprint, shown, f"{state}; the page is being drawn", begun)
                 places = BrowserPlaces(loaded.sources[self._name])
                 content = page_data(loaded.piece, drawn=self._drawn, text_span=places.row_span)
+                self.content = content
                 self._turn_page(page_html({**content, "live": True}), fingerprint)
         except Exception:
             # The next save may be without it, and what was drawn before can still be played.

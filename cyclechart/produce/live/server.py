@@ -14,6 +14,7 @@ from typing import Any
 from cyclechart.produce.live.access import LOOPBACK, Access
 from cyclechart.produce.live.desk import OUR_MISTAKE, Desk
 from cyclechart.produce.live.new_pieces import choices, make_piece
+from cyclechart.produce.live.offline import offline_answer
 from cyclechart.produce.live.piece_file import NotSaved
 from cyclechart.produce.live.piece_shelf import PieceShelf
 from cyclechart.produce.live.shell import ShellPage, live_shell, start_shell
@@ -130,6 +131,8 @@ class Handler(BaseHTTPRequestHandler):
             self._send_data(desk.newer(version))
         elif what == "text":
             self._send_data(_tried(desk.text))
+        elif (served := offline_answer(desk, what)) is not None:
+            self._send(served.body, served.kind, policy=served.policy, saved=served.disposition)
         else:
             raise WrongRequest(404, "There is nothing here.")
 
@@ -185,10 +188,14 @@ class Handler(BaseHTTPRequestHandler):
         # Texts may hold halves of surrogate pairs, which only escapes can carry.
         self._send(json.dumps(data).encode(), "application/json", status)
 
-    def _send(self, body: bytes, kind: str, status: int = 200, policy: str = "") -> None:
+    def _send(
+        self, body: bytes, kind: str, status: int = 200, policy: str = "", saved: str = ""
+    ) -> None:
         self.send_response(status)
         self.send_header("Content-Type", kind)
         self.send_header("Content-Length", str(len(body)))
+        if saved:
+            self.send_header("Content-Disposition", saved)
         self.send_header("Cache-Control", "no-store")
         self.send_header("X-Content-Type-Options", "nosniff")
         self.send_header("Cross-Origin-Resource-Policy", "same-origin")

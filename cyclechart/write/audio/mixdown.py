@@ -32,7 +32,7 @@ LOSSY_HEADROOM = 10 ** (-0.7 / 20)
 MOST_LIMITED = 9.0
 """dB: a mix of few, short sounds stays below the target rather than be limited by more."""
 
-KIT_LEVEL = 2.0
+KIT_LEVEL = 1.5
 """dB that a drum kit is raised above hand drums: its strokes are short."""
 
 Blocks = Callable[[], Iterator[Stereo]]

@@ -24,6 +24,7 @@ from cyclechart.write.audio.ensemble import (
     player_lags,
     unison_cents,
 )
+from cyclechart.write.audio.variation import variants_of
 
 KIT = "drum-kit"
 TREBLE_HZ = 370.0
@@ -134,9 +135,13 @@ def _part_events(score: Score, part: Part, clock: Clock, playing: _Playing) -> P
         hz /= 2
     names = {sound.key: sound.name for by_hand in strokes().syllables.values() for sound in by_hand}
     by_hand = part.role.by_hand and part.voice != KIT
+    sounds = [names[hit.key] if by_hand else hit.key for hit in part.hits]
+    variants = [0] * len(sounds) if playing.exact else variants_of(sounds)
     hits = tuple(
-        Stroke(moved.get(start, start), names[hit.key] if by_hand else hit.key, hit.velocity)
-        for start, hit in zip(starts[len(part.sounds) :], part.hits, strict=True)
+        Stroke(moved.get(start, start), sound, hit.velocity, variant)
+        for start, hit, sound, variant in zip(
+            starts[len(part.sounds) :], part.hits, sounds, variants, strict=True
+        )
     )
     return PartEvents(part.name, part.role, part.voice, tones, hits, hz, part.program)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
+from typing import TypeAlias
 
 import numpy as np
 
@@ -11,15 +12,23 @@ from cyclechart.sound import hand_drums as drums
 from cyclechart.sound import kit_drums as kit
 from cyclechart.sound import strings, voices
 from cyclechart.sound.rate import RATE, Wave
+from cyclechart.sound.resonance import velocity_gain
 from cyclechart.sound.soundfont_file import SoundFont
+from cyclechart.write.audio.choked import choked, rings_until
 from cyclechart.write.audio.drone_strings import ringing_strings
 from cyclechart.write.audio.font_voices import FontVoice, font_voice
 from cyclechart.write.audio.performance import PartEvents, Stroke, Tone
+from cyclechart.write.audio.phrases import Phrase, phrases
+
+Event: TypeAlias = Phrase | Tone | Stroke
+"""What sounds: a phrase of a melody voice, a tone of a font or of a drone's string, a stroke."""
 
 BLOCK = 1 << 18
 """Frames of a block: six seconds."""
 MOST_CACHED = 48 << 20
 """Bytes of waves that stay in memory, for notes that are played again."""
+FORCES = 6
+"""Velocities from one rendering of a stroke to the next: between them the level alone differs."""
 DAMPING = RATE // 40
 """Frames (25 ms) in which the finger that plucks a drone's string again damps it."""
 
@@ -33,9 +42,7 @@ def stem(
     ``font``: what players of lines, bass and kit sound from.
     """
     waves = _Waves(part, font_voice(part, font), frames if seamless else None)
-    tones = ringing_strings(part.tones) if part.plucked else part.tones
-    events: list[Tone | Stroke] = [*tones, *part.strokes]
-    events.sort(key=lambda event: event.start)
+    events = _events(waves, part, frames if seamless else None)
     ringing: list[tuple[int, Wave]] = []
     """The waves that ring on: the frame of the rest of each, and the rest."""
     if seamless:
@@ -44,8 +51,8 @@ def stem(
     for begin in range(0, frames, BLOCK):
         end = min(begin + BLOCK, frames)
         block = np.zeros(end - begin, dtype=np.float32)
-        while at < len(events) and events[at].start < end:
-            ringing.append((events[at].start, waves.wave(events[at])))
+        while at < len(events) and events[at][0].start < end:
+            ringing.append((events[at][0].start, waves.rung(*events[at])))
             at += 1
         later = []
         for start, wave in ringing:
@@ -57,10 +64,31 @@ def stem(
         yield block
 
 
-def _rings_over_end(waves: _Waves, events: list[Tone | Stroke], frames: int) -> Iterator[Wave]:
+def _pitched(waves: _Waves, part: PartEvents) -> list[Event]:
+    if waves.font is not None:
+        return list(part.tones)
+    return list(ringing_strings(part.tones) if part.plucked else phrases(part.tones))
+
+
+def _events(
+    waves: _Waves, part: PartEvents, round_of: int | None
+) -> list[tuple[Event, int | None]]:
+    """Return the sounds of a part in the order of time, each with the frame that ends its ringing.
+
+    ``round_of``: the frames after which they begin again.
+    """
+    strokes = sorted(part.strokes, key=lambda stroke: stroke.start)
+    events: list[tuple[Event, int | None]] = [(tone, None) for tone in _pitched(waves, part)]
+    events += zip(strokes, rings_until(strokes, round_of), strict=True)
+    return sorted(events, key=lambda event: event[0].start)
+
+
+def _rings_over_end(
+    waves: _Waves, events: list[tuple[Event, int | None]], frames: int
+) -> Iterator[Wave]:
     """Yield the part after the end of each wave that rings over it."""
-    for event in events:
-        wave = waves.wave(event)
+    for event, until in events:
+        wave = waves.rung(event, until)
         if event.start < frames < event.start + len(wave):
             yield wave[frames - event.start :]
 
@@ -78,21 +106,28 @@ class _Waves:
         self.cached: OrderedDict[object, Wave] = OrderedDict()
         self.bytes = 0
 
-    def wave(self, event: Tone | Stroke) -> Wave:
+    def rung(self, event: Event, until: int | None) -> Wave:
+        """Return the wave of an event whose ringing is ended at a frame, if at any."""
+        wave = self.wave(event)
+        return wave if until is None else choked(wave, until - event.start)
+
+    def wave(self, event: Event) -> Wave:
+        """Return the wave of an event."""
         if self.font is not None:
+            assert not isinstance(event, Phrase)
             return self._from_font(self.font, event)
         if isinstance(event, Stroke):
-            return self._cached(
-                (event.sound, event.velocity), lambda: self._drum_sound(event.sound, event.velocity)
-            )
-        if self.part.plucked:
+            return self._drum_wave(event)
+        if isinstance(event, Tone):
             # The phases of a pluck depend on its frame, so that all plucks make one steady tone.
             hz = strings.tuned_string_hz(strings.string_hz(event.hz), event.string, self.loop)
             wave = strings.pluck(hz, event.frames + DAMPING, event.velocity, event.start)
             wave[-DAMPING:] *= np.linspace(1, 0, DAMPING, dtype=np.float32)
             return wave
-        key = event.hz, event.frames, event.velocity, event.curve
-        return self._cached(key, lambda: voices.tone(self.part.voice, *key))
+        return self._cached(
+            (event.tones, event.frames, event.take),
+            lambda: voices.phrase(self.part.voice, event.tones, event.frames, take=event.take),
+        )
 
     def _from_font(self, font: FontVoice, event: Tone | Stroke) -> Wave:
         if isinstance(event, Tone):
@@ -101,10 +136,19 @@ class _Waves:
         hit = int(event.sound), event.velocity
         return self._cached(hit, lambda: font.hit(*hit))
 
-    def _drum_sound(self, sound: str | int, velocity: int) -> Wave:
+    def _drum_wave(self, stroke: Stroke) -> Wave:
+        """Return a stroke: one of nearly the same force is rendered, and brought to its level."""
+        velocity = min(127, max(1, FORCES * round(stroke.velocity / FORCES)))
+        key = stroke.sound, velocity, stroke.variant
+        wave = self._cached(key, lambda: self._drum_sound(*key))
+        if velocity == stroke.velocity:
+            return wave
+        return wave * np.float32(velocity_gain(stroke.velocity) / velocity_gain(velocity))
+
+    def _drum_sound(self, sound: str | int, velocity: int, variant: int) -> Wave:
         if isinstance(sound, str):
-            return drums.stroke(self.part.voice, sound, velocity, self.part.hz)
-        return kit.hit(sound, velocity)
+            return drums.stroke(self.part.voice, sound, velocity, self.part.hz, variant)
+        return kit.hit(sound, velocity, variant)
 
     def _cached(self, key: object, make: Callable[[], Wave]) -> Wave:
         """Return the wave of a key, from the cache or computed now."""

@@ -11,6 +11,9 @@ from fractions import Fraction
 from cyclechart.arrange.score import Score, Sound
 from cyclechart.write.midi.channels import ChannelPlan
 from cyclechart.write.midi.pitch_bend import (
+    FINEST_CENTS,
+    NARROW,
+    NARROW_CENTS,
     USUAL_RANGE,
     bend_range,
     bend_steps,
@@ -191,7 +194,10 @@ class _PartNotes:
         note.tuned = None
         note.bend = last = bend_steps(points[0][1], semitone_range)
         moves = []
-        for tick, semitones in gradual_bends(points, 60 / float(tempo) / self.grid.ticks):
+        widest = max(abs(by) for _, by in sound.curve)
+        finest = NARROW_CENTS if widest <= NARROW else FINEST_CENTS
+        seconds_a_tick = 60 / float(tempo) / self.grid.ticks
+        for tick, semitones in gradual_bends(points, seconds_a_tick, finest):
             bend = bend_steps(semitones, semitone_range)
             if bend != last:
                 moves.append((tick, bend))

@@ -15,6 +15,9 @@ CENTRE = 8192
 """A bend is 14 bits, −8192 to 8191 about this centre."""
 
 FINEST_CENTS = 5
+NARROW, NARROW_CENTS = 0.25, 8
+"""Semitones either way within which a curve is a vibrato or a small shake, and the smallest steps of
+its bends in cents: it has many."""
 FINEST_SECONDS = 0.01
 """The smallest steps of a gradual bend (whichever is reached later)."""
 
@@ -35,15 +38,15 @@ def bend_range(lowest: float, highest: float) -> int:
 
 
 def gradual_bends(
-    points: Sequence[tuple[int, float]], seconds_a_tick: float
+    points: Sequence[tuple[int, float]], seconds_a_tick: float, finest: float = FINEST_CENTS
 ) -> Iterator[tuple[int, float]]:
     """Yield steps (tick, semitones) along straight lines through points of the same form.
 
-    They include every point but the first; between two points the steps are of 5 cents, but at
-    least 10 milliseconds apart.
+    They include every point but the first; between two points the steps are of ``finest`` cents, but
+    at least 10 milliseconds apart.
     """
     for (start, low), (end, high) in pairwise(points):
-        by_size = math.ceil(abs(high - low) * 100 / FINEST_CENTS - 1e-9)
+        by_size = math.ceil(abs(high - low) * 100 / finest - 1e-9)
         by_time = int((end - start) * seconds_a_tick / FINEST_SECONDS)
         count = max(1, min(by_size, by_time))
         for number in range(1, count):

@@ -6,6 +6,7 @@ counted by the same clock, exact until it is rounded at the very end.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from fractions import Fraction
@@ -24,15 +25,18 @@ from cyclechart.catalog.roles import DRONE
 from cyclechart.piece.model import Piece
 from cyclechart.piece.player import Player
 from cyclechart.sound import loudspeaker, voice_tables
+from cyclechart.sound.choking import CHOKES
 from cyclechart.sound.rate import RATE
-from cyclechart.sound.strings import string_hz
+from cyclechart.sound.strings import string_hz, tuned_string_hz
 from cyclechart.theory.cycle import Cycle
 from cyclechart.theory.exact import show_exact
 from cyclechart.theory.spelling import TONICS, Tonic, readable_tonic
 from cyclechart.theory.tones import show_pitch
 from cyclechart.write.audio.mixdown import part_level, part_pans
 from cyclechart.write.audio.performance import PartEvents, Tone, hertz, performance_of
+from cyclechart.write.audio.phrases import joins
 from cyclechart.write.audio.player_stems import speaker_of
+from cyclechart.write.audio.variation import ALTERNATION, variants_of
 from cyclechart.write.files.cache import Cache
 from cyclechart.write.files.cautions import CAUTION
 from cyclechart.write.files.paper_sizes import Look
@@ -51,11 +55,13 @@ from cyclechart.write.webpage.schema import (
     VoiceData,
 )
 from cyclechart.write.webpage.sounds import (
+    TOUCHES,
     nearest_velocity,
     room_sound,
     string_sound,
     stroke_sound,
     struck_velocities,
+    variants_rendered,
 )
 
 CENT_DECIMALS = 3
@@ -223,12 +229,12 @@ class _Page:
             names, strokes = (
                 self.string_plucks(part, sounds) if is_drone else _drum_strokes(part, sounds)
             )
-            yield {
+            voice: VoiceData = {
                 "name": plain_text(part.name),
                 "title": plain_text(titles.get(part.name, part.name)),
                 "role": part.role.on_page,
                 "wave": part.voice if part.tones and not is_drone else "",
-                "tones": [] if is_drone else list(map(self.tone, part.tones)),
+                "tones": [] if is_drone else list(map(self.tone, part.tones, joins(part.tones))),
                 "strokes": strokes,
                 "sounds": names,
                 "level": part_level(part),
@@ -236,34 +242,46 @@ class _Page:
                 "room": part.role.room,
                 "speaker": speaker_of(part),
             }
+            if not is_drone and any(stops := _stops(names)):
+                voice["stops"] = stops
+            yield voice
 
-    def tone(self, tone: Tone) -> ToneEvent:
+    def tone(self, tone: Tone, joined: int) -> ToneEvent:
         """Return a pitched sound as an event of the page."""
         curve: Curve = [
             (_in_seconds(frame), round(cents, CENT_DECIMALS)) for frame, cents in tone.curve
         ]
         length = _in_seconds(tone.frames)
-        return _in_seconds(tone.start), length, self.cents(tone.hz), tone.velocity, curve
+        cents = self.cents(tone.hz)
+        return _in_seconds(tone.start), length, cents, tone.velocity, curve, joined
 
     def string_plucks(
         self, part: PartEvents, sounds: dict[str, SoundData]
     ) -> tuple[list[str], list[StrokeEvent]]:
-        """Return the names of a drone's strings, and each pluck of them."""
+        """Return the names of the sounds of a drone's strings, and each pluck of them.
+
+        A string takes its sounds in turn.
+        """
         names: dict[str, int] = {}
         strokes: list[StrokeEvent] = []
+        turns: dict[str, Iterator[str]] = {}
         for tone in part.tones:
-            name = self.string(string_hz(tone.hz), tone.velocity, sounds)
+            touches = self.string(tone.hz, tone.string, sounds)
+            name = next(turns.setdefault(touches[0], itertools.cycle(touches)))
             at = names.setdefault(name, len(names))
             strokes.append((_in_seconds(tone.start), at, tone.velocity))
         return list(names), strokes
 
-    def string(self, hz: float, velocity: int, sounds: dict[str, SoundData]) -> str:
-        """Return the name of a string's sound, which is rendered if it is new."""
-        cents = self.cents(hz)
-        name = f"string {cents:g}"
-        if name not in sounds:
-            sounds[name] = string_sound(hz, cents, velocity)
-        return name
+    def string(self, hz: float, number: int, sounds: dict[str, SoundData]) -> list[str]:
+        """Return the names of the plucks of a string, which are rendered if they are new."""
+        tuned = tuned_string_hz(string_hz(hz), number)
+        cents = self.cents(tuned)
+        names = [f"string {cents:g} {touch}" for touch in range(TOUCHES)]
+        if names[0] not in sounds:
+            for touch, name in enumerate(names):
+                sounds[name] = string_sound(tuned, cents, SOFT, touch)
+            sounds[names[0]]["touches"] = names
+        return names
 
     def drone(self, sounds: dict[str, SoundData]) -> Iterator[tuple[float, str]]:
         """Yield the strings of the drone in order, at the beginning of the piece.
@@ -272,9 +290,10 @@ class _Page:
         """
         stretches = self.band.timeline.stretches
         mode = stretches[0].mode if stretches else self.piece.mode
-        for pitch in string_pitches(mode, self.drone_player):
+        for number, pitch in enumerate(string_pitches(mode, self.drone_player)):
             hz = self.drone_hz(pitch)
-            yield self.cents(hz), self.string(hz, SOFT, sounds)
+            name = self.string(hz, number, sounds)[0]
+            yield self.cents(tuned_string_hz(hz, number)), name
 
     def drone_tones(self) -> Iterator[tuple[str, float]]:
         """Yield the tones to which the first string is tuned, as ``drone:`` of a player has them."""
@@ -302,20 +321,34 @@ def _drum_strokes(
     """Return the names of a drum's sounds, and each stroke."""
     velocities = struck_velocities(part)
     drum = part.voice if any(isinstance(sound, str) for sound in velocities) else "kit"
-    indices: dict[tuple[str | int, int], int] = {}
+    indices: dict[tuple[str | int, int, int], int] = {}
     names: list[str] = []
     for sound, rendered in velocities.items():
         for velocity in rendered:
-            name = f"{drum} {sound} {velocity}"
-            indices[sound, velocity] = len(names)
-            names.append(name)
-            if name not in sounds:
-                sounds[name] = stroke_sound(part, sound, velocity)
+            for variant in range(variants_rendered(part, sound, velocity)):
+                name = f"{drum} {variant + 1} {sound} {velocity}"
+                indices[sound, velocity, variant] = len(names)
+                names.append(name)
+                if name not in sounds:
+                    sounds[name] = stroke_sound(part, sound, velocity, variant)
     strokes: list[StrokeEvent] = []
-    for stroke in part.strokes:
-        index = indices[stroke.sound, nearest_velocity(velocities[stroke.sound], stroke.velocity)]
+    turns = variants_of([stroke.sound for stroke in part.strokes], ALTERNATION)
+    for stroke, turn in zip(part.strokes, turns, strict=True):
+        velocity = nearest_velocity(velocities[stroke.sound], stroke.velocity)
+        found = indices.get((stroke.sound, velocity, turn))
+        index = indices[stroke.sound, velocity, 0] if found is None else found
         strokes.append((_in_seconds(stroke.start), index, stroke.velocity))
     return names, strokes
+
+
+def _stops(names: Sequence[str]) -> list[list[int]]:
+    """Return, for each sound of a drum, the indices of those whose ringing it ends."""
+    struck = [name.split(" ")[-2] for name in names]
+    chokes = {str(sound): {str(one) for one in ended} for sound, ended in CHOKES.items()}
+    return [
+        [at for at, other in enumerate(struck) if other in chokes.get(sound, ())]
+        for sound in struck
+    ]
 
 
 def _turn_kind(bar: Bar) -> Any:

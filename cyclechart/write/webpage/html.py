@@ -16,6 +16,8 @@ from cyclechart.write.webpage.schema import PageData, WholePageData
 STYLES = ("frame.css", "cycle.css", "desk.css", "practice.css")
 LIVE_STYLES = ("live.css",)
 """Those that a page has only while its piece is written."""
+OFFLINE_LINKS = '<link rel="manifest" href="manifest">\n<link rel="icon" href="icon">\n'
+"""Of a page that can be installed: relative to its own address."""
 SCRIPTS = (
     "data.js", "turns.js", "stretches.js", "schedule.js", "waves.js", "sounds.js", "tones.js",
     "loudspeaker.js", "strip.js", "who_plays.js", "studio.js", "drone_tuning.js", "drone.js",
@@ -23,8 +25,8 @@ SCRIPTS = (
     "part_view.js", "rests.js", "bars.js", "loop_choice.js", "keyboard.js", "tap_tempo.js",
     "actions.js", "practice.js", "practice_panel.js", "setting_groups.js", "sa_controls.js",
     "controls.js", "settings.js", "device_storage.js", "memory.js", "main.js", "weak_bars.js",
-    "practice_log.js", "bar_marking.js", "practice_controls.js", "test_hooks.js",
-    "cell_marks.js", "live_state.js",
+    "practice_log.js", "bar_marking.js", "practice_controls.js", "media_session.js",
+    "offline.js", "test_hooks.js", "cell_marks.js", "live_state.js",
 )  # fmt: skip
 """The modules of the script, each after those that it imports."""
 
@@ -39,7 +41,8 @@ def page_html(data: PageData) -> bytes:
     """Return the page of a piece: the same bytes for the same data."""
     script = page_script()
     values = {
-        "policy": html.escape(_policy(script, bool(data.get("live")))),
+        "policy": html.escape("; ".join([*_policy(script), *_served_policy(data)])),
+        "links": OFFLINE_LINKS if data.get("offline") else "",
         "title": html.escape(data["title"]),
         "style": "".join(map(_read, (*STYLES, *LIVE_STYLES) if data.get("live") else STYLES)),
         "data": _as_script(data),
@@ -71,17 +74,26 @@ def _read(name: str) -> str:
     return files("cyclechart.write.webpage").joinpath("static", name).read_text("utf-8")
 
 
-def _policy(script: str, live: bool) -> str:
+def _served_policy(data: PageData) -> list[str]:
+    """Return what a page may ask of the server that it comes from, which a file has none of."""
+    own = "'self'"
+    if data.get("offline"):
+        return [f"{kind}-src {own}" for kind in ("connect", "manifest", "worker", "img")]
+    return [f"connect-src {own}"] if data.get("live") else []
+
+
+def _policy(script: str) -> list[str]:
     """Return the page's policy: nothing is loaded, and no script runs but our own."""
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
-    rules = [
+    return [
         "default-src 'none'",
         f"script-src 'sha256-{digest}'",
         "style-src 'unsafe-inline'",
+        # The silence that plays beside the piece, so that a locked screen has its controls.
+        "media-src blob:",
         "base-uri 'none'",
         "form-action 'none'",
     ]
-    return "; ".join([*rules, "connect-src 'self'"] if live else rules)
 
 
 def _as_script(data: PageData) -> str:

@@ -15,8 +15,12 @@ from cyclechart.catalog.roles import PageRole
 Curve = list[tuple[float, float]]
 """(seconds from the start, cents away from the tone's own pitch), joined by straight lines."""
 
-ToneEvent = tuple[float, float, float, int, Curve]
-"""Start, length, cents above the middle Sa of the piece's beginning, velocity 1 to 127, curve."""
+ToneEvent = tuple[float, float, float, int, Curve, int]
+"""Start, length, cents above the middle Sa of the beginning, velocity 1 to 127, curve, joins.
+
+``joins``: 1 if it goes on from the tone before without an attack, 2 if the next one goes on from
+it, 3 for both, 0 for neither.
+"""
 StrokeEvent = tuple[float, int, int]
 """Start, index in the voice's ``sounds``, velocity."""
 
@@ -113,6 +117,8 @@ class VoiceData(TypedDict):
     pan: float
     room: float
     speaker: Speaker
+    stops: NotRequired[list[list[int]]]
+    """For each of ``sounds`` the indices of those whose ringing a stroke of it ends."""
 
 
 class SoundData(TypedDict):
@@ -126,6 +132,8 @@ class SoundData(TypedDict):
     flac: str
     cents: float | None
     velocity: int
+    touches: NotRequired[list[str]]
+    """The names of this and other plucks of the same string, to be taken in turn."""
 
 
 class PartData(TypedDict):
@@ -187,6 +195,8 @@ class PageData(TypedDict):
     caution: str
     live: NotRequired[bool]
     """True if the page is served while its piece is written."""
+    offline: NotRequired[bool]
+    """True if the page is served to be kept by the browser and opened without the server."""
 
 
 class WholePageData(PageData):

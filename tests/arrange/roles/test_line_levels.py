@@ -10,7 +10,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from support.making import melody_of, piece_of
+from support.making import piece_of
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.roles.line_levels import SLURRED
@@ -20,7 +20,8 @@ from cyclechart.arrange.score import Sound
 
 def sounds_of(sargam: str, step: str = "") -> tuple[Sound, ...]:
     text = f"lines:\n  head:\n    sargam: |\n      {sargam}\nform:\n  - {{play: head{step}}}\n"
-    return melody_of(piece_of(text, cycle="keherwa", mode="kafi")).sounds
+    score = arrange(piece_of(text, cycle="keherwa", mode="kafi"), plain=True)
+    return next(part for part in score.parts if part.role.plays_melody).sounds
 
 
 def levels_of(sargam: str, step: str = "") -> list[int]:
@@ -96,7 +97,7 @@ form:
 
 def tabla_hits(text: str) -> list[tuple[Fraction, Fraction, int]]:
     piece = piece_of(STROKES.format(text=text), cycle="keherwa")
-    (part,) = (part for part in arrange(piece).parts if part.name == "tabla")
+    (part,) = (part for part in arrange(piece, plain=True).parts if part.name == "tabla")
     return [(hit.start, hit.length, hit.velocity) for hit in part.hits]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,8 +14,9 @@ from support.making import piece_of
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.catalog.roles import ROLES
+from cyclechart.sound.legato import LegatoTone
 from cyclechart.sound.rate import RATE, Stereo
-from cyclechart.write.audio import mixdown, stems
+from cyclechart.write.audio import mixdown, phrases, stems
 from cyclechart.write.audio.mixdown import (
     apply_mastering,
     mastering_of,
@@ -37,7 +38,9 @@ def test_what_is_played_is_the_golden_one() -> None:
         for tone in part.tones[:60]:
             curve = [(frame, round(cents, 2)) for frame, cents in tone.curve]
             lines.append(f"  {tone.start} {tone.frames} {tone.hz:.3f} {tone.velocity} {curve}")
-        lines += [f"  {one.start} {one.sound} {one.velocity}" for one in part.strokes[:60]]
+        lines += [
+            f"  {one.start} {one.sound} {one.velocity} {one.variant}" for one in part.strokes[:60]
+        ]
     check_golden("performance.txt", "\n".join(lines) + "\n")
 
 
@@ -145,11 +148,12 @@ def test_a_wave_is_made_once_and_forgotten_when_there_are_too_many(
 ) -> None:
     made: list[object] = []
 
-    def tone(voice: str, *key: object) -> np.ndarray:
-        made.append(key[0])
+    def phrase(voice: str, tones: Sequence[LegatoTone], frames: int, take: int = 0) -> np.ndarray:
+        made.append(tones[0].hz)
         return np.zeros(1000, dtype=np.float32)
 
-    monkeypatch.setattr(stems.voices, "tone", tone)
+    monkeypatch.setattr(stems.voices, "phrase", phrase)
+    monkeypatch.setattr(phrases, "TAKES", 1)  # tones that are alike sound alike
     monkeypatch.setattr(stems, "MOST_CACHED", 8000)
     hertz = (200.0, 300.0, 200.0, 400.0, 300.0, 200.0, 200.0)
     tones = tuple(Tone(n * 10, 1000, hz, 80) for n, hz in enumerate(hertz))

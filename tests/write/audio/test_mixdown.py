@@ -50,11 +50,11 @@ form: [play: head]
 
 
 def short(path: Path) -> Score:
-    """The first cycles of a demo piece, a quarter of a minute or less."""
+    """The first cycles of a demo piece, nine seconds or less."""
     piece = load_text(path.read_bytes(), path.parent).piece
     assert piece is not None
     score = arrange(piece)
-    beats = 15 * float(score.tempos[0].tempo) / 60
+    beats = 9 * float(score.tempos[0].tempo) / 60
     starts = [float(at) for at in cycle_starts(score)]
     last = max(1, sum(at < starts[0] + beats for at in starts) - 1)
     return only_cycles(score, 1, last)
@@ -159,12 +159,12 @@ def test_a_player_stands_where_he_stands_whoever_is_heard(band: Score, tmp_path:
     assert len(part_gains(many)) == 12
 
 
-@pytest.mark.parametrize("kind", ["flac", "mp3", "ogg", "wav"])
-def test_the_same_bytes_again(band: Score, kind: Format, tmp_path: Path) -> None:
+def test_the_same_bytes_again(band: Score, tmp_path: Path) -> None:
+    # Of each kind the encoder's own tests show it.
     score = only_cycles(band, 1, 1)
     data = []
     for run in ("a", "b"):
-        job = job_of(score, tmp_path / run, kind)
+        job = job_of(score, tmp_path / run, "mp3")
         make_one(job)
         data.append(job.path.read_bytes())
     assert data[0] == data[1]

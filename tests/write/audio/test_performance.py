@@ -39,7 +39,7 @@ LOOP = "lines:\n  head: {sargam: S R G m P d n S' n d}\n"
 def at_their_times(piece: Piece) -> None:
     """Every tone and stroke is at the frame nearest to the timeline's time of it."""
     score, clock = arrange(piece), clock_of(unroll(piece))
-    made = performance_of(score)
+    made = performance_of(score, plain=True)
     assert [part.name for part in made.parts] == [part.name for part in score.parts]
     for part, one in zip(score.parts, made.parts, strict=True):
         assert len(one.tones) == len(part.sounds)
@@ -79,7 +79,9 @@ def as_in_the_midi_file(piece: Piece) -> None:
     seconds = seconds_in(file)
     theirs = np.array(sorted(seconds[note.start] for note in sounding_notes(data)))
     ours = np.array(
-        sorted(tone.start for part in performance_of(score).parts for tone in part.tones)
+        sorted(
+            tone.start for part in performance_of(score, plain=True).parts for tone in part.tones
+        )
     )
     if not len(ours):
         assert not len(theirs)
@@ -120,7 +122,10 @@ def test_glides_and_shakes_move_at_their_times() -> None:
     text = 'lines:\n  head: {sargam: "S~R !gamak!G m~P P | !andolan!P d n S\'~n n d"}\n'
     piece = piece_of(f"{text}form: [{{play: head, times: 2, tempo: {{to: 150}}}}]\n")
     moving = [
-        tone for part in performance_of(arrange(piece)).parts for tone in part.tones if tone.curve
+        tone
+        for part in performance_of(arrange(piece), plain=True).parts
+        for tone in part.tones
+        if tone.curve
     ]
     assert len(moving) >= 8
     at_their_times(piece)
@@ -143,7 +148,7 @@ def expected_hz(piece: Piece, base: int, pitch: int, own: dict[int, float]) -> f
 def pitches_of(piece: Piece, own: dict[int, float]) -> set[int]:
     score = arrange(piece)
     seen = set()
-    for part, one in zip(score.parts, performance_of(score).parts, strict=True):
+    for part, one in zip(score.parts, performance_of(score, plain=True).parts, strict=True):
         for sound, tone in zip(part.sounds, one.tones, strict=True):
             base = score.tonic.midi if sound.base is None else sound.base
             seen.add(base)
@@ -175,7 +180,9 @@ def test_what_is_heard_is_what_the_midi_file_bends_to() -> None:
     text = f"players: {{violin: , tanpura: }}\n{LOOP}form: [play: head, {{play: head, tonic: F}}]\n"
     score = arrange(piece_of(text))
     tones = sorted(
-        (tone.start, tone.hz) for part in performance_of(score).parts for tone in part.tones
+        (tone.start, tone.hz)
+        for part in performance_of(score, plain=True).parts
+        for tone in part.tones
     )
     notes = sorted((note.start, note.pitches[0][1]) for note in sounding_notes(midi_bytes(score)))
     assert len(tones) == len(notes)
@@ -187,7 +194,7 @@ def test_what_is_heard_is_what_the_midi_file_bends_to() -> None:
 def test_strokes_are_sounds_of_the_drum_and_it_is_tuned_to_sa() -> None:
     for letter in ("C", "D", "F#", "G", "B"):
         piece = piece_of(f"players: {{flute: , tabla: , drum-kit: }}\n{LOOP}", tonic=letter)
-        parts = {part.name: part for part in performance_of(arrange(piece)).parts}
+        parts = {part.name: part for part in performance_of(arrange(piece), plain=True).parts}
         tabla = parts["tabla"]
         assert {stroke.sound for stroke in tabla.strokes} <= set(SOUNDS)
         assert {type(stroke.sound) for stroke in parts["drum-kit"].strokes} == {int}

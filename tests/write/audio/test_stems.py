@@ -34,7 +34,9 @@ LONG = 'count-in: 0\nlines:\n  a: {sargam: "S - - - G - - - P -"}\n'
 
 
 def file_of(piece: Piece, folder: Path, out: frozenset[str] = frozenset()) -> Sound:
-    (job,) = jobs_of([Rendering("heard", "", arrange(piece), out)], folder, "flac", "")
+    (job,) = jobs_of(
+        [Rendering("heard", "", arrange(piece, plain=True), out)], folder, "flac", "", plain=True
+    )
     make_one(job)
     return read_sound(job.path)
 
@@ -141,7 +143,11 @@ def test_blocks_and_a_full_cache_make_no_difference(
         assert np.abs(all_of(part, many.frames, seamless) - wave).max() < 1e-6
 
 
-def test_a_seamless_stem_has_all_that_rings_over_its_end(many: Performance) -> None:
+def test_a_seamless_stem_has_all_that_rings_over_its_end(
+    many: Performance, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # A drone's strings are then tuned to whole periods in the round, which is another matter.
+    monkeypatch.setattr(stems.strings, "tuned_string_hz", lambda hz, string, loop: hz)
     for part in many.parts:
         ringing = all_of(part, many.frames + 6 * RATE)
         around = ringing[: many.frames].copy()

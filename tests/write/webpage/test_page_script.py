@@ -19,7 +19,7 @@ from typing import (
 import pytest
 
 from cyclechart.sound.spectra import Zone
-from cyclechart.sound.voice_tables import Noise, Tremor, Voice
+from cyclechart.sound.voice_tables import Drift, Noise, Tremor, Voice
 from cyclechart.write.webpage import html, schema
 from cyclechart.write.webpage.html import SCRIPTS, page_script
 
@@ -86,7 +86,7 @@ def typedefs() -> dict[str, dict[str, str] | str]:
     return found
 
 
-TABLES = (Zone, Noise, Tremor, Voice)
+TABLES = (Zone, Noise, Tremor, Drift, Voice)
 """The dataclasses of a voice, which the page is given as plain data."""
 ALIASES: tuple[tuple[Any, str], ...] = (
     (schema.Curve, "Curve"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -27,8 +27,8 @@ from support.browsing import (
 )  # fmt: skip
 
 from cyclechart.sound.rate import RATE
-from cyclechart.sound.voice_tables import named_voice, voice_names
-from cyclechart.sound.voices import tone
+from cyclechart.sound.voice_tables import STEADY, named_voice, voice_names
+from cyclechart.sound.voices import play
 
 __all__ = ["chromium", "file", "studio"]
 
@@ -163,8 +163,10 @@ def test_tones_are_as_loud_and_as_bright_as_the_recordings(
 ) -> None:
     """The page's synthesiser against ours, voice by voice: attack, held tone, short loud note."""
     data = sample_data()
-    data["waves"] = {name: asdict(named_voice(name)) for name in voice_names()}
-    tones: list[Any] = [(0.0, 0.9, 0.0, 86, []), (1.2, 0.12, 0.0, 110, [])]
+    # Each has its own slow change, which is random: without it both are to be one.
+    steady = {name: replace(named_voice(name), drift=STEADY) for name in voice_names()}
+    data["waves"] = {name: asdict(voice) for name, voice in steady.items()}
+    tones: list[Any] = [(0.0, 0.9, 0.0, 86, [], 0), (1.2, 0.12, 0.0, 110, [], 0)]
     plain = data["voices"][0]
     data["voices"] = [
         {**plain, "name": name, "wave": name, "pan": -1.0, "tones": tones} for name in voice_names()
@@ -174,13 +176,56 @@ def test_tones_are_as_loud_and_as_bright_as_the_recordings(
             muted = [one != at for one in range(len(voice_names()))]
             wave = render_sound(watched.page, 1.5, muted=muted, room=False)[:, 0]
             ours = np.zeros(len(wave))
-            for start, length, _, velocity, _ in tones:
-                made = tone(name, HERTZ, round(length * RATE), velocity)
+            for start, length, _, velocity, *_ in tones:
+                made = play(steady[name], HERTZ, round(length * RATE), velocity)
                 ours[round(start * RATE) :][: len(made)] += made[: len(ours) - round(start * RATE)]
             for start, end in ((0.0, 0.05), (0.1, 0.8), (1.2, 1.35)):
                 here = slice(round(start * RATE), round(end * RATE))
                 assert abs(decibels(wave[here]) - decibels(ours[here])) < 0.5, name
                 assert 0.75 < centre(wave[here]) / centre(ours[here]) < 1.33, name
+
+
+def test_joined_tones_go_on_without_an_attack_and_change_slowly(
+    chromium: Browser, tmp_path: Path
+) -> None:
+    """Where they join: no dip as between attacked ones, no noise; each held tone moves a little."""
+    names = ["flute", "reed", "bowed", "vowel"]
+    data = sample_data()
+    data["waves"] = {name: asdict(named_voice(name)) for name in names}
+    plain = data["voices"][0]
+    lines: dict[str, list[Any]] = {
+        "apart": [(0.0, 1.0, 0.0, 86, [], 0), (1.0, 1.0, 200.0, 86, [], 0)],
+        "joined": [(0.0, 1.0, 0.0, 86, [], 2), (1.0, 1.0, 200.0, 86, [], 1)],
+    }
+    data["voices"] = [
+        {**plain, "name": name + how, "wave": name, "pan": -1.0, "tones": tones}
+        for name in names for how, tones in lines.items()
+    ]  # fmt: skip
+    with open_page(chromium, write_page(tmp_path, data), **DESK) as watched:
+        for at in range(0, 2 * len(names), 2):
+            waves = [
+                render_sound(
+                    watched.page, 2.2, room=False,
+                    muted=[one != which for one in range(2 * len(names))],
+                )[:, 0]
+                for which in (at, at + 1)
+            ]  # fmt: skip
+            size = round(0.02 * RATE)
+            joined = [decibels(waves[1][start : start + size])
+                      for start in range(round(0.9 * RATE), round(1.2 * RATE), size)]  # fmt: skip
+            held = decibels(waves[1][round(0.3 * RATE) : round(0.9 * RATE)])
+            assert min(joined) - held > -5 and max(joined) - held < 3
+            noise = [high_band(wave[round(0.98 * RATE) : round(1.04 * RATE)]) for wave in waves]
+            assert noise[1] < noise[0] - 1
+            steps = [decibels(waves[1][start : start + 4 * size])
+                     for start in range(round(0.3 * RATE), round(0.9 * RATE), size)]  # fmt: skip
+            assert 0.05 < np.std(steps) < 2
+
+
+def high_band(wave: np.ndarray[Any, Any]) -> float:
+    """Return the level above 3.5 kHz, in dB, where noise of an attack outweighs the tone."""
+    power = np.abs(np.fft.rfft(wave * np.hanning(len(wave)))) ** 2
+    return float(10 * np.log10(power[np.fft.rfftfreq(len(wave), 1 / RATE) > 3500].sum()))
 
 
 def decibels(wave: np.ndarray[Any, Any]) -> float:

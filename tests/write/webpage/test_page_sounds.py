@@ -66,6 +66,8 @@ def test_a_stroke_is_what_the_synthesiser_makes(drum: str, sound: models.StrokeN
 def test_a_hit_is_what_the_synthesiser_makes(key: int) -> None:
     made = kit.hit(key, 90).astype(float)
     samples = at_full_rate(*opened(stroke_sound(part("drum-kit"), key, 90)["flac"]))
+    # A cymbal has less of its end, and 14 bits.
+    samples = np.pad(samples, (0, max(0, len(made) - len(samples))))
     error = samples[: len(made)] - made
     assert (error**2).sum() < 1e-5 * (made**2).sum()
 
@@ -86,6 +88,8 @@ def test_a_string_rings_six_seconds_and_goes_to_nothing() -> None:
     held = int((6 - STRING_FADE) * RATE)
     error = whole[: held - RATE // 10] - real[: held - RATE // 10]
     assert (error**2).sum() < 1e-4 * (real**2).sum()
+    assert np.array_equal(samples * 2048, np.round(samples * 2048))  # in 12 bits
+    assert sound["flac"] != string_sound(146.83, -1200.0, 58, 1)["flac"]
     assert abs(samples[-1]) < 2 / 32768
     spectrum = np.abs(np.fft.rfft(real * np.hanning(len(real)))) ** 2
     above = spectrum[int(11_025 / RATE * len(real)) :].sum()

@@ -53,11 +53,11 @@ form: [{free: two, by: [flute], seconds: 5}, play: one, {play: one, mode: marwa,
 def silent(monkeypatch: pytest.MonkeyPatch) -> None:
     """No sound is rendered: each is named by what it would be rendered from."""
 
-    def struck(part: PartEvents, sound: str | int, velocity: int) -> dict[str, Any]:
-        return {"struck": [part.voice, sound, velocity]}
+    def struck(part: PartEvents, sound: str | int, velocity: int, variant: int) -> dict[str, Any]:
+        return {"struck": [part.voice, sound, velocity, variant]}
 
-    def plucked(hz: float, cents: float, velocity: int) -> dict[str, Any]:
-        return {"plucked": [round(hz, 3), cents, velocity]}
+    def plucked(hz: float, cents: float, velocity: int, touch: int = 0) -> dict[str, Any]:
+        return {"plucked": [round(hz, 3), cents, velocity, touch]}
 
     monkeypatch.setattr(data_module, "stroke_sound", struck)
     monkeypatch.setattr(data_module, "string_sound", plucked)

@@ -35,6 +35,7 @@ export class PageFrame {
     this.frame.onload = () => void this.loaded(number, kept);
     this.frame.src = `page?${number}`;
     this.drawn = number;
+    void renewKept();
   }
 
   /**
@@ -61,4 +62,12 @@ export class PageFrame {
   markCell(row, place) {
     if (this.isReady) this.hooks?.markCell(row, place);
   }
+}
+
+/** Where the browser keeps the page for when this server is gone, it renews what it keeps. */
+async function renewKept() {
+  // Browsers have service workers at secure addresses only.
+  // eslint-disable-next-line @typescript-eslint/no-unnecessary-condition
+  const registration = await navigator.serviceWorker?.getRegistration();
+  registration?.active?.postMessage("saved");
 }

@@ -84,6 +84,15 @@ export class CycleView {
     }
     // A cycle longer than any that is known: its row scrolls with the beat.
     beats.style.maxHeight = `${Math.max(64, most - this.height() + beats.offsetHeight)}px`;
+    this.scrollToBeat();
+  }
+
+  /** Where the row of beats scrolls, the present one is in view. */
+  scrollToBeat() {
+    const beats = byId("beats");
+    const cell = itemAt(this.cells, this.here);
+    if (!cell || beats.scrollHeight <= beats.clientHeight) return;
+    beats.scrollTop += cell.getBoundingClientRect().top - beats.getBoundingClientRect().top - 8;
   }
 
   /** The most pixels for the cycle: all where it is beside the part, and where it is above the part as
@@ -196,10 +205,7 @@ export class CycleView {
     }
     this.moveMark(at);
     cell.classList.add("here");
-    const beats = byId("beats");
-    if (beats.scrollHeight > beats.clientHeight) {
-      beats.scrollTop += cell.getBoundingClientRect().top - beats.getBoundingClientRect().top - 8;
-    }
+    this.scrollToBeat();
     const { sign, open } = beat;
     const kind = sign === "X" ? "sam" : sign && sign !== "0" ? "clap" : "";
     byId("now").className = open || sign === "0" ? `${kind} open`.trim() : kind;

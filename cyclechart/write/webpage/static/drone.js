@@ -1,8 +1,8 @@
 // The drone without the piece: its strings in turn.
 
-import { data, soundShift } from "./data.js";
+import { data, gainOf, soundShift } from "./data.js";
 import { droneStrings, stringRate } from "./drone_tuning.js";
-import { sounds } from "./sounds.js";
+import { randomNumbers, sounds } from "./sounds.js";
 import { damp, soundBuffer } from "./studio.js";
 
 /** @typedef {import("./studio.js").Studio} Studio */
@@ -18,6 +18,9 @@ export const LEAD = 0.05;
 const RETRY = 0.02;
 // Seconds of a round of the strings, of which there are at least four for this.
 const ROUND = 4.2;
+// Seconds that a pluck is early or late at most, and dB that it is softer or louder.
+const LATEST_PLUCK = 0.06;
+const MOST_LOUDER = 1.8;
 
 /** The strings of the drone in turn, as long as the piece's own drone does not play. */
 export class DroneAlone {
@@ -32,7 +35,10 @@ export class DroneAlone {
     this.pieceHasDrone = pieceHasDrone;
     this.on = false;
     this.next = 0;
+    // The time of the next pluck on an even pulse, and beside it, as by a hand.
+    this.even = 0;
     this.at = 0;
+    this.hand = randomNumbers(17);
     /** @type {{string: DroneString, stroke: Stroke}[]} */
     this.ringing = [];
   }
@@ -54,6 +60,7 @@ export class DroneAlone {
     if (this.on) {
       this.next = 0;
       this.at = context.currentTime + (context instanceof OfflineAudioContext ? 0 : LEAD);
+      this.even = this.at;
       this.pump(context.currentTime + AHEAD);
     } else {
       for (const { stroke } of this.ringing) damp(stroke, context.currentTime);
@@ -67,21 +74,27 @@ export class DroneAlone {
    */
   pump(until) {
     if (!this.on) return;
-    this.at = Math.max(this.at, this.studio.context.currentTime);
+    const late = this.studio.context.currentTime - this.at;
+    if (late > 0) {
+      this.at += late;
+      this.even += late;
+    }
     while (this.at < until) {
       const strings = droneStrings(this.settings);
       const string = strings[this.next % strings.length];
-      const buffer = sounds.get(string.name);
+      const buffer = sounds.get(sounds.touch(string.name, Math.floor(this.next / strings.length)));
       if (buffer === undefined) {
         void sounds.open(string.name);
         this.at += RETRY;
+        this.even += RETRY;
         continue;
       }
       this.pluck(string, buffer);
       this.next += 1;
       // Whole periods of the middle Sa apart, so that a string plucked again stays one tone.
       const hertz = data.hertz * 2 ** (soundShift(this.settings) / 12 - 2);
-      this.at = Math.round((this.at + this.interval) * hertz) / hertz;
+      this.even += this.interval;
+      this.at = Math.round((this.even + LATEST_PLUCK * this.hand()) * hertz) / hertz;
     }
   }
 
@@ -95,7 +108,8 @@ export class DroneAlone {
     this.ringing = this.ringing.filter((one) => one !== before);
     if (!buffer) return;
     const rate = stringRate(this.settings, string.cents);
-    const stroke = soundBuffer(this.studio.drone.input, this.at, buffer, { rate, moves: true });
+    const gain = gainOf(MOST_LOUDER * this.hand());
+    const stroke = soundBuffer(this.studio.drone.input, this.at, buffer, { gain, rate, moves: true });
     this.ringing.push({ string, stroke });
   }
 

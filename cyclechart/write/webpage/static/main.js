@@ -32,11 +32,18 @@ export const actions = new Actions(
 export const controls = new Controls(settings, actions);
 settings.part = controls.part.list.value;
 memory.recall();
-const practice = new Practice({ settings, player, partView, actions }, () => cycleView.fit());
+const closeDesk = () => {
+  if (document.body.classList.contains("desk")) openDesk(false);
+};
+const practiceTools = new Practice(
+  { settings, player, partView, actions },
+  () => cycleView.fit(),
+  closeDesk,
+);
 
 function refreshSettings() {
   controls.refresh();
-  practice.refresh();
+  practiceTools.refresh();
 }
 
 /**
@@ -46,7 +53,7 @@ function refreshSettings() {
 export function paintNow(isForced = false) {
   const place = player.now();
   cycleView.show(place, settings);
-  practice.show(place);
+  practiceTools.show(place);
   partView.mark(place.position, isForced);
   controls.enter(sectionAt(data, place.position));
 }
@@ -73,11 +80,17 @@ function isDeskInFront() {
   return getComputedStyle(byId("open")).display !== "none";
 }
 
+/** Whether open settings lie over the cycle as well, as on a small phone. */
+function isCycleCovered() {
+  return byId("desk").getBoundingClientRect().top < byId("cycle").getBoundingClientRect().bottom - 1;
+}
+
 /** @param {boolean} isOpen */
 export function openDesk(isOpen) {
   document.body.classList.toggle("desk", isOpen);
   byId("open").setAttribute("aria-expanded", String(isOpen));
   byId("score").inert = isOpen && isDeskInFront();
+  byId("cycle").inert = isOpen && isDeskInFront() && isCycleCovered();
   if (isOpen) byId("close").focus();
 }
 
@@ -87,6 +100,12 @@ byId("back").addEventListener("click", () => actions.leap(-1));
 byId("on").addEventListener("click", () => actions.leap(1));
 byId("open").addEventListener("click", () => openDesk(!document.body.classList.contains("desk")));
 byId("close").addEventListener("click", () => {
+  openDesk(false);
+  byId("open").focus();
+});
+addEventListener("keydown", (event) => {
+  const isOpen = document.body.classList.contains("desk") && isDeskInFront();
+  if (event.key !== "Escape" || !isOpen || event.defaultPrevented) return;
   openDesk(false);
   byId("open").focus();
 });

@@ -18,16 +18,20 @@ import { hasVoice } from "./who_plays.js";
 
 const LEFT_ALONE = "No sound comes: another program or a call has it, or no loudspeaker is connected.";
 
+const smallScreen = matchMedia("(max-height: 700px) and (max-width: 559px)");
+
 export class Practice {
   /**
    * @param {{settings: Settings, player: Player, partView: PartView, actions: Actions}} page
    * @param {() => void} resized called where the words of a rest need other room
+   * @param {() => void} closeDesk show the part instead of the settings
    */
-  constructor({ settings, player, partView, actions }, resized) {
+  constructor({ settings, player, partView, actions }, resized, closeDesk) {
     this.settings = settings;
     this.player = player;
     this.partView = partView;
     this.resized = resized;
+    this.closeDesk = closeDesk;
     this.barView = new BarView(partView);
     this.choice = new LoopChoice(actions, this.barView, () => this.refresh());
     const toggle = (/** @type {"without" | "only"} */ who) => () =>
@@ -40,12 +44,14 @@ export class Practice {
     this.here = button("This cycle", () => this.choice.takeHere());
     this.cancel = button("Cancel", () => this.choice.end());
     this.strip = make("div", { id: "strip" }, this.text, this.here, this.cancel);
-    const group = make(
+    this.group = make(
       "div",
       { id: "practice", role: "group", "aria-label": "Practice" },
       this.loop, this.without, this.only,
     );
-    byId("bar").prepend(this.strip, group);
+    byId("bar").prepend(this.strip);
+    this.place();
+    smallScreen.addEventListener("change", () => this.place());
     this.rest = make("p", { id: "rest", dir: "auto" });
     byId("where").append(this.rest);
     /** @type {Span[]} those in which the player of the shown part plays */
@@ -58,11 +64,19 @@ export class Practice {
     this.refresh();
   }
 
+  /** On a small phone the part needs the room of these buttons: they stand first among the settings. */
+  place() {
+    if (smallScreen.matches) byId("panels").prepend(this.group);
+    else this.strip.after(this.group);
+    this.resized();
+  }
+
   /** @param {Actions} actions */
   pressLoop(actions) {
     if (this.choice.isOn) this.choice.end();
     else if (this.settings.loop) actions.loop(false);
     else {
+      this.closeDesk();
       this.choice.begin();
       byId("score").focus({ preventScroll: true });
     }

@@ -123,7 +123,7 @@ class PracticePanel {
     const heads = ["Day", "Piece", "Time"].map((head) => make("th", { scope: "col" }, head));
     const days = make(
       "details",
-      { on: { toggle: () => this.refresh() } },
+      { "aria-label": "All days practised", on: { toggle: () => this.refresh() } },
       make("summary", {}, "All days"),
       make("table", {}, make("thead", {}, make("tr", {}, ...heads)), this.table),
       this.text,

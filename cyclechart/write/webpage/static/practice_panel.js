@@ -31,7 +31,7 @@ export function countPanel(actions) {
   const list = dropdown("Count-in", choices, (value) =>
     actions.countLength(value === "cycle" || value === "section" ? value : "none"),
   );
-  const element = row(make("span", { class: "short" }, "Count-in"), list);
+  const element = row(make("span", {}, "Count-in"), list);
   return {
     element,
     refresh: (/** @type {Settings} */ { count, countLength }) => {

@@ -2,7 +2,6 @@
 
 import { itemAt, lastAtMost } from "./data.js";
 import { stretchesOf } from "./stretches.js";
-import { TOLERANCE } from "./turns.js";
 
 /** @typedef {import("./schema.js").PageData} PageData */
 /** @typedef {import("./schema.js").StrokeEvent} StrokeEvent */
@@ -31,6 +30,8 @@ import { TOLERANCE } from "./turns.js";
 
 // A held note is joined on its way only where at least this much of it is left.
 const LEAST_REMAINDER = 0.15;
+// Players are a few milliseconds early or late: what begins so shortly before a bar belongs to it.
+const EARLY = 0.02;
 // The display looks back a moment only, so a long loop need not keep all its stretches.
 const MOST_STRETCHES = 64;
 
@@ -148,7 +149,7 @@ export class Schedule {
       for (; next.tone < tones.length; next.tone += 1) {
         const [start, length] = tones[next.tone];
         const when = this.timeOf(stretch, start);
-        if (start >= stretch.end - TOLERANCE || when >= time) break;
+        if (start >= stretch.end - EARLY || when >= time) break;
         const sounding = Math.min(length, stretch.end - start) / factor;
         const index = next.tone;
         found.push({ kind: "tone", time: when, length: sounding, skip: 0, factor, voice: number, index });
@@ -156,7 +157,7 @@ export class Schedule {
       for (; next.stroke < strokes.length; next.stroke += 1) {
         const [start] = strokes[next.stroke];
         const when = this.timeOf(stretch, start);
-        if (start >= stretch.end - TOLERANCE || when >= time) break;
+        if (start >= stretch.end - EARLY || when >= time) break;
         found.push({ kind: "stroke", time: when, voice: number, index: next.stroke });
       }
     }
@@ -198,5 +199,5 @@ export class Schedule {
  * @param {number} start
  */
 function firstFrom(events, start) {
-  return lastAtMost(events, start - TOLERANCE, ([time]) => time) + 1;
+  return lastAtMost(events, start - EARLY, ([time]) => time) + 1;
 }

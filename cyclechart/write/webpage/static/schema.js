@@ -3,7 +3,7 @@
 
 /** @typedef {[number, number][]} Curve */
 
-/** @typedef {[number, number, number, number, Curve]} ToneEvent */
+/** @typedef {[number, number, number, number, Curve, number]} ToneEvent */
 
 /** @typedef {[number, number, number]} StrokeEvent */
 
@@ -61,6 +61,7 @@
  * @property {number} pan
  * @property {number} room
  * @property {Speaker} speaker
+ * @property {number[][]} [stops]
  */
 
 /**
@@ -81,6 +82,7 @@
  * @property {string} flac
  * @property {number | null} cents
  * @property {number} velocity
+ * @property {string[]} [touches]
  */
 
 /**
@@ -118,6 +120,7 @@
  * @property {[string, number][]} drone_tones
  * @property {string} caution
  * @property {boolean} [live]
+ * @property {boolean} [offline]
  * @property {string} hearing
  */
 
@@ -144,6 +147,14 @@
  */
 
 /**
+ * @typedef {object} Drift
+ * @property {number} level
+ * @property {number} bright
+ * @property {number} partials
+ * @property {number} rate
+ */
+
+/**
  * @typedef {object} Voice
  * @property {Zone[]} zones
  * @property {number} attack
@@ -160,6 +171,7 @@
  * @property {number} keeps
  * @property {number} dulls
  * @property {Tremor} tremor
+ * @property {Drift} drift
  */
 
 export {};

@@ -8,7 +8,7 @@ export const RATE = 44100;
  * Pseudo-random numbers from -1 to 1, the same for the same seed.
  * @param {number} seed
  */
-function randomNumbers(seed) {
+export function randomNumbers(seed) {
   let state = seed >>> 0;
   return () => {
     state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
@@ -107,6 +107,16 @@ export const sounds = {
     return this.opened.get(name);
   },
 
+  /**
+   * The name of one of the plucks of a string: they are taken in turn, as far as they are decoded.
+   * @param {string} name that of the first
+   * @param {number} number
+   */
+  touch(name, number) {
+    const names = (data.sounds[name].touches ?? []).filter((one) => this.opened.get(one));
+    return names.length ? names[number % names.length] : name;
+  },
+
   /** @param {string} name */
   open(name) {
     const known = this.opening.get(name);
@@ -126,6 +136,10 @@ export const sounds = {
     /** @type {Map<string, number>} when each is first needed */
     const firsts = new Map();
     data.drone.forEach(([, name], at) => firsts.set(name, at * 0.01));
+    // The further plucks of its strings are for the second round.
+    for (const [, name] of data.drone) {
+      for (const touch of data.sounds[name].touches ?? []) if (!firsts.has(touch)) firsts.set(touch, 4);
+    }
     for (const voice of data.voices) {
       for (const [start, sound] of voice.strokes) {
         const name = voice.sounds[sound];

@@ -21,7 +21,8 @@ import { isSilent } from "./who_plays.js";
  */
 
 /**
- * A recorded sound that was handed to the audio clock; `moves`: its pitch goes with Sa.
+ * A recorded sound that was handed to the audio clock; `moves`: its pitch goes with Sa; `key`: its
+ * voice and its sound, "" for none.
  * @typedef {object} Stroke
  * @property {AudioBufferSourceNode} source
  * @property {GainNode} level
@@ -29,6 +30,7 @@ import { isSilent } from "./who_plays.js";
  * @property {number} ends
  * @property {number} gain
  * @property {boolean} moves
+ * @property {string} key
  */
 
 /** @typedef {{when: number, ends: number, sources: AudioScheduledSourceNode[]}} SoundingTone */
@@ -144,16 +146,17 @@ export class Studio {
  * @param {AudioNode} out
  * @param {number} when
  * @param {AudioBuffer} buffer
- * @param {{gain?: number, rate?: number, moves?: boolean}} [options] `rate`: its speed
+ * @param {{gain?: number, rate?: number, moves?: boolean, key?: string}} [options] `rate`: its speed
  * @returns {Stroke}
  */
-export function soundBuffer(out, when, buffer, { gain = 1, rate = 1, moves = false } = {}) {
+export function soundBuffer(out, when, buffer, options = {}) {
+  const { gain = 1, rate = 1, moves = false, key = "" } = options;
   const level = new GainNode(out.context, { gain });
   const source = new AudioBufferSourceNode(out.context, { buffer, playbackRate: rate });
   source.connect(level).connect(out);
   source.onended = () => level.disconnect();
   source.start(when);
-  return { source, level, when, ends: when + buffer.duration / rate, gain, moves };
+  return { source, level, when, ends: when + buffer.duration / rate, gain, moves, key };
 }
 
 /**
@@ -238,12 +241,13 @@ export class Take {
    */
   addTone(event, when, late) {
     const voice = data.voices[event.voice];
-    const [, , cents, velocity, curve] = voice.tones[event.index];
+    const [, , cents, velocity, curve, joins] = voice.tones[event.index];
     const hz = data.hertz * 2 ** ((cents + 100 * this.shift) / 1200);
     const length = event.length - late;
     if (late && length < LEAST_LATE_TONE) return false;
     const { factor } = event;
-    const note = { wave: voice.wave, hz, velocity, length, skip: event.skip + late, curve, factor };
+    const skip = event.skip + late;
+    const note = { wave: voice.wave, hz, velocity, length, skip, curve, factor, joins };
     const gate = this.gates[event.voice];
     const out = late ? softEntry(gate, when) : gate;
     this.tones.push({ when, ends: when + length + 1, sources: soundTone(this.studio, out, when, note) });
@@ -275,13 +279,26 @@ export class Take {
     const moves = cents !== null;
     const gain = (velocity / recorded) ** VELOCITY_POWER;
     const rate = moves ? 2 ** (this.shift / 12) : 1;
-    const stroke = soundBuffer(this.studio.strips[number].input, when, buffer, { gain, rate, moves });
+    const options = { gain, rate, moves, key: `${number} ${sound}` };
+    const stroke = soundBuffer(this.studio.strips[number].input, when, buffer, options);
+    for (const other of voice.stops?.[sound] ?? []) this.choke(`${number} ${other}`, when);
     this.strokes.push(stroke);
     if (moves) {
-      const key = `${number} ${sound}`;
+      const key = `${number} ${cents}`;
       const before = this.strings.get(key);
       if (before && before.ends > when) damp(before, when);
       this.strings.set(key, stroke);
+    }
+  }
+
+  /**
+   * End what rings of a sound, as a closed hi-hat ends the open one.
+   * @param {string} key
+   * @param {number} when
+   */
+  choke(key, when) {
+    for (const stroke of this.strokes) {
+      if (stroke.key === key && stroke.when < when && stroke.ends > when) damp(stroke, when);
     }
   }
 

@@ -36,10 +36,12 @@ function schedule(position, options, until) {
  * @param {string} [options.droneTone]
  * @param {boolean} [options.drone] the drone on its own
  * @param {boolean} [options.room]
+ * @param {number} [options.late] seconds after which the piece is handed over
  * @param {boolean[]} [options.muted]
  */
 async function renderOffline(seconds, options = {}) {
-  const { position = 0, play = {}, shift = 0, cents = 0, drone = false, room = true } = options;
+  const { position = 0, play = {}, shift = 0, cents = 0 } = options;
+  const { drone = false, room = true, late = 0 } = options;
   const context = new OfflineAudioContext(2, Math.round(seconds * RATE), RATE);
   await Promise.all(Object.keys(data.sounds).map((name) => sounds.open(name)));
   await sounds.open("room");
@@ -52,7 +54,7 @@ async function renderOffline(seconds, options = {}) {
     alone.pump(seconds);
   } else {
     const take = new Take(studio, 0, soundShift({ shift, cents }));
-    for (const event of schedule(position, play, seconds)) take.add(event);
+    for (const event of schedule(position, play, seconds)) take.add(event, late);
   }
   const rendered = await context.startRendering();
   return [rendered.getChannelData(0), rendered.getChannelData(1)];

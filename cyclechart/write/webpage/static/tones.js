@@ -19,6 +19,7 @@ import { Envelope } from "./waves.js";
  * @property {number} skip
  * @property {Curve} curve
  * @property {number} factor
+ * @property {number} [joins] as in `ToneEvent`
  */
 
 /** @typedef {{context: BaseAudioContext, waves: Waves}} Synthesizer */
@@ -69,8 +70,8 @@ function setGlide(param, when, { curve, skip, factor }) {
  */
 export function soundTone({ context, waves }, out, when, note) {
   const voice = data.waves[note.wave];
-  const shape = new Envelope(voice, note.hz, note.velocity, note.length);
-  const ends = when + note.length + voice.release + 0.005;
+  const shape = new Envelope(voice, note.hz, note.velocity, note.length, note.joins, when);
+  const ends = when + note.length + shape.release + 0.005;
   const envelope = new GainNode(context, { gain: 0 });
   const points = shape.points();
   setRamps(envelope.gain, when, points, (into) => shape.level(into + note.skip) * shape.gate(into));
@@ -151,12 +152,12 @@ function noiseSources(context, shape, when, note, { out, envelope }) {
     return source;
   };
   if (breath > 0.001) addSource().connect(new GainNode(context, { gain: breath })).connect(envelope);
-  if (burst > 0 && note.skip === 0) {
+  if (burst > 0 && note.skip === 0 && !shape.isJoined) {
     const level = new GainNode(context, { gain: 0 });
     level.gain.setValueAtTime(0, when);
     level.gain.linearRampToValueAtTime(shape.gain * burst, when + 0.0009);
     level.gain.setTargetAtTime(0, when + 0.0009, fall);
-    level.gain.setValueAtTime(0, when + Math.min(note.length + shape.voice.release, 10 * fall));
+    level.gain.setValueAtTime(0, when + Math.min(note.length + shape.release, 10 * fall));
     addSource().connect(level).connect(out);
   }
   return sources;

@@ -9,6 +9,12 @@ const REFERENCE_HZ = 261.63;
 const USUAL_VELOCITY = 86;
 const USUAL_RMS = 0.1;
 const FLOOR = 3e-5;
+// Seconds in which a tone that is joined takes over from the one before.
+const JOIN = 0.03;
+const IS_JOINED = 1;
+const LEADS_ON = 2;
+// How much of the change of single partials the change of brightness stands for.
+const PARTIALS_AS_BRIGHT = 0.6;
 // A wave costs time and memory: one for every third semitone and for some steps of brightness.
 const SEMITONES_APART = 3;
 const BRIGHTNESS_STEPS = 8;
@@ -116,6 +122,21 @@ export class Waves {
   }
 }
 
+/**
+ * Slow random change about 0 with an RMS of 1, the same for the same seed.
+ * @param {number} seed
+ * @param {number} seconds
+ * @param {number} rate
+ */
+function wander(seed, seconds, rate) {
+  let sum = 0;
+  for (let at = 1; at <= 3; at += 1) {
+    const number = Math.abs(Math.sin(seed * 12.9898 * at + at) * 43758.5453) % 1;
+    sum += Math.sin(2 * Math.PI * (rate * (0.4 + 1.2 * ((number * 7.31) % 1)) * seconds + number));
+  }
+  return Math.sqrt(2 / 3) * sum;
+}
+
 /** The level and brightness of a note over time, in seconds from the note's own beginning. */
 export class Envelope {
   /**
@@ -123,13 +144,19 @@ export class Envelope {
    * @param {number} hz
    * @param {number} velocity
    * @param {number} length
+   * @param {number} [joins] as in `ToneEvent`
+   * @param {number} [moment] when it sounds: no two notes change alike
    */
-  constructor(voice, hz, velocity, length) {
+  constructor(voice, hz, velocity, length, joins = 0, moment = 0) {
     this.voice = voice;
+    this.seed = hz + velocity * 0.37 + moment * 1.93;
+    this.isJoined = Boolean(joins & IS_JOINED);
+    this.leadsOn = Boolean(joins & LEADS_ON);
+    this.release = this.leadsOn ? JOIN : voice.release;
     this.length = length;
     this.gain = USUAL_RMS * voice.gain * (velocity / USUAL_VELOCITY) ** 1.5;
     this.fade = voice.fade * (hz / REFERENCE_HZ) ** voice.fade_by_pitch;
-    this.attack = Math.max(0.001, Math.min(voice.attack, length / 2));
+    this.attack = Math.max(0.001, Math.min(this.isJoined ? JOIN : voice.attack, length / 2));
     this.bright = voice.soft + ((voice.loud - voice.soft) * (velocity - 1)) / 126;
     this.dull = this.bright * voice.keeps * (1 - voice.bloom);
   }
@@ -147,7 +174,9 @@ export class Envelope {
   level(seconds) {
     const { sustain, decay } = this.voice;
     const level = sustain + (1 - sustain) * Math.exp(-seconds / decay);
-    return this.gain * level * gainOf(-this.fade * seconds);
+    const { level: depth, rate } = this.voice.drift;
+    const change = depth && depth * wander(this.seed, seconds, rate);
+    return this.gain * level * gainOf(change - this.fade * seconds);
   }
 
   /**
@@ -156,7 +185,9 @@ export class Envelope {
    */
   gate(into) {
     const rise = Math.sin((Math.PI / 2) * Math.min(1, into / this.attack));
-    const released = Math.min(1, Math.max(0, (into - this.length) / this.voice.release));
+    const released = Math.min(1, Math.max(0, (into - this.length) / this.release));
+    // What falls while the next tone rises makes one power with it.
+    if (this.leadsOn) return rise * Math.cos((Math.PI / 2) * released);
     return rise * (0.5 + 0.5 * Math.cos(Math.PI * released));
   }
 
@@ -169,7 +200,10 @@ export class Envelope {
     const { keeps, dulls, bloom } = this.voice;
     if (this.bright - this.dull < 1e-6) return 1;
     let bright = this.bright * (keeps + (1 - keeps) * Math.exp(-seconds / dulls));
-    bright *= 1 - bloom * (1 - this.gate(into));
+    const isOpen = (this.isJoined && into < this.attack) || (this.leadsOn && into > this.length);
+    if (!isOpen) bright *= 1 - bloom * (1 - this.gate(into));
+    const { bright: depth, partials, rate } = this.voice.drift;
+    bright += (depth + PARTIALS_AS_BRIGHT * partials * bright) * wander(this.seed + 0.5, seconds, rate);
     return (bright - this.dull) / (this.bright - this.dull);
   }
 
@@ -182,7 +216,7 @@ export class Envelope {
       found.push(at);
       step = Math.min(0.2, step * 1.3);
     }
-    for (let part = 0; part <= 8; part += 1) found.push(this.length + (this.voice.release * part) / 8);
+    for (let part = 0; part <= 8; part += 1) found.push(this.length + (this.release * part) / 8);
     return found;
   }
 }
