@@ -18,6 +18,7 @@ import pytest
 import soundfile
 from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 
+from cyclechart.catalog.roles import ROLES
 from cyclechart.sound.rate import RATE
 from cyclechart.sound.room import response
 from cyclechart.sound.strings import pluck
@@ -201,7 +202,7 @@ def _voice(name: str, role: Any, wave: str, **more: Any) -> VoiceData:
     plain: VoiceData = {
         "name": name, "title": name.capitalize(), "role": role, "wave": wave, "tones": [],
         "strokes": [], "sounds": [], "level": 0.0, "pan": 0.0, "room": -20.0,
-        "speaker": (0.0, 0.0, None),
+        "speaker": ROLES["drone" if role == "drone" else "melody"].speaker,
     }  # fmt: skip
     return {**plain, **more}
 

@@ -20,7 +20,7 @@ SAMPLE_MODES, ROOT_KEY, SAMPLE_ID, INSTRUMENT = 54, 58, 53, 41
 
 
 class Preset(NamedTuple):
-    """``bank`` and ``program``: from 0; ``sharp``: cents that its sample is off; ``level``: peak."""
+    """``bank`` and ``program``: from 0; ``sharp``: cents its sample is off; ``level``: its peak."""
 
     bank: int
     program: int

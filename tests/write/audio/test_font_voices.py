@@ -16,7 +16,7 @@ from support.hearing_sound import RATE, Sound, cents_off, read_sound, true_peak_
 from support.making import piece_of
 from support.small_font import BAND, Preset, small_font
 
-from cyclechart.arrange.arranger import arrange
+from cyclechart.arrange.arranger import Arrangement, arrange
 from cyclechart.arrange.rehearse.recipes import Rendering
 from cyclechart.produce.rehearsal_audio import font_sentences, jobs_of, make_one
 from cyclechart.sound.soundfont_file import SoundFont, read_soundfont
@@ -38,7 +38,8 @@ form: [play: head]
 
 @pytest.fixture(scope="module")
 def band() -> Performance:
-    return performance_of(arrange(piece_of(TEXT, tempo="60")))
+    # Plain, for tones that are steady.
+    return performance_of(Arrangement(piece_of(TEXT, tempo="60"), plain=True).score, plain=True)
 
 
 @pytest.fixture

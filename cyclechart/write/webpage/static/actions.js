@@ -345,6 +345,7 @@ export class Actions {
     const { settings, player } = this;
     this.partView.size = settings.size;
     player.studio?.setLevel(settings.level);
+    player.studio?.setBalance(settings.loudspeaker);
     player.studio?.setDrone(settings.droneLevel);
     data.voices.forEach((_, at) => player.studio?.setVoice(at, settings.muted[at], settings.levels[at]));
     player.updateDrone();
