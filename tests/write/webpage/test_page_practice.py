@@ -1,4 +1,4 @@
-"""Practising with the rehearsal page, in Chromium: what is late, cut off, looped, left out, rested."""
+"""Practising with the page in Chromium: what is late, cut off, looped, left out, rested."""
 
 from __future__ import annotations
 
