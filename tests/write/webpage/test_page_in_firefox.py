@@ -1,4 +1,4 @@
-"""The rehearsal page in Firefox, from a file: it loads, plays, and each control does what it says."""
+"""The rehearsal page in Firefox, from a file: it loads, and each control does what it says."""
 
 from __future__ import annotations
 
