@@ -1,4 +1,4 @@
-"""Firefox without a window, driven by WebDriver BiDi (W3C) over a WebSocket (RFC 6455) of our own."""
+"""Firefox without a window, driven by WebDriver BiDi (W3C) over our own WebSocket (RFC 6455)."""
 
 from __future__ import annotations
 
@@ -177,15 +177,17 @@ def firefox(profile: Path) -> Iterator[FirefoxPage]:
     command = shutil.which(FIREFOX) or shutil.which("firefox")
     if command is None:
         raise AssertionError(
-            "The rehearsal page is tested in Firefox, which is not here: apt-get install firefox-esr"
+            "The page is tested in Firefox, which is not here: apt-get install firefox-esr"
         )
     lines = [f"user_pref({json.dumps(k)}, {json.dumps(v)});" for k, v in _PREFERENCES.items()]
     (profile / "user.js").write_text("\n".join(lines), "utf-8")
     log = profile / "log"
     with log.open("wb") as output:
         process = subprocess.Popen(
-            [command, "--headless", "--no-remote", "--remote-debugging-port", "0"]
-            + ["--profile", str(profile), "about:blank"],
+            [
+                *(command, "--headless", "--no-remote", "--remote-debugging-port", "0"),
+                *("--profile", str(profile), "about:blank"),
+            ],
             stdout=output,
             stderr=subprocess.STDOUT,
             env={**os.environ, "HOME": str(profile), "MOZ_DISABLE_CONTENT_SANDBOX": "1"},

@@ -20,12 +20,12 @@ OFFLINE_LINKS = '<link rel="manifest" href="manifest">\n<link rel="icon" href="i
 """Of a page that can be installed: relative to its own address."""
 SCRIPTS = (
     "data.js", "turns.js", "stretches.js", "schedule.js", "waves.js", "sounds.js", "tones.js",
-    "studio.js", "drone_tuning.js", "drone.js", "player.js", "elements.js", "cycle_words.js", "cycle_view.js",
-    "part_view.js", "keyboard.js", "tap_tempo.js", "actions.js", "setting_groups.js",
-    "sa_controls.js", "controls.js", "settings.js", "device_storage.js", "memory.js", "main.js",
-    "weak_bars.js", "practice_log.js", "bar_marking.js", "practice_controls.js",
-    "media_session.js", "offline.js",
-    "test_hooks.js", "cell_marks.js", "live_state.js",
+    "studio.js", "drone_tuning.js", "drone.js", "player.js", "elements.js", "cycle_words.js",
+    "cycle_view.js", "part_view.js", "keyboard.js", "tap_tempo.js", "actions.js",
+    "setting_groups.js", "sa_controls.js", "controls.js", "settings.js", "device_storage.js",
+    "memory.js", "main.js", "weak_bars.js", "practice_log.js", "bar_marking.js",
+    "practice_controls.js", "media_session.js", "offline.js", "test_hooks.js", "cell_marks.js",
+    "live_state.js",
 )  # fmt: skip
 """The modules of the script, each after those that it imports."""
 
