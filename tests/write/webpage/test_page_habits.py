@@ -193,7 +193,8 @@ def test_weak_bars_are_marked_listed_looped_and_kept(desk: WatchedPage) -> None:
     run_action(page, "section(2)")
     page.get_by_role("button", name="Mark this bar").click()
     run_action(page, "section(0)")
-    page.keyboard.press("n")assert page.evaluate(TURN) == 3
+    page.keyboard.press("n")
+    assert page.evaluate(TURN) == 3
     page.keyboard.press("n")
     assert page.evaluate(TURN) == 5
     page.keyboard.press("n")
