@@ -1,4 +1,4 @@
-"""Firefox without a window, driven by WebDriver BiDi (W3C) over a WebSocket (RFC 6455)."""
+"""Firefox without a window, driven by WebDriver BiDi (W3C) over our own WebSocket (RFC 6455)."""
 
 from __future__ import annotations
 

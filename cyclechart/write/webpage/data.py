@@ -296,7 +296,7 @@ class _Page:
             yield self.cents(tuned_string_hz(hz, number)), name
 
     def drone_tones(self) -> Iterator[tuple[str, float]]:
-        """Yield the tones of the first string, as ``drone:`` of a player has them."""
+        """Yield the tones that the first string may have, and their cents above middle Sa."""
         for tone in DRONE_TONES:
             yield show_pitch(tone), self.cents(self.drone_hz(string_pitch(tone)))
 

@@ -1,4 +1,4 @@
-"""A piece's page kept by the browser: manifest, icon, service worker, one file."""
+"""A piece's page kept by the browser (manifest, service worker, one file), played without us."""
 
 from __future__ import annotations
 

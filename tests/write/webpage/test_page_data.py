@@ -245,6 +245,9 @@ def test_the_drone_is_there_even_where_nobody_plays_it() -> None:
     assert [round(cents / 100) for cents, _ in data["drone"]] == list(string_pitches(mode))
     for cents, name in data["drone"]:
         assert data["sounds"][name]["cents"] == cents
+    # P, m and N below the middle Sa, as `drone:` of a mode may have them.
+    tones = [(tone, round(cents / 100)) for tone, cents in data["drone_tones"]]
+    assert tones == [("P", -17), ("m", -19), ("N", -13)]
 
 
 def test_a_page_mixes_a_drum_as_the_recording_does() -> None:

@@ -31,6 +31,7 @@ from cyclechart.sound.rate import RATE
 
 __all__ = ["chromium", "desk", "file"]
 SETTINGS = "() => window.__page.settings"
+TURN = "() => window.__page.turnAt(window.__page.data, window.__page.player.now().position)"
 KEEP = "() => dispatchEvent(new Event('pagehide'))"
 
 
@@ -193,12 +194,11 @@ def test_weak_bars_are_marked_listed_looped_and_kept(desk: WatchedPage) -> None:
     page.get_by_role("button", name="Mark this bar").click()
     run_action(page, "section(0)")
     page.keyboard.press("n")
-    turn = "() => window.__page.turnAt(window.__page.data, window.__page.player.now().position)"
-    assert page.evaluate(turn) == 3
+    assert page.evaluate(TURN) == 3
     page.keyboard.press("n")
-    assert page.evaluate(turn) == 5
+    assert page.evaluate(TURN) == 5
     page.keyboard.press("n")
-    assert page.evaluate(turn) == 3
+    assert page.evaluate(TURN) == 3
     page.get_by_role("button", name="Loop C half a lock · Cycle 5").click()
     assert page.evaluate(SETTINGS)["loop"] == [5, 5]
     page.reload()
@@ -251,10 +251,7 @@ def test_a_locked_screen_has_the_controls_of_the_page(chromium: Browser, file: P
         )
         assert shown == ["Weir Song", "The Tidewater Seven", "A  slack water", "playing"]
         page.evaluate("() => window.handlers.nexttrack()")
-        section = (
-            "() => window.__page.turnAt(window.__page.data, window.__page.player.now().position)"
-        )
-        assert page.evaluate(section) == DATA["sections"][1]["turns"][0]
+        assert page.evaluate(TURN) == DATA["sections"][1]["turns"][0]
         page.evaluate("() => window.handlers.pause()")
         assert page.evaluate("() => window.__page.player.state") == "paused"
         page.wait_for_function("() => navigator.mediaSession.playbackState === 'paused'")

@@ -488,7 +488,7 @@ def test_sa_and_mode_are_those_of_the_section(chromium: Browser, tmp_path: Path)
         assert "Sa is read on D at the beginning." in page.inner_text("#score")
         listed = page.evaluate(
             "() => [...document.querySelectorAll('#group-more .panel:nth-child(2) dd')]"
-            ".map((one) => one.textContent)"
+            ".map((e) => e.textContent)"
         )
         assert listed[2:4] == ["Kafi, then Charukeshi", "D, then G"]
         run_action(page, "section(0)")
