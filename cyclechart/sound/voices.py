@@ -263,6 +263,8 @@ class _Note:
 
     def _gains(self, frames: Floats) -> Floats:
         """Return the loudness of the velocity at each frame, with the dips where tones join."""
+        if not len(self.joins.starts):
+            frames = frames[:1]  # one for all
         part = (self.joins.velocities(frames) / USUAL_VELOCITY) ** LOUDER
         gains: Floats = USUAL_RMS * self.voice.gain * part * self.joins.dips(frames)
         return gains
