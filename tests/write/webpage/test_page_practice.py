@@ -203,7 +203,7 @@ def test_without_a_device_pause_is_never_shown(chromium: Browser, file: Path, fa
 
 def resting_data() -> PageData:
     """The flute plays in cycles 1 and 2, rests for two, and enters on beat 3 of cycle 5."""
-    data = sample_data()
+    data: PageData = sample_data()
     turns, flute = data["turns"], data["voices"][0]
     away, back = turns[3]["beats"][0], turns[5]["beats"][2]
     flute["tones"] = [one for one in flute["tones"] if not away - 0.01 <= one[0] < back - 0.01]
@@ -236,7 +236,7 @@ def test_rests_are_counted_down_to_the_next_entry(chromium: Browser, tmp_path: P
 
         def rest_at(position: float) -> str:
             page.evaluate("(at) => window.__page.player.go(at)", position)
-            return page.inner_text("#rest")
+            return str(page.inner_text("#rest"))
 
         assert rest_at(turns[1]["beats"][2]) == ""
         assert page.locator(".system.here").count() == 1
