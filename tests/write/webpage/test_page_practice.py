@@ -56,7 +56,7 @@ BLOCK = """(seconds) => {
 
 def loudest(page: Page, seconds: float) -> float:
     """The loudest sample of so many seconds, each of which is in one of the looks."""
-    peaks = []
+    peaks: list[float] = []
     for _ in range(round(seconds / 0.3)):
         page.wait_for_timeout(300)
         peaks.append(page.evaluate(PEAK))
