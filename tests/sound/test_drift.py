@@ -1,24 +1,14 @@
 """Slow change and noise of the voices, between a steady table and sampled instruments.
 
 The limits are the figures of sampled instruments in two General MIDI sound fonts and those of the
-voices before they changed; tests/bench/voices.py has them and prints all.
+voices before they changed: support/voice_figures.py has them, tests/bench/voices.py prints all.
 """
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
-
 import numpy as np
 import pytest
-
-from cyclechart.sound.drift import MIXTURES, courses
-from cyclechart.sound.rate import RATE
-from cyclechart.sound.voice_tables import voice_names
-from cyclechart.sound.voices import TAKES, tone
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
-from voices import (
+from support.voice_figures import (
     HELD,
     SAMPLED_HNR,
     SAMPLED_MOVEMENT,
@@ -27,6 +17,11 @@ from voices import (
     USUAL,
     measures,
 )
+
+from cyclechart.sound.drift import MIXTURES, courses
+from cyclechart.sound.rate import RATE
+from cyclechart.sound.voice_tables import voice_names
+from cyclechart.sound.voices import TAKES, tone
 
 
 @pytest.mark.parametrize("name", sorted(voice_names()))

@@ -304,7 +304,7 @@ def test_the_markers_say_which_round_it_is() -> None:
     # mido reads them from the file.
     file = mido.MidiFile(file=io.BytesIO(midi_bytes(made)), charset="utf-8")
     read = [message.text for message in file.tracks[0] if message.type == "marker"]
-    assert read == texts
+    assert read == [text.replace("×", "x") for text in texts]  # in Latin-1 too
 
 
 @pytest.mark.parametrize("times", [0, 201])
