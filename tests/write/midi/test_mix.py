@@ -6,6 +6,7 @@ Controllers by number: MIDI 1.0 (7 volume, 10 pan, 11 expression, 91 reverb send
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 
@@ -68,7 +69,14 @@ def test_levels_and_sides_are_those_of_the_mix() -> None:
 
 @pytest.mark.parametrize("name", ["the-delta-post", "salt-road"])
 def test_phrasing_moves_no_note_for_any_reader(name: str) -> None:
-    data, plain = (midi_bytes(score_named(name, plain)) for plain in (False, True))
+    def without_drone(plain: bool) -> bytes:
+        # The hand on its strings is another matter: its plucks are early or late.
+        score = score_named(name, plain)
+        return midi_bytes(
+            replace(score, parts=tuple(part for part in score.parts if not part.role.is_drone))
+        )
+
+    data, plain = without_drone(False), without_drone(True)
 
     def by_mido(some: bytes) -> list[tuple[int, str, int, int]]:
         return [
