@@ -140,6 +140,8 @@ def test_no_time_no_pitch_and_no_word_is_moved(seed: int) -> None:
     plain, phrased = arrange(piece, plain=True), arrange(piece)
     assert [part.name for part in plain.parts] == [part.name for part in phrased.parts]
     for one, other in zip(plain.parts, phrased.parts, strict=True):
+        if one.role.is_drone:
+            continue  # the hand on its strings strays: tests/arrange/roles/test_drone_plucks.py
         assert [(h.start, h.length, h.key, h.text) for h in one.hits] == [
             (h.start, h.length, h.key, h.text) for h in other.hits
         ]
@@ -149,7 +151,7 @@ def test_no_time_no_pitch_and_no_word_is_moved(seed: int) -> None:
             )  # fmt: skip
             assert 1 <= b.velocity <= 127
             assert a.curve in ((), b.curve)
-        if one.role.is_drone or one.role.is_count:
+        if one.role.is_count:
             assert one == other
     assert arrange(piece) == phrased
 
