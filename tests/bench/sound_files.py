@@ -1,18 +1,13 @@
 """What a sound file costs, stage by stage: ``PYTHONPATH=. python tests/bench/sound_files.py``.
 
-CPU seconds of one process with one thread, of a whole file by itself from the arranged score to the
-encoded bytes: every player's sound, the mix in its room, mastering, encoding. (`rehearse` renders the
-players once for all files of one tempo.) Arguments: pieces, instead of the two of this table.
+CPU seconds of one process (set OPENBLAS_NUM_THREADS=1), of a whole file by itself from the score to the encoded
+bytes: players, the mix in its room, mastering, encoding. (`rehearse` renders the
+players once for all files of a tempo.) Arguments: pieces, instead of the two of this table.
 """
 
 from __future__ import annotations
 
-import os
 import sys
-
-for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ.setdefault(_threads, "1")
-
 import tempfile
 import time
 from collections.abc import Iterator, Sequence

@@ -209,7 +209,8 @@ def _plain_values(
     while at < end:
         number = bisect_right(lines, at)
         before, line = lines[number - 1], lines[number]
-        if number == 1 and lead:
+        # A first part of a beat that no values fill is counted from its own beginning.
+        if number == 1 and lead * IN_QUARTER % beat == 0 < lead:
             before = line - beat
         if at == before and end - at >= beat:
             if section is not None:
@@ -222,6 +223,8 @@ def _plain_values(
             at += value.size * beat // IN_QUARTER
             continue
         first, last = ((tick - before) * IN_QUARTER // beat for tick in (at, min(end, line)))
+        if first >= last:
+            raise ValueError(f"no value is as short as {min(end, line) - at} of {beat} ticks")
         values = _values_in_beat(first, last)
         for value in values if section is None else rest_values(first, last - first):
             yield at, value

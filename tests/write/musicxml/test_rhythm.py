@@ -290,6 +290,15 @@ def test_bounds_that_do_not_fill_the_measure_are_refused(bounds: tuple[int, ...]
         spell_measure(1, 4, 0, bounds, (False,) * (len(bounds) - 1))
 
 
+def test_a_first_third_of_a_beat_with_fine_notes_is_written() -> None:
+    """It is counted from its own beginning: no value reaches back from there to a beat line."""
+    bounds = (0, 15, 30, 60, 105, 240, 624, 1280)
+    rests = (False,) * 7
+    around = Section(640, 1)
+    values = spell_measure(960, 1280, 320, bounds, rests, True, around)
+    check(960, bounds, rests, values)
+
+
 SPEEDS = [Fraction(text) for text in ("1", "1", "1", "2", "3", "3/2", "5/4", "7/4", "2/3", "9/8")]
 cells = st.tuples(
     st.integers(1, 16), st.sampled_from([1, 1, 1, 2, 3, 4]), st.integers(0, 2**16 - 1)
