@@ -292,10 +292,12 @@ def test_bounds_that_do_not_fill_the_measure_are_refused(bounds: tuple[int, ...]
 
 def test_a_first_third_of_a_beat_with_fine_notes_is_written() -> None:
     """It is counted from its own beginning: no value reaches back from there to a beat line."""
-    bounds = (0, 15, 30, 60, 105, 240, 624, 1280)
-    rests = (False,) * 7
-    around = Section(640, 1)
-    values = spell_measure(960, 1280, 320, bounds, rests, True, around)
+    bounds = (
+        *(0, 15, 30, 60, 105, 240, 624, 720, 816, 912, 2352, 2544, 2736, 2928, 3024, 3120, 3152),
+        *(3184, 3216, 3248, 3280, 3344, 4080),
+    )
+    rests = (False,) * (len(bounds) - 1)
+    values = spell_measure(960, 4080, 320, bounds, rests, True, Section(640, 4))
     check(960, bounds, rests, values)
 
 
