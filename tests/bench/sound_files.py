@@ -1,8 +1,8 @@
 """What a sound file costs, stage by stage: ``PYTHONPATH=. python tests/bench/sound_files.py``.
 
-CPU seconds of one process (set OPENBLAS_NUM_THREADS=1), of a whole file by itself from the score to the encoded
-bytes: players, the mix in its room, mastering, encoding. (`rehearse` renders the
-players once for all files of a tempo.) Arguments: pieces, instead of the two of this table.
+CPU seconds of one process (set OPENBLAS_NUM_THREADS=1) of a whole file by itself, from the score to
+the encoded bytes: players, mix and room, mastering, encoding. (`rehearse` renders the players once
+for all files of a tempo.) Arguments: pieces, instead of the two of this table.
 """
 
 from __future__ import annotations

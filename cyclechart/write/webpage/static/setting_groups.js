@@ -8,7 +8,7 @@ import { button, make, panel } from "./elements.js";
 /** @type {[name: GroupName, title: string][]} */
 const GROUPS = [
   ["tempo", "Tempo"],
-  ["loop", "Loop"],
+  ["loop", "Where"],
   ["part", "Part"],
   ["sound", "Sound"],
   ["sa", "Sa"],
