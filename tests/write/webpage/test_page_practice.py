@@ -75,7 +75,8 @@ def test_after_twenty_seconds_without_a_turn_nothing_is_heaped(desk: WatchedPage
     page.evaluate(BLOCK, 20)
     at_once = page.evaluate(PEAK)
     after = max(at_once, loudest(page, 5.0))
-    assert 0.01 < after <= 1.02 * before
+    # Heaped strokes are many times as loud; how partials meet differs from look to look.
+    assert 0.01 < after <= 1.3 * before
     # The place is that of the audio clock, as if nothing had been.
     off = page.evaluate(
         """() => {
@@ -96,7 +97,6 @@ def test_late_strokes_are_dropped_and_held_tones_entered(desk: WatchedPage) -> N
     page = desk.page
     run_action(page, "count(false)")
     page.evaluate("(at) => window.__page.player.go(at)", DATA["sections"][3]["start"] - 0.6)
-    page.click("#play")
     page.evaluate(
         """() => {
           const { player } = window.__page;
@@ -105,6 +105,7 @@ def test_late_strokes_are_dropped_and_held_tones_entered(desk: WatchedPage) -> N
           player.pump = () => {};
         }"""
     )
+    page.click("#play")
     page.wait_for_function(
         "(at) => window.__page.player.now().position > at",
         arg=DATA["sections"][3]["start"] + 1.0,

@@ -29,7 +29,10 @@ const groups = new Map(GROUPS.map(([name, title]) => [name, addGroup(name, title
 function addGroup(name, title) {
   const id = `group-${name}`;
   const element = make("section", { id, class: "setting-group", tabindex: -1, "aria-label": title });
-  const tab = button(title, () => showGroup(name), { "aria-controls": id });
+  const tab = button(title, () => showGroup(name), {
+    "aria-controls": id,
+    "aria-label": `${title} settings`,
+  });
   byId("groups").append(tab);
   byId("panels").append(element);
   return { element, tab };
