@@ -260,9 +260,12 @@ def test_a_locked_screen_has_the_controls_of_the_page(chromium: Browser, file: P
 
 def test_play_is_an_early_stop_and_names_agree(desk: WatchedPage) -> None:
     page = desk.page
-    for _ in range(3):
+    stops: list[str] = []
+    while len(stops) < 6:
         page.keyboard.press("Tab")
-    assert page.evaluate("() => document.activeElement.id") == "play"
+        stops.append(page.evaluate("() => document.activeElement.id"))
+    # Loop, without me and only me stand before the buttons of the player.
+    assert stops[3:] == ["begin", "back", "play"]
     for name in ("begin", "back", "play", "on"):
         seen = page.inner_text(f"#{name}").strip().lower()
         spoken = (page.get_attribute(f"#{name}", "aria-label") or seen).lower()
@@ -291,6 +294,8 @@ def test_with_forced_colours_only_the_present_system_has_a_bar(
     chromium: Browser, file: Path
 ) -> None:
     with open_page(chromium, file, **DESK, forced_colors="active") as watched:
+        # The piece may begin with rests, in which no system is the present one.
+        watched.page.evaluate("(at) => window.__page.player.go(at)", DATA["sections"][0]["start"])
         bars = watched.page.evaluate(
             """() => [...document.querySelectorAll(".system")].map((one) => {
               const own = getComputedStyle(one).borderLeftColor;
@@ -298,6 +303,49 @@ def test_with_forced_colours_only_the_present_system_has_a_bar(
             })"""
         )
         assert bars == [True, False, False]
+
+
+def test_a_loop_within_its_cycles_is_remembered_and_what_cannot_be_is_not(
+    chromium: Browser, file: Path
+) -> None:
+    with open_page(chromium, file, **DESK) as watched:
+        page = watched.page
+        beats = DATA["turns"][2]["beats"]
+        run_action(page, f"loopSpan({beats[1]}, {beats[3]})")
+        page.evaluate(KEEP)
+        page.reload()
+        assert page.evaluate(SETTINGS)["span"] == [beats[1], beats[3]]
+        assert page.evaluate(SETTINGS)["loop"] == [2, 2]
+        for span, who in ((f"[{beats[3]}, {beats[1]}]", "'nobody'"), ("['a', 1e999]", "7")):
+            page.evaluate(
+                f"""() => {{
+                  const key = Object.keys(localStorage).find((one) => one.startsWith('cyclechart page'));
+                  const saved = JSON.parse(localStorage.getItem(key));
+                  Object.assign(saved.settings, {{ span: {span}, who: {who}, countLength: {who} }});
+                  window.onpagehide = () => localStorage.setItem(key, JSON.stringify(saved));
+                }}"""
+            )
+            page.reload()
+            found = page.evaluate(SETTINGS)
+            assert (found["span"], found["who"], found["countLength"]) == (None, "all", "section")
+            assert found["loop"] == [2, 2]
+
+
+def test_a_tap_that_marks_neither_leads_to_the_bar_nor_loops(desk: WatchedPage) -> None:
+    page = desk.page
+    run_action(page, "loop(false)")
+    page.get_by_role("button", name="Mark by tapping").click(timeout=4000)
+    before = page.evaluate("() => window.__page.player.now().position")
+    box = page.locator("#score .system").first.bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] * 0.6, box["y"] + box["height"] / 2
+    page.mouse.click(x, y)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 60, y, steps=4)
+    page.mouse.up()
+    assert page.evaluate("() => window.__page.player.now().position") == before
+    assert page.evaluate(SETTINGS)["loop"] is None
 
 
 @pytest.mark.parametrize("how", [PHONE, DESK], ids=["phone", "desk"])

@@ -275,6 +275,7 @@ export class Actions {
    */
   loopTurns(first, last) {
     this.settings.stretch = [first, last];
+    this.settings.span = null;
     this.loop(true);
     const { position } = this.player.now();
     const [begin, end] = [turnStart(data.turns[first]), turnEnd(data.turns[last])];

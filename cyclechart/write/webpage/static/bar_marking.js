@@ -1,9 +1,10 @@
 // Marking weak bars on the part: by a tap in the mode for it, or by key.
 
+import { BarView, nearestBar } from "./bars.js";
 import { byId, data, itemAt } from "./data.js";
 import { button, make } from "./elements.js";
 import { partView, player } from "./main.js";
-import { TOLERANCE, turnAt, turnEnd } from "./turns.js";
+import { TOLERANCE, turnAt } from "./turns.js";
 
 /** @typedef {import("./weak_bars.js").WeakBars} WeakBars */
 
@@ -30,26 +31,17 @@ export function frameWeakBars(weak) {
 }
 
 /**
- * The turn of the measure at a point of the page; of one that is played more than once, the next time.
+ * The turn of the bar at a point of the page, as it is played nearest to what is heard now.
+ * @param {BarView} barView
  * @param {number} x
  * @param {number} y
  * @returns {number | null}
  */
-function turnUnder(x, y) {
-  const isUnder = (/** @type {string} */ id) => {
-    const box = partView.places.get(id)?.element.getBoundingClientRect();
-    return box && x >= box.left && x <= box.right && y >= box.top - 12 && y <= box.bottom + 12;
-  };
-  const found = partView.measures.filter(([, , id]) => isUnder(id));
-  if (!found.length) return null;
-  const { position } = player.now();
-  const next = found.find(([start]) => start >= position - TOLERANCE);
-  const [start] = next ?? found[0];
-  const here = turnAt(data, position);
-  const turn = turnAt(data, start);
-  // The bar that is being played is meant, not its next time.
-  const isHere = found.some(([at]) => turnAt(data, at) === here) && position < turnEnd(data.turns[here]);
-  return isHere ? here : turn;
+function turnUnder(barView, x, y) {
+  if (!partView.measures.length) return null;
+  const id = barView.idAt(x, y);
+  const bar = id === null ? null : nearestBar(barView.bars, id, player.now().position);
+  return bar && turnAt(data, bar.start + TOLERANCE);
 }
 
 /** The mode in which a tap on a bar marks it. */
@@ -66,18 +58,22 @@ export class MarkingMode {
       button("Done", () => this.set(false)),
     );
     byId("cycle").after(this.strip);
-    // Before what a tap does otherwise.
-    byId("score").addEventListener(
-      "click",
-      (event) => {
-        if (!this.isOn) return;
-        event.stopPropagation();
-        event.preventDefault();
-        const turn = turnUnder(event.clientX, event.clientY);
-        if (turn !== null) mark(turn);
-      },
-      true,
-    );
+    this.barView = new BarView(partView);
+    // Before what a tap does otherwise: it neither leads to the bar nor begins a loop.
+    byId("score").addEventListener("click", (event) => this.take(event, mark), true);
+    byId("score").addEventListener("pointerdown", (event) => this.isOn && event.stopImmediatePropagation(), true);
+  }
+
+  /**
+   * @param {MouseEvent} event
+   * @param {(turn: number) => void} mark
+   */
+  take(event, mark) {
+    if (!this.isOn) return;
+    event.stopImmediatePropagation();
+    event.preventDefault();
+    const turn = turnUnder(this.barView, event.clientX, event.clientY);
+    if (turn !== null) mark(turn);
   }
 
   /** @param {boolean} isOn */

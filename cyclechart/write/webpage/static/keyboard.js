@@ -13,6 +13,8 @@ export const KEY_HELP = [
   [["B"], "tap the beat"],
   [["[", "]"], "loop from this cycle, to this cycle"],
   [["L"], "loop on or off"],
+  [["Enter"], "while a loop is chosen: this cycle"],
+  [["Escape"], "close the settings, or end the choice or the loop"],
   [["S"], "sing back each cycle, or not"],
   [["C"], "count-in on or off"],
   [["M"], "mark this bar as weak, or no longer"],

@@ -4,6 +4,7 @@
 import { data } from "./data.js";
 import { asMapping, readStoredData, removeStored, writeStored } from "./device_storage.js";
 import { settings } from "./settings.js";
+import { TOLERANCE, turnEnd, turnStart } from "./turns.js";
 
 /** @typedef {import("./settings.js").Settings} Settings */
 
@@ -28,7 +29,9 @@ const LIMITS = {
 };
 const WHOLE = new Set(["level", "shift", "cents", "sing", "droneLevel"]);
 // These are not taken over as they are: they name what the piece may have no longer.
-const OF_THE_PIECE = new Set(["levels", "muted", "stretch", "loop", "part"]);
+const OF_THE_PIECE = new Set(["levels", "muted", "stretch", "loop", "span", "part"]);
+/** @type {Record<string, string[]>} */
+const CHOICES = { who: ["all", "without", "only"], countLength: ["section", "cycle"] };
 
 const MEMORY_NAME = `cyclechart page ${JSON.stringify([data.title, data.composer])}`;
 /** @type {Settings} */
@@ -58,6 +61,7 @@ function fitting(name, value, own) {
     );
   }
   if (typeof value !== typeof own || (typeof value === "object" && value !== null)) return own;
+  if (typeof value === "string" && name in CHOICES) return CHOICES[name].includes(value) ? value : own;
   if (typeof value !== "number") return value;
   if (!Number.isFinite(value)) return own;
   const [least, most] = LIMITS[name] ?? [-Infinity, Infinity];
@@ -90,6 +94,23 @@ function restoreStretch(saved, turns) {
   const isGone = !isWhole && first > last;
   settings.stretch = isWhole || isGone ? [0, last] : [first, Math.min(end, last)];
   settings.loop = Array.isArray(loop) && !isGone ? [...settings.stretch] : null;
+  const isAsItWas = !isWhole && end <= last;
+  settings.span = isAsItWas ? spanWithin(settings.stretch, saved.span) : null;
+}
+
+/**
+ * A kept beginning and end of a loop, if they still lie in its first and its last turn; else null.
+ * @param {[number, number]} stretch
+ * @param {unknown} span
+ * @returns {[number, number] | null}
+ */
+function spanWithin([first, last], span) {
+  if (!Array.isArray(span)) return null;
+  const [from, to] = /** @type {unknown[]} */ (span);
+  if (typeof from !== "number" || typeof to !== "number" || !(to - from > TOLERANCE)) return null;
+  const isIn = (/** @type {number} */ time, /** @type {number} */ turn) =>
+    time >= turnStart(data.turns[turn]) - TOLERANCE && time <= turnEnd(data.turns[turn]) + TOLERANCE;
+  return isIn(from, first) && isIn(to, last) ? [from, to] : null;
 }
 
 /** @param {unknown} voices */
