@@ -39,9 +39,14 @@ def test_it_plays_and_says_nothing(page: FirefoxPage) -> None:
     page.click("#play")
     page.until("window.__page.player.state === 'playing'")
     page.until("window.__page.player.take !== null")
-    page.click("#play")
-    page.until("window.__page.player.state === 'paused'")
+    if page.value("window.__page.player.isSounding"):
+        page.click("#play")
+        page.until("window.__page.player.state === 'paused'")
+    else:
+        # Without a sound card the clock rests: the page says so, and Play stays Play.
+        assert "Play" in page.value("document.getElementById('play').textContent")
     page.click("#begin")
+    page.until("window.__page.player.state === 'stopped'")
     assert page.value("window.__page.player.position") == 0
     assert page.messages == []
 
