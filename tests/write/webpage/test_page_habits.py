@@ -319,7 +319,8 @@ def test_a_loop_within_its_cycles_is_remembered_and_what_cannot_be_is_not(
         for span, who in ((f"[{beats[3]}, {beats[1]}]", "'nobody'"), ("['a', 1e999]", "7")):
             page.evaluate(
                 f"""() => {{
-                  const key = Object.keys(localStorage).find((one) => one.startsWith('cyclechart page'));
+                  const key = Object.keys(localStorage)
+                    .find((one) => one.startsWith("cyclechart page"));
                   const saved = JSON.parse(localStorage.getItem(key));
                   Object.assign(saved.settings, {{ span: {span}, who: {who}, countLength: {who} }});
                   window.onpagehide = () => localStorage.setItem(key, JSON.stringify(saved));
