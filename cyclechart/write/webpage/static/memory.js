@@ -26,6 +26,10 @@ const LIMITS = {
   sing: [0, 9999],
   droneLevel: [-30, 12],
   dronePace: [0.5, 2],
+  "faster.from": [40, 140],
+  "faster.by": [1, 50],
+  "faster.every": [1, 32],
+  "faster.to": [40, 140],
 };
 const WHOLE = new Set(["level", "shift", "cents", "sing", "droneLevel"]);
 // These are not taken over as they are: they name what the piece may have no longer.
