@@ -47,6 +47,15 @@ class Hit:
     text: str = ""
 
 
+PLUCKED = "lute"
+"""The synthesiser's voice of plucked strings."""
+
+
+def is_plucked(role: Role, voice: str) -> bool:
+    """Return whether a role with a synthesiser's voice is the plucked strings of a drone."""
+    return role.is_drone and voice == PLUCKED
+
+
 @dataclass(frozen=True)
 class Part:
     """The sounds of one player. ``program`` is a General MIDI program from 0; None for drums.
@@ -62,6 +71,11 @@ class Part:
     hits: tuple[Hit, ...] = ()
     bends: bool = True
     voice: str = ""
+
+    @property
+    def plucked(self) -> bool:
+        """True if the part is the plucked strings of a drone; others (a shruti box) are blown."""
+        return is_plucked(self.role, self.voice)
 
 
 @dataclass(frozen=True, slots=True)

@@ -94,8 +94,8 @@ def rehearse(
     Exit status: 0 no error, 1 errors found, 2 the command itself could not run.
     """
     from cyclechart.arrange.rehearse.recipes import renderings_of
-    from cyclechart.produce.rehearsal_audio import font_sentences, in_format, jobs_of
-    from cyclechart.produce.rehearsal_folder import make, minutes
+    from cyclechart.produce.rehearsal_audio import font_sentences, in_format, jobs_of, minutes
+    from cyclechart.produce.rehearsal_folder import make
     from cyclechart.produce.rehearsal_page import PAGE, page_job
     from cyclechart.produce.rehearsal_readme import listed_files, readme
     from cyclechart.rules.judge import in_order, judge
@@ -110,13 +110,12 @@ def rehearse(
     everything = renderings_of(made, plain=plain)
     chosen = {one.name for one in _chosen(everything, wanted)}
     sound = next(one for one in FORMATS if one == kind)
-    listed_kinds = [in_format(one, sound) for one in everything]
-    jobs = jobs_of(listed_kinds, where, sound, band, options, plain=plain)
+    in_sound = [in_format(one, sound) for one in everything]
+    jobs = jobs_of(in_sound, where, sound, band, options, plain=plain)
     if listed:
-        for one, job in zip(everything, jobs, strict=True):
+        for one, job in zip(in_sound, jobs, strict=True):
             if one.name in chosen:
-                about = in_format(one, sound).about
-                click.echo(f"{job.path.name:<36}{minutes(job.seconds):>6}  {about}")
+                click.echo(f"{job.path.name:<36}{minutes(job.seconds):>6}  {one.about}")
         return
     mine = [job for one, job in zip(everything, jobs, strict=True) if one.name in chosen]
     with_page = not wanted or PAGE.startswith(tuple(_names(wanted)))

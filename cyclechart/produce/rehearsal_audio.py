@@ -39,7 +39,7 @@ MAKING = ".making-"
 KIND = "sound"
 """Of the files in the manifest."""
 ONE_ROUND = "one round of the drone alone, to be repeated: it comes round without a seam"
-"""What is said of a drone in a lossless format."""
+"""The description of a drone in a lossless format."""
 SOUNDS_LIKE = 2
 """To be raised when the synthesiser, the mix or the mastering sound otherwise than before."""
 
@@ -76,6 +76,12 @@ class Job:
             )
         )  # fmt: skip
         return hashlib.sha256(contents.encode()).hexdigest()
+
+
+def minutes(seconds: float) -> str:
+    """Return a length as minutes and seconds: 3:07."""
+    whole, rest = divmod(round(seconds), 60)
+    return f"{whole}:{rest:02}"
 
 
 def in_format(rendering: Rendering, kind: Format) -> Rendering:

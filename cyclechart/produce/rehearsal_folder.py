@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from cyclechart.produce import rehearsal_audio as audio
-from cyclechart.produce.rehearsal_audio import MAKING, Job
+from cyclechart.produce.rehearsal_audio import MAKING, Job, minutes
 from cyclechart.produce.rehearsal_costs import READING, mix_cost, stem_cost, whole_cost
 from cyclechart.produce.rehearsal_page import PAGE, PageJob, draw_parts, write_page
 from cyclechart.produce.task_queue import Task, results
@@ -175,12 +175,6 @@ class _Work:
             audio.mixed_file, (light, places, self.scratch), job.path.name, rank, "mix",
             mix_cost(job), needs,
         )  # fmt: skip
-
-
-def minutes(seconds: float) -> str:
-    """Return a length as minutes and seconds: 3:07."""
-    whole, rest = divmod(round(seconds), 60)
-    return f"{whole}:{rest:02}"
 
 
 def _megabytes(path: Path) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from cyclechart.arrange.rehearse.recipes import Rendering
 from cyclechart.piece.model import Piece
-from cyclechart.produce.rehearsal_audio import Job, in_format
+from cyclechart.produce.rehearsal_audio import Job, in_format, minutes
 from cyclechart.text.display import as_read, shown
 from cyclechart.theory.exact import show_exact
 from cyclechart.write.audio.encoders import FORMATS
@@ -57,8 +57,7 @@ def readme(piece: Piece, files: Sequence[tuple[str, str, float]], page: str = ""
         ]
     width = max((len(name) for name, _, _ in files), default=0) + 2
     for name, about, seconds in files:
-        minutes, rest = divmod(round(seconds), 60)
-        lines.append(f"{name:<{width}}{minutes:>3}:{rest:02}  {as_read(shown(about))}")
+        lines.append(f"{name:<{width}}{minutes(seconds):>6}  {as_read(shown(about))}")
     lines += [
         "",
         *_wrapped(

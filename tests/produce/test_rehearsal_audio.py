@@ -9,30 +9,13 @@ from pathlib import Path
 
 from support.hearing_sound import read_sound
 from support.making import ROOT, piece_of
+from support.rehearsals import TEXT, jobs
 
 from cyclechart.arrange.arranger import arrange
 from cyclechart.arrange.rehearse.recipes import Rendering, renderings_of
 from cyclechart.arrange.rehearse.score_transforms import at_tempo
-from cyclechart.produce.rehearsal_audio import Job, jobs_of, make_one
+from cyclechart.produce.rehearsal_audio import jobs_of, make_one
 from cyclechart.produce.rehearsal_readme import listed_files, readme
-
-TEXT = """\
-composer: The Tidewater Seven
-count-in: 0
-cycle: keherwa
-players: {flute: , violin: , tabla: , tanpura: }
-lines:
-  head: {sargam: "S R G m P d n d"}
-  answer: {sargam: "P m G R S R G R"}
-form:
-  - play: {flute: head, violin: answer}
-  - {play: head, by: [flute]}
-"""
-
-
-def jobs(folder: Path, text: str = TEXT, **heading: str) -> dict[str, Job]:
-    piece = piece_of(text, tempo="240", **heading)
-    return {job.path.stem: job for job in jobs_of(renderings_of(piece), folder, "flac", "")}
 
 
 def changed(text: str, **heading: str) -> set[str]:

@@ -18,32 +18,15 @@ import pytest
 from support.hearing_sound import read_sound
 from support.making import ROOT, piece_of, with_heading
 from support.pools import one_thread
+from support.rehearsals import TEXT, jobs
 
 from cyclechart.arrange.arranger import arrange
-from cyclechart.arrange.rehearse.recipes import Rendering, renderings_of
+from cyclechart.arrange.rehearse.recipes import Rendering
 from cyclechart.produce import rehearsal_audio, rehearsal_folder
 from cyclechart.produce.rehearsal_audio import Job, jobs_of, make_one
 from cyclechart.produce.rehearsal_folder import make
 from cyclechart.write.files.manifest import MANIFEST
 from cyclechart.write.files.progress import show_nothing
-
-TEXT = """\
-composer: The Tidewater Seven
-count-in: 0
-cycle: keherwa
-players: {flute: , violin: , tabla: , tanpura: }
-lines:
-  head: {sargam: "S R G m P d n d"}
-  answer: {sargam: "P m G R S R G R"}
-form:
-  - play: {flute: head, violin: answer}
-  - {play: head, by: [flute]}
-"""
-
-
-def jobs(folder: Path, text: str = TEXT, **heading: str) -> dict[str, Job]:
-    piece = piece_of(text, tempo="240", **heading)
-    return {job.path.stem: job for job in jobs_of(renderings_of(piece), folder, "flac", "")}
 
 
 def few(folder: Path, text: str = TEXT) -> list[Job]:

@@ -11,6 +11,8 @@ import math
 from pathlib import Path
 
 import numpy as np
+import pyloudnorm
+import pytest
 import soundfile
 from numpy.typing import NDArray
 from scipy.signal import firwin, resample_poly
@@ -76,3 +78,10 @@ def onset_seconds(sound: Sound, at: float, before: float = 0.02, within: float =
     part = mono[start : round((at + within) * RATE)]
     over = np.flatnonzero(part > part.max() / 100)
     return (start + int(over[0])) / RATE - at
+
+
+def check_mastered(sound: Sound) -> None:
+    """A file is as loud as it is to be (by pyloudnorm, ITU-R BS.1770-4), and no peak too high."""
+    meter = pyloudnorm.Meter(RATE, filter_class="DeMan")
+    assert meter.integrated_loudness(sound) == pytest.approx(-16.0, abs=0.5)
+    assert true_peak_db(sound) <= -1.0

@@ -17,8 +17,8 @@ from cyclechart.arrange.parts.band import Band
 from cyclechart.arrange.rehearse import score_transforms as renderings
 from cyclechart.arrange.rehearse import sing_back as practice
 from cyclechart.arrange.roles.drone import PLUCK_SECONDS, SOFT, string_pitches
-from cyclechart.arrange.roles.drone_plucks import PLUCKED, varied_sounds
-from cyclechart.arrange.score import Marker, Part, Score, Sound, TempoMark
+from cyclechart.arrange.roles.drone_plucks import varied_sounds
+from cyclechart.arrange.score import PLUCKED, Marker, Part, Score, Sound, TempoMark, is_plucked
 from cyclechart.catalog.roles import DRONE
 from cyclechart.piece.heading import FASTEST, SLOWEST
 from cyclechart.piece.line import Line
@@ -198,7 +198,7 @@ def drone_alone(piece: Piece) -> Rendering:
     # At 60 beats a minute a beat is a second.
     end = int(ROUND_SECONDS / PLUCK_SECONDS) * PLUCK_SECONDS
     voice = player.instrument.voice if player is not None else PLUCKED
-    sounds = _round_of_plucks(pitches, end, varied=voice == PLUCKED)
+    sounds = _round_of_plucks(pitches, end, varied=is_plucked(DRONE, voice))
     name = player.name if player is not None else "drone"
     part = Part(name, DRONE, 0, sounds, voice=voice)
     score = Score(

@@ -114,7 +114,7 @@ def _plucks(stretches: Sequence[Stretch]) -> list[Fraction]:
     """Seconds from the start of a run to the next pluck."""
     for stretch in stretches:
         for start, beats, seconds in _seconds_of_runs(stretch):
-            grid = _grid_parts(seconds / beats)
+            grid = halvings(seconds / beats, FINEST_SECONDS, FINEST_PARTS)
             while wait < seconds:
                 offset = start - stretch.start + beats * wait / seconds
                 at = stretch.start + Fraction(round(offset * grid), grid)
@@ -139,9 +139,10 @@ def _seconds_of_runs(stretch: Stretch) -> Iterator[tuple[Fraction, Fraction, Fra
         yield start, end - start, seconds
 
 
-def _grid_parts(beat_seconds: Fraction) -> int:
-    """Return the number of parts of a beat on which plucks may fall."""
+def halvings(beat_seconds: Fraction, finest_seconds: Fraction, most: int) -> int:
+    """Return the number of parts of a beat on which plucks may fall: it is halved until its parts
+    are no longer than ``finest_seconds``, or ``most`` in number."""
     parts = 1
-    while parts < FINEST_PARTS and beat_seconds / parts > FINEST_SECONDS:
+    while parts < most and beat_seconds / parts > finest_seconds:
         parts *= 2
     return parts

@@ -10,6 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 from random import Random
 
+from cyclechart.arrange.roles.drone import halvings
 from cyclechart.arrange.score import Part, Sound
 from cyclechart.arrange.timeline import Timeline
 
@@ -21,16 +22,12 @@ FINEST_SECONDS, FINEST_PARTS = Fraction(1, 128), 256
 """A beat is halved for the plucks until its parts are no longer than this, or so many."""
 
 
-PLUCKED = "lute"
-"""The voice of a drone that is plucked; others (a shruti box) are blown and stay even."""
-
-
 def varied_plucks(part: Part, timeline: Timeline) -> Part:
     """Return a drone's part with plucks that differ in time and force.
 
     A part that is not that of a plucked drone is returned as it is.
     """
-    if not part.role.is_drone or part.voice != PLUCKED:
+    if not part.plucked:
         return part
     beats = [_beat_seconds(timeline, sound.start) for sound in part.sounds]
     return replace(part, sounds=varied_sounds(part.sounds, beats, part.name))
@@ -85,7 +82,5 @@ def _beat_seconds(timeline: Timeline, time: Fraction) -> Fraction:
 
 def _in_beats(seconds: float, beat_seconds: Fraction) -> Fraction:
     """Return seconds as beats, on a grid of halves of halves of a beat."""
-    parts = 1
-    while parts < FINEST_PARTS and beat_seconds / parts > FINEST_SECONDS:
-        parts *= 2
+    parts = halvings(beat_seconds, FINEST_SECONDS, FINEST_PARTS)
     return Fraction(round(seconds * parts / float(beat_seconds)), parts)

@@ -46,7 +46,7 @@ class Desk:
         """The reading that the page is of; -1 for none yet."""
         self.page = b""
         self.content: PageData | None = None
-        """What the page shows; None as long as there is none."""
+        """The data of the page; None as long as there is none."""
         self.drawn_from = NO_FILE
         """The fingerprint of the text that the page is drawn from."""
         self.news = self._news(NO_FILE, (), "Reading …")

@@ -1,4 +1,4 @@
-"""What a browser is given to keep a piece's page: manifest, icon, service worker, and one file."""
+"""The files by which a browser keeps a piece's page: manifest, icon, service worker, one file."""
 
 from __future__ import annotations
 

@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from cyclechart.arrange.clock import Clock
-from cyclechart.arrange.score import Part, Score
+from cyclechart.arrange.score import Part, Score, is_plucked
 from cyclechart.catalog.roles import Role
 from cyclechart.catalog.strokes import strokes
 from cyclechart.sound.rate import RATE
@@ -77,7 +77,7 @@ class PartEvents:
     @property
     def plucked(self) -> bool:
         """True if the part is the plucked strings of a drone."""
-        return self.role.is_drone and self.voice == "lute"
+        return is_plucked(self.role, self.voice)
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Frame, Page
-from support.browsing import browser
+from support.browsing import chromium
 from support.live_serving import served
 from support.making import with_heading
 
@@ -18,18 +18,14 @@ from cyclechart.produce.live import desk as live_desk
 from cyclechart.produce.live.piece_shelf import PieceShelf
 from cyclechart.rules.judge import findings_on
 
+__all__ = ["chromium"]
+
 PIECE = (
     "players:\n  flute: {plays: melody}\n  alto-sax: {plays: melody}\n  tabla: {plays: theka}\n"
     "  tanpura: {plays: drone}\nlines:\n  head: {sargam: S R G m P d n S' n d}\n"
     "form:\n  - {play: head, times: 6}\n"
 )
 TUNE = "S R G m P d n S' n d"
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with browser() as made:
-        yield made
 
 
 @pytest.fixture
@@ -577,6 +573,8 @@ def test_it_fits_screens_and_fingers(chromium: Browser, address: str, name: str)
         )
         assert small == []
         assert page.evaluate("parseFloat(getComputedStyle(text).fontSize)") >= 16
+        # Rows are drawn anew now and then: it is waited for.
+        page.locator("#gutter .number").nth(1).wait_for(state="visible")
         mark = page.locator("#marks .error")
         line = mark.bounding_box()
         number = page.locator("#gutter .number", has=page.locator("button.error")).bounding_box()

@@ -3,30 +3,25 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
 from playwright.sync_api import Browser
 from support.axe import violations
-from support.browsing import browser
+from support.browsing import chromium
 from support.live_serving import got, served
 from support.making import with_heading
 
 from cyclechart.produce.live.piece_shelf import PieceShelf
+
+__all__ = ["chromium"]
 
 PIECE = (
     "players:\n  flute: {plays: melody}\n  tanpura: {plays: drone}\n"
     "lines:\n  head: {sargam: S R G m P d n S' n d}\nform:\n  - {play: head, times: 2}\n"
 )
 TOKEN = "tide"
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with browser() as made:
-        yield made
 
 
 @pytest.fixture

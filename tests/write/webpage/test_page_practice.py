@@ -71,12 +71,12 @@ def test_after_twenty_seconds_without_a_turn_nothing_is_heaped(desk: WatchedPage
     run_action(page, "loop(true)")
     page.click("#play")
     page.evaluate(LISTEN)
-    before = loudest(page, 5.0)
+    # Plucks and slow change make rounds differ by some hundredths: several are listened to.
+    before = loudest(page, 20.0)
     page.evaluate(BLOCK, 20)
     at_once = page.evaluate(PEAK)
     after = max(at_once, loudest(page, 5.0))
-    # Heaped strokes are many times as loud; how partials meet differs from look to look.
-    assert 0.01 < after <= 1.3 * before
+    assert 0.01 < after <= 1.05 * before
     # The place is that of the audio clock, as if nothing had been.
     off = page.evaluate(
         """() => {

@@ -18,7 +18,7 @@ import { TOLERANCE } from "./turns.js";
  * @param {PartView} part
  * @returns {PlayedBar[]}
  */
-export function playedBars({ measures, notes, places }) {
+function playedBars({ measures, notes, places }) {
   const order = new Map([...places.keys()].map((id, at) => [id, at]));
   let pass = 0;
   let last = -1;

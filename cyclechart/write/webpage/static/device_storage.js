@@ -5,7 +5,7 @@
 const unstored = new Map();
 
 /** @param {string} name */
-export function readStored(name) {
+function readStored(name) {
   try {
     return localStorage.getItem(name) ?? unstored.get(name) ?? null;
   } catch {

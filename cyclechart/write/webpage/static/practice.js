@@ -6,6 +6,7 @@ import { button, make, setText } from "./elements.js";
 import { LoopChoice } from "./loop_choice.js";
 import { playedSpans, restAt, restWords } from "./rests.js";
 import { loopTimes } from "./stretches.js";
+import { sectionAt, turnAt } from "./turns.js";
 import { hasVoice } from "./who_plays.js";
 
 /** @typedef {import("./actions.js").Actions} Actions */
@@ -57,6 +58,7 @@ export class Practice {
     /** @type {Span[]} those in which the player of the shown part plays */
     this.spans = [];
     this.readFrom = "";
+    this.shownRest = "";
     // A press anywhere lets the sound come back.
     document.addEventListener("click", () => {
       if (player.isCut) player.wake();
@@ -148,14 +150,26 @@ export class Practice {
   }
 
   /**
+   * All that the words of a rest depend on: they change with a cycle, not with a frame of the screen.
+   * @param {Rest} rest
+   * @param {number} position
+   */
+  restKey({ entry, left }, position) {
+    const { part, loop } = this.settings;
+    return [entry, left, turnAt(data, position), sectionAt(data, position), loop !== null, part].join(" ");
+  }
+
+  /**
    * Show a place; fast, for it runs with every frame of the screen.
    * @param {Place} place
    */
   show(place) {
     const rest = this.restAt(place);
     this.partView.entry = rest ? rest.entry : null;
-    const words = rest ? restWords(data, rest, place.position, this.settings) : "";
-    if (words !== this.rest.textContent) {
+    const key = rest ? this.restKey(rest, place.position) : "";
+    if (key !== this.shownRest) {
+      this.shownRest = key;
+      const words = rest ? restWords(data, rest, place.position, this.settings) : "";
       setText(this.rest, words);
       this.rest.hidden = !words;
       this.resized();

@@ -204,7 +204,7 @@ function addMemoryPanel() {
   );
 }
 
-export const weakBars = new WeakBarsPanel();
+const weakBars = new WeakBarsPanel();
 export const practice = new PracticePanel();
 addMemoryPanel();
 

@@ -42,7 +42,7 @@ function addGroup(name, title) {
  * Show a group: alone on a phone; elsewhere it is brought into view.
  * @param {GroupName} name
  */
-export function showGroup(name) {
+function showGroup(name) {
   for (const [other, { element, tab }] of groups) {
     element.classList.toggle("shown", other === name);
     if (other === name) tab.setAttribute("aria-current", "true");
