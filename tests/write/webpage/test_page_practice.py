@@ -71,12 +71,13 @@ def test_after_twenty_seconds_without_a_turn_nothing_is_heaped(desk: WatchedPage
     run_action(page, "loop(true)")
     page.click("#play")
     page.evaluate(LISTEN)
-    # Plucks and slow change make rounds differ by some hundredths: several are listened to.
+    # The drone meets each round in another phase: peaks of rounds lie within a tenth of each other,
+    # with a block or without.
     before = loudest(page, 20.0)
     page.evaluate(BLOCK, 20)
     at_once = page.evaluate(PEAK)
     after = max(at_once, loudest(page, 5.0))
-    assert 0.01 < after <= 1.05 * before
+    assert 0.01 < after <= 1.15 * before
     # The place is that of the audio clock, as if nothing had been.
     off = page.evaluate(
         """() => {
